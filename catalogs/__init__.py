@@ -1,0 +1,1 @@
+"""Starter stock lists and demo brewhouses (data only)."""

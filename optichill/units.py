@@ -1,0 +1,420 @@
+"""The only door between text and SI: one strict grammar in, plain words out.
+
+A quantity is a sign, a number (decimal, `n/d` or `w n/d`) and ONE unit from the list of its kind: "9.5 mm",
+"1 1/2 in", "12 degC". Nothing else is read: no bare numbers, decimal commas, exponents, nan or infinities.
+pint only converts; its own parser is never asked, and it is loaded at the first conversion.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from difflib import get_close_matches
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+# kind: (SI unit for pint, {unit as written: unit for pint}); the first five or so are what a hint names.
+_UNITS: dict[str, tuple[str, dict[str, str]]] = {
+    "length": ("meter", {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"}),
+    "volume": (
+        "meter**3",
+        {
+            "L": "liter",
+            "mL": "milliliter",
+            "gal": "gallon",
+            "imp gal": "imperial_gallon",
+            "qt": "quart",
+            "m3": "meter**3",
+            "l": "liter",
+            "ml": "milliliter",
+        },
+    ),
+    "temperature": (
+        "kelvin",
+        {"degC": "degC", "degF": "degF", "K": "kelvin", "°C": "degC", "°F": "degF"},
+    ),
+    "temperature_difference": (
+        "kelvin",
+        {
+            "K": "kelvin",
+            "degC": "delta_degC",
+            "degF": "delta_degF",
+            "°C": "delta_degC",
+            "°F": "delta_degF",
+        },
+    ),
+    "pressure": (
+        "pascal",
+        {"bar": "bar", "psi": "psi", "kPa": "kilopascal", "mbar": "millibar", "Pa": "pascal"},
+    ),
+    "time": ("second", {"s": "second", "min": "minute", "h": "hour"}),
+    "flow": (
+        "meter**3/second",
+        {
+            "L/min": "liter/minute",
+            "gpm": "gallon/minute",
+            "L/h": "liter/hour",
+            "L/s": "liter/second",
+            "m3/h": "meter**3/hour",
+            "gal/min": "gallon/minute",
+            "l/min": "liter/minute",
+            "l/h": "liter/hour",
+        },
+    ),
+    "mass": ("kilogram", {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"}),
+    "speed": (
+        "meter/second",
+        {"m/s": "meter/second", "cm/s": "centimeter/second", "ft/s": "foot/second"},
+    ),
+    "gravity": ("degP", {"degP": "degP", "SG": "SG", "°P": "degP"}),
+    "head": ("meter", {"m": "meter", "cm": "centimeter", "ft": "foot", "in": "inch"}),
+}
+KINDS = tuple(_UNITS)
+
+_EXAMPLE = {
+    "length": "9.5 mm or 3/8 in",
+    "volume": "23 L or 6 gal",
+    "temperature": "12 degC or 55 degF",
+    "temperature_difference": "5 K",
+    "pressure": "3 bar or 45 psi",
+    "time": "25 min",
+    "flow": "8 L/min, 2 gpm or 10 L in 45 s",
+    "mass": "6 kg or 13 lb",
+    "speed": "0.1 m/s",
+    "gravity": "12 degP or 1.048 SG",
+    "head": "3.5 m",
+}
+# What people write, and the unit of the list that they mean.
+_MEANT = {
+    '"': "in", "inch": "in", "inches": "in", "''": "in", "'": "ft", "foot": "ft", "feet": "ft",
+    "metre": "m", "meter": "m", "metres": "m", "meters": "m", "MM": "mm", "CM": "cm",
+    "litre": "L", "liter": "L", "litres": "L", "liters": "L", "gallon": "gal", "gallons": "gal",
+    "C": "degC", "F": "degF", "deg C": "degC", "deg F": "degF", "celsius": "degC", "fahrenheit": "degF",
+    "mins": "min", "minute": "min", "minutes": "min", "sec": "s", "secs": "s", "seconds": "s",
+    "hour": "h", "hours": "h", "hr": "h", "lpm": "L/min", "LPM": "L/min", "GPM": "gpm", "PSI": "psi",
+    "Bar": "bar", "lbs": "lb", "kgs": "kg", "P": "degP", "Plato": "degP", "plato": "degP", "sg": "SG",
+}  # fmt: skip
+
+_LONGEST = 60  # characters: no real quantity is longer, and the work on a hostile one stays small
+_NUMBER = r"(?P<whole>[0-9]+) (?P<num>[0-9]+)/(?P<den>[0-9]+)|(?P<n>[0-9]+)/(?P<d>[0-9]+)|(?P<dec>[0-9]+\.[0-9]+|\.[0-9]+|[0-9]+)"
+_QUANTITY = re.compile(rf"(?P<sign>[+-]?)(?:{_NUMBER}) ?(?P<unit>[^0-9.,/ +-][^,]*)?")
+_COMMA = re.compile(r"([0-9]+),([0-9]+)(.*)")
+
+
+class QuantityError(ValueError):
+    """Text that is not a quantity of the wanted kind.
+
+    Attributes
+    ----------
+    reason : why, in a sentence.
+    allowed : what would be read, as text.
+    """
+
+    def __init__(self, reason: str, allowed: str) -> None:
+        self.reason = reason
+        self.allowed = allowed
+        super().__init__(f"{reason} (allowed: {allowed})" if allowed else reason)
+
+
+def units_of(kind: str) -> tuple[str, ...]:
+    """Units that are read for a kind, in the order in which hints name them."""
+    return tuple(_UNITS[kind][1])
+
+
+def allowed(kind: str) -> str:
+    """What is read for a kind, for a message: an example and the units."""
+    spelled = [unit for unit in units_of(kind) if not unit.startswith(("l", "°"))]
+    return f"{_EXAMPLE[kind]}; units {', '.join(spelled)}"
+
+
+def parse(text: str, kind: str) -> float:
+    """Read a quantity.
+
+    Parameters
+    ----------
+    text : str
+        For example "1 1/2 in"; for a flow also "10 L in 45 s".
+    kind : str
+        One of KINDS.
+
+    Returns
+    -------
+    float
+        SI: m, m3, K, Pa, s, m3/s, kg, m/s; gravity in degrees Plato; head in m of water.
+
+    Raises
+    ------
+    QuantityError
+        With a reason and what would be read.
+    """
+    si, units = _UNITS[kind]
+    if not isinstance(text, str):
+        raise QuantityError(_why_bare(kind), allowed(kind))
+    if len(text) > _LONGEST:
+        raise QuantityError(f"longer than {_LONGEST} characters", allowed(kind))
+    plain = " ".join(text.replace("\u00a0", " ").replace("\u202f", " ").split(" ")).strip()
+    plain = re.sub(" +", " ", plain)
+    if kind == "flow" and plain.count(" in ") == 1:
+        return _volume_in_time(plain)
+    number, unit = _split(plain, kind)
+    if unit not in units:
+        raise QuantityError(_why_unit(unit, kind), allowed(kind))
+    value = _convert(number, units[unit], si)
+    if not math.isfinite(value):
+        raise QuantityError("too large a number", allowed(kind))
+    if kind == "temperature" and value < 0.0:
+        raise QuantityError("below absolute zero", allowed(kind))
+    return value
+
+
+def _volume_in_time(text: str) -> float:
+    volume, _, seconds = text.partition(" in ")
+    time = parse(seconds, "time")
+    if time <= 0.0:
+        raise QuantityError("the time must be larger than 0", allowed("flow"))
+    value = parse(volume, "volume") / time
+    if not math.isfinite(value):
+        raise QuantityError("too large a number", allowed("flow"))
+    return value
+
+
+def _split(text: str, kind: str) -> tuple[float, str]:
+    match = _QUANTITY.fullmatch(text)
+    if match is None:
+        raise QuantityError(_why_not(text, kind), allowed(kind))
+    if match["unit"] is None:
+        raise QuantityError(_why_bare(kind), allowed(kind))
+    return _number(match, kind), match["unit"]
+
+
+def _number(match: re.Match[str], kind: str) -> float:
+    over = match["den"] or match["d"]
+    if over is not None and int(over) == 0:
+        raise QuantityError("a fraction over 0", allowed(kind))
+    if match["whole"] is not None:
+        exact = int(match["whole"]) + Fraction(int(match["num"]), int(match["den"]))
+    elif match["n"] is not None:
+        exact = Fraction(int(match["n"]), int(match["d"]))
+    else:
+        exact = Fraction(match["dec"])
+    return float(-exact if match["sign"] == "-" else exact)
+
+
+def _convert(number: float, unit: str, si: str) -> float:
+    if unit == "SG":
+        return plato(number)
+    if unit == si:
+        return number
+    return float(_registry().Quantity(number, unit).to(si).magnitude)
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry()
+
+
+def plato(specific_gravity: float) -> float:
+    """Degrees Plato from specific gravity 20/20 [-] (1.000-1.130).
+
+    -616.868 + 1111.14 S - 630.272 S2 + 135.997 S3, fit to the ASBC table (V).
+    """
+    S = specific_gravity
+    return -616.868 + S * (1111.14 + S * (-630.272 + S * 135.997))
+
+
+def _why_bare(kind: str) -> str:
+    return f"add a unit: {', '.join(units_of(kind)[:5])}"
+
+
+def _why_unit(unit: str, kind: str) -> str:
+    units = units_of(kind)
+    meant = _MEANT.get(unit)
+    near = [meant] if meant in units else get_close_matches(unit, units, n=1, cutoff=0.5)
+    if near:
+        return f"unknown unit '{unit}': write {near[0]}"
+    for other in KINDS:
+        if unit in units_of(other) and other != kind:
+            return f"'{unit}' is a unit of {other.replace('_', ' ')}, not of {kind.replace('_', ' ')}"
+    return f"unknown unit '{unit}'"
+
+
+def _why_not(text: str, kind: str) -> str:
+    if not text:
+        return "empty"
+    if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
+        return "not a finite number"
+    comma = _COMMA.search(text)
+    if comma:
+        return f"a decimal comma is not read: write {comma[1]}.{comma[2]}{comma[3].rstrip()} with a point"
+    if "\N{MINUS SIGN}" in text:
+        return "not a plain minus: write -"
+    if re.match(r"[+-]?[0-9]+-[0-9]+/[0-9]+", text):
+        return f"write {text.replace('-', ' ', 1)} with a blank before the fraction"
+    if re.match(r"[+-]?[0-9.]+[eE][+-]?[0-9]", text):
+        return "an exponent is not read: write the number out"
+    return "not a number and a unit"
+
+
+def number(text: object) -> float:
+    """Read a bare number: money, difficulty, weight, turns, chance.
+
+    Raises
+    ------
+    QuantityError
+        For anything but a finite decimal number.
+    """
+    if isinstance(text, bool):
+        raise QuantityError("not a number", "a number such as 42.5")
+    if isinstance(text, int | float):
+        if abs(text) > 1e15 or not math.isfinite(text):
+            raise QuantityError("not a finite number", "a number such as 42.5")
+        return float(text)
+    plain = str(text).strip()
+    if len(plain) <= _LONGEST and re.fullmatch(r"[+-]?([0-9]+(\.[0-9]+)?|\.[0-9]+)", plain):
+        return number(float(plain))
+    comma = _COMMA.search(plain)
+    if comma and len(plain) <= _LONGEST:
+        raise QuantityError(
+            f"a decimal comma is not read: write {comma[1]}.{comma[2]} with a point", "a number such as 42.5"
+        )
+    if re.match(r"[+-]?(nan|inf)", plain, re.IGNORECASE):
+        raise QuantityError("not a finite number", "a number such as 42.5")
+    raise QuantityError("not a bare number", "a number such as 42.5, without a unit")
+
+
+# ---------------------------------------------------------------------------------------------------------
+# Out: what a screen or a sheet says. Metric in cm and mm, US in inches with workshop fractions.
+
+INCH = 0.0254  # m, exact (NIST SP 811)
+FOOT = 12 * INCH
+US_GALLON = 231 * INCH**3  # exact
+POUND = 0.45359237  # kg, exact
+PSI = POUND * 9.80665 / INCH**2
+
+
+def inch_fraction(metres: float, denominator: int = 16) -> str:
+    """Length as workshop inches: whole inches and a reduced fraction, to the nearest 1/denominator.
+
+    >>> inch_fraction(0.27305)
+    '10 3/4 in'
+    """
+    parts = round(abs(metres) / INCH * denominator)
+    sign = "-" if metres < 0 and parts else ""
+    whole, rest = divmod(parts, denominator)
+    if not rest:
+        return f"{sign}{whole} in"
+    fraction = Fraction(rest, denominator)
+    lead = f"{whole} " if whole else ""
+    return f"{sign}{lead}{fraction.numerator}/{fraction.denominator} in"
+
+
+def trim(value: float, decimals: int = 1) -> str:
+    """A number to so many decimals, without trailing zeros and without a negative zero."""
+    text = f"{value:.{decimals}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def show(value: float | None, kind: str, units: str = "metric") -> str:
+    """An SI value as a screen says it; "unknown" for None or a value that is not finite.
+
+    Parameters
+    ----------
+    value : float or None
+        SI, temperature in K, gravity in degP.
+    kind : str
+        One of the keys of the two tables below: length (cm or mm; inches to 1/16), long_length (m; ft),
+        gap (whole mm; inches to 1/16), tube (outside diameters: 0.1 mm; fraction or thousandths), wall,
+        volume (above 20 L to 5 L; gal), exact_volume, temperature, temperature_difference, time, minutes,
+        flow, mass, pressure, speed, gravity, head.
+    units : "metric" or "us".
+    """
+    if value is None or not math.isfinite(value):
+        return "unknown"
+    table = _US if units == "us" else _METRIC
+    return str(table.get(kind, _METRIC[kind])(value))
+
+
+def _length_metric(metres: float) -> str:
+    if abs(metres) < 0.1:
+        return f"{trim(metres * 1e3)} mm"
+    return f"{trim(metres * 1e2)} cm" if abs(metres) < 3.0 else f"{trim(metres)} m"
+
+
+def _length_us(metres: float) -> str:
+    return inch_fraction(metres) if abs(metres) < 10 * FOOT else f"{trim(metres / FOOT)} ft"
+
+
+def _tube_us(metres: float) -> str:
+    """A true fraction when the diameter is one to 0.1 mm, else thousandths."""
+    parts = round(metres / INCH * 16)
+    if abs(parts * INCH / 16 - metres) <= 1e-4:
+        return inch_fraction(metres)
+    return f"{metres / INCH:.3f} in"
+
+
+def _volume_metric(volume: float) -> str:
+    litres = volume * 1e3
+    return f"{5 * round(litres / 5):d} L" if abs(litres) > 20 else f"{round(litres):d} L"
+
+
+def _volume_us(volume: float) -> str:
+    gallons = volume / US_GALLON
+    return f"{round(gallons):d} gal" if abs(gallons) > 5 else f"{trim(round(2 * gallons) / 2)} gal"
+
+
+def _time(seconds: float) -> str:
+    if abs(seconds) < 120:
+        return f"{seconds:.0f} s"
+    return f"{seconds / 60:.0f} min" if abs(seconds) < 3 * 3600 else f"{trim(seconds / 3600)} h"
+
+
+_METRIC = {
+    "length": _length_metric,
+    "long_length": lambda x: f"{trim(x)} m",
+    "gap": lambda x: f"{x * 1e3:.0f} mm",
+    "tube": lambda x: f"{trim(x * 1e3)} mm",
+    "wall": lambda x: f"{trim(x * 1e3, 2)} mm",
+    "volume": _volume_metric,
+    "exact_volume": lambda x: f"{trim(x * 1e3)} L",
+    "temperature": lambda x: f"{trim(x - 273.15)} °C",
+    "temperature_difference": lambda x: f"{trim(x)} K",
+    "time": _time,
+    "minutes": lambda x: f"{x / 60:.0f} min",
+    "flow": lambda x: f"{trim(x * 6e4)} L/min",
+    "mass": lambda x: f"{trim(x)} kg" if abs(x) >= 1 else f"{x * 1e3:.0f} g",
+    "pressure": lambda x: f"{trim(x / 1e5)} bar",
+    "speed": lambda x: f"{trim(x, 2)} m/s",
+    "gravity": lambda x: f"{trim(x)} °P",
+    "head": lambda x: f"{trim(x)} m",
+}
+_US = {
+    "length": _length_us,
+    "long_length": lambda x: f"{trim(x / FOOT)} ft",
+    "gap": inch_fraction,
+    "tube": _tube_us,
+    "wall": lambda x: f"{x / INCH:.3f} in",
+    "volume": _volume_us,
+    "exact_volume": lambda x: f"{trim(x / US_GALLON, 2)} gal",
+    "temperature": lambda x: f"{trim(x * 1.8 - 459.67, 0)} °F",
+    "temperature_difference": lambda x: f"{trim(x * 1.8)} °F",
+    "flow": lambda x: f"{trim(x * 60 / US_GALLON, 2)} gal/min",
+    "mass": lambda x: f"{trim(x / POUND)} lb",
+    "pressure": lambda x: f"{x / PSI:.0f} psi",
+    "head": lambda x: f"{trim(x / FOOT)} ft",
+}
+
+
+def money(amount: float | None, currency: str) -> str:
+    """Whole money with its currency: "71 EUR"."""
+    return "unknown" if amount is None or not math.isfinite(amount) else f"{amount:.0f} {currency}"
+
+
+def turns(count: float) -> str:
+    """Turns to the half: "10 1/2"."""
+    halves = round(2 * count)
+    whole, half = divmod(halves, 2)
+    return f"{whole} 1/2" if half and whole else ("1/2" if half else f"{whole}")
