@@ -97,7 +97,11 @@ _MEANT = {
 }  # fmt: skip
 
 _LONGEST = 60  # characters: no real quantity is longer, and the work on a hostile one stays small
-_NUMBER = r"(?P<whole>[0-9]+) (?P<num>[0-9]+)/(?P<den>[0-9]+)|(?P<n>[0-9]+)/(?P<d>[0-9]+)|(?P<dec>[0-9]+\.[0-9]+|\.[0-9]+|[0-9]+)"
+_NUMBER = (
+    r"(?P<whole>[0-9]+) (?P<num>[0-9]+)/(?P<den>[0-9]+)"
+    r"|(?P<n>[0-9]+)/(?P<d>[0-9]+)"
+    r"|(?P<dec>[0-9]+\.[0-9]+|\.[0-9]+|[0-9]+)"
+)
 _QUANTITY = re.compile(rf"(?P<sign>[+-]?)(?:{_NUMBER}) ?(?P<unit>[^0-9.,/ +-][^,]*)?")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)(.*)")
 
@@ -231,6 +235,8 @@ def _why_bare(kind: str) -> str:
 
 def _why_unit(unit: str, kind: str) -> str:
     units = units_of(kind)
+    if re.match("[eE][0-9]", unit):
+        return "an exponent is not read: write the number out"
     meant = _MEANT.get(unit)
     near = [meant] if meant in units else get_close_matches(unit, units, n=1, cutoff=0.5)
     if near:
@@ -253,7 +259,7 @@ def _why_not(text: str, kind: str) -> str:
         return "not a plain minus: write -"
     if re.match(r"[+-]?[0-9]+-[0-9]+/[0-9]+", text):
         return f"write {text.replace('-', ' ', 1)} with a blank before the fraction"
-    if re.match(r"[+-]?[0-9.]+[eE][+-]?[0-9]", text):
+    if re.match(r"[+-]?[0-9.]+[eE]", text):
         return "an exponent is not read: write the number out"
     return "not a number and a unit"
 

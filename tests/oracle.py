@@ -25,11 +25,15 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
 PRESSURE = 2e5  # keeps water liquid at 100 degC; no property used here feels the difference to 1 bar
-SPEED_OF_WORD = {"left alone": 0.0, "steady": 0.05, "whirlpool": 0.06, "vigorous": 0.15}
+SPEED_OF_WORD = {"left alone": 0.0, "steady": 0.05, "whirlpool pump": 0.06, "vigorous": 0.15}
 SHARE_OF_NOW_AND_THEN = 0.25
 F_STILL = 0.75
 FOULING = 2e-5
 LONGEST = 6 * 3600.0
+
+
+class OutOfReach(Exception):
+    """The target is not reached within six hours."""
 
 
 @dataclass(frozen=True)
@@ -186,37 +190,41 @@ def h_outside(case: Case, T: float, T_surface: float, speed: float) -> float:
     return (still**3 + moving**3) ** (1.0 / 3.0) * film.k / case.d_o
 
 
-def local_flux(case: Case, m_dot: float, T: float, T_c: float, speed: float, guess: float) -> float:
-    """Heat flux on the outside area [W/m2] from wort at T to water at T_c; both surfaces in balance."""
+def local_U(case: Case, m_dot: float, T: float, T_c: float, speed: float, guess: float) -> float:
+    """U on the outside area [W/m2K] from wort at T to water at T_c, with both surfaces in balance."""
     R = FOULING + case.d_o / (2.0 * case.k_tube) * math.log(case.d_o / case.d_i)
-    ratio = case.d_o / case.d_i
-    flux = guess
+    ratio, flux = case.d_o / case.d_i, guess * (T - T_c)
     h_o, h_i = h_outside(case, T, 0.5 * (T + T_c), speed), h_inside(case, m_dot, T_c, T_c)
     for _ in range(100):
         h_o = h_outside(case, T, T - flux / h_o, speed)
         h_i = h_inside(case, m_dot, T_c, min(T_c + flux * ratio / h_i, T))
-        last, flux = flux, (T - T_c) / (1.0 / h_o + R + ratio / h_i)
-        if abs(flux - last) < 1e-8 * abs(flux) + 1e-9:
-            return flux
+        U = 1.0 / (1.0 / h_o + R + ratio / h_i)
+        last, flux = flux, U * (T - T_c)
+        if abs(flux - last) <= 1e-8 * abs(flux):
+            return U
     raise ValueError("the tube's surface temperature did not settle")
 
 
 def along_the_tube(case: Case, m_dot: float, T: float, speed: float, segments: int) -> float:
-    """The outlet temperature: dh/dz = pi d_o q(z) / m_dot, wort the same all along."""
-    dz = case.wetted_length / segments
-    T_c, flux = case.T_in, 500.0 * (T - case.T_in)
+    """The outlet temperature, wort the same all along: d ln(T - T_c)/dz = -pi d_o U(z) / (m_dot c).
 
-    def rise(T_c: float, guess: float) -> tuple[float, float]:
-        q = local_flux(case, m_dot, T, T_c, speed, guess)
-        return math.pi * case.d_o * q / (m_dot * _water("C", T_c)), q
+    The logarithm cannot overshoot the wort's temperature, however long the tube.
+    """
+    dz = case.wetted_length / segments
+    y, U = math.log(T - case.T_in), 500.0
+
+    def slope(y: float, guess: float) -> tuple[float, float]:
+        T_c = T - math.exp(y)
+        U = local_U(case, m_dot, T, T_c, speed, guess)
+        return -math.pi * case.d_o * U / (m_dot * _water("C", T_c)), U
 
     for _ in range(segments):
-        a, flux = rise(T_c, flux)
-        b, flux = rise(T_c + 0.5 * dz * a, flux)
-        c, flux = rise(T_c + 0.5 * dz * b, flux)
-        d, flux = rise(T_c + dz * c, flux)
-        T_c += dz / 6.0 * (a + 2.0 * b + 2.0 * c + d)
-    return T_c
+        a, U = slope(y, U)
+        b, U = slope(y + 0.5 * dz * a, U)
+        c, U = slope(y + 0.5 * dz * b, U)
+        d, U = slope(y + dz * c, U)
+        y += dz / 6.0 * (a + 2.0 * b + 2.0 * c + d)
+    return T - math.exp(y)
 
 
 # --- the flow ------------------------------------------------------------------------------------------
@@ -343,7 +351,7 @@ def chill(case: Case, *, segments: int = 8, rtol: float = 1e-5) -> dict[str, flo
     scale = [rtol, rtol * case.volume_hot, rtol * 1e6, rtol * 1e6]
     march = solve_ivp(rates, (0.0, LONGEST), [case.T_start, 0.0, 0.0, 0.0], events=done, rtol=rtol, atol=scale)
     if march.status != 1:
-        raise ValueError(f"target not reached in {LONGEST / 3600:.0f} h: {march.message}")
+        raise OutOfReach(f"target not reached in {LONGEST / 3600:.0f} h: {march.message}")
     end = march.y_events[0][0]
     start = coil_at(case, case.T_start, segments, outlet[0])
     warm, cool = case.T_start - case.T_in, case.T_start - start.T_out

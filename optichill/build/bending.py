@@ -41,13 +41,14 @@ def radius_kink_strain(d_o: ArrayLike, t: ArrayLike) -> Array:
 
 
 def radius_Brazier(d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike) -> Array:
-    """Radius at which an elastic tube flattens and collapses: r_m^2 sqrt(1 - nu^2) / (0.471 t) [m].
+    """Radius at which an elastic tube flattens and collapses: r_m^2 sqrt(1 - nu^2) / (0.4714 t) [m].
 
-    Brazier 1927, Proc. R. Soc. A 116:104 (M); r_m = (d_o - t)/2 mean wall radius, thin walls.
+    Brazier 1927, Proc. R. Soc. A 116:104 (M); 0.4714 is sqrt(2)/3; r_m = (d_o - t)/2 mean wall
+    radius, thin walls.
     """
     d_o, t, poisson = floats(d_o, t, poisson)
     r_m = (d_o - t) / 2.0
-    return r_m**2 * np.sqrt(1.0 - poisson**2) / (0.471 * t)
+    return r_m**2 * np.sqrt(1.0 - poisson**2) * 3.0 / (np.sqrt(2.0) * t)
 
 
 def radius_three_diameters(d_o: ArrayLike) -> Array:
@@ -213,7 +214,12 @@ def lever_minimum_stainless(d_o: ArrayLike, t: ArrayLike) -> Array:
 
 
 def riser_bend_radius(
-    d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike, kind: ArrayLike, tool_radius: ArrayLike = np.nan
+    d_o: ArrayLike,
+    t: ArrayLike,
+    poisson: ArrayLike,
+    kind: ArrayLike,
+    tool_radius: ArrayLike = np.nan,
+    rewound: ArrayLike = False,
 ) -> Array:
     """Centre line radius of the bends up to the rim [m].
 
@@ -222,13 +228,18 @@ def riser_bend_radius(
     """
     d_o, tool_radius = floats(d_o, tool_radius)
     kind = np.asarray(kind)
-    by_hand = 1.1 * free_winding_radius(d_o, t, poisson)
+    by_hand = 1.1 * free_winding_radius(d_o, t, poisson, rewound)
     freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
     return np.where(kind == "lever", tool_radius, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))
 
 
 def riser_bend_minimum(
-    d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike, kind: ArrayLike, stainless: ArrayLike = False
+    d_o: ArrayLike,
+    t: ArrayLike,
+    poisson: ArrayLike,
+    kind: ArrayLike,
+    stainless: ArrayLike = False,
+    rewound: ArrayLike = False,
 ) -> Array:
     """Smallest allowed riser bend [m]; infinite for stainless by hand, which is never bent freehand.
 
@@ -237,6 +248,6 @@ def riser_bend_minimum(
     (d_o,) = floats(d_o)
     kind, stainless = np.asarray(kind), np.asarray(stainless, dtype=bool)
     by_lever = np.where(stainless, lever_minimum_stainless(d_o, t), lever_minimum_copper(d_o))
-    by_hand = np.where(stainless, np.inf, 1.1 * free_winding_radius(d_o, t, poisson))
+    by_hand = np.where(stainless, np.inf, 1.1 * free_winding_radius(d_o, t, poisson, rewound))
     freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
     return np.where(kind == "lever", by_lever, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))

@@ -103,16 +103,14 @@ def level_with_coil(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, roun
     return level
 
 
-def level_covering(
-    volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, top_clearance: ArrayLike
-) -> Array:
+def level_covering(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, top_clearance: ArrayLike) -> Array:
     """Level when the coil hangs with its top turn's upper edge `top_clearance` under the surface [m].
 
     All turns are under, so the submerged tube is known beforehand and nothing is to be solved; the
     lowest_turn_height of `tube` is not used. With layers, the tallest sets the depth.
     """
     p, N, D_c, d_o = floats(tube.pitch, tube.turns, tube.mean_diameter, tube.d_o)
-    below, above, cover = floats(tube.bottom_risers, tube.top_risers, top_clearance)
+    volume, below, above, cover = floats(volume, tube.bottom_risers, tube.top_risers, top_clearance)
     cover = cover + d_o / 2.0
     climb = N * p
     tallest = climb.max(axis=0) if climb.ndim == 2 else climb
@@ -123,7 +121,9 @@ def level_covering(
 # --- where the coil stands ----------------------------------------------------------------------------------
 
 
-def standing_height(coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike, d_o: ArrayLike) -> Array:
+def standing_height(
+    coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike, d_o: ArrayLike
+) -> Array:
     """Lowest turn's height of a coil on wire feet ("feet") or on the kettle floor ("floor") [m].
 
     On feet its underside is at the floor clearance, or above the tallest floor part if that is higher;
@@ -157,7 +157,7 @@ def hanging_height(
     return np.maximum(hung, standing_height("floor", 0.0, floor_part, d_o))
 
 
-# --- rooms, each compared with its limit elsewhere --------------------------------------------------------------
+# --- rooms, each compared with its limit elsewhere --------------------------------------------------------
 
 
 def wall_gap(D_kettle: ArrayLike, D_c: ArrayLike, d_o: ArrayLike) -> Array:

@@ -158,8 +158,8 @@ CONVERGED = Numerics(nodes=24, segments=40, sweeps=5, exact=True)
 class Chill:
     """What a cool-down takes; arrays of shape (designs,).
 
-    time [s], water [m3]: inf where the target is out of reach, NaN where an input is. limit_time, limit_water:
-    what the same flow would need if the water left at wort temperature.
+    time [s], water [m3]: inf where the target is out of reach, NaN where an input is. limit_time,
+    limit_water: what the same flow would need if the water left at wort temperature.
     """
 
     time: Array
@@ -209,8 +209,9 @@ class Kernel:
         """Flow by mean water temperature: solved anew each time, or a parabola through three solutions."""
         if self.numerics.exact:
             return lambda T: self.circuit.flow(T, rounds=12)
-        T_0, T_2 = self.scenario.T_in, 0.5 * (self.scenario.T_in + max(self.scenario.T_start, self.scenario.T_in))
-        half = max(0.5 * (T_2 - T_0), 1e-3)
+        # The water's mean is at most half way between inlet and hottest wort.
+        T_0 = self.scenario.T_in
+        half = max(0.25 * (self.scenario.T_start - T_0), 1e-3)
         V = self.circuit.flow(np.array([[T_0], [T_0 + half], [T_0 + 2.0 * half]]))
         slope, bend = 0.5 * (V[2] - V[0]), 0.5 * (V[0] + V[2]) - V[1]
 
@@ -262,7 +263,7 @@ def _gauss(nodes: int) -> tuple[Array, Array]:
 
 
 def quadrature(scenario: Scenario, nodes: int) -> tuple[Array, Array]:
-    """Wort temperatures T [K] and weights [K] that integrate over the cool-down; Gauss-Legendre in ln(T - T_in)."""
+    """Wort temperatures T [K] and weights [K] over the cool-down: Gauss-Legendre in ln(T - T_in)."""
     x, w = _gauss(nodes)
     u_hot = np.log(scenario.T_start - scenario.T_in)
     u_cold = np.log(scenario.T_target - scenario.T_in)
@@ -321,12 +322,18 @@ def _integrate(kernel: Kernel, nodes: int) -> list[Array]:
 
 
 def batch_time_Kern(
-    C_batch: ArrayLike, UA: ArrayLike, C_coolant: ArrayLike, T_start: ArrayLike, T_target: ArrayLike, T_in: ArrayLike
+    C_batch: ArrayLike,
+    UA: ArrayLike,
+    C_coolant: ArrayLike,
+    T_start: ArrayLike,
+    T_target: ArrayLike,
+    T_in: ArrayLike,
 ) -> Array:
     """Time [s] to cool a batch of constant properties with a coil of constant UA. Kern 1950 ch. 18 (V).
 
     C_batch = M c [J/K], UA and C_coolant = m_dot c [W/K], temperatures in one unit.
-    ln[(T0 - T_in)/(T - T_in)] = (C_coolant/C_batch) (1 - exp(-UA/C_coolant)) t (Bowman, Mueller & Nagle 1940).
+    ln[(T0 - T_in)/(T - T_in)] = (C_coolant/C_batch) (1 - exp(-UA/C_coolant)) t, also in Bowman, Mueller &
+    Nagle 1940.
     """
     C_c = np.asarray(C_coolant, dtype=np.float64)
     T_in = np.asarray(T_in, dtype=np.float64)

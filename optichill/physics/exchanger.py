@@ -191,7 +191,8 @@ def exchange(
     Parameters
     ----------
     wall : the coils. T_b, T_in : wort and inlet temperature [K], broadcast to (nodes, designs).
-    films, coolant : `wort_films`, `coolant_films`. flow : flow [m3/s] by mean water temperature. speed, yaw : see `Wall.outside`.
+    films, coolant : `wort_films`, `coolant_films`. flow : flow [m3/s] by mean water temperature.
+    speed, yaw : see `Wall.outside`.
     segments : equal lengths in series. sweeps : rounds over them; each takes the wall temperatures from the
         last, the first from a look at the tube as a whole (one round leaves 0.1 % of the chill time).
     """
@@ -203,6 +204,7 @@ def exchange(
     state = water_side.at(T_in + 0.17 * drive)
     whole = state.segment(outside, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
     rise, T_outer, T_inner = whole.guess(drive, state, segments)
+    area = wall.area / segments
     for _ in range(sweeps):
         state = water_side.at(T_in + 0.5 * sum(rise))
         T_c = np.broadcast_to(T_in, shape)
@@ -210,7 +212,8 @@ def exchange(
         for i in range(segments):
             part = state.segment(outside, T_c + 0.5 * rise[i], T_outer[i], T_inner[i])
             T_outer[i], T_inner[i] = part.T_outer, part.T_inner
-            rise[i] = (T_b - T_c) * effectiveness_isothermal_outside(part.U * (wall.area / segments) * state.inverse_C)
+            NTU = part.U * area * state.inverse_C
+            rise[i] = (T_b - T_c) * effectiveness_isothermal_outside(NTU)
             T_c = T_c + rise[i]
             U_sum += part.U
     return Exchange(state.heat(T_c), state.V, state.m_dot, T_c, U_sum / segments)
@@ -269,7 +272,8 @@ class _Running:
     def heat(self, T_out: Array) -> Array:
         """Heat the water carries off [W], by its enthalpy."""
         table, T_in = self.side.table, self.side.T_in
-        return self.m_dot * (table.read("enthalpy", table.locate(T_out)) - table.read("enthalpy", table.locate(T_in)))
+        h_in = table.read("enthalpy", table.locate(T_in))
+        return self.m_dot * (table.read("enthalpy", table.locate(T_out)) - h_in)
 
 
 @dataclass(frozen=True)
@@ -282,7 +286,9 @@ class _Segment:
     T_outer: Array
     T_inner: Array
 
-    def guess(self, drive: Array, state: _Running, segments: int) -> tuple[list[Array], list[Array], list[Array]]:
+    def guess(
+        self, drive: Array, state: _Running, segments: int
+    ) -> tuple[list[Array], list[Array], list[Array]]:
         """Rise of the water and wall temperatures of each segment, if the whole tube were like this one."""
         wall, T_b = state.side.wall, state.side.T_b
         remains = np.exp(-self.U * wall.area * state.inverse_C * (1.0 / segments))

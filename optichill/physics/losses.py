@@ -21,7 +21,7 @@ def _f(x: ArrayLike) -> Array:
 
 
 def surface_loss_open(T: ArrayLike, T_ambient: ArrayLike) -> Array:
-    """Loss of an open wort surface [W/m2]: evaporation 0.13 max(p_sat - 1.2 kPa, 0) kW/m2, and 14 (T - T_a)."""
+    """Loss of an open surface [W/m2]: evaporation 0.13 max(p_sat - 1.2 kPa, 0) kW/m2, and 14 (T - T_a)."""
     evaporation = 130.0 * np.maximum(water.saturation_pressure(T) / 1000.0 - 1.2, 0.0)
     return evaporation + 14.0 * (_f(T) - _f(T_ambient))
 
@@ -35,7 +35,8 @@ def wall_loss(T: ArrayLike, T_ambient: ArrayLike, height: ArrayLike) -> Array:
     """Loss of the bare wall up to the wort level [W/m2]: 1.42 (dT/H)^0.25 dT and radiation."""
     T, T_a = _f(T), _f(T_ambient)
     dT = T - T_a
-    return 1.42 * (np.abs(dT) / _f(height)) ** 0.25 * dT + WALL_EMISSIVITY * STEFAN_BOLTZMANN * (T**4 - T_a**4)
+    convection = 1.42 * (np.abs(dT) / _f(height)) ** 0.25 * dT
+    return convection + WALL_EMISSIVITY * STEFAN_BOLTZMANN * (T**4 - T_a**4)
 
 
 def kettle_loss(
@@ -48,7 +49,7 @@ def kettle_loss(
 
 
 def kettle_heat_capacity(diameter: float, height: float, metal_mass: float | None = None) -> float:
-    """Heat the kettle's metal gives up per kelvin [J/K]: given mass, else 1 mm over bottom and wetted wall."""
+    """Heat capacity of the kettle's metal [J/K]: given mass, else 1 mm over bottom and wetted wall."""
     if metal_mass is None:
         area = np.pi / 4.0 * diameter**2 + np.pi * diameter * height
         metal_mass = float(area * KETTLE_WALL * KETTLE_DENSITY)

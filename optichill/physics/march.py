@@ -62,11 +62,12 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     run = solve_ivp(
         rate, (0.0, LONGEST), start, method="DOP853", rtol=rtol, atol=atol, events=events, dense_output=True
     )
-    final = _at_target(run, n)
-    return March(*final, float(run.t[-1]), lambda t: run.sol(t)[:n])
+    time, water, T_end, coolant, ambient = _at_target(run, n)
+    until = float(run.t[-1])
+    return March(time, water, T_end, coolant, ambient, until, lambda t: run.sol(t)[:n])
 
 
-def _at_target(run, n: int) -> tuple[Array, ...]:  # type: ignore[no-untyped-def]
+def _at_target(run, n: int) -> tuple[Array, Array, Array, Array, Array]:  # type: ignore[no-untyped-def]
     """Time, water, T, coolant and ambient heat where each coil met the target, or at the end."""
     time, state = np.full(n, np.inf), np.tile(run.y[:, -1], (n, 1))
     for i in range(n):  # a handful of coils, and each has its own event

@@ -73,7 +73,7 @@ class HelicalFilm:
 
 
 def Nu_laminar_helical_Schmidt(Re: ArrayLike, Pr: ArrayLike, d_i: ArrayLike, D_c: ArrayLike) -> Array:
-    """Laminar Nu [-] on the bore. Schmidt 1967 / VDI Heat Atlas G3 (V); Re below the critical, d_i/D_c < 0.2."""
+    """Laminar Nu [-] on the bore. Schmidt 1967 / VDI G3 (V); Re below the critical, d_i/D_c < 0.2."""
     return HelicalFilm.of(d_i, D_c).laminar(_f(Re), np.cbrt(_f(Pr)))
 
 

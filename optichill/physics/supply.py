@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from optichill.physics import friction, water
 from optichill.physics.water import Array
@@ -56,7 +56,9 @@ def open_flow_of_hose(*, static_pressure: float, hose_bore: float, hose_length: 
     return flow
 
 
-def pressure_drop_tube(V: ArrayLike, T: ArrayLike, d_i: ArrayLike, D_c: ArrayLike, length: ArrayLike) -> Array:
+def pressure_drop_tube(
+    V: ArrayLike, T: ArrayLike, d_i: ArrayLike, D_c: ArrayLike, length: ArrayLike
+) -> Array:
     """Friction [Pa] of a coiled tube alone at flow V [m3/s] and water temperature T [K]."""
     v = 4.0 * _f(V) / (np.pi * _f(d_i) ** 2)
     rho = water.density(T)
@@ -89,7 +91,9 @@ class Circuit:
     curvature: Array  # d_i/D_c
 
     @classmethod
-    def of(cls, supply: Supply, d_i: Array, D_c: Array, length: Array, friction_factor: float = 1.0) -> Circuit:
+    def of(
+        cls, supply: Supply, d_i: Array, D_c: Array, length: Array, friction_factor: float = 1.0
+    ) -> Circuit:
         """Coils by bore, coil diameter and whole tube length [m]; friction_factor scales the coil's f."""
         widening = (d_i / supply.hose_bore) ** 4
         return cls(
@@ -108,14 +112,12 @@ class Circuit:
         rule with a's exponent as in Blasius' law or White's; four rounds leave less than 1e-4.
         """
         at = water.table().locate(T)
-        rho, nu = _density_and_viscosity(at)
+        rho, nu = _density_and_nu(at)
         per_velocity = 8.0 * rho / (np.pi**2 * self.d_i**4)  # rho v^2/2 = this V^2
         to_Re = 4.0 / (np.pi * self.d_i * nu)
         hose_Re = self.d_i / self.supply.hose_bore
-        V = np.sqrt(
-            self.supply.pressure
-            / (self.supply.resistance + per_velocity * (self.K + 0.04 * (self.length_ratio + self.hose_factor)))
-        )
+        first = self.K + 0.04 * (self.length_ratio + self.hose_factor)
+        V = np.sqrt(self.supply.pressure / (self.supply.resistance + per_velocity * first))
         for _ in range(rounds):
             Re = to_Re * V
             f_lam = friction.f_laminar_helical_White(Re, self.curvature, 1.0)
@@ -132,7 +134,7 @@ class Circuit:
         return pressure_drop_tube(V, T, self.d_i, self.d_i / self.curvature, self.length_ratio * self.d_i)
 
 
-def _density_and_viscosity(at: tuple) -> tuple[Array, Array]:  # type: ignore[type-arg]
+def _density_and_nu(at: tuple[NDArray[np.intp], Array]) -> tuple[Array, Array]:
     table = water.table()
     rho = table.read("density", at)
     return rho, table.read("viscosity", at) / rho

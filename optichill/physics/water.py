@@ -43,7 +43,8 @@ class Grid:
         splines = {name: CubicSpline(T, v) for name, v in columns.items()}
         if smooth:
             step = float(T[1] - T[0])
-            self._polynomials = {n: [c * step**k for k, c in zip((3, 2, 1, 0), s.c)] for n, s in splines.items()}
+            powers = [step**3, step**2, step, 1.0]
+            self._polynomials = {n: list(s.c * np.array(powers)[:, None]) for n, s in splines.items()}
         else:
             fine = np.linspace(T[0], T[-1], 10 * (T.size - 1) + 1)
             step = float(fine[1] - fine[0])
@@ -113,7 +114,7 @@ def _load(path: Path) -> dict[str, Array] | None:
             columns = {name: stored[name] for name in wanted}
     except Exception:  # whatever is wrong with a cache, the remedy is the same: make it again
         return None
-    sound = all(v.shape == (size,) and v.dtype == np.float64 and np.isfinite(v).all() for v in columns.values())
+    sound = all(v.shape == (size,) and np.isfinite(v).all() for v in columns.values())
     return columns if sound else None
 
 
@@ -128,7 +129,7 @@ def _store(path: Path, columns: dict[str, Array]) -> None:
 
 
 def _grid() -> Array:
-    return T_MIN + _STEP * np.arange(round((T_MAX - T_MIN) / _STEP) + 1)
+    return np.linspace(T_MIN, T_MAX, round((T_MAX - T_MIN) / _STEP) + 1)
 
 
 def _tabulate() -> dict[str, Array]:

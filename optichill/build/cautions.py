@@ -1,0 +1,89 @@
+"""What to take care of, in plain words: (situation, sentence) for screens and build sheets.
+
+These are the usual cautions, not a safety course: local codes and licensed trades have the last word.
+"""
+
+from __future__ import annotations
+
+CAUTIONS: tuple[tuple[str, str], ...] = (
+    (
+        "always",
+        "Local codes, and the trades licensed for water, gas and electricity, come before this sheet.",
+    ),
+    (
+        "first water",
+        "The first water out is near boiling: catch it in a bucket, through a hose rated for "
+        "100 °C that is tied to something fixed. Water at 60 °C scalds in seconds.",
+    ),
+    (
+        "lowering the coil",
+        "Lower the coil slowly, gloves on, the coil drained and its open ends pointing into "
+        "a bucket. It raises the level: a full kettle boils over.",
+    ),
+    (
+        "before the water",
+        "Put the flame out, or switch the element off and unplug it, before the water runs.",
+    ),
+    (
+        "valves",
+        "Fit a valve on the inlet only. Never shut the outlet of a filled coil in hot wort, and open "
+        "the water slowly: the first of it flashes to steam.",
+    ),
+    (
+        "moving",
+        "Never lift or move a kettle with the coil in it, and keep the hoses slack and out of the way: "
+        "they pull kettles over.",
+    ),
+    (
+        "backflow",
+        "Put a vacuum breaker on the hose tap and keep the outlet above standing water, so that "
+        "nothing is sucked back into the drinking water (IPC 608, ASSE 1011, EN 1717).",
+    ),
+    (
+        "lead",
+        "Use lead-free fittings, solder and flux only, sold for drinking water (SDWA 1417, NSF/ANSI/CAN "
+        "61 and 372).",
+    ),
+    ("dry coil", "Never let a soldered coil stand dry over a lit burner: the joints melt."),
+    (
+        "leak test",
+        "Test the finished coil with cold water under pressure, in the sink, before it meets wort; "
+        "take every cap off before it is heated.",
+    ),
+    (
+        "electricity",
+        "Plug pumps and elements into an outlet with a residual current device (GFCI, RCD) and let "
+        "cords hang in a drip loop (NEC 210.8, BS 7671).",
+    ),
+    (
+        "torch",
+        "Braze and solder in moving air, with cadmium-free rod. Take stoppers and filling out of the "
+        "tube first: a closed tube bursts when it is heated.",
+    ),
+    (
+        "filling",
+        "Fill tube with dry salt or sand only, never with anything that holds lead or cadmium, and "
+        "rinse all of it out.",
+    ),
+    (
+        "cleaning",
+        "Mild detergent, at most a short soak in vinegar. No chlorine on copper or stainless, no "
+        "hydrogen peroxide on copper.",
+    ),
+    ("sour wort", "No copper in sour wort: acid takes up copper."),
+    ("other metals", "No galvanised, aluminium or plated parts in the wort."),
+    ("frost", "Drain the coil, hoses and pump before frost."),
+)
+
+
+def cautions_for(*situations: str) -> tuple[str, ...]:
+    """The sentences for the named situations, in the table's order; all of them without a name.
+
+    Raises KeyError for a situation that is not in the table.
+    """
+    table = dict(CAUTIONS)
+    wanted = set(situations) or set(table)
+    unknown = sorted(wanted - set(table))
+    if unknown:
+        raise KeyError(f"no caution for {unknown[0]!r}")
+    return tuple(sentence for situation, sentence in CAUTIONS if situation in wanted)

@@ -1,0 +1,118 @@
+"""What is said about sound inputs: assumptions made, and things that do not fit or do not act."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from optichill.inputs.brewhouse import Brewhouse
+from optichill.inputs.coil import Coil
+from optichill.inputs.stock import MATCH, Stock
+from optichill.units import show
+
+
+def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
+    """Assumptions made because the file left something out, or used one of several values."""
+    said = []
+    tap, wort, units = brewhouse.tap, brewhouse.wort, brewhouse.units
+    if tap is not None:
+        temperature = show(tap.temperature, "temperature", units)
+        if tap.static_pressure is None:
+            said.append(f"tap pressure assumed {show(tap.pressure, 'pressure', units)}")
+        if tap.open_flow is None:
+            said.append("tap flow not measured: estimated from the hose and an ordinary tap")
+        if tap.warm_season is not None:
+            said.append(f"tap temperature: the warm season's {temperature}")
+        if tap.climate is not None:
+            said.append(f"tap temperature estimated from the climate on {tap.climate.date}: {temperature}")
+    if wort.into_fermenter is not None:
+        hot = show(wort.volume, "exact_volume", units)
+        said.append(f"hot wort taken as {hot}: it shrinks by 4 % when cooled to room temperature")
+    for key, value, kind in (
+        ("start_temperature", wort.start_temperature, "temperature"),
+        ("target_temperature", wort.target_temperature, "temperature"),
+        ("gravity", wort.gravity, "gravity"),
+    ):
+        if key not in wort.model_fields_set:
+            said.append(f"{key.replace('_', ' ')} assumed {show(value, kind, units)}")
+    if "mixing" not in wort.model_fields_set:
+        said.append(f"mixing assumed: {wort.mixing}")
+    if brewhouse.kettle.metal_mass is None:
+        said.append("kettle metal estimated as 1 mm of stainless steel")
+    if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
+        said.append(f"lowest turn assumed {show(coil.lowest_turn_height, 'length', units)} above the floor")
+    return tuple(said)
+
+
+def warnings(
+    brewhouse: Brewhouse, stock: Stock, coil: Coil | None, raw: dict[str, Any]
+) -> tuple[str, ...]:
+    """What the reader should know before believing an answer."""
+    said = []
+    idle = not_acting(brewhouse, coil, raw)
+    if idle:
+        said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
+    said += _about_stock(brewhouse, stock)
+    if coil is not None:
+        said += coil.mismatches()
+        said += _against_stock(coil, stock, brewhouse.units)
+    return tuple(said)
+
+
+def not_acting(brewhouse: Brewhouse, coil: Coil | None, raw: dict[str, Any]) -> list[str]:
+    """Keys of the file, as written, that this version reads, checks and keeps but does not use."""
+    found = []
+    first = brewhouse.cooling[0]
+    if len(brewhouse.cooling) > 1 or first.source != "tap":
+        found.append("[[cooling]] beyond one tap stage")
+    if brewhouse.wort.top_up is not None:
+        found.append("wort.top_up")
+    if len(brewhouse.wort.batches) > 1:
+        found.append("the smaller batch of wort.volume")
+    if brewhouse.limits.chance is not None:
+        found.append("the chance of limits.chill_time")
+    workshop = raw.get("workshop", {})
+    if isinstance(workshop, dict) and "layouts" in workshop:
+        found += [f'"{word}" of workshop.layouts' for word in workshop["layouts"] if word != "single"]
+    if coil is not None and coil.layout != "single":
+        found.append(f'"{coil.layout}" of the coil file\'s layout')
+    return found
+
+
+def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
+    said = []
+    hard = [tube.stock_id for tube in stock.tubing if not tube.windable]
+    if hard:
+        said.append(f"hard tube is left out of coils: {', '.join(hard)}")
+    if stock.fittings:
+        ends = {f.outer_diameter for f in stock.fittings if f.outer_diameter and f.used_at != "turns"}
+        bare = sorted(
+            {
+                tube.outer_diameter
+                for tube in stock.tubing
+                if tube.windable and not any(abs(tube.outer_diameter - end) <= MATCH for end in ends)
+            }
+        )
+        if bare:
+            sizes = ", ".join(show(size, "tube", brewhouse.units) for size in bare)
+            said.append(f"fittings.csv has no ends for tube of {sizes}")
+    if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
+        said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
+    return said
+
+
+def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:
+    said = []
+    tube = stock.tube(coil.stock_id) if coil.stock_id else None
+    if coil.stock_id and tube is None:
+        said.append(f"coil: stock_id '{coil.stock_id}' is not in tubing.csv")
+    if tube is not None:
+        for key, kind in (("outer_diameter", "tube"), ("wall", "wall")):
+            mine, listed = getattr(coil, key), getattr(tube, key)
+            if abs(mine - listed) > MATCH:
+                pair = f"{show(mine, kind, units)}, tubing.csv says {show(listed, kind, units)}"
+                said.append(f"coil: {key} is {pair} for {tube.stock_id}")
+        if tube.material != coil.material:
+            said.append(f"coil: {coil.material}, tubing.csv says {tube.material} for {tube.stock_id}")
+    if coil.form_id and stock.form(coil.form_id) is None:
+        said.append(f"coil: form_id '{coil.form_id}' is not in forms.csv")
+    return said

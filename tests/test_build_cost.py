@@ -1,0 +1,111 @@
+"""The bill: whole rolls, owned things, the cheapest complete set of ends. All prices here are invented."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from optichill.build import cost
+from optichill.build.cost import Fitting, Purchase
+
+THREE_EIGHTHS = 0.009525
+COMPRESSION = Fitting("f1", "compression to hose", 4.0, outer_diameter=0.009525, joint="compression")
+CLAMPED = Fitting("f2", "hose and clamp", 1.5, joint="hose and clamp")
+WRONG_SIZE = Fitting("f3", "compression 1/2", 0.5, outer_diameter=0.0127, joint="compression")
+HOSE = Fitting("f4", "hose, 100 degC", 3.0, used_at="outlet", per="m")
+DEAR_HOSE = Fitting("f5", "better hose", 5.0, used_at="outlet", per="m")
+TAP = Fitting("f6", "tap adapter", 6.0, used_at="tap", joint="hose and clamp")
+WIRE = Fitting("f7", "bare copper wire", 2.0, used_at="turns", per="m")
+LIST = (COMPRESSION, CLAMPED, WRONG_SIZE, HOSE, DEAR_HOSE, TAP, WIRE)
+ROLL = Purchase("soft copper 3/8 x .032, 15 m", 60.0, unit="roll")
+FORM = Purchase("keg", 0.0, owned=True)
+
+
+def test_cheapest_set_is_taken_at_each_place():
+    ends = cost.cheapest_end_set(LIST, THREE_EIGHTHS)
+    bought = {item.what: (item.quantity, item.price) for item in ends.items}
+    assert bought == {"hose and clamp": (2.0, 3.0), "hose, 100 degC": (3.0, 9.0), "tap adapter": (1.0, 6.0)}
+    assert ends.price == 18.0
+    assert ends.missing == ()
+    assert ends.lacing is WIRE
+
+
+def test_diameters_match_within_a_tenth_of_a_millimetre():
+    assert cost.fits_tube(COMPRESSION, 0.009625) and cost.fits_tube(COMPRESSION, 0.009425)
+    assert not cost.fits_tube(COMPRESSION, 0.009630)
+    assert cost.fits_tube(HOSE, 0.022)
+
+
+def test_set_without_a_joint_that_fits_is_incomplete():
+    assert cost.cheapest_end_set((COMPRESSION, HOSE), 0.0127).missing == ("inlet", "outlet")
+    one_end = replace(CLAMPED, used_at="inlet")
+    assert cost.cheapest_end_set((one_end,), THREE_EIGHTHS).missing == ("outlet",)
+
+
+def test_owned_is_cheapest_and_costs_nothing():
+    owned = replace(COMPRESSION, owned=True)
+    ends = cost.cheapest_end_set((owned, CLAMPED), THREE_EIGHTHS)
+    (item,) = ends.items
+    assert (item.what, item.price, item.owned) == ("compression to hose", 0.0, True)
+    assert item.note == "already yours"
+
+
+def test_joints_are_counted_for_the_difficulty():
+    one = cost.cheapest_end_set((COMPRESSION,), THREE_EIGHTHS)
+    two = cost.cheapest_end_set((COMPRESSION,), THREE_EIGHTHS, tubes=2)
+    assert one.joint_effort == pytest.approx(2 * 0.25)
+    assert two.joint_effort == pytest.approx(4 * 0.25)
+    assert two.price == 2 * one.price
+
+
+def test_equal_prices_break_the_tie_by_id_whatever_the_order():
+    a, b = replace(CLAMPED, fitting_id="a", description="A"), replace(CLAMPED, fitting_id="b")
+    for rows in ((a, b), (b, a)):
+        assert cost.cheapest_end_set(rows, THREE_EIGHTHS).items[0].what == "A"
+
+
+def test_lacing_by_the_metre_follows_the_height_and_spacers_do_not():
+    ends = cost.cheapest_end_set(LIST, THREE_EIGHTHS)
+    bill = cost.itemised_bill((ROLL, FORM), ends, coil_height=0.2)
+    wire = next(item for item in bill.items if item.what == "bare copper wire")
+    assert wire.quantity == pytest.approx(3 * 2.2 * 0.2)
+    spacers = replace(WIRE, per="piece", price=0.5, description="spacer")
+    by_piece = cost.cheapest_end_set((*LIST[:-1], spacers), THREE_EIGHTHS)
+    totals = {cost.itemised_bill((ROLL,), by_piece, height).total for height in (0.1, 0.3)}
+    assert totals == {60.0 + 18.0 + 3 * 0.5}
+
+
+def test_whole_roll_is_paid_and_the_offcut_only_told():
+    assert cost.offcut(15.0, [9.2, 14.8]) == pytest.approx([5.8, 0.2])
+    ends = cost.cheapest_end_set((), THREE_EIGHTHS)
+    assert cost.itemised_bill((ROLL, FORM), ends, 0.2).total == 60.0
+
+
+@pytest.mark.parametrize("laced", [True, False])
+def test_total_of_many_equals_each_bill(laced):
+    heights, rolls = np.array([0.1, 0.2, 0.25]), np.array([60.0, 42.0, 0.0])
+    ends = cost.cheapest_end_set(LIST, THREE_EIGHTHS)
+    totals = cost.total_cost(
+        rolls, 0.0, 12.0, ends.price, ends.lacing_pieces_price, ends.lacing_price_per_height, heights, laced
+    )
+    bender = Purchase("lever bender", 12.0)
+    for height, roll, total in zip(heights, rolls, totals, strict=True):
+        purchases = (Purchase("roll", roll), FORM, bender)
+        assert cost.itemised_bill(purchases, ends, height, laced).total == pytest.approx(total)
+
+
+def test_nan_stays_and_inputs_are_left_alone():
+    rolls = np.array([60.0, np.nan])
+    before = rolls.copy()
+    assert np.isnan(cost.total_cost(rolls, 1.0, 1.0, 1.0)).tolist() == [False, True]
+    np.testing.assert_array_equal(rolls, before)
+
+
+def test_every_priced_row_that_is_used_moves_the_total():
+    def total(rows):
+        ends = cost.cheapest_end_set(rows, THREE_EIGHTHS)
+        return cost.itemised_bill((ROLL,), ends, 0.2).total
+
+    for row in (CLAMPED, HOSE, TAP, WIRE):
+        dearer = tuple(replace(f, price=f.price + 0.1) if f is row else f for f in LIST)
+        assert total(dearer) > total(LIST)
