@@ -19,16 +19,8 @@ _UNITS: dict[str, tuple[str, dict[str, str]]] = {
     "length": ("meter", {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"}),
     "volume": (
         "meter**3",
-        {
-            "L": "liter",
-            "mL": "milliliter",
-            "gal": "gallon",
-            "imp gal": "imperial_gallon",
-            "qt": "quart",
-            "m3": "meter**3",
-            "l": "liter",
-            "ml": "milliliter",
-        },
+        {"L": "liter", "mL": "milliliter", "gal": "gallon", "imp gal": "imperial_gallon", "qt": "quart",
+         "m3": "meter**3", "l": "liter", "ml": "milliliter"},
     ),
     "temperature": (
         "kelvin",
@@ -36,13 +28,7 @@ _UNITS: dict[str, tuple[str, dict[str, str]]] = {
     ),
     "temperature_difference": (
         "kelvin",
-        {
-            "K": "kelvin",
-            "degC": "delta_degC",
-            "degF": "delta_degF",
-            "°C": "delta_degC",
-            "°F": "delta_degF",
-        },
+        {"K": "kelvin", "degC": "delta_degC", "degF": "delta_degF", "°C": "delta_degC", "°F": "delta_degF"},
     ),
     "pressure": (
         "pascal",
@@ -51,16 +37,8 @@ _UNITS: dict[str, tuple[str, dict[str, str]]] = {
     "time": ("second", {"s": "second", "min": "minute", "h": "hour"}),
     "flow": (
         "meter**3/second",
-        {
-            "L/min": "liter/minute",
-            "gpm": "gallon/minute",
-            "L/h": "liter/hour",
-            "L/s": "liter/second",
-            "m3/h": "meter**3/hour",
-            "gal/min": "gallon/minute",
-            "l/min": "liter/minute",
-            "l/h": "liter/hour",
-        },
+        {"L/min": "liter/minute", "gpm": "gallon/minute", "L/h": "liter/hour", "L/s": "liter/second",
+         "m3/h": "meter**3/hour", "gal/min": "gallon/minute", "l/min": "liter/minute", "l/h": "liter/hour"},
     ),
     "mass": ("kilogram", {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"}),
     "speed": (
@@ -69,7 +47,7 @@ _UNITS: dict[str, tuple[str, dict[str, str]]] = {
     ),
     "gravity": ("degP", {"degP": "degP", "SG": "SG", "°P": "degP"}),
     "head": ("meter", {"m": "meter", "cm": "centimeter", "ft": "foot", "in": "inch"}),
-}
+}  # fmt: skip
 KINDS = tuple(_UNITS)
 
 _EXAMPLE = {
@@ -235,16 +213,15 @@ def _why_bare(kind: str) -> str:
 
 def _why_unit(unit: str, kind: str) -> str:
     units = units_of(kind)
-    if re.match("[eE][0-9]", unit):
+    if re.match("[eE][+-]?[0-9]", unit):
         return "an exponent is not read: write the number out"
-    meant = _MEANT.get(unit)
-    near = [meant] if meant in units else get_close_matches(unit, units, n=1, cutoff=0.5)
-    if near:
-        return f"unknown unit '{unit}': write {near[0]}"
+    if _MEANT.get(unit) in units:
+        return f"unknown unit '{unit}': write {_MEANT[unit]}"
     for other in KINDS:
-        if unit in units_of(other) and other != kind:
+        if unit in units_of(other):
             return f"'{unit}' is a unit of {other.replace('_', ' ')}, not of {kind.replace('_', ' ')}"
-    return f"unknown unit '{unit}'"
+    close = get_close_matches(unit, units, n=1, cutoff=0.5)
+    return f"unknown unit '{unit}'" + (f": write {close[0]}" if close else "")
 
 
 def _why_not(text: str, kind: str) -> str:

@@ -2,8 +2,8 @@
 
 Nothing here comes from optichill. The correlations are those of the general-purpose libraries ht and
 fluids where they have them, water is CoolProp's, and the rest is written out with `math` alone. The chill
-is marched in time with `solve_ivp`; along the tube the water's enthalpy is marched with classical
-Runge-Kutta; at every point the temperature of the tube's surface comes from its own heat balance.
+is marched in time with `solve_ivp`; along the tube the water is marched with classical Runge-Kutta; at
+every point the temperatures of the tube's surfaces come from their own heat balance.
 
 Left out: ice, stages, several layers or branches, and wort stranded above the coil. SI, kelvin.
 """
@@ -96,7 +96,7 @@ def _spline(key: str) -> list[tuple[float, float, float, float]]:
     return [(a, b, c, d) for a, b, c, d in CubicSpline(T, y).c.T.tolist()]
 
 
-def _water(key: str, T: float) -> float:
+def water(key: str, T: float) -> float:
     pieces = _spline(key)
     i = int((T - T_LOW) / T_STEP)
     if not 0 <= i < len(pieces):
@@ -107,14 +107,14 @@ def _water(key: str, T: float) -> float:
 
 
 def water_enthalpy(T: float) -> float:
-    return _water("H", T)
+    return water("H", T)
 
 
 def water_temperature(h: float, guess: float) -> float:
     """The temperature at which water has the enthalpy h, by Newton."""
     T = guess
     for _ in range(50):
-        step = (h - water_enthalpy(T)) / _water("C", T)
+        step = (h - water_enthalpy(T)) / water("C", T)
         T += step
         if abs(step) < 1e-9:
             return T
@@ -124,14 +124,14 @@ def water_temperature(h: float, guess: float) -> float:
 def wort(T: float, plato: float) -> Liquid:
     """Wort by the formulas of sugar solutions on water; expansion is water's, never below 5e-5 1/K."""
     x = plato / 100.0
-    rho = 1.0 / ((1.0 - x) / _water("D", T) + 6.19e-4 * x)
+    rho = 1.0 / ((1.0 - x) / water("D", T) + 6.19e-4 * x)
     thicker = plato / (39.4 - 0.4625 * plato) / (1.0 + 0.0054 * (T - 293.15))
     return Liquid(
         rho=rho,
-        mu=_water("V", T) * math.exp(thicker),
-        k=_water("L", T) * (1.0 - 0.0056 * plato),
-        cp=(1.0 - x) * _water("C", T) + 1870.0 * x,
-        beta=max(_water("ISOBARIC_EXPANSION_COEFFICIENT", T), 5e-5),
+        mu=water("V", T) * math.exp(thicker),
+        k=water("L", T) * (1.0 - 0.0056 * plato),
+        cp=(1.0 - x) * water("C", T) + 1870.0 * x,
+        beta=max(water("ISOBARIC_EXPANSION_COEFFICIENT", T), 5e-5),
     )
 
 
@@ -164,9 +164,9 @@ def f_inside(Re: float, r: float) -> float:
 
 
 def h_inside(case: Case, m_dot: float, T: float, T_wall: float) -> float:
-    mu, k, cp = _water("V", T), _water("L", T), _water("C", T)
+    mu, k, cp = water("V", T), water("L", T), water("C", T)
     Re, Pr = 4.0 * m_dot / (math.pi * case.d_i * mu), cp * mu / k
-    Pr_wall = _water("C", T_wall) * _water("V", T_wall) / _water("L", T_wall)
+    Pr_wall = water("C", T_wall) * water("V", T_wall) / water("L", T_wall)
     return Nu_inside(Re, Pr, case.d_i / case.D_c) * (Pr / Pr_wall) ** 0.14 * k / case.d_i
 
 
@@ -216,7 +216,7 @@ def along_the_tube(case: Case, m_dot: float, T: float, speed: float, segments: i
     def slope(y: float, guess: float) -> tuple[float, float]:
         T_c = T - math.exp(y)
         U = local_U(case, m_dot, T, T_c, speed, guess)
-        return -math.pi * case.d_o * U / (m_dot * _water("C", T_c)), U
+        return -math.pi * case.d_o * U / (m_dot * water("C", T_c)), U
 
     for _ in range(segments):
         a, U = slope(y, U)
@@ -236,7 +236,7 @@ def f_straight(Re: float) -> float:
 
 def pressure_taken(case: Case, m_dot: float, T_mean: float) -> float:
     """From the hose's end to the open air: entry, coil, bends, unions, outlet, outlet hose [Pa]."""
-    rho, mu = _water("D", T_mean), _water("V", T_mean)
+    rho, mu = water("D", T_mean), water("V", T_mean)
 
     def head(bore: float) -> float:
         return 0.5 * rho * (4.0 * m_dot / (math.pi * bore**2 * rho)) ** 2
@@ -255,7 +255,7 @@ def pressure_taken(case: Case, m_dot: float, T_mean: float) -> float:
 
 def mass_flow(case: Case, T_mean: float) -> float:
     """The tap's own curve, p = p_static (1 - (V/V_open)^2) on cold water, against what the coil takes."""
-    rho_cold = _water("D", case.T_in)
+    rho_cold = water("D", case.T_in)
 
     def left(V: float) -> float:
         return case.p_static * (1.0 - (V / case.V_open) ** 2) - pressure_taken(case, V * rho_cold, T_mean)
@@ -286,7 +286,7 @@ def coil_at(case: Case, T: float, segments: int, guess: float) -> Coil:
             heat += share * m_dot * (water_enthalpy(along_the_tube(case, m_dot, T, speed, segments)) - h_in)
         last, T_out = T_out, water_temperature(h_in + heat / m_dot, T_out)
         if abs(T_out - last) < 1e-6:
-            return Coil(heat, m_dot / _water("D", case.T_in), T_out)
+            return Coil(heat, m_dot / water("D", case.T_in), T_out)
     raise ValueError("flow and outlet temperature did not settle")
 
 
@@ -305,7 +305,7 @@ def kettle_loss(case: Case, T: float) -> float:
     if case.lid:
         top = 8.0 * dT
     else:
-        top = 130.0 * max(_water("p_sat", T) / 1e3 - 1.2, 0.0) + 14.0 * dT
+        top = 130.0 * max(water("p_sat", T) / 1e3 - 1.2, 0.0) + 14.0 * dT
     wall = 1.42 * (abs(dT) / level) ** 0.25 * dT + 0.25 * sigma * (T**4 - case.T_ambient**4)
     return top * area + wall * math.pi * case.kettle_diameter * level
 
@@ -349,7 +349,9 @@ def chill(case: Case, *, segments: int = 8, rtol: float = 1e-5) -> dict[str, flo
 
     done.terminal = True
     scale = [rtol, rtol * case.volume_hot, rtol * 1e6, rtol * 1e6]
-    march = solve_ivp(rates, (0.0, LONGEST), [case.T_start, 0.0, 0.0, 0.0], events=done, rtol=rtol, atol=scale)
+    march = solve_ivp(
+        rates, (0.0, LONGEST), [case.T_start, 0.0, 0.0, 0.0], events=done, rtol=rtol, atol=scale
+    )
     if march.status != 1:
         raise OutOfReach(f"target not reached in {LONGEST / 3600:.0f} h: {march.message}")
     end = march.y_events[0][0]

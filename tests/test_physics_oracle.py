@@ -2,7 +2,7 @@
 
 The two share no code, no numerics and no property table; they agree on the model alone. 1 % is far below
 what the model itself may claim (its priors add up to some 10 to 20 %) and above what the coarse numerics of
-a search may cost.
+a search may cost; fully converged they come within 0.6 %.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-import pytest
-
 import oracle
+import pytest
+from oracle import Case
+
 from optichill.physics.cooldown import CONVERGED, SEARCH, Coils, Mixing, Numerics, Scenario, chill, ends
 from optichill.physics.supply import Supply
-from oracle import Case
 
 LITRE, ZERO = 1e-3, 273.15
 LPM = LITRE / 60.0
@@ -27,7 +27,7 @@ WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
 
 def ours(cases: Sequence[Case], numerics: Numerics = CONVERGED) -> dict[str, np.ndarray]:
     """optichill's answer for the oracle's cases, one scenario each: the one place that translates."""
-    answers = []
+    answers: list[tuple[np.ndarray, ...]] = []
     for case in cases:
         section = np.pi / 4.0 * (case.d_o**2 - case.d_i**2)
         coils = Coils.of(
@@ -48,9 +48,7 @@ def ours(cases: Sequence[Case], numerics: Numerics = CONVERGED) -> dict[str, np.
             T_in=case.T_in,
             T_ambient=case.T_ambient,
             kettle_diameter=case.kettle_diameter,
-            supply=Supply.tap(
-                static_pressure=case.p_static, open_flow=case.V_open, hose_bore=case.hose_bore
-            ),
+            supply=Supply.tap(static_pressure=case.p_static, open_flow=case.V_open, hose_bore=case.hose_bore),
             mixing=Mixing.of(case.mixing),
             lid=case.lid,
             kettle_metal_mass=case.kettle_metal_mass,
@@ -117,10 +115,10 @@ def assert_agree(count: int, seed: int) -> None:
     assert len(pairs) >= 0.9 * count, "the random coils should nearly all reach their target"
     cases = [case for case, _ in pairs]
     true = {name: np.array([answer[name] for _, answer in pairs]) for name in pairs[0][1]}
-    for numerics in (CONVERGED, SEARCH):
+    for numerics, rtol in ((CONVERGED, 0.006), (SEARCH, 0.01)):
         mine = ours(cases, numerics)
         for name in ("time_s", "water_m3"):
-            np.testing.assert_allclose(mine[name], true[name], rtol=0.01, err_msg=name)
+            np.testing.assert_allclose(mine[name], true[name], rtol=rtol, err_msg=name)
     np.testing.assert_allclose(mine["T_out_start"], true["T_out_start"], rtol=0.0, atol=0.5)
     # A volume at the mean water temperature or as the cold tap gives it: 1.2 % apart at the hottest outlet.
     np.testing.assert_allclose(mine["flow_start"], true["flow_start"], rtol=0.015)
@@ -158,7 +156,7 @@ def test_oracle_properties_follow_coolprop() -> None:
     for T in (274.33, 290.07, 331.91, 371.99):
         for key in ("D", "V", "L", "C"):
             exact = oracle.PropsSI(key, "T", T, "P", oracle.PRESSURE, "Water")
-            assert oracle._water(key, T) == pytest.approx(exact, rel=1e-6)
+            assert oracle.water(key, T) == pytest.approx(exact, rel=1e-6)
 
 
 # --- optichill against it -------------------------------------------------------------------------------

@@ -101,9 +101,9 @@ def coil_flow(d_i: float) -> Callable[[Row], float]:
     def flow(row: Row) -> float:
         head = row.before("kPa") * 1e3
         return brentq(
-            lambda V: float(
-                supply.pressure_drop_tube(V * LITRE_PER_MINUTE, 15.0 + ZERO, d_i, 0.25, 15.0)
-            ) - head,
+            lambda V: (
+                float(supply.pressure_drop_tube(V * LITRE_PER_MINUTE, 15.0 + ZERO, d_i, 0.25, 15.0)) - head
+            ),
             0.5,
             30.0,
         )
@@ -202,9 +202,13 @@ OTHER_NU = ("13 %", "another published form of the same film: they spread by 13 
 OTHER_F = ("7 %", "another published form of the same friction factor")
 
 CHECKS: dict[str, Check] = {
-    "Re_crit helical Schmidt 1967 (doctest)": Check(lambda r: nusselt.Re_crit_helical_Schmidt(r["di"], r["Dc"])),
+    "Re_crit helical Schmidt 1967 (doctest)": Check(
+        lambda r: nusselt.Re_crit_helical_Schmidt(r["di"], r["Dc"])
+    ),
     "Nu laminar VDI Gc/G3 (Schmidt form, no wall corr)": Check(inside(nusselt.Nu_laminar_helical_Schmidt)),
-    "Nu turbulent VDI Gc/G3 (Gnielinski, no wall corr)": Check(inside(nusselt.Nu_turbulent_helical_Gnielinski)),
+    "Nu turbulent VDI Gc/G3 (Gnielinski, no wall corr)": Check(
+        inside(nusselt.Nu_turbulent_helical_Gnielinski)
+    ),
     "Nu transition Gnielinski 1986 linear in Re between Re_crit and 22000": Check(
         inside(nusselt.Nu_helical_Gnielinski)
     ),

@@ -101,6 +101,8 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
 def _given(value: Any) -> str:
     if isinstance(value, dict | BaseModel):
         return ""
+    if isinstance(value, int) and abs(value) > 10**18:
+        return "a huge number"
     text = str(value).lower() if isinstance(value, bool) else str(value)
     text = " ".join(text.split())
     return text if len(text) <= 60 else text[:57] + "..."

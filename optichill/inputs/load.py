@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from optichill.errors import InputFault, InputFaults
 from optichill.inputs import remarks
 from optichill.inputs.brewhouse import Brewhouse
-from optichill.inputs.coil import Coil, CoilFile
+from optichill.inputs.coil import DEMO_BANNER, Coil, CoilFile
 from optichill.inputs.faults import Location, from_validation, key_text
 from optichill.inputs.fields import FROM_TEXT, settle
 from optichill.inputs.stock import Stock, read_stock
@@ -26,13 +26,13 @@ Model = TypeVar("Model", bound=BaseModel)
 DEFAULT_NAME = "brewhouse.toml"
 
 # Shorthands of the file are unfolded before validation; a fault is shown where the value stands.
-_STANDS_AT: dict[Location, tuple[Location, ...]] = {
-    ("wort", "smallest_volume"): (("wort", "volume", 0),),
-    ("wort", "volume"): (("wort", "volume", 1),),
-    ("limits", "chill_time"): (("limits", "chill_time", "within"),),
-    ("limits", "chance"): (("limits", "chill_time", "chance"),),
-    ("tap", "cold_season"): (("tap", "temperature", "cold_season"),),
-    ("tap", "warm_season"): (("tap", "temperature", "warm_season"),),
+_STANDS_AT: dict[Location, Location] = {
+    ("wort", "smallest_volume"): ("wort", "volume", 0),
+    ("wort", "volume"): ("wort", "volume", 1),
+    ("limits", "chill_time"): ("limits", "chill_time", "within"),
+    ("limits", "chance"): ("limits", "chill_time", "chance"),
+    ("tap", "cold_season"): ("tap", "temperature", "cold_season"),
+    ("tap", "warm_season"): ("tap", "temperature", "warm_season"),
 }
 
 
@@ -51,6 +51,13 @@ class Inputs:
     notes: tuple[str, ...] = ()
     coil: Coil | None = None
 
+    @property
+    def first_line(self) -> str:
+        """Which brewhouse file was used, as the first line of every command."""
+        path = self.brewhouse.path
+        said = f"Brewhouse: {self.brewhouse.name} ({shown(path) if path is not None else 'built in Python'})"
+        return f"{DEMO_BANNER}. {said}" if self.brewhouse.demo else said
+
 
 def find(path: str | Path | None) -> Path:
     """The brewhouse file that is meant: the one given, a folder's, ./brewhouse.toml, or the packaged demo."""
@@ -66,13 +73,21 @@ def packaged(name: str) -> Path:
     return Path(str(resources.files("optichill.catalogs") / name))
 
 
-def load(path: str | Path | None = None, coil: str | Path | None = None) -> Inputs:
+def shown(path: Path) -> str:
+    """A file as a screen names it: as it was given, or "packaged ..." for the starter kit's."""
+    return f"packaged {path.name}" if path == packaged(path.name) else str(path)
+
+
+def load(
+    path: str | Path | None = None, coil: str | Path | None = None, *, units: str | None = None
+) -> Inputs:
     """Read everything.
 
     Parameters
     ----------
     path : brewhouse file or its folder; None: ./brewhouse.toml, else the packaged metric demo.
     coil : coil file, or None.
+    units : "metric" or "us" instead of what the file says; None keeps it.
 
     Raises
     ------
@@ -88,6 +103,8 @@ def load(path: str | Path | None = None, coil: str | Path | None = None) -> Inpu
         _check_plan(file, brewhouse, stock, lines, faults)
     if faults or brewhouse is None:
         raise InputFaults(faults)
+    if units is not None:
+        brewhouse = brewhouse.model_copy(update={"units": units})
     return _with_remarks(Inputs(brewhouse, stock, coil=found_coil), raw or {})
 
 
@@ -104,14 +121,14 @@ def _with_remarks(inputs: Inputs, raw: dict[str, Any]) -> Inputs:
 def _brewhouse(
     file: Path, faults: list[InputFault]
 ) -> tuple[dict[str, Any] | None, dict[Location, int], Brewhouse | None]:
-    text = read_text(file, str(file), faults)
-    raw = parse_toml(text, str(file), faults) if text is not None else None
+    text = read_text(file, shown(file), faults)
+    raw = parse_toml(text, shown(file), faults) if text is not None else None
     if raw is None or text is None:
         return None, {}, None
     lines = key_lines(text)
-    brewhouse = validated(raw, Brewhouse, str(file), lines, faults)
+    brewhouse = validated(raw, Brewhouse, shown(file), lines, faults)
     if brewhouse is None:
-        _add_absent(raw, str(file), lines, faults)
+        _add_absent(raw, shown(file), lines, faults)
     else:
         brewhouse._path = file
     return raw, lines, brewhouse
@@ -121,7 +138,7 @@ def parse_toml(text: str, name: str, faults: list[InputFault]) -> dict[str, Any]
     """The tables of a TOML text, or None and a fault at its line."""
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # TOMLDecodeError, or a number of thousands of digits
         place = re.search(r"\(at line ([0-9]+), column [0-9]+\)|\(at end of document\)", str(error))
         line = int(place[1]) if place and place[1] else text.count("\n") + 1
         reason = str(error).split(" (at ")[0]
@@ -141,12 +158,8 @@ def validated(
     """A model from the tables of a file, or None and its faults."""
 
     def place_of(where: Location) -> Location:
-        spots = _STANDS_AT.get(where, ()) if where[-1:] != ("volume",) or where not in lines else ()
-        if where == ("wort", "volume") and ("wort", "volume", 1) in lines:
-            spots = _STANDS_AT[where]
-        if where == ("limits", "chill_time") and ("limits", "chill_time", "within") in lines:
-            spots = _STANDS_AT[where]
-        return next((spot for spot in spots if spot in lines), where)
+        spot = _STANDS_AT.get(where, where)
+        return spot if spot in lines else where
 
     try:
         return model.model_validate(raw, context=FROM_TEXT)
@@ -205,4 +218,4 @@ def _check_plan(
             found.append((f"cooling.{place}.pump", f"no pump '{stage.pump}' in pumps.csv", known))
     for key, reason, allowed in found:
         where = tuple(int(part) if part.isdigit() else part for part in key.split("."))
-        faults.append(InputFault(str(file), line_of(lines, where), key_text(where), "", reason, allowed))
+        faults.append(InputFault(shown(file), line_of(lines, where), key_text(where), "", reason, allowed))

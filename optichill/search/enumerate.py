@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optichill.physics.water import Array
 from optichill.search.evaluate import Rows, chilled, rows
@@ -14,7 +15,7 @@ from optichill.search.space import Index, Space
 CHUNK = 4096
 """Rows worked on at once: small enough for the processor's cache, large enough to hide the overhead."""
 
-KEPT_ALONE = 20_000
+KEPT_ALONE = 400_000
 KEPT_TOGETHER = 64
 """Near misses kept for each set of broken limits: many where one limit alone stands in the way."""
 
@@ -27,7 +28,9 @@ class Misses:
     number: dict[int, Index] = field(default_factory=dict)
     by_how_much: dict[int, Array] = field(default_factory=dict)
 
-    def add(self, names: tuple[str, ...], number: Index, violations: Array, broken: Array) -> None:
+    def add(
+        self, names: tuple[str, ...], number: Index, violations: Array, broken: NDArray[np.bool_]
+    ) -> None:
         """Keep the nearest misses of each set."""
         self.names = names
         bits = (broken * (1 << np.arange(len(names)))[:, None]).sum(axis=0)

@@ -11,9 +11,10 @@ import numpy as np
 
 from optichill.build import bending, cost, difficulty, helix
 from optichill.build.helix import Array
+from optichill.inputs.wishes import Limits
 from optichill.physics.cooldown import SEARCH, Chill, Coils, Numerics, Scenario, chill
 from optichill.search.limits import Checks
-from optichill.search.space import Index, Pairs, Space
+from optichill.search.space import Index, Space
 from optichill.search.standing import Shape, Standing, fit_checks, stand
 
 
@@ -54,7 +55,7 @@ def rows(space: Space, numbers: Index) -> Rows:
         height,
         gap > 0.0,
     )
-    hard = difficulty.score(difficulty.difficulty_terms(job(pairs, pair, gap, standing, setting)))
+    hard = difficulty.score(difficulty.difficulty_terms(_jobs(space, pair, gap, standing)))
     checks = fit_checks(setting, shape, standing)
     _workshop_checks(checks, space, pair, turns, standing)
     limits = setting.brewhouse.limits
@@ -65,10 +66,16 @@ def rows(space: Space, numbers: Index) -> Rows:
     return Rows(numbers, pair, gap, turns, shape, standing, height, total, hard, checks)
 
 
-def job(pairs: Pairs, pair: Index, gap: Array, standing: Standing, setting: object) -> difficulty.Job:
-    """What makes the designs hard to build."""
+def job(space: Space, r: Rows, i: int) -> difficulty.Job:
+    """What makes one design hard to build, for the reasons in words."""
+    jobs = _jobs(space, r.pair, r.gap, r.standing)
+    one = {name: np.broadcast_to(getattr(jobs, name), (len(r),))[i] for name in jobs.__dataclass_fields__}
+    return difficulty.Job(**one)
+
+
+def _jobs(space: Space, pair: Index, gap: Array, standing: Standing) -> difficulty.Job:
+    pairs = space.pairs
     k = pairs.springback[pair]
-    riser = setting.brewhouse.workshop.riser  # type: ignore[attr-defined]
     return difficulty.Job(
         rho_coil=bending.winding_margin((pairs.D_form[pair] + pairs.d_o[pair]) / 2.0, pairs.R_free[pair]),
         moment=pairs.moment[pair],
@@ -80,7 +87,7 @@ def job(pairs: Pairs, pair: Index, gap: Array, standing: Standing, setting: obje
         joints=pairs.joints[pair],
         form=pairs.form_term[pair],
         gap=np.where(gap > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
-        riser_inside=riser == "inside",
+        riser_inside=space.setting.brewhouse.workshop.riser == "inside",
     )
 
 
@@ -124,15 +131,15 @@ def chilled(space: Space, r: Rows, keep: Index, numerics: Numerics = SEARCH) -> 
     return result, chill_checks(space.setting.brewhouse.limits, scenario, result)
 
 
-def chill_checks(limits: object, scenario: Scenario, result: Chill) -> Checks:
+def chill_checks(limits: Limits, scenario: Scenario, result: Chill) -> Checks:
     """chill_time, target and water. A chill that never ends breaks `target`, not the others."""
     checks = Checks(result.time.shape)
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
     checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
     for name, value, bound in (
-        ("chill_time", result.time, limits.chill_time),  # type: ignore[attr-defined]
-        ("water", result.water, limits.water),  # type: ignore[attr-defined]
+        ("chill_time", result.time, limits.chill_time),
+        ("water", result.water, limits.water),
     ):
         if bound is not None:
             checks.at_most(name, np.where(reached, value, 0.0), bound)

@@ -202,7 +202,7 @@ def gap_choices(d_o: float, smallest: float, increment: float) -> Array:
     next mark above: wider than that buys nothing."""
     low = int(np.ceil(smallest / increment - 1e-9))
     high = max(low, int(np.ceil(d_o / increment - 1e-9)))
-    return increment * np.arange(low, high + 1)
+    return np.asarray(increment * np.arange(low, high + 1), dtype=np.float64)
 
 
 def _pairs(windings: tuple[Winding, ...], setting: Setting) -> Pairs:
@@ -213,7 +213,7 @@ def _pairs(windings: tuple[Winding, ...], setting: Setting) -> Pairs:
         return np.array([value(w) for w in windings], dtype=np.float64)  # type: ignore[operator]
 
     ends = {
-        t.outer_diameter: cost.cheapest_end_set(_fittings(setting.stock), t.outer_diameter)
+        t.outer_diameter: cost.cheapest_end_set(fittings(setting.stock), t.outer_diameter)
         for t in {w.tube.stock_id: w.tube for w in windings}.values()
     }
     d_o = column(lambda w: w.tube.outer_diameter)
@@ -246,10 +246,12 @@ def _pairs(windings: tuple[Winding, ...], setting: Setting) -> Pairs:
         R_b_least=column(lambda w: w.tool.smallest),
         form_height=column(lambda w: w.form.height),
         fixed_cost=column(
-            lambda w: cost.to_pay(w.tube.price or 0.0, w.tube.owned)
-            + cost.to_pay(w.form.price or 0.0, w.form.owned)
-            + w.tool.to_pay
-            + ends[w.tube.outer_diameter].price
+            lambda w: (
+                cost.to_pay(w.tube.price or 0.0, w.tube.owned)
+                + cost.to_pay(w.form.price or 0.0, w.form.owned)
+                + w.tool.to_pay
+                + ends[w.tube.outer_diameter].price
+            )
         ),
         lacing_pieces=column(lambda w: ends[w.tube.outer_diameter].lacing_pieces_price),
         lacing_per_height=column(lambda w: ends[w.tube.outer_diameter].lacing_price_per_height),
@@ -273,7 +275,7 @@ def _plainness(w: Winding) -> float:
     return 4.0 * w.wraps + 2.0 * light + (not w.tool.owned)
 
 
-def _fittings(stock: Stock) -> list[cost.Fitting]:
+def fittings(stock: Stock) -> list[cost.Fitting]:
     """The list of fittings as the bill understands it."""
     return [
         cost.Fitting(

@@ -15,9 +15,6 @@ from optichill.build.helix import Array
 from optichill.search.limits import Checks
 from optichill.search.setting import Setting
 
-MOUTH_AIR = 0.005
-"""The coil must pass the mouth with this to spare all told [m] (OWN)."""
-
 
 @dataclass(frozen=True)
 class Shape:
@@ -117,7 +114,9 @@ def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
     )
     floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
     checks.at_least("floor", fit.floor_gap(standing.lowest, d_o), floor_needed)
-    checks.at_most("mouth", helix.coil_across(D_c, d_o) + MOUTH_AIR, kettle.mouth)
+    opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
+    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite)
+    checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(
         "submergence", fit.submergence(standing.cold_level, standing.top, d_o), kettle.top_clearance
     )
@@ -127,5 +126,6 @@ def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
     )
     checks.at_least("headspace", fit.headspace(kettle.inside_height, standing.hot_level), shop.headspace)
     checks.at_least("gap", helix.clear_gap(shape.pitch, d_o), shop.smallest_gap)
-    checks.at_least("centre", fit.centre_gap(D_c, d_o, setting.centre_part), fit.AIR_AROUND_PART)
+    if setting.centre_part > 0.0:
+        checks.at_least("centre", fit.centre_gap(D_c, d_o, setting.centre_part), fit.AIR_AROUND_PART)
     return checks

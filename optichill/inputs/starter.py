@@ -1,0 +1,123 @@
+"""The starter kit: a brewhouse file made from the packaged example and a few answers, and the five lists.
+
+The packaged examples are the only template: an answer replaces the value behind its key, the limits are
+put behind comment signs, and the words that it is an example are taken out.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from optichill.inputs.files import write_whole
+from optichill.inputs.load import DEFAULT_NAME, packaged
+
+LISTS = ("tubing.csv", "forms.csv", "benders.csv", "fittings.csv", "pumps.csv")
+EXAMPLES = {"metric": "brewhouse.toml", "us": "brewhouse-us.toml"}
+DEFAULT_BREWHOUSE = "My brewhouse"
+UNKNOWN = "unknown"  # the answer of somebody who has not held a bucket under the tap
+
+_HEAD = """\
+# Your brewhouse. Every value is text with its unit; a line behind # is not read.
+# The prices in the lists beside this file are invented for the example: put in your own.
+# Water near boiling comes out of a chiller at first: hose rated for it, tied to something fixed.
+
+"""
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What init asks, as text with units; open_flow may be UNKNOWN."""
+
+    name: str
+    units: str
+    inside_diameter: str
+    inside_height: str
+    volume: str
+    target_temperature: str
+    temperature: str
+    open_flow: str
+
+
+def defaults(units: str) -> Answers:
+    """The values of the packaged example."""
+    text = packaged(EXAMPLES[units]).read_text(encoding="utf-8")
+    keys = ("inside_diameter", "inside_height", "volume", "target_temperature", "temperature", "open_flow")
+    found = {key: _value(text, key) for key in keys}
+    return Answers(name=DEFAULT_BREWHOUSE, units=units, **found)
+
+
+def brewhouse_text(answers: Answers) -> str:
+    """The brewhouse file for the answers."""
+    text = packaged(EXAMPLES[answers.units]).read_text(encoding="utf-8")
+    text = _HEAD + text[text.index("name = ") :]
+    text = re.sub('(?m)^# mouth = "[^"]*"', f'# mouth = "{answers.inside_diameter}"', text)
+    for key, value in vars(answers).items():
+        if key != "open_flow" or value != UNKNOWN:
+            text = _with_value(text, key, value)
+    if answers.open_flow == UNKNOWN:
+        text = re.sub("(?m)^open_flow", "# open_flow", text)
+    return _without_limits(text)
+
+
+def _value(text: str, key: str) -> str:
+    found = re.search(rf'(?m)^{key} = "([^"]*)"', text)
+    if found is None:
+        raise LookupError(f"the packaged example lacks {key}")
+    return found[1]
+
+
+def _with_value(text: str, key: str, value: str) -> str:
+    quoted = value.replace("\\", "\\\\").replace('"', '\\"')
+    return re.sub(rf'(?m)^{key} = "[^"]*"', lambda _: f'{key} = "{quoted}"', text, count=1)
+
+
+def _without_limits(text: str) -> str:
+    head, mark, rest = text.partition("[limits]")
+    limits, next_mark, tail = rest.partition("\n# [wishes]")
+    return head + mark + re.sub(r"(?m)^([a-z_]+ = )", r"# \1", limits) + next_mark + tail
+
+
+def list_text(name: str) -> str:
+    """A packaged list; forms and benders that the example's brewer owns are not yet the reader's."""
+    text = packaged(name).read_text(encoding="utf-8")
+    if name not in ("forms.csv", "benders.csv"):
+        return text
+    rows = list(csv.reader(io.StringIO(text, newline="")))
+    owned = rows[0].index("owned")
+    rows[1:] = [[*row[:owned], "no", *row[owned + 1 :]] for row in rows[1:]]
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue()
+
+
+@dataclass(frozen=True)
+class Written:
+    """What init did: files written, and files that were there and stayed."""
+
+    written: tuple[Path, ...]
+    kept: tuple[Path, ...]
+
+
+def write_kit(folder: Path, answers: Answers, *, force: bool = False) -> Written:
+    """Write the brewhouse file and the lists; what exists is kept unless force.
+
+    Raises
+    ------
+    CannotWrite
+        A file could not be written; those before it are whole.
+    """
+    texts = {DEFAULT_NAME: brewhouse_text(answers)}
+    texts |= {name: list_text(name) for name in LISTS}
+    written, kept = [], []
+    for name, text in texts.items():
+        path = folder / name
+        if (path.exists() or path.is_symlink()) and not force:
+            kept.append(path)
+            continue
+        write_whole(path, text)
+        written.append(path)
+    return Written(tuple(written), tuple(kept))

@@ -1,0 +1,87 @@
+"""The whole answer to "what shall I build": the shortlist, or the ways out when nothing fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.physics.march import march
+from optichill.search.conflicts import Conflicts, Relaxation, conflicts
+from optichill.search.design import FINE, Design, designs, known
+from optichill.search.enumerate import Outcome, enumerate_space
+from optichill.search.evaluate import chilled, coils, rows
+from optichill.search.front import Front
+from optichill.search.rank import Levels, levels, shortlist
+from optichill.search.setting import Setting
+from optichill.search.space import Index, Space, space
+
+MARCHED = 5
+"""So many of the shortlist are marched in time as a check."""
+
+
+@dataclass(frozen=True)
+class WayOut:
+    """A relaxation with the design that it opens."""
+
+    relaxation: Relaxation
+    design: Design
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What `recommend` found. designs is empty when nothing fits; then conflicts and ways_out say why."""
+
+    setting: Setting
+    enumerated: int
+    feasible: int
+    front: int
+    designs: tuple[Design, ...]
+    levels: Levels | None
+    conflicts: Conflicts | None
+    ways_out: tuple[WayOut, ...]
+
+
+def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: str | None = None) -> Answer:
+    """Search everything and work out the `top` best distinct builds."""
+    everything = space(setting, tube=tube, form=form)
+    outcome = enumerate_space(everything)
+    if not outcome.feasible:
+        return _nothing_fits(setting, outcome)
+    front = _refined(everything, outcome.front)
+    by = levels(setting.brewhouse.wishes, cheapest=outcome.cheapest, wort_volume=setting.hot_volume)
+    choice = shortlist(everything, front, by, top)
+    numbers = front.number[choice.entry]
+    found = _marched(everything, numbers, designs(everything, numbers, by, choice.near_variants))
+    return Answer(setting, outcome.enumerated, outcome.feasible, len(front), found, by, None, ())
+
+
+def _refined(everything: Space, front: Front) -> Front:
+    """The front computed finely; designs that broke a limit only by the search's coarseness are dropped."""
+    r = rows(everything, front.number)
+    result, checks = chilled(everything, r, np.arange(len(r)), FINE)
+    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
+    holds = ~checks.broken().any(axis=0)
+    if not holds.any():
+        return front
+    return replace(front, goals=goals).take(np.flatnonzero(holds))
+
+
+def _nothing_fits(setting: Setting, outcome: Outcome) -> Answer:
+    found = conflicts(outcome)
+    numbers = np.array([r.number for r in found.relaxations], dtype=np.intp)
+    opened = designs(outcome.space, numbers, None, np.zeros(numbers.size, np.intp))
+    ways = tuple(WayOut(r, d) for r, d in zip(found.relaxations, opened, strict=True))
+    return Answer(setting, outcome.enumerated, 0, 0, (), None, found, ways)
+
+
+def _marched(everything: Space, numbers: Index, found: tuple[Design, ...]) -> tuple[Design, ...]:
+    """The first of the shortlist with the time of a march in time beside the quadrature's."""
+    first = numbers[:MARCHED]
+    r = rows(everything, first)
+    check = march(coils(everything, r, np.arange(len(r))), everything.setting.scenario, FINE, rtol=1e-6)
+    marched = [
+        replace(d, prediction=replace(d.prediction, marched_time=known(check.time[i])))
+        for i, d in enumerate(found[: first.size])
+    ]
+    return (*marched, *found[first.size :])

@@ -1,0 +1,145 @@
+"""When nothing fits: which limits stand in each other's way, and the smallest step that opens a design.
+
+Works on the near misses that the one pass over the space has kept; the chill is computed only for those
+that could matter, so the answer costs no more than a search that finds something.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Misses, Outcome
+from optichill.search.evaluate import Rows, chilled, rows
+from optichill.search.limits import Checks
+from optichill.search.space import Index
+
+NEAR_CHUNKS = 3
+"""Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
+
+LARGEST_SET = 4
+"""Conflicts of more limits than this are not looked for: nobody could act on them."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One limit moved: from its bound to the value of a design, SI."""
+
+    limit: str
+    now: float
+    to: float
+
+
+@dataclass(frozen=True)
+class Relaxation:
+    """Limits that, moved together, open the design of this row number."""
+
+    steps: tuple[Step, ...]
+    number: int
+
+
+@dataclass(frozen=True)
+class Conflicts:
+    """sets: minimal sets of limits that no design of the space meets together. relaxations: the smallest
+    single step of each limit that opens a design, smallest first; the smallest joint one when none does."""
+
+    sets: tuple[tuple[str, ...], ...]
+    relaxations: tuple[Relaxation, ...]
+
+
+@dataclass
+class _Found:
+    """Sets of broken limits that were met, each with the row that misses by the least."""
+
+    nearest: dict[frozenset[str], tuple[float, int]]
+
+    def add(self, r: Rows, checks: Checks) -> None:
+        broken, misses = checks.broken(), checks.violations()
+        names = np.array(checks.names)
+        worst = np.where(broken, misses, 0.0).max(axis=0)
+        for i in np.lexsort((r.number, worst)).tolist():
+            pattern = frozenset(names[broken[:, i]].tolist())
+            if pattern not in self.nearest or worst[i] < self.nearest[pattern][0]:
+                self.nearest[pattern] = (float(worst[i]), int(r.number[i]))
+
+
+def conflicts(outcome: Outcome) -> Conflicts:
+    """From an outcome without a feasible design."""
+    found = _Found({})
+    for misses, chunks in ((outcome.slow, 0), (outcome.dry, NEAR_CHUNKS)):
+        for pattern in sorted(misses.number, key=lambda p: (p.bit_count(), p)):
+            _look_at(outcome, found, misses, pattern, chunks)
+    patterns = _smallest(found.nearest)
+    return Conflicts(_blocking_sets(patterns), _relaxations(outcome, found, patterns))
+
+
+def _look_at(outcome: Outcome, found: _Found, misses: Misses, pattern: int, chunks: int) -> None:
+    """All limits, the chill's too, of kept near misses; nearest first, until one misses nothing else.
+
+    Where the misses are by the chill itself (chunks 0) the order is final and the nearest few will do.
+    """
+    number, miss = misses.number[pattern], misses.by_how_much[pattern]
+    nearest_first = number[np.lexsort((number, miss))]
+    for numbers in _portions(nearest_first, chunks) if chunks else [nearest_first[:KEPT_TOGETHER]]:
+        r = rows(outcome.space, numbers)
+        _, physical = chilled(outcome.space, r, np.arange(len(r)))
+        r.checks.merge(physical)
+        found.add(r, r.checks)
+        if not physical.broken().any(axis=0).all():
+            return  # later ones only miss by more
+
+
+def _portions(numbers: Index, chunks: int) -> Iterator[Index]:
+    """The nearest in full chunks, then an even sample of the rest: enough to find a way without searching
+    everything twice."""
+    near = chunks * CHUNK
+    for start in range(0, min(near, numbers.size), CHUNK):
+        yield numbers[start : start + CHUNK]
+    rest = numbers[near:]
+    if rest.size:
+        yield rest[np.linspace(0, rest.size - 1, min(rest.size, 2 * CHUNK)).astype(np.intp)]
+
+
+def _smallest(nearest: dict[frozenset[str], tuple[float, int]]) -> list[frozenset[str]]:
+    """Patterns that contain no other: breaking less is always possible for the rest."""
+    return [p for p in nearest if not any(q < p for q in nearest)]
+
+
+def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...]:
+    """Minimal sets of limits of which every design breaks at least one."""
+    names = sorted(set().union(*patterns)) if patterns else []
+    sets: list[frozenset[str]] = []
+    for size in range(1, LARGEST_SET + 1):
+        for chosen in map(frozenset, combinations(names, size)):
+            if not any(s <= chosen for s in sets) and all(chosen & p for p in patterns):
+                sets.append(chosen)
+    return tuple(tuple(sorted(s)) for s in sets)
+
+
+def _relaxations(outcome: Outcome, found: _Found, patterns: list[frozenset[str]]) -> tuple[Relaxation, ...]:
+    """The step for each limit that stands alone in a design's way; else the smallest joint step."""
+    alone = [p for p in patterns if len(p) == 1]
+    if not alone:
+        alone = sorted(patterns, key=lambda p: (len(p), found.nearest[p], sorted(p)))[:1]
+    order = sorted(alone, key=lambda p: (found.nearest[p], sorted(p)))
+    opened = [_relaxation(outcome, p, found.nearest[p][1]) for p in order if _can_move(p)]
+    return tuple(opened)
+
+
+def _can_move(pattern: frozenset[str]) -> bool:
+    """A target that is out of reach moves only by itself: how far is not known from here."""
+    return "target" not in pattern
+
+
+def _relaxation(outcome: Outcome, pattern: frozenset[str], number: int) -> Relaxation:
+    r = rows(outcome.space, np.array([number]))
+    _, physical = chilled(outcome.space, r, np.arange(1))
+    r.checks.merge(physical)
+    steps = []
+    for name in sorted(pattern):
+        check = r.checks.rows[name]
+        steps.append(Step(name, float(check.bound[0]), float(check.value[0])))
+    return Relaxation(tuple(steps), number)
