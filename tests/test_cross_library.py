@@ -147,7 +147,7 @@ def test_water(name: str) -> None:
 
 
 def test_water_pressure_does_not_matter() -> None:
-    """At one atmosphere, as in a kettle or an open hose, water is within 1.5e-4 of the table's 2 bar (cold viscosity)."""
+    """At one atmosphere, as in an open hose, water is within 1.5e-4 (cold viscosity) of the table's 2 bar."""
     T = T_WATER[T_WATER < 372.0]
     for name in ("density", "viscosity", "conductivity", "heat capacity"):
         function, key = WATER[name]

@@ -20,8 +20,7 @@ inside_diameter = "36 cm"   # [not.a.table]
 "mouth" = '35 cm'
 part = [
   { what = "well", where = "wall" },   # one
-  { what = "dip ] tube",
-    }
+  { what = "dip ] tube" },
 ]
 note = """
 [cooling]
@@ -40,7 +39,7 @@ wall = "1 mm"
 [limits]
 chill_time = { within = "30 min", chance = 0.9 }
 a.b.c = 3
-'''.replace('"dip ] tube",\n    }', '"dip ] tube" }')
+'''
 
 
 @pytest.mark.parametrize(
@@ -62,7 +61,7 @@ a.b.c = 3
 )
 def test_line_of_a_key(path: tuple[str | int, ...], needle: str) -> None:
     lines = TEXT.splitlines()
-    first = next(n for n, line in enumerate(lines, start=1) if needle in line and "wall\" }" not in needle)
+    first = next(n for n, line in enumerate(lines, start=1) if needle in line)
     assert key_lines(TEXT)[path] == first
 
 
@@ -100,7 +99,7 @@ _VALUES = st.recursive(
     _SCALARS,
     lambda inner: (
         st.lists(inner, max_size=3).map(lambda v: "[ # c\n" + ",\n".join(v) + "\n]")
-        | st.lists(inner.filter(lambda v: True), max_size=2).map(
+        | st.lists(inner, max_size=2).map(
             lambda v: "{" + ", ".join(f"k{n} = {x}" for n, x in enumerate(v)) + "}"
         )
     ),
@@ -108,7 +107,10 @@ _VALUES = st.recursive(
 )
 
 
-@given(st.lists(st.tuples(st.sampled_from(["t", "u.v", '"q r"', "[w]", "[w.x]"]), st.lists(_VALUES, max_size=3))))
+_HEADERS = st.sampled_from(["t", "u.v", '"q r"', "[w]", "[w.x]"])
+
+
+@given(st.lists(st.tuples(_HEADERS, st.lists(_VALUES, max_size=3))))
 def test_finds_what_the_standard_reader_finds(tables: list[tuple[str, list[str]]]) -> None:
     text = ""
     for header, values in tables:

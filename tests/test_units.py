@@ -247,7 +247,8 @@ def test_money_and_turns() -> None:
 def _loaded(statement: str) -> str:
     after = "print(*sorted({'numpy', 'pint'} & set(sys.modules)))"
     code = f"import sys, optichill.units as u; {statement}; {after}"
-    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip()
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    return done.stdout.strip()
 
 
 def test_loads_neither_numpy_nor_pint_before_a_conversion() -> None:

@@ -47,12 +47,13 @@ def _ask(units: str | None) -> starter.Answers:
     name = _prompt("1 Name of the brewhouse", starter.DEFAULT_BREWHOUSE, _name)
     chosen = _prompt("2 Units for results, metric or us", units or "metric", _units)
     usual = starter.defaults(chosen)
-    diameter = _prompt("3 Kettle, inside diameter", usual.inside_diameter, _within("length", 0.10, 3.0))
-    height = _prompt("4 Kettle, inside height", usual.inside_height, _within("length", 0.10, 3.0))
+    size = _within("length", 0.10, 3.0, chosen)
+    diameter = _prompt("3 Kettle, inside diameter", usual.inside_diameter, size)
+    height = _prompt("4 Kettle, inside height", usual.inside_height, size)
     brim = math.pi / 4 * parse(diameter, "length") ** 2 * parse(height, "length")
     volume = usual.volume if parse(usual.volume, "volume") < 0.9 * brim else f"{0.8e3 * brim:.0f} L"
-    volume = _prompt("5 Hot wort in the kettle at flame-out", volume, _within("volume", 1e-4, brim))
-    cold = _within("temperature", 273.15, 333.15)
+    volume = _prompt("5 Hot wort in the kettle at flame-out", volume, _within("volume", 1e-4, brim, chosen))
+    cold = _within("temperature", 273.15, 333.15, chosen)
     target = _prompt("6 Chill down to", usual.target_temperature, cold)
     tap = _prompt("7 Tap water, at the end of the hose", usual.temperature, cold)
     flow = _prompt(
@@ -87,12 +88,12 @@ def _units(text: str) -> str:
     return text.strip()
 
 
-def _within(kind: str, least: float, most: float) -> Check:
+def _within(kind: str, least: float, most: float, units: str = "metric") -> Check:
     def check(text: str) -> str:
         value = _parsed(text, kind)
         if not least <= value <= most:
             shown = {"volume": "exact_volume"}.get(kind, kind)
-            raise click.BadParameter(f"{show(least, shown)} to {show(most, shown)}")
+            raise click.BadParameter(f"{show(least, shown, units)} to {show(most, shown, units)}")
         return text.strip()
 
     return check

@@ -53,7 +53,7 @@ def from_validation(
 
 
 def key_text(where: Location) -> str:
-    """"cooling[2].until": entries of a list are counted from 1."""
+    """ "cooling[2].until": entries of a list are counted from 1."""
     text = ""
     for part in where:
         if isinstance(part, int):

@@ -38,7 +38,7 @@ def refusal(reason: str, allowed: str = "", key: str = "") -> PydanticCustomErro
 
 
 def near(word: str, known: tuple[str, ...] | list[str]) -> str:
-    """" did you mean ...?" for a misspelt name, or nothing."""
+    """ " did you mean ...?" for a misspelt name, or nothing."""
     close = get_close_matches(str(word), known, n=1, cutoff=0.6)
     return f": did you mean {close[0]}?" if close else ""
 

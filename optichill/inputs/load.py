@@ -168,9 +168,7 @@ def validated(
         return None
 
 
-def _add_absent(
-    raw: dict[str, Any], name: str, lines: dict[Location, int], faults: list[InputFault]
-) -> None:
+def _add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], faults: list[InputFault]) -> None:
     """Missing things that a faulty neighbour would hide until the next run."""
 
     def add(key: Location, allowed: str, reason: str = "missing") -> None:

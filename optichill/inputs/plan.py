@@ -18,7 +18,6 @@ from optichill.inputs.fields import (
     Number,
     Quantity,
     Switch,
-    Temperature,
     Text,
     Time,
     Volume,
@@ -89,8 +88,8 @@ def findings(stages: tuple[Stage, ...], *, tap: float | None, start: float, targ
     """
     found: list[Finding] = []
     last = max((place for place, stage in enumerate(stages) if not stage.is_hold), default=-1)
-    if stages and last < 0:
-        found.append(("cooling", "only holds, nothing cools", "a stage with a source"))
+    if last < 0:
+        return [("cooling", "only holds, nothing cools", "a stage with a source")]
     level = start
     for place, stage in enumerate(stages):
         where = f"cooling.{place}"
@@ -123,9 +122,7 @@ def _about_source(stage: Stage, where: str, tap: float | None) -> Iterator[Findi
         yield f"{where}.source", f"'{stage.source}' needs a [tap] table", "add [tap]"
     if stage.source in ("bucket", "ice bath"):
         if stage.pump is None:
-            yield f"{where}.pump", f"an '{stage.source}' needs a pump" if "ice" in stage.source else (
-                "a bucket needs a pump"
-            ), "a pump_id of pumps.csv"
+            yield f"{where}.pump", f"the source '{stage.source}' needs a pump", "a pump_id of pumps.csv"
         if tap is None and stage.water_temperature is None:
             yield f"{where}.water_temperature", "missing, and there is no [tap] to take it from", "12 degC"
     if stage.source in ("ice bath", "precooled tap"):
@@ -180,4 +177,4 @@ def _written(name: str) -> str:
     return "return" if name == "return_" else name
 
 
-__all__ = ["BATH_TEMPERATURE", "Finding", "ICE_DENSITY", "SOURCES", "Stage", "Temperature", "findings"]
+__all__ = ["BATH_TEMPERATURE", "Finding", "ICE_DENSITY", "SOURCES", "Stage", "findings"]

@@ -43,9 +43,7 @@ def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
     return tuple(said)
 
 
-def warnings(
-    brewhouse: Brewhouse, stock: Stock, coil: Coil | None, raw: dict[str, Any]
-) -> tuple[str, ...]:
+def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None, raw: dict[str, Any]) -> tuple[str, ...]:
     """What the reader should know before believing an answer."""
     said = []
     idle = not_acting(brewhouse, coil, raw)

@@ -74,6 +74,7 @@ class _Scanner:
         names = tuple(self._key())
         path: Path = ()
         for name in names[:-1]:
+            self.lines.setdefault((*path, name), line)
             path = self._newest((*path, name))
         path = (*path, names[-1])
         self.at += 2 if double else 1

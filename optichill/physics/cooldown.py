@@ -254,7 +254,7 @@ class Kernel:
     def limit(self, T: Array, V: Array) -> Array:
         """The most heat [W] the flow V [m3/s] could carry off: water leaving at wort temperature."""
         T_in = self.scenario.T_in
-        return V * water.density(0.5 * (T + T_in)) * (water.enthalpy(T) - water.enthalpy(T_in))
+        return V * water.density(T_in) * (water.enthalpy(T) - water.enthalpy(T_in))
 
 
 @lru_cache(maxsize=16)

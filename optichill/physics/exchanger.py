@@ -242,7 +242,8 @@ class _WaterSide:
         """Flow and its consequences with the water at T_mean over the whole tube."""
         place = self.table.locate(T_mean)
         V = self.flow(T_mean)
-        m_dot = V * self.table.read("density", place)
+        # Flow is counted where a bucket or meter counts it: cold, on its way in.
+        m_dot = V * self.table.read("density", self.table.locate(self.T_in))
         return _Running(self, V, m_dot, 1.0 / (m_dot * self.table.read("heat_capacity", place)))
 
 

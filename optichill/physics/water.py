@@ -23,10 +23,16 @@ T_MIN, T_MAX = 273.15, 393.15
 """Range of the tables [K]: melting point to 120 degC, liquid at the tabulated pressure."""
 
 _STEP = 1.0  # K; cubic splines are then good to 1e-7 of each property
-_PRESSURE = 2.0e5  # Pa: liquid up to 120 degC; properties differ from 1 atm by less than 1e-4
-_LAYOUT = 2  # raised when the cached columns change
-_COLUMNS = {"density": "D", "viscosity": "V", "conductivity": "L", "heat_capacity": "C", "enthalpy": "H",
-            "expansion": "ISOBARIC_EXPANSION_COEFFICIENT"}
+_PRESSURE = 2.0e5  # Pa: liquid up to 120 degC; properties differ from 1 atm by 1.2e-4 at most
+_LAYOUT = 3  # raised when the cached columns change
+_COLUMNS = {
+    "density": "D",
+    "viscosity": "V",
+    "conductivity": "L",
+    "heat_capacity": "C",
+    "enthalpy": "H",
+    "expansion": "ISOBARIC_EXPANSION_COEFFICIENT",
+}
 
 
 class Grid:
@@ -141,13 +147,21 @@ def _tabulate() -> dict[str, Array]:
     columns = {}
     for name, key in _COLUMNS.items():
         v = np.asarray(PropsSI(key, "T|liquid", T_iapws, "P", _PRESSURE, "Water"), dtype=np.float64)
-        v[0] = v[1] - (v[2] - v[1])
+        above = PropsSI(key, "T|liquid", 273.26, "P", _PRESSURE, "Water")
+        v[0] -= _below_triple_point(v[0], float(above))
         columns[name] = v
-    columns["saturation_pressure"] = np.asarray(PropsSI("P", "T", T_iapws, "Q", 0, "Water"), dtype=np.float64)
+    p_sat = np.asarray(PropsSI("P", "T", T_iapws, "Q", 0, "Water"), dtype=np.float64)
+    p_sat[0] -= _below_triple_point(p_sat[0], float(PropsSI("P", "T", 273.26, "Q", 0, "Water")))
+    columns["saturation_pressure"] = p_sat
     for name, v in columns.items():
         if not np.isfinite(v).all():
             raise PropertyRange(f"CoolProp gave no {name} of liquid water between 0 and 120 degC")
     return columns
+
+
+def _below_triple_point(at_triple: float, a_tenth_above: float) -> float:
+    """What a property changes over the last 0.01 K down to 0 degC."""
+    return 0.01 * (a_tenth_above - at_triple) / 0.1
 
 
 def _column(name: str, T: ArrayLike) -> Array:

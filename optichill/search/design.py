@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from optichill.build import cost, difficulty, helix
 from optichill.materials import MATERIALS
 from optichill.physics import cooldown
-from optichill.physics.cooldown import Chill, Coils, Numerics
+from optichill.physics.cooldown import Chill, Coils, Ends, Numerics
 from optichill.physics.water import Array
 from optichill.search.evaluate import Rows, chilled, coils, job, rows
 from optichill.search.limits import Checks
@@ -123,22 +123,27 @@ def _predictions(setting: Setting, c: Coils, result: Chill) -> list[Prediction]:
     alone = cooldown.chill(c, setting.mixed("left alone"), FINE)
     steady = cooldown.chill(c, setting.mixed("steady"), FINE)
     ends = cooldown.ends(c, setting.scenario, FINE)
-    return [
-        Prediction(
-            chill_time=known(result.time[i]),
-            left_alone=known(alone.time[i]),
-            steady=known(steady.time[i]),
-            water=known(result.water[i]),
-            flow=float(ends.flow_start[i]),
-            pressure_drop=float(ends.pressure_drop[i]),
-            outlet_start=float(ends.outlet_start[i]),
-            U_start=float(ends.U_start[i]),
-            U_end=float(ends.U_end[i]),
-            limit_time=known(result.limit_time[i]),
-            limit_water=known(result.limit_water[i]),
-        )
-        for i in range(len(c))
-    ]
+    return [prediction(result, alone, steady, ends, i) for i in range(len(c))]
+
+
+def prediction(
+    result: Chill, alone: Chill, steady: Chill, ends: Ends, i: int, marched: float | None = None
+) -> Prediction:
+    """The chill of coil number i, from its results as stirred, left alone and stirred all the time."""
+    return Prediction(
+        chill_time=known(result.time[i]),
+        left_alone=known(alone.time[i]),
+        steady=known(steady.time[i]),
+        water=known(result.water[i]),
+        flow=float(ends.flow_start[i]),
+        pressure_drop=float(ends.pressure_drop[i]),
+        outlet_start=float(ends.outlet_start[i]),
+        U_start=float(ends.U_start[i]),
+        U_end=float(ends.U_end[i]),
+        limit_time=known(result.limit_time[i]),
+        limit_water=known(result.limit_water[i]),
+        marched_time=marched,
+    )
 
 
 def known(value: float | np.floating) -> float | None:

@@ -22,8 +22,7 @@ class NoTap(OptichillError):
 class Setting:
     """What stays the same while coils vary.
 
-    hot_volume, cold_volume [m3] of the batch at start and target temperature; parts built into the kettle;
-    assumed: what had to be assumed, in words for the screen.
+    hot_volume, cold_volume [m3] of the batch at start and target temperature; parts built into the kettle.
     """
 
     brewhouse: Brewhouse
@@ -32,7 +31,6 @@ class Setting:
     hot_volume: float
     cold_volume: float
     parts: tuple[FixedPart, ...]
-    assumed: tuple[str, ...]
 
     @property
     def floor_part(self) -> float:
@@ -52,7 +50,7 @@ class Setting:
 def setting(inputs: Inputs) -> Setting:
     """From what was read."""
     brewhouse = inputs.brewhouse
-    supply, T_in, assumed = _tap(brewhouse)
+    supply, T_in = _tap(brewhouse)
     w, kettle = brewhouse.wort, brewhouse.kettle
     scenario = Scenario(
         volume=w.volume,
@@ -69,20 +67,17 @@ def setting(inputs: Inputs) -> Setting:
     )
     parts = tuple(FixedPart(p.what, p.where, p.height, p.size) for p in kettle.part)
     cold_volume = scenario.mass / float(wort.density(w.target_temperature, w.gravity))
-    return Setting(brewhouse, inputs.stock, scenario, w.volume, cold_volume, parts, assumed)
+    return Setting(brewhouse, inputs.stock, scenario, w.volume, cold_volume, parts)
 
 
-def _tap(brewhouse: Brewhouse) -> tuple[Supply, float, tuple[str, ...]]:
-    """The supply, the water's temperature [K] and what was assumed."""
+def _tap(brewhouse: Brewhouse) -> tuple[Supply, float]:
+    """The supply and the water's temperature [K]."""
     tap = brewhouse.tap
     if tap is None:
         raise NoTap(
             "tap: missing: coils are worked out for tap water so far; add [tap] with a temperature"
             " (pumped plans are read and kept)"
         )
-    assumed: list[str] = []
-    if tap.static_pressure is None:
-        assumed.append(f"tap pressure assumed {tap.pressure / 1e5:g} bar")
     open_flow = tap.open_flow
     if open_flow is None:
         open_flow = open_flow_of_hose(
@@ -91,6 +86,5 @@ def _tap(brewhouse: Brewhouse) -> tuple[Supply, float, tuple[str, ...]]:
             hose_length=tap.hose_length,
             T=tap.temperature,
         )
-        assumed.append("flow of the open hose worked out from its bore and length: fill a bucket and time it")
     supply = Supply.tap(static_pressure=tap.pressure, open_flow=open_flow, hose_bore=tap.hose_bore)
-    return supply, tap.temperature, tuple(assumed)
+    return supply, tap.temperature

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
 
 from optichill.build import bending, cost, difficulty, risers
 from optichill.build.helix import Array, inside_diameter, metal_area
+from optichill.errors import OptichillError
 from optichill.inputs.stock import Bender, Form, Stock, Tube
 from optichill.materials import MATERIALS
 from optichill.search.setting import Setting
@@ -290,3 +292,18 @@ def fittings(stock: Stock) -> list[cost.Fitting]:
         )
         for f in stock.fittings
     ]
+
+
+class UnknownId(OptichillError):
+    """An id that is not in the stock lists."""
+
+
+def known_id(stock: Stock, *, tube: str | None, form: str | None) -> None:
+    """Refuse an id that is not in the lists, with the nearest ones."""
+    for given, ids, where in (
+        (tube, [t.stock_id for t in stock.tubing], "tubing.csv: stock_id"),
+        (form, [f.form_id for f in stock.forms], "forms.csv: form_id"),
+    ):
+        if given is not None and given not in ids:
+            near = get_close_matches(given, ids, n=3, cutoff=0.3) or ids[:3]
+            raise UnknownId(f"{where}: {given}: not in the list (allowed: {', '.join(near)} ...)")

@@ -1,0 +1,35 @@
+"""`optichill predict`: how one given coil cools a batch."""
+
+from __future__ import annotations
+
+import click
+
+from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
+
+
+@click.command("predict")
+@brewhouse_argument
+@click.option(
+    "--coil", "coil_file", metavar="COIL", required=True, help="A coil file (recommend --save-coil)."
+)
+@shared_options
+def command(
+    brewhouse: str | None, coil_file: str, json_file: str | None, units: str | None, seed: int, out: str
+) -> int:
+    """Time, water and cool-down of the coil in COIL, in the kettle of BREWHOUSE.
+
+    Any coil that exists is taken: what it breaks is only told.
+    """
+    from optichill.inputs.load import load
+    from optichill.report import jsonout
+    from optichill.report.prediction import screen
+    from optichill.search.given import predict
+    from optichill.search.setting import setting
+
+    inputs = load(brewhouse, coil_file, units=units)
+    assert inputs.coil is not None
+    given = predict(setting(inputs), inputs.coil)
+    click.echo("\n".join(screen(given, inputs, setting(inputs))), err=json_file == "-")
+    if json_file:
+        write_json(jsonout.dumps(jsonout.predict(given, inputs)), json_file)
+    return 0 if given.prediction.chill_time is not None else NOTHING_FITS

@@ -1,0 +1,88 @@
+"""`optichill recommend`: which coil to build, before buying anything."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
+
+
+@click.command("recommend")
+@brewhouse_argument
+@click.option("--top", type=click.IntRange(1, 50), default=5, show_default=True, help="Builds in the table.")
+@click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
+@click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
+@click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
+@click.option("--force", is_flag=True, help="Let --save-coil replace a file.")
+@shared_options
+def command(
+    brewhouse: str | None,
+    top: int,
+    tube: str | None,
+    form: str | None,
+    save_coil: str | None,
+    force: bool,
+    json_file: str | None,
+    units: str | None,
+    seed: int,
+    out: str,
+) -> int:
+    """Ranked coils that can really be built for BREWHOUSE, with time, cost, water and work.
+
+    BREWHOUSE is a file or a folder with brewhouse.toml; without it ./brewhouse.toml, else the packaged
+    example.
+    """
+    from optichill.inputs.load import load
+    from optichill.report import jsonout
+    from optichill.report.screen import first_screen
+    from optichill.report.table import ranked_table
+    from optichill.search.answer import recommend
+    from optichill.search.setting import setting
+    from optichill.search.space import known_id
+
+    inputs = load(brewhouse, units=units)
+    known_id(inputs.stock, tube=tube, form=form)
+    answer = recommend(setting(inputs), top=top, tube=tube, form=form)
+    lines = first_screen(answer, inputs)
+    if answer.designs:
+        lines += ["", ranked_table(answer), ""]
+        lines += _next(brewhouse, save_coil)
+        if save_coil:
+            _save(answer, inputs, save_coil, force)
+    click.echo("\n".join(lines), err=json_file == "-")
+    if json_file:
+        write_json(jsonout.dumps(jsonout.recommend(answer, inputs)), json_file)
+    return 0 if answer.designs else NOTHING_FITS
+
+
+def _next(brewhouse: str | None, save_coil: str | None) -> list[str]:
+    from optichill.report.screen import entry
+
+    name = f" {brewhouse}" if brewhouse else ""
+    coil = save_coil or "coil.toml"
+    steps = (
+        []
+        if save_coil
+        else [f"optichill recommend{name} --save-coil {coil}   keeps the first build in a file"]
+    )
+    steps.append(f"optichill predict{name} --coil {coil}   its cool-down minute by minute")
+    if brewhouse is None:
+        steps.append("optichill init   writes a brewhouse file and stock lists of your own to edit")
+    return entry("NEXT", *steps)
+
+
+def _save(answer: object, inputs: object, path: str, force: bool) -> None:
+    from pathlib import Path
+
+    from optichill.inputs.coil import coil_text
+    from optichill.inputs.files import write_whole
+    from optichill.report.coil import as_coil
+
+    if Path(path).exists() and not force:
+        raise click.UsageError(f"{path} exists: give another name, or --force to replace it")
+    house = inputs.brewhouse  # type: ignore[attr-defined]
+    coil = as_coil(answer.designs[0])  # type: ignore[attr-defined]
+    write_whole(path, coil_text(coil, demo=house.demo, brewhouse=house.name, units=house.units))
+    click.echo(f"saved {path}", file=sys.stderr)

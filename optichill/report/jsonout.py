@@ -1,0 +1,217 @@
+"""JSON for other programs: SI, the suffix says the unit, unknown is null, same input gives the same bytes."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from optichill.build.difficulty import band
+from optichill.inputs.load import Inputs
+from optichill.report.reasons import because
+from optichill.search.answer import Answer
+from optichill.search.design import Design, Prediction
+from optichill.search.given import Given
+
+SCHEMA_VERSION = 1
+
+SOURCES = (
+    "Schmidt 1967; Gnielinski 1986 (VDI Heat Atlas G3): film inside the helix",
+    "White 1929; Ito 1959: friction in the helix",
+    "Churchill & Chu 1975; Churchill & Bernstein 1977; Churchill 1977: film in still and moving wort",
+    "IAPWS-95 through CoolProp: water; CRC Handbook sucrose tables and ASBC: wort",
+    "Kern 1950: batch cooling; own judgement: mixing speeds, spacing of turns, kettle loss, difficulty",
+)
+
+
+def dumps(data: dict[str, Any]) -> str:
+    """As text; floats to 10 significant digits, nothing infinite."""
+    return json.dumps(_plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _plain(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, float):
+        return float(f"{value:.10g}") if math.isfinite(value) else None
+    return value
+
+
+def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
+    """The recommendation, as documented for other tools."""
+    house, found = answer.setting.brewhouse, answer.conflicts
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "brewhouse": house.name,
+        "demo": house.demo,
+        "calibrated": False,
+        "designs": [design(d, house.stock.currency) for d in answer.designs],
+        "search": {
+            "engine": "enumeration",
+            "enumerated": answer.enumerated,
+            "feasible": answer.feasible,
+            "front": answer.front,
+        },
+        "advice": [
+            {"kind": "because", "text": text, "change": None, "gain": None}
+            for text in (because(answer) if answer.designs else [])
+        ],
+        "conflicts": _conflicts(answer, house.stock.currency) if found is not None else [],
+        "ranking": _ranking(answer),
+        "warnings": list(inputs.warnings),
+        "assumptions": list(inputs.notes),
+        "sources": list(SOURCES),
+    }
+
+
+def _ranking(answer: Answer) -> dict[str, Any] | None:
+    by = answer.levels
+    if by is None:
+        return None
+    goals = ("chill_time_s", "cost", "water_m3", "difficulty")
+    return {
+        "method": "augmented achievement scalarization (Wierzbicki 1980)",
+        "levels": {
+            goal: {
+                "good": float(by.good[i]),
+                "acceptable": float(by.acceptable[i]),
+                "weight": float(by.weight[i]),
+            }
+            for i, goal in enumerate(goals)
+        },
+        "fixed_levels": list(by.assumed),
+    }
+
+
+def _conflicts(answer: Answer, currency: str) -> list[dict[str, Any]]:
+    """Every minimal conflicting set, with the relaxations that free one of its limits."""
+    found = answer.conflicts
+    assert found is not None
+    steps = [
+        {"limit": s.limit, "from": s.now, "to": s.to, "design": design(way.design, currency)}
+        for way in answer.ways_out
+        for s in way.relaxation.steps
+    ]
+    return [
+        {"limits": list(names), "relax": [step for step in steps if step["limit"] in names]}
+        for names in found.sets
+    ]
+
+
+def design(d: Design, currency: str) -> dict[str, Any]:
+    """One design."""
+    w = d.winding
+    return {
+        "rank": d.rank,
+        "id": d.id,
+        "origin": "enumerated",
+        "stock_id": w.tube.stock_id,
+        "form_id": w.form.form_id,
+        "lagging": w.wraps,
+        "riser_tool": w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id,
+        "layout": "single",
+        "coil": {
+            "material": w.tube.material,
+            "outer_diameter_m": w.tube.outer_diameter,
+            "wall_m": w.tube.wall,
+            "mean_diameter_m": d.mean_diameter,
+            "pitch_m": d.pitch,
+            "turns": d.turns,
+            "height_m": d.height,
+            "wetted_length_m": d.wetted_length,
+            "tube_length_m": d.tube_length,
+            "offcut_m": d.offcut,
+            "mass_kg": d.mass,
+            "lowest_turn_height_m": d.lowest,
+            "riser_length_in_m": d.riser_in,
+            "riser_length_out_m": d.riser_out,
+            "springback": d.springback,
+        },
+        "prediction": prediction(d.prediction),
+        "cost": {
+            "total": d.bill.total,
+            "currency": currency,
+            "items": [
+                {"what": i.what, "quantity": i.quantity, "unit": i.unit, "price": i.price, "owned": i.owned}
+                for i in d.bill.items
+            ],
+        },
+        "difficulty": {"score": d.difficulty, "band": str(band(d.difficulty)), "reasons": list(d.reasons)},
+        "limits": [vars(line) for line in d.limits],
+        "score": d.score,
+        "near_variants": d.near_variants,
+    }
+
+
+def prediction(p: Prediction) -> dict[str, Any]:
+    """The chill of one design; the likely range is not worked out yet and null."""
+    return {
+        "chill_time_s": p.chill_time,
+        "chill_time_p10_s": None,
+        "chill_time_p90_s": None,
+        "chill_time_left_alone_s": p.left_alone,
+        "chill_time_steady_s": p.steady,
+        "chill_time_marched_s": p.marched_time,
+        "deadline_probability": None,
+        "water_m3": p.water,
+        "ice_kg": 0.0,
+        "flow_m3_s": p.flow,
+        "pressure_drop_pa": p.pressure_drop,
+        "outlet_start_K": p.outlet_start,
+        "U_start_W_m2K": p.U_start,
+        "U_end_W_m2K": p.U_end,
+        "limit_time_s": p.limit_time,
+        "limit_water_m3": p.limit_water,
+    }
+
+
+def predict(given: Given, inputs: Inputs) -> dict[str, Any]:
+    """The prediction of one coil, as documented for other tools."""
+    coil, curve, energy = given.coil, given.curve, given.energy
+    T_in = inputs.brewhouse.tap.temperature if inputs.brewhouse.tap is not None else None
+    points = curve.time.size
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "brewhouse": inputs.brewhouse.name,
+        "coil": {
+            "material": coil.material,
+            "outer_diameter_m": coil.outer_diameter,
+            "wall_m": coil.wall,
+            "mean_diameter_m": coil.mean_diameter,
+            "pitch_m": coil.pitch,
+            "turns": coil.turns,
+            "layout": coil.layout,
+            "height_m": coil.height,
+            "lowest_turn_height_m": coil.lowest_turn_height,
+            "wetted_length_m": given.wetted_length,
+            "tube_length_m": given.tube_length,
+            "wet_share": given.wet_share,
+            "stock_id": coil.stock_id,
+            "form_id": coil.form_id,
+        },
+        "prediction": prediction(given.prediction),
+        "closest_K": given.closest,
+        "curve": {
+            "time_s": curve.time.tolist(),
+            "wort_K": curve.wort.tolist(),
+            "outlet_K": curve.outlet.tolist(),
+            "source_K": [T_in] * points,
+            "flow_m3_s": curve.flow.tolist(),
+            "stage": [1] * points,
+        },
+        "energy": {
+            "wort_J": energy.wort,
+            "metal_J": energy.metal,
+            "coolant_J": energy.coolant,
+            "ambient_J": energy.ambient,
+            "closure": energy.closure,
+        },
+        "check": {"solve_ivp_time_s": given.prediction.marched_time, "difference": given.difference},
+        "limits": [vars(line) for line in given.limits],
+        "validity": [{**vars(u), "inside": u.inside} for u in given.uses],
+        "warnings": list(inputs.warnings),
+        "assumptions": list(inputs.notes),
+        "sources": list(SOURCES),
+    }

@@ -1,0 +1,84 @@
+"""Why this one: the margin to the runner-up, and the limit that binds."""
+
+from __future__ import annotations
+
+from optichill.report import words
+from optichill.search.answer import Answer
+from optichill.search.design import Design
+from optichill.search.rank import achievements
+from optichill.units import money, show
+
+# (goal, word when the runner-up is worse, word when it is better)
+_COMPARED = {
+    "chill_time": ("slower", "faster"),
+    "cost": ("dearer", "cheaper"),
+    "water": ("more water", "less water"),
+    "difficulty": ("harder", "easier"),
+}
+_NOTICEABLE = {"chill_time": 30.0, "cost": 0.5, "water": 2.5e-3, "difficulty": 0.25}
+_BINDING = 0.05
+"""A limit met with less than this share to spare is worth a word."""
+
+
+def because(answer: Answer) -> list[str]:
+    """The reasons beside the recommendation, the deciding one first."""
+    best = answer.designs[0]
+    said = []
+    if len(answer.designs) > 1:
+        said.append(_against(best, answer.designs[1], answer))
+    else:
+        said.append("the only build of its kind that holds all your limits")
+    said += _binding(best, answer)
+    return said
+
+
+def _against(best: Design, other: Design, answer: Answer) -> str:
+    worse: list[str] = []
+    better: list[str] = []
+    for goal, (more, less) in _COMPARED.items():
+        gap = other.goals[goal] - best.goals[goal]
+        if abs(gap) < _NOTICEABLE[goal]:
+            continue
+        (worse if gap > 0 else better).append(_gap(goal, abs(gap), more if gap > 0 else less, answer))
+    units = answer.setting.brewhouse.units
+    text = f"the runner-up ({words.short(other, units)}) is "
+    text += ", ".join(worse) if worse else "no worse in anything you would notice"
+    if better:
+        text += f", but {', '.join(better)}"
+    return f"{text}; what decides is {_deciding(best, other, answer)}"
+
+
+def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
+    house = answer.setting.brewhouse
+    if goal == "chill_time":
+        return f"{show(max(gap, 60.0), 'minutes')} {word}"
+    if goal == "cost":
+        return f"{money(max(gap, 1.0), house.stock.currency)} {word}"
+    if goal == "water":
+        return f"{show(gap, 'volume', house.units)} {word}"
+    return word
+
+
+def _deciding(best: Design, other: Design, answer: Answer) -> str:
+    """The goal on which the runner-up falls furthest behind, weighed by the wishes."""
+    import numpy as np
+
+    by = answer.levels
+    assert by is not None
+    goals = np.array([list(best.goals.values()), list(other.goals.values())])
+    lead = (by.weight * achievements(goals, by))[0] - (by.weight * achievements(goals, by))[1]
+    return ("time", "cost", "water", "work")[int(lead.argmax())]
+
+
+def _binding(best: Design, answer: Answer) -> list[str]:
+    said = []
+    for line in best.limits:
+        if (
+            line.name in ("chill_time", "budget", "water", "difficulty")
+            and line.margin < _BINDING * line.limit
+        ):
+            limit = words.limit_value(line.name, line.limit, answer.setting)
+            said.append(f"it just holds {words.LIMIT_WORDS[line.name]}, {limit}")
+        if line.name == "stock_length" and line.margin < 0.3:
+            said.append("it uses the roll up, with half a turn to spare")
+    return said

@@ -1,0 +1,243 @@
+"""The first screen: the answer in a dozen lines, without jargon."""
+
+from __future__ import annotations
+
+import textwrap
+
+from optichill.build.cautions import cautions_for
+from optichill.inputs.load import Inputs
+from optichill.report import words
+from optichill.report.reasons import because
+from optichill.search.answer import Answer
+from optichill.search.design import Design
+from optichill.search.setting import Setting
+from optichill.units import money, show
+
+WIDTH = 100
+LABEL = 13
+OUTLET_HOT = 353.15  # K: from here on most plain hoses are out of their depth
+USUAL_HOSE = 333.15  # K, where the outlet hose's rating is not given
+STRANDED = 0.10
+"""Share of wort above the top turn from which wort left alone takes longer than is worked out."""
+
+
+def entry(label: str, *lines: str) -> list[str]:
+    """A labelled paragraph, wrapped to the width."""
+    out: list[str] = []
+    for text in lines:
+        head = label.ljust(LABEL) if not out else " " * LABEL
+        out += textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * LABEL)
+    return out
+
+
+def about(seconds: float | None) -> str:
+    """Whole minutes, or that it is not reached."""
+    return "out of reach" if seconds is None else f"{seconds / 60.0:.0f} min"
+
+
+def kettle_line(setting: Setting) -> list[str]:
+    """YOUR KETTLE: what everything rests on."""
+    house = setting.brewhouse
+    kettle, wort, tap, u = house.kettle, house.wort, house.tap, house.units
+    depth = show(setting.hot_volume / kettle.area, "length", u)
+    text = (
+        f"{show(kettle.inside_diameter, 'length', u)} wide, {show(wort.volume, 'exact_volume', u)} hot wort"
+        f" = {depth} deep."
+    )
+    if tap is not None:
+        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
+        text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
+    return entry("YOUR KETTLE", f"{text} Down to {show(wort.target_temperature, 'temperature', u)}.")
+
+
+def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
+    """The whole screen for `recommend`."""
+    lines = [inputs.first_line, "", *kettle_line(answer.setting)]
+    if not answer.designs:
+        return [*lines, *nothing_fits(answer), *warnings(inputs)]
+    best = answer.designs[0]
+    lines += _build_this(best, answer.setting)
+    lines += _numbers(best, answer, inputs)
+    lines += _fits(best, answer.setting)
+    if len(answer.designs) > 1:
+        lines += _or(answer.designs[1], answer.setting)
+    lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
+    lines += _checked(answer)
+    lines += not_sure(inputs)
+    lines += design_warnings(best, answer.setting)
+    lines += warnings(inputs)
+    lines += take_care()
+    return lines
+
+
+def _build_this(d: Design, setting: Setting) -> list[str]:
+    u = setting.brewhouse.units
+    gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
+    legs = "legs outside" if setting.brewhouse.workshop.riser == "outside" else "one leg inside"
+    return entry(
+        "BUILD THIS",
+        f"{words.roll(d.winding, u)}, wound on the {words.form(d.winding, u)}",
+        f"{words.turns(d.turns)} turns, {gap}; {show(d.across, 'length', u)} across, "
+        f"{show(d.height, 'length', u)} tall; {legs}, {words.tool(d.winding)}",
+        f"cut {show(d.tube_length, 'long_length', u)}; it springs open by "
+        f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted)",
+    )
+
+
+def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
+    house, p = answer.setting.brewhouse, d.prediction
+    more = " or longer" if d.stranded > STRANDED else ""
+    mixing = house.wort.mixing
+    how = f"stirred {mixing}" if mixing == "now and then" else _mixing(mixing, house.units)
+    lines = entry(
+        "TIME",
+        f"about {about(p.chill_time)}, {how}   keep stirring: {about(p.steady)}"
+        f"   leave it alone: {about(p.left_alone)}{more}",
+    )
+    assert p.water is not None
+    lines += entry(
+        "WATER",
+        f"about {show(p.water, 'volume', house.units)}, {show(p.flow, 'flow', house.units)} through the coil"
+        f"   (the first comes out at {show(p.outlet_start, 'temperature', house.units)}: catch it)",
+    )
+    lines += entry("COST", _cost(d, answer.setting, inputs))
+    hard = d.reasons[0] if d.reasons else "nothing in particular"
+    lines += entry(
+        "WORK", f"{words.difficulty(d.difficulty)} ({d.difficulty:.1f} of 10); the hard part: {hard}"
+    )
+    return lines
+
+
+def _mixing(mixing: str | float, units: str) -> str:
+    return mixing if isinstance(mixing, str) else f"wort moving at {show(mixing, 'speed', units)}"
+
+
+def _cost(d: Design, setting: Setting, inputs: Inputs) -> str:
+    house = setting.brewhouse
+    bought = [i for i in d.bill.items if not i.owned]
+    parts = ", ".join(f"{_short_name(i.what)} {i.price:.0f}" for i in bought)
+    example = "   (example prices)" if inputs.stock.example_prices else ""
+    left = show(d.offcut, "length", house.units)
+    return f"{money(d.bill.total, house.stock.currency)}: {parts}.  Tube left over: {left}{example}"
+
+
+def _short_name(what: str) -> str:
+    return what.split(",")[0]
+
+
+def _fits(d: Design, setting: Setting) -> list[str]:
+    u = setting.brewhouse.units
+    off_floor = show(d.lowest - d.winding.tube.outer_diameter / 2, "length", u)
+    rests = {
+        "feet": f"stands on wire feet {off_floor} off the floor",
+        "floor": "stands on the floor",
+        "hangs": f"hangs {off_floor} off the floor",
+    }[setting.brewhouse.kettle.coil_rests]
+    return entry(
+        "FITS",
+        f"{show(d.wall_gap, 'length', u)} from turns to wall, {rests}, "
+        f"{show(d.submergence, 'length', u)} under the wort when cold",
+    )
+
+
+def _or(d: Design, setting: Setting) -> list[str]:
+    house, p = setting.brewhouse, d.prediction
+    assert p.water is not None
+    return entry(
+        "OR",
+        f"{words.short(d, house.units)}: {about(p.chill_time)}, {show(p.water, 'volume', house.units)}, "
+        f"{money(d.bill.total, house.stock.currency)}, {words.difficulty(d.difficulty)}",
+    )
+
+
+def _checked(answer: Answer) -> list[str]:
+    pairs = [(d.prediction.marched_time, d.prediction.chill_time) for d in answer.designs]
+    off = [abs(m / t - 1.0) for m, t in pairs if m is not None and t is not None]
+    if not off:
+        return []
+    return entry(
+        "CHECKED",
+        f"{answer.enumerated:,} coils looked at, {answer.feasible:,} hold every limit; the shortlist marched "
+        f"through time second by second agrees within {100 * max(off):.3f} %",
+    )
+
+
+def not_sure(inputs: Inputs) -> list[str]:
+    """What was assumed."""
+    said = list(inputs.notes) + ["how much you stir: time your next batch"]
+    return entry("NOT SURE", "; ".join(said) + ".")
+
+
+def design_warnings(d: Design, setting: Setting) -> list[str]:
+    """What is not a limit but should be known about this coil."""
+    said, tube = [], d.winding.tube
+    if tube.outer_diameter / tube.wall > 15.0:
+        said.append(
+            "light wall: looks like ordinary tube and kinks sooner. Try the bend on a scrap piece first."
+        )
+    said += hose_warning(d.prediction.outlet_start, setting)
+    said += stranded_warning(d.stranded, setting)
+    return entry("WARNING", *said) if said else []
+
+
+def hose_warning(outlet: float, setting: Setting) -> list[str]:
+    """Where the first water is hotter than the outlet hose is known to stand."""
+    tap, u = setting.brewhouse.tap, setting.brewhouse.units
+    rating = tap.hose_rating if tap is not None else None
+    if outlet <= (rating or USUAL_HOSE):
+        return []
+    limit = f"rated {show(rating, 'temperature', u)}" if rating else "of unknown rating"
+    return [
+        f"water leaves at {show(outlet, 'temperature', u)} at first: an outlet hose {limit} is not enough."
+    ]
+
+
+def stranded_warning(stranded: float, setting: Setting) -> list[str]:
+    """Where wort above the coil stays hot unless it is stirred."""
+    if stranded <= STRANDED or setting.brewhouse.wort.mixing != "left alone":
+        return []
+    return [
+        f"{100 * stranded:.0f} % of the wort stands above the top turn: left alone it will take longer"
+        " than said; stir, or hang the coil higher."
+    ]
+
+
+def warnings(inputs: Inputs) -> list[str]:
+    """What was said on reading."""
+    return entry("NOTE", *(f"{text[0].upper()}{text[1:]}." for text in inputs.warnings))
+
+
+def nothing_fits(answer: Answer) -> list[str]:
+    """No coil holds every limit: which limits conflict, and the smallest step of each that helps."""
+    found, setting = answer.conflicts, answer.setting
+    assert found is not None
+    lines = entry(
+        "NO COIL FITS",
+        f"within the stock list and the increments searched ({answer.enumerated:,} coils looked at).",
+    )
+    for names in found.sets[:3]:
+        said = " and ".join(words.LIMIT_WORDS[n] for n in names)
+        lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
+    if answer.setting.scenario.T_target <= answer.setting.scenario.T_in:
+        u = setting.brewhouse.units
+        lines += entry(
+            "TOO WARM",
+            f"tap water at {show(setting.scenario.T_in, 'temperature', u)} cannot bring wort to "
+            f"{show(setting.scenario.T_target, 'temperature', u)}. Aim a few degrees above the tap and "
+            "finish in a fridge, wait for a colder season, or chill the last part with ice.",
+        )
+    ways = answer.ways_out[:3]
+    for number, way in enumerate(ways, 1):
+        steps = "; and ".join(words.advice(s, setting) for s in way.relaxation.steps)
+        d, p = way.design, way.design.prediction
+        opens = (
+            f"opens {words.short(d, setting.brewhouse.units)}: {about(p.chill_time)}, "
+            f"{money(d.bill.total, setting.brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
+        )
+        lines += entry(f"WAY OUT {number}", steps, opens)
+    return lines
+
+
+def take_care() -> list[str]:
+    """The cautions that belong on every screen that leads to hot wort."""
+    return entry("TAKE CARE", *cautions_for("first water", "before the water", "backflow", "always"))

@@ -1,0 +1,131 @@
+"""The words of the screens, so that every page says a thing the same way."""
+
+from __future__ import annotations
+
+from optichill.build.difficulty import band
+from optichill.search.conflicts import Step
+from optichill.search.design import Design
+from optichill.search.setting import Setting
+from optichill.search.space import Winding
+from optichill.units import money, show, trim
+
+# A limit in a sentence: "… stands in the way".
+LIMIT_WORDS = {
+    "chill_time": "the chill time",
+    "target": "the temperature to reach",
+    "budget": "the budget",
+    "water": "the water",
+    "ice": "the ice",
+    "difficulty": "how hard the build may be",
+    "stock_length": "the length of the rolls",
+    "winding_radius": "how tightly the tube can be wound without a kink",
+    "riser_bend": "how tightly the risers can be bent",
+    "form_height": "the height of the forms",
+    "gap": "the gap between turns",
+    "wall": "the room to the kettle wall",
+    "mouth": "the mouth of the kettle",
+    "floor": "the room to the kettle floor",
+    "submergence": "the depth of wort over the top turn",
+    "centre": "what stands in the kettle's centre",
+    "riser_gap": "the room for a riser outside the turns",
+    "riser_height": "the height for the bends up to the rim",
+    "headspace": "the free rim over the hot wort",
+    "bucket": "what the bucket holds",
+    "pump_rating": "what the pump stands",
+}
+
+# How a step of a limit is put as advice: {to} is where it must go, {now} where it is.
+_ADVICE = {
+    "chill_time": "allow {to} instead of {now}",
+    "budget": "allow {to} instead of {now}",
+    "water": "allow {to} of water instead of {now}",
+    "difficulty": "allow a harder build: difficulty {to} instead of {now}",
+    "stock_length": "get a roll of {to} instead of {now}",
+    "winding_radius": "wind tighter than is safe without filling: radius {to} instead of {now}",
+    "riser_bend": "bend the risers at {to} instead of {now}, with another tool",
+    "form_height": "find a form {to} tall instead of {now}",
+    "gap": "let the turns stand {to} apart instead of {now}",
+    "wall": "accept {to} to the wall instead of {now}",
+    "mouth": "needs a mouth of {to} instead of {now}",
+    "floor": "accept {to} to the floor instead of {now}",
+    "submergence": "accept {to} of wort over the top turn instead of {now}",
+    "centre": "accept {to} round what stands in the centre instead of {now}",
+    "riser_gap": "accept {to} beside the riser instead of {now}",
+    "riser_height": "accept {to} between the riser's bends instead of {now}",
+    "headspace": "accept {to} of free rim instead of {now}",
+}
+
+_KINDS = {
+    "chill_time": "minutes",
+    "water": "exact_volume",
+    "stock_length": "long_length",
+    "form_height": "length",
+    "mouth": "length",
+}
+
+
+def limit_value(name: str, value: float, setting: Setting) -> str:
+    """A limit's value as its sentence says it."""
+    house = setting.brewhouse
+    if name == "budget":
+        return money(value, house.stock.currency)
+    if name == "difficulty":
+        return f"{trim(value)} of 10"
+    if name == "chill_time":  # rounded up: the step must really be enough
+        return show(60.0 * -(-value // 60.0), "minutes")
+    return show(value, _KINDS.get(name, "gap"), house.units)
+
+
+def advice(step: Step, setting: Setting) -> str:
+    """One step of one limit, as advice."""
+    to, now = (limit_value(step.limit, v, setting) for v in (step.to, step.now))
+    return _ADVICE.get(step.limit, f"{LIMIT_WORDS[step.limit]}: {{to}} instead of {{now}}").format(
+        to=to, now=now
+    )
+
+
+def roll(w: Winding, units: str) -> str:
+    """The tube as it is bought: "10 m roll of soft copper, 10 mm outside, 1 mm wall"."""
+    tube = w.tube
+    soft = {"annealed": "soft ", "half hard": "half hard "}[tube.temper]
+    return (
+        f"{show(tube.length, 'long_length', units)} roll of {soft}{tube.material}, "
+        f"{show(tube.outer_diameter, 'tube', units)} outside, {show(tube.wall, 'wall', units)} wall"
+    )
+
+
+def form(w: Winding, units: str) -> str:
+    """What it is wound on, with lagging and ownership."""
+    name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
+    size = show(w.form.outer_diameter, "length", units)
+    card = {0: "", 1: ", lagged once with 3 mm card", 2: ", lagged twice with 3 mm card"}[w.wraps]
+    yours = "you own" if w.form.owned else "to buy"
+    return f"{name} ({size} across, {yours}){card}"
+
+
+def tool(w: Winding) -> str:
+    """How the risers are bent."""
+    if w.tool.bender is None:
+        return "risers bent by hand"
+    whose = "yours" if w.tool.owned else "to buy"
+    return f"risers bent with a {'bending spring' if w.tool.kind == 'spring' else 'lever bender'} ({whose})"
+
+
+def difficulty(score: float) -> str:
+    """The band of a difficulty."""
+    return str(band(score))
+
+
+def short(design: Design, units: str) -> str:
+    """A design in a few words, for a second line: roll, form diameter and turns."""
+    w = design.winding
+    return (
+        f"{show(w.tube.length, 'long_length', units)} of {show(w.tube.outer_diameter, 'tube', units)} "
+        f"{w.tube.material}, {turns(design.turns)} turns, {show(design.across, 'length', units)} across"
+    )
+
+
+def turns(count: float) -> str:
+    """Turns to the half."""
+    whole, half = divmod(round(2.0 * count), 2)
+    return f"{whole}{' 1/2' if half else ''}"
