@@ -191,11 +191,30 @@ def _convert(number: float, unit: str, si: str) -> float:
     return float(_registry().Quantity(number, unit).to(si).magnitude)
 
 
+# Exact by NIST SP 811 (foot, pound, gallon, psi by way of standard gravity).
+_DEFINITIONS = (
+    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3",
+    "meter = [length]", "gram = [mass]", "second = [time]", "kelvin = [temperature]; offset: 0",
+    "minute = 60 * second", "hour = 60 * minute",
+    "inch = 0.0254 * meter", "foot = 12 * inch",
+    "liter = 1e-3 * meter ** 3", "gallon = 231 * inch ** 3", "quart = gallon / 4",
+    "imperial_gallon = 4.54609 * liter",
+    "degC = kelvin; offset: 273.15", "degF = 5 / 9 * kelvin; offset: 233.15 + 200 / 9",
+    "pound = 453.59237 * gram", "ounce = pound / 16",
+    "pascal = kilogram / meter / second ** 2", "bar = 1e5 * pascal",
+    "psi = pound * 9.80665 * meter / second ** 2 / inch ** 2",
+)  # fmt: skip
+
+
 @lru_cache(maxsize=1)
 def _registry() -> Any:
     import pint
 
-    return pint.UnitRegistry()
+    # pint's own list of a thousand units takes longer to read than a search takes; these are ours.
+    registry: Any = pint.UnitRegistry(None)
+    for definition in _DEFINITIONS:
+        registry.define(definition)
+    return registry
 
 
 def plato(specific_gravity: float) -> float:

@@ -179,8 +179,10 @@ def test_init_writes_a_kit_that_can_be_read(tmp_path: Path, units: str) -> None:
     assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == KIT
     inputs = load(tmp_path / "mine")
     assert not inputs.brewhouse.demo and inputs.brewhouse.units == units and inputs.warnings == ()
-    assert vars(inputs.brewhouse.limits).keys() and inputs.brewhouse.limits.budget is None
+    assert set(vars(inputs.brewhouse.limits).values()) == {None}
     assert not any(form.owned for form in inputs.stock.forms)
+    metric = [tube for tube in inputs.stock.tubing if "mm" in tube.stock_id or "x1-" in tube.stock_id]
+    assert bool(metric) == (units == "metric")
     assert "EXAMPLE" not in (tmp_path / "mine" / "brewhouse.toml").read_text(encoding="utf-8")
 
 

@@ -13,9 +13,9 @@ from optichill.errors import InputFaults
 from optichill.inputs.load import load
 
 _SNIPPETS = st.sampled_from(
-    ["", "0", "-1", "nan", "inf", '"', "'", ",", ";", "\n", "\r\n", "\t", "[", "]", "{", "}", "=", "[[cooling]]\n",
-     "x = 1\n", '"5 L"', "36 cm", "[1, 2]", "{ good = 1 }", "true", "1e999", "2026-11-01", "é", "\N{MINUS SIGN}",
-     "until", "best", "hold = 3", '"""', "#", " " * 40, "9" * 70, "\x00", "\ufeff"]
+    ["", "0", "-1", "nan", "inf", '"', "'", ",", ";", "\n", "\r\n", "\t", "[", "]", "{", "}", "=", "x = 1\n",
+     "[[cooling]]\n", '"5 L"', "36 cm", "[1, 2]", "{ good = 1 }", "true", "1e999", "2026-11-01", "é", "#",
+     "until", "best", "hold = 3", '"""', "\N{MINUS SIGN}", " " * 40, "9" * 70, "\x00", "\ufeff"]
 )  # fmt: skip
 _NAMES = st.sampled_from([*kits.FILES, "coil.toml"])
 _CHANGES = st.lists(

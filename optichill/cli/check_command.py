@@ -13,39 +13,38 @@ stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows); until_K is
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
+from optichill.cli.common import brewhouse_argument, shared_options, write_json
 from optichill.errors import InputFaults
 from optichill.inputs.brewhouse import Brewhouse, Tap
-from optichill.inputs.files import write_whole
 from optichill.inputs.load import Inputs, find, load, shown
 from optichill.inputs.stock import Stock
 from optichill.inputs.wishes import DIFFICULTY_WORDS
 from optichill.physics.supply import open_flow_of_hose
+from optichill.report.jsonout import dumps
 from optichill.units import money, show, trim
 
 SCHEMA_VERSION = 1
 
 
 @click.command("check")
-@click.argument("brewhouse", required=False, type=click.Path())
-@click.option("--json", "json_file", metavar="FILE", help="Write the findings as JSON; - is standard output.")
-@click.option("--units", type=click.Choice(["metric", "us"]), help="Show results in these units.")
-def command(brewhouse: str | None, json_file: str | None, units: str | None) -> None:
+@brewhouse_argument
+@shared_options
+def command(brewhouse: str | None, json_file: str | None, units: str | None, seed: int, out: str) -> None:
     """Read BREWHOUSE and its stock lists; say what was understood and every fault at once.
 
     BREWHOUSE is a file or a folder with brewhouse.toml; without it ./brewhouse.toml, else the packaged
-    example.
+    example. Nothing is random here and nothing goes into the report folder.
     """
     try:
         inputs = load(brewhouse, units=units)
     except InputFaults as error:
         if json_file:
-            _write_json(_findings(find(brewhouse), None, error), json_file)
+            write_json(dumps(_findings(find(brewhouse), None, error)), json_file)
         count = len(error.faults)
         click.echo(f"Brewhouse: {shown(find(brewhouse))}: {count} fault{'s' if count > 1 else ''}", err=True)
         raise
@@ -54,7 +53,7 @@ def command(brewhouse: str | None, json_file: str | None, units: str | None) -> 
     for line in screen(inputs, flow):
         click.echo(line, err=to_stderr)
     if json_file:
-        _write_json(_findings(find(brewhouse), inputs, None, flow), json_file)
+        write_json(dumps(_findings(find(brewhouse), inputs, None, flow)), json_file)
 
 
 def open_flow(tap: Tap | None) -> float | None:
@@ -207,19 +206,3 @@ def _tap_understood(tap: Tap, flow: float | None) -> dict[str, Any]:
         "hose_bore_m": tap.hose_bore,
         "hose_length_m": tap.hose_length,
     }
-
-
-def _write_json(data: dict[str, Any], target: str) -> None:
-    text = json.dumps(_ten_digits(data), ensure_ascii=False, indent=2) + "\n"
-    if target == "-":
-        click.echo(text, nl=False)
-    else:
-        write_whole(target, text)
-
-
-def _ten_digits(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _ten_digits(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_ten_digits(inner) for inner in value]
-    return float(f"{value:.10g}") if isinstance(value, float) else value

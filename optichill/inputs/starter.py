@@ -81,16 +81,24 @@ def _without_limits(text: str) -> str:
     return head + mark + re.sub(r"(?m)^([a-z_]+ = )", r"# \1", limits) + next_mark + tail
 
 
-def list_text(name: str) -> str:
-    """A packaged list; forms and benders that the example's brewer owns are not yet the reader's."""
-    text = packaged(name).read_text(encoding="utf-8")
-    if name not in ("forms.csv", "benders.csv"):
-        return text
-    rows = list(csv.reader(io.StringIO(text, newline="")))
-    owned = rows[0].index("owned")
-    rows[1:] = [[*row[:owned], "no", *row[owned + 1 :]] for row in rows[1:]]
+def list_text(name: str, units: str = "metric") -> str:
+    """A packaged list for the reader's own use.
+
+    Forms and benders that the example's brewer owns are not yet the reader's; a US kit leaves out the tube
+    of metric sizes with its tools and ends, which no shop there sells.
+    """
+    rows = list(csv.reader(io.StringIO(packaged(name).read_text(encoding="utf-8"), newline="")))
+    header = rows[0]
+    kept = [header]
+    for row in rows[1:]:
+        cells = dict(zip(header, row, strict=True))
+        if units == "us" and name != "forms.csv" and cells.get("outer_diameter", "").endswith("mm"):
+            continue
+        if name in ("forms.csv", "benders.csv"):
+            cells["owned"] = "no"
+        kept.append(list(cells.values()))
     out = io.StringIO(newline="")
-    csv.writer(out, lineterminator="\n").writerows(rows)
+    csv.writer(out, lineterminator="\n").writerows(kept)
     return out.getvalue()
 
 
@@ -111,7 +119,7 @@ def write_kit(folder: Path, answers: Answers, *, force: bool = False) -> Written
         A file could not be written; those before it are whole.
     """
     texts = {DEFAULT_NAME: brewhouse_text(answers)}
-    texts |= {name: list_text(name) for name in LISTS}
+    texts |= {name: list_text(name, answers.units) for name in LISTS}
     written, kept = [], []
     for name, text in texts.items():
         path = folder / name

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -115,17 +115,17 @@ class Scenario:
     kettle_metal_mass: float | None = None
     factors: FilmFactors = field(default_factory=FilmFactors)
 
-    @property
+    @cached_property
     def mass(self) -> float:
         """Mass of wort [kg]."""
         return self.volume * float(wort.density(self.T_start, self.plato))
 
-    @property
+    @cached_property
     def kettle_area(self) -> float:
         """Floor of the kettle [m2]."""
         return float(np.pi / 4.0 * self.kettle_diameter**2)
 
-    @property
+    @cached_property
     def kettle_capacity(self) -> float:
         """Heat capacity of the kettle's metal [J/K]."""
         depth = self.volume / self.kettle_area

@@ -78,7 +78,7 @@ def _build_this(d: Design, setting: Setting) -> list[str]:
         "BUILD THIS",
         f"{words.roll(d.winding, u)}, wound on the {words.form(d.winding, u)}",
         f"{words.turns(d.turns)} turns, {gap}; {show(d.across, 'length', u)} across, "
-        f"{show(d.height, 'length', u)} tall; {legs}, {words.tool(d.winding)}",
+        f"{words.rough(d.height, u)} tall; {legs}, {words.tool(d.winding)}",
         f"cut {show(d.tube_length, 'long_length', u)}; it springs open by "
         f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted)",
     )
@@ -98,14 +98,17 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     lines += entry(
         "WATER",
         f"about {show(p.water, 'volume', house.units)}, {show(p.flow, 'flow', house.units)} through the coil"
-        f"   (the first comes out at {show(p.outlet_start, 'temperature', house.units)}: catch it)",
+        f"   (the first comes out at {_warm(p.outlet_start, house.units)}: catch it)",
     )
     lines += entry("COST", _cost(d, answer.setting, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
-    lines += entry(
-        "WORK", f"{words.difficulty(d.difficulty)} ({d.difficulty:.1f} of 10); the hard part: {hard}"
-    )
+    lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
+
+
+def _warm(T: float, units: str) -> str:
+    """A water temperature to whole degrees."""
+    return show(round(T - 273.15) + 273.15, "temperature", units)
 
 
 def _mixing(mixing: str | float, units: str) -> str:
@@ -117,7 +120,7 @@ def _cost(d: Design, setting: Setting, inputs: Inputs) -> str:
     bought = [i for i in d.bill.items if not i.owned]
     parts = ", ".join(f"{_short_name(i.what)} {i.price:.0f}" for i in bought)
     example = "   (example prices)" if inputs.stock.example_prices else ""
-    left = show(d.offcut, "length", house.units)
+    left = words.rough(d.offcut, house.units)
     return f"{money(d.bill.total, house.stock.currency)}: {parts}.  Tube left over: {left}{example}"
 
 
@@ -127,7 +130,7 @@ def _short_name(what: str) -> str:
 
 def _fits(d: Design, setting: Setting) -> list[str]:
     u = setting.brewhouse.units
-    off_floor = show(d.lowest - d.winding.tube.outer_diameter / 2, "length", u)
+    off_floor = words.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
     rests = {
         "feet": f"stands on wire feet {off_floor} off the floor",
         "floor": "stands on the floor",
@@ -135,8 +138,8 @@ def _fits(d: Design, setting: Setting) -> list[str]:
     }[setting.brewhouse.kettle.coil_rests]
     return entry(
         "FITS",
-        f"{show(d.wall_gap, 'length', u)} from turns to wall, {rests}, "
-        f"{show(d.submergence, 'length', u)} under the wort when cold",
+        f"{words.rough(d.wall_gap, u)} from turns to wall, {rests}, "
+        f"{words.rough(d.submergence, u)} under the wort when cold",
     )
 
 

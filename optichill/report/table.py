@@ -18,28 +18,34 @@ def ranked_table(answer: Answer) -> str:
 
     house = answer.setting.brewhouse
     u, currency = house.units, house.stock.currency
-    table = Table(box=box.ASCII_DOUBLE_HEAD, width=WIDTH, pad_edge=False, padding=(0, 1))
-    table.add_column("", justify="right")
-    table.add_column("tube", overflow="fold")
-    table.add_column("form", overflow="fold")
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0), collapse_padding=True)
+    for name in ("", "tube", "form"):
+        table.add_column(name, no_wrap=True)
     for name in ("turns", "gap", "across", "time", "water", "cost"):
         table.add_column(name, justify="right", no_wrap=True)
-    table.add_column("work", overflow="fold")
+    table.add_column("work", no_wrap=True)
     for d in answer.designs:
         p, w = d.prediction, d.winding
-        lagged = f" +{w.wraps} card" if w.wraps else ""
         table.add_row(
             str(d.rank),
-            w.tube.stock_id,
-            f"{w.form.form_id}{lagged}",
+            _cut(w.tube.stock_id, 16),
+            _cut(w.form.form_id, 14 if w.wraps else 16) + (f" +{w.wraps}" if w.wraps else ""),
             words.turns(d.turns),
             show(d.gap, "gap", u),
-            show(d.across, "length", u),
+            words.rough(d.across, u),
             show(p.chill_time, "minutes"),
             show(p.water, "volume", u),
             money(d.bill.total, currency),
             words.difficulty(d.difficulty),
         )
     out = io.StringIO()
-    Console(file=out, width=WIDTH, color_system=None, force_terminal=False).print(table)
-    return out.getvalue().rstrip()
+    Console(file=out, width=WIDTH, color_system=None, force_terminal=False, safe_box=True).print(table)
+    lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
+    if any(d.winding.wraps for d in answer.designs):
+        lines.append("+1, +2: the form lagged once or twice with 3 mm card")
+    return "\n".join(lines)
+
+
+def _cut(text: str, most: int) -> str:
+    """An id that is too long for its column, with its end left off."""
+    return text if len(text) <= most else text[: most - 2] + ".."

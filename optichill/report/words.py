@@ -7,7 +7,7 @@ from optichill.search.conflicts import Step
 from optichill.search.design import Design
 from optichill.search.setting import Setting
 from optichill.search.space import Winding
-from optichill.units import money, show, trim
+from optichill.units import inch_fraction, money, show, trim
 
 # A limit in a sentence: "… stands in the way".
 LIMIT_WORDS = {
@@ -121,8 +121,18 @@ def short(design: Design, units: str) -> str:
     w = design.winding
     return (
         f"{show(w.tube.length, 'long_length', units)} of {show(w.tube.outer_diameter, 'tube', units)} "
-        f"{w.tube.material}, {turns(design.turns)} turns, {show(design.across, 'length', units)} across"
+        f"{w.tube.material}, {turns(design.turns)} turns, {rough(design.across, units)} across"
     )
+
+
+def rough(metres: float, units: str) -> str:
+    """A length as a tape reads it: whole centimetres, below 10 cm half ones; metres to 0.1; inches to 1/8."""
+    if units == "us":
+        return inch_fraction(metres, 8) if abs(metres) < 3.0 else show(metres, "long_length", units)
+    if abs(metres) >= 1.0:
+        return show(metres, "long_length", units)
+    step = 0.5 if abs(metres) < 0.1 else 1.0
+    return f"{trim(step * round(100.0 * metres / step))} cm"
 
 
 def turns(count: float) -> str:
