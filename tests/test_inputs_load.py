@@ -434,7 +434,7 @@ def test_coil_against_the_lists(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "units", "currency"), [("brewhouse.toml", "metric", "EUR"), ("brewhouse-us.toml", "us", "USD")]
+    ("name", "units", "currency"), [("brewhouse.toml", "metric", "EUR"), ("us/brewhouse.toml", "us", "USD")]
 )
 def test_packaged_examples(name: str, units: str, currency: str) -> None:
     inputs = load(packaged(name))

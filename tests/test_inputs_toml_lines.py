@@ -86,7 +86,7 @@ def _paths(value: object, path: tuple[str | int, ...] = ()) -> set[tuple[str | i
     return found
 
 
-@pytest.mark.parametrize("name", ["brewhouse.toml", "brewhouse-us.toml"])
+@pytest.mark.parametrize("name", ["brewhouse.toml", "us/brewhouse.toml"])
 def test_finds_what_the_standard_reader_finds_in_the_examples(name: str) -> None:
     text = packaged(name).read_text(encoding="utf-8")
     assert set(key_lines(text)) == _paths(tomllib.loads(text))

@@ -75,7 +75,8 @@ def packaged(name: str) -> Path:
 
 def shown(path: Path) -> str:
     """A file as a screen names it: as it was given, or "packaged ..." for the starter kit's."""
-    return f"packaged {path.name}" if path == packaged(path.name) else str(path)
+    kit = packaged("")
+    return f"packaged {path.relative_to(kit).as_posix()}" if path.is_relative_to(kit) else str(path)
 
 
 def load(

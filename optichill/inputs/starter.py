@@ -16,7 +16,8 @@ from optichill.inputs.files import write_whole
 from optichill.inputs.load import DEFAULT_NAME, packaged
 
 LISTS = ("tubing.csv", "forms.csv", "benders.csv", "fittings.csv", "pumps.csv")
-EXAMPLES = {"metric": "brewhouse.toml", "us": "brewhouse-us.toml"}
+EXAMPLES = {"metric": "", "us": "us/"}
+"""Folder of the packaged example by units; a US kit holds the sizes that a shop there sells."""
 DEFAULT_BREWHOUSE = "My brewhouse"
 UNKNOWN = "unknown"  # the answer of somebody who has not held a bucket under the tap
 
@@ -44,7 +45,7 @@ class Answers:
 
 def defaults(units: str) -> Answers:
     """The values of the packaged example."""
-    text = packaged(EXAMPLES[units]).read_text(encoding="utf-8")
+    text = packaged(EXAMPLES[units] + DEFAULT_NAME).read_text(encoding="utf-8")
     keys = ("inside_diameter", "inside_height", "volume", "target_temperature", "temperature", "open_flow")
     found = {key: _value(text, key) for key in keys}
     return Answers(name=DEFAULT_BREWHOUSE, units=units, **found)
@@ -52,7 +53,7 @@ def defaults(units: str) -> Answers:
 
 def brewhouse_text(answers: Answers) -> str:
     """The brewhouse file for the answers."""
-    text = packaged(EXAMPLES[answers.units]).read_text(encoding="utf-8")
+    text = packaged(EXAMPLES[answers.units] + DEFAULT_NAME).read_text(encoding="utf-8")
     text = _HEAD + text[text.index("name = ") :]
     text = re.sub('(?m)^# mouth = "[^"]*"', f'# mouth = "{answers.inside_diameter}"', text)
     for key, value in vars(answers).items():
@@ -84,16 +85,14 @@ def _without_limits(text: str) -> str:
 def list_text(name: str, units: str = "metric") -> str:
     """A packaged list for the reader's own use.
 
-    Forms and benders that the example's brewer owns are not yet the reader's; a US kit leaves out the tube
-    of metric sizes with its tools and ends, which no shop there sells.
+    Forms and benders that the example's brewer owns are not yet the reader's.
     """
-    rows = list(csv.reader(io.StringIO(packaged(name).read_text(encoding="utf-8"), newline="")))
+    text = packaged(EXAMPLES[units] + name).read_text(encoding="utf-8")
+    rows = list(csv.reader(io.StringIO(text, newline="")))
     header = rows[0]
     kept = [header]
     for row in rows[1:]:
         cells = dict(zip(header, row, strict=True))
-        if units == "us" and name != "forms.csv" and cells.get("outer_diameter", "").endswith("mm"):
-            continue
         if name in ("forms.csv", "benders.csv"):
             cells["owned"] = "no"
         kept.append(list(cells.values()))

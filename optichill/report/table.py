@@ -18,7 +18,7 @@ def ranked_table(answer: Answer) -> str:
 
     house = answer.setting.brewhouse
     u, currency = house.units, house.stock.currency
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0), collapse_padding=True)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
     for name in ("", "tube", "form"):
         table.add_column(name, no_wrap=True)
     for name in ("turns", "gap", "across", "time", "water", "cost"):

@@ -1,0 +1,189 @@
+"""Speed and memory as ratios against a plain baseline in the same run: `python tests/benchmarks [--smoke]`.
+
+Nothing here is asserted: a shared machine would fail it for reasons of its own. Each line prints what is
+wanted beside what was measured.
+"""
+
+from __future__ import annotations
+
+import os
+
+for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ[_name] = "1"  # "on one core" is meant
+
+import argparse  # noqa: E402
+import resource  # noqa: E402
+import subprocess  # noqa: E402
+import sys  # noqa: E402
+import tempfile  # noqa: E402
+import time  # noqa: E402
+from collections.abc import Callable  # noqa: E402
+from pathlib import Path  # noqa: E402
+
+import numpy as np  # noqa: E402
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+import oracle  # noqa: E402
+from stock_of_any_size import brewhouse_folder  # noqa: E402
+
+from optichill.inputs.load import load  # noqa: E402
+from optichill.physics.cooldown import CONVERGED, SEARCH, Coils, Mixing, Scenario, chill  # noqa: E402
+from optichill.physics.supply import Supply  # noqa: E402
+from optichill.search.conflicts import conflicts  # noqa: E402
+from optichill.search.enumerate import CHUNK, enumerate_space  # noqa: E402
+from optichill.search.setting import setting  # noqa: E402
+from optichill.search.space import space  # noqa: E402
+
+Row = tuple[str, str, str]
+
+
+def coils(number: int, seed: int = 1) -> Coils:
+    """Random coils of household sizes."""
+    rng = np.random.default_rng(seed)
+    d_o = rng.choice([0.008, 0.009525, 0.010, 0.012, 0.0127, 0.015875], number)
+    d_i = d_o - 2.0 * rng.choice([0.0008, 0.001], number)
+    length = rng.uniform(5.0, 20.0, number)
+    return Coils.of(
+        d_o=d_o,
+        d_i=d_i,
+        k=339.0,
+        D_c=rng.uniform(0.18, 0.30, number),
+        pitch=d_o * rng.uniform(1.0, 2.0, number),
+        wetted_length=length,
+        tube_length=length + 1.0,
+        metal_capacity=np.pi / 4.0 * (d_o**2 - d_i**2) * (length + 1.0) * 8940.0 * 385.0,
+    )
+
+
+def scenario(mixing: str) -> Scenario:
+    """24 L behind an ordinary tap."""
+    return Scenario(
+        volume=0.024,
+        plato=12.0,
+        T_start=371.15,
+        T_target=293.15,
+        T_in=285.15,
+        T_ambient=293.15,
+        kettle_diameter=0.33,
+        supply=Supply.tap(static_pressure=3e5, open_flow=10e-3 / 60.0, hose_bore=0.0125),
+        mixing=Mixing.of(mixing),
+    )
+
+
+def best_of(rounds: int, work: Callable[[], object]) -> float:
+    """Seconds of the fastest of some rounds: what the machine can do when nobody disturbs it."""
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def predictions(smoke: bool) -> list[Row]:
+    """Full chill predictions a second, their error, and the ratio to a loop of solve_ivp over ht."""
+    rows, rounds = [], 3 if smoke else 20
+    case = oracle.Case(T_target=293.15, volume_hot=0.024, V_open=10e-3 / 60.0, mixing="steady")
+    plain = best_of(1 if smoke else 3, lambda: oracle.chill(case, segments=30, rtol=1e-6))
+    batch, sample = coils(CHUNK), coils(200 if smoke else 2000, seed=2)
+    for mixing in ("left alone", "steady", "now and then"):
+        s = scenario(mixing)
+        each = best_of(rounds, lambda s=s: chill(batch, s, SEARCH)) / CHUNK
+        reference = chill(sample, s, CONVERGED).time
+        error = np.abs(chill(sample, s, SEARCH).time / reference - 1.0)
+        states = "two states of the wort, each worked out" if mixing == "now and then" else "one state"
+        rows.append((f"predictions a second, {mixing}", "200,000", f"{1.0 / each:,.0f} ({states})"))
+        off = np.percentile(error, 95)
+        rows.append((f"  95th percentile off a converged run, {mixing}", "0.5 %", f"{100.0 * off:.2f} %"))
+        if mixing == "steady":
+            ratio = f"{plain / each:,.0f} x (one takes {plain:.2f} s)"
+            rows.append(("  against solve_ivp over ht, 30 segments", "20,000 x", ratio))
+    return rows
+
+
+def scaling(smoke: bool) -> list[Row]:
+    """Cost per design from ten thousand to a million candidates, and the memory of the largest."""
+    rows = []
+    for wanted in (10_000, 100_000) if smoke else (10_000, 100_000, 1_000_000):
+        code = (
+            "import sys, time, resource; sys.path[:0] = [{here!r}]\n"
+            "from optichill.inputs.load import load\n"
+            "from optichill.search.setting import setting\n"
+            "from optichill.search.space import space\n"
+            "from optichill.search.enumerate import enumerate_space\n"
+            "s = space(setting(load({folder!r})))\n"
+            "enumerate_space(s) if s.size < 50_000 else None\n"
+            "t = time.perf_counter(); o = enumerate_space(s); t = time.perf_counter() - t\n"
+            "print(s.size, o.buildable, t, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)\n"
+        )
+        with tempfile.TemporaryDirectory() as folder:
+            brewhouse_folder(Path(folder), rows=wanted)
+            here = str(Path(__file__).parent)
+            out = subprocess.run(
+                [sys.executable, "-c", code.format(here=here, folder=folder)],
+                capture_output=True,
+                text=True,
+                check=True,
+            ).stdout.split()
+        size, buildable, seconds, peak = int(out[0]), int(out[1]), float(out[2]), int(out[3])
+        share = f"{buildable / size:.0%} of them chilled"
+        rows.append((f"{size:,} candidates ({share})", "flat", f"{1e6 * seconds / size:.2f} us each"))
+        rows.append(("  peak memory", "350 MB", f"{peak / 1024:.0f} MB"))
+    return rows
+
+
+def nothing_fits(smoke: bool) -> list[Row]:
+    """The nothing-fits answer against a search of the same space that finds something."""
+    rows = []
+    with tempfile.TemporaryDirectory() as folder:
+        size = 60_000 if smoke else 400_000
+        brewhouse_folder(Path(folder), rows=size)
+        found = best_of(2, lambda: enumerate_space(space(setting(load(folder)))))
+        for name, limits in (
+            ("budget far too low", "budget = 1"),
+            ("time and budget", 'chill_time = "10 min"\nbudget = 45'),
+            ("difficulty", "difficulty = 0.2"),
+        ):
+            brewhouse_folder(Path(folder), rows=size, limits=limits)
+            dry = best_of(2, lambda: conflicts(enumerate_space(space(setting(load(folder))))))
+            rows.append((f"nothing fits ({name}) against a search", "1.0 x", f"{dry / found:.2f} x"))
+    return rows
+
+
+def commands(smoke: bool) -> list[Row]:
+    """Whole processes: --help against importing click, and recommend on the example."""
+    rounds = 2 if smoke else 5
+
+    def run(*arguments: str) -> Callable[[], object]:
+        return lambda: subprocess.run([sys.executable, *arguments], capture_output=True, check=True)
+
+    click = best_of(rounds, run("-c", "import click"))
+    helped = best_of(rounds, run("-m", "optichill.cli.main", "--help"))
+    answered = best_of(rounds, run("-m", "optichill.cli.main", "recommend"))
+    loaded = subprocess.run(
+        [sys.executable, "-c", "import sys\nfrom optichill.cli.main import run\nrun(['recommend'])\n"
+         "print('CoolProp' in sys.modules, file=sys.stderr)"],
+        capture_output=True, text=True, check=True,
+    ).stderr.split()[-1]  # fmt: skip
+    return [
+        ("--help against importing click", "1.5 x", f"{helped / click:.2f} x"),
+        ("recommend on the example", "3 s", f"{answered:.2f} s ({answered / click:.0f} x importing click)"),
+        ("  CoolProp imported", "no", "yes" if loaded == "True" else "no"),
+    ]
+
+
+def main() -> None:
+    """Print every measurement."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--smoke", action="store_true", help="small and quick: shows that it runs")
+    smoke = parser.parse_args().smoke
+    for group in (predictions, scaling, nothing_fits, commands):
+        for what, wanted, got in group(smoke):
+            print(f"{what:<58} wanted {wanted:>9}   measured {got}", flush=True)
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"{'this process, libraries of the baseline included':<58} peak {peak:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,39 @@
+"""A brewhouse whose stock lists give about as many candidates as wanted; sizes and prices invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+PER_FORM = 850
+"""Candidates that one form adds with the six tubes below, about."""
+
+_HOUSE = """name = "Bench"
+[kettle]
+inside_diameter = "33 cm"
+inside_height = "33 cm"
+[wort]
+volume = "24 L"
+mixing = "now and then"
+[tap]
+temperature = "12 degC"
+open_flow = "10 L in 60 s"
+[limits]
+{limits}
+"""
+
+
+def brewhouse_folder(folder: Path, *, rows: int, limits: str = "") -> None:
+    """Write brewhouse.toml, tubing.csv and forms.csv; forms of ever other diameters make the rows."""
+    (folder / "brewhouse.toml").write_text(_HOUSE.format(limits=limits))
+    tubes = ["stock_id,description,material,temper,outer_diameter,wall,length,price,owned,checked,source"]
+    for n, (d_o, wall, length, price) in enumerate(
+        [(8, 0.8, 15, 38), (9.52, 0.81, 7.62, 28), (9.52, 0.81, 15.24, 47), (10, 1, 10, 41), (12, 1, 15, 62),
+         (12.7, 0.81, 15.24, 66)]
+    ):  # fmt: skip
+        tubes.append(f"t{n},soft,copper,annealed,{d_o} mm,{wall} mm,{length} m,{price},no,,invented")
+    (folder / "tubing.csv").write_text("\n".join(tubes) + "\n")
+    number = max(1, rows // PER_FORM // 3)
+    forms = ["form_id,description,outer_diameter,height,open_end,owned,price"]
+    for n in range(number):
+        forms.append(f"f{n:05d},pipe,{160.0 + 100.0 * n / number:.3f} mm,40 cm,yes,yes,")
+    (folder / "forms.csv").write_text("\n".join(forms) + "\n")
