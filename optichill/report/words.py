@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from optichill.build.difficulty import band
 from optichill.search.conflicts import Step
 from optichill.search.design import Design
@@ -65,14 +67,14 @@ _KINDS = {
 
 
 def limit_value(name: str, value: float, setting: Setting) -> str:
-    """A limit's value as its sentence says it."""
+    """A limit's value as its sentence says it; rounded up where more is allowed, so that it is really enough."""
     house = setting.brewhouse
     if name == "budget":
-        return money(value, house.stock.currency)
+        return money(math.ceil(value - 1e-9), house.stock.currency)
     if name == "difficulty":
-        return f"{trim(value)} of 10"
-    if name == "chill_time":  # rounded up: the step must really be enough
-        return show(60.0 * -(-value // 60.0), "minutes")
+        return f"{trim(math.ceil(10.0 * value - 1e-9) / 10.0)} of 10"
+    if name == "chill_time":
+        return show(60.0 * math.ceil(value / 60.0 - 1e-9), "minutes")
     return show(value, _KINDS.get(name, "gap"), house.units)
 
 

@@ -79,7 +79,7 @@ def _marched(everything: Space, numbers: Index, found: tuple[Design, ...]) -> tu
     """The first of the shortlist with the time of a march in time beside the quadrature's."""
     first = numbers[:MARCHED]
     r = rows(everything, first)
-    check = march(coils(everything, r, np.arange(len(r))), everything.setting.scenario, FINE, rtol=1e-6)
+    check = march(coils(everything, r, np.arange(len(r))), everything.setting.scenario, FINE, rtol=1e-5)
     marched = [
         replace(d, prediction=replace(d.prediction, marched_time=known(check.time[i])))
         for i, d in enumerate(found[: first.size])

@@ -6,18 +6,17 @@ that could matter, so the answer costs no more than a search that finds somethin
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Misses, Outcome
+from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Outcome
 from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.limits import Checks
 from optichill.search.space import Index
 
-NEAR_CHUNKS = 3
+NEAR_CHUNKS = 2
 """Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
 
 LARGEST_SET = 4
@@ -60,7 +59,10 @@ class _Found:
         broken, misses = checks.broken(), checks.violations()
         names = np.array(checks.names)
         worst = np.where(broken, misses, 0.0).max(axis=0)
-        for i in np.lexsort((r.number, worst)).tolist():
+        bits = (broken * (1 << np.arange(names.size))[:, None]).sum(axis=0)
+        order = np.lexsort((r.number, worst, bits))
+        _, first = np.unique(bits[order], return_index=True)
+        for i in order[first].tolist():  # the nearest miss of each set of limits
             pattern = frozenset(names[broken[:, i]].tolist())
             if pattern not in self.nearest or worst[i] < self.nearest[pattern][0]:
                 self.nearest[pattern] = (float(worst[i]), int(r.number[i]))
@@ -69,38 +71,44 @@ class _Found:
 def conflicts(outcome: Outcome) -> Conflicts:
     """From an outcome without a feasible design."""
     found = _Found({})
-    for misses, chunks in ((outcome.slow, 0), (outcome.dry, NEAR_CHUNKS)):
-        for pattern in sorted(misses.number, key=lambda p: (p.bit_count(), p)):
-            _look_at(outcome, found, misses, pattern, chunks)
+    alone = [p for p in sorted(outcome.dry.number) if p & (p - 1) == 0]
+    together = [p for p in sorted(outcome.dry.number) if p & (p - 1)]
+    for pattern in alone:
+        _look_until_open(outcome, found, outcome.dry.nearest_first(pattern))
+    # Misses by the chill itself come in their final order; sets of several limits are few rows each.
+    few = [outcome.slow.nearest_first(p)[:KEPT_TOGETHER] for p in sorted(outcome.slow.number)]
+    few += [outcome.dry.nearest_first(p) for p in together]
+    for numbers in _chunks(np.concatenate(few) if few else np.empty(0, np.intp)):
+        _look(outcome, found, numbers)
     patterns = _smallest(found.nearest)
     return Conflicts(_blocking_sets(patterns), _relaxations(outcome, found, patterns))
 
 
-def _look_at(outcome: Outcome, found: _Found, misses: Misses, pattern: int, chunks: int) -> None:
-    """All limits, the chill's too, of kept near misses; nearest first, until one misses nothing else.
-
-    Where the misses are by the chill itself (chunks 0) the order is final and the nearest few will do.
-    """
-    number, miss = misses.number[pattern], misses.by_how_much[pattern]
-    nearest_first = number[np.lexsort((number, miss))]
-    for numbers in _portions(nearest_first, chunks) if chunks else [nearest_first[:KEPT_TOGETHER]]:
-        r = rows(outcome.space, numbers)
-        _, physical = chilled(outcome.space, r, np.arange(len(r)))
-        r.checks.merge(physical)
-        found.add(r, r.checks)
-        if not physical.broken().any(axis=0).all():
-            return  # later ones only miss by more
+def _look(outcome: Outcome, found: _Found, numbers: Index) -> bool:
+    """All limits of some near misses, the chill's too; whether any holds all that hang on the chill."""
+    r = rows(outcome.space, numbers)
+    _, physical = chilled(outcome.space, r, np.arange(len(r)))
+    r.checks.merge(physical)
+    found.add(r, r.checks)
+    return not physical.broken().any(axis=0).all()
 
 
-def _portions(numbers: Index, chunks: int) -> Iterator[Index]:
-    """The nearest in full chunks, then an even sample of the rest: enough to find a way without searching
-    everything twice."""
-    near = chunks * CHUNK
-    for start in range(0, min(near, numbers.size), CHUNK):
-        yield numbers[start : start + CHUNK]
-    rest = numbers[near:]
-    if rest.size:
-        yield rest[np.linspace(0, rest.size - 1, min(rest.size, 2 * CHUNK)).astype(np.intp)]
+def _look_until_open(outcome: Outcome, found: _Found, numbers: Index) -> None:
+    """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
+    by more. The nearest chunks in full, then an even sample of the rest, so that not everything is searched
+    twice."""
+    near = NEAR_CHUNKS * CHUNK
+    portions = [*_chunks(numbers[:near])]
+    if numbers.size > near:
+        sample = np.linspace(near, numbers.size - 1, min(numbers.size - near, CHUNK)).astype(np.intp)
+        portions.append(numbers[sample])
+    for portion in portions:
+        if _look(outcome, found, portion):
+            return
+
+
+def _chunks(numbers: Index) -> list[Index]:
+    return [numbers[start : start + CHUNK] for start in range(0, numbers.size, CHUNK)]
 
 
 def _smallest(nearest: dict[frozenset[str], tuple[float, int]]) -> list[frozenset[str]]:
@@ -141,5 +149,5 @@ def _relaxation(outcome: Outcome, pattern: frozenset[str], number: int) -> Relax
     steps = []
     for name in sorted(pattern):
         check = r.checks.rows[name]
-        steps.append(Step(name, float(check.bound[0]), float(check.value[0])))
+        steps.append(Step(name, float(check.bound.flat[0]), float(check.value[0])))
     return Relaxation(tuple(steps), number)

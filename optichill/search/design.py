@@ -207,7 +207,8 @@ def limit_lines(checks: Checks, i: int) -> tuple[LimitLine, ...]:
     lines = []
     for row, name in enumerate(checks.names):
         check = checks.rows[name]
-        value, bound, margin = (float(a[i]) for a in (check.value, check.bound, check.margin))
+        value, margin = float(check.value[i]), float(check.margin[i])
+        bound = float(np.broadcast_to(check.bound, check.value.shape)[i])
         lines.append(LimitLine(name, value, bound, margin, not bool(broken[row, i])))
     return tuple(lines)
 

@@ -16,7 +16,7 @@ CHUNK = 4096
 """Rows worked on at once: small enough for the processor's cache, large enough to hide the overhead."""
 
 KEPT_ALONE = 400_000
-KEPT_TOGETHER = 64
+KEPT_TOGETHER = 16
 """Near misses kept for each set of broken limits: many where one limit alone stands in the way."""
 
 
@@ -39,6 +39,11 @@ class Misses:
             here = bits == pattern
             most = KEPT_ALONE if pattern & (pattern - 1) == 0 else KEPT_TOGETHER
             self._keep(pattern, number[here], miss[here], most)
+
+    def nearest_first(self, pattern: int) -> Index:
+        """Row numbers of one set, by how far they miss."""
+        number, miss = self.number[pattern], self.by_how_much[pattern]
+        return number[np.lexsort((number, miss))]
 
     def _keep(self, pattern: int, number: Index, miss: Array, most: int) -> None:
         if pattern in self.number:

@@ -46,24 +46,33 @@ _SMALLEST_SCALE = 0.01
 
 @dataclass(frozen=True)
 class Check:
-    """One limit for all designs: value and bound in SI, sense +1 for value <= bound, -1 for >=."""
+    """One limit for all designs: value and bound in SI (the bound often one number for all), sense +1 for
+    value <= bound, -1 for >=."""
 
     value: Array
     bound: Array
     sense: float
 
     @property
-    def violation(self) -> Array:
-        """<= 0 where it holds, as a share of the bound; NaN counts as broken."""
-        scale = np.maximum(np.abs(self.bound), _SMALLEST_SCALE)
-        with np.errstate(invalid="ignore"):  # inf - inf: an unreachable value against no bound
-            g = self.sense * (self.value - self.bound) / scale
-        return np.where(np.isnan(g), np.inf, g)
-
-    @property
     def margin(self) -> Array:
         """Room left in the value's own unit; negative where it is broken."""
-        return self.sense * (self.bound - self.value)
+        return self.bound - self.value if self.sense > 0 else self.value - self.bound
+
+    @property
+    def scale(self) -> Array:
+        """What a miss is measured by: the bound's own size."""
+        return np.maximum(np.abs(self.bound), _SMALLEST_SCALE)
+
+    @property
+    def broken(self) -> NDArray[np.bool_]:
+        """True where it does not hold; NaN counts as broken."""
+        return ~(self.margin >= -TOLERANCE * self.scale)
+
+    @property
+    def violation(self) -> Array:
+        """<= 0 where it holds, as a share of the bound; NaN counts as broken without end."""
+        g = -self.margin / self.scale
+        return np.where(np.isnan(g), np.inf, g)
 
 
 class Checks:
@@ -83,8 +92,8 @@ class Checks:
 
     def _add(self, name: str, value: ArrayLike, bound: ArrayLike, sense: float) -> None:
         assert name in LIMITS, name
-        value, bound = np.asarray(value, np.float64), np.asarray(bound, np.float64)
-        self.rows[name] = Check(np.broadcast_to(value, self.shape), np.broadcast_to(bound, self.shape), sense)
+        value = np.broadcast_to(np.asarray(value, np.float64), self.shape)
+        self.rows[name] = Check(value, np.asarray(bound, np.float64), sense)
 
     def merge(self, others: Checks) -> None:
         """Take in the limits of another set over the same designs."""
@@ -97,7 +106,7 @@ class Checks:
 
     def broken(self) -> NDArray[np.bool_]:
         """Shape (limits, designs): true where a limit is broken."""
-        return np.array([self.rows[name].violation > TOLERANCE for name in self.names])
+        return np.array([self.rows[name].broken for name in self.names])
 
     def violations(self) -> Array:
         """Shape (limits, designs), <= 0 where it holds."""

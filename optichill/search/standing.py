@@ -15,6 +15,9 @@ from optichill.build.helix import Array
 from optichill.search.limits import Checks
 from optichill.search.setting import Setting
 
+LEVEL_ROUNDS = 2
+"""Steps to a level: the first lands on it for a coil that is all under, the second where it is not."""
+
 
 @dataclass(frozen=True)
 class Shape:
@@ -57,8 +60,8 @@ def stand(setting: Setting, shape: Shape, lowest: ArrayLike | None = None) -> St
         lowest = _lowest(setting, shape)
     lowest = np.broadcast_to(np.asarray(lowest, dtype=np.float64), shape.d_o.shape)
     tube = shape.sunk(lowest)
-    cold = fit.level_with_coil(setting.cold_volume, D, tube, rounds=3)
-    hot = fit.level_with_coil(setting.hot_volume, D, tube, rounds=3)
+    cold = fit.level_with_coil(setting.cold_volume, D, tube, rounds=LEVEL_ROUNDS)
+    hot = fit.level_with_coil(setting.hot_volume, D, tube, rounds=LEVEL_ROUNDS)
     top = helix.top_turn_height(lowest, shape.pitch, shape.turns)
     riser_in, riser_out = _risers(setting, shape, lowest, top)
     length = helix.helix_length(shape.D_c, shape.pitch, shape.turns)
