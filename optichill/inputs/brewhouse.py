@@ -39,10 +39,10 @@ from optichill.inputs.fields import (
 from optichill.inputs.mains import mains_temperature
 from optichill.inputs.plan import Stage
 from optichill.inputs.wishes import Limits, Wishes
+from optichill.physics.cooldown import MIXING_WORDS
 
 ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
 SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
-MIXING_WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
 
 
 class Part(Frozen):

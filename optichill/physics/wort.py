@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from optichill.errors import PropertyRange
 from optichill.physics import water
 from optichill.physics.water import Array
+from optichill.units import plato
 
 P_MIN, P_MAX = 0.0, 30.0
 EXPANSION_FLOOR = 5e-5  # 1/K, OWN: water's expansion changes sign at 4 degC, the plume does not stop
@@ -28,8 +29,7 @@ def plato_from_SG(S: ArrayLike) -> Array:
 
     P = -616.868 + 1111.14 S - 630.272 S2 + 135.997 S3, fit to the ASBC table (V).
     """
-    S = np.asarray(S, dtype=np.float64)
-    return -616.868 + S * (1111.14 + S * (-630.272 + S * 135.997))
+    return np.asarray(plato(np.asarray(S, dtype=np.float64)))  # type: ignore[arg-type]
 
 
 def density(T: ArrayLike, P: ArrayLike) -> Array:

@@ -18,7 +18,7 @@ from optichill.report.screen import (
 )
 from optichill.search.given import Given
 from optichill.search.setting import Setting
-from optichill.units import show
+from optichill.units import show, turns
 
 ROWS = 10
 
@@ -42,7 +42,7 @@ def _coil(given: Given, setting: Setting) -> list[str]:
     return entry(
         "YOUR COIL",
         f"{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
-        f"{words.turns(c.turns)} turns, {spaced}; "
+        f"{turns(c.turns)} turns, {spaced}; "
         f"{show(c.mean_diameter + c.outer_diameter, 'length', u)} across, {show(c.height, 'length', u)} tall",
         f"{show(given.tube_length, 'long_length', u)} of tube, "
         f"{show(given.wetted_length, 'long_length', u)} of it in the wort when cold",

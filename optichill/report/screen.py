@@ -11,7 +11,7 @@ from optichill.report.reasons import because
 from optichill.search.answer import Answer
 from optichill.search.design import Design
 from optichill.search.setting import Setting
-from optichill.units import money, show
+from optichill.units import money, show, turns
 
 WIDTH = 100
 LABEL = 13
@@ -77,7 +77,7 @@ def _build_this(d: Design, setting: Setting) -> list[str]:
     return entry(
         "BUILD THIS",
         f"{words.roll(d.winding, u)}, wound on the {words.form(d.winding, u)}",
-        f"{words.turns(d.turns)} turns, {gap}; {show(d.across, 'length', u)} across, "
+        f"{turns(d.turns)} turns, {gap}; {show(d.across, 'length', u)} across, "
         f"{words.rough(d.height, u)} tall; {legs}, {words.tool(d.winding)}",
         f"cut {show(d.tube_length, 'long_length', u)}; it springs open by "
         f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted)",

@@ -7,7 +7,7 @@ import io
 from optichill.report import words
 from optichill.report.screen import WIDTH
 from optichill.search.answer import Answer
-from optichill.units import money, show
+from optichill.units import money, show, turns
 
 
 def ranked_table(answer: Answer) -> str:
@@ -30,7 +30,7 @@ def ranked_table(answer: Answer) -> str:
             str(d.rank),
             _cut(w.tube.stock_id, 16),
             _cut(w.form.form_id, 14 if w.wraps else 16) + (f" +{w.wraps}" if w.wraps else ""),
-            words.turns(d.turns),
+            turns(d.turns),
             show(d.gap, "gap", u),
             words.rough(d.across, u),
             show(p.chill_time, "minutes"),

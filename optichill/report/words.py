@@ -9,7 +9,7 @@ from optichill.search.conflicts import Step
 from optichill.search.design import Design
 from optichill.search.setting import Setting
 from optichill.search.space import Winding
-from optichill.units import inch_fraction, money, show, trim
+from optichill.units import inch_fraction, money, show, trim, turns
 
 # A limit in a sentence: "… stands in the way".
 LIMIT_WORDS = {
@@ -67,7 +67,7 @@ _KINDS = {
 
 
 def limit_value(name: str, value: float, setting: Setting) -> str:
-    """A limit's value as its sentence says it; rounded up where more is allowed, so that it is really enough."""
+    """A limit's value as its sentence says it; rounded up where more must be allowed."""
     house = setting.brewhouse
     if name == "budget":
         return money(math.ceil(value - 1e-9), house.stock.currency)
@@ -135,9 +135,3 @@ def rough(metres: float, units: str) -> str:
         return show(metres, "long_length", units)
     step = 0.5 if abs(metres) < 0.1 else 1.0
     return f"{trim(step * round(100.0 * metres / step))} cm"
-
-
-def turns(count: float) -> str:
-    """Turns to the half."""
-    whole, half = divmod(round(2.0 * count), 2)
-    return f"{whole}{' 1/2' if half else ''}"
