@@ -8,7 +8,7 @@ from __future__ import annotations
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         "always",
-        "Local codes, and the trades licensed for water, gas and electricity, come before this sheet.",
+        "Local codes, and the trades licensed for water, gas and electricity, come before anything said here.",
     ),
     (
         "first water",

@@ -124,6 +124,8 @@ def design(d: Design, currency: str) -> dict[str, Any]:
             "tube_length_m": d.tube_length,
             "offcut_m": d.offcut,
             "mass_kg": d.mass,
+            "holds_water_m3": d.holds_water,
+            "displaces_m3": d.displaces,
             "lowest_turn_height_m": d.lowest,
             "riser_length_in_m": d.riser_in,
             "riser_length_out_m": d.riser_out,

@@ -80,7 +80,8 @@ def _build_this(d: Design, setting: Setting) -> list[str]:
         f"{turns(d.turns)} turns, {gap}; {show(d.across, 'length', u)} across, "
         f"{words.rough(d.height, u)} tall; {legs}, {words.tool(d.winding)}",
         f"cut {show(d.tube_length, 'long_length', u)}; it springs open by "
-        f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted)",
+        f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted); weighs "
+        f"{show(d.mass, 'mass', u)}, holds {show(d.holds_water, 'exact_volume', u)} of water",
     )
 
 
@@ -119,9 +120,17 @@ def _cost(d: Design, setting: Setting, inputs: Inputs) -> str:
     house = setting.brewhouse
     bought = [i for i in d.bill.items if not i.owned]
     parts = ", ".join(f"{_short_name(i.what)} {i.price:.0f}" for i in bought)
-    example = "   (example prices)" if inputs.stock.example_prices else ""
+    example = f"   ({_prices(d, inputs)})"
     left = words.rough(d.offcut, house.units)
     return f"{money(d.bill.total, house.stock.currency)}: {parts}.  Tube left over: {left}{example}"
+
+
+def _prices(d: Design, inputs: Inputs) -> str:
+    """What the prices are worth: invented, dated, or of unknown age."""
+    if inputs.stock.example_prices:
+        return "example prices"
+    checked = d.winding.tube.checked
+    return f"tube price of {checked}" if checked else "price of unknown date"
 
 
 def _short_name(what: str) -> str:

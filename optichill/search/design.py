@@ -55,7 +55,8 @@ class Prediction:
 
 @dataclass(frozen=True)
 class Design:
-    """One buildable coil with everything about it; lengths [m] of the relaxed coil."""
+    """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
+    [m3] of the tube as cut."""
 
     rank: int
     id: str
@@ -72,6 +73,8 @@ class Design:
     riser_in: float
     riser_out: float
     mass: float
+    holds_water: float
+    displaces: float
     stranded: float
     submergence: float
     wall_gap: float
@@ -175,6 +178,8 @@ def _design(
         riser_in=float(standing.riser_in[i]),
         riser_out=float(standing.riser_out[i]),
         mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, density)),
+        holds_water=float(helix.bore_volume(d_i, length)),
+        displaces=float(helix.outer_volume(tube.outer_diameter, length)),
         stranded=float(stranded_share(standing.cold_level[i], standing.top[i], tube.outer_diameter)),
         submergence=float(r.checks.rows["submergence"].value[i]),
         wall_gap=float(r.checks.rows["wall"].value[i]),

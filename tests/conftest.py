@@ -1,0 +1,33 @@
+"""Shared fixtures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from optichill.cli import main as cli
+
+
+@dataclass(frozen=True)
+class Done:
+    """What a command line gave back."""
+
+    status: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def optichill(capsys: pytest.CaptureFixture[str]) -> Callable[..., Done]:
+    """Run a command line in this process, as the installed command does."""
+
+    def run(*arguments: str | Path) -> Done:
+        capsys.readouterr()
+        status = cli.run([str(a) for a in arguments])
+        said = capsys.readouterr()
+        return Done(status, said.out, said.err)
+
+    return run

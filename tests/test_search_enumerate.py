@@ -1,0 +1,114 @@
+"""The search against plain loops that leave nothing out early."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import small_stock
+from small_stock import Every
+from test_search_space import keys
+
+from optichill.search.answer import recommend
+from optichill.search.enumerate import Outcome, enumerate_space
+from optichill.search.evaluate import chilled, rows
+from optichill.search.front import rounded
+from optichill.search.rank import levels, score
+from optichill.search.setting import Setting
+from optichill.search.space import space
+
+CASES = {
+    "plain": {},
+    "limits": {
+        "limits": {"chill_time": "28 min", "budget": 120, "water": "250 L", "difficulty": 5.5},
+        "workshop": {"riser_sides": "same"},
+    },
+    "hanging, parts in the way": {
+        "kettle": {
+            "coil_rests": "hangs",
+            "part": [
+                {"what": "well", "where": "wall", "height": "12 cm", "size": "35 mm"},
+                {"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"},
+                {"what": "mast", "where": "centre", "height": "40 cm", "size": "19 cm"},
+            ],
+        },
+        "workshop": {"riser_sides": "opposite", "riser": "inside"},
+    },
+}
+
+
+@pytest.fixture(scope="module", params=CASES, ids=str)
+def both(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Setting, Outcome, Every]:
+    s = small_stock.of(tmp_path_factory.mktemp("enumerate"), CASES[request.param])
+    return s, enumerate_space(space(s), chunk=500), small_stock.every_coil(s)
+
+
+def test_the_same_coils_are_looked_at(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    assert outcome.enumerated == len(every.key)
+    assert sorted(keys(outcome.space)) == sorted(every.key)
+
+
+def test_as_many_hold_every_limit(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    assert outcome.feasible == int(every.holds().sum()) > 0
+
+
+def test_each_coil_has_the_same_goals_and_limits(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    r = rows(outcome.space, np.arange(outcome.space.size))
+    result, physical = chilled(outcome.space, r, np.arange(len(r)))
+    r.checks.merge(physical)
+    place = {key: i for i, key in enumerate(every.key)}
+    order = np.array([place[key] for key in keys(outcome.space)])
+    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
+    np.testing.assert_allclose(goals, every.goals[order], rtol=1e-9)
+    broken = every.broken()
+    assert set(broken) == set(r.checks.names)
+    for name, ours in zip(r.checks.names, r.checks.broken(), strict=True):
+        np.testing.assert_array_equal(ours, broken[name][order], err_msg=name)
+
+
+def test_the_front_is_the_same(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    whole = np.unique(np.rint(every.goals[every.holds()] / [10.0, 0.01, 1e-3, 0.5]), axis=0)
+    beaten = [bool(((whole <= w).all(axis=1) & (whole < w).any(axis=1)).any()) for w in whole]
+    ours = np.unique(rounded(outcome.front.goals), axis=0)
+    np.testing.assert_array_equal(ours, whole[~np.array(beaten)])
+
+
+def test_the_first_of_the_answer_has_the_best_score(both: tuple[Setting, Outcome, Every]) -> None:
+    s, outcome, every = both
+    holds = every.goals[every.holds()]
+    by = levels(s.brewhouse.wishes, cheapest=float(holds[:, 1].min()), wort_volume=s.hot_volume)
+    best = score(holds, by).max()
+    # The screen's first may be a plainer one within 3 % in every goal, and goals are rounded to steps:
+    # none of that may cost more than 3 % of each goal over its span of levels.
+    slack = (1.0 + 4 * 0.05) * float(np.max(0.03 * holds.min(axis=0) / (by.acceptable - by.good))) + 0.02
+    first = recommend(s).designs[0].score
+    assert best - slack <= first <= best + 2e-3
+
+
+def test_the_cheapest_build_that_fits_ignores_the_chill(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    broken = every.broken()
+    fits = ~np.any([b for n, b in broken.items() if n not in ("chill_time", "water", "target")], axis=0)
+    assert outcome.cheapest == pytest.approx(every.goals[fits, 1].min())
+    assert outcome.buildable == int(fits.sum())
+
+
+@pytest.mark.parametrize("chunk", [1000, 10**6])
+def test_the_outcome_does_not_depend_on_the_chunk(tmp_path: Path, chunk: int) -> None:
+    everything = space(small_stock.of(tmp_path, {"limits": {"budget": 100}}))
+    one, other = enumerate_space(everything, chunk=333), enumerate_space(everything, chunk=chunk)
+    assert (one.feasible, one.buildable, one.cheapest) == (other.feasible, other.buildable, other.cheapest)
+    np.testing.assert_array_equal(one.front.number, other.front.number)
+    np.testing.assert_allclose(one.front.goals, other.front.goals, rtol=1e-12)
+
+
+def test_near_variants_and_counts_never_exceed_what_holds(tmp_path: Path) -> None:
+    answer = recommend(small_stock.of(tmp_path), top=50)
+    assert sum(1 + d.near_variants for d in answer.designs) <= answer.feasible

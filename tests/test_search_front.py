@@ -1,0 +1,119 @@
+"""The front against plain comparison of all pairs, and against the library's own non-dominated filter."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from optichill.search.front import STEPS, Front, merged, rounded
+
+
+def random_goals(seed: int, n: int, levels: int) -> tuple[np.ndarray, np.ndarray]:
+    """Goals off the grid of steps by less than half a step, and plainness."""
+    rng = np.random.default_rng(seed)
+    whole = rng.integers(1, levels + 1, (n, 4))
+    return (whole + rng.uniform(-0.45, 0.45, (n, 4))) * STEPS, rng.integers(0, 3, n).astype(float)
+
+
+def built(goals: np.ndarray, plainness: np.ndarray, pieces: list[np.ndarray]) -> Front:
+    front = Front.empty()
+    for numbers in pieces:
+        front = merged(front, numbers, goals[numbers], plainness[numbers])
+    return front
+
+
+def brute(goals: np.ndarray) -> set[tuple[float, ...]]:
+    """Rounded goals that no other set of rounded goals beats."""
+    whole = sorted({tuple(row) for row in np.rint(goals / STEPS).tolist()})
+    return {
+        a
+        for a in whole
+        if not any(b != a and all(x <= y for x, y in zip(b, a, strict=True)) for b in whole)
+    }
+
+
+@settings(max_examples=40, deadline=None, derandomize=True)
+@given(seed=st.integers(0, 10**6), n=st.integers(1, 120), levels=st.integers(2, 30))
+def test_front_equals_comparison_of_all_pairs(seed: int, n: int, levels: int) -> None:
+    goals, plainness = random_goals(seed, n, levels)
+    front = built(goals, plainness, [np.arange(n)])
+    found = [tuple(row) for row in rounded(front.goals).tolist()]
+    assert len(set(found)) == len(found)  # designs alike in every goal are one entry
+    assert set(found) == brute(goals)
+
+
+@settings(max_examples=30, deadline=None, derandomize=True)
+@given(seed=st.integers(0, 10**6), parts=st.integers(1, 12))
+def test_front_does_not_depend_on_chunks_or_order(seed: int, parts: int) -> None:
+    goals, plainness = random_goals(seed, 150, 8)
+    whole = built(goals, plainness, [np.arange(150)])
+    order = np.random.default_rng(seed).permutation(150)
+    pieces = built(goals, plainness, np.array_split(order, parts))
+    by_number = np.argsort(whole.number), np.argsort(pieces.number)
+    np.testing.assert_array_equal(whole.number[by_number[0]], pieces.number[by_number[1]])
+    np.testing.assert_array_equal(whole.goals[by_number[0]], pieces.goals[by_number[1]])
+    # The order of the entries is part of "same input, same answer" too.
+    np.testing.assert_array_equal(whole.number, pieces.number)
+
+
+def test_front_agrees_with_the_library_filter() -> None:
+    import moocore
+
+    goals, plainness = random_goals(3, 2000, 40)
+    front = built(goals, plainness, np.array_split(np.arange(2000), 17))
+    reference = moocore.filter_dominated(np.rint(goals / STEPS), keep_weakly=False)
+    ours, theirs = (np.unique(a, axis=0) for a in (rounded(front.goals), np.asarray(reference)))
+    np.testing.assert_array_equal(ours, theirs)
+
+
+def test_front_has_the_full_hypervolume() -> None:
+    import moocore
+
+    goals, plainness = random_goals(4, 1500, 30)
+    front = built(goals, plainness, np.array_split(np.arange(1500), 5))
+    worst = np.full(4, 32.0)
+    of_all = moocore.hypervolume(np.rint(goals / STEPS), ref=worst)
+    assert moocore.hypervolume(rounded(front.goals), ref=worst) == pytest.approx(of_all, rel=1e-12)
+
+
+def test_among_equals_the_plainest_stays_then_the_fastest_then_the_first() -> None:
+    base = np.array([600.0, 80.0, 0.1, 4.0])
+    goals = np.array([base + [2, 0, 0, 0], base, base + [1, 0, 0, 0], base + [1, 0, 0, 0]])
+    number = np.array([7, 3, 9, 5])
+    for plainness, stays in (
+        ([0.0, 1, 1, 1], 7),  # plainest
+        ([1.0, 1, 1, 1], 3),  # fastest
+        ([1.0, 2, 1, 1], 5),  # 5 and 9 are equal: the smaller number
+    ):
+        front = merged(Front.empty(), number, goals, np.array(plainness))
+        assert front.number.tolist() == [stays]
+        assert front.stands_for.tolist() == [4]
+
+
+def test_what_an_entry_stands_for_is_counted_across_chunks() -> None:
+    # Two levels of one goal, 50 rows each: the worse level is dropped with all it stood for.
+    goals = np.tile([600.0, 80.0, 0.1, 4.0], (100, 1))
+    goals[50:, 1] += 10.0
+    for order in (np.arange(100), np.arange(100)[::-1]):
+        front = built(goals, np.zeros(100), np.array_split(order, 9))
+        assert front.number.tolist() == [0]
+        assert front.stands_for.tolist() == [50]
+
+
+def test_without_domination_the_counts_add_up_to_all_rows() -> None:
+    rng = np.random.default_rng(1)
+    steps = rng.integers(0, 20, 300)
+    # Faster is dearer by as many steps: nothing beats anything else.
+    goals = np.stack([steps, 20 - steps, np.ones(300), np.ones(300)], axis=1) * STEPS
+    front = built(goals, np.zeros(300), np.array_split(rng.permutation(300), 11))
+    assert front.stands_for.sum() == 300
+    expected = {k: int((steps == k).sum()) for k in set(steps.tolist())}
+    found = dict(zip(np.rint(front.goals[:, 0] / STEPS[0]).astype(int).tolist(), front.stands_for.tolist(), strict=True))
+    assert found == expected
+
+
+def test_steps_are_those_of_the_design() -> None:
+    # 10 s, a cent, 1 L, half a point: what a brewer could notice.
+    assert STEPS.tolist() == [10.0, 0.01, 0.001, 0.5]
