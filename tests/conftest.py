@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -31,3 +31,13 @@ def optichill(capsys: pytest.CaptureFixture[str]) -> Callable[..., Done]:
         return Done(status, said.out, said.err)
 
     return run
+
+
+@pytest.fixture(scope="module")
+def without_march() -> Iterator[None]:
+    """Leave out the march in time beside the shortlist: it checks the answer, it does not make it."""
+    from optichill.search import answer
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(answer, "_marched", lambda everything, numbers, found: found)
+        yield

@@ -18,6 +18,8 @@ from optichill.search.rank import levels, score
 from optichill.search.setting import Setting
 from optichill.search.space import space
 
+pytestmark = pytest.mark.usefixtures("without_march")
+
 CASES = {
     "plain": {},
     "limits": {

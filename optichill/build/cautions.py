@@ -8,7 +8,8 @@ from __future__ import annotations
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         "always",
-        "Local codes, and the trades licensed for water, gas and electricity, come before anything said here.",
+        "Local codes, and the trades licensed for water, gas and electricity, come before all that is "
+        "said here.",
     ),
     (
         "first water",

@@ -28,8 +28,9 @@ def command(
 
     inputs = load(brewhouse, coil_file, units=units)
     assert inputs.coil is not None
-    given = predict(setting(inputs), inputs.coil)
-    click.echo("\n".join(screen(given, inputs, setting(inputs))), err=json_file == "-")
+    house = setting(inputs)
+    given = predict(house, inputs.coil)
+    click.echo("\n".join(screen(given, inputs, house)), err=json_file == "-")
     if json_file:
-        write_json(jsonout.dumps(jsonout.predict(given, inputs)), json_file)
+        write_json(jsonout.dumps(jsonout.predict(given, inputs, house)), json_file)
     return 0 if given.prediction.chill_time is not None else NOTHING_FITS

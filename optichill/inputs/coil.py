@@ -65,6 +65,7 @@ class Coil(Frozen):
     lowest_turn_height: Size = UNSET
     riser_length_in: Riser = UNSET
     riser_length_out: Riser = UNSET
+    riser_bend_radius: Size | None = None
     stock_id: Text | None = None
     form_id: Text | None = None
     flow: Flow | None = None
@@ -221,6 +222,10 @@ def coil_text(coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metr
         _size("lowest_turn_height", coil.lowest_turn_height, units, "kettle floor to the tube's centre"),
         _size("riser_length_in", coil.riser_length_in, units, "without trim"),
         _size("riser_length_out", coil.riser_length_out, units, "without trim"),
+    ]
+    if coil.riser_bend_radius is not None:
+        lines += [_size("riser_bend_radius", coil.riser_bend_radius, units)]
+    lines += [
         _size("outer_diameter", coil.outer_diameter, units),
         _size("wall", coil.wall, units),
     ]

@@ -37,7 +37,7 @@ def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
     if "mixing" not in wort.model_fields_set:
         said.append(f"mixing assumed: {wort.mixing}")
     if brewhouse.kettle.metal_mass is None:
-        said.append("kettle metal estimated as 1 mm of stainless steel")
+        said.append(f"kettle metal estimated as {show(1e-3, 'wall', units)} of stainless steel")
     if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
         said.append(f"lowest turn assumed {show(coil.lowest_turn_height, 'length', units)} above the floor")
     return tuple(said)

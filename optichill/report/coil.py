@@ -19,6 +19,7 @@ def as_coil(d: Design) -> Coil:
         lowest_turn_height=d.lowest,
         riser_length_in=d.riser_in,
         riser_length_out=d.riser_out,
+        riser_bend_radius=d.winding.tool.radius,
         stock_id=tube.stock_id,
         form_id=d.winding.form.form_id,
     )

@@ -9,9 +9,11 @@ from typing import Any
 from optichill.build.difficulty import band
 from optichill.inputs.load import Inputs
 from optichill.report.reasons import because
+from optichill.report.warnings import of_design, of_given
 from optichill.search.answer import Answer
 from optichill.search.design import Design, Prediction
 from optichill.search.given import Given
+from optichill.search.setting import Setting
 
 SCHEMA_VERSION = 1
 
@@ -60,7 +62,10 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         ],
         "conflicts": _conflicts(answer, house.stock.currency) if found is not None else [],
         "ranking": _ranking(answer),
-        "warnings": list(inputs.warnings),
+        "warnings": [
+            *(of_design(answer.designs[0], answer.setting) if answer.designs else []),
+            *inputs.warnings,
+        ],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }
@@ -169,7 +174,7 @@ def prediction(p: Prediction) -> dict[str, Any]:
     }
 
 
-def predict(given: Given, inputs: Inputs) -> dict[str, Any]:
+def predict(given: Given, inputs: Inputs, setting: Setting) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
     coil, curve, energy = given.coil, given.curve, given.energy
     T_in = inputs.brewhouse.tap.temperature if inputs.brewhouse.tap is not None else None
@@ -213,7 +218,7 @@ def predict(given: Given, inputs: Inputs) -> dict[str, Any]:
         "check": {"solve_ivp_time_s": given.prediction.marched_time, "difference": given.difference},
         "limits": [vars(line) for line in given.limits],
         "validity": [{**vars(u), "inside": u.inside} for u in given.uses],
-        "warnings": list(inputs.warnings),
+        "warnings": [*of_given(given, setting), *inputs.warnings],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }

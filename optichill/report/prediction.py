@@ -5,17 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from optichill.inputs.load import Inputs
-from optichill.report import words
 from optichill.report.screen import (
     about,
     entry,
-    hose_warning,
     kettle_line,
     not_sure,
-    stranded_warning,
     take_care,
     warnings,
 )
+from optichill.report.warnings import of_given
 from optichill.search.given import Given
 from optichill.search.setting import Setting
 from optichill.units import show, turns
@@ -29,7 +27,7 @@ def screen(given: Given, inputs: Inputs, setting: Setting) -> list[str]:
     lines += _outcome(given, setting)
     lines += ["", *_curve(given, setting), ""]
     lines += _check(given)
-    lines += _warnings(given, setting)
+    lines += entry("WARNING", *of_given(given, setting))
     lines += not_sure(inputs) + warnings(inputs)
     lines += take_care()
     return lines
@@ -102,24 +100,3 @@ def _check(given: Given) -> list[str]:
         f"{'more' if given.difference > 0 else 'less'}; "
         f"the heat balance closes to {abs(given.energy.closure):.0e}",
     )
-
-
-def _warnings(given: Given, setting: Setting) -> list[str]:
-    said = []
-    if given.wet_share < 0.5:
-        said.append("less than half of the coil is in the wort when cold: it is useless like this.")
-    elif given.wet_share < 0.999:
-        said.append(f"{100 * (1 - given.wet_share):.0f} % of the turns stand dry once the wort is cold.")
-    for line in given.limits:
-        if not line.holds and line.name not in ("target", "submergence"):
-            value, limit = (words.limit_value(line.name, v, setting) for v in (line.value, line.limit))
-            said.append(f"{words.LIMIT_WORDS[line.name]}: {value}, wanted {limit}.")
-    said += hose_warning(given.prediction.outlet_start, setting)
-    said += stranded_warning(given.stranded, setting)
-    for use in given.uses:
-        if not use.inside:
-            said.append(
-                f"{use.formula}: {use.argument} of {use.least:.3g} to {use.most:.3g} is outside its data "
-                f"({use.valid_from:g} to {use.valid_to:g})."
-            )
-    return entry("WARNING", *said) if said else []

@@ -8,6 +8,7 @@ from optichill.build.cautions import cautions_for
 from optichill.inputs.load import Inputs
 from optichill.report import words
 from optichill.report.reasons import because
+from optichill.report.warnings import STRANDED, of_design
 from optichill.search.answer import Answer
 from optichill.search.design import Design
 from optichill.search.setting import Setting
@@ -15,10 +16,6 @@ from optichill.units import money, show, turns
 
 WIDTH = 100
 LABEL = 13
-OUTLET_HOT = 353.15  # K: from here on most plain hoses are out of their depth
-USUAL_HOSE = 333.15  # K, where the outlet hose's rating is not given
-STRANDED = 0.10
-"""Share of wort above the top turn from which wort left alone takes longer than is worked out."""
 
 
 def entry(label: str, *lines: str) -> list[str]:
@@ -62,9 +59,10 @@ def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
     if len(answer.designs) > 1:
         lines += _or(answer.designs[1], answer.setting)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
+    lines += _ranked_by(answer)
     lines += _checked(answer)
     lines += not_sure(inputs)
-    lines += design_warnings(best, answer.setting)
+    lines += entry("WARNING", *of_design(best, answer.setting))
     lines += warnings(inputs)
     lines += take_care()
     return lines
@@ -99,17 +97,12 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     lines += entry(
         "WATER",
         f"about {show(p.water, 'volume', house.units)}, {show(p.flow, 'flow', house.units)} through the coil"
-        f"   (the first comes out at {_warm(p.outlet_start, house.units)}: catch it)",
+        f"   (the first comes out at {words.degrees(p.outlet_start, house.units)}: catch it)",
     )
     lines += entry("COST", _cost(d, answer.setting, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
-
-
-def _warm(T: float, units: str) -> str:
-    """A water temperature to whole degrees."""
-    return show(round(T - 273.15) + 273.15, "temperature", units)
 
 
 def _mixing(mixing: str | float, units: str) -> str:
@@ -162,6 +155,22 @@ def _or(d: Design, setting: Setting) -> list[str]:
     )
 
 
+def _ranked_by(answer: Answer) -> list[str]:
+    """The levels behind the ranking, where the brewer has not stated wishes."""
+    by, house = answer.levels, answer.setting.brewhouse
+    if by is None or not by.assumed:
+        return []
+    low, high = by.good.tolist(), by.acceptable.tolist()
+    said = {
+        "chill_time": f"time {low[0] / 60:.0f} and {high[0] / 60:.0f} min",
+        "cost": f"cost {money(low[1], house.stock.currency)} and {money(high[1], house.stock.currency)}",
+        "water": f"water {show(low[2], 'volume', house.units)} and {show(high[2], 'volume', house.units)}",
+        "difficulty": f"work {low[3]:g} and {high[3]:g} of 10",
+    }
+    levels = ", ".join(said[goal] for goal in by.assumed)
+    return entry("RANKED BY", f"what is good and still acceptable: {levels}. Say your own under [wishes].")
+
+
 def _checked(answer: Answer) -> list[str]:
     pairs = [(d.prediction.marched_time, d.prediction.chill_time) for d in answer.designs]
     off = [abs(m / t - 1.0) for m, t in pairs if m is not None and t is not None]
@@ -178,40 +187,6 @@ def not_sure(inputs: Inputs) -> list[str]:
     """What was assumed."""
     said = list(inputs.notes) + ["how much you stir: time your next batch"]
     return entry("NOT SURE", "; ".join(said) + ".")
-
-
-def design_warnings(d: Design, setting: Setting) -> list[str]:
-    """What is not a limit but should be known about this coil."""
-    said, tube = [], d.winding.tube
-    if tube.outer_diameter / tube.wall > 15.0:
-        said.append(
-            "light wall: looks like ordinary tube and kinks sooner. Try the bend on a scrap piece first."
-        )
-    said += hose_warning(d.prediction.outlet_start, setting)
-    said += stranded_warning(d.stranded, setting)
-    return entry("WARNING", *said) if said else []
-
-
-def hose_warning(outlet: float, setting: Setting) -> list[str]:
-    """Where the first water is hotter than the outlet hose is known to stand."""
-    tap, u = setting.brewhouse.tap, setting.brewhouse.units
-    rating = tap.hose_rating if tap is not None else None
-    if outlet <= (rating or USUAL_HOSE):
-        return []
-    limit = f"rated {show(rating, 'temperature', u)}" if rating else "of unknown rating"
-    return [
-        f"water leaves at {show(outlet, 'temperature', u)} at first: an outlet hose {limit} is not enough."
-    ]
-
-
-def stranded_warning(stranded: float, setting: Setting) -> list[str]:
-    """Where wort above the coil stays hot unless it is stirred."""
-    if stranded <= STRANDED or setting.brewhouse.wort.mixing != "left alone":
-        return []
-    return [
-        f"{100 * stranded:.0f} % of the wort stands above the top turn: left alone it will take longer"
-        " than said; stir, or hang the coil higher."
-    ]
 
 
 def warnings(inputs: Inputs) -> list[str]:

@@ -42,7 +42,7 @@ def ranked_table(answer: Answer) -> str:
     Console(file=out, width=WIDTH, color_system=None, force_terminal=False, safe_box=True).print(table)
     lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
     if any(d.winding.wraps for d in answer.designs):
-        lines.append("+1, +2: the form lagged once or twice with 3 mm card")
+        lines.append(f"+1, +2: the form lagged once or twice with {words.card(u)}")
     return "\n".join(lines)
 
 

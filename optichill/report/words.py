@@ -100,9 +100,20 @@ def form(w: Winding, units: str) -> str:
     """What it is wound on, with lagging and ownership."""
     name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
     size = show(w.form.outer_diameter, "length", units)
-    card = {0: "", 1: ", lagged once with 3 mm card", 2: ", lagged twice with 3 mm card"}[w.wraps]
+    lagged = {0: "", 1: ", lagged once with ", 2: ", lagged twice with "}[w.wraps]
+    lagging = f"{lagged}{card(units)}" if lagged else ""
     yours = "you own" if w.form.owned else "to buy"
-    return f"{name} ({size} across, {yours}){card}"
+    return f"{name} ({size} across, {yours}){lagging}"
+
+
+def card(units: str) -> str:
+    """The card that a form is lagged with."""
+    return "1/8 in card" if units == "us" else "3 mm card"
+
+
+def degrees(T: float, units: str) -> str:
+    """A water temperature [K] to whole degrees."""
+    return f"{T * 1.8 - 459.67:.0f} °F" if units == "us" else f"{T - 273.15:.0f} °C"
 
 
 def tool(w: Winding) -> str:

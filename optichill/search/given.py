@@ -9,6 +9,7 @@ import numpy as np
 from optichill.build import helix, risers
 from optichill.errors import OptichillError
 from optichill.inputs.coil import Coil
+from optichill.inputs.stock import MATCH
 from optichill.materials import MATERIALS
 from optichill.physics import cooldown
 from optichill.physics.cooldown import Coils, Kernel, Numerics, Scenario
@@ -114,15 +115,7 @@ def predict(setting: Setting, coil: Coil) -> Given:
 
 def _stand(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
     """The coil where its file says it stands, with its own risers."""
-    tube = next(
-        (
-            t
-            for t in setting.stock.tubing
-            if abs(t.outer_diameter - coil.outer_diameter) < 1e-4 and t.material == coil.material
-        ),
-        None,
-    )
-    R_b = riser_tools(tube, setting.stock)[0].radius if tube is not None else 4.0 * coil.outer_diameter
+    R_b = coil.riser_bend_radius or _usual_bend(setting, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))
     standing = stand(setting, shape, coil.lowest_turn_height)
@@ -135,6 +128,14 @@ def _stand(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
         tube_length=risers.tube_length(length, own),
         wetted=np.minimum(standing.wetted, length + own),
     )
+
+
+def _usual_bend(setting: Setting, coil: Coil) -> float:
+    """Bend radius of risers the coil file does not tell [m]: by the tool at hand, else four diameters."""
+    for tube in setting.stock.tubing:
+        if abs(tube.outer_diameter - coil.outer_diameter) < MATCH and tube.material == coil.material:
+            return riser_tools(tube, setting.stock)[0].radius
+    return 4.0 * coil.outer_diameter
 
 
 def _physical(coil: Coil, standing: Standing) -> Coils:

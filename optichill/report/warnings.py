@@ -1,0 +1,73 @@
+"""What is no limit but should be known about a coil, in sentences for screens and JSON alike."""
+
+from __future__ import annotations
+
+from optichill.build.bending import LIGHT_WALL_RATIO
+from optichill.report import words
+from optichill.search.design import Design, LimitLine
+from optichill.search.given import Given
+from optichill.search.setting import Setting
+from optichill.units import show
+
+USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with
+STRANDED = 0.10
+"""Share of wort above the top turn from which wort left alone takes longer than is worked out."""
+USELESS, WET = 0.5, 0.999
+
+
+def of_design(d: Design, setting: Setting) -> list[str]:
+    """Warnings about a recommended coil."""
+    said, tube = [], d.winding.tube
+    if tube.outer_diameter / tube.wall > LIGHT_WALL_RATIO:
+        said.append("light wall: looks like ordinary tube and kinks sooner. Try a bend in a scrap piece.")
+    return said + _hose(d.prediction.outlet_start, setting) + _stranded(d.stranded, setting)
+
+
+def of_given(given: Given, setting: Setting) -> list[str]:
+    """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
+    said = []
+    if given.wet_share < USELESS:
+        said.append("less than half of the coil is in the wort when cold: it is useless like this.")
+    elif given.wet_share < WET:
+        said.append(f"{100 * (1 - given.wet_share):.0f} % of the turns stand dry once the wort is cold.")
+    said += [_broken(line, setting) for line in given.limits if _worth_saying(line)]
+    said += _hose(given.prediction.outlet_start, setting)
+    said += _stranded(given.stranded, setting)
+    said += [
+        f"{use.formula}: {use.argument} of {use.least:.3g} to {use.most:.3g} is outside its data "
+        f"({use.valid_from:g} to {use.valid_to:g})."
+        for use in given.uses
+        if not use.inside
+    ]
+    return said
+
+
+def _worth_saying(line: LimitLine) -> bool:
+    """Dry turns and an unreached target have sentences of their own."""
+    return not line.holds and line.name not in ("target", "submergence")
+
+
+def _broken(line: LimitLine, setting: Setting) -> str:
+    value, limit = (words.limit_value(line.name, v, setting) for v in (line.value, line.limit))
+    return f"{words.LIMIT_WORDS[line.name]}: {value}, wanted {limit}."
+
+
+def _hose(outlet: float, setting: Setting) -> list[str]:
+    """Where the first water is hotter than the outlet hose is known to stand."""
+    tap, u = setting.brewhouse.tap, setting.brewhouse.units
+    rating = tap.hose_rating if tap is not None else None
+    if outlet <= (rating or USUAL_HOSE):
+        return []
+    limit = f"rated {show(rating, 'temperature', u)}" if rating else "of unknown rating"
+    hot = words.degrees(outlet, u)
+    return [f"water leaves at {hot} at first: an outlet hose {limit} is not enough."]
+
+
+def _stranded(stranded: float, setting: Setting) -> list[str]:
+    """Where wort above the coil stays hot unless it is stirred."""
+    if stranded <= STRANDED or setting.brewhouse.wort.mixing != "left alone":
+        return []
+    return [
+        f"{100 * stranded:.0f} % of the wort stands above the top turn: left alone it will take longer"
+        " than said; stir, or hang the coil higher."
+    ]
