@@ -205,14 +205,8 @@ def nothing_fits(answer: Answer) -> list[str]:
     for names in found.sets[:3]:
         said = " and ".join(words.LIMIT_WORDS[n] for n in names)
         lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
-    if answer.setting.scenario.T_target <= answer.setting.scenario.T_in:
-        u = setting.brewhouse.units
-        lines += entry(
-            "TOO WARM",
-            f"tap water at {show(setting.scenario.T_in, 'temperature', u)} cannot bring wort to "
-            f"{show(setting.scenario.T_target, 'temperature', u)}. Aim a few degrees above the tap and "
-            "finish in a fridge, wait for a colder season, or chill the last part with ice.",
-        )
+    if any("target" in names for names in found.sets):
+        lines += _too_warm(setting)
     ways = answer.ways_out[:3]
     for number, way in enumerate(ways, 1):
         steps = "; and ".join(words.advice(s, setting) for s in way.relaxation.steps)
@@ -223,6 +217,18 @@ def nothing_fits(answer: Answer) -> list[str]:
         )
         lines += entry(f"WAY OUT {number}", steps, opens)
     return lines
+
+
+def _too_warm(setting: Setting) -> list[str]:
+    """Tap and target too near each other, or the wrong way round."""
+    u = setting.brewhouse.units
+    tap, target = (words.degrees(T, u) for T in (setting.scenario.T_in, setting.scenario.T_target))
+    within = "" if setting.scenario.T_target <= setting.scenario.T_in else " within 6 hours"
+    return entry(
+        "TOO WARM",
+        f"tap water at {tap} cannot bring wort to {target}{within}. Aim a few degrees above the tap and "
+        "finish in a fridge, wait for a colder season, or chill the last part with ice.",
+    )
 
 
 def take_care() -> list[str]:
