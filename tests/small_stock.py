@@ -151,8 +151,12 @@ class Every:
         """The sets of limits that coils break, each once."""
         broken = self.broken()
         names = list(broken)
-        return list({frozenset(n for n, b in zip(names, row, strict=True) if b)
-                     for row in np.array(list(broken.values())).T.tolist()})  # fmt: skip
+        return list(
+            {
+                frozenset(n for n, b in zip(names, row, strict=True) if b)
+                for row in np.array(list(broken.values())).T.tolist()
+            }
+        )
 
     def blocking(self) -> set[frozenset[str]]:
         """Minimal sets of limits of which every coil breaks at least one, by trying all subsets."""
@@ -216,11 +220,7 @@ def _turns(s: Setting, tube: Any, form: Any, tool: Any, wraps: int, gap: float) 
     most = min(1.25 * tube.length / (np.pi * D_c), kettle.inside_height / (d_o + shop.smallest_gap))
     step = {"same": (0.0, 1.0), "opposite": (0.5, 1.0), "any": (0.0, 0.5)}[shop.riser_sides]
     counts = [step[0] + step[1] * i for i in range(400)]
-    return [
-        _one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f)
-        for N in counts
-        if 2.0 <= N <= most + 1e-9
-    ]
+    return [_one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) for N in counts if 2.0 <= N <= most + 1e-9]
 
 
 def _one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) -> dict[str, Any]:  # type: ignore[no-untyped-def]
@@ -255,7 +255,9 @@ def _one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) -> dict[str, Any]:  # 
         price += ends.lacing_pieces_price + ends.lacing_price_per_height * height
     R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
     by_hand = tool[0] == "hand"
-    one_bend = difficulty.bend_factor(3.0 if "stainless" in tube.material else 2.0, d_o, tube.wall, R_b, np.pi / 2)
+    one_bend = difficulty.bend_factor(
+        3.0 if "stainless" in tube.material else 2.0, d_o, tube.wall, R_b, np.pi / 2
+    )
     Y = metal.yield_rewound if tube.temper == "half hard" else metal.yield_effective
     job = difficulty.Job(
         rho_coil=(D_f + d_o) / 2 / R_free,
@@ -295,16 +297,32 @@ def _one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) -> dict[str, Any]:  # 
     if limits.difficulty is not None:
         checks["difficulty"] = (hard, limits.difficulty)
     mass = float(helix.tube_mass(d_o, d_i, length, metal.density))
-    coil = (d_o, d_i, metal.conductivity, D_c, p, float(fit.submerged_length(cold, sunk, R_b)), length,
-            mass * metal.heat_capacity)  # fmt: skip
+    coil = (
+        d_o,
+        d_i,
+        metal.conductivity,
+        D_c,
+        p,
+        float(fit.submerged_length(cold, sunk, R_b)),
+        length,
+        mass * metal.heat_capacity,
+    )
     key = (tube.stock_id, tool[0], form.form_id, wraps, round(gap * 1e4), N)
     return {"key": key, "checks": checks, "cost": price, "difficulty": hard, "coil": coil}
 
 
 def _fittings(s: Setting) -> list[cost.Fitting]:
     return [
-        cost.Fitting(f.fitting_id, f.description, f.price or 0.0, f.owned, f.outer_diameter, f.joint or "",
-                     f.used_at, f.per)  # fmt: skip
+        cost.Fitting(
+            f.fitting_id,
+            f.description,
+            f.price or 0.0,
+            f.owned,
+            f.outer_diameter,
+            f.joint or "",
+            f.used_at,
+            f.per,
+        )
         for f in s.stock.fittings
     ]
 

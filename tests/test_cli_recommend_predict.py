@@ -53,9 +53,12 @@ def folder(tmp_path_factory: pytest.TempPathFactory, without_march: None) -> Pat
         ["recommend", str(folder), "--json", str(folder / "a.json"), "--save-coil", str(folder / "coil.toml")]
     )
     assert status == 0
-    assert cli.run(
-        ["predict", str(folder), "--coil", str(folder / "coil.toml"), "--json", str(folder / "p.json")]
-    ) == 0
+    assert (
+        cli.run(
+            ["predict", str(folder), "--coil", str(folder / "coil.toml"), "--json", str(folder / "p.json")]
+        )
+        == 0
+    )
     return folder
 
 
@@ -73,30 +76,54 @@ def predicted(folder: Path) -> dict[str, Any]:
 def quick_march(folder: Path) -> Iterator[None]:
     """After the one coil predicted as shipped: a coarser march beside the others, which do not look at it."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(given, "march", lambda coil, scenario, how, rtol: march(coil, scenario, SEARCH, 1e-5))
+        patch.setattr(
+            given, "march", lambda coil, scenario, how, rtol: march(coil, scenario, SEARCH, rtol=1e-5)
+        )
         yield
 
 
-# --- JSON of recommend -------------------------------------------------------------------------------------------
+# --- JSON of recommend ------------------------------------------------------------------------------------
 
 TOP = {
-    "schema_version": int, "brewhouse": str, "demo": bool, "calibrated": bool, "designs": list,
-    "search": dict, "advice": list, "conflicts": list, "warnings": list, "sources": list,
-}  # fmt: skip
+    "schema_version": int,
+    "brewhouse": str,
+    "demo": bool,
+    "calibrated": bool,
+    "designs": list,
+    "search": dict,
+    "advice": list,
+    "conflicts": list,
+    "warnings": list,
+    "sources": list,
+}
 DESIGN = {
-    "rank": int, "id": str, "origin": str, "stock_id": str, "form_id": str, "layout": str, "coil": dict,
-    "prediction": dict, "cost": dict, "difficulty": dict, "limits": list, "score": float,
+    "rank": int,
+    "id": str,
+    "origin": str,
+    "stock_id": str,
+    "form_id": str,
+    "layout": str,
+    "coil": dict,
+    "prediction": dict,
+    "cost": dict,
+    "difficulty": dict,
+    "limits": list,
+    "score": float,
     "near_variants": int,
-}  # fmt: skip
-COIL = ("outer_diameter_m wall_m mean_diameter_m pitch_m turns height_m wetted_length_m tube_length_m offcut_m"
-        " mass_kg").split()  # fmt: skip
+}
+COIL = (
+    "outer_diameter_m wall_m mean_diameter_m pitch_m turns height_m wetted_length_m tube_length_m offcut_m"
+    " mass_kg"
+).split()
 PREDICTION = (
     "chill_time_s chill_time_p10_s chill_time_p90_s chill_time_left_alone_s chill_time_steady_s"
     " deadline_probability water_m3 ice_kg flow_m3_s pressure_drop_pa outlet_start_K U_start_W_m2K"
     " U_end_W_m2K limit_time_s limit_water_m3"
 ).split()
-KNOWN = ("chill_time_s chill_time_left_alone_s chill_time_steady_s water_m3 flow_m3_s pressure_drop_pa"
-         " outlet_start_K U_start_W_m2K U_end_W_m2K limit_time_s limit_water_m3").split()  # fmt: skip
+KNOWN = (
+    "chill_time_s chill_time_left_alone_s chill_time_steady_s water_m3 flow_m3_s pressure_drop_pa"
+    " outlet_start_K U_start_W_m2K U_end_W_m2K limit_time_s limit_water_m3"
+).split()
 
 
 def has(data: dict[str, Any], kinds: dict[str, type]) -> None:
@@ -203,7 +230,7 @@ def test_json_of_nothing_fits_stands_alone_too(optichill: Run, tmp_path: Path) -
             has(step, {"limit": str, "from": NUMBER, "to": NUMBER, "design": dict})
 
 
-# --- exit statuses ------------------------------------------------------------------------------------------------
+# --- exit statuses ----------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -251,7 +278,7 @@ def test_brewhouse_here_is_taken_and_named_first(
         assert "Small kettle" in first and "brewhouse.toml" in first
 
 
-# --- coil files -----------------------------------------------------------------------------------------------------
+# --- coil files -------------------------------------------------------------------------------------------
 
 
 def test_save_coil_keeps_a_file_that_is_there(optichill: Run, folder: Path, tmp_path: Path) -> None:
@@ -266,8 +293,10 @@ def test_save_coil_keeps_a_file_that_is_there(optichill: Run, folder: Path, tmp_
 def test_saved_coil_is_the_first_build(folder: Path, answer: dict[str, Any]) -> None:
     coil, first = tomllib.loads((folder / "coil.toml").read_text())["coil"], answer["designs"][0]
     assert (coil["stock_id"], coil["form_id"], coil["turns"]) == (
-        first["stock_id"], first["form_id"], first["coil"]["turns"],
-    )  # fmt: skip
+        first["stock_id"],
+        first["form_id"],
+        first["coil"]["turns"],
+    )
     for key in ("mean_diameter", "pitch", "outer_diameter", "wall"):
         assert parse(coil[key], "length") == pytest.approx(first["coil"][f"{key}_m"], rel=1e-6)
 
@@ -305,7 +334,9 @@ def test_predict_agrees_for_a_coil_that_hangs(optichill: Run, tmp_path: Path) ->
     agrees(strict(optichill("predict", folder, "--coil", coil, "--json", "-").out), found["designs"][0])
 
 
-def test_coil_as_measured_on_the_bench(optichill: Run, folder: Path, tmp_path: Path, predicted: dict[str, Any], answer: dict[str, Any]) -> None:  # fmt: skip
+def test_coil_as_measured_on_the_bench(
+    optichill: Run, folder: Path, tmp_path: Path, predicted: dict[str, Any], answer: dict[str, Any]
+) -> None:
     c, first = predicted["coil"], answer["designs"][0]["coil"]
     across = (c["mean_diameter_m"] + c["outer_diameter_m"]) * 1e3
     trimmed = c["tube_length_m"] - 0.1
@@ -320,7 +351,9 @@ def test_coil_as_measured_on_the_bench(optichill: Run, folder: Path, tmp_path: P
     bench = strict(done.out)
     assert bench["coil"]["wall_m"] == pytest.approx(c["wall_m"], rel=1e-3)
     assert bench["coil"]["pitch_m"] == pytest.approx(c["pitch_m"], rel=1e-6)
-    assert bench["prediction"]["chill_time_s"] == pytest.approx(predicted["prediction"]["chill_time_s"], rel=5e-3)
+    assert bench["prediction"]["chill_time_s"] == pytest.approx(
+        predicted["prediction"]["chill_time_s"], rel=5e-3
+    )
 
 
 def edited(folder: Path, tmp_path: Path, **values: str) -> Path:
@@ -400,21 +433,30 @@ def test_coils_of_two_layers_are_refused_in_words(
     (tmp_path / "two.toml").write_text(
         f'[coil]\nmaterial = "copper"\nouter_diameter = "10 mm"\nwall = "1 mm"\nlayout = "{layout}"\n'
         'lowest_turn_height = "30 mm"\nriser_length_in = "50 cm"\nriser_length_out = "40 cm"\n'
-        + layer.format(27) + layer.format(22)
-    )  # fmt: skip
+        + layer.format(27)
+        + layer.format(22)
+    )
     done = optichill("predict", folder, "--coil", tmp_path / "two.toml")
     assert done.status == 4
     assert layout in done.err and "single" in done.err and "Traceback" not in done.err
 
 
-# --- JSON of predict ------------------------------------------------------------------------------------------------
+# --- JSON of predict --------------------------------------------------------------------------------------
 
 
 def test_predict_has_every_key_of_its_kind(predicted: dict[str, Any]) -> None:
     kinds = {
-        "schema_version": int, "brewhouse": str, "coil": dict, "prediction": dict, "curve": dict,
-        "energy": dict, "check": dict, "validity": list, "warnings": list, "sources": list,
-    }  # fmt: skip
+        "schema_version": int,
+        "brewhouse": str,
+        "coil": dict,
+        "prediction": dict,
+        "curve": dict,
+        "energy": dict,
+        "check": dict,
+        "validity": list,
+        "warnings": list,
+        "sources": list,
+    }
     has(predicted, kinds)
     assert set(PREDICTION) <= set(predicted["prediction"])
     for key in ("wort_J", "metal_J", "coolant_J", "ambient_J", "closure"):
@@ -443,17 +485,27 @@ def test_curve_runs_from_start_to_target(predicted: dict[str, Any]) -> None:
     assert curve["outlet_K"][0] == pytest.approx(predicted["prediction"]["outlet_start_K"], abs=0.05)
 
 
-# --- screens --------------------------------------------------------------------------------------------------------
+# --- screens ----------------------------------------------------------------------------------------------
 
 JARGON = re.compile(r"\b(?:U|Re)\b|\b(?i:score|p10|id|front|feasible)\b")
-LABELS = ("YOUR KETTLE", "BUILD THIS", "TIME", "WATER", "COST", "WORK", "FITS", "OR", "BECAUSE", "NOT SURE",
-          "NEXT", "TAKE CARE")  # fmt: skip
+LABELS = (
+    "YOUR KETTLE",
+    "BUILD THIS",
+    "TIME",
+    "WATER",
+    "COST",
+    "WORK",
+    "FITS",
+    "OR",
+    "BECAUSE",
+    "NOT SURE",
+    "NEXT",
+    "TAKE CARE",
+)
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
-def test_screens_are_plain(
-    optichill: Run, folder: Path, monkeypatch: pytest.MonkeyPatch, units: str
-) -> None:
+def test_screens_are_plain(optichill: Run, folder: Path, monkeypatch: pytest.MonkeyPatch, units: str) -> None:
     monkeypatch.chdir(folder)
     monkeypatch.setenv("FORCE_COLOR", "1")
     monkeypatch.setenv("COLUMNS", "200")
@@ -470,7 +522,9 @@ def test_screens_are_plain(
             assert all(re.search(rf"(?m)^{label}\b", screen) for label in LABELS)
 
 
-def test_screen_of_nothing_fits_is_plain(optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_screen_of_nothing_fits_is_plain(
+    optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     small_stock.write(tmp_path, {"limits": {"budget": 60, "chill_time": "10 min", "water": "100 L"}})
     monkeypatch.chdir(tmp_path)
     for units in ("metric", "us"):
@@ -501,7 +555,9 @@ def test_the_screen_says_the_json_numbers(optichill: Run, folder: Path, answer: 
         assert re.search(rf"(?m)^ *{d['rank']} +{d['stock_id']}", screen)
 
 
-def test_levels_that_nobody_stated_are_told(optichill: Run, folder: Path, tmp_path: Path, answer: dict[str, Any]) -> None:  # fmt: skip
+def test_levels_that_nobody_stated_are_told(
+    optichill: Run, folder: Path, tmp_path: Path, answer: dict[str, Any]
+) -> None:
     assert answer["ranking"]["fixed_levels"] == ["chill_time", "cost", "water", "difficulty"]
     screen = optichill("recommend", folder).out
     # The contract: fixed levels are said on screen: 12 and 30 min, so many L of water per L of wort ...

@@ -72,7 +72,7 @@ def test_five_builds_that_hold_every_limit(found: Found) -> None:
 
 
 def test_prediction_within_bounds_worked_out_by_hand(found: Found) -> None:
-    """No coil beats one that leaves the water at wort temperature: t >= (V rho cp)/(m cp) ln(theta0/theta1)."""
+    """No coil beats one whose water leaves as hot as the wort: t >= V rho cp / (m cp_w) ln(theta0/theta1)."""
     from math import log
 
     _, inputs, answer, data = found

@@ -14,7 +14,9 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
+from scipy.optimize import brentq
 
+from optichill.errors import PropertyRange
 from optichill.physics import exchanger, friction, nusselt, water, wort
 from optichill.physics.cooldown import (
     CONVERGED,
@@ -148,7 +150,7 @@ def test_heat_is_what_the_water_carries_and_what_the_tube_lets_through(c: Coils,
     """
     s = replace(s, mixing=Mixing.of("steady"))
     T = np.linspace(s.T_in + 3.0, s.T_start, 5)[:, None]
-    e = Kernel(c, s, Numerics(nodes=8, segments=1, sweeps=2)).at(T)
+    e = Kernel(c, s, Numerics(segments=1, sweeps=2, exact=True)).at(T)
     carried = e.V * water.density(s.T_in) * (water.enthalpy(e.T_out) - water.enthalpy(s.T_in))
     np.testing.assert_allclose(e.Q, carried, rtol=1e-6)
     warm, cool = T - s.T_in, T - e.T_out
@@ -380,6 +382,51 @@ def test_outside_film_against_its_parts() -> None:
     assert outside_film(c, 0.05) == pytest.approx((still**3 + moving**3) ** (1 / 3) * k / d, rel=1e-4)
 
 
+def resistances_by_hand(c: Coils, s: Scenario, T_b: float, T_c: float, m_dot: float) -> float:
+    """U [W/m2K] of a short piece of tube: the heat per metre that wort, wall and water agree on (Brent).
+
+    Everything per metre of tube, each film on its own surface; no area ratio is ever formed.
+    """
+    d_o, d_i, k = float(c.d_o[0]), float(c.d_i[0]), float(c.k[0])
+    mu, k_c = float(water.viscosity(T_c)), float(water.conductivity(T_c))
+    Re = 4.0 * m_dot / (np.pi * d_i * mu)
+    Nu = float(nusselt.Nu_helical_Gnielinski(Re, water.prandtl(T_c), d_i, c.D_c[0]))
+
+    def left_over(T_surface: float) -> float:
+        h_o = outside_film(c, s.mixing.states[0][0], T_b - ZERO, T_surface - ZERO)
+        per_metre = h_o * np.pi * d_o * (T_b - T_surface)
+        T_under_dirt = T_surface - per_metre * 2e-5 / (np.pi * d_o)
+        T_bore = T_under_dirt - per_metre * np.log(d_o / d_i) / (2.0 * np.pi * k)
+        h_i = Nu * float(nusselt.wall_factor_VDI(water.prandtl(T_c), water.prandtl(T_bore))) * k_c / d_i
+        return per_metre - h_i * np.pi * d_i * (T_bore - T_c)
+
+    # The bore cannot be colder than the water, nor the surface warmer than the wort.
+    most = 0.999 * (T_b - T_c)
+    coldest = T_b - most
+    while True:  # walk up until the bore is liquid water, then let Brent finish
+        try:
+            left_over(coldest)
+            break
+        except PropertyRange:
+            coldest += 0.02 * (T_b - T_c)
+    T_s = brentq(left_over, coldest, T_b - 1e-9, xtol=1e-10)
+    h_o = outside_film(c, s.mixing.states[0][0], T_b - ZERO, T_s - ZERO)
+    return h_o * (T_b - T_s) / (T_b - T_c)
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "steady", "vigorous"])
+@pytest.mark.parametrize("k", [15.0, 339.0])
+@pytest.mark.parametrize("bore", [6e-3, 7.9e-3])
+def test_short_tube_is_wort_dirt_wall_and_water_in_series(mixing: str, k: float, bore: float) -> None:
+    """A millimetre of tube does not warm its water: U is the plain balance of four resistances."""
+    c, s = coil(wetted_length=1e-3, k=k, d_i=bore), batch(mixing=Mixing.of(mixing))
+    T_b = 70.0 + ZERO
+    e = Kernel(c, s, Numerics(segments=1, sweeps=12, exact=True)).at(np.array([[T_b]]))
+    by_hand = resistances_by_hand(c, s, T_b, s.T_in, float(e.m_dot[0, 0]))
+    assert e.U[0, 0] == pytest.approx(by_hand, rel=1e-4)
+    assert e.Q[0, 0] == pytest.approx(by_hand * np.pi * 9.525e-3 * 1e-3 * (T_b - s.T_in), rel=1e-3)
+
+
 # --- limits of the formulas -----------------------------------------------------------------------------
 
 
@@ -527,9 +574,13 @@ def test_more_than_six_hours_is_out_of_reach() -> None:
     low, high = 0.02, 5.0
     for _ in range(40):
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if np.isfinite(chill(slow, replace(s, volume=middle)).time[0]) else (
-            low,
-            middle,
+        low, high = (
+            (middle, high)
+            if np.isfinite(chill(slow, replace(s, volume=middle)).time[0])
+            else (
+                low,
+                middle,
+            )
         )
     assert chill(slow, replace(s, volume=low)).time[0] == pytest.approx(LONGEST, rel=1e-6)
     assert chill(slow, replace(s, volume=high * 1.001)).time[0] == np.inf

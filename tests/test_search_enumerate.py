@@ -21,13 +21,14 @@ from optichill.search.space import space
 pytestmark = pytest.mark.usefixtures("without_march")
 
 CASES = {
-    "plain": {},
+    "plain": {"workshop": {"marking_increment": "5 mm"}},
     "limits": {
         "limits": {"chill_time": "28 min", "budget": 120, "water": "250 L", "difficulty": 5.5},
-        "workshop": {"riser_sides": "same"},
+        "workshop": {"riser_sides": "same", "marking_increment": "5 mm"},
     },
     "hanging, parts in the way": {
         "kettle": {
+            "mouth": "31 cm",
             "coil_rests": "hangs",
             "part": [
                 {"what": "well", "where": "wall", "height": "12 cm", "size": "35 mm"},
@@ -35,7 +36,7 @@ CASES = {
                 {"what": "mast", "where": "centre", "height": "40 cm", "size": "19 cm"},
             ],
         },
-        "workshop": {"riser_sides": "opposite", "riser": "inside"},
+        "workshop": {"riser_sides": "opposite", "riser": "inside", "marking_increment": "5 mm"},
     },
 }
 

@@ -79,7 +79,9 @@ def test_a_design_in_full_agrees_with_its_row(small: Space) -> None:
         assert d.bill.total == pytest.approx(r.cost[i])  # the itemised bill adds up to the vector's total
         assert d.bill.total == pytest.approx(sum(item.price for item in d.bill.items))
         assert d.difficulty == pytest.approx(r.difficulty[i])
-        assert d.height == pytest.approx(r.turns[i] * (r.gap[i] + d.winding.tube.outer_diameter) + d.winding.tube.outer_diameter)
+        assert d.height == pytest.approx(
+            r.turns[i] * (r.gap[i] + d.winding.tube.outer_diameter) + d.winding.tube.outer_diameter
+        )
         # Cut length: turns, both risers and two trims of 50 mm.
         helix = d.turns * np.hypot(np.pi * d.mean_diameter, d.pitch)
         assert d.tube_length == pytest.approx(helix + d.riser_in + d.riser_out + 0.1)
@@ -95,7 +97,7 @@ def test_search_numerics_are_close_to_fine_ones(small: Space) -> None:
     np.testing.assert_allclose(coarse, fine, rtol=0.01)
 
 
-# --- limits, each broken by one thing ------------------------------------------------------------------------
+# --- limits, each broken by one thing ---------------------------------------------------------------------
 
 Edit = dict[str, Any]
 
@@ -153,9 +155,9 @@ def test_every_limit_can_be_broken_and_is_told(tmp_path: Path, name: str) -> Non
     assert not line.holds and line.margin < 0.0 or name == "target" and not line.holds
 
 
-def checked(s: Setting, pitch: float = 0.017) -> Checks:
+def checked(s: Setting, pitch: float = 0.017, turns: float = 10.0) -> Checks:
     """The room of one coil that is given: D 26 cm, d 10 mm, 10 turns, lowest turn at 30 mm."""
-    shape = Shape(*(np.array([v]) for v in (0.010, 0.008, 0.26, pitch, 10.0, 0.030)))
+    shape = Shape(*(np.array([v]) for v in (0.010, 0.008, 0.26, pitch, turns, 0.030)))
     return fit_checks(s, shape, stand(s, shape, 0.030))
 
 
@@ -174,8 +176,18 @@ BY_HAND = [
     ("floor", {}, 0.025, 0.025),
     ("floor", {"part": [{"what": "valve", "where": "floor", "height": "4 cm", "size": "6 cm"}]}, 0.025, 0.04),
     ("floor", {"coil_rests": "floor"}, 0.025, 0.0),
-    ("centre", {"part": [{"what": "mast", "where": "centre", "height": "9 cm", "size": "20 cm"}]}, 0.025, 0.005),
-    ("centre", {"part": [{"what": "mast", "where": "centre", "height": "9 cm", "size": "245 mm"}]}, 0.0025, 0.005),
+    (
+        "centre",
+        {"part": [{"what": "mast", "where": "centre", "height": "9 cm", "size": "20 cm"}]},
+        0.025,
+        0.005,
+    ),
+    (
+        "centre",
+        {"part": [{"what": "mast", "where": "centre", "height": "9 cm", "size": "245 mm"}]},
+        0.0025,
+        0.005,
+    ),
 ]
 
 
@@ -184,16 +196,29 @@ def test_rooms_worked_out_by_hand(
     tmp_path: Path, name: str, kettle: Edit, value: float, bound: float
 ) -> None:
     check = checked(small_stock.of(tmp_path, {"kettle": kettle})).rows[name]
-    assert (check.value[0], float(np.atleast_1d(check.bound)[0])) == (pytest.approx(value), pytest.approx(bound))
+    assert (check.value[0], float(np.atleast_1d(check.bound)[0])) == (
+        pytest.approx(value),
+        pytest.approx(bound),
+    )
     assert bool(check.violation[0] <= 1e-9) == (value >= bound - 1e-12)
     assert check.margin[0] == pytest.approx(value - bound)
+
+
+@pytest.mark.parametrize(("turns", "risers_out"), [(10.0, 1), (10.5, 2)])
+def test_the_mouth_must_pass_both_risers_where_they_stand_opposite(
+    tmp_path: Path, turns: float, risers_out: int
+) -> None:
+    check = checked(small_stock.of(tmp_path, {"kettle": {"mouth": "275 mm"}}), turns=turns).rows["mouth"]
+    riser_out = np.hypot(0.13, 0.03) - 0.13  # a riser rises from the tangent of the turn, one bend out
+    assert check.value[0] == pytest.approx(0.27 + risers_out * riser_out)
+    assert bool(check.violation[0] > 0) == (risers_out == 2)
 
 
 def test_no_centre_part_no_centre_limit(small: Space) -> None:
     assert "centre" not in table(small)[1].names
 
 
-# --- how a coil rests -----------------------------------------------------------------------------------------
+# --- how a coil rests -------------------------------------------------------------------------------------
 
 
 def standing(folder: Path, rests: str, **kettle: Any) -> tuple[Any, Setting]:
@@ -238,7 +263,7 @@ def test_hanging_leaves_more_coil_wet_than_standing_in_a_shallow_kettle(tmp_path
     assert (share["hangs"] > share["feet"] + 0.01).any()
 
 
-# --- limits as such ---------------------------------------------------------------------------------------------
+# --- limits as such ---------------------------------------------------------------------------------------
 
 
 def test_a_bound_that_is_met_exactly_holds_and_a_hair_less_does_not() -> None:
@@ -262,7 +287,8 @@ def test_a_brewhouse_without_a_tap_is_refused_in_words(tmp_path: Path) -> None:
         house + '[[cooling]]\nsource = "bucket"\npump = "small"\nwater_temperature = "12 degC"\n'
     )
     (stock / "pumps.csv").write_text(
-        "pump_id,description,max_flow,max_head,max_temperature,owned,price\nsmall,pump,10 L/min,3 m,60 degC,no,29\n"
+        "pump_id,description,max_flow,max_head,max_temperature,owned,price\n"
+        "small,pump,10 L/min,3 m,60 degC,no,29\n"
     )
     with pytest.raises(NoTap, match="tap"):
         setting(load(stock))

@@ -28,9 +28,7 @@ def brute(goals: np.ndarray) -> set[tuple[float, ...]]:
     """Rounded goals that no other set of rounded goals beats."""
     whole = sorted({tuple(row) for row in np.rint(goals / STEPS).tolist()})
     return {
-        a
-        for a in whole
-        if not any(b != a and all(x <= y for x, y in zip(b, a, strict=True)) for b in whole)
+        a for a in whole if not any(b != a and all(x <= y for x, y in zip(b, a, strict=True)) for b in whole)
     }
 
 
@@ -110,7 +108,11 @@ def test_without_domination_the_counts_add_up_to_all_rows() -> None:
     front = built(goals, np.zeros(300), np.array_split(rng.permutation(300), 11))
     assert front.stands_for.sum() == 300
     expected = {k: int((steps == k).sum()) for k in set(steps.tolist())}
-    found = dict(zip(np.rint(front.goals[:, 0] / STEPS[0]).astype(int).tolist(), front.stands_for.tolist(), strict=True))
+    found = dict(
+        zip(
+            np.rint(front.goals[:, 0] / STEPS[0]).astype(int).tolist(), front.stands_for.tolist(), strict=True
+        )
+    )
     assert found == expected
 
 

@@ -90,14 +90,21 @@ def test_wishes_replace_the_fixed_levels() -> None:
     assert by.assumed == ("water", "difficulty")
 
 
-# --- the shortlist -----------------------------------------------------------------------------------------------
+# --- the shortlist ----------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
 def small(tmp_path_factory: pytest.TempPathFactory) -> Space:
     stock = small_stock.lists()
     stock["tubing"] += [
-        dict(stock["tubing"][0], stock_id="cu-9.5-15", outer_diameter="3/8 in", wall="0.032 in", length="15 m", price="58")
+        dict(
+            stock["tubing"][0],
+            stock_id="cu-9.5-15",
+            outer_diameter="3/8 in",
+            wall="0.032 in",
+            length="15 m",
+            price="58",
+        )
     ]
     stock["fittings"] += [dict(stock["fittings"][0], fitting_id="comp-38", outer_diameter="3/8 in")]
     return space(small_stock.of(tmp_path_factory.mktemp("rank"), {}, stock))
