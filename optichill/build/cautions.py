@@ -14,7 +14,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         "first water",
         "The first water out is near boiling: catch it in a bucket, through a hose rated for "
-        "100 °C that is tied to something fixed. Water at 60 °C scalds in seconds.",
+        "100 °C (212 °F) that is tied to something fixed. Water at 60 °C (140 °F) scalds in seconds.",
     ),
     (
         "lowering the coil",

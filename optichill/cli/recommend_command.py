@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 import click
 
@@ -42,6 +43,8 @@ def command(
     from optichill.search.setting import setting
     from optichill.search.space import known_id
 
+    if save_coil and Path(save_coil).exists() and not force:
+        raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
     inputs = load(brewhouse, units=units)
     known_id(inputs.stock, tube=tube, form=form)
     answer = recommend(setting(inputs), top=top, tube=tube, form=form)
@@ -50,7 +53,9 @@ def command(
         lines += ["", ranked_table(answer), ""]
         lines += _next(brewhouse, save_coil)
         if save_coil:
-            _save(answer, inputs, save_coil, force)
+            _save(answer, inputs, save_coil)
+    elif save_coil:
+        click.echo(f"{save_coil}: not written: no coil fits", err=True)
     click.echo("\n".join(lines), err=json_file == "-")
     if json_file:
         write_json(jsonout.dumps(jsonout.recommend(answer, inputs)), json_file)
@@ -73,15 +78,11 @@ def _next(brewhouse: str | None, save_coil: str | None) -> list[str]:
     return entry("NEXT", *steps)
 
 
-def _save(answer: object, inputs: object, path: str, force: bool) -> None:
-    from pathlib import Path
-
+def _save(answer: object, inputs: object, path: str) -> None:
     from optichill.inputs.coil import coil_text
     from optichill.inputs.files import write_whole
     from optichill.report.coil import as_coil
 
-    if Path(path).exists() and not force:
-        raise click.UsageError(f"{path} exists: give another name, or --force to replace it")
     house = inputs.brewhouse  # type: ignore[attr-defined]
     coil = as_coil(answer.designs[0])  # type: ignore[attr-defined]
     write_whole(path, coil_text(coil, demo=house.demo, brewhouse=house.name, units=house.units))

@@ -60,7 +60,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     atol = rtol * np.repeat([1.0, 0.01, 1e6, 1e6], n)
     events = [slowest, *(crossing(i) for i in range(n))]
     # The high-order method pays only where the balance is to be closed to many digits.
-    method = "RK45" if rtol > 1e-8 else "DOP853"
+    method = "RK45" if rtol > 1e-7 else "DOP853"
     run = solve_ivp(
         rate, (0.0, LONGEST), start, method=method, rtol=rtol, atol=atol, events=events, dense_output=True
     )

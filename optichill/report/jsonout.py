@@ -95,7 +95,13 @@ def _conflicts(answer: Answer, currency: str) -> list[dict[str, Any]]:
     found = answer.conflicts
     assert found is not None
     steps = [
-        {"limit": s.limit, "from": s.now, "to": s.to, "design": design(way.design, currency)}
+        {
+            "limit": s.limit,
+            "from": s.now,
+            "to": s.to,
+            "together_with": [o.limit for o in way.relaxation.steps if o is not s],
+            "design": design(way.design, currency),
+        }
         for way in answer.ways_out
         for s in way.relaxation.steps
     ]

@@ -7,9 +7,10 @@ import math
 from optichill.build.difficulty import band
 from optichill.search.conflicts import Step
 from optichill.search.design import Design
+from optichill.search.limits import AT_LEAST
 from optichill.search.setting import Setting
 from optichill.search.space import Winding
-from optichill.units import inch_fraction, money, show, trim, turns
+from optichill.units import FOOT, INCH, US_GALLON, inch_fraction, money, show, trim, turns
 
 # A limit in a sentence: "… stands in the way".
 LIMIT_WORDS = {
@@ -57,33 +58,32 @@ _ADVICE = {
     "headspace": "accept {to} of free rim instead of {now}",
 }
 
-_KINDS = {
-    "chill_time": "minutes",
-    "water": "exact_volume",
-    "stock_length": "long_length",
-    "form_height": "length",
-    "mouth": "length",
-}
-
 
 def limit_value(name: str, value: float, setting: Setting) -> str:
-    """A limit's value as its sentence says it; rounded up where more must be allowed."""
+    """A limit's value as its sentence says it: rounded to the side on which what is said is enough."""
     house = setting.brewhouse
+    outwards = math.floor if name in AT_LEAST else math.ceil
+
+    def to(step: float) -> float:
+        return step * outwards(value / step + (1e-6 if name in AT_LEAST else -1e-6))
+
     if name == "budget":
-        return money(math.ceil(value - 1e-9), house.stock.currency)
+        return money(to(1.0), house.stock.currency)
     if name == "difficulty":
-        return f"{trim(math.ceil(10.0 * value - 1e-9) / 10.0)} of 10"
+        return f"{trim(to(0.1))} of 10"
     if name == "chill_time":
-        return show(60.0 * math.ceil(value / 60.0 - 1e-9), "minutes")
-    return show(value, _KINDS.get(name, "gap"), house.units)
+        return show(to(60.0), "minutes")
+    if name == "water":
+        return show(to(0.1 * US_GALLON if house.units == "us" else 1e-3), "exact_volume", house.units)
+    if name == "stock_length":
+        return show(to(0.1 * FOOT if house.units == "us" else 0.1), "long_length", house.units)
+    return show(to(INCH / 16.0 if house.units == "us" else 1e-3), "length", house.units)
 
 
 def advice(step: Step, setting: Setting) -> str:
     """One step of one limit, as advice."""
     to, now = (limit_value(step.limit, v, setting) for v in (step.to, step.now))
-    return _ADVICE.get(step.limit, f"{LIMIT_WORDS[step.limit]}: {{to}} instead of {{now}}").format(
-        to=to, now=now
-    )
+    return _ADVICE[step.limit].format(to=to, now=now)
 
 
 def roll(w: Winding, units: str) -> str:

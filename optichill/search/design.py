@@ -19,7 +19,7 @@ from optichill.search.rank import Levels, score
 from optichill.search.setting import Setting
 from optichill.search.space import Index, Space, Winding, fittings
 
-FINE = Numerics(nodes=10, segments=4, sweeps=2, exact=True)
+FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True)
 """For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
 
 

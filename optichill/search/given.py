@@ -23,7 +23,7 @@ from optichill.search.setting import Setting
 from optichill.search.space import riser_tools
 from optichill.search.standing import Shape, Standing, fit_checks, stand
 
-PRECISE = Numerics(nodes=16, segments=10, sweeps=2, exact=True)
+PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True)
 """For one coil there is time: within 0.01 % of a converged run."""
 
 POINTS = 61
@@ -89,7 +89,7 @@ def predict(setting: Setting, coil: Coil) -> Given:
         cooldown.chill(one, replace(scenario, mixing=setting.mixed(word).mixing), PRECISE)
         for word in ("left alone", "steady")
     )
-    run = march(one, scenario, PRECISE, rtol=1e-9)
+    run = march(one, scenario, PRECISE, rtol=1e-8)
     checks = fit_checks(setting, shape, standing)
     checks.merge(chill_checks(setting.brewhouse.limits, scenario, result))
     curve = _curve(one, scenario, run)

@@ -34,8 +34,11 @@ LIMITS: dict[str, str] = {
     "pump_rating": "temperature",
 }
 
-# Limits that need the chill itself; all others follow from geometry, tools and prices.
-PHYSICAL = ("chill_time", "target", "water")
+# Limits that a value must reach; the others it must not exceed.
+AT_LEAST = (
+    "winding_radius", "riser_bend", "gap", "wall", "floor", "submergence", "centre", "riser_gap",
+    "riser_height", "headspace",
+)  # fmt: skip
 
 TOLERANCE = 1e-9
 """A limit met to within this share of its bound holds: a bound that is also a setting is met exactly."""
@@ -91,7 +94,7 @@ class Checks:
         self._add(name, value, bound, -1.0)
 
     def _add(self, name: str, value: ArrayLike, bound: ArrayLike, sense: float) -> None:
-        assert name in LIMITS, name
+        assert name in LIMITS and (name in AT_LEAST) == (sense < 0.0), name
         value = np.broadcast_to(np.asarray(value, np.float64), self.shape)
         self.rows[name] = Check(value, np.asarray(bound, np.float64), sense)
 

@@ -52,12 +52,12 @@ class RiserTool:
 def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
     """The ways open to bend this tube's risers: the best tool owned; else by hand, or with a tool to buy."""
     fitting = [b for b in stock.benders if abs(b.outer_diameter - tube.outer_diameter) <= cost.MATCH + 1e-9]
-    tools = [_tool(tube, b.kind, b) for b in fitting if b.kind != "hand"]
+    tools = [_tool(tube, b.kind, b) for b in fitting]
     owned = [t for t in tools if t.owned and t.holds]
     if owned:
         return (min(owned, key=lambda t: (t.kind != "lever", t.radius, t.description)),)
     ways = [_tool(tube, "hand", None)]
-    for kind in ("lever", "spring"):
+    for kind in ("lever", "spring", "hand"):
         offers = [t for t in tools if t.kind == kind and t.holds]
         if offers:
             ways.append(min(offers, key=lambda t: (t.to_pay, t.radius, t.description)))
@@ -67,11 +67,12 @@ def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
 
 def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
     metal = MATERIALS[tube.material]
-    given = np.nan if bender is None else bender.bend_radius
+    by_hand = bending.riser_bend_radius(tube.outer_diameter, tube.wall, metal.poisson, kind)
+    radius = float(by_hand) if bender is None else bender.bend_radius
     d_o, t = tube.outer_diameter, tube.wall
     return RiserTool(
         kind,
-        float(bending.riser_bend_radius(d_o, t, metal.poisson, kind, given)),
+        radius,
         float(bending.riser_bend_minimum(d_o, t, metal.poisson, kind, tube.material != "copper")),
         0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
         bender is None or bender.owned,
