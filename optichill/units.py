@@ -248,6 +248,8 @@ def _why_not(text: str, kind: str) -> str:
         return "empty"
     if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
         return "not a finite number"
+    if re.search(r"[0-9],[0-9]{3}\.", text):
+        return f"commas between thousands are not read: write {text.replace(',', '')}"
     comma = _COMMA.search(text)
     if comma:
         return f"a decimal comma is not read: write {comma[1]}.{comma[2]}{comma[3].rstrip()} with a point"
@@ -277,6 +279,9 @@ def number(text: object) -> float:
     plain = str(text).strip()
     if len(plain) <= _LONGEST and re.fullmatch(r"[+-]?([0-9]+(\.[0-9]+)?|\.[0-9]+)", plain):
         return number(float(plain))
+    if len(plain) <= _LONGEST and re.search(r"[0-9],[0-9]{3}\.", plain):
+        without = plain.replace(",", "")
+        raise QuantityError(f"commas between thousands are not read: write {without}", "a number like 42.5")
     comma = _COMMA.search(plain)
     if comma and len(plain) <= _LONGEST:
         raise QuantityError(
@@ -403,7 +408,7 @@ _US = {
     "exact_volume": lambda x: f"{trim(x / US_GALLON, 2)} gal",
     "temperature": lambda x: f"{trim(x * 1.8 - 459.67, 0)} °F",
     "temperature_difference": lambda x: f"{trim(x * 1.8)} °F",
-    "flow": lambda x: f"{trim(x * 60 / US_GALLON, 2)} gal/min",
+    "flow": lambda x: f"{trim(x * 60 / US_GALLON)} gal/min",
     "mass": lambda x: f"{trim(x / POUND)} lb",
     "pressure": lambda x: f"{x / PSI:.0f} psi",
     "head": lambda x: f"{trim(x / FOOT)} ft",

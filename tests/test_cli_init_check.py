@@ -136,6 +136,7 @@ def test_check_writes_every_fault_and_ends_with_4(tmp_path: Path) -> None:
     done = command("check", "--json", "out.json", folder=tmp_path)
     assert done.returncode == 4 and done.stdout == ""
     lines = done.stderr.splitlines()
+    assert lines.pop(0) == "wrote out.json"
     assert lines[0] == "Brewhouse: brewhouse.toml: 2 faults"
     assert lines[1].startswith("brewhouse.toml:4: kettle.inside_diameter: 36: add a unit")
     assert lines[2].startswith("tubing.csv:2: wall: 1: add a unit")

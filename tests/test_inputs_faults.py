@@ -170,7 +170,7 @@ ROWS = [
     ("tubing", "copper,annealed", "copper,soft", ["temper: soft", "annealed, half hard, hard"]),
     ("tubing", "no,2026-11-01", "no,01.11.2026", ["checked: 01.11.2026", "not a date"]),
     ("tubing", "no,2026-11-01", "no,2026-13-01", ["not a date"]),
-    ("tubing", "no,2026-11-01", "false,2026-11-01", ["owned: false", "yes, no"]),
+    ("tubing", "no,2026-11-01", "maybe,2026-11-01", ["owned: maybe", "yes, no"]),
     ("tubing", "b-roll", "a-roll", ["tubing.csv:3", "stock_id: a-roll", "already in line 2"]),
     ("tubing", "b-roll", "", ["tubing.csv:2", "stock_id: missing"]),
     ("tubing", ",wall,", ",wal,", ["tubing.csv:1", "did you mean wall?"]),
@@ -307,7 +307,7 @@ def test_all_faults_of_all_files_at_once(tmp_path: Path) -> None:
 def test_required_lists(tmp_path: Path, name: str) -> None:
     kits.write_kit(tmp_path)
     (tmp_path / f"{name}.csv").unlink()
-    assert faults_of(tmp_path) == [f"{name}.csv: file: not found"]
+    assert faults_of(tmp_path) == [f"{name}.csv: file: not found (allowed: optichill init writes one)"]
 
 
 @pytest.mark.parametrize("name", ["benders", "fittings", "pumps"])
@@ -318,9 +318,10 @@ def test_optional_lists(tmp_path: Path, name: str) -> None:
 
 
 def test_absent_brewhouse(tmp_path: Path) -> None:
-    assert faults_of(tmp_path) == ["brewhouse.toml: file: not found"]
+    assert faults_of(tmp_path) == ["brewhouse.toml: file: not found (allowed: optichill init writes one)"]
 
 
 def test_absent_coil(tmp_path: Path) -> None:
     kits.write_kit(tmp_path)
-    assert faults_of(tmp_path, tmp_path / "coil.toml") == ["coil.toml: file: not found"]
+    hint = "(allowed: optichill recommend --save-coil writes one)"
+    assert faults_of(tmp_path, tmp_path / "coil.toml") == [f"coil.toml: file: not found {hint}"]

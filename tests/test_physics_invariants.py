@@ -353,7 +353,8 @@ def outside_film(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0
         factors=exchanger.FilmFactors(),
     )
     films = exchanger.wort_films(12.0, True)
-    return float(wall.outside(np.array([T_b + ZERO]), np.array([T_wall + ZERO]), films, speed, 1.0)[0])
+    around = exchanger.Outside(films, ((speed, 1.0),) if speed > 0.0 else ())
+    return float(wall.outside(np.array([T_b + ZERO]), np.array([T_wall + ZERO]), around)[0])
 
 
 @QUICK
@@ -585,3 +586,32 @@ def test_more_than_six_hours_is_out_of_reach() -> None:
     assert chill(slow, replace(s, volume=low)).time[0] == pytest.approx(LONGEST, rel=1e-6)
     assert chill(slow, replace(s, volume=high * 1.001)).time[0] == np.inf
     assert march(slow, replace(s, volume=high * 1.05)).time[0] == np.inf
+
+
+# --- what a batch may ask --------------------------------------------------------------------------------------
+
+
+def test_swirl_never_slows_a_stronger_stir() -> None:
+    def time(*mixing: object) -> float:
+        return float(chill(coil(), batch(mixing=Mixing.of(*mixing)), CONVERGED).time[0])
+
+    assert time("vigorous", 0.02) == pytest.approx(time("vigorous"), rel=1e-12)
+    assert time("steady", 0.0) == pytest.approx(time("steady"), rel=1e-12)
+    assert time("left alone", 0.3) < 0.8 * time("left alone")
+
+
+def test_a_target_already_reached_takes_no_time() -> None:
+    for target in (98.0, 99.0):
+        assert chill(coil(), batch(T_start=98.0 + ZERO, T_target=target + ZERO)).time[0] == 0.0
+
+
+@pytest.mark.parametrize("name", ["volume", "plato", "T_start", "T_in", "T_ambient", "kettle_diameter"])
+def test_a_batch_must_be_finite(name: str) -> None:
+    for wrong in (np.nan, np.inf):
+        with pytest.raises(ValueError, match=name):
+            batch(**{name: wrong})
+
+
+def test_a_supply_must_push() -> None:
+    with pytest.raises(ValueError, match="supply"):
+        batch(supply=Supply(0.0, 1.0, 0.0125))

@@ -213,7 +213,7 @@ SHOWN = [
     (5.0, "temperature_difference", "5 K", "9 °F"),
     (1559.0, "minutes", "26 min", "26 min"),
     (45.0, "time", "45 s", "45 s"),
-    (8 / 6e4, "flow", "8 L/min", "2.11 gal/min"),
+    (8 / 6e4, "flow", "8 L/min", "2.1 gal/min"),
     (2.5, "mass", "2.5 kg", "5.5 lb"),
     (0.25, "mass", "250 g", "0.6 lb"),
     (3e5, "pressure", "3 bar", "44 psi"),

@@ -93,8 +93,15 @@ def _kettle_and_wort(house: Brewhouse) -> list[str]:
     start, target = (show(T, "temperature", u) for T in (wort.start_temperature, wort.target_temperature))
     mixing = wort.mixing if isinstance(wort.mixing, str) else show(wort.mixing, "speed", u)
     room = show(wort.ambient_temperature, "temperature", u)
+    parts = [
+        _line(
+            "IN IT", f"{p.what}: {p.where}, {show(p.size, 'length', u)}, up to {show(p.height, 'length', u)}"
+        )
+        for p in kettle.part
+    ]
     return [
         _line("KETTLE", f"{size} inside{mouth}; {brim} to the brim; {'lid on' if kettle.lid else 'no lid'}"),
+        *parts,
         _line("WORT", f"{volumes} hot = {depth} deep without the coil, {show(wort.gravity, 'gravity', u)}"),
         _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}"),
     ]
@@ -172,6 +179,7 @@ def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
             "inside_height_m": kettle.inside_height,
             "mouth_m": kettle.mouth,
             "brim_m3": kettle.capacity,
+            "parts": [p.model_dump() for p in kettle.part],
         },
         "wort": {
             "volume_m3": wort.volume,

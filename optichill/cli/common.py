@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -31,10 +32,26 @@ def shared_options(function: Command) -> Command:
 
 
 def write_json(text: str, target: str) -> None:
-    """To a file, whole or not at all, or to standard output."""
+    """To a file, whole or not at all, or to standard output.
+
+    What was JSON before is replaced; anything else, a price list above all, is left alone.
+    """
+    from optichill.errors import CannotWrite
     from optichill.inputs.files import write_whole
 
     if target == "-":
         click.echo(text, nl=False)
-    else:
-        write_whole(target, text)
+        return
+    path = Path(target)
+    if path.exists() and not _is_json(path):
+        raise CannotWrite(f"{target}: exists and is not JSON: left as it is; give another name")
+    write_whole(path.resolve(), text)
+    click.echo(f"wrote {target}", err=True)
+
+
+def _is_json(path: Path) -> bool:
+    """Whether a file may be replaced: empty, or a JSON document."""
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return file.read(64).lstrip()[:1] in (b"", b"{")

@@ -11,7 +11,7 @@ from typing import NoReturn
 import click
 
 from optichill import __version__
-from optichill.errors import OptichillError
+from optichill.errors import CannotWrite, OptichillError
 
 INTERRUPTED = 130
 USAGE = 2
@@ -65,6 +65,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
             prog_name="optichill",
             standalone_mode=False,
         )
+        sys.stdout.flush()
     except click.ClickException as error:
         error.show(file=sys.stderr)
         return USAGE
@@ -75,9 +76,18 @@ def run(arguments: Sequence[str] | None = None) -> int:
         click.echo(str(error), err=True)
         return error.exit_code
     except BrokenPipeError:  # the reader of a pipe has seen enough
-        sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - the interpreter flushes it once more at exit
+        _silence()
         return 0
+    except OSError as error:  # a full disk behind standard output; files have their own message
+        _silence()
+        click.echo(f"could not write: {error.strerror or error}", err=True)
+        return CannotWrite.exit_code
     return outcome if isinstance(outcome, int) else 0
+
+
+def _silence() -> None:
+    """Keep the interpreter from flushing a dead standard output once more at exit."""
+    sys.stdout = open(os.devnull, "w")  # noqa: SIM115
 
 
 def main(arguments: Sequence[str] | None = None) -> NoReturn:

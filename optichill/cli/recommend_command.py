@@ -50,8 +50,8 @@ def command(
     answer = recommend(setting(inputs), top=top, tube=tube, form=form)
     lines = first_screen(answer, inputs)
     if answer.designs:
-        lines += ["", ranked_table(answer), ""]
-        lines += _next(brewhouse, save_coil)
+        lines += ["", ranked_table(answer), *_no_more(len(answer.designs), top), ""]
+        lines += _next(brewhouse, save_coil, inputs.brewhouse.demo)
         if save_coil:
             _save(answer, inputs, save_coil)
     elif save_coil:
@@ -62,18 +62,19 @@ def command(
     return 0 if answer.designs else NOTHING_FITS
 
 
-def _next(brewhouse: str | None, save_coil: str | None) -> list[str]:
+def _no_more(shown: int, top: int) -> list[str]:
+    """Why the table is shorter than asked for."""
+    return [] if shown >= top else ["No more rows: all else is a near variant of these, or beaten by one."]
+
+
+def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]:
     from optichill.report.screen import entry
 
     name = f" {brewhouse}" if brewhouse else ""
     coil = save_coil or "coil.toml"
-    steps = (
-        []
-        if save_coil
-        else [f"optichill recommend{name} --save-coil {coil}   keeps the first build in a file"]
-    )
-    steps.append(f"optichill predict{name} --coil {coil}   its cool-down minute by minute")
-    if brewhouse is None:
+    steps = [] if save_coil else [f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"]
+    steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
+    if demo:
         steps.append("optichill init   writes a brewhouse file and stock lists of your own to edit")
     return entry("NEXT", *steps)
 

@@ -76,6 +76,13 @@ class Kettle(Frozen):
             raise refusal(
                 "wider than the kettle: the smallest opening is meant", "at most inside_diameter", "mouth"
             )
+        for place, part in enumerate(self.part):
+            room = self.inside_diameter / (2.0 if part.where == "wall" else 1.0)
+            if part.where != "floor" and part.size >= room:
+                key = f"part.{place}.size"
+                raise refusal("larger than the kettle has room for", "how far it reaches in", key)
+            if part.height > self.inside_height:
+                raise refusal("above the rim", "at most inside_height", f"part.{place}.height")
         if 2 * self.wall_clearance >= self.inside_diameter:
             raise refusal("leaves no room for a coil", "less than half of inside_diameter", "wall_clearance")
         return self

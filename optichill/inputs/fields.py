@@ -139,8 +139,9 @@ def _words(value: Any) -> str:
 def _yes_or_no(value: Any) -> bool:
     if isinstance(value, bool):
         return value
-    if value in ("yes", "no"):
-        return bool(value == "yes")
+    word = str(value).strip().lower()
+    if word in ("yes", "true", "no", "false"):  # spreadsheets turn a yes into TRUE
+        return word in ("yes", "true")
     raise refusal("not known", "yes, no")
 
 

@@ -18,6 +18,8 @@ def write_whole(path: Path | str, text: str | bytes) -> None:
         Nothing is left behind.
     """
     path = Path(path)
+    if path.exists() and not path.is_file():
+        raise CannotWrite(f"{path}: cannot be written: not an ordinary file")
     data = text.encode("utf-8") if isinstance(text, str) else text
     temporary = None
     try:

@@ -195,7 +195,7 @@ def _stock(file: Path, raw: dict[str, Any], faults: list[InputFault]) -> Stock:
 
 
 def _coil(file: Path, faults: list[InputFault]) -> Coil | None:
-    text = read_text(file, str(file), faults)
+    text = read_text(file, str(file), faults, "optichill recommend --save-coil")
     raw = parse_toml(text, str(file), faults) if text is not None else None
     if raw is None or text is None:
         return None

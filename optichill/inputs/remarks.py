@@ -19,7 +19,9 @@ def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
         if tap.static_pressure is None:
             said.append(f"tap pressure assumed {show(tap.pressure, 'pressure', units)}")
         if tap.open_flow is None:
-            said.append("tap flow not measured: estimated from the hose and an ordinary tap")
+            said.append(
+                "tap flow not measured: estimated from hose and tap, often too high: fill a bucket"
+            )
         if tap.warm_season is not None:
             said.append(f"tap temperature: the warm season's {temperature}")
         if tap.climate is not None:
@@ -49,6 +51,7 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None, raw: dict[st
     idle = not_acting(brewhouse, coil, raw)
     if idle:
         said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
+    said += _about_tap(brewhouse)
     said += _about_stock(brewhouse, stock)
     if coil is not None:
         said += coil.mismatches()
@@ -74,6 +77,23 @@ def not_acting(brewhouse: Brewhouse, coil: Coil | None, raw: dict[str, Any]) -> 
     if coil is not None and coil.layout != "single":
         found.append(f'"{coil.layout}" of the coil file\'s layout')
     return found
+
+
+NEAR_TAP = 2.0  # K: so near, half a degree on the thermometer decides about the time
+
+
+def _about_tap(brewhouse: Brewhouse) -> list[str]:
+    """Where the tap is too warm for the target, or so near that the answer hangs on the thermometer."""
+    tap, wort = brewhouse.tap, brewhouse.wort
+    if tap is None or wort.target_temperature - tap.temperature > NEAR_TAP:
+        return []
+    u = brewhouse.units
+    cold, target = show(tap.temperature, "temperature", u), show(wort.target_temperature, "temperature", u)
+    if wort.target_temperature <= tap.temperature:
+        return [f"tap water at {cold} cannot bring wort to {target}"]
+    return [
+        f"{target} is so near to the tap's {cold} that half a degree on the thermometer changes the answer"
+    ]
 
 
 def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:

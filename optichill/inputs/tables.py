@@ -29,12 +29,14 @@ class Cells:
     by_column: dict[str, str]
 
 
-def read_text(path: Path, name: str, faults: list[InputFault]) -> str | None:
-    """Text of a UTF-8 file, or None and a fault."""
+def read_text(
+    path: Path, name: str, faults: list[InputFault], maker: str = "optichill init"
+) -> str | None:
+    """Text of a UTF-8 file, or None and a fault; `maker` is the command that writes such a file."""
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
-        faults.append(InputFault(name, 0, "file", "", "not found", ""))
+        faults.append(InputFault(name, 0, "file", "", "not found", f"{maker} writes one"))
         return None
     except OSError as error:
         faults.append(InputFault(name, 0, "file", "", f"cannot be read: {error.strerror}", ""))

@@ -71,7 +71,8 @@ class Coils:
 class Mixing:
     """How the wort moves: cross-flow speeds [m/s] with the share of time each lasts.
 
-    swirl [m/s], where given, runs nearly along the turns and counts by ESDU's yaw factor.
+    swirl [m/s], where given, runs nearly along the turns and counts by ESDU's yaw factor; the stronger
+    of the two motions acts.
     """
 
     states: tuple[tuple[float, float], ...]
@@ -115,6 +116,12 @@ class Scenario:
     kettle_metal_mass: float | None = None
     factors: FilmFactors = field(default_factory=FilmFactors)
 
+    def __post_init__(self) -> None:
+        numbers = {n: v for n, v in vars(self).items() if isinstance(v, int | float)}
+        wrong = [n for n, v in numbers.items() if not np.isfinite(v)]
+        if wrong or not self.supply.pressure > 0.0:
+            raise ValueError(f"not a finite number, or no pressure: {', '.join(wrong) or 'supply'}")
+
     @cached_property
     def mass(self) -> float:
         """Mass of wort [kg]."""
@@ -149,16 +156,23 @@ class Numerics:
     sweeps: int = 2
     exact: bool = False
 
-    def nodes_for(self, span: float) -> int:
-        """Quadrature nodes over a span of ln(T - T_in); None takes as many as leave 0.03 %.
+    def nodes_for(self, T_hot: float, T_cold: float, T_in: float) -> int:
+        """Quadrature nodes between two wort temperatures [K]; None takes as many as leave about 0.03 %.
 
-        The integrand is so smooth that three nodes do for most chills; it bends where the wort comes
-        within a few percent of the water's temperature and still convection dies away.
+        The integrand is so smooth in ln(T - T_in) that three nodes do for most chills. It bends where the
+        wort comes within a few percent of the water's temperature and still convection dies away, and where
+        films get so cold that water hardly expands.
         """
         if self.nodes is not None:
             return self.nodes
-        return 3 if span <= 3.0 else 6 if span <= 3.6 else 12
+        span = np.log((T_hot - T_in) / (T_cold - T_in))
+        if span > 3.6:
+            return 12
+        return 6 if span > 3.0 or T_in < COLD_WATER else 3
 
+
+COLD_WATER = 281.0
+"""Inlet below which films come near water's densest point, so that three nodes are too few [K]."""
 
 SEARCH = Numerics(nodes=None, segments=2, sweeps=1)
 CONVERGED = Numerics(nodes=24, segments=40, sweeps=5, exact=True)
@@ -198,6 +212,7 @@ class Kernel:
 
     def __init__(self, coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> None:
         self.coils, self.scenario, self.numerics = coils, scenario, numerics
+        water.checked([scenario.T_in, scenario.T_start, scenario.T_target])
         self.circuit = Circuit.of(
             scenario.supply, coils.d_i, coils.D_c, coils.tube_length, scenario.factors.friction
         )
@@ -240,9 +255,9 @@ class Kernel:
         return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
 
     def _state(self, T: Array, speed: float) -> Exchange:
-        yaw = 1.0
+        motions = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
-            speed, yaw = self.scenario.mixing.swirl, float(nusselt.yaw_factor_ESDU(SWIRL_ANGLE))
+            motions.append((self.scenario.mixing.swirl, float(nusselt.yaw_factor_ESDU(SWIRL_ANGLE))))
         return exchange(
             self.wall,
             T,
@@ -250,8 +265,7 @@ class Kernel:
             films=self.films,
             coolant=self.coolant,
             flow=self.flow,
-            speed=speed,
-            yaw=yaw,
+            motions=tuple(m for m in motions if m[0] > 0.0),
             segments=self.numerics.segments,
             sweeps=self.numerics.sweeps,
         )
@@ -276,7 +290,7 @@ def quadrature(scenario: Scenario, numerics: Numerics) -> tuple[Array, Array]:
     """Wort temperatures T [K] and weights [K] over the cool-down: Gauss-Legendre in ln(T - T_in)."""
     u_hot = np.log(scenario.T_start - scenario.T_in)
     u_cold = np.log(scenario.T_target - scenario.T_in)
-    x, w = _gauss(numerics.nodes_for(float(u_hot - u_cold)))
+    x, w = _gauss(numerics.nodes_for(scenario.T_start, scenario.T_target, scenario.T_in))
     half = 0.5 * (u_hot - u_cold)
     drive = np.exp(u_cold + half * (x + 1.0))
     return (scenario.T_in + drive)[:, None], (w * half * drive)[:, None]
@@ -286,10 +300,13 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     """Time and water of the whole cool-down, all coils at once.
 
     A target at or below the water's temperature, or one where the coil brings nothing any more, is out of
-    reach: time and water are inf. Coils with NaN anywhere come out NaN.
+    reach: time and water are inf; one that the wort has already reached takes no time. Coils with NaN
+    anywhere come out NaN.
     """
     sound, safe = _without_nan(coils)
-    if scenario.T_target > scenario.T_in:
+    if scenario.T_target >= scenario.T_start:
+        totals = [np.zeros(len(safe))] * 4
+    elif scenario.T_target > scenario.T_in:
         totals = _integrate(Kernel(safe, scenario, numerics))
     else:
         totals = [np.full(len(safe), np.inf)] * 4

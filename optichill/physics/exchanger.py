@@ -28,7 +28,7 @@ class FilmFactors:
 
     still: on Churchill & Chu (0.55-1.05). phi_still, phi_moving: spacing factor of touching turns.
     inner, friction, moving: multipliers on the inside film, the coil's friction, the moving film.
-    viscosity: multiplier on the sugar solution's viscosity. fouling [m2K/W].
+    fouling [m2K/W].
     """
 
     still: float = 0.75
@@ -140,22 +140,32 @@ class Wall:
             factors.moving * nusselt.spacing_factor(s, factors.phi_moving),
         )
 
-    def outside(self, T_b: Array, T_wall: Array, films: Grid, speed: float, yaw: float) -> Array:
-        """Outside film coefficient [W/m2K] with wort at T_b and the surface at T_wall [K].
-
-        speed [m/s] is the cross-flow speed; yaw the factor by which an oblique flow is weakened.
-        """
+    def outside(self, T_b: Array, T_wall: Array, outside: Outside) -> Array:
+        """Outside film coefficient [W/m2K] with wort at T_b and the surface at T_wall [K]."""
+        films = outside.films
         dT = T_b - T_wall
         at = films.locate(0.5 * (T_b + T_wall))
         root = films.read("root", at)
         root *= np.exp(np.log(np.maximum(np.abs(dT), 1e-9)) * (1.0 / 6.0))
         root *= self.root_d_o
         Nu = nusselt.Nu_from_sixth_root(root) * self.phi_still
-        if speed > 0.0:
-            Re = films.read("inverse_nu", at) * (speed * self.d_o)
-            moving = nusselt.Nu_from_reynolds(Re, films.read("share", at)) * (self.phi_moving * yaw)
-            Nu = nusselt.Nu_mixed_Churchill(Nu, moving)
+        if outside.motions:
+            inverse_nu, share = films.read("inverse_nu", at), films.read("share", at)
+            moving = [
+                nusselt.Nu_from_reynolds(inverse_nu * (speed * self.d_o), share) * (self.phi_moving * yaw)
+                for speed, yaw in outside.motions
+            ]
+            Nu = nusselt.Nu_mixed_Churchill(Nu, moving[0] if len(moving) == 1 else np.maximum(*moving))
         return Nu * films.read("k", at) * self.inverse_d_o
+
+
+@dataclass(frozen=True)
+class Outside:
+    """The wort around the tube: its films by temperature, and its motions as (cross-flow speed [m/s], factor
+    by which an oblique flow is weakened). The strongest motion acts; without one the wort is still."""
+
+    films: Grid
+    motions: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -181,8 +191,7 @@ def exchange(
     films: Grid,
     coolant: Grid,
     flow: Callable[[Array], Array],
-    speed: float,
-    yaw: float = 1.0,
+    motions: tuple[tuple[float, float], ...],
     segments: int = 3,
     sweeps: int = 1,
 ) -> Exchange:
@@ -192,13 +201,13 @@ def exchange(
     ----------
     wall : the coils. T_b, T_in : wort and inlet temperature [K], broadcast to (nodes, designs).
     films, coolant : `wort_films`, `coolant_films`. flow : flow [m3/s] by mean water temperature.
-    speed, yaw : see `Wall.outside`.
+    motions : see `Outside`.
     segments : equal lengths in series. sweeps : rounds over them; each takes the wall temperatures from the
         last, the first from a look at the tube as a whole (one round leaves 0.1 % of the chill time).
     """
     shape = np.broadcast_shapes(T_b.shape, T_in.shape, wall.area.shape)
     water_side = _WaterSide(wall, np.broadcast_to(T_b, shape), T_in, coolant, flow)
-    outside = _Outside(films, speed, yaw)
+    outside = Outside(films, motions)
     # The tube as a whole: water takes up a third of the difference, the wall stands nearer to the water.
     drive = water_side.T_b - T_in
     state = water_side.at(T_in + 0.17 * drive)
@@ -217,15 +226,6 @@ def exchange(
             T_c = T_c + rise[i]
             U_sum += part.U
     return Exchange(state.heat(T_c), state.V, state.m_dot, T_c, U_sum / segments)
-
-
-@dataclass(frozen=True)
-class _Outside:
-    """The moving or still wort around the tube."""
-
-    films: Grid
-    speed: float
-    yaw: float
 
 
 @dataclass(frozen=True)
@@ -256,7 +256,7 @@ class _Running:
     m_dot: Array
     inverse_C: Array
 
-    def segment(self, outside: _Outside, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
+    def segment(self, outside: Outside, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
         """Films and wall temperatures of one segment: water at T_m, walls near T_outer and T_inner."""
         wall, table = self.side.wall, self.side.table
         at = table.locate(T_m)
@@ -265,7 +265,7 @@ class _Running:
         Nu = wall.film.Nu(Re, table.read("Pr_cbrt", at))
         Nu *= table.read("Pr_14", at) / table.read("Pr_14", table.locate(T_inner))
         r_i = wall.area_ratio / (Nu * table.read("k", at) * wall.to_h_i)
-        r_o = 1.0 / wall.outside(self.side.T_b, T_outer, outside.films, outside.speed, outside.yaw)
+        r_o = 1.0 / wall.outside(self.side.T_b, T_outer, outside)
         U = 1.0 / (r_o + wall.fixed + r_i)
         flux = U * (self.side.T_b - T_m)
         return _Segment(U, r_o, r_i, self.side.T_b - flux * r_o, T_m + flux * r_i)

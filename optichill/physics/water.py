@@ -57,11 +57,12 @@ class Grid:
             values = {n: s(fine) for n, s in splines.items()}
             self._polynomials = {n: [np.append(np.diff(v), 0.0), v] for n, v in values.items()}
         self._first, self._per_step = float(T[0]), 1.0 / step
+        self._last_interval = round((float(T[-1]) - self._first) / step) - 1
 
     def locate(self, T: Array) -> tuple[NDArray[np.intp], Array]:
         """Index of the grid point below T [K] and the fraction of a step above it; no range check."""
         x = np.asarray((T - self._first) * self._per_step)
-        i = x.astype(np.intp)
+        i = np.minimum(x.astype(np.intp), self._last_interval)
         return i, x - i
 
     def read(self, name: str, at: tuple[NDArray[np.intp], Array]) -> Array:

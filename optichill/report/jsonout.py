@@ -9,6 +9,7 @@ from typing import Any
 from optichill.build.difficulty import band
 from optichill.inputs.load import Inputs
 from optichill.report.reasons import because
+from optichill.report.screen import stirring
 from optichill.report.warnings import of_design, of_given
 from optichill.search.answer import Answer
 from optichill.search.design import Design, Prediction
@@ -56,10 +57,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
             "feasible": answer.feasible,
             "front": answer.front,
         },
-        "advice": [
-            {"kind": "because", "text": text, "change": None, "gain": None}
-            for text in (because(answer) if answer.designs else [])
-        ],
+        "advice": _advice(answer),
         "conflicts": _conflicts(answer, house.stock.currency) if found is not None else [],
         "ranking": _ranking(answer),
         "warnings": [
@@ -69,6 +67,19 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }
+
+
+def _advice(answer: Answer) -> list[dict[str, Any]]:
+    said = because(answer) if answer.designs else []
+    advice: list[dict[str, Any]] = [
+        {"kind": "because", "text": text, "change": None, "gain": None} for text in said
+    ]
+    if answer.stirred is not None:
+        change = {"mixing": "steady", "chill_time_s": answer.stirred.prediction.steady}
+        advice.append(
+            {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
+        )
+    return advice
 
 
 def _ranking(answer: Answer) -> dict[str, Any] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optichill.inputs.load import Inputs
+from optichill.report import words
 from optichill.report.screen import (
     about,
     entry,
@@ -13,17 +14,22 @@ from optichill.report.screen import (
     take_care,
     warnings,
 )
-from optichill.report.warnings import of_given
+from optichill.report.warnings import does_not_go_in, of_given
 from optichill.search.given import Given
 from optichill.search.setting import Setting
 from optichill.units import show, turns
 
-ROWS = 10
+ROWS = 13
+STEPS = (1, 2, 3, 5, 10, 15, 30, 60)
+"""Minutes between rows of the cool-down."""
 
 
 def screen(given: Given, inputs: Inputs, setting: Setting) -> list[str]:
     """All lines."""
     lines = [inputs.first_line, "", *kettle_line(setting), *_coil(given, setting)]
+    outside = does_not_go_in(given, setting)
+    if outside:
+        lines += entry("DOES NOT GO IN", f"{outside}. The rest is worked out as if it did.")
     lines += _outcome(given, setting)
     lines += ["", *_curve(given, setting), ""]
     lines += _check(given)
@@ -41,7 +47,7 @@ def _coil(given: Given, setting: Setting) -> list[str]:
         "YOUR COIL",
         f"{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
         f"{turns(c.turns)} turns, {spaced}; "
-        f"{show(c.mean_diameter + c.outer_diameter, 'length', u)} across, {show(c.height, 'length', u)} tall",
+        f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, {words.rough(c.height, u)} tall",
         f"{show(given.tube_length, 'long_length', u)} of tube, "
         f"{show(given.wetted_length, 'long_length', u)} of it in the wort when cold",
     )
@@ -73,30 +79,33 @@ def _outcome(given: Given, setting: Setting) -> list[str]:
 
 def _scalding(given: Given, units: str) -> str:
     if given.scalding <= 0.0:
-        start = show(given.prediction.outlet_start, "temperature", units)
-        return f"the first comes out at {start}"
+        start = words.degrees(given.prediction.outlet_start, units)
+        return f"what stood in the coil comes out near boiling, then {start}"
     litres = show(given.scalding, "volume", units)
     return f"the first {litres} come out scalding: catch them for cleaning up"
 
 
 def _curve(given: Given, setting: Setting) -> list[str]:
-    """A dozen rows of the cool-down at even steps of time."""
+    """The cool-down at whole minutes, so few rows that they stay on the screen, and the end."""
     u, curve = setting.brewhouse.units, given.curve
-    every = np.linspace(0, curve.time.size - 1, ROWS + 1).round().astype(int)
+    end = float(curve.time[-1])
+    step = next((s for s in STEPS if end / 60.0 / s <= ROWS), STEPS[-1])
+    minutes = [*np.arange(0.0, end / 60.0 - 0.3 * step, step).tolist(), end / 60.0]
     lines = [f"{'':{13}}{'minutes':>8}  {'wort':>9}  {'water out':>9}  {'flow':>11}"]
-    for i in every.tolist():
-        wort, outlet = (show(float(T[i]), "temperature", u) for T in (curve.wort, curve.outlet))
-        flow = show(float(curve.flow[i]), "flow", u)
-        lines.append(f"{'':{13}}{curve.time[i] / 60:8.1f}  {wort:>9}  {outlet:>9}  {flow:>11}")
+    for m in minutes:
+        wort, outlet, flow = (
+            float(np.interp(60.0 * m, curve.time, column))
+            for column in (curve.wort, curve.outlet, curve.flow)
+        )
+        lines.append(
+            f"{'':{13}}{m:8.0f}  {words.degrees(wort, u):>9}  {words.degrees(outlet, u):>9}  "
+            f"{show(flow, 'flow', u):>11}"
+        )
     return lines
 
 
 def _check(given: Given) -> list[str]:
     if given.difference is None:
         return []
-    return entry(
-        "CHECKED",
-        f"marched through time the chill takes {100 * abs(given.difference):.4f} % "
-        f"{'more' if given.difference > 0 else 'less'}; "
-        f"the heat balance closes to {abs(given.energy.closure):.0e}",
-    )
+    off = max(100.0 * abs(given.difference), 0.01)
+    return entry("CHECKED", f"worked out a second way, in steps of time, it agrees within {off:.2f} %")

@@ -37,6 +37,8 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
     better: list[str] = []
     for goal, (more, less) in _COMPARED.items():
         gap = other.goals[goal] - best.goals[goal]
+        if goal == "chill_time":  # as the screen shows them, or the reader's own sum would differ
+            gap = 60.0 * (round(other.goals[goal] / 60.0) - round(best.goals[goal] / 60.0))
         if abs(gap) < _NOTICEABLE[goal]:
             continue
         (worse if gap > 0 else better).append(_gap(goal, abs(gap), more if gap > 0 else less, answer))
@@ -51,7 +53,7 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
 def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
     house = answer.setting.brewhouse
     if goal == "chill_time":
-        return f"{show(max(gap, 60.0), 'minutes')} {word}"
+        return f"{show(gap, 'minutes')} {word}"
     if goal == "cost":
         return f"{money(max(gap, 1.0), house.stock.currency)} {word}"
     if goal == "water":
@@ -77,7 +79,7 @@ def _binding(best: Design, answer: Answer) -> list[str]:
             line.name in ("chill_time", "budget", "water", "difficulty")
             and line.margin < _BINDING * line.limit
         ):
-            limit = words.limit_value(line.name, line.limit, answer.setting)
+            limit = words.limit_value(line.name, line.limit, answer.setting, enough=False)
             said.append(f"it just holds {words.LIMIT_WORDS[line.name]}, {limit}")
         if line.name == "stock_length" and line.margin < 0.3:
             said.append("it uses the roll up, with half a turn to spare")

@@ -75,8 +75,9 @@ def _build_this(d: Design, setting: Setting) -> list[str]:
     return entry(
         "BUILD THIS",
         f"{words.roll(d.winding, u)}, wound on the {words.form(d.winding, u)}",
-        f"{turns(d.turns)} turns, {gap}; {show(d.across, 'length', u)} across, "
+        f"{turns(d.turns)} turns, {gap}; {words.rough(d.across, u)} across, "
         f"{words.rough(d.height, u)} tall; {legs}, {words.tool(d.winding)}",
+        f"{'wind it touching, let go, then pull it open; ' if d.gap > 0 else ''}"
         f"cut {show(d.tube_length, 'long_length', u)}; it springs open by "
         f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted); weighs "
         f"{show(d.mass, 'mass', u)}, holds {show(d.holds_water, 'exact_volume', u)} of water",
@@ -87,22 +88,31 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     house, p = answer.setting.brewhouse, d.prediction
     more = " or longer" if d.stranded > STRANDED else ""
     mixing = house.wort.mixing
-    how = f"stirred {mixing}" if mixing == "now and then" else _mixing(mixing, house.units)
-    lines = entry(
-        "TIME",
-        f"about {about(p.chill_time)}, {how}   keep stirring: {about(p.steady)}"
-        f"   leave it alone: {about(p.left_alone)}{more}",
-    )
+    lines = entry("TIME", f"about {about(p.chill_time)}, {_others(d, mixing, house.units, more)}")
     assert p.water is not None
     lines += entry(
         "WATER",
         f"about {show(p.water, 'volume', house.units)}, {show(p.flow, 'flow', house.units)} through the coil"
-        f"   (the first comes out at {words.degrees(p.outlet_start, house.units)}: catch it)",
+        f"   (what stood in the coil comes out near boiling, then "
+        f"{words.degrees(p.outlet_start, house.units)})",
     )
     lines += entry("COST", _cost(d, answer.setting, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
+
+
+def _others(d: Design, mixing: str | float, units: str, more: str) -> str:
+    """How the wort is stirred, and the time if it were stirred otherwise."""
+    p = d.prediction
+    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}{more}"
+    if mixing == "now and then":
+        return f"stirred now and then   {steady}   {alone}"
+    if mixing == "left alone":
+        return f"left alone{more}   {steady}"
+    if isinstance(mixing, str):
+        return f"{_mixing(mixing, units)} stirring   {alone}"
+    return f"{_mixing(mixing, units)}   {alone}"
 
 
 def _mixing(mixing: str | float, units: str) -> str:
@@ -140,7 +150,7 @@ def _fits(d: Design, setting: Setting) -> list[str]:
     }[setting.brewhouse.kettle.coil_rests]
     return entry(
         "FITS",
-        f"{words.rough(d.wall_gap, u)} from turns to wall, {rests}, "
+        f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, setting)}, {rests}, "
         f"{words.rough(d.submergence, u)} under the wort when cold",
     )
 
@@ -178,8 +188,8 @@ def _checked(answer: Answer) -> list[str]:
         return []
     return entry(
         "CHECKED",
-        f"{answer.enumerated:,} coils looked at, {answer.feasible:,} hold every limit; the shortlist marched "
-        f"through time second by second agrees within {100 * max(off):.3f} %",
+        f"{answer.enumerated:,} coils looked at, {answer.feasible:,} hold every limit; worked out a second "
+        f"way, in steps of time, the shortlist agrees within {max(100 * max(off), 0.01):.2f} %",
     )
 
 
@@ -202,11 +212,14 @@ def nothing_fits(answer: Answer) -> list[str]:
         "NO COIL FITS",
         f"within the stock list and the increments searched ({answer.enumerated:,} coils looked at).",
     )
-    for names in found.sets[:3]:
+    fewest = min((len(names) for names in found.sets), default=0)
+    for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
         said = " and ".join(words.LIMIT_WORDS[n] for n in names)
         lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
     if any("target" in names for names in found.sets):
         lines += _too_warm(setting)
+    if answer.stirred is not None:
+        lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
     ways = answer.ways_out[:3]
     for number, way in enumerate(ways, 1):
         steps = "; and ".join(words.advice(s, setting) for s in way.relaxation.steps)
@@ -217,6 +230,16 @@ def nothing_fits(answer: Answer) -> list[str]:
         )
         lines += entry(f"WAY OUT {number}", steps, opens)
     return lines
+
+
+def stirring(answer: Answer) -> str:
+    """The build that holds every limit once the wort is kept moving."""
+    d, house = answer.stirred, answer.setting.brewhouse
+    assert d is not None
+    return (
+        f"{words.short(d, house.units)} then takes {about(d.prediction.steady)}, for "
+        f"{money(d.bill.total, house.stock.currency)}, {words.difficulty(d.difficulty)}"
+    )
 
 
 def _too_warm(setting: Setting) -> list[str]:
@@ -233,4 +256,7 @@ def _too_warm(setting: Setting) -> list[str]:
 
 def take_care() -> list[str]:
     """The cautions that belong on every screen that leads to hot wort."""
-    return entry("TAKE CARE", *cautions_for("first water", "before the water", "backflow", "always"))
+    return entry(
+        "TAKE CARE",
+        *cautions_for("first water", "before the water", "valves", "moving", "backflow", "always"),
+    )

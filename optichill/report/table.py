@@ -18,7 +18,7 @@ def ranked_table(answer: Answer) -> str:
 
     house = answer.setting.brewhouse
     u, currency = house.units, house.stock.currency
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
     for name in ("", "tube", "form"):
         table.add_column(name, no_wrap=True)
     for name in ("turns", "gap", "across", "time", "water", "cost"):
@@ -28,8 +28,8 @@ def ranked_table(answer: Answer) -> str:
         p, w = d.prediction, d.winding
         table.add_row(
             str(d.rank),
-            _cut(w.tube.stock_id, 16),
-            _cut(w.form.form_id, 14 if w.wraps else 16) + (f" +{w.wraps}" if w.wraps else ""),
+            _cut(w.tube.stock_id, 15),
+            _cut(w.form.form_id, 12 if w.wraps else 15) + (f" +{w.wraps}" if w.wraps else ""),
             turns(d.turns),
             show(d.gap, "gap", u),
             words.rough(d.across, u),

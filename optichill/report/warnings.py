@@ -17,15 +17,20 @@ USELESS, WET = 0.5, 0.999
 
 def of_design(d: Design, setting: Setting) -> list[str]:
     """Warnings about a recommended coil."""
-    said, tube = [], d.winding.tube
-    if tube.outer_diameter / tube.wall > LIGHT_WALL_RATIO:
-        said.append("light wall: looks like ordinary tube and kinks sooner. Try a bend in a scrap piece.")
+    tube = d.winding.tube
+    said = _light_wall(tube.outer_diameter, tube.wall)
     return said + _hose(d.prediction.outlet_start, setting) + _stranded(d.stranded, setting)
+
+
+def _light_wall(d_o: float, wall: float) -> list[str]:
+    if d_o / wall <= LIGHT_WALL_RATIO:
+        return []
+    return ["light wall: looks like ordinary tube and kinks sooner. Try a bend in a scrap piece."]
 
 
 def of_given(given: Given, setting: Setting) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
-    said = []
+    said = _light_wall(given.coil.outer_diameter, given.coil.wall)
     if given.wet_share < USELESS:
         said.append("less than half of the coil is in the wort when cold: it is useless like this.")
     elif given.wet_share < WET:
@@ -48,8 +53,25 @@ def _worth_saying(line: LimitLine) -> bool:
 
 
 def _broken(line: LimitLine, setting: Setting) -> str:
-    value, limit = (words.limit_value(line.name, v, setting) for v in (line.value, line.limit))
-    return f"{words.LIMIT_WORDS[line.name]}: {value}, wanted {limit}."
+    name = words.LIMIT_WORDS[line.name]
+    if line.value < 0.0:
+        short = words.limit_value(line.name, line.limit - line.value, setting, enough=False)
+        return f"{name}: {short} too little."
+    value, limit = (words.limit_value(line.name, v, setting, enough=False) for v in (line.value, line.limit))
+    return f"{name}: {value}, wanted {limit}."
+
+
+def does_not_go_in(given: Given, setting: Setting) -> str | None:
+    """Why a coil cannot stand in this kettle at all, if so."""
+    kettle, c, u = setting.brewhouse.kettle, given.coil, setting.brewhouse.units
+    across, top = c.mean_diameter + c.outer_diameter, c.lowest_turn_height + c.height
+    if across > kettle.mouth:
+        return f"{words.rough(across, u)} of coil, {words.rough(kettle.mouth, u)} of kettle mouth"
+    if top > kettle.inside_height:
+        return (
+            f"the turns reach {words.rough(top, u)} up, the rim is at {words.rough(kettle.inside_height, u)}"
+        )
+    return None
 
 
 def _hose(outlet: float, setting: Setting) -> list[str]:
@@ -58,9 +80,12 @@ def _hose(outlet: float, setting: Setting) -> list[str]:
     rating = tap.hose_rating if tap is not None else None
     if outlet <= (rating or USUAL_HOSE):
         return []
-    limit = f"rated {show(rating, 'temperature', u)}" if rating else "of unknown rating"
     hot = words.degrees(outlet, u)
-    return [f"water leaves at {hot} at first: an outlet hose {limit} is not enough."]
+    if rating is None:
+        return [f"running, water leaves at {hot} at first: too hot for a plain hose, use one rated 100 °C."]
+    return [
+        f"running, water leaves at {hot} at first: more than the hose's {show(rating, 'temperature', u)}."
+    ]
 
 
 def _stranded(stranded: float, setting: Setting) -> list[str]:

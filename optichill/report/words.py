@@ -59,12 +59,14 @@ _ADVICE = {
 }
 
 
-def limit_value(name: str, value: float, setting: Setting) -> str:
-    """A limit's value as its sentence says it: rounded to the side on which what is said is enough."""
+def limit_value(name: str, value: float, setting: Setting, *, enough: bool = True) -> str:
+    """A limit's value as its sentence says it; `enough` rounds it to the side on which it suffices."""
     house = setting.brewhouse
     outwards = math.floor if name in AT_LEAST else math.ceil
 
     def to(step: float) -> float:
+        if not enough:
+            return step * round(value / step)
         return step * outwards(value / step + (1e-6 if name in AT_LEAST else -1e-6))
 
     if name == "budget":
@@ -127,6 +129,14 @@ def tool(w: Winding) -> str:
 def difficulty(score: float) -> str:
     """The band of a difficulty."""
     return str(band(score))
+
+
+def beside_parts(wall_gap: float, setting: Setting) -> str:
+    """How the turns clear what stands out from the wall; nothing where nothing does."""
+    u = setting.brewhouse.units
+    parts = [p for p in setting.parts if p.where == "wall"]
+    said = [f", clears the {p.what} by {rough(wall_gap - p.size, u)}" for p in parts if wall_gap > p.size]
+    return "".join(said)
 
 
 def short(design: Design, units: str) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 from optichill.physics.march import march
 from optichill.search.conflicts import Conflicts, Relaxation, conflicts
 from optichill.search.design import FINE, Design, designs, known
-from optichill.search.enumerate import Outcome, enumerate_space
+from optichill.search.enumerate import CHUNK, Outcome, enumerate_space
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.rank import Levels, levels, shortlist
@@ -30,7 +30,8 @@ class WayOut:
 
 @dataclass(frozen=True)
 class Answer:
-    """What `recommend` found. designs is empty when nothing fits; then conflicts and ways_out say why."""
+    """What `recommend` found. designs is empty when nothing fits; then conflicts and ways_out say why, and
+    stirred is a build that would hold every limit if the wort were kept moving, where there is one."""
 
     setting: Setting
     enumerated: int
@@ -40,6 +41,7 @@ class Answer:
     levels: Levels | None
     conflicts: Conflicts | None
     ways_out: tuple[WayOut, ...]
+    stirred: Design | None = None
 
 
 def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: str | None = None) -> Answer:
@@ -72,7 +74,27 @@ def _nothing_fits(setting: Setting, outcome: Outcome) -> Answer:
     numbers = np.array([r.number for r in found.relaxations], dtype=np.intp)
     opened = designs(outcome.space, numbers, None, np.zeros(numbers.size, np.intp))
     ways = tuple(WayOut(r, d) for r, d in zip(found.relaxations, opened, strict=True))
-    return Answer(setting, outcome.enumerated, 0, 0, (), None, found, ways)
+    stirred = _if_stirred(outcome)
+    return Answer(setting, outcome.enumerated, 0, 0, (), None, found, ways, stirred)
+
+
+def _if_stirred(outcome: Outcome) -> Design | None:
+    """The cheapest build among those that only miss by the chill, if steady stirring mends that.
+
+    A habit beats copper; it is looked for among the nearest misses of each kind, so it costs little.
+    """
+    everything = outcome.space
+    if everything.setting.brewhouse.wort.mixing not in ("left alone", "now and then"):
+        return None
+    for pattern in sorted(outcome.slow.number):
+        r = rows(everything, outcome.slow.nearest_first(pattern)[:CHUNK])
+        steady = everything.setting.mixed("steady")
+        _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)
+        holds = np.flatnonzero(~checks.broken().any(axis=0))
+        if holds.size:
+            best = holds[np.lexsort((r.number[holds], r.cost[holds]))[0]]
+            return designs(everything, r.number[[best]], None, np.zeros(1, np.intp))[0]
+    return None
 
 
 def _marched(everything: Space, numbers: Index, found: tuple[Design, ...]) -> tuple[Design, ...]:

@@ -14,6 +14,7 @@ import numpy as np
 from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Outcome
 from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.limits import Checks
+from optichill.search.setting import Setting
 from optichill.search.space import Index
 
 NEAR_CHUNKS = 2
@@ -133,13 +134,21 @@ def _relaxations(outcome: Outcome, found: _Found, patterns: list[frozenset[str]]
     if not alone:
         alone = sorted(patterns, key=lambda p: (len(p), found.nearest[p], sorted(p)))[:1]
     order = sorted(alone, key=lambda p: (found.nearest[p], sorted(p)))
-    opened = [_relaxation(outcome, p, found.nearest[p][1]) for p in order if _can_move(p)]
-    return tuple(opened)
+    opened = [_relaxation(outcome, p, found.nearest[p][1]) for p in order]
+    return tuple(r for r in opened if _is_advice(r, outcome.space.setting))
 
 
-def _can_move(pattern: frozenset[str]) -> bool:
-    """A target that is out of reach moves only by itself: how far is not known from here."""
-    return "target" not in pattern
+def _is_advice(relaxation: Relaxation, setting: Setting) -> bool:
+    """Whether a brewer could take the steps: what is built into the kettle does not move, and how near a
+    target could be met is not known from here."""
+    kettle = setting.brewhouse.kettle
+    own = {"wall": kettle.wall_clearance, "floor": kettle.floor_clearance}
+    for step in relaxation.steps:
+        if step.limit in ("target", "centre"):
+            return False
+        if step.limit in own and step.now > own[step.limit] + 1e-9:
+            return False
+    return True
 
 
 def _relaxation(outcome: Outcome, pattern: frozenset[str], number: int) -> Relaxation:

@@ -124,9 +124,15 @@ def coils(space: Space, r: Rows, keep: Index) -> Coils:
     )
 
 
-def chilled(space: Space, r: Rows, keep: Index, numerics: Numerics = SEARCH) -> tuple[Chill, Checks]:
-    """The chill of the kept rows, and the limits that hang on it."""
-    scenario = space.setting.scenario
+def chilled(
+    space: Space,
+    r: Rows,
+    keep: Index,
+    numerics: Numerics = SEARCH,
+    scenario: Scenario | None = None,
+) -> tuple[Chill, Checks]:
+    """The chill of the kept rows, and the limits that hang on it; otherwise stirred by another `scenario`."""
+    scenario = scenario or space.setting.scenario
     result = chill(coils(space, r, keep), scenario, numerics)
     return result, chill_checks(space.setting.brewhouse.limits, scenario, result)
 

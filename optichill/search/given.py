@@ -91,6 +91,8 @@ def predict(setting: Setting, coil: Coil) -> Given:
     )
     run = march(one, scenario, PRECISE, rtol=1e-8)
     checks = fit_checks(setting, shape, standing)
+    if coil.riser_bend_radius is None:
+        checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
     checks.merge(chill_checks(setting.brewhouse.limits, scenario, result))
     curve = _curve(one, scenario, run)
     time = known(result.time[0])
@@ -125,7 +127,7 @@ def _stand(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
         standing,
         riser_in=np.array([coil.riser_length_in]),
         riser_out=np.array([coil.riser_length_out]),
-        tube_length=risers.tube_length(length, own),
+        tube_length=np.array([coil.bought_length]) if coil.bought_length else risers.tube_length(length, own),
         wetted=np.minimum(standing.wetted, length + own),
     )
 

@@ -102,6 +102,11 @@ class Checks:
         """Take in the limits of another set over the same designs."""
         self.rows.update(others.rows)
 
+    def drop(self, *names: str) -> None:
+        """Leave out limits that do not apply."""
+        for name in names:
+            self.rows.pop(name, None)
+
     @property
     def names(self) -> tuple[str, ...]:
         """Names at hand, in the order of LIMITS."""
