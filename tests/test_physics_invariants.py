@@ -588,7 +588,7 @@ def test_more_than_six_hours_is_out_of_reach() -> None:
     assert march(slow, replace(s, volume=high * 1.05)).time[0] == np.inf
 
 
-# --- what a batch may ask --------------------------------------------------------------------------------------
+# --- what a batch may ask ------------------------------------------------------------------------------
 
 
 def test_swirl_never_slows_a_stronger_stir() -> None:
