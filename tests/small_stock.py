@@ -209,7 +209,7 @@ def _tools(s: Setting, tube: Any) -> list[tuple[str, float, float, float]]:
 
 
 def _turns(s: Setting, tube: Any, form: Any, tool: Any, wraps: int, gap: float) -> list[dict[str, Any]]:
-    """All numbers of turns up to a quarter more than the roll and up to the kettle's height."""
+    """All numbers of turns up to a tenth more than the roll and up to the kettle's rim."""
     kettle, shop = s.brewhouse.kettle, s.brewhouse.workshop
     d_o, metal = tube.outer_diameter, MATERIALS[tube.material]
     d_i, D_f = d_o - 2 * tube.wall, form.outer_diameter + 0.006 * wraps
@@ -217,7 +217,8 @@ def _turns(s: Setting, tube: Any, form: Any, tool: Any, wraps: int, gap: float) 
     Y = metal.yield_rewound if half_hard else metal.yield_effective
     k = float(bending.springback_ratio(d_o, d_i, (D_f + d_o) / 2, Y, metal.youngs_modulus))
     D_c = (D_f + d_o) / k
-    most = min(1.25 * tube.length / (np.pi * D_c), kettle.inside_height / (d_o + shop.smallest_gap))
+    p = gap + d_o
+    most = min(1.1 * tube.length / float(np.hypot(np.pi * D_c, p)), (kettle.inside_height - d_o) / p)
     step = {"same": (0.0, 1.0), "opposite": (0.5, 1.0), "any": (0.0, 0.5)}[shop.riser_sides]
     counts = [step[0] + step[1] * i for i in range(400)]
     return [_one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) for N in counts if 2.0 <= N <= most + 1e-9]

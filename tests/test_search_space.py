@@ -41,12 +41,14 @@ def test_a_row_decodes_alike_alone_and_among_others(small: Space) -> None:
     assert not np.isnan(together).any()
 
 
-def test_last_rows_of_each_pair_do_not_run_into_the_next(small: Space) -> None:
-    ends = small.first_row[1:] - 1
-    pair, _, turns = small.decode(ends)
-    np.testing.assert_array_equal(pair, np.arange(len(small.windings)))
-    last = small.turns.first + small.turns.count - 1
-    np.testing.assert_array_equal(turns, small.turns.values[last])
+def test_last_rows_of_each_helix_do_not_run_into_the_next(small: Space) -> None:
+    ends, starts = small.first_row[1:] - 1, small.first_row[:-1]
+    for rows in (ends, starts):
+        pair, gap, _ = small.decode(rows)
+        np.testing.assert_array_equal(pair, small.pair)
+        np.testing.assert_array_equal(gap, small.gap)
+    assert set(small.decode(starts)[2].tolist()) == {2.0}
+    assert (small.decode(ends)[2] >= 2.0).all() and len(set(small.decode(ends)[2].tolist())) > 5
 
 
 @pytest.mark.parametrize("rows", [7, 4096, 10**6])

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optichill.build import bending, cost, difficulty, risers
-from optichill.build.helix import Array, inside_diameter, metal_area
+from optichill.build.helix import Array, inside_diameter, metal_area, turns_in_length
 from optichill.errors import OptichillError
 from optichill.inputs.stock import Bender, Form, Stock, Tube
 from optichill.materials import MATERIALS
@@ -25,7 +25,7 @@ LAGGING = 0.003
 WRAPS = (0, 1, 2)
 
 FEWEST_TURNS = 2.0
-BEYOND_ROLL = 1.25
+BEYOND_ROLL = 1.1
 """Turns go on to this share of the roll, so that a nothing-fits answer can say how much longer it must be."""
 
 Index = NDArray[np.intp]
@@ -121,34 +121,19 @@ class Pairs:
 
 
 @dataclass(frozen=True)
-class Ragged:
-    """Choices of different number for each pair, laid end to end so that looking up is arithmetic."""
-
-    values: Array
-    first: Index
-    count: Index
-
-    @classmethod
-    def of(cls, choices: list[Array]) -> Ragged:
-        """From one array of choices a pair."""
-        count = np.array([c.size for c in choices], dtype=np.intp)
-        first = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)[:-1]
-        return cls(np.concatenate([*choices, [np.nan]]), first, count)
-
-    def get(self, pair: Index, place: Index) -> Array:
-        """Choice number `place` of each pair."""
-        return self.values[self.first[pair] + place]
-
-
-@dataclass(frozen=True)
 class Space:
-    """The rows of the search: pairs, within a pair gaps, within a gap turns."""
+    """The rows of the search: a pair with a gap makes a helix, a helix with a number of turns a row.
+
+    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix, and the end.
+    """
 
     setting: Setting
     windings: tuple[Winding, ...]
     pairs: Pairs
-    gaps: Ragged
-    turns: Ragged
+    pair: Index
+    gap: Array
+    fewest: float
+    step: float
     first_row: Index
 
     @property
@@ -163,10 +148,9 @@ class Space:
 
     def decode(self, rows: Index) -> tuple[Index, Array, Array]:
         """Pair number, gap [m] and turns of each row."""
-        pair = np.searchsorted(self.first_row, rows, side="right") - 1
-        offset = rows - self.first_row[pair]
-        per_gap = self.turns.count[pair]
-        return pair, self.gaps.get(pair, offset // per_gap), self.turns.get(pair, offset % per_gap)
+        helix = np.searchsorted(self.first_row, rows, side="right") - 1
+        turns = np.asarray(self.fewest + self.step * (rows - self.first_row[helix]), dtype=np.float64)
+        return self.pair[helix], self.gap[helix], turns
 
 
 def space(setting: Setting, *, tube: str | None = None, form: str | None = None) -> Space:
@@ -188,16 +172,23 @@ def space(setting: Setting, *, tube: str | None = None, form: str | None = None)
         for wraps in WRAPS
     )
     pairs = _pairs(windings, setting)
-    gaps = Ragged.of(
-        [gap_choices(w.tube.outer_diameter, shop.smallest_gap, shop.marking_increment) for w in windings]
-    )
-    tallest = setting.brewhouse.kettle.inside_height
-    most = np.minimum(
-        BEYOND_ROLL * pairs.roll / (np.pi * pairs.D_c), tallest / (pairs.d_o + shop.smallest_gap)
-    )
-    turns = Ragged.of([risers.turn_choices(shop.riser_sides, FEWEST_TURNS, float(m)) for m in most])
-    first_row = np.concatenate([[0], np.cumsum(gaps.count * turns.count)]).astype(np.intp)
-    return Space(setting, windings, pairs, gaps, turns, first_row)
+    gaps = [gap_choices(w.tube.outer_diameter, shop.smallest_gap, shop.marking_increment) for w in windings]
+    pair = np.repeat(np.arange(len(windings)), [g.size for g in gaps])
+    gap = np.concatenate([*gaps, np.empty(0)])
+    fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
+    step = risers.TURN_STEPS[shop.riser_sides]
+    most = _most_turns(pairs, pair, gap, setting.brewhouse.kettle.inside_height)
+    count = np.maximum(np.floor((most - fewest) / step + 1e-9) + 1.0, 0.0).astype(np.intp)
+    first_row = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
+    return Space(setting, windings, pairs, pair, gap, fewest, step, first_row)
+
+
+def _most_turns(pairs: Pairs, pair: Index, gap: Array, rim: float) -> Array:
+    """Turns beyond which no answer needs to look: the helix alone takes more than the roll and a little, or
+    stands higher than the rim."""
+    d_o = pairs.d_o[pair]
+    by_roll = turns_in_length(BEYOND_ROLL * pairs.roll[pair], pairs.D_c[pair], d_o + gap)
+    return np.minimum(by_roll, (rim - d_o) / (d_o + gap))
 
 
 def gap_choices(d_o: float, smallest: float, increment: float) -> Array:
