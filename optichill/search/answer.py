@@ -86,7 +86,7 @@ def _if_stirred(outcome: Outcome) -> Design | None:
     everything = outcome.space
     if everything.setting.brewhouse.wort.mixing not in ("left alone", "now and then"):
         return None
-    for pattern in sorted(outcome.slow.number):
+    for pattern in outcome.slow.patterns():
         r = rows(everything, outcome.slow.nearest_first(pattern)[:CHUNK])
         steady = everything.setting.mixed("steady")
         _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)

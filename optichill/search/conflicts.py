@@ -11,7 +11,7 @@ from itertools import combinations
 
 import numpy as np
 
-from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Outcome
+from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Outcome, is_alone
 from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.limits import Checks
 from optichill.search.setting import Setting
@@ -72,12 +72,12 @@ class _Found:
 def conflicts(outcome: Outcome) -> Conflicts:
     """From an outcome without a feasible design."""
     found = _Found({})
-    alone = [p for p in sorted(outcome.dry.number) if p & (p - 1) == 0]
-    together = [p for p in sorted(outcome.dry.number) if p & (p - 1)]
+    alone = [p for p in outcome.dry.patterns() if is_alone(p)]
+    together = [p for p in outcome.dry.patterns() if not is_alone(p)]
     for pattern in alone:
         _look_until_open(outcome, found, outcome.dry.nearest_first(pattern))
     # Misses by the chill itself come in their final order; sets of several limits are few rows each.
-    few = [outcome.slow.nearest_first(p)[:KEPT_TOGETHER] for p in sorted(outcome.slow.number)]
+    few = [outcome.slow.nearest_first(p)[:KEPT_TOGETHER] for p in outcome.slow.patterns()]
     few += [outcome.dry.nearest_first(p) for p in together]
     for numbers in _chunks(np.concatenate(few) if few else np.empty(0, np.intp)):
         _look(outcome, found, numbers)

@@ -21,15 +21,34 @@ KEPT_TOGETHER = 16
 together so many of the nearest, and so many with the most surface."""
 
 
+@dataclass(frozen=True)
+class _Missed:
+    """Rows that break one set of limits: how far they miss, as a share, and the surface of tube in the wort:
+    the more, the sooner the chill holds its own limits."""
+
+    number: Index
+    miss: Array
+    surface: Array
+
+    def nearest(self, most: int) -> Index:
+        """Places of the nearest misses, nearest first."""
+        return np.lexsort((self.number, self.miss))[:most]
+
+    def largest(self, most: int) -> Index:
+        """Places of those with the most surface."""
+        return np.lexsort((self.number, -self.surface))[:most]
+
+    def take(self, places: Index) -> _Missed:
+        return _Missed(self.number[places], self.miss[places], self.surface[places])
+
+
 @dataclass
 class Misses:
-    """Rows that break limits, by the set of limits (a bit each), with how far they miss, as a share, and how
-    much tube surface stands in the wort: the more, the sooner the chill holds its own limits."""
+    """Near misses by the set of limits that they break (a bit each), at most `alone` of each single limit."""
 
+    alone: int
     names: tuple[str, ...] = ()
-    number: dict[int, Index] = field(default_factory=dict)
-    by_how_much: dict[int, Array] = field(default_factory=dict)
-    surface: dict[int, Array] = field(default_factory=dict)
+    pieces: dict[int, list[_Missed]] = field(default_factory=dict)
 
     def add(
         self,
@@ -39,32 +58,48 @@ class Misses:
         broken: NDArray[np.bool_],
         surface: Array,
     ) -> None:
-        """Keep the misses of each set that may matter."""
+        """Take in the misses among some rows."""
         self.names = names
         bits = (broken * (1 << np.arange(len(names)))[:, None]).sum(axis=0)
         miss = np.where(broken, violations, 0.0).max(axis=0)
         for pattern in np.unique(bits[bits > 0]).tolist():
-            here = bits == pattern
-            self._keep(pattern, number[here], miss[here], surface[here])
+            here = np.flatnonzero(bits == pattern)
+            pieces = self.pieces.setdefault(pattern, [])
+            pieces.append(_Missed(number[here], miss[here], surface[here]))
+            # Laid together only now and then: each row is moved a few times, not once a chunk.
+            if sum(p.number.size for p in pieces) > 4 * self._most(pattern):
+                self._lay_together(pattern)
+
+    def patterns(self) -> list[int]:
+        """The sets of limits met, in a fixed order."""
+        return sorted(self.pieces)
 
     def nearest_first(self, pattern: int) -> Index:
         """Row numbers of one set, by how far they miss."""
-        number, miss = self.number[pattern], self.by_how_much[pattern]
-        return number[np.lexsort((number, miss))]
+        kept = self._lay_together(pattern)
+        return kept.number[kept.nearest(kept.number.size)]
 
-    def _keep(self, pattern: int, number: Index, miss: Array, surface: Array) -> None:
-        if pattern in self.number:
-            number = np.concatenate([self.number[pattern], number])
-            miss = np.concatenate([self.by_how_much[pattern], miss])
-            surface = np.concatenate([self.surface[pattern], surface])
-        alone = pattern & (pattern - 1) == 0
-        if number.size > (KEPT_ALONE if alone else 2 * KEPT_TOGETHER):
-            kept = np.lexsort((number, miss))[: KEPT_ALONE if alone else KEPT_TOGETHER]
-            if not alone:
-                largest = np.lexsort((number, -surface))[:KEPT_TOGETHER]
-                kept = np.union1d(kept, largest)
-            number, miss, surface = number[kept], miss[kept], surface[kept]
-        self.number[pattern], self.by_how_much[pattern], self.surface[pattern] = number, miss, surface
+    def _most(self, pattern: int) -> int:
+        return self.alone if is_alone(pattern) else KEPT_TOGETHER
+
+    def _lay_together(self, pattern: int) -> _Missed:
+        pieces, most = self.pieces[pattern], self._most(pattern)
+        missed = _Missed(
+            np.concatenate([p.number for p in pieces]),
+            np.concatenate([p.miss for p in pieces]),
+            np.concatenate([p.surface for p in pieces]),
+        )
+        if is_alone(pattern):
+            missed = missed.take(missed.nearest(most))
+        else:
+            missed = missed.take(np.union1d(missed.nearest(most), missed.largest(most)))
+        self.pieces[pattern] = [missed]
+        return missed
+
+
+def is_alone(pattern: int) -> bool:
+    """Whether a set holds one limit."""
+    return pattern & (pattern - 1) == 0
 
 
 @dataclass
@@ -81,8 +116,8 @@ class Outcome:
     buildable: int = 0
     cheapest: float = np.inf
     front: Front = field(default_factory=Front.empty)
-    dry: Misses = field(default_factory=Misses)
-    slow: Misses = field(default_factory=Misses)
+    dry: Misses = field(default_factory=lambda: Misses(KEPT_ALONE))
+    slow: Misses = field(default_factory=lambda: Misses(CHUNK))
 
 
 def enumerate_space(space: Space, chunk: int = CHUNK) -> Outcome:
