@@ -161,8 +161,8 @@ def commands(smoke: bool) -> list[Row]:
     def run(*arguments: str) -> Callable[[], object]:
         return lambda: subprocess.run([sys.executable, *arguments], capture_output=True, check=True)
 
-    click = best_of(rounds, run("-c", "import click"))
-    helped = best_of(rounds, run("-m", "optichill.cli.main", "--help"))
+    click = best_of(4 * rounds, run("-c", "import click"))
+    helped = best_of(4 * rounds, run("-m", "optichill.cli.main", "--help"))
     answered = best_of(rounds, run("-m", "optichill.cli.main", "recommend"))
     loaded = subprocess.run(
         [sys.executable, "-c", "import sys\nfrom optichill.cli.main import run\nrun(['recommend'])\n"
