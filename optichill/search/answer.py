@@ -16,9 +16,6 @@ from optichill.search.rank import Levels, levels, shortlist
 from optichill.search.setting import Setting
 from optichill.search.space import Index, Space, space
 
-MARCHED = 5
-"""So many of the shortlist are marched in time as a check."""
-
 
 @dataclass(frozen=True)
 class WayOut:
@@ -98,12 +95,10 @@ def _if_stirred(outcome: Outcome) -> Design | None:
 
 
 def _marched(everything: Space, numbers: Index, found: tuple[Design, ...]) -> tuple[Design, ...]:
-    """The first of the shortlist with the time of a march in time beside the quadrature's."""
-    first = numbers[:MARCHED]
-    r = rows(everything, first)
+    """The shortlist with the time of a march in time beside the quadrature's."""
+    r = rows(everything, numbers)
     check = march(coils(everything, r, np.arange(len(r))), everything.setting.scenario, FINE, rtol=1e-5)
-    marched = [
-        replace(d, prediction=replace(d.prediction, marched_time=known(check.time[i])))
-        for i, d in enumerate(found[: first.size])
-    ]
-    return (*marched, *found[first.size :])
+    return tuple(
+        replace(d, prediction=replace(d.prediction, marched_time=known(time)))
+        for d, time in zip(found, check.time, strict=True)
+    )

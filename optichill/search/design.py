@@ -37,7 +37,7 @@ class LimitLine:
 @dataclass(frozen=True)
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
-    march in time, for the first of the shortlist."""
+    march in time."""
 
     chill_time: float | None
     left_alone: float | None
