@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
+
+if TYPE_CHECKING:  # the heavy rooms are loaded only when the command runs
+    from optichill.inputs.load import Inputs
+    from optichill.search.answer import Answer
 
 
 @click.command("recommend")
@@ -52,11 +57,10 @@ def command(
     if answer.designs:
         lines += ["", ranked_table(answer), *_no_more(len(answer.designs), top), ""]
         lines += _next(brewhouse, save_coil, inputs.brewhouse.demo)
-        if save_coil:
-            _save(answer, inputs, save_coil)
-    elif save_coil:
-        click.echo(f"{save_coil}: not written: no coil fits", err=True)
+    # The answer is said before anything is written: a full disk must not lose it.
     click.echo("\n".join(lines), err=json_file == "-")
+    if save_coil:
+        _save(answer, inputs, save_coil)
     if json_file:
         write_json(jsonout.dumps(jsonout.recommend(answer, inputs)), json_file)
     return 0 if answer.designs else NOTHING_FITS
@@ -79,12 +83,15 @@ def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]
     return entry("NEXT", *steps)
 
 
-def _save(answer: object, inputs: object, path: str) -> None:
+def _save(answer: Answer, inputs: Inputs, path: str) -> None:
     from optichill.inputs.coil import coil_text
     from optichill.inputs.files import write_whole
     from optichill.report.coil import as_coil
 
-    house = inputs.brewhouse  # type: ignore[attr-defined]
-    coil = as_coil(answer.designs[0])  # type: ignore[attr-defined]
+    if not answer.designs:
+        click.echo(f"{path}: not written: no coil fits", err=True)
+        return
+    house = inputs.brewhouse
+    coil = as_coil(answer.designs[0])
     write_whole(path, coil_text(coil, demo=house.demo, brewhouse=house.name, units=house.units))
     click.echo(f"saved {path}", file=sys.stderr)
