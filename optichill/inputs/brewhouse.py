@@ -10,6 +10,7 @@ import datetime
 import math
 import re
 import unicodedata
+from contextlib import suppress
 from pathlib import Path
 from typing import Annotated, Any, Self
 
@@ -178,10 +179,8 @@ def _date(value: Any) -> datetime.date:
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value
     if isinstance(value, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value.strip()):
-        try:
+        with suppress(ValueError):  # the right shape, but no such day
             return datetime.date.fromisoformat(value.strip())
-        except ValueError:
-            pass
     raise refusal("not a date", "year-month-day, such as 2026-11-01")
 
 

@@ -233,7 +233,7 @@ class Kernel:
     def _flow_solver(self) -> Callable[[Array], Array]:
         """Flow by mean water temperature: solved anew each time, or a parabola through three solutions."""
         if self.numerics.exact:
-            return lambda T: self.circuit.flow(T, rounds=6)
+            return lambda T: self.circuit.flow(T, rounds=5)
         # The water's mean is at most half way between inlet and hottest wort.
         T_0 = self.scenario.T_in
         half = max(0.25 * (self.scenario.T_start - T_0), 1e-3)

@@ -12,7 +12,7 @@ from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.front import Front, merged
 from optichill.search.space import Index, Space
 
-CHUNK = 4096
+CHUNK = 8192
 """Rows worked on at once: small enough for the processor's cache, large enough to hide the overhead."""
 
 KEPT_ALONE = 400_000

@@ -172,7 +172,11 @@ def space(setting: Setting, *, tube: str | None = None, form: str | None = None)
         for wraps in WRAPS
     )
     pairs = _pairs(windings, setting)
-    gaps = [gap_choices(w.tube.outer_diameter, shop.smallest_gap, shop.marking_increment) for w in windings]
+    of_size = {
+        d_o: gap_choices(d_o, shop.smallest_gap, shop.marking_increment)
+        for d_o in {t.outer_diameter for t in tubes}
+    }
+    gaps = [of_size[w.tube.outer_diameter] for w in windings]
     pair = np.repeat(np.arange(len(windings)), [g.size for g in gaps])
     gap = np.concatenate([*gaps, np.empty(0)])
     fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
