@@ -1,28 +1,22 @@
 """Winding limits, springback and riser bends against tables, limits and the trade's figures."""
 
-import csv
 from fractions import Fraction
-from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
+from tables import rows
 
 from optichill.build import bending, helix
 from optichill.materials import COPPER, STAINLESS_304, STAINLESS_316
 
 INCH, FOOT = 0.0254, 0.3048
-BENDS = Path(__file__).parent / "data" / "bend_radius.csv"
+BENDS = rows("bend_radius.csv")
 
 
-def bend_rows() -> list[dict[str, str]]:
-    with BENDS.open(encoding="utf-8") as file:
-        return list(csv.DictReader(line for line in file if not line.startswith("#")))
-
-
-@pytest.mark.parametrize("row", bend_rows(), ids=lambda r: f"{r['material']} {r['tube']}")
+@pytest.mark.parametrize("row", BENDS, ids=lambda r: f"{r['material']} {r['tube']}")
 def test_free_winding_radius_of_every_row(row):
     # 15 (t/OD)^2 strain rule of BS 8010-3 / PD 8010-2 (M), Brazier 1927 (M), 3 OD; rounded to 0.01 in, 1 mm.
     # The table takes copper's 0.34 for Poisson's ratio of both metals; with 0.29 stainless is 1.8 % larger.
@@ -37,7 +31,7 @@ def test_free_winding_radius_of_every_row(row):
     assert free * 1000 == pytest.approx(float(row["free_kink_r_mm"]), rel=3e-3, abs=0.51)
 
 
-@pytest.mark.parametrize("row", [r for r in bend_rows() if "Copper Tube Handbook" in r["tool_source"]],
+@pytest.mark.parametrize("row", [r for r in BENDS if "Copper Tube Handbook" in r["tool_source"]],
                          ids=lambda r: r["tube"])  # fmt: skip
 def test_lever_minimum_of_the_copper_tube_handbook(row):
     # Copper Tube Handbook, bending guide for annealed tube in mechanical benders (V).
@@ -45,7 +39,7 @@ def test_lever_minimum_of_the_copper_tube_handbook(row):
     assert bending.lever_minimum_copper(d_o) / INCH == pytest.approx(float(row["tool_min_radius_in"]))
 
 
-@pytest.mark.parametrize("row", [r for r in bend_rows() if r["material"] == "304 annealed"],
+@pytest.mark.parametrize("row", [r for r in BENDS if r["material"] == "304 annealed"],
                          ids=lambda r: r["tube"])  # fmt: skip
 def test_lever_minimum_of_stainless(row):
     # 3 OD, 4 OD if OD/t > 17: common practice, no source.
@@ -55,7 +49,7 @@ def test_lever_minimum_of_stainless(row):
 
 
 @pytest.mark.parametrize(
-    "row", [r for r in bend_rows() if r["material"] == "Cu annealed"], ids=lambda r: r["tube"]
+    "row", [r for r in BENDS if r["material"] == "Cu annealed"], ids=lambda r: r["tube"]
 )
 def test_ordinary_lever_benders_are_allowed_for_soft_copper(row):
     # Centre line radii of ordinary hand benders (M), whole inches and fractions; the smaller of a range.

@@ -1,26 +1,20 @@
 """The wound tube's geometry against tube tables, worked examples and the trade's rules of thumb."""
 
-import csv
-from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tables import rows
 
 from optichill.build import helix
 from optichill.materials import COPPER, STAINLESS_304
 
 INCH, FOOT = 0.0254, 0.3048
-TUBES = Path(__file__).parent / "data" / "tube_dimensions.csv"
+TUBES = rows("tube_dimensions.csv")
 
 
-def tube_rows() -> list[dict[str, str]]:
-    with TUBES.open(encoding="utf-8") as file:
-        return list(csv.DictReader(line for line in file if not line.startswith("#")))
-
-
-@pytest.mark.parametrize("row", tube_rows(), ids=lambda r: f"{r['standard'][:10]} {r['designation']}")
+@pytest.mark.parametrize("row", TUBES, ids=lambda r: f"{r['standard'][:10]} {r['designation']}")
 def test_mass_and_bore_of_every_standard_size(row):
     # Sizes: ASTM B280, B88, A269, EN 1057 as the row says (V or M); tables round to 4 decimals of kg/m.
     metric = row["standard"].startswith("EN")

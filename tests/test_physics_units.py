@@ -12,14 +12,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy.optimize import brentq
+from usual import LPM, ZERO, batch, coil
 
 from optichill.errors import PropertyRange
 from optichill.physics import losses, supply, validity, water, wort
 from optichill.physics.cooldown import MIXING_WORDS, Coils, Kernel, Mixing, Scenario, chill
 from optichill.physics.supply import Circuit, Supply
-
-ZERO, LPM = 273.15, 1e-3 / 60.0
-
 
 # --- the water table and its cache ----------------------------------------------------------------------
 
@@ -342,35 +340,6 @@ def test_default_kettle_is_a_millimetre_of_stainless() -> None:
 
 
 # --- validity -------------------------------------------------------------------------------------------
-
-
-def coil(**changes: float) -> Coils:
-    usual = {
-        "d_o": 9.525e-3,
-        "d_i": 7.905e-3,
-        "k": 339.0,
-        "D_c": 0.25,
-        "pitch": 14e-3,
-        "wetted_length": 12.0,
-        "tube_length": 15.0,
-        "metal_capacity": 1140.0,
-    }
-    return Coils.of(**(usual | changes))
-
-
-def batch(**changes: object) -> Scenario:
-    usual: dict[str, object] = {
-        "volume": 20e-3,
-        "plato": 12.0,
-        "T_start": 98.0 + ZERO,
-        "T_target": 25.0 + ZERO,
-        "T_in": 12.0 + ZERO,
-        "T_ambient": 20.0 + ZERO,
-        "kettle_diameter": 0.36,
-        "supply": Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3),
-        "mixing": Mixing.of("steady"),
-    }
-    return Scenario(**(usual | changes))  # type: ignore[arg-type]
 
 
 def used(c: Coils, s: Scenario) -> dict[str, validity.Use]:
