@@ -36,6 +36,7 @@ FITTINGS = """\
 fitting_id,description,outer_diameter,joint,used_at,per,owned,price
 end-10,end,10 mm,compression,,,no,7
 end-3/8,end,3/8 in,compression,,piece,no,7
+tee,tee,,hose and clamp,tee,,no,4
 wire,wire,,,turns,m,no,0.8
 """
 PUMPS = """\

@@ -16,10 +16,11 @@ from typing import Any
 
 import numpy as np
 
-from optichill.build import bending, cost, difficulty, fit, helix, risers
+from optichill.build import bending, cost, difficulty
 from optichill.inputs.load import load
 from optichill.materials import MATERIALS
-from optichill.physics.cooldown import SEARCH, Chill, Coils, chill
+from optichill.physics.cooldown import chill
+from optichill.physics.kernel import SEARCH, Coils
 from optichill.search.setting import Setting, setting
 
 Row = dict[str, str]
@@ -30,6 +31,7 @@ HEADS = {
     "forms": "form_id description outer_diameter circumference height open_end owned price",
     "benders": "bender_id kind outer_diameter bend_radius owned price",
     "fittings": "fitting_id description outer_diameter joint used_at per owned price",
+    "pumps": "pump_id description max_flow max_head max_temperature owned price",
 }
 ROWS = {
     "tubing": """\
@@ -51,14 +53,22 @@ comp-10|compression end|10 mm|compression||piece|no|7
 comp-12|compression end|12 mm|compression||piece|no|7.5
 clamp-12|hose and clamp|12 mm|hose and clamp||piece|no|2.2
 hose-out|silicone hose|||outlet|m|no|4
-wire|copper wire|||turns|m|no|0.8""",
+wire|copper wire|||turns|m|no|0.8
+tee|tee for hose||hose and clamp|tee|piece|no|4.5""",
+    "pumps": """\
+small|pump|10 L/min|3 m|60 degC|no|29""",
 }
 HOUSE: dict[str, Any] = {
     "name": "Small kettle",
     "kettle": {"inside_diameter": "36 cm", "inside_height": "40 cm"},
     "wort": {"volume": "23 L", "mixing": "now and then"},
     "tap": {"temperature": "12 degC", "open_flow": "10 L in 45 s", "static_pressure": "3 bar"},
-    "workshop": {"marking_increment": "2.5 mm", "smallest_gap": "5 mm"},
+    "workshop": {
+        "marking_increment": "2.5 mm",
+        "smallest_gap": "5 mm",
+        "layouts": ["single"],
+        "flow_settings": ["full"],
+    },
     "limits": {},
     "wishes": {},
 }
@@ -110,27 +120,19 @@ def _value(value: Any) -> str:
 
 # --- every coil, one by one: nothing left out early, nothing looked up ------------------------------------
 
-SENSE = {
-    "winding_radius": -1,
-    "riser_bend": -1,
-    "wall": -1,
-    "floor": -1,
-    "submergence": -1,
-    "riser_gap": -1,
-    "riser_height": -1,
-    "headspace": -1,
-    "gap": -1,
-    "centre": -1,
-}
+REACHED = "winding_radius riser_bend wall floor submergence riser_gap riser_height headspace gap layer_gap"
+SENSE = dict.fromkeys([*REACHED.split(), "centre"], -1)
 """-1: the value must not fall below the bound; all other limits: not exceed it."""
+
+Key = tuple[str, str, str, str, int, str, int, float, float]
+"""stock_id, tool, layout, outer form, wraps, inner form ("" without), gap in 0.1 mm, turns, valve share."""
 
 
 @dataclass(frozen=True)
 class Every:
-    """All coils. key: (stock_id, tool, form_id, wraps, gap in 0.1 mm, turns); goals (n, 4); value and bound
-    of each limit (n,)."""
+    """All coils: goals (n, 4); value and bound of each limit (n,)."""
 
-    key: list[tuple[str, str, str, int, int, float]]
+    key: list[Key]
     goals: np.ndarray
     value: dict[str, np.ndarray]
     bound: dict[str, np.ndarray]
@@ -151,37 +153,48 @@ class Every:
         """The sets of limits that coils break, each once."""
         broken = self.broken()
         names = list(broken)
-        return list(
-            {
-                frozenset(n for n, b in zip(names, row, strict=True) if b)
-                for row in np.array(list(broken.values())).T.tolist()
-            }
-        )
+        rows = np.unique(np.array(list(broken.values())).T, axis=0).tolist()
+        return [frozenset(n for n, b in zip(names, row, strict=True) if b) for row in rows]
 
-    def blocking(self) -> set[frozenset[str]]:
-        """Minimal sets of limits of which every coil breaks at least one, by trying all subsets."""
+    def blocking(self, largest: int = 99) -> set[frozenset[str]]:
+        """Minimal sets of limits, of at most `largest`, of which every coil breaks at least one: by trying
+        all subsets."""
         patterns = self.patterns()
         names = sorted(set().union(*patterns))
         found: list[frozenset[str]] = []
-        for size in range(1, len(names) + 1):
+        for size in range(1, min(len(names), largest) + 1):
             for chosen in map(frozenset, itertools.combinations(names, size)):
                 if not any(f <= chosen for f in found) and all(chosen & p for p in patterns):
                     found.append(chosen)
         return set(found)
 
 
+@dataclass(frozen=True)
+class Wound:
+    """One layer: its form, and what becomes of the tube on it."""
+
+    form: Any
+    wraps: int
+    D_form: float  # over the tube's centres
+    k: float
+
+    @property
+    def D_c(self) -> float:
+        return self.D_form / self.k
+
+
 def every_coil(s: Setting) -> Every:
-    """Plain loops over lists, lagging, gaps and turns, each coil computed by itself; chill of all of them."""
+    """Plain loops over lists, layouts, lagging, gaps, turns and valve; each coil computed by itself."""
     shop, found = s.brewhouse.workshop, []
     for tube in s.stock.tubing:
-        for form in s.stock.forms:
-            if tube.temper == "hard" or not form.open_end or (shop.forms_owned_only and not form.owned):
-                continue
-            for tool, wraps in itertools.product(_tools(s, tube), range(3)):
-                for gap in _gaps(tube.outer_diameter, shop.smallest_gap, shop.marking_increment):
-                    found += _turns(s, tube, form, tool, wraps, gap)
-    result = _chill(s, found)
-    return _every(s, found, result)
+        if tube.temper == "hard":
+            continue
+        gaps = _gaps(tube.outer_diameter, shop.smallest_gap, shop.marking_increment)
+        for tool in _tools(s, tube):
+            for layout, layers in _layouts(s, tube, tool):
+                for gap in gaps:
+                    found += _turns(s, tube, tool, layout, layers, gap)
+    return _every(s, found, _chill(s, found))
 
 
 def _gaps(d_o: float, smallest: float, step: float) -> list[float]:
@@ -208,108 +221,230 @@ def _tools(s: Setting, tube: Any) -> list[tuple[str, float, float, float]]:
     return usable or ways[:1]
 
 
-def _turns(s: Setting, tube: Any, form: Any, tool: Any, wraps: int, gap: float) -> list[dict[str, Any]]:
+def _flow_stress(tube: Any) -> float:
+    metal = MATERIALS[tube.material]
+    return metal.yield_rewound if tube.temper == "half hard" else metal.yield_effective
+
+
+def _wound(tube: Any, form: Any, wraps: int) -> Wound:
+    d_o, E = tube.outer_diameter, MATERIALS[tube.material].youngs_modulus
+    D = form.outer_diameter + 0.006 * wraps + d_o
+    k = bending.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, _flow_stress(tube), E)
+    return Wound(form, wraps, D, float(k))
+
+
+def _layouts(s: Setting, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
+    """Every layout with the layers that make it, the outer one first."""
+    shop, d_o, R_b = s.brewhouse.workshop, tube.outer_diameter, tool[1]
+    forms = [f for f in s.stock.forms if f.open_end and (f.owned or not shop.forms_owned_only)]
+    single = [("single", [_wound(tube, f, wraps)]) for f in forms for wraps in range(3)]
+    made: list[tuple[str, list[Wound]]] = single if "single" in shop.layouts else []
+    bare = [_wound(tube, f, 0) for f in forms]
+    for outer, inner in itertools.permutations(bare, 2):
+        R = inner.D_c / 2
+        room = outer.D_c / 2 - R - d_o
+        if "nested" in shop.layouts and room >= 0.010:
+            made.append(("nested", [outer, inner]))
+        # The inner tube's riser climbs between the layers, at the tangent of its lowest turn.
+        if "parallel" in shop.layouts and room >= max(0.010, np.hypot(R, R_b) - R + 0.005):
+            made.append(("parallel", [outer, inner]))
+    return made
+
+
+def _turns(
+    s: Setting, tube: Any, tool: Any, layout: str, layers: list[Wound], gap: float
+) -> list[dict[str, Any]]:
     """All numbers of turns up to a tenth more than the roll and up to the kettle's rim."""
-    kettle, shop = s.brewhouse.kettle, s.brewhouse.workshop
-    d_o, metal = tube.outer_diameter, MATERIALS[tube.material]
-    d_i, D_f = d_o - 2 * tube.wall, form.outer_diameter + 0.006 * wraps
-    half_hard = tube.temper == "half hard"
-    Y = metal.yield_rewound if half_hard else metal.yield_effective
-    k = float(bending.springback_ratio(d_o, d_i, (D_f + d_o) / 2, Y, metal.youngs_modulus))
-    D_c = (D_f + d_o) / k
-    p = gap + d_o
-    most = min(1.1 * tube.length / float(np.hypot(np.pi * D_c, p)), (kettle.inside_height - d_o) / p)
-    step = {"same": (0.0, 1.0), "opposite": (0.5, 1.0), "any": (0.0, 0.5)}[shop.riser_sides]
-    counts = [step[0] + step[1] * i for i in range(400)]
-    return [_one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) for N in counts if 2.0 <= N <= most + 1e-9]
-
-
-def _one(s, tube, form, tool, wraps, gap, N, k, D_c, D_f) -> dict[str, Any]:  # type: ignore[no-untyped-def]
-    kettle, shop, limits = s.brewhouse.kettle, s.brewhouse.workshop, s.brewhouse.limits
-    d_o, p, R_b, metal = tube.outer_diameter, gap + tube.outer_diameter, tool[1], MATERIALS[tube.material]
-    d_i = d_o - 2 * tube.wall
-    floor_part = max([0.0, *(q.height for q in s.parts if q.where == "floor")])
-    feet = max(kettle.floor_clearance, floor_part)
-    lowest = {"feet": feet, "floor": floor_part, "hangs": 0.0}[kettle.coil_rests] + d_o / 2
-    if kettle.coil_rests == "hangs":
-        at = fit.SunkTube(0.0, p, N, D_c, d_o)
-        lowest = float(
-            fit.hanging_height(s.cold_volume, kettle.inside_diameter, at, kettle.top_clearance, floor_part)
-        )
-    sunk = fit.SunkTube(lowest, p, N, D_c, d_o)
-    cold, hot = (
-        float(fit.level_with_coil(v, kettle.inside_diameter, sunk, rounds=3))
-        for v in (s.cold_volume, s.hot_volume)
-    )
-    top, R = lowest + N * p, kettle.inside_diameter / 2
-    axis = float(np.hypot(D_c / 2, R_b))
-    foot_axis = D_c / 2 - d_o - 0.005 if shop.riser == "inside" else axis
-    legs = [
-        float(risers.riser_length(h, kettle.inside_height, R_b, shop.over_the_rim, R - a))
-        for h, a in ((lowest, foot_axis), (top, axis))
+    d_o, p = tube.outer_diameter, gap + tube.outer_diameter
+    # Two tubes are cut from one roll or from two: the longer one, the outer, is sure to need its own.
+    from_one = layers[:1] if layout == "parallel" else layers
+    per_turn = sum(float(np.hypot(np.pi * w.D_c, p)) for w in from_one)
+    most = min(1.1 * tube.length / per_turn, (s.brewhouse.kettle.inside_height - d_o) / p)
+    first, step = {"same": (0.0, 1.0), "opposite": (0.5, 1.0), "any": (0.0, 0.5)}[
+        s.brewhouse.workshop.riser_sides
     ]
-    length = float(helix.helix_length(D_c, p, N)) + sum(legs) + 0.1
-    ends = cost.cheapest_end_set(_fittings(s), d_o)
-    height = N * p + d_o
-    price = tube.cost + form.cost + tool[3] + ends.price
+    counts = [first + step * i for i in range(400)]
+    return [_one(s, tube, tool, layout, layers, gap, N) for N in counts if 2.0 <= N <= most + 1e-9]
+
+
+@dataclass(frozen=True)
+class Sunk:
+    """Turns and risers of a coil of N turns with its lowest turn at `lowest`; risers (below, above) a layer.
+
+    Wet tube grows evenly up the turns, and by its own length up each riser.
+    """
+
+    layers: list[Wound]
+    d_o: float
+    p: float
+    N: float
+    R_b: float
+    risers: tuple[int, int]
+
+    def level(self, s: Setting, volume: float, lowest: float) -> float:
+        """Depth of a volume of wort with the coil in: each round puts the tube under the last level in."""
+        floor, tube = np.pi / 4 * s.brewhouse.kettle.inside_diameter**2, np.pi / 4 * self.d_o**2
+        level = volume / floor
+        for _ in range(16):
+            under = sum(self._wet(level, lowest, w, bent=False) for w in self.layers)
+            level = (volume + tube * under) / floor
+        return level
+
+    def wetted(self, level: float, lowest: float) -> list[float]:
+        """Tube under the level, layer by layer [m]."""
+        return [self._wet(level, lowest, w, bent=True) for w in self.layers]
+
+    def wet_turns(self, level: float, lowest: float) -> float:
+        return min(max((level - lowest) / self.p, 0.0), self.N)
+
+    def _wet(self, level: float, lowest: float, w: Wound, bent: bool) -> float:
+        wet = self.wet_turns(level, lowest) * float(np.hypot(np.pi * w.D_c, self.p))
+        for count, start in zip(self.risers, (lowest, lowest + self.N * self.p), strict=True):
+            deep = max(level - start, 0.0)
+            if bent:  # the riser leaves level, in a quarter of a circle
+                deep = self.R_b * np.arccos(1 - min(deep / self.R_b, 1.0)) + max(deep - self.R_b, 0.0)
+            wet += count * deep
+        return float(wet)
+
+    def hung(self, s: Setting) -> float:
+        """Lowest turn with the top turn just under the cold surface; never lower than lying on the floor."""
+        kettle = s.brewhouse.kettle
+        cover = kettle.top_clearance + self.d_o / 2
+        wet = [self._wet(self.N * self.p + cover, 0.0, w, bent=False) for w in self.layers]
+        tube = np.pi / 4 * self.d_o**2 * sum(wet)
+        level = (s.cold_volume + tube) / (np.pi / 4 * kettle.inside_diameter**2)
+        return max(level - cover - self.N * self.p, _highest(s, "floor") + self.d_o / 2)
+
+
+def _highest(s: Setting, where: str) -> float:
+    return max([0.0, *(q.height for q in s.parts if q.where == where)])
+
+
+def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: ignore[no-untyped-def]
+    kettle, d_o, R_b, p = s.brewhouse.kettle, tube.outer_diameter, tool[1], gap + tube.outer_diameter
+    # A nested tube goes down inside and comes up outside: no leg starts from below.
+    sunk = Sunk(layers, d_o, p, N, R_b, (0 if layout == "nested" else 1, 1))
+    floor_part = _highest(s, "floor")
+    feet = max(kettle.floor_clearance, floor_part)
+    stands = {"feet": feet + d_o / 2, "floor": floor_part + d_o / 2}
+    lowest = stands[kettle.coil_rests] if kettle.coil_rests in stands else sunk.hung(s)
+    pieces = _pieces(s, layout, sunk, lowest)
+    spare = [np.pi / 2 * w.D_form for w in layers]
+    if layout == "parallel":
+        each = [piece + half for piece, half in zip(pieces, spare, strict=True)]
+        one_roll = tube.owned or sum(each) <= tube.length
+        from_one, rolls = sum(each) if tube.owned else max(each), 1 if one_roll else 2
+    else:
+        from_one, rolls = sum(pieces) + sum(spare), 1
+    price, joints = _price(s, tube, tool, layout, layers, gap, N * p + d_o, rolls)
+    hard = _difficulty(s, tube, tool, layout, layers, gap, sum(pieces), joints)
+    checks = _checks(s, tube, tool, layers, sunk, lowest)
+    checks["stock_length"] = (from_one, tube.length)
+    for name, value in (("budget", price), ("difficulty", hard)):
+        if getattr(s.brewhouse.limits, name) is not None:
+            checks[name] = (value, getattr(s.brewhouse.limits, name))
+    forms = (layers[0].form.form_id, layers[0].wraps, layers[1].form.form_id if len(layers) > 1 else "")
+    key = (tube.stock_id, tool[0], layout, *forms, round(gap * 1e4), N)
+    coil = _coil(s, tube, layout, layers, sunk, lowest, pieces)
+    return {"key": key, "checks": checks, "cost": price, "difficulty": hard, "coil": coil}
+
+
+def _pieces(s: Setting, layout: str, sunk: Sunk, lowest: float) -> list[float]:
+    """Tube cut for each piece [m]: turns, legs over the rim, 5 cm of trim at each end."""
+    kettle, shop = s.brewhouse.kettle, s.brewhouse.workshop
+    top = lowest + sunk.N * sunk.p
+
+    def leg(height: float, axis: float) -> float:
+        climb = kettle.inside_height + 0.03 - height - 2 * sunk.R_b
+        out = kettle.inside_diameter / 2 - axis + shop.over_the_rim - sunk.R_b
+        return climb + out + np.pi * sunk.R_b  # and two quarters of a circle
+
+    turns, legs = [], []
+    for w in sunk.layers:
+        axis = float(np.hypot(w.D_c / 2, sunk.R_b))
+        foot_axis = w.D_c / 2 - sunk.d_o - 0.005 if shop.riser == "inside" else axis
+        turns.append(sunk.N * float(np.hypot(np.pi * w.D_c, sunk.p)))
+        legs.append((leg(lowest, foot_axis), leg(top, axis)))
+    if layout == "nested":
+        return [sum(turns) + _crossing(sunk.layers) + legs[0][1] + legs[1][1] + 0.1]
+    return [t + sum(both) + 0.1 for t, both in zip(turns, legs, strict=True)]
+
+
+def _crossing(layers: list[Wound]) -> float:
+    """A quarter of a turn from the inner to the outer layer, in a straight spiral."""
+    outer, inner = layers[0].D_c / 2, layers[1].D_c / 2
+    return float(np.hypot(np.pi / 2 * (outer + inner) / 2, outer - inner))
+
+
+def _price(s, tube, tool, layout, layers, gap, height, rolls) -> tuple[float, float]:  # type: ignore[no-untyped-def]
+    """What is paid, and the sum of the joints' effort."""
+    ends = cost.cheapest_end_set(_fittings(s), tube.outer_diameter, 2 if layout == "parallel" else 1)
+    price = rolls * tube.cost + sum(w.form.cost for w in layers) + tool[3] + ends.price
+    price += sum(pump.cost for pump in s.pumps)
     if gap > 0:
-        price += ends.lacing_pieces_price + ends.lacing_price_per_height * height
+        price += ends.lacing_pieces_price + ends.lacing_price_per_height * height * len(layers)
+    return price, ends.joint_effort
+
+
+def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  # type: ignore[no-untyped-def]
+    d_o, metal = tube.outer_diameter, MATERIALS[tube.material]
     R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
-    by_hand = tool[0] == "hand"
-    one_bend = difficulty.bend_factor(
-        3.0 if "stainless" in tube.material else 2.0, d_o, tube.wall, R_b, np.pi / 2
-    )
-    Y = metal.yield_rewound if tube.temper == "half hard" else metal.yield_effective
+    by_hand, K_r = tool[0] == "hand", 3.0 if "stainless" in tube.material else 2.0
     job = difficulty.Job(
-        rho_coil=(D_f + d_o) / 2 / R_free,
-        moment=bending.full_plastic_moment(d_o, d_i, Y),
+        rho_coil=min(w.D_form / 2 for w in layers) / R_free,
+        moment=bending.full_plastic_moment(d_o, d_o - 2 * tube.wall, _flow_stress(tube)),
         length=length,
-        growth=1 / k - 1,
-        rho_bends=R_b / R_free if by_hand else np.inf,
-        bends=4 * one_bend,
+        growth=max(1 / w.k - 1 for w in layers),
+        rho_bends=tool[1] / R_free if by_hand else np.inf,
+        layers={"single": 0.0, "nested": 1.0, "parallel": 0.6}[layout],
+        bends=(8 if layout == "parallel" else 4)
+        * difficulty.bend_factor(K_r, d_o, tube.wall, tool[1], np.pi / 2),
         tool_fits=not by_hand,
-        joints=ends.joint_effort,
-        form=0.5 if wraps else 0.0,
+        joints=joints,
+        form=0.5 if layers[0].wraps else 0.0,
         gap=0.15 if gap > 0 else 0.0,
-        riser_inside=shop.riser == "inside",
+        riser_inside=s.brewhouse.workshop.riser == "inside",
     )
-    hard = float(difficulty.score(difficulty.difficulty_terms(job)))
+    return float(difficulty.score(difficulty.difficulty_terms(job)))
+
+
+def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float]]:  # type: ignore[no-untyped-def]
+    """Value and bound of what is a matter of room, form and tool."""
+    kettle, d_o, R_b, metal = s.brewhouse.kettle, sunk.d_o, sunk.R_b, MATERIALS[tube.material]
+    outer, inner = layers[0], layers[-1]
+    R, top, axis = kettle.inside_diameter / 2, lowest + sunk.N * sunk.p, float(np.hypot(outer.D_c / 2, R_b))
+    floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
-    other_side = axis if N % 1 == 0.5 else D_c / 2
+    R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
+    # Of two forms the one that is shorter of what it needs.
+    heights = [((sunk.N / w.k + 0.5) * d_o + d_o, w.form.height) for w in layers]
+    cold, hot = (sunk.level(s, v, lowest) for v in (s.cold_volume, s.hot_volume))
     checks = {
-        "stock_length": (length + 0.5 * np.pi * (D_f + d_o), tube.length),
-        "winding_radius": ((D_f + d_o) / 2, 0.7 * R_free),
+        "winding_radius": (inner.D_form / 2, 0.7 * R_free),
         "riser_bend": (R_b, min(tool[2], 10.0)),
-        "form_height": ((N / k + 0.5) * d_o + d_o, form.height),
-        "wall": (R - D_c / 2 - d_o / 2, max([kettle.wall_clearance, *(q.size + 0.005 for q in parts)])),
-        "mouth": (axis + other_side + d_o, kettle.mouth),
-        "floor": (lowest - d_o / 2, floor_part if kettle.coil_rests == "floor" else feet),
+        "form_height": max(heights, key=lambda needed_of: needed_of[0] / needed_of[1]),
+        "wall": (
+            R - outer.D_c / 2 - d_o / 2,
+            max([kettle.wall_clearance, *(q.size + 0.005 for q in parts)]),
+        ),
+        "mouth": (axis + (axis if sunk.N % 1 == 0.5 else outer.D_c / 2) + d_o, kettle.mouth),
+        "floor": (
+            lowest - d_o / 2,
+            floor_part if kettle.coil_rests == "floor" else max(kettle.floor_clearance, floor_part),
+        ),
         "submergence": (cold - top - d_o / 2, kettle.top_clearance),
         "riser_gap": (R - axis - d_o / 2, 0.005),
         "riser_height": (kettle.inside_height + 0.03 - top - 2 * R_b, 0.0),
-        "headspace": (kettle.inside_height - hot, shop.headspace),
-        "gap": (gap, shop.smallest_gap),
+        "headspace": (kettle.inside_height - hot, s.brewhouse.workshop.headspace),
+        "gap": (sunk.p - d_o, s.brewhouse.workshop.smallest_gap),
     }
+    if {"nested", "parallel"} & set(s.brewhouse.workshop.layouts):
+        apart = (outer.D_c - inner.D_c) / 2 - d_o
+        checks["layer_gap"] = (apart if len(layers) > 1 else np.inf, 0.010)
     centre = max([0.0, *(q.size for q in s.parts if q.where == "centre")])
     if centre:
-        checks["centre"] = ((D_c - d_o - centre) / 2, 0.005)
-    if limits.budget is not None:
-        checks["budget"] = (price, limits.budget)
-    if limits.difficulty is not None:
-        checks["difficulty"] = (hard, limits.difficulty)
-    mass = float(helix.tube_mass(d_o, d_i, length, metal.density))
-    coil = (
-        d_o,
-        d_i,
-        metal.conductivity,
-        D_c,
-        p,
-        float(fit.submerged_length(cold, sunk, R_b)),
-        length,
-        mass * metal.heat_capacity,
-    )
-    key = (tube.stock_id, tool[0], form.form_id, wraps, round(gap * 1e4), N)
-    return {"key": key, "checks": checks, "cost": price, "difficulty": hard, "coil": coil}
+        checks["centre"] = ((inner.D_c - d_o - centre) / 2, 0.005)
+    return checks
 
 
 def _fittings(s: Setting) -> list[cost.Fitting]:
@@ -328,25 +463,93 @@ def _fittings(s: Setting) -> list[cost.Fitting]:
     ]
 
 
-def _chill(s: Setting, found: list[dict[str, Any]]) -> Chill:
-    columns = np.array([d["coil"] for d in found]).T
-    return chill(Coils(*columns), s.scenario, SEARCH)
+def _coil(s, tube, layout, layers, sunk, lowest, pieces) -> dict[str, Any]:  # type: ignore[no-untyped-def]
+    """As the physics takes it: columns, of two tubes a pair of numbers."""
+    metal, d_o = MATERIALS[tube.material], sunk.d_o
+    level, top = sunk.level(s, s.chilled_volume, lowest), lowest + sunk.N * sunk.p
+    wet, D = sunk.wetted(level, lowest), [w.D_c for w in layers]
+    turns = [sunk.N * float(np.hypot(np.pi * d, sunk.p)) for d in D]
+    column: dict[str, Any] = {
+        "d_o": d_o,
+        "d_i": d_o - 2 * tube.wall,
+        "k": metal.conductivity,
+        "pitch": sunk.p,
+        "stranded": min(max((level - top - d_o / 2) / level, 0.0), 0.95),
+        "D_c": D[0],
+        "wetted_length": wet[0],
+        "tube_length": pieces[0],
+    }
+    if len(layers) > 1:
+        # Layers crowd each other fully at 1.5 diameters between their centres, and no more from 3 on.
+        apart = (D[0] - D[1]) / 2 / d_o
+        column["film_share"] = 0.85 + 0.15 * min(max((apart - 1.5) / 1.5, 0.0), 1.0)
+        column["speed_share"] = (1.0, 0.7)
+    if layout == "nested":
+        share = turns[1] / sum(turns)
+        column["D_c"] = (1 - share) * D[0] + share * D[1]
+        column["wetted_length"] = sum(wet) + _crossing(layers)
+        column["speed_share"] = (share * np.sqrt(0.7) + 1 - share) ** 2
+    elif layout == "parallel":
+        # What is wet, legs included, is shared out as the turns are.
+        wet = [sum(wet) * turn / sum(turns) for turn in turns]
+        column |= {"D_c": tuple(D), "wetted_length": tuple(wet), "tube_length": tuple(pieces)}
+    per_length = metal.density * metal.heat_capacity * np.pi / 4 * (d_o**2 - column["d_i"] ** 2)
+    column["metal_capacity"] = tuple(per_length * piece for piece in pieces)
+    if len(pieces) == 1:
+        column["metal_capacity"] = column["metal_capacity"][0]
+    return column
 
 
-def _every(s: Setting, found: list[dict[str, Any]], result: Chill) -> Every:
-    limits, n = s.brewhouse.limits, len(found)
-    value = {name: np.array([d["checks"][name][0] for d in found]) for name in found[0]["checks"]}
-    bound = {name: np.array([d["checks"][name][1] for d in found]) for name in found[0]["checks"]}
-    reached = np.isfinite(result.time)
+def _flows(s: Setting) -> tuple[float, ...]:
+    """A valve has something to save where water goes down the drain."""
+    drains = any(
+        g.source in ("tap", "precooled tap") or g.source and g.return_ == "drain" for g in s.brewhouse.cooling
+    )
+    return s.brewhouse.workshop.flow_shares if drains else (1.0,)
+
+
+def _chill(s: Setting, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.ndarray]:
+    """Time and water, shape (coils, valve settings); coils of two tubes apart from the rest."""
+    flows = np.array(_flows(s))
+    times = np.empty((2, len(found), flows.size))
+    for layouts in (("single", "nested"), ("parallel",)):
+        here = [i for i, d in enumerate(found) if d["key"][2] in layouts]
+        if not here:
+            continue
+        names = sorted(set().union(*(found[i]["coil"] for i in here)))
+        usual = {"film_share": 1.0, "speed_share": 1.0}
+        columns: dict[str, Any] = {}
+        for name in names:
+            values = [found[i]["coil"].get(name, usual.get(name)) for i in here]
+            both = [v if isinstance(v, tuple) else (v, v) for v in values]
+            columns[name] = np.array(both).T if layouts == ("parallel",) else np.array(values)
+        for place, share in enumerate(flows):
+            result = chill(Coils.of(**columns, valve=share), s.scenario, SEARCH)
+            times[:, here, place] = result.time, result.water
+    return times[0], times[1]
+
+
+def _every(s: Setting, found: list[dict[str, Any]], times: tuple[np.ndarray, np.ndarray]) -> Every:
+    limits, flows = s.brewhouse.limits, _flows(s)
+
+    def each(values: list[float]) -> np.ndarray:
+        return np.repeat(np.array(values, dtype=float), len(flows))
+
+    names = list(found[0]["checks"])
+    value = {name: each([d["checks"][name][0] for d in found]) for name in names}
+    bound = {name: each([d["checks"][name][1] for d in found]) for name in names}
+    time, water = (of.ravel() for of in times)
+    reached = np.isfinite(time)
     # A target out of reach is its own limit; such a chill says nothing of the others.
-    value["target"], bound["target"] = np.where(reached, 0.0, 1.0), np.zeros(n)
+    target = s.scenario.T_target
+    value["target"], bound["target"] = np.where(reached, target, np.inf), np.full(time.size, target)
     for name, of_chill, most in (
-        ("chill_time", result.time, limits.chill_time),
-        ("water", result.water, limits.water),
+        ("chill_time", time, limits.chill_time),
+        ("water", water, limits.water),
     ):
         if most is not None:
-            value[name], bound[name] = np.where(reached, of_chill, 0.0), np.full(n, most)
+            value[name], bound[name] = np.where(reached, of_chill, 0.0), np.full(time.size, most)
     goals = np.stack(
-        [result.time, [d["cost"] for d in found], result.water, [d["difficulty"] for d in found]], axis=1
+        [time, each([d["cost"] for d in found]), water, each([d["difficulty"] for d in found])], axis=1
     )
-    return Every([d["key"] for d in found], goals, value, bound)
+    return Every([(*d["key"], share) for d in found for share in flows], goals, value, bound)

@@ -58,6 +58,60 @@ def test_joints_are_counted_for_the_difficulty():
     assert two.price == 2 * one.price
 
 
+TEE = Fitting("t1", "tee, barbs", 4.0, joint="barb", used_at="tee")
+DEAR_TEE = Fitting("t2", "tee, compression", 9.0, joint="compression", used_at="tee")
+
+
+def test_two_tubes_side_by_side_take_two_of_the_cheapest_tee():
+    ends = cost.cheapest_end_set((COMPRESSION, DEAR_TEE, TEE), THREE_EIGHTHS, tubes=2)
+    bought = {item.what: (item.quantity, item.price) for item in ends.items}
+    assert bought == {"compression to hose": (4.0, 16.0), "tee, barbs": (2.0, 8.0)}
+    assert ends.missing == () and ends.price == 24.0
+    assert ends.joint_effort == pytest.approx(4 * 0.25 + 4 * 0.1)
+
+
+def test_one_tube_takes_no_tee():
+    with_tees = cost.cheapest_end_set((*LIST, TEE, DEAR_TEE), THREE_EIGHTHS)
+    assert with_tees == cost.cheapest_end_set(LIST, THREE_EIGHTHS)
+
+
+def test_two_tubes_without_a_tee_say_so():
+    assert cost.cheapest_end_set((COMPRESSION,), THREE_EIGHTHS, tubes=2).missing == ("tee",)
+    wrong_size = replace(TEE, outer_diameter=0.0127)
+    by_metre = replace(TEE, per="m")
+    ends = cost.cheapest_end_set((wrong_size, by_metre), THREE_EIGHTHS, tubes=2)
+    assert ends.missing == ("inlet", "outlet", "tee") and ends.items == ()
+
+
+@pytest.mark.parametrize(("joint", "effort"), [("", 0.1), ("compression", 0.25), ("solder", 1.0)])
+def test_each_tee_adds_two_joints_of_its_kind(joint, effort):
+    rows = (COMPRESSION, replace(TEE, joint=joint))
+    found = cost.cheapest_end_set(rows, THREE_EIGHTHS, tubes=2).joint_effort
+    assert found == pytest.approx(4 * 0.25 + 2 * 2 * effort)
+
+
+def test_an_owned_tee_costs_nothing():
+    ends = cost.cheapest_end_set((COMPRESSION, TEE, replace(DEAR_TEE, owned=True)), THREE_EIGHTHS, tubes=2)
+    tees = [item for item in ends.items if item.what.startswith("tee")]
+    assert [(item.what, item.quantity, item.price, item.owned) for item in tees] == [
+        ("tee, compression", 2.0, 0.0, True)
+    ]
+
+
+def test_rolls_for_two_tubes():
+    """Two pieces of one 15 m roll, a whole roll used up, a piece too many, and a roll at hand."""
+    lengths = np.array([[7.0, 7.5, 7.5, 9.0], [6.0, 7.5, 7.6, 9.0]])
+    before = lengths.copy()
+    np.testing.assert_array_equal(
+        cost.rolls_needed(lengths, 15.0, [False, False, False, True]), [1.0, 1.0, 2.0, 1.0]
+    )
+    np.testing.assert_array_equal(lengths, before)
+    many = cost.rolls_needed(lengths, [15.0, 10.0, 25.0, 10.0])
+    np.testing.assert_array_equal(many, [1.0, 2.0, 1.0, 2.0])
+    for column, rolls in enumerate([1.0, 1.0, 2.0, 2.0]):
+        np.testing.assert_array_equal(cost.rolls_needed(lengths[:, [column]], 15.0), [rolls])
+
+
 def test_equal_prices_break_the_tie_by_id_whatever_the_order():
     a, b = replace(CLAMPED, fitting_id="a", description="A"), replace(CLAMPED, fitting_id="b")
     for rows in ((a, b), (b, a)):

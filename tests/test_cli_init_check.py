@@ -154,12 +154,145 @@ def test_check_json_on_standard_output_is_alone(tmp_path: Path) -> None:
     found = json.loads(done.stdout)
     assert found["schema_version"] == 1 and found["ok"] and found["brewhouse"] == "Test kettle"
     assert found["understood"]["wort"]["volume_m3"] == 0.023  # ten digits
-    assert found["understood"]["cooling"] == [{"source": "tap", "until_K": None, "hold_s": None}]
-    assert found["understood"]["stock"] == {"tubing": 2, "forms": 2, "benders": 1, "fittings": 3, "pumps": 2}
+    (stage,) = found["understood"]["cooling"]
+    assert {key: value for key, value in stage.items() if value is not None} == {
+        "source": "tap",
+        "water_temperature_K": 285.15,
+    }
+    assert found["understood"]["stock"] == {"tubing": 2, "forms": 2, "benders": 1, "fittings": 4, "pumps": 2}
     assert "No faults." in done.stderr
     shuffled = kits.TUBING.splitlines()
     again = kits.write_kit(tmp_path, tubing="\n".join([shuffled[0], *reversed(shuffled[1:])]) + "\n")
     assert command("check", "--json", "-", folder=again).stdout == done.stdout
+
+
+PLAN = """
+[[cooling]]
+source = "tap"
+until = "80 degC"
+[[cooling]]
+hold = "20 min"
+[[cooling]]
+source = "bucket"
+until = "40 degC"
+pump = "small"
+refills = 1
+water_temperature = "14 degC"
+[[cooling]]
+source = "bucket"
+until = "best"
+pump = "big"
+water = "15 L"
+return = "drain"
+return_under_water = false
+lift = "80 cm"
+[[cooling]]
+source = "precooled tap"
+until = "28 degC"
+water = "8 L"
+ice = "4 kg"
+ice_stirred = true
+[cooling.precooler]
+material = "copper"
+outer_diameter = "10 mm"
+wall = "1 mm"
+mean_diameter = "26 cm"
+pitch = "17 mm"
+turns = 10.5
+riser_length_in = "50 cm"
+riser_length_out = "35 cm"
+[[cooling]]
+source = "ice bath"
+pump = "small"
+water = "10 L"
+ice = "6 kg"
+bucket = "25 L"
+[workshop]
+layouts = ["single", "parallel"]
+flow_settings = ["full", "two thirds"]
+"""
+
+
+def planned() -> str:
+    text = kits.BREWHOUSE.replace('"23 L"', '["19 L", "23 L"]')
+    text = text.replace("[tap]", 'top_up = { volume = "5 L", temperature = "4 degC" }\n[tap]')
+    seasons = '{ cold_season = "6 degC", warm_season = "18 degC" }'
+    return text.replace('"12 degC"', seasons) + PLAN
+
+
+def test_check_says_the_plan_in_plain_words(tmp_path: Path) -> None:
+    done = command("check", str(kits.write_kit(tmp_path, brewhouse=planned())))
+    assert done.returncode == 0, done.stderr
+    lines = [line.removeprefix("PLAN").strip() for line in done.stdout.splitlines()]
+    for line in (
+        "1 tap water at 18 °C; until the wort has 80 °C",
+        "2 hold 20 min without water, not counted",
+        "3 bucket of 20 L: 20 L of water at 14 °C, pumped by small and back into it, 2 fillings; "
+        "until the wort has 40 °C",
+        "4 bucket of 20 L: 15 L of water at 18 °C, pumped by big and down the drain, lifted 80 cm; "
+        "until the switch that proves best",
+        "5 tap water at 18 °C through 8.6 m of 10 mm tube, in a bucket of 20 L: 8 L of water at 18 °C and "
+        "4 kg of ice, stirred; until the wort has 28 °C",
+        "6 ice bath in a bucket of 25 L: 10 L of water at 18 °C and 6 kg of ice, pumped by small and back "
+        "into it; to the target of 20 °C",
+        # 19 and 23 L over pi/4 36 cm squared
+        "WORT      19 L and 23 L hot = 18.7 cm and 22.6 cm deep without the coil, 12 °P",
+        "TOP-UP    5 L of water at 4 °C afterwards: chilled so far that the mix has 20 °C",
+        "LAYOUTS   single, parallel",
+        "VALVE     full, two thirds of the flow, where water runs away",
+    ):
+        assert line in lines, done.stdout
+    assert "TAP       6 °C in the cold season and 18 °C in the warm one, measured" in done.stdout
+
+
+def test_check_says_the_climate_and_where_a_valve_would_do_nothing(tmp_path: Path) -> None:
+    climate = 'climate = { mean = "52 degF", swing = "50 degF", date = 2026-04-15 }'
+    bath = '[[cooling]]\nsource = "ice bath"\npump = "small"\nwater = "10 L"\nice = "6 kg"\n'
+    text = kits.BREWHOUSE.replace('temperature = "12 degC"', climate) + bath
+    done = command("check", str(kits.write_kit(tmp_path, brewhouse=text)), "--units", "us")
+    assert "TAP       52 °F by the climate on 2026-04-15" in done.stdout
+    assert "VALVE     full flow, for all water comes back" in done.stdout
+    assert "1 ice bath in a bucket of 5.28 gal: 2.64 gal of water at 52 °F and 13.2 lb of ice" in done.stdout
+
+
+def test_check_json_holds_the_plan(tmp_path: Path) -> None:
+    kits.write_kit(tmp_path, brewhouse=planned())
+    found = json.loads(command("check", str(tmp_path), "--json", "-").stdout)["understood"]
+    assert found["wort"]["batches_m3"] == [0.019, 0.023]
+    assert found["wort"]["top_up"] == {"volume_m3": 0.005, "temperature_K": 277.15}
+    tap = found["tap"]
+    assert (tap["cold_season_K"], tap["warm_season_K"], tap["temperature_K"]) == (279.15, 291.15, 291.15)
+    assert not tap["from_climate"]
+    assert found["workshop"] == {
+        "layouts": ["single", "parallel"],
+        "flow_settings": ["full", "two thirds"],
+        "flow_shares": [1.0, 0.6666666667],
+    }
+    stages = [{key: v for key, v in stage.items() if v is not None} for stage in found["cooling"]]
+    assert stages[1] == {"hold_s": 1200.0}
+    assert stages[3] == {
+        "source": "bucket",
+        "until_K": "best",
+        "pump": "big",
+        "water_temperature_K": 291.15,
+        "water_m3": 0.015,
+        "bucket_m3": 0.02,
+        "refills": 0,
+        "return": "drain",
+        "lift_m": 0.8,
+    }
+    assert stages[4]["ice_stirred"] and stages[4]["ice_water_K"] == 274.15
+    assert stages[4]["precooler"] == {"outer_diameter_m": 0.01, "length_m": pytest.approx(8.578, abs=1e-3)}
+    assert (stages[5]["ice_kg"], stages[5]["lift_m"], stages[5]["return"]) == (6.0, 0.0, "bucket")
+    assert all(set(stage) == set(found["cooling"][0]) for stage in found["cooling"])
+
+
+def test_check_json_of_a_batch_without_a_tap(tmp_path: Path) -> None:
+    done = command("check", str(Path(__file__).parent.parent / "catalogs" / "stove"), "--json", "-")
+    found = json.loads(done.stdout)["understood"]
+    assert found["tap"] is None and found["wort"]["top_up"] is None
+    assert [stage["water_temperature_K"] for stage in found["cooling"]] == [287.15, 287.15]
+    assert [stage["refills"] for stage in found["cooling"]] == [1, None]
 
 
 def test_check_json_that_cannot_be_written(tmp_path: Path) -> None:

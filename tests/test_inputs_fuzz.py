@@ -12,6 +12,27 @@ from hypothesis import strategies as st
 from optichill.errors import InputFaults
 from optichill.inputs.load import load
 
+_PLAN = """
+[[cooling]]
+source = "tap"
+until = "35 degC"
+[[cooling]]
+hold = "5 min"
+[[cooling]]
+source = "bucket"
+until = "25 degC"
+pump = "small"
+water = "15 L"
+water_temperature = "10 degC"
+[[cooling]]
+source = "ice bath"
+pump = "big"
+water = "8 L"
+ice = "6 kg"
+return_under_water = false
+lift = "80 cm"
+"""
+
 _SNIPPETS = st.sampled_from(
     ["", "0", "-1", "nan", "inf", '"', "'", ",", ";", "\n", "\r\n", "\t", "[", "]", "{", "}", "=", "x = 1\n",
      "[[cooling]]\n", '"5 L"', "36 cm", "[1, 2]", "{ good = 1 }", "true", "1e999", "2026-11-01", "é", "#",
@@ -23,10 +44,11 @@ _CHANGES = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(_CHANGES)
 def test_mangled_files(changes: list[tuple[str, float, int, str]]) -> None:
     texts = {**kits.FILES, "coil.toml": kits.COIL}
+    texts["brewhouse.toml"] += _PLAN
     for name, place, cut, snippet in changes:
         at = int(place * len(texts[name]))
         texts[name] = texts[name][:at] + snippet + texts[name][at + cut :]

@@ -14,7 +14,7 @@ from optichill.errors import CannotWrite, InputFaults
 from optichill.inputs.brewhouse import Brewhouse, Kettle, Tap, Wort
 from optichill.inputs.coil import Coil, Layer, coil_text
 from optichill.inputs.files import write_whole
-from optichill.inputs.load import Inputs, load, packaged
+from optichill.inputs.load import Inputs, load
 from optichill.inputs.mains import mains_temperature
 from optichill.inputs.plan import Stage
 from optichill.inputs.stock import Pump, Tube
@@ -42,6 +42,8 @@ def test_defaults_are_the_documented_ones(tmp_path: Path) -> None:
     assert house.cooling == (Stage(source="tap"),)
     assert (shop.marking_increment, shop.smallest_gap, shop.headspace) == (0.001, 0.005, 0.020)
     assert (shop.over_the_rim, shop.layouts) == (0.15, ("single", "nested", "parallel"))
+    assert shop.flow_settings == ("full", "half", "third")
+    assert not any(stage.ice_stirred for stage in house.cooling)
     assert (shop.riser, shop.riser_sides, shop.forms_owned_only) == ("outside", "any", False)
     assert (house.units, house.demo, house.stock.folder, house.stock.currency) == (
         "metric",
@@ -72,7 +74,7 @@ def test_ways_to_say_the_volume(tmp_path: Path, line: str, litres: float) -> Non
 def test_two_batches(tmp_path: Path) -> None:
     inputs = read(tmp_path, brewhouse=kits.BREWHOUSE.replace('"23 L"', '["19 L", "23 L"]'))
     assert inputs.brewhouse.wort.batches == pytest.approx((0.019, 0.023))
-    assert "smaller batch" in inputs.warnings[0]
+    assert inputs.warnings == ()
 
 
 def test_two_seasons_use_the_warm_one(tmp_path: Path) -> None:
@@ -99,6 +101,25 @@ def test_mains_temperature(day: int, degF: float) -> None:
     assert T * 1.8 - 459.67 == pytest.approx(degF, abs=0.005)
 
 
+# The same check values half a year later: half a turn of 0.986 degrees a day is 182.56 days.
+@pytest.mark.parametrize(("day", "degF"), [(15, 47.27), (105, 52.39), (196, 68.58), (288, 63.53)])
+def test_mains_temperature_south(day: int, degF: float) -> None:
+    later = day + 180.0 / 0.986
+    T = mains_temperature((52 + 459.67) / 1.8, 50 / 1.8, later, southern=True)
+    assert T * 1.8 - 459.67 == pytest.approx(degF, abs=0.005)
+
+
+def test_climate_south_of_the_equator(tmp_path: Path) -> None:
+    """Day 105 + 183 = 288, 15 October: spring there is as cool as spring here (half a day's drift, 0.1 K)."""
+    climate = 'climate = { mean = "52 degF", swing = "50 degF", date = 2026-10-15, hemisphere = "south" }'
+    inputs = read(tmp_path, brewhouse=kits.BREWHOUSE.replace('temperature = "12 degC"', climate))
+    tap = inputs.brewhouse.tap
+    assert tap is not None and tap.temperature * 1.8 - 459.67 == pytest.approx(52.39, abs=0.2)
+    wrong = kits.BREWHOUSE.replace('temperature = "12 degC"', climate.replace("south", "souht"))
+    with pytest.raises(InputFaults, match=r"brewhouse.toml:11: tap.climate.hemisphere: souht.*mean south"):
+        read(tmp_path, brewhouse=wrong)
+
+
 def test_mains_south_is_half_a_year_later_and_never_ice() -> None:
     mean, swing = 284.0, 20.0
     north = mains_temperature(mean, swing, 30)
@@ -118,7 +139,24 @@ def test_words_and_numbers_for_difficulty_and_mixing(tmp_path: Path) -> None:
     assert wish is not None and (wish.good, wish.acceptable, wish.weight) == (3.0, 5.5, 2.0)
 
 
-LATER = """
+@pytest.mark.parametrize(
+    ("line", "shares"),
+    [
+        ("", (1.0, 1 / 2, 1 / 3)),
+        ('flow_settings = ["third", "full", "third"]', (1.0, 1 / 3)),
+        ('flow_settings = ["half"]', (1 / 2,)),
+        (
+            'flow_settings = ["fifth", "quarter", "third", "half", "two thirds", "three quarters", "full"]',
+            (1.0, 3 / 4, 2 / 3, 1 / 2, 1 / 3, 1 / 4, 1 / 5),
+        ),
+    ],
+)
+def test_flow_settings(tmp_path: Path, line: str, shares: tuple[float, ...]) -> None:
+    house = read(tmp_path, brewhouse=f"{kits.BREWHOUSE}\n[workshop]\n{line}\n").brewhouse
+    assert house.workshop.flow_shares == shares
+
+
+PLAN = """
 [[cooling]]
 source = "tap"
 until = "35 degC"
@@ -136,16 +174,14 @@ layouts = ["single", "nested"]
 """
 
 
-def test_later_work_is_kept_and_said_once(tmp_path: Path) -> None:
-    top_up = 'volume = "23 L"\ntop_up = { volume = "5 L", temperature = "5 degC" }'
-    inputs = read(tmp_path, brewhouse=kits.BREWHOUSE.replace('volume = "23 L"', top_up) + LATER)
+def test_a_plan_and_a_top_up_are_read(tmp_path: Path) -> None:
+    partial = 'volume = "23 L"\ntop_up = { volume = "5 L", temperature = "5 degC" }'
+    inputs = read(tmp_path, brewhouse=kits.BREWHOUSE.replace('volume = "23 L"', partial) + PLAN)
     bath = inputs.brewhouse.cooling[1]
     assert (bath.pump, bath.return_, bath.lift, bath.ice) == ("small", "drain", 0.8, 6.0)
     assert inputs.brewhouse.cooling[0].until == 308.15
-    said = [text for text in inputs.warnings if "do not act yet" in text]
-    assert len(said) == 1
-    for part in ("[[cooling]] beyond one tap stage", "wort.top_up", "chance", '"nested" of workshop.layouts'):
-        assert part in said[0]
+    top_up = inputs.brewhouse.wort.top_up
+    assert top_up is not None and (top_up.volume, top_up.temperature) == pytest.approx((0.005, 278.15))
 
 
 def test_hold_and_precooled_tap_are_read(tmp_path: Path) -> None:
@@ -154,11 +190,14 @@ def test_hold_and_precooled_tap_are_read(tmp_path: Path) -> None:
     plan += kits.COIL.replace("[coil]", "[cooling.precooler]")
     house = read(tmp_path, brewhouse=kits.BREWHOUSE + plan).brewhouse
     assert house.cooling[1].hold == 1200.0 and house.cooling[1].is_hold
+    assert not house.cooling[2].ice_stirred
+    stirred = plan.replace('ice = "4 kg"', 'ice = "4 kg"\nice_stirred = true')
+    assert read(tmp_path, brewhouse=kits.BREWHOUSE + stirred).brewhouse.cooling[2].ice_stirred
     assert house.cooling[2].precooler is not None and house.cooling[2].precooler.turns == 10.5
 
 
 def test_best_switch_is_kept(tmp_path: Path) -> None:
-    house = read(tmp_path, brewhouse=kits.BREWHOUSE + LATER.replace('"35 degC"', '"best"')).brewhouse
+    house = read(tmp_path, brewhouse=kits.BREWHOUSE + PLAN.replace('"35 degC"', '"best"')).brewhouse
     assert house.cooling[0].until == "best"
 
 
@@ -374,7 +413,7 @@ def test_written_layers_read_back(tmp_path: Path) -> None:
     assert coil.mean_diameter == 0.27 and coil.layers[0].mean_diameter == 0.27
     inputs = _coil(tmp_path, coil_text(coil, demo=False))
     assert inputs.coil is not None and inputs.coil.layers == coil.layers
-    assert '"nested" of the coil file' in inputs.warnings[0]
+    assert inputs.warnings == ()
 
 
 MEASURED = """\
@@ -430,52 +469,7 @@ def test_coil_against_the_lists(tmp_path: Path) -> None:
     assert "form_id 'bucket' is not in forms.csv" in said
 
 
-# --- the packaged kit and writing -------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("name", "units", "currency"), [("brewhouse.toml", "metric", "EUR"), ("us/brewhouse.toml", "us", "USD")]
-)
-def test_packaged_examples(name: str, units: str, currency: str) -> None:
-    inputs = load(packaged(name))
-    house = inputs.brewhouse
-    assert house.demo and (house.units, house.stock.currency) == (units, currency)
-    assert inputs.first_line.startswith("EXAMPLE KETTLE, NOT YOURS") and "packaged" in inputs.first_line
-    assert inputs.warnings == () and inputs.stock.example_prices
-
-
-def test_packaged_lists_are_full() -> None:
-    stock = load(packaged("brewhouse.toml")).stock
-    assert len(stock.tubing) >= 24 and len(stock.forms) >= 14
-    assert {tube.source for tube in stock.tubing} == {"invented for the example"}
-    assert {tube.material for tube in stock.tubing} == {"copper", "stainless 304", "stainless 316"}
-    assert sum(0.18 <= form.outer_diameter <= 0.32 for form in stock.forms) >= 10
-    assert any(form.owned for form in stock.forms) and not all(form.owned for form in stock.forms)
-
-
-# True sizes by designation (V): ASTM B280 3/8 .375 x .032, 1/2 .500 x .032, 5/8 .625 x .035 in; ASTM B88 L
-# nominal 3/8 .500 x .035, nominal 1/2 .625 x .040 in; ASME B36.10 NPS 8 8.625, NPS 10 10.75 in.
-@pytest.mark.parametrize(
-    ("stock_id", "inches"),
-    [
-        ("acr-3/8-50ft", (0.375, 0.032)),
-        ("acr-1/2-50ft", (0.5, 0.032)),
-        ("acr-5/8-50ft", (0.625, 0.035)),
-        ("typeL-3/8-50ft", (0.5, 0.035)),
-        ("typeL-1/2-50ft", (0.625, 0.040)),
-    ],
-)
-def test_packaged_tube_sizes(stock_id: str, inches: tuple[float, float]) -> None:
-    tube = load(packaged("brewhouse.toml")).stock.tube(stock_id)
-    assert tube is not None
-    assert (tube.outer_diameter / 0.0254, tube.wall / 0.0254) == pytest.approx(inches)
-
-
-def test_packaged_pipe_sizes() -> None:
-    stock = load(packaged("brewhouse.toml")).stock
-    for form_id, inches in (("pipe-8-steel", 8.625), ("pipe-10-steel", 10.75)):
-        form = stock.form(form_id)
-        assert form is not None and form.outer_diameter / 0.0254 == pytest.approx(inches)
+# --- finding and writing ----------------------------------------------------------------------------------
 
 
 def test_no_brewhouse_means_the_one_here_or_the_packaged(

@@ -15,7 +15,9 @@ import oracle
 import pytest
 from oracle import Case
 
-from optichill.physics.cooldown import CONVERGED, SEARCH, Coils, Mixing, Numerics, Scenario, chill, ends
+from optichill.physics.batch import Mixing, Scenario, one_tap
+from optichill.physics.cooldown import chill, ends
+from optichill.physics.kernel import CONVERGED, SEARCH, Coils, Numerics
 from optichill.physics.supply import Supply
 
 LITRE, ZERO = 1e-3, 273.15
@@ -45,10 +47,12 @@ def ours(cases: Sequence[Case], numerics: Numerics = CONVERGED) -> dict[str, np.
             plato=case.plato,
             T_start=case.T_start,
             T_target=case.T_target,
-            T_in=case.T_in,
             T_ambient=case.T_ambient,
             kettle_diameter=case.kettle_diameter,
-            supply=Supply.tap(static_pressure=case.p_static, open_flow=case.V_open, hose_bore=case.hose_bore),
+            stages=one_tap(
+                case.T_in,
+                Supply.tap(static_pressure=case.p_static, open_flow=case.V_open, hose_bore=case.hose_bore),
+            ),
             mixing=Mixing.of(case.mixing),
             lid=case.lid,
             kettle_metal_mass=case.kettle_metal_mass,

@@ -7,13 +7,18 @@ unless a test says otherwise. A value outside its band means that the physics ha
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
+import usual
 
 from optichill.physics import supply, wort
-from optichill.physics.cooldown import Coils, Mixing, Numerics, Scenario, chill, ends
+from optichill.physics.batch import Mixing, Scenario, one_tap
+from optichill.physics.cooldown import chill, ends
+from optichill.physics.kernel import Coils, Numerics
+from optichill.physics.source import Bath, Source, Stage
 
 ZERO, LPM = 273.15, 1e-3 / 60.0
 THREE_EIGHTHS, HALF = (9.525e-3, 9.525e-3 - 2 * 0.81e-3), (12.7e-3, 12.7e-3 - 2 * 0.8e-3)
@@ -56,10 +61,9 @@ def cool(
         plato=12.0,
         T_start=98.0 + ZERO,
         T_target=25.0 + ZERO,
-        T_in=tap + ZERO,
         T_ambient=20.0 + ZERO,
         kettle_diameter=kettle,
-        supply=supply.Supply(1e9, 1e9 / (flow * LPM) ** 2, 12.7e-3),
+        stages=one_tap(tap + ZERO, supply.Supply(1e9, 1e9 / (flow * LPM) ** 2, 12.7e-3)),
         mixing=Mixing.of(mixing),
     )
     result = chill(coil, batch, FINE)
@@ -212,12 +216,11 @@ def test_pressure_drop(tube: tuple[float, float], flow: float, expected: float) 
 @pytest.mark.parametrize(("tube", "expected"), [(THREE_EIGHTHS, 3.1), (HALF, 7.5)])
 def test_flow_on_forty_kilopascals(tube: tuple[float, float], expected: float) -> None:
     """The coil alone on a constant 40 kPa: narrow tube is what throttles a weak supply. Own figures, 2 %."""
-    bare = supply.Supply(40e3, 0.0, 1.0, outlet_hose_length=0.0)
+    bare = supply.Supply(40e3, 0.0, 1.0, hose_length=0.0)
     circuit = supply.Circuit(
         bare,
         d_i=np.array([tube[1]]),
         K=np.zeros(1),
-        hose_factor=np.zeros(1),
         length_ratio=np.array([15.0 / tube[1]]),
         curvature=np.array([tube[1] / 0.25]),
     )
@@ -249,3 +252,53 @@ def test_an_ordinary_tap_through_three_eighths() -> None:
     )
     assert 5.0 < narrow[0] / LPM < 9.0
     assert narrow[0] < wide[0] < 12.0 * LPM
+
+
+# --- plans: common practice, from memory, no source ---------------------------------------------------------
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "now and then", "steady"])
+@pytest.mark.parametrize("flow", FLOWS)
+def test_the_first_stretch_to_eighty(mixing: str, flow: float) -> None:
+    """98 to 80 degC with a 15 m coil: 0.6 to 2 min."""
+    for tap in TAPS:
+        s = usual.batch(
+            T_in=tap + ZERO, T_target=80.0 + ZERO, supply=usual.fixed_flow(flow), mixing=Mixing.of(mixing)
+        )
+        assert 0.6 <= chill(usual.coil(), s, FINE).time[0] / 60.0 <= 2.0
+
+
+@pytest.mark.parametrize("volume", [0.012, 0.020, 0.040])
+def test_a_hop_stand_under_the_lid(volume: float) -> None:
+    """20 minutes from 80 degC with the lid on: 1 to 4 K."""
+    tap = usual.batch().stages[0]
+    stand = (replace(tap, until=80.0 + ZERO), Stage(None, hold=1200.0), tap)
+    kettle = (4.0 * volume / np.pi) ** (1 / 3) * 1.1  # about as wide as the wort is deep
+    s = usual.batch(stages=stand, volume=volume, kettle_diameter=kettle, lid=True)
+    assert 1.0 <= 80.0 + ZERO - chill(usual.coil(), s, FINE).stages[1].T[0] <= 4.0
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "now and then", "steady"])
+@pytest.mark.parametrize("flow", FLOWS)
+def test_a_tap_of_27_degrees(mixing: str, flow: float) -> None:
+    """98 to 35 degC takes 1.3 to 2.2 times as long as at 12 degC; 20 degC is out of reach."""
+    warm, cold = (
+        usual.batch(
+            T_in=tap + ZERO, T_target=35.0 + ZERO, supply=usual.fixed_flow(flow), mixing=Mixing.of(mixing)
+        )
+        for tap in (27.0, 12.0)
+    )
+    ratio = chill(usual.coil(), warm, FINE).time[0] / chill(usual.coil(), cold, FINE).time[0]
+    assert 1.3 <= ratio <= 2.2
+    assert np.isposinf(chill(usual.coil(), replace(warm, T_target=20.0 + ZERO), FINE).time[0])
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "now and then", "steady"])
+@pytest.mark.parametrize("water", [8.0, 12.0, 16.0])
+def test_ice_for_the_last_stretch(mixing: str, water: float) -> None:
+    """Pump and ice, 20 L from 35 to 20 degC: 3.3 to 7 kg, the water in the bath included."""
+    pump = supply.Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=0.0125, lift=0.0, T=285.15)
+    bath = Bath(water, 12.0 + ZERO, 30.0)
+    last = Stage(Source(pump, 12.0 + ZERO, bath, returns=True))
+    s = usual.batch(T_target=20.0 + ZERO, stages=(replace(usual.batch().stages[0], until=35.0 + ZERO), last))
+    assert 3.3 <= chill(usual.coil(), replace(s, mixing=Mixing.of(mixing)), FINE).ice[0] <= 7.0

@@ -25,7 +25,7 @@ def answer(folder: Path, stock: small_stock.Lists, **house: Any) -> dict[str, An
 
 
 @pytest.fixture(scope="module")
-def before(tmp_path_factory: pytest.TempPathFactory, without_march: None) -> dict[str, Any]:
+def before(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     return answer(tmp_path_factory.mktemp("before"), small_stock.lists())
 
 

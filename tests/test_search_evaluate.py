@@ -14,12 +14,9 @@ from optichill.search.design import designs
 from optichill.search.evaluate import chilled, rows
 from optichill.search.limits import LIMITS, Check, Checks
 from optichill.search.rank import levels
-from optichill.search.setting import NoTap, Setting, setting
+from optichill.search.setting import Setting, setting
 from optichill.search.space import Space, space
 from optichill.search.standing import Shape, fit_checks, stand
-
-NOT_YET = {"ice", "bucket", "pump_rating"}
-"""Limits of pumped and iced stages, which are read and not yet worked out."""
 
 
 def table(of: Space) -> tuple[Any, Checks]:
@@ -108,6 +105,7 @@ def stock_with(name: str, row: int, **cells: str) -> small_stock.Lists:
     return lists
 
 
+BUCKET = {"source": "bucket", "pump": "small", "water_temperature": "10 degC"}
 BROKEN: dict[str, tuple[Edit, small_stock.Lists | None]] = {
     "wall": ({"kettle": {"wall_clearance": "90 mm"}}, None),
     "floor": ({"kettle": {"coil_rests": "hangs", "floor_clearance": "17 cm"}}, None),
@@ -129,11 +127,20 @@ BROKEN: dict[str, tuple[Edit, small_stock.Lists | None]] = {
     "chill_time": ({"limits": {"chill_time": "20 min"}}, None),
     "water": ({"limits": {"water": "150 L"}}, None),
     "target": ({"wort": {"target_temperature": "12 degC"}}, None),
+    "bucket": ({"cooling": [{**BUCKET, "return": "drain", "refills": 1}]}, None),
+    "pump_rating": (
+        {"wort": {"target_temperature": "66 degC"}, "cooling": [{**BUCKET, "bucket": "14 L"}]},
+        stock_with("pumps", 0, max_temperature="50 degC"),
+    ),
 }
+OF_GIVEN_COILS = {"gap", "layer_gap"}
+"""What no coil of the search breaks, since it leaves that room from the start."""
+NEVER = {"ice"}
+"""No more ice melts than there is: the line tells how much of it goes."""
 
 
 def test_every_limit_has_a_case() -> None:
-    assert set(BROKEN) | {"gap"} | NOT_YET == set(LIMITS)
+    assert set(BROKEN) | OF_GIVEN_COILS | NEVER == set(LIMITS)
 
 
 @pytest.mark.parametrize("name", BROKEN)
@@ -155,10 +162,52 @@ def test_every_limit_can_be_broken_and_is_told(tmp_path: Path, name: str) -> Non
     assert not line.holds and line.margin < 0.0 or name == "target" and not line.holds
 
 
+@pytest.mark.parametrize("kilograms", [6, 12])
+def test_the_ice_that_melts_is_told_and_is_no_more_than_there_is(tmp_path: Path, kilograms: int) -> None:
+    ice = {"source": "ice bath", "pump": "small", "water": "25 L", "bucket": "60 L"}
+    plan = [{"source": "tap", "until": "40 degC"}, {**ice, "ice": f"{kilograms} kg"}]
+    of = space(small_stock.of(tmp_path, {"cooling": plan}))
+    r = rows(of, np.arange(0, of.size, 40))
+    result, checks = chilled(of, r, np.arange(len(r)))
+    told = checks.rows["ice"]
+    np.testing.assert_allclose(told.value, result.ice)
+    assert (told.value <= kilograms + 1e-12).all() and np.isfinite(result.time).all()
+    # All of little ice goes; of much, what the wort's 20 K and the bath's own water need. By hand, in round
+    # figures: 22 kg of wort x 4 kJ/kgK x 20 K and 25 kg x 4.2 kJ/kgK x 11 K, over 338 kJ/kg.
+    needed = (22 * 4 * 20 + 25 * 4.2 * 11) / 338
+    np.testing.assert_allclose(told.value, min(kilograms, needed), rtol=0.1)
+
+
+def hottest_water(folder: Path, target: str, refills: int) -> np.ndarray:
+    """What the pump's rating is held against, of some coils."""
+    plan = [{**BUCKET, "bucket": "8 L", "refills": refills}]
+    of = space(small_stock.of(folder, {"wort": {"target_temperature": target}, "cooling": plan}))
+    r = rows(of, np.arange(0, of.size, 40))
+    return chilled(of, r, np.arange(len(r)))[1].rows["pump_rating"].value
+
+
+@pytest.mark.xfail(strict=True, reason="only the last filling is held against the pump's rating")
+def test_a_pump_is_held_to_the_hottest_filling_of_its_bucket(tmp_path: Path) -> None:
+    # Equal ratios of the drive to water of 10 degC: the first of two fillings cools from 98 to 76.3 degC.
+    first = hottest_water(tmp_path / "first", "76.3 degC", 0)
+    both = hottest_water(tmp_path / "both", "60 degC", 1)
+    assert (both >= first - 0.5).all()
+
+
 def checked(s: Setting, pitch: float = 0.017, turns: float = 10.0) -> Checks:
     """The room of one coil that is given: D 26 cm, d 10 mm, 10 turns, lowest turn at 30 mm."""
     shape = Shape(*(np.array([v]) for v in (0.010, 0.008, 0.26, pitch, turns, 0.030)))
     return fit_checks(s, shape, stand(s, shape, 0.030))
+
+
+def test_layers_too_near_to_each_other_are_told_of_a_given_coil(tmp_path: Path) -> None:
+    s = small_stock.of(tmp_path)
+    columns = [np.array([v, v]) for v in (0.010, 0.008, 0.26, 0.017, 8.0, 0.030)]
+    shape = Shape(*columns, D_in=np.array([0.221, 0.219]), parallel=np.array([False, True]))
+    check = fit_checks(s, shape, stand(s, shape, 0.030)).rows["layer_gap"]
+    # (26 - 22.1) / 2 cm apart, less one tube: half a millimetre short, and half a millimetre over.
+    np.testing.assert_allclose(check.value, [0.0095, 0.0105])
+    assert check.broken.tolist() == [True, False]
 
 
 def test_a_gap_below_the_smallest_is_told_of_a_given_coil(tmp_path: Path) -> None:
@@ -278,17 +327,16 @@ def test_what_is_not_a_number_is_broken() -> None:
     assert (check.violation > 0).all()
 
 
-def test_a_brewhouse_without_a_tap_is_refused_in_words(tmp_path: Path) -> None:
-    stock = small_stock.write(tmp_path)
+def test_a_brewhouse_without_a_tap_cools_from_its_bucket(tmp_path: Path) -> None:
+    stock = small_stock.write(tmp_path, {"cooling": [BUCKET]})
     text = (stock / "brewhouse.toml").read_text()
     head, _, rest = text.partition("[tap]")
-    house = head + "[workshop]" + rest.partition("[workshop]")[2]
-    (stock / "brewhouse.toml").write_text(
-        house + '[[cooling]]\nsource = "bucket"\npump = "small"\nwater_temperature = "12 degC"\n'
-    )
-    (stock / "pumps.csv").write_text(
-        "pump_id,description,max_flow,max_head,max_temperature,owned,price\n"
-        "small,pump,10 L/min,3 m,60 degC,no,29\n"
-    )
-    with pytest.raises(NoTap, match="tap"):
-        setting(load(stock))
+    (stock / "brewhouse.toml").write_text(head + "[workshop]" + rest.partition("[workshop]")[2])
+    s = setting(load(stock))
+    (source,) = s.scenario.sources
+    assert s.brewhouse.tap is None
+    assert (source.T_water, source.returns) == (pytest.approx(283.15), True)
+    assert [p.pump_id for p in s.pumps] == ["small"]
+    of = space(s)
+    time = chilled(of, rows(of, np.arange(0, of.size, 50)), np.arange(3))[0].time
+    assert (time > 0.0).all()

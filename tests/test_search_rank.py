@@ -140,7 +140,7 @@ def test_top_is_kept_and_the_first_do_not_depend_on_it(small: Space) -> None:
 def front_of(small: Space, entries: list[tuple[str, str, int, float, list[float], int]]) -> Front:
     """A front by hand: tube, form, wraps, turns, goals and what each entry stands for."""
     numbers = []
-    pair, gap, turns = small.decode(np.arange(small.size))
+    pair, _, turns, _ = small.decode(np.arange(small.size))
     for tube, form, wraps, wanted, _, _ in entries:
         fits = [
             i
@@ -150,7 +150,7 @@ def front_of(small: Space, entries: list[tuple[str, str, int, float, list[float]
         numbers.append(int(np.flatnonzero(np.isin(pair, fits) & (turns == wanted))[0]))
     number = np.array(numbers)
     goals = np.array([e[4] for e in entries])
-    return Front(number, goals, small.pairs.plainness[pair[number]], np.array([e[5] for e in entries]))
+    return Front(number, goals, small.pairs.get("plainness", pair[number]), np.array([e[5] for e in entries]))
 
 
 BASE = [1200.0, 90.0, 0.15, 4.0]
@@ -163,7 +163,7 @@ def test_among_designs_within_3_percent_the_plainest_wins(small: Space) -> None:
     for goals, wraps in ((near, 0), (far, 2)):
         front = front_of(small, [(*lagged, BASE, 1), (*bare, goals, 1)])
         choice = shortlist(small, front, BY, 5)
-        pair, _, _ = small.decode(front.number[choice.entry])
+        pair, _, _, _ = small.decode(front.number[choice.entry])
         assert [small.windings[p].wraps for p in pair.tolist()] == [wraps]
 
 

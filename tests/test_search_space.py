@@ -8,18 +8,26 @@ from pathlib import Path
 import numpy as np
 import pytest
 import small_stock
+from small_stock import Key
 
-from optichill.search.space import Space, UnknownId, gap_choices, known_id, riser_tools, space
+from optichill.search.pairs import LAYOUTS
+from optichill.search.space import Space, UnknownId, gap_choices, known_id, space
+from optichill.search.tools import riser_tools
 
 
-def keys(of: Space) -> list[tuple[str, str, str, int, int, float]]:
-    """Content of every row, in order."""
-    pair, gap, turns = of.decode(np.arange(of.size))
+def keys(of: Space, rows: np.ndarray | None = None) -> list[Key]:
+    """Content of every row, or of some, in order."""
+    pair, gap, turns, valve = of.decode(np.arange(of.size) if rows is None else rows)
     tool = [w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id for w in of.windings]
+    outer, inner = of.pairs.outer[pair].tolist(), of.pairs.inner[pair].tolist()
+    layout = [LAYOUTS[i] for i in of.pairs.layout[pair].tolist()]
+    form = [w.form.form_id for w in of.windings]
     return [
-        (w.tube.stock_id, tool[p], w.form.form_id, w.wraps, round(g * 1e4), n)
-        for p, g, n in zip(pair.tolist(), gap.tolist(), turns.tolist(), strict=True)
-        for w in [of.windings[p]]
+        (w.tube.stock_id, tool[o], name, form[o], w.wraps, form[i] if i != o else "", round(g * 1e4), n, v)
+        for o, i, name, g, n, v in zip(
+            outer, inner, layout, gap.tolist(), turns.tolist(), valve.tolist(), strict=True
+        )
+        for w in [of.windings[o]]
     ]
 
 
@@ -44,7 +52,7 @@ def test_a_row_decodes_alike_alone_and_among_others(small: Space) -> None:
 def test_last_rows_of_each_helix_do_not_run_into_the_next(small: Space) -> None:
     ends, starts = small.first_row[1:] - 1, small.first_row[:-1]
     for rows in (ends, starts):
-        pair, gap, _ = small.decode(rows)
+        pair, gap, _, _ = small.decode(rows)
         np.testing.assert_array_equal(pair, small.pair)
         np.testing.assert_array_equal(gap, small.gap)
     assert set(small.decode(starts)[2].tolist()) == {2.0}
@@ -80,7 +88,7 @@ def test_gaps_are_marks_up_to_one_tube_diameter(
 @pytest.mark.parametrize(("sides", "fractions"), [("same", {0.0}), ("opposite", {0.5}), ("any", {0.0, 0.5})])
 def test_turns_bring_the_risers_to_their_side(tmp_path: Path, sides: str, fractions: set[float]) -> None:
     of = space(small_stock.of(tmp_path, {"workshop": {"riser_sides": sides}}))
-    _, _, turns = of.decode(np.arange(of.size))
+    _, _, turns, _ = of.decode(np.arange(of.size))
     assert set((turns % 1.0).tolist()) == fractions
     assert turns.min() >= 2.0
 
@@ -109,7 +117,7 @@ def test_tube_and_form_keep_to_one(tmp_path: Path) -> None:
 
 def test_forms_are_used_bare_and_lagged_once_and_twice_with_3_mm(small: Space) -> None:
     pot = [i for i, w in enumerate(small.windings) if w.form.form_id == "pot"]
-    found = {(small.windings[i].wraps, round(float(small.pairs.D_form[i]), 6)) for i in pot}
+    found = {(small.windings[i].wraps, round(float(small.pairs.of.D_form[i]), 6)) for i in pot}
     assert found == {(0, 0.250), (1, 0.256), (2, 0.262)}
 
 

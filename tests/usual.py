@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from optichill.physics.cooldown import Coils, Mixing, Scenario
+from optichill.physics.batch import Mixing, Scenario, one_tap
+from optichill.physics.kernel import Coils
 from optichill.physics.supply import Supply
 
 ZERO, LPM = 273.15, 1e-3 / 60.0
@@ -31,16 +34,22 @@ def coil(**changes: float | np.ndarray) -> Coils:
 
 
 def batch(**changes: object) -> Scenario:
-    """20 L from 98 to 25 degC with water of 12 degC at 8 L/min, unless changed."""
+    """20 L from 98 to 25 degC with water of 12 degC at 8 L/min, unless changed; T_in and supply make one tap.
+    """
     usual: dict[str, object] = {
         "volume": 20e-3,
         "plato": 12.0,
         "T_start": 98.0 + ZERO,
         "T_target": 25.0 + ZERO,
-        "T_in": 12.0 + ZERO,
         "T_ambient": 20.0 + ZERO,
         "kettle_diameter": 0.36,
-        "supply": fixed_flow(8.0),
         "mixing": Mixing.of("steady"),
     }
+    T_in, supply = changes.pop("T_in", 12.0 + ZERO), changes.pop("supply", None) or fixed_flow(8.0)
+    usual["stages"] = one_tap(T_in, supply)  # type: ignore[arg-type]
     return Scenario(**(usual | changes))  # type: ignore[arg-type]
+
+
+def on_tap(s: Scenario, T_in: float | None = None, supply: Supply | None = None) -> Scenario:
+    """The same batch on a single tap, its temperature or its supply changed."""
+    return replace(s, stages=one_tap(s.T_in if T_in is None else T_in, supply or s.supply))

@@ -6,8 +6,8 @@ already yours. Prices are in the stock list's currency.
 Which fittings are bought (OWN rule): a row fits when it names no outside diameter, or the tube's own within
 0.1 mm. It is used where its `used_at` says, at both ends when that is empty. Rows that would do the same
 work are alternatives and the cheapest is taken: at each place one row with a joint, one piece without a
-joint and one thing sold by the metre; at the turns one row in all. The set is complete when both ends have
-a joint.
+joint and one thing sold by the metre; at the turns one row in all. Two tubes side by side take two tees
+outside the kettle besides. The set is complete when both ends have a joint, and two tubes their tees.
 """
 
 from __future__ import annotations
@@ -25,10 +25,13 @@ MATCH = 1e-4
 """Diameters that differ by no more than this are the same size [m]."""
 
 ENDS = ("inlet", "outlet")
-PLACES = ("inlet", "outlet", "tap", "turns")
+PLACES = ("inlet", "outlet", "tap", "turns", "tee")
 
 HOSE_LENGTH = {"inlet": 2.0, "outlet": 3.0, "tap": 2.0}
 """Bought of what is sold by the metre there [m] (OWN)."""
+
+TEES, JOINTS_PER_TEE = 2, 2
+"""Tees of two tubes side by side, and joints that each adds to those of the tubes' ends (OWN)."""
 
 LACING_COLUMNS = 3
 WIRE_PER_HEIGHT = 2.2
@@ -85,7 +88,7 @@ class EndSet:
     items : everything but what goes between the turns.
     lacing : wire or spacers for the turns, None when the list has none.
     joint_effort : sum of the joints' difficulty, for `difficulty.Job.joints`.
-    missing : ends without a joint that fits; empty when the set is complete.
+    missing : ends without a joint that fits, and "tee" where two tubes have none; empty when complete.
     """
 
     items: tuple[Item, ...]
@@ -174,12 +177,13 @@ def _cheapest_lacing(rows: Iterable[Fitting]) -> Fitting | None:
 def cheapest_end_set(fittings: Sequence[Fitting], d_o: float, tubes: int = 1) -> EndSet:
     """The cheapest set of fittings for a tube of outside diameter d_o [m].
 
-    tubes : 2 for a parallel coil, whose four ends each need a joint (the tees outside the kettle are not in
-    the list of fittings). The same row at both ends becomes one line of the bill.
+    tubes : 2 for a parallel coil, whose four ends each need a joint and which takes two tees; one tube takes
+    none. The same row at both ends becomes one line of the bill.
     """
     rows = [f for f in fittings if fits_tube(f, d_o)]
     quantities: dict[Fitting, float] = {}
-    effort, missing = 0.0, []
+    effort = 0.0
+    missing: list[str] = []
     for place in ("inlet", "outlet", "tap"):
         joint, chosen = _at_place(rows, place, tubes)
         for fitting, quantity in chosen:
@@ -188,6 +192,13 @@ def cheapest_end_set(fittings: Sequence[Fitting], d_o: float, tubes: int = 1) ->
             missing.append(place)
         if joint is not None and place in ENDS:
             effort += tubes * JOINTS[joint.joint]
+    if tubes > 1:
+        tee = _cheapest(f for f in rows if f.used_at == "tee" and f.per != "m")
+        if tee is None:
+            missing.append("tee")
+        else:
+            quantities[tee] = float(TEES)
+            effort += TEES * JOINTS_PER_TEE * JOINTS[tee.joint or "hose and clamp"]
     items = tuple(_item(fitting, quantity) for fitting, quantity in quantities.items())
     return EndSet(items, _cheapest_lacing(rows), effort, tuple(missing))
 
@@ -210,6 +221,17 @@ def total_cost(
     pieces, per_height, coil_height = floats(lacing_pieces, lacing_per_height, coil_height)
     lacing = np.where(np.asarray(laced, dtype=bool), pieces + per_height * coil_height, 0.0)
     return roll + form + bender + ends + lacing
+
+
+def rolls_needed(lengths: ArrayLike, roll: ArrayLike, owned: ArrayLike = False) -> Array:
+    """Rolls that two tubes side by side take, shape (N,): 1 where both come out of one, else 2.
+
+    lengths : of the two tubes, what is spared for trying included [m], shape (2, N).
+    roll : length of a roll [m]. owned : the roll is the one at hand, and there is no second.
+    """
+    lengths, roll = floats(lengths, roll)
+    one = np.asarray(owned, dtype=bool) | (lengths.sum(axis=0) <= roll)
+    return np.where(one, 1.0, 2.0)
 
 
 def itemised_bill(

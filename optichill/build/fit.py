@@ -17,7 +17,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.build.helix import Array, floats, turn_length, wetted_turns
-from optichill.build.risers import AIR_AROUND_RISER, riser_axis_radius, submerged_riser_length
+from optichill.build.risers import (
+    AIR_AROUND_RISER,
+    riser_axis_radius,
+    riser_offset,
+    submerged_riser_length,
+)
 
 AIR_AROUND_PART = 0.005
 """Free gap between the coil and a part of the kettle [m] (OWN)."""
@@ -256,3 +261,24 @@ def wet_share(level: ArrayLike, tube: SunkTube) -> Array:
     h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
     per_turn = turn_length(D_c, p)
     return _over_layers(wetted_turns(h_0, p, N, level) * per_turn) / _over_layers(N * per_turn)
+
+
+# --- two layers -------------------------------------------------------------------------------------------
+
+LAYER_GAP = 0.010
+"""Free room that two layers must leave between them for the wort and for rinsing [m] (OWN)."""
+
+
+def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
+    """Free room between two layers of turns [m]; diameters centre to centre."""
+    D_inner, D_outer, d_o = floats(D_inner, D_outer, d_o)
+    return (D_outer - D_inner) / 2.0 - d_o
+
+
+def layer_gap_for_riser(D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
+    """Room between two tubes' layers for the inner one's riser from below to climb in [m].
+
+    The riser stands a little outside its turns, and keeps its air to the outer layer.
+    """
+    D_inner, R_b, d_o = floats(D_inner, R_b, d_o)
+    return np.maximum(LAYER_GAP, riser_offset(D_inner / 2.0, R_b) + AIR_AROUND_RISER)

@@ -3,12 +3,18 @@
 JSON of `--json` (SI, the suffix says the unit; also written when there are faults):
 `{schema_version, file, brewhouse, demo, ok, understood, assumptions: [...], warnings: [...],
 faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
-understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3}, wort: {volume_m3,
-smallest_volume_m3, depth_m, gravity_degP, start_K, target_K, ambient_K, mixing}, tap: {temperature_K,
-open_flow_m3_s, open_flow_measured, static_pressure_pa, static_pressure_measured, hose_bore_m, hose_length_m}
-or null, cooling: [{source, until_K, hold_s}], limits: {chill_time_s, chance, budget, water_m3, difficulty},
-stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows); until_K is null on the last stage and
-"best" where the file says so.
+understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
+wort: {volume_m3, smallest_volume_m3, batches_m3: [...], depth_m, gravity_degP, start_K, target_K, ambient_K,
+mixing, top_up: {volume_m3, temperature_K} or null},
+tap: {temperature_K, cold_season_K, warm_season_K, from_climate, open_flow_m3_s, open_flow_measured,
+static_pressure_pa, static_pressure_measured, hose_bore_m, hose_length_m} or null,
+cooling: [{source, until_K, hold_s, pump, water_temperature_K, water_m3, ice_kg, bucket_m3, refills, return,
+lift_m, ice_stirred, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
+workshop: {layouts: [...], flow_settings: [...], flow_shares: [...]},
+limits: {chill_time_s, chance, budget, water_m3, difficulty},
+stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows). until_K is null on the last stage and
+"best" where the file says so; of a hop stand only hold_s is not null; what a stage's source does not use is
+null; lift_m is 0 where the return ends under water. flow_settings act only where a stage's water runs away.
 """
 
 from __future__ import annotations
@@ -20,8 +26,9 @@ import click
 
 from optichill.cli.common import brewhouse_argument, shared_options, write_json
 from optichill.errors import InputFaults
-from optichill.inputs.brewhouse import Brewhouse, Tap
+from optichill.inputs.brewhouse import Brewhouse, Tap, TopUp
 from optichill.inputs.load import Inputs, find, load, shown
+from optichill.inputs.plan import ICED, PUMPED, Stage
 from optichill.inputs.stock import Stock
 from optichill.inputs.wishes import DIFFICULTY_WORDS
 from optichill.physics.supply import open_flow_of_hose
@@ -71,7 +78,9 @@ def screen(inputs: Inputs, flow: float | None) -> list[str]:
     lines = [inputs.first_line, "", *_kettle_and_wort(house)]
     if house.tap is not None:
         lines.append(_line("TAP", _tap(house.tap, flow, house.units)))
-    lines.append(_line("PLAN", _plan(house)))
+    lines += [_line("PLAN" if not n else "", f"{n + 1} {text}") for n, text in enumerate(_plan(house))]
+    lines.append(_line("LAYOUTS", ", ".join(house.workshop.layouts)))
+    lines.append(_line("VALVE", _valve(house)))
     lines.append(_line("LIMITS", _limits(house)))
     lines.append(_line("STOCK", _stock(inputs.stock)))
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
@@ -89,7 +98,7 @@ def _kettle_and_wort(house: Brewhouse) -> list[str]:
     size = f"{show(kettle.inside_diameter, 'length', u)} wide, {show(kettle.inside_height, 'length', u)} tall"
     brim = show(kettle.capacity, "exact_volume", u)
     volumes = " and ".join(show(batch, "exact_volume", u) for batch in wort.batches)
-    depth = show(wort.volume / kettle.area, "length", u)
+    depth = " and ".join(show(batch / kettle.area, "length", u) for batch in wort.batches)
     start, target = (show(T, "temperature", u) for T in (wort.start_temperature, wort.target_temperature))
     mixing = wort.mixing if isinstance(wort.mixing, str) else show(wort.mixing, "speed", u)
     room = show(wort.ambient_temperature, "temperature", u)
@@ -104,6 +113,18 @@ def _kettle_and_wort(house: Brewhouse) -> list[str]:
         *parts,
         _line("WORT", f"{volumes} hot = {depth} deep without the coil, {show(wort.gravity, 'gravity', u)}"),
         _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}"),
+        *_top_up(house),
+    ]
+
+
+def _top_up(house: Brewhouse) -> list[str]:
+    top_up, u = house.wort.top_up, house.units
+    if top_up is None:
+        return []
+    volume, cold = show(top_up.volume, "exact_volume", u), show(top_up.temperature, "temperature", u)
+    target = show(house.wort.target_temperature, "temperature", u)
+    return [
+        _line("TOP-UP", f"{volume} of water at {cold} afterwards: chilled so far that the mix has {target}")
     ]
 
 
@@ -111,18 +132,78 @@ def _tap(tap: Tap, flow: float | None, u: str) -> str:
     hose = f"{show(tap.hose_length, 'long_length', u)} of {show(tap.hose_bore, 'tube', u)} hose"
     how = "measured" if tap.open_flow is not None else "estimated, about"
     flow_text = f"{how} {show(flow, 'flow', u)} out of the open end of {hose}"
-    return f"{show(tap.temperature, 'temperature', u)}, {flow_text}; {show(tap.pressure, 'pressure', u)}"
+    return f"{_season(tap, u)}, {flow_text}; {show(tap.pressure, 'pressure', u)}"
 
 
-def _plan(house: Brewhouse) -> str:
-    steps = []
+def _season(tap: Tap, u: str) -> str:
+    """The tap's temperature, and where it comes from when it was not measured on the day."""
+    temperature = show(tap.temperature, "temperature", u)
+    if tap.cold_season is not None:
+        cold = show(tap.cold_season, "temperature", u)
+        return f"{cold} in the cold season and {temperature} in the warm one"
+    return f"{temperature} by the climate on {tap.climate.date}" if tap.climate is not None else temperature
+
+
+def _plan(house: Brewhouse) -> list[str]:
+    """The plan in plain words, one line a stage."""
+    u, lines = house.units, []
     for stage in house.cooling:
         if stage.hold is not None:
-            steps.append(f"hold {show(stage.hold, 'minutes')}")
+            lines.append(f"hold {show(stage.hold, 'minutes')} without water, not counted")
             continue
-        until = stage.until if isinstance(stage.until, str) else show(stage.until, "temperature", house.units)
-        steps.append(f"{stage.source} to {'the target' if stage.until is None else until}")
-    return ", then ".join(steps)
+        if stage.until == "best":
+            until = "until the switch that proves best"
+        elif stage.until is None:
+            until = f"to the target of {show(house.wort.target_temperature, 'temperature', u)}"
+        else:
+            until = f"until the wort has {show(stage.until, 'temperature', u)}"
+        lines.append(f"{_source(stage, house)}; {until}")
+    return lines
+
+
+def _source(stage: Stage, house: Brewhouse) -> str:
+    """What one stage cools with."""
+    u, tap = house.units, house.tap.temperature if house.tap else None
+    if stage.source == "tap":
+        return f"tap water at {show(tap, 'temperature', u)}"
+    filled = stage.bucket if stage.water is None else stage.water
+    cold = show(stage.filled_at(tap), "temperature", u)
+    held = f"{show(filled, 'exact_volume', u)} of water at {cold}"
+    if stage.source in ICED:
+        held += f" and {show(stage.ice, 'mass', u)} of ice"
+    size = f"of {show(stage.bucket, 'exact_volume', u)}"
+    if stage.source in PUMPED:
+        name = f"bucket {size}" if stage.source == "bucket" else f"ice bath in a bucket {size}"
+        return f"{name}: {held}, {_pumped(stage, u)}"
+    moved = "stirred" if stage.ice_stirred else "not stirred"
+    runs = f"tap water at {show(tap, 'temperature', u)} through {_precooler(stage, u)}"
+    return f"{runs}, in a bucket {size}: {held}, {moved}"
+
+
+def _pumped(stage: Stage, u: str) -> str:
+    """How the water of a vessel goes round."""
+    where = "back into it" if stage.return_ == "bucket" else "down the drain"
+    end = "" if stage.return_under_water else f", lifted {show(stage.lift, 'length', u)}"
+    fillings = f", {1 + stage.refills} fillings" if stage.refills else ""
+    return f"pumped by {stage.pump} and {where}{end}{fillings}"
+
+
+def _precooler(stage: Stage, u: str) -> str:
+    coil = stage.precooler
+    assert coil is not None
+    return f"{show(coil.helix_length, 'long_length', u)} of {show(coil.outer_diameter, 'tube', u)} tube"
+
+
+def _drains(house: Brewhouse) -> bool:
+    """Whether any stage's water runs away: only there a valve saves water."""
+    cooling = [stage for stage in house.cooling if not stage.is_hold]
+    return any(stage.source not in PUMPED or stage.return_ == "drain" for stage in cooling)
+
+
+def _valve(house: Brewhouse) -> str:
+    if not _drains(house):
+        return "full flow, for all water comes back"
+    return f"{', '.join(house.workshop.flow_settings)} of the flow, where water runs away"
 
 
 def _limits(house: Brewhouse) -> str:
@@ -184,15 +265,22 @@ def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
         "wort": {
             "volume_m3": wort.volume,
             "smallest_volume_m3": wort.smallest_volume,
+            "batches_m3": list(wort.batches),
             "depth_m": wort.volume / kettle.area,
             "gravity_degP": wort.gravity,
             "start_K": wort.start_temperature,
             "target_K": wort.target_temperature,
             "ambient_K": wort.ambient_temperature,
             "mixing": wort.mixing,
+            "top_up": _top_up_understood(wort.top_up),
         },
         "tap": _tap_understood(house.tap, flow) if house.tap else None,
-        "cooling": [{"source": s.source, "until_K": s.until, "hold_s": s.hold} for s in house.cooling],
+        "cooling": [_stage_understood(stage, house) for stage in house.cooling],
+        "workshop": {
+            "layouts": list(house.workshop.layouts),
+            "flow_settings": list(house.workshop.flow_settings),
+            "flow_shares": list(house.workshop.flow_shares),
+        },
         "limits": {
             "chill_time_s": limits.chill_time,
             "chance": limits.chance,
@@ -204,9 +292,40 @@ def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
     }
 
 
+def _top_up_understood(top_up: TopUp | None) -> dict[str, Any] | None:
+    if top_up is None:
+        return None
+    return {"volume_m3": top_up.volume, "temperature_K": top_up.temperature}
+
+
+def _stage_understood(stage: Stage, house: Brewhouse) -> dict[str, Any]:
+    pumped, iced, coil = stage.source in PUMPED, stage.source in ICED, stage.precooler
+    vessel = pumped or iced
+    tap = house.tap.temperature if house.tap else None
+    return {
+        "source": stage.source,
+        "until_K": stage.until,
+        "hold_s": stage.hold,
+        "pump": stage.pump,
+        "water_temperature_K": None if stage.is_hold else stage.filled_at(tap),
+        "water_m3": stage.water,
+        "ice_kg": stage.ice,
+        "bucket_m3": stage.bucket if vessel else None,
+        "refills": stage.refills if stage.source == "bucket" else None,
+        "return": stage.return_ if pumped else None,
+        "lift_m": (0.0 if stage.return_under_water else stage.lift) if pumped else None,
+        "ice_stirred": stage.ice_stirred if stage.source == "precooled tap" else None,
+        "ice_water_K": stage.bath_temperature if iced else None,
+        "precooler": coil and {"outer_diameter_m": coil.outer_diameter, "length_m": coil.helix_length},
+    }
+
+
 def _tap_understood(tap: Tap, flow: float | None) -> dict[str, Any]:
     return {
         "temperature_K": tap.temperature,
+        "cold_season_K": tap.cold_season,
+        "warm_season_K": tap.warm_season,
+        "from_climate": tap.climate is not None,
         "open_flow_m3_s": flow,
         "open_flow_measured": tap.open_flow is not None,
         "static_pressure_pa": tap.pressure,

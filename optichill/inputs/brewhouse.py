@@ -16,7 +16,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
-from optichill.inputs import plan
+from optichill.inputs import plan_checks
 from optichill.inputs.coil import LAYOUTS, UNSET
 from optichill.inputs.fields import (
     KELVIN,
@@ -40,7 +40,7 @@ from optichill.inputs.fields import (
 from optichill.inputs.mains import mains_temperature
 from optichill.inputs.plan import Stage
 from optichill.inputs.wishes import Limits, Wishes
-from optichill.physics.cooldown import MIXING_WORDS
+from optichill.physics.batch import MIXING_WORDS
 
 ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
 SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
@@ -255,12 +255,25 @@ class Tap(Frozen):
         return ASSUMED_PRESSURE if self.static_pressure is None else self.static_pressure
 
 
+FLOW_SETTINGS = {
+    "full": 1.0,
+    "three quarters": 3.0 / 4.0,
+    "two thirds": 2.0 / 3.0,
+    "half": 1.0 / 2.0,
+    "third": 1.0 / 3.0,
+    "quarter": 1.0 / 4.0,
+    "fifth": 1.0 / 5.0,
+}
+"""How far the valve is open, as a share of the full flow."""
+
+
 class Workshop(Frozen):
     """How the brewer builds [m]."""
 
     marking_increment: Annotated[float, Quantity("length", 0.0005, 0.05)] = 0.001
     forms_owned_only: Switch = False
     layouts: tuple[Annotated[str, Choice(LAYOUTS)], ...] = LAYOUTS
+    flow_settings: tuple[Annotated[str, Choice(tuple(FLOW_SETTINGS))], ...] = ("full", "half", "third")
     riser: Annotated[str, Choice(("outside", "inside"))] = "outside"
     riser_sides: Annotated[str, Choice(("same", "opposite", "any"))] = "any"
     smallest_gap: Gap = 0.005
@@ -271,7 +284,14 @@ class Workshop(Frozen):
     def _some_layout(self) -> Self:
         if not self.layouts:
             raise refusal("empty", ", ".join(LAYOUTS), "layouts")
+        if not self.flow_settings:
+            raise refusal("empty", ", ".join(FLOW_SETTINGS), "flow_settings")
         return self
+
+    @property
+    def flow_shares(self) -> tuple[float, ...]:
+        """Valve settings as shares of the full flow, the fullest first."""
+        return tuple(sorted({FLOW_SETTINGS[word] for word in self.flow_settings}, reverse=True))
 
 
 class StockRef(Frozen):
@@ -324,11 +344,15 @@ class Brewhouse(Frozen):
         plain = unicodedata.normalize("NFKD", self.name).encode("ascii", "ignore").decode()
         return re.sub("[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "brewhouse"
 
-    def plan_findings(self) -> list[plan.Finding]:
+    def plan_findings(self) -> list[plan_checks.Finding]:
         """What makes the cooling plan impossible, all at once."""
-        return plan.findings(
+        found = plan_checks.findings(
             self.cooling,
             tap=self.tap.temperature if self.tap else None,
             start=self.wort.start_temperature,
             target=self.wort.target_temperature,
         )
+        if "cooling" in self.model_fields_set:
+            return found
+        # The plan was left out: it is the tap to the target, and only the tap can be at fault.
+        return [("tap.temperature", reason, allowed) for _, reason, allowed in found]

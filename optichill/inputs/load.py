@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, InputFaults
-from optichill.inputs import remarks
+from optichill.inputs import plan_checks, remarks
 from optichill.inputs.brewhouse import Brewhouse
 from optichill.inputs.coil import DEMO_BANNER, Coil, CoilFile
 from optichill.inputs.faults import Location, from_validation, key_text
@@ -106,16 +106,16 @@ def load(
         raise InputFaults(faults)
     if units is not None:
         brewhouse = brewhouse.model_copy(update={"units": units})
-    return _with_remarks(Inputs(brewhouse, stock, coil=found_coil), raw or {})
+    return _with_remarks(Inputs(brewhouse, stock, coil=found_coil))
 
 
-def _with_remarks(inputs: Inputs, raw: dict[str, Any]) -> Inputs:
+def _with_remarks(inputs: Inputs) -> Inputs:
     coil = inputs.coil
     if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
         kettle = inputs.brewhouse.kettle
         feet = 0.0 if kettle.coil_rests == "floor" else kettle.floor_clearance
         settle(coil, lowest_turn_height=feet + coil.outer_diameter / 2)
-    warnings = remarks.warnings(inputs.brewhouse, inputs.stock, coil, raw)
+    warnings = remarks.warnings(inputs.brewhouse, inputs.stock, coil)
     return replace(inputs, warnings=warnings, notes=remarks.notes(inputs.brewhouse, coil))
 
 
@@ -211,10 +211,10 @@ def _check_plan(
     faults: list[InputFault],
 ) -> None:
     found = brewhouse.plan_findings()
-    for place, stage in enumerate(brewhouse.cooling):
-        if stage.pump is not None and stock.pump(stage.pump) is None:
-            known = ", ".join(pump.pump_id for pump in stock.pumps) or "a row of pumps.csv"
-            found.append((f"cooling.{place}.pump", f"no pump '{stage.pump}' in pumps.csv", known))
+    # A list that cannot be read is a fault already; its pumps are not missing besides.
+    if not any(fault.file.endswith("pumps.csv") for fault in faults):
+        tap = brewhouse.tap.temperature if brewhouse.tap else None
+        found += plan_checks.pump_findings(brewhouse.cooling, stock.pumps, tap)
     for key, reason, allowed in found:
         where = tuple(int(part) if part.isdigit() else part for part in key.split("."))
         faults.append(InputFault(shown(file), line_of(lines, where), key_text(where), "", reason, allowed))

@@ -1,8 +1,7 @@
-"""The cooling plan: stages in order, and the checks that need only the file."""
+"""The cooling plan: its stages in order, and what each of them cools with."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
@@ -23,13 +22,13 @@ from optichill.inputs.fields import (
     Volume,
     WaterTemperature,
 )
+from optichill.physics.source import MOVED_BATH, STILL_BATH, Bath
+from optichill.physics.water import density as water_density
 
 SOURCES = ("tap", "bucket", "ice bath", "precooled tap")
-ICE_DENSITY = 917.0  # kg/m3 at 0 degC
-BATH_TEMPERATURE = KELVIN + 1.0  # K, the coldest that ice water gives
-
-# (key, what is wrong, what would do); the key's path starts at the brewhouse.
-Finding = tuple[str, str, str]
+PUMPED = ("bucket", "ice bath")
+ICED = ("ice bath", "precooled tap")
+ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
 
 
 def _until(value: Any) -> Any:
@@ -44,6 +43,7 @@ class Stage(Frozen):
 
     until : wort temperature [K] at which the next stage takes over, "best", or None on the last.
     water : in the bath at the start [m3]; ice [kg]; bucket : what the vessel holds [m3].
+    ice_stirred : whether the ice water round a pre-cooling coil is kept moving.
     """
 
     source: Annotated[str, Choice(SOURCES)] | None = None
@@ -59,6 +59,7 @@ class Stage(Frozen):
     water_temperature: WaterTemperature | None = None
     ice_price: Money | None = None
     hold: Time | None = None
+    ice_stirred: Switch = False
     precooler: Coil | None = None
 
     @property
@@ -66,115 +67,36 @@ class Stage(Frozen):
         """A hop stand: the wort waits, nothing flows."""
         return self.hold is not None
 
+    @property
+    def bath_moves(self) -> bool:
+        """Whether ice water is kept moving: by the water that comes back into it, or stirred round a coil."""
+        return self.ice_stirred if self.source == "precooled tap" else self.return_ == "bucket"
 
-# Keys that mean nothing to a source are refused there: a plan with ice on the tap is a mistake, not a wish.
-_FOREIGN = {
-    "tap": ("pump", "water", "ice", "bucket", "refills", "return_", "lift", "return_under_water",
-            "water_temperature", "ice_price", "precooler"),
-    "bucket": ("ice", "ice_price", "precooler"),
-    "ice bath": ("precooler",),
-    "precooled tap": ("pump", "refills", "return_", "lift", "return_under_water"),
-}  # fmt: skip
+    @property
+    def bath_temperature(self) -> float:
+        """Temperature of ice water while ice is left [K]."""
+        return MOVED_BATH if self.bath_moves else STILL_BATH
 
+    def filled_at(self, tap: float | None) -> float | None:
+        """Temperature of the water as filled in, or out of the tap [K]; None where it is not said."""
+        return tap if self.water_temperature is None or self.source == "tap" else self.water_temperature
 
-def findings(stages: tuple[Stage, ...], *, tap: float | None, start: float, target: float) -> list[Finding]:
-    """What makes a plan impossible.
-
-    Parameters
-    ----------
-    stages : in order.
-    tap : tap temperature [K], None without a tap.
-    start, target : wort temperatures [K].
-    """
-    found: list[Finding] = []
-    last = max((place for place, stage in enumerate(stages) if not stage.is_hold), default=-1)
-    if last < 0:
-        return [("cooling", "only holds, nothing cools", "a stage with a source")]
-    level = start
-    for place, stage in enumerate(stages):
-        where = f"cooling.{place}"
-        if stage.is_hold:
-            found += _about_hold(stage, where, place > last)
-            continue
-        found += _about_source(stage, where, tap)
-        found += _about_until(stage, where, place == last, level, target, tap)
-        if isinstance(stage.until, float):
-            level = stage.until
-    return found
+    def coldest(self, tap: float | None) -> float | None:
+        """The coldest water that it ever cools with [K]; tap [K]. None where too little is known."""
+        filled = self.filled_at(tap)
+        if self.source not in ICED or filled is None:
+            return filled
+        if self.water is None or self.ice is None:
+            return None
+        mass = self.water * float(water_density(filled))
+        # The tap's own water may be colder than the bath that it runs through.
+        runs = filled if self.source == "ice bath" or tap is None else tap
+        return min(runs, Bath(mass, filled, self.ice, self.bath_temperature).coldest)
 
 
-def _about_hold(stage: Stage, where: str, at_end: bool) -> Iterator[Finding]:
-    others = sorted(stage.model_fields_set - {"hold"})
-    if others:
-        yield f"{where}.{_written(others[0])}", "a hold is an entry of its own", "only hold"
-    if at_end:
-        yield f"{where}.hold", "a hold after the last cooling stage", "first, or after a stage with until"
+def last_cooling(stages: tuple[Stage, ...]) -> int:
+    """Place of the last stage that cools, -1 without one."""
+    return max((place for place, stage in enumerate(stages) if not stage.is_hold), default=-1)
 
 
-def _about_source(stage: Stage, where: str, tap: float | None) -> Iterator[Finding]:
-    if stage.source is None:
-        yield f"{where}.source", "missing", ", ".join(SOURCES)
-        return
-    for name in _FOREIGN[stage.source]:
-        if name in stage.model_fields_set:
-            yield f"{where}.{_written(name)}", f"means nothing to the source '{stage.source}'", "leave it out"
-    if stage.source in ("tap", "precooled tap") and tap is None:
-        yield f"{where}.source", f"'{stage.source}' needs a [tap] table", "add [tap]"
-    if stage.source in ("bucket", "ice bath"):
-        if stage.pump is None:
-            yield f"{where}.pump", f"the source '{stage.source}' needs a pump", "a pump_id of pumps.csv"
-        if tap is None and stage.water_temperature is None:
-            yield f"{where}.water_temperature", "missing, and there is no [tap] to take it from", "12 degC"
-    if stage.source in ("ice bath", "precooled tap"):
-        yield from _about_ice(stage, where)
-    if stage.source == "precooled tap" and stage.precooler is None:
-        yield f"{where}.precooler", "missing", "[cooling.precooler] with the keys of a coil file"
-
-
-def _about_ice(stage: Stage, where: str) -> Iterator[Finding]:
-    for name in ("water", "ice"):
-        if getattr(stage, name) is None:
-            yield f"{where}.{name}", "missing", "10 L" if name == "water" else "6 kg"
-    filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
-    if filled > stage.bucket:
-        room = f"ice and water take {filled * 1e3:.1f} L of a bucket of {stage.bucket * 1e3:.3g} L"
-        yield f"{where}.ice", room, "less ice or water, or a larger bucket"
-
-
-def _about_until(
-    stage: Stage, where: str, last: bool, level: float, target: float, tap: float | None
-) -> Iterator[Finding]:
-    key = f"{where}.until"
-    if last:
-        if stage.until is not None:
-            yield key, "the last stage runs to the target", "leave until out on the last stage"
-        return
-    if stage.until is None:
-        yield key, "missing: only the last stage runs to the target", "35 degC or best"
-        return
-    if stage.until == "best":
-        return
-    source = _source_temperature(stage, tap)
-    if source is not None and stage.until <= source:
-        yield key, f"not above what this stage cools with ({source - KELVIN:.3g} degC)", "a warmer switch"
-    elif stage.until <= target:
-        yield key, "not above the target: the stages after it would have nothing to do", "a warmer switch"
-    if stage.until >= level:
-        yield key, "not below where this stage begins", f"below {level - KELVIN:.3g} degC"
-
-
-def _source_temperature(stage: Stage, tap: float | None) -> float | None:
-    if stage.source == "ice bath":
-        return BATH_TEMPERATURE
-    if stage.source == "precooled tap":
-        return None
-    if stage.source == "bucket" and stage.water_temperature is not None:
-        return stage.water_temperature
-    return tap
-
-
-def _written(name: str) -> str:
-    return "return" if name == "return_" else name
-
-
-__all__ = ["BATH_TEMPERATURE", "Finding", "ICE_DENSITY", "SOURCES", "Stage", "findings"]
+__all__ = ["ICED", "ICE_DENSITY", "PUMPED", "SOURCES", "Stage", "last_cooling"]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from optichill.inputs.brewhouse import Brewhouse
 from optichill.inputs.coil import Coil
+from optichill.inputs.plan import ICED, PUMPED, last_cooling
 from optichill.inputs.stock import MATCH, Stock
+from optichill.physics.source import STILL_BATH
+from optichill.physics.supply import PUMP_HOSES
 from optichill.units import show
 
 
@@ -19,9 +20,7 @@ def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
         if tap.static_pressure is None:
             said.append(f"tap pressure assumed {show(tap.pressure, 'pressure', units)}")
         if tap.open_flow is None:
-            said.append(
-                "tap flow not measured: estimated from hose and tap, often too high: fill a bucket"
-            )
+            said.append("tap flow not measured: estimated from hose and tap, often too high: fill a bucket")
         if tap.warm_season is not None:
             said.append(f"tap temperature: the warm season's {temperature}")
         if tap.climate is not None:
@@ -42,16 +41,30 @@ def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
         said.append(f"kettle metal estimated as {show(1e-3, 'wall', units)} of stainless steel")
     if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
         said.append(f"lowest turn assumed {show(coil.lowest_turn_height, 'length', units)} above the floor")
-    return tuple(said)
+    return (*said, *_about_plan(brewhouse))
 
 
-def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None, raw: dict[str, Any]) -> tuple[str, ...]:
+def _about_plan(brewhouse: Brewhouse) -> list[str]:
+    """What is assumed of pumps, buckets and ice, each once."""
+    stages, units = brewhouse.cooling, brewhouse.units
+    said = []
+    if any(stage.source in PUMPED for stage in stages):
+        said.append(f"pump hoses assumed {show(PUMP_HOSES / 2, 'long_length', units)} each way")
+    if any(stage.source in PUMPED and stage.return_ == "drain" for stage in stages):
+        said.append("a bucket that drains is taken as topped up with the same water, as fast as it is pumped")
+    for T in sorted({stage.bath_temperature for stage in stages if stage.source in ICED}):
+        still = ": it is not kept moving" if T == STILL_BATH else ""
+        said.append(f"ice water taken as {show(T, 'temperature', units)} while ice is left{still}")
+    return said
+
+
+def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str, ...]:
     """What the reader should know before believing an answer."""
     said = []
-    idle = not_acting(brewhouse, coil, raw)
+    idle = not_acting(brewhouse)
     if idle:
         said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
-    said += _about_tap(brewhouse)
+    said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
     if coil is not None:
         said += coil.mismatches()
@@ -59,40 +72,31 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None, raw: dict[st
     return tuple(said)
 
 
-def not_acting(brewhouse: Brewhouse, coil: Coil | None, raw: dict[str, Any]) -> list[str]:
-    """Keys of the file, as written, that this version reads, checks and keeps but does not use."""
-    found = []
-    first = brewhouse.cooling[0]
-    if len(brewhouse.cooling) > 1 or first.source != "tap":
-        found.append("[[cooling]] beyond one tap stage")
-    if brewhouse.wort.top_up is not None:
-        found.append("wort.top_up")
-    if len(brewhouse.wort.batches) > 1:
-        found.append("the smaller batch of wort.volume")
-    if brewhouse.limits.chance is not None:
-        found.append("the chance of limits.chill_time")
-    workshop = raw.get("workshop", {})
-    if isinstance(workshop, dict) and "layouts" in workshop:
-        found += [f'"{word}" of workshop.layouts' for word in workshop["layouts"] if word != "single"]
-    if coil is not None and coil.layout != "single":
-        found.append(f'"{coil.layout}" of the coil file\'s layout')
-    return found
+def not_acting(brewhouse: Brewhouse) -> list[str]:
+    """Keys of the file that this version reads, checks and keeps but does not use."""
+    return ["the chance of limits.chill_time"] if brewhouse.limits.chance is not None else []
 
 
 NEAR_TAP = 2.0  # K: so near, half a degree on the thermometer decides about the time
 
 
-def _about_tap(brewhouse: Brewhouse) -> list[str]:
-    """Where the tap is too warm for the target, or so near that the answer hangs on the thermometer."""
-    tap, wort = brewhouse.tap, brewhouse.wort
-    if tap is None or wort.target_temperature - tap.temperature > NEAR_TAP:
+def _about_last_water(brewhouse: Brewhouse) -> list[str]:
+    """Where the water of the last stage is too warm for the target, or so near that the thermometer decides.
+
+    Ice at the end cures both, and so may a cold top-up: then the wort need not come down to the target.
+    """
+    wort, u = brewhouse.wort, brewhouse.units
+    last = brewhouse.cooling[last_cooling(brewhouse.cooling)]
+    T = last.filled_at(brewhouse.tap.temperature if brewhouse.tap else None)
+    cold_top_up = wort.top_up is not None and wort.top_up.temperature < wort.target_temperature
+    if last.source in ICED or T is None or cold_top_up or wort.target_temperature - T > NEAR_TAP:
         return []
-    u = brewhouse.units
-    cold, target = show(tap.temperature, "temperature", u), show(wort.target_temperature, "temperature", u)
-    if wort.target_temperature <= tap.temperature:
-        return [f"tap water at {cold} cannot bring wort to {target}"]
+    name = "tap" if last.source == "tap" or last.water_temperature is None else "bucket"
+    cold, target = show(T, "temperature", u), show(wort.target_temperature, "temperature", u)
+    if wort.target_temperature <= T:
+        return [f"{name} water at {cold} cannot bring wort to {target}"]
     return [
-        f"{target} is so near to the tap's {cold} that half a degree on the thermometer changes the answer"
+        f"{target} is so near to the {name}'s {cold} that half a degree on the thermometer changes the answer"
     ]
 
 
@@ -102,7 +106,8 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
     if hard:
         said.append(f"hard tube is left out of coils: {', '.join(hard)}")
     if stock.fittings:
-        ends = {f.outer_diameter for f in stock.fittings if f.outer_diameter and f.used_at != "turns"}
+        places = [f for f in stock.fittings if f.used_at not in ("turns", "tee")]
+        ends = {f.outer_diameter for f in places if f.outer_diameter}
         bare = sorted(
             {
                 tube.outer_diameter
@@ -113,6 +118,8 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
         if bare:
             sizes = ", ".join(show(size, "tube", brewhouse.units) for size in bare)
             said.append(f"fittings.csv has no ends for tube of {sizes}")
+        if "parallel" in brewhouse.workshop.layouts and not any(f.used_at == "tee" for f in stock.fittings):
+            said.append("fittings.csv has no tee: two tubes side by side are priced without")
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
     return said

@@ -116,13 +116,14 @@ class Bender(Priced):
 
 
 class Fitting(Priced):
-    """An end, clamp, hose, adapter or wire. used_at None: one at each end."""
+    """An end, clamp, hose, adapter, tee or wire. used_at None: one at each end; "tee": two of them where two
+    tubes run side by side."""
 
     fitting_id: Text
     description: Text = ""
     outer_diameter: TubeDiameter | None = None
     joint: Annotated[str, Choice(("compression", "solder", "barb", "hose and clamp"))] | None = None
-    used_at: Annotated[str, Choice(("inlet", "outlet", "tap", "turns"))] | None = None
+    used_at: Annotated[str, Choice(("inlet", "outlet", "tap", "turns", "tee"))] | None = None
     per: Annotated[str, Choice(("piece", "m"))] = "piece"
 
 

@@ -29,9 +29,7 @@ class Cells:
     by_column: dict[str, str]
 
 
-def read_text(
-    path: Path, name: str, faults: list[InputFault], maker: str = "optichill init"
-) -> str | None:
+def read_text(path: Path, name: str, faults: list[InputFault], maker: str = "optichill init") -> str | None:
     """Text of a UTF-8 file, or None and a fault; `maker` is the command that writes such a file."""
     try:
         raw = path.read_bytes()

@@ -108,7 +108,7 @@ class Wall:
     area: Array  # wetted outside area
     inverse_d_o: Array
     root_d_o: Array
-    d_o: Array
+    d_o_speed: Array  # d_o times the share of the wort's speed that reaches this coil
     phi_still: Array  # spacing factor times the still film's multiplier
     phi_moving: Array
 
@@ -123,8 +123,11 @@ class Wall:
         pitch: Array,
         wetted_length: Array,
         factors: FilmFactors,
+        film_share: Array | float = 1.0,
+        speed_share: Array | float = 1.0,
     ) -> Wall:
-        """From outside and inside diameter, wall conductivity, coil diameter, pitch, wetted length."""
+        """From outside and inside diameter, wall conductivity, coil diameter, pitch, wetted length; shares of
+        film and wort speed that a second layer leaves."""
         s = pitch / d_o
         return cls(
             HelicalFilm.of(d_i, D_c),
@@ -135,9 +138,9 @@ class Wall:
             np.pi * d_o * wetted_length,
             1.0 / d_o,
             np.sqrt(d_o),
-            d_o,
-            factors.still * nusselt.spacing_factor(s, factors.phi_still),
-            factors.moving * nusselt.spacing_factor(s, factors.phi_moving),
+            d_o * speed_share,
+            factors.still * nusselt.spacing_factor(s, factors.phi_still) * film_share,
+            factors.moving * nusselt.spacing_factor(s, factors.phi_moving) * film_share,
         )
 
     def outside(self, T_b: Array, T_wall: Array, outside: Outside) -> Array:
@@ -152,7 +155,8 @@ class Wall:
         if outside.motions:
             inverse_nu, share = films.read("inverse_nu", at), films.read("share", at)
             moving = [
-                nusselt.Nu_from_reynolds(inverse_nu * (speed * self.d_o), share) * (self.phi_moving * yaw)
+                nusselt.Nu_from_reynolds(inverse_nu * (speed * self.d_o_speed), share)
+                * (self.phi_moving * yaw)
                 for speed, yaw in outside.motions
             ]
             Nu = nusselt.Nu_mixed_Churchill(Nu, moving[0] if len(moving) == 1 else np.maximum(*moving))
@@ -172,13 +176,14 @@ class Outside:
 class Exchange:
     """What the coil does at given wort temperatures; arrays of shape (nodes, designs).
 
-    Q heat into the water [W], V flow [m3/s], T_out outlet [K], U mean over the wetted tube [W/m2K] on the
-    outside area, m_dot [kg/s].
+    Q heat into the water [W], V flow [m3/s], T_in inlet, T_out outlet [K], U mean over the wetted tube
+    [W/m2K] on the outside area, m_dot [kg/s].
     """
 
     Q: Array
     V: Array
     m_dot: Array
+    T_in: Array
     T_out: Array
     U: Array
 
@@ -203,7 +208,8 @@ def exchange(
     films, coolant : `wort_films`, `coolant_films`. flow : flow [m3/s] by mean water temperature.
     motions : see `Outside`.
     segments : equal lengths in series. sweeps : rounds over them; each takes the wall temperatures from the
-        last, the first from a look at the tube as a whole (one round leaves 0.1 % of the chill time).
+        last, the first from a look at the tube as a whole (one round leaves 0.1 % of the chill time; none, a
+        rough idea).
     """
     shape = np.broadcast_shapes(T_b.shape, T_in.shape, wall.area.shape)
     water_side = _WaterSide(wall, np.broadcast_to(T_b, shape), T_in, coolant, flow)
@@ -214,6 +220,7 @@ def exchange(
     whole = state.segment(outside, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
     rise, T_outer, T_inner = whole.guess(drive, state, segments)
     area = wall.area / segments
+    T_c, U_sum = T_in + sum(rise), segments * whole.U
     for _ in range(sweeps):
         state = water_side.at(T_in + 0.5 * sum(rise))
         T_c = np.broadcast_to(T_in, shape)
@@ -225,7 +232,8 @@ def exchange(
             rise[i] = (T_b - T_c) * effectiveness_isothermal_outside(NTU)
             T_c = T_c + rise[i]
             U_sum += part.U
-    return Exchange(state.heat(T_c), state.V, state.m_dot, T_c, U_sum / segments)
+    V, m_dot = np.broadcast_to(state.V, shape), np.broadcast_to(state.m_dot, shape)
+    return Exchange(state.heat(T_c), V, m_dot, T_in, T_c, U_sum / segments)
 
 
 @dataclass(frozen=True)

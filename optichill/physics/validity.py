@@ -37,17 +37,20 @@ def uses(kernel: Kernel, T: Array) -> list[Use]:
     """
     c, s = kernel.coils, kernel.scenario
     e = kernel.at(T)
-    T_m = 0.5 * (e.T_out + s.T_in)
-    Re = 4.0 * e.m_dot / (np.pi * c.d_i * water.viscosity(T_m))
-    r = c.d_i / c.D_c
-    laminar = Re < nusselt.Re_crit_helical_Schmidt(c.d_i, c.D_c)
+    T_m = 0.5 * (e.T_out + e.T_in)
+    d_i, D_c, d_o = c.of_design("d_i"), c.of_design("D_c"), c.of_design("d_o")
+    # Two tubes on tees share the flow; nearly evenly is near enough for a range.
+    m_dot = 0.5 * e.m_dot if c.parallel else e.m_dot
+    Re = 4.0 * m_dot / (np.pi * d_i * water.viscosity(T_m))
+    r = d_i / D_c
+    laminar = Re < nusselt.Re_crit_helical_Schmidt(d_i, D_c)
     # The wall is somewhere between water and wort; the whole difference bounds Ra from above.
     T_film = 0.5 * (T + T_m)
     nu = wort.viscosity(T_film, s.plato) / wort.density(T_film, s.plato)
     alpha = wort.conductivity(T_film, s.plato) / (
         wort.density(T_film, s.plato) * wort.heat_capacity(T_film, s.plato)
     )
-    Ra = GRAVITY * wort.expansion(T_film, s.plato) * np.abs(T - T_m) * c.d_o**3 / (nu * alpha)
+    Ra = GRAVITY * wort.expansion(T_film, s.plato) * np.abs(T - T_m) * d_o**3 / (nu * alpha)
     found = [
         _use("Schmidt 1967, inside film", "d_i/D_c", r, 0.012, 0.2),
         _use("Gnielinski 1986, inside film", "Re", Re, 100.0, 150_000.0),
@@ -61,7 +64,7 @@ def uses(kernel: Kernel, T: Array) -> list[Use]:
         found.append(_use("Ito 1959, friction", "Re r^2", (Re * r * r)[~laminar], 0.034, 300.0))
     fastest = max(v for v, _ in s.mixing.states) if s.mixing.swirl is None else s.mixing.swirl
     if fastest > 0.0:
-        Re_w, Pr = fastest * c.d_o / nu, nu / alpha
+        Re_w, Pr = fastest * d_o / nu, nu / alpha
         found.append(_use("Churchill & Bernstein 1977, moving wort", "Re Pr", Re_w * Pr, 0.2, 1e7))
     return found
 

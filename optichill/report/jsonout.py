@@ -9,7 +9,7 @@ from typing import Any
 from optichill.build.difficulty import band
 from optichill.inputs.load import Inputs
 from optichill.report.reasons import because
-from optichill.report.screen import stirring
+from optichill.report.screen import stirring, ways_text
 from optichill.report.warnings import of_design, of_given
 from optichill.search.answer import Answer
 from optichill.search.design import Design, Prediction
@@ -23,7 +23,8 @@ SOURCES = (
     "White 1929; Ito 1959: friction in the helix",
     "Churchill & Chu 1975; Churchill & Bernstein 1977; Churchill 1977: film in still and moving wort",
     "IAPWS-95 through CoolProp: water; CRC Handbook sucrose tables and ASBC: wort",
-    "Kern 1950: batch cooling; own judgement: mixing speeds, spacing of turns, kettle loss, difficulty",
+    "Kern 1950: batch cooling; own judgement: mixing speeds, wort stranded above the coil, ice baths,"
+    " layers, spacing of turns, kettle loss, difficulty",
 )
 
 
@@ -79,6 +80,10 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
+    for way in answer.too_warm:
+        change = {"end_K": way.temperature, "chill_time_s": way.time, "ice_kg": way.ice}
+        text = ways_text(way, answer.setting.brewhouse.units)
+        advice.append({"kind": f"too warm: {way.kind}", "text": text, "change": change, "gain": None})
     return advice
 
 
@@ -133,7 +138,9 @@ def design(d: Design, currency: str) -> dict[str, Any]:
         "form_id": w.form.form_id,
         "lagging": w.wraps,
         "riser_tool": w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id,
-        "layout": "single",
+        "layout": d.layout,
+        "rolls": d.rolls,
+        "valve_share": d.valve,
         "coil": {
             "material": w.tube.material,
             "outer_diameter_m": w.tube.outer_diameter,
@@ -153,6 +160,7 @@ def design(d: Design, currency: str) -> dict[str, Any]:
             "riser_length_out_m": d.riser_out,
             "springback": d.springback,
         },
+        "layers": _layers(d),
         "prediction": prediction(d.prediction),
         "cost": {
             "total": d.bill.total,
@@ -169,6 +177,23 @@ def design(d: Design, currency: str) -> dict[str, Any]:
     }
 
 
+def _layers(d: Design) -> list[dict[str, Any]]:
+    """Both layers, the outer first; empty for one."""
+    if d.inner is None:
+        return []
+    sizes = ((d.winding, d.mean_diameter), (d.inner, d.inner_diameter))
+    return [
+        {
+            "form_id": w.form.form_id,
+            "lagging": w.wraps,
+            "mean_diameter_m": diameter,
+            "pitch_m": d.pitch,
+            "turns": d.turns,
+        }
+        for w, diameter in sizes
+    ]
+
+
 def prediction(p: Prediction) -> dict[str, Any]:
     """The chill of one design; the likely range is not worked out yet and null."""
     return {
@@ -180,7 +205,24 @@ def prediction(p: Prediction) -> dict[str, Any]:
         "chill_time_marched_s": p.marched_time,
         "deadline_probability": None,
         "water_m3": p.water,
-        "ice_kg": 0.0,
+        "ice_kg": p.ice,
+        "top_K": p.top,
+        "switch": None
+        if p.switch is None
+        else {"at_K": p.switch.at, "low_K": p.switch.low, "high_K": p.switch.high},
+        "cold_season": None if p.winter is None else {"chill_time_s": p.winter[0], "water_m3": p.winter[1]},
+        "stages": [
+            {
+                "stage": line.number,
+                "time_s": line.time,
+                "wort_K": line.until,
+                "water_m3": line.water,
+                "bath_K": line.bath,
+                "ice_melted_kg": line.ice,
+                "ice_missing_kg": line.missing,
+            }
+            for line in p.stages
+        ],
         "flow_m3_s": p.flow,
         "pressure_drop_pa": p.pressure_drop,
         "outlet_start_K": p.outlet_start,
@@ -194,8 +236,6 @@ def prediction(p: Prediction) -> dict[str, Any]:
 def predict(given: Given, inputs: Inputs, setting: Setting) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
     coil, curve, energy = given.coil, given.curve, given.energy
-    T_in = inputs.brewhouse.tap.temperature if inputs.brewhouse.tap is not None else None
-    points = curve.time.size
     return {
         "schema_version": SCHEMA_VERSION,
         "brewhouse": inputs.brewhouse.name,
@@ -214,16 +254,20 @@ def predict(given: Given, inputs: Inputs, setting: Setting) -> dict[str, Any]:
             "wet_share": given.wet_share,
             "stock_id": coil.stock_id,
             "form_id": coil.form_id,
+            "layers": [vars(layer) for layer in coil.layers] if len(coil.layers) > 1 else [],
         },
         "prediction": prediction(given.prediction),
         "closest_K": given.closest,
+        "scalding_water_m3": given.scalding,
+        "ways_out": [vars(way) for way in given.too_warm],
         "curve": {
             "time_s": curve.time.tolist(),
             "wort_K": curve.wort.tolist(),
             "outlet_K": curve.outlet.tolist(),
-            "source_K": [T_in] * points,
+            "source_K": curve.source.tolist(),
             "flow_m3_s": curve.flow.tolist(),
-            "stage": [1] * points,
+            "stage": curve.stage.astype(int).tolist(),
+            "top_K": curve.top.tolist(),
         },
         "energy": {
             "wort_J": energy.wort,

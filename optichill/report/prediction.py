@@ -11,8 +11,11 @@ from optichill.report.screen import (
     entry,
     kettle_line,
     not_sure,
+    others,
+    plan_lines,
     take_care,
     warnings,
+    ways_text,
 )
 from optichill.report.warnings import does_not_go_in, of_given
 from optichill.search.given import Given
@@ -35,7 +38,7 @@ def screen(given: Given, inputs: Inputs, setting: Setting) -> list[str]:
     lines += _check(given)
     lines += entry("WARNING", *of_given(given, setting))
     lines += not_sure(inputs) + warnings(inputs)
-    lines += take_care()
+    lines += take_care(setting)
     return lines
 
 
@@ -43,11 +46,18 @@ def _coil(given: Given, setting: Setting) -> list[str]:
     c, u = given.coil, setting.brewhouse.units
     gap = c.pitch - c.outer_diameter
     spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"
+    layout = {"single": "", "nested": "two layers of one tube; ", "parallel": "two coils on tees; "}[c.layout]
+    inner = ""
+    if len(c.layers) > 1:
+        two = c.layers[1]
+        across = words.rough(two.mean_diameter + c.outer_diameter, u)
+        inner = f" (inner: {turns(two.turns)} turns, {across} across)"
     return entry(
         "YOUR COIL",
-        f"{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
+        f"{layout}{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
         f"{turns(c.turns)} turns, {spaced}; "
-        f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, {words.rough(c.height, u)} tall",
+        f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
+        f"{words.rough(c.height, u)} tall{inner}",
         f"{show(given.tube_length, 'long_length', u)} of tube, "
         f"{show(given.wetted_length, 'long_length', u)} of it in the wort when cold",
     )
@@ -59,20 +69,20 @@ def _outcome(given: Given, setting: Setting) -> list[str]:
     if p.chill_time is None:
         closest = show(given.closest, "temperature", u)
         target = show(setting.scenario.T_target, "temperature", u)
+        ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(given.too_warm, 1)]
         lines = entry("TIME", f"{target} is out of reach: after 6 hours the wort is still at {closest}")
+        lines += entry("WAYS OUT", *ways) if ways else []
     else:
         lines = entry(
             "TIME",
-            f"about {about(p.chill_time)}   keep stirring: {about(p.steady)}   "
-            f"leave it alone: {about(p.left_alone)}   (no coil at this flow could need less than "
-            f"{about(p.limit_time)})",
+            f"about {about(p.chill_time)}, {others(p, house.wort.mixing, u)}   (no coil at this flow could"
+            f" need less than {about(p.limit_time)})",
         )
-        lines += entry(
-            "WATER",
-            f"about {show(p.water, 'volume', u)}; {_scalding(given, u)}",
-        )
+        lines += plan_lines(p, setting)
+        if p.water:
+            lines += entry("WATER", f"about {show(p.water, 'volume', u)}; {_scalding(given, u)}")
     drop = show(p.pressure_drop, "pressure", u)
-    valve = ", valve part closed" if given.throttled else ""
+    valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if given.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")
     return lines
 
@@ -91,17 +101,32 @@ def _curve(given: Given, setting: Setting) -> list[str]:
     end = float(curve.time[-1])
     step = next((s for s in STEPS if end / 60.0 / s <= ROWS), STEPS[-1])
     minutes = [*np.arange(0.0, end / 60.0 - 0.3 * step, step).tolist(), end / 60.0]
-    lines = [f"{'':{13}}{'minutes':>8}  {'wort':>9}  {'water out':>9}  {'flow':>11}"]
+    apart = bool((curve.top - curve.wort > 0.5).any())
+    baths = bool((np.nanmax(curve.source) - np.nanmin(curve.source)) > 0.5)
+    names = ["wort", *(["at the top"] if apart else []), *(["water in"] if baths else []), "water out"]
+    stages = len(set(curve.stage.tolist())) > 1
+    head = f"{'':{13}}{'minutes':>8}  " + "  ".join(f"{n:>10}" for n in names) + f"  {'flow':>11}"
+    lines = [head + ("  stage" if stages else "")]
     for m in minutes:
-        wort, outlet, flow = (
-            float(np.interp(60.0 * m, curve.time, column))
-            for column in (curve.wort, curve.outlet, curve.flow)
-        )
-        lines.append(
-            f"{'':{13}}{m:8.0f}  {words.degrees(wort, u):>9}  {words.degrees(outlet, u):>9}  "
-            f"{show(flow, 'flow', u):>11}"
-        )
+        at = 60.0 * m
+        columns = [
+            curve.wort,
+            *([curve.top] if apart else []),
+            *([curve.source] if baths else []),
+            curve.outlet,
+        ]
+        told = [_told(float(np.interp(at, curve.time, c)), u) for c in columns]
+        flow = float(np.interp(at, curve.time, curve.flow))
+        # A stage ends where the next begins: the row belongs to the one that is running.
+        place = min(int(np.searchsorted(curve.time, at, side="right")), curve.stage.size) - 1
+        row = f"{'':{13}}{m:8.0f}  " + "  ".join(f"{t:>10}" for t in told)
+        row += f"  {show(flow, 'flow', u) if flow > 0.0 else '-':>11}"
+        lines.append(row + (f"  {int(curve.stage[place]):5d}" if stages else ""))
     return lines
+
+
+def _told(T: float, units: str) -> str:
+    return words.degrees(T, units) if np.isfinite(T) else "-"
 
 
 def _check(given: Given) -> list[str]:

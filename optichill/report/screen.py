@@ -8,10 +8,11 @@ from optichill.build.cautions import cautions_for
 from optichill.inputs.load import Inputs
 from optichill.report import words
 from optichill.report.reasons import because
-from optichill.report.warnings import STRANDED, of_design
+from optichill.report.warnings import of_design
 from optichill.search.answer import Answer
-from optichill.search.design import Design
+from optichill.search.design import Design, Prediction
 from optichill.search.setting import Setting
+from optichill.search.ways import Way
 from optichill.units import money, show, turns
 
 WIDTH = 100
@@ -41,10 +42,24 @@ def kettle_line(setting: Setting) -> list[str]:
         f"{show(kettle.inside_diameter, 'length', u)} wide, {show(wort.volume, 'exact_volume', u)} hot wort"
         f" = {depth} deep."
     )
+    if setting.scenario.T_target > wort.target_temperature + 0.05 or wort.top_up is not None:
+        text += _top_up(setting)
     if tap is not None:
         flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
     return entry("YOUR KETTLE", f"{text} Down to {show(wort.target_temperature, 'temperature', u)}.")
+
+
+def _top_up(setting: Setting) -> str:
+    """A partial boil: how far the kettle is chilled."""
+    top_up, u = setting.brewhouse.wort.top_up, setting.brewhouse.units
+    assert top_up is not None
+    added = f"{show(top_up.volume, 'exact_volume', u)} at {show(top_up.temperature, 'temperature', u)}"
+    if setting.scenario.T_target >= setting.scenario.T_start:
+        return f" Topped up with {added}: that alone cools it enough."
+    return (
+        f" Topped up with {added}: the kettle need only reach {words.degrees(setting.scenario.T_target, u)}."
+    )
 
 
 def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
@@ -64,7 +79,7 @@ def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
     lines += not_sure(inputs)
     lines += entry("WARNING", *of_design(best, answer.setting))
     lines += warnings(inputs)
-    lines += take_care()
+    lines += take_care(answer.setting)
     return lines
 
 
@@ -72,47 +87,83 @@ def _build_this(d: Design, setting: Setting) -> list[str]:
     u = setting.brewhouse.units
     gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
     legs = "legs outside" if setting.brewhouse.workshop.riser == "outside" else "one leg inside"
-    return entry(
-        "BUILD THIS",
-        f"{words.roll(d.winding, u)}, wound on the {words.form(d.winding, u)}",
-        f"{turns(d.turns)} turns, {gap}; {words.rough(d.across, u)} across, "
+    each = " in each layer" if d.inner is not None else ""
+    cut = show(d.tube_length, "long_length", u)
+    if d.layout == "parallel":
+        outer = show(d.tube_length - d.inner_length, "long_length", u)
+        cut = f"{outer} for the outer and {show(d.inner_length, 'long_length', u)} for the inner coil"
+    lines = [f"{words.roll(d, u)}, {words.forms(d, u)}"]
+    if d.inner is not None:
+        lines.append(words.layers(d))
+    lines += [
+        f"{turns(d.turns)} turns{each}, {gap}; {words.rough(d.across, u)} across, "
         f"{words.rough(d.height, u)} tall; {legs}, {words.tool(d.winding)}",
         f"{'wind it touching, let go, then pull it open; ' if d.gap > 0 else ''}"
-        f"cut {show(d.tube_length, 'long_length', u)}; it springs open by "
+        f"cut {cut}; it springs open by "
         f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted); weighs "
         f"{show(d.mass, 'mass', u)}, holds {show(d.holds_water, 'exact_volume', u)} of water",
-    )
+    ]
+    return entry("BUILD THIS", *lines)
 
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     house, p = answer.setting.brewhouse, d.prediction
-    more = " or longer" if d.stranded > STRANDED else ""
-    mixing = house.wort.mixing
-    lines = entry("TIME", f"about {about(p.chill_time)}, {_others(d, mixing, house.units, more)}")
-    assert p.water is not None
-    lines += entry(
-        "WATER",
-        f"about {show(p.water, 'volume', house.units)}, {show(p.flow, 'flow', house.units)} through the coil"
-        f"   (what stood in the coil comes out near boiling, then "
-        f"{words.degrees(p.outlet_start, house.units)})",
-    )
+    lines = entry("TIME", f"about {about(p.chill_time)}, {others(p, house.wort.mixing, house.units)}")
+    lines += plan_lines(p, answer.setting)
+    lines += entry("WATER", _water(p, d.valve, answer.setting))
     lines += entry("COST", _cost(d, answer.setting, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
 
 
-def _others(d: Design, mixing: str | float, units: str, more: str) -> str:
+def _water(p: Prediction, valve: float, setting: Setting) -> str:
+    """Water used, how the valve stands, and that it comes out hot."""
+    u = setting.brewhouse.units
+    assert p.water is not None
+    flow = f"{show(p.flow, 'flow', u)} through the coil"
+    if valve < 1.0:
+        flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
+    elif len(setting.flow_shares) > 1:
+        flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}"
+    hot = words.degrees(p.outlet_start, u)
+    used = show(p.water, "volume", u)
+    return f"about {used}; {flow}   (what stood in the coil comes out near boiling, then {hot})"
+
+
+def plan_lines(p: Prediction, setting: Setting) -> list[str]:
+    """The stages of the plan, when to change, ice, and the colder season; nothing for one tap all year."""
+    house = setting.brewhouse
+    u, lines = house.units, []
+    if len(p.stages) > 1 or any(s.source != "tap" for s in house.cooling):
+        lines += entry("STAGES", *(f"{line.number}. {words.stage_line(line, setting)}" for line in p.stages))
+    if p.switch is not None:
+        at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
+        same = f", anything from {low} to {high} is the same" if low != high else ""
+        lines += entry("CHANGE AT", f"{at}{same}")
+    prices = [s.ice_price * s.ice for s in house.cooling if s.ice and s.ice_price is not None]
+    if p.ice > 0.0:
+        bought = sum(s.ice or 0.0 for s in house.cooling)
+        price = f", about {money(sum(prices), house.stock.currency)} a brew" if prices else ""
+        lines += entry("ICE", f"{show(p.ice, 'mass', u)} melts of {show(bought, 'mass', u)}{price}")
+    if p.winter is not None and house.tap is not None:
+        cold = show(house.tap.cold_season, "temperature", u)
+        time, water = p.winter
+        used = f", {show(water, 'volume', u)}" if water is not None else ""
+        lines += entry("IN THE COLD", f"with the tap at {cold}: about {about(time)}{used}")
+    return lines
+
+
+def others(p: Prediction, mixing: str | float, units: str) -> str:
     """How the wort is stirred, and the time if it were stirred otherwise."""
-    p = d.prediction
-    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}{more}"
+    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}"
     if mixing == "now and then":
         return f"stirred now and then   {steady}   {alone}"
     if mixing == "left alone":
-        return f"left alone{more}   {steady}"
-    if isinstance(mixing, str):
-        return f"{_mixing(mixing, units)} stirring   {alone}"
-    return f"{_mixing(mixing, units)}   {alone}"
+        return f"left alone   {steady}"
+    if mixing == "steady":
+        return f"kept stirring   {alone}"
+    return f"{_mixing(mixing, units)}   {steady}   {alone}"
 
 
 def _mixing(mixing: str | float, units: str) -> str:
@@ -157,7 +208,6 @@ def _fits(d: Design, setting: Setting) -> list[str]:
 
 def _or(d: Design, setting: Setting) -> list[str]:
     house, p = setting.brewhouse, d.prediction
-    assert p.water is not None
     return entry(
         "OR",
         f"{words.short(d, house.units)}: {about(p.chill_time)}, {show(p.water, 'volume', house.units)}, "
@@ -188,8 +238,8 @@ def _checked(answer: Answer) -> list[str]:
         return []
     return entry(
         "CHECKED",
-        f"{answer.enumerated:,} coils looked at, {answer.feasible:,} hold every limit; worked out a second "
-        f"way, in steps of time, the shortlist agrees within {max(100 * max(off), 0.01):.2f} %",
+        f"{answer.enumerated:,} combinations weighed, {answer.front:,} left that nothing beats; worked out a "
+        f"second way, in steps of time, the shortlist agrees within {max(100 * max(off), 0.01):.2f} %",
     )
 
 
@@ -210,14 +260,21 @@ def nothing_fits(answer: Answer) -> list[str]:
     assert found is not None
     lines = entry(
         "NO COIL FITS",
-        f"within the stock list and the increments searched ({answer.enumerated:,} coils looked at).",
+        f"within the stock list and the increments searched ({answer.enumerated:,} combinations weighed).",
     )
+    if not answer.enumerated:
+        layouts = ", ".join(setting.brewhouse.workshop.layouts)
+        lines += entry(
+            "IN THE WAY",
+            f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need "
+            "two forms that leave 1 cm between them.",
+        )
     fewest = min((len(names) for names in found.sets), default=0)
     for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
         said = " and ".join(words.LIMIT_WORDS[n] for n in names)
         lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
     if any("target" in names for names in found.sets):
-        lines += _too_warm(setting)
+        lines += _too_warm(answer)
     if answer.stirred is not None:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
     ways = answer.ways_out[:3]
@@ -242,21 +299,36 @@ def stirring(answer: Answer) -> str:
     )
 
 
-def _too_warm(setting: Setting) -> list[str]:
-    """Tap and target too near each other, or the wrong way round."""
-    u = setting.brewhouse.units
-    tap, target = (words.degrees(T, u) for T in (setting.scenario.T_in, setting.scenario.T_target))
-    within = "" if setting.scenario.T_target <= setting.scenario.T_in else " within 6 hours"
-    return entry(
-        "TOO WARM",
-        f"tap water at {tap} cannot bring wort to {target}{within}. Aim a few degrees above the tap and "
-        "finish in a fridge, wait for a colder season, or chill the last part with ice.",
-    )
+def _too_warm(answer: Answer) -> list[str]:
+    """The water and the target too near each other, or the wrong way round; with the ways out in figures."""
+    setting = answer.setting
+    u, source = setting.brewhouse.units, setting.scenario.sources[-1]
+    water, target = (words.degrees(T, u) for T in (source.T_water, setting.scenario.T_target))
+    what = "tap water" if setting.brewhouse.cooling[-1].source == "tap" else "water"
+    within = "" if setting.scenario.T_target <= source.coldest else " within 6 hours"
+    text = f"{what} at {water} cannot bring wort to {target}{within}."
+    return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.too_warm, 1)))
 
 
-def take_care() -> list[str]:
-    """The cautions that belong on every screen that leads to hot wort."""
-    return entry(
-        "TAKE CARE",
-        *cautions_for("first water", "before the water", "valves", "moving", "backflow", "always"),
-    )
+def ways_text(way: Way, units: str) -> str:
+    """One way out of a warm tap, in figures."""
+    ice = f"{show(way.ice, 'mass', units)} of ice ({words.bags(way.ice, units)})"
+    reached = words.degrees(way.temperature, units)
+    if way.kind == "fridge":
+        time = about(way.time)
+        return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"
+    how = {
+        "ice": "ice water pumped through the coil after the tap",
+        "precooling": "tap water through a second coil in ice water that is kept moving, after the tap alone",
+    }[way.kind]
+    if way.time is None:
+        return f"{how}: does not reach {reached} either"
+    return f"{how}: {reached} in {about(way.time)}, with {ice}"
+
+
+def take_care(setting: Setting) -> list[str]:
+    """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
+    situations = ["first water", "before the water", "valves", "moving", "always"]
+    situations += ["electricity"] if setting.pumps else []
+    situations += ["backflow"] if setting.brewhouse.tap is not None else []
+    return entry("TAKE CARE", *cautions_for(*situations))

@@ -7,6 +7,8 @@ import io
 from optichill.report import words
 from optichill.report.screen import WIDTH
 from optichill.search.answer import Answer
+from optichill.search.design import Design
+from optichill.search.pairs import Winding
 from optichill.units import money, show, turns
 
 
@@ -19,6 +21,7 @@ def ranked_table(answer: Answer) -> str:
     house = answer.setting.brewhouse
     u, currency = house.units, house.stock.currency
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
+    valves = any(d.valve < 1.0 for d in answer.designs)
     for name in ("", "tube", "form"):
         table.add_column(name, no_wrap=True)
     for name in ("turns", "gap", "across", "time", "water", "cost"):
@@ -29,21 +32,41 @@ def ranked_table(answer: Answer) -> str:
         table.add_row(
             str(d.rank),
             _cut(w.tube.stock_id, 15),
-            _cut(w.form.form_id, 12 if w.wraps else 15) + (f" +{w.wraps}" if w.wraps else ""),
+            _forms(d),
             turns(d.turns),
             show(d.gap, "gap", u),
             words.rough(d.across, u),
             show(p.chill_time, "minutes"),
-            show(p.water, "volume", u),
+            show(p.water, "volume", u) + (_VALVES.get(round(d.valve, 3), "") if valves else ""),
             money(d.bill.total, currency),
             words.difficulty(d.difficulty),
         )
     out = io.StringIO()
     Console(file=out, width=WIDTH, color_system=None, force_terminal=False, safe_box=True).print(table)
     lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
-    if any(d.winding.wraps for d in answer.designs):
+    if any(d.inner for d in answer.designs):
+        lines.append("a/b: two layers, inner and outer form; = one tube (nested), // two tubes on tees")
+    if valves:
+        lines.append("1/2, 1/3 behind the water: with the valve half, a third open")
+    if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
         lines.append(f"+1, +2: the form lagged once or twice with {words.card(u)}")
     return "\n".join(lines)
+
+
+_VALVES = {0.75: " 3/4", 0.667: " 2/3", 0.5: " 1/2", 0.333: " 1/3", 0.25: " 1/4", 0.2: " 1/5"}
+
+
+def _forms(d: Design) -> str:
+    """Form ids, with lagging and layout."""
+    if d.inner is None:
+        return _form(d.winding, 15)
+    mark = "//" if d.layout == "parallel" else "="
+    return f"{_form(d.inner, 9)}{mark}{_form(d.winding, 9)}"
+
+
+def _form(w: Winding, most: int) -> str:
+    lagged = f" +{w.wraps}" if w.wraps else ""
+    return _cut(w.form.form_id, most - len(lagged)) + lagged
 
 
 def _cut(text: str, most: int) -> str:

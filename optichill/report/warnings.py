@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from optichill.build.bending import LIGHT_WALL_RATIO
 from optichill.report import words
-from optichill.search.design import Design, LimitLine
+from optichill.search.design import Design, LimitLine, Prediction
 from optichill.search.given import Given
 from optichill.search.setting import Setting
 from optichill.units import show
 
 USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with
-STRANDED = 0.10
-"""Share of wort above the top turn from which wort left alone takes longer than is worked out."""
+STRANDED_TOP = 3.0
+"""How much warmer than the rest the wort above the coil may end before it is worth a word [K]."""
 USELESS, WET = 0.5, 0.999
 
 
@@ -19,7 +19,7 @@ def of_design(d: Design, setting: Setting) -> list[str]:
     """Warnings about a recommended coil."""
     tube = d.winding.tube
     said = _light_wall(tube.outer_diameter, tube.wall)
-    return said + _hose(d.prediction.outlet_start, setting) + _stranded(d.stranded, setting)
+    return said + _hose(d.prediction.outlet_start, setting) + of_plan(d.prediction, setting)
 
 
 def _light_wall(d_o: float, wall: float) -> list[str]:
@@ -37,7 +37,7 @@ def of_given(given: Given, setting: Setting) -> list[str]:
         said.append(f"{100 * (1 - given.wet_share):.0f} % of the turns stand dry once the wort is cold.")
     said += [_broken(line, setting) for line in given.limits if _worth_saying(line)]
     said += _hose(given.prediction.outlet_start, setting)
-    said += _stranded(given.stranded, setting)
+    said += of_plan(given.prediction, setting)
     said += [
         f"{use.formula}: {use.argument} of {use.least:.3g} to {use.most:.3g} is outside its data "
         f"({use.valid_from:g} to {use.valid_to:g})."
@@ -88,11 +88,17 @@ def _hose(outlet: float, setting: Setting) -> list[str]:
     ]
 
 
-def _stranded(stranded: float, setting: Setting) -> list[str]:
-    """Where wort above the coil stays hot unless it is stirred."""
-    if stranded <= STRANDED or setting.brewhouse.wort.mixing != "left alone":
-        return []
-    return [
-        f"{100 * stranded:.0f} % of the wort stands above the top turn: left alone it will take longer"
-        " than said; stir, or hang the coil higher."
-    ]
+def of_plan(p: Prediction, setting: Setting) -> list[str]:
+    """Wort that stays hot above the coil, and ice that runs out."""
+    u, said = setting.brewhouse.units, []
+    target = setting.scenario.T_target
+    if setting.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
+        said.append(
+            f"left alone, the wort above the top turn still stands at {words.degrees(p.top, u)} when the"
+            f" whole is at {words.degrees(target, u)} on average: stir before you read the thermometer, or"
+            " hang the coil higher."
+        )
+    for line, stage in zip(p.stages, setting.brewhouse.cooling, strict=True):
+        if line.missing > 0.05 and stage.ice:
+            said.append(f"the ice runs out: {words.missing_ice(line, stage, u)}.")
+    return said

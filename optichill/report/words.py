@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from optichill.build.difficulty import band
+from optichill.inputs.plan import ICE_DENSITY, Stage
 from optichill.search.conflicts import Step
-from optichill.search.design import Design
+from optichill.search.design import Design, StageLine
 from optichill.search.limits import AT_LEAST
+from optichill.search.pairs import Winding
 from optichill.search.setting import Setting
-from optichill.search.space import Winding
-from optichill.units import FOOT, INCH, US_GALLON, inch_fraction, money, show, trim, turns
+from optichill.units import FOOT, INCH, POUND, US_GALLON, inch_fraction, money, show, trim, turns
 
 # A limit in a sentence: "… stands in the way".
 LIMIT_WORDS = {
@@ -30,6 +31,7 @@ LIMIT_WORDS = {
     "floor": "the room to the kettle floor",
     "submergence": "the depth of wort over the top turn",
     "centre": "what stands in the kettle's centre",
+    "layer_gap": "the room between the layers",
     "riser_gap": "the room for a riser outside the turns",
     "riser_height": "the height for the bends up to the rim",
     "headspace": "the free rim over the hot wort",
@@ -53,6 +55,7 @@ _ADVICE = {
     "floor": "accept {to} to the floor instead of {now}",
     "submergence": "accept {to} of wort over the top turn instead of {now}",
     "centre": "accept {to} round what stands in the centre instead of {now}",
+    "layer_gap": "let the layers stand {to} apart instead of {now}",
     "riser_gap": "accept {to} beside the riser instead of {now}",
     "riser_height": "accept {to} between the riser's bends instead of {now}",
     "headspace": "accept {to} of free rim instead of {now}",
@@ -75,7 +78,11 @@ def limit_value(name: str, value: float, setting: Setting, *, enough: bool = Tru
         return f"{trim(to(0.1))} of 10"
     if name == "chill_time":
         return show(to(60.0), "minutes")
-    if name == "water":
+    if name == "ice":
+        return show(to(0.1), "mass", house.units)
+    if name in ("target", "pump_rating"):
+        return show(value, "temperature", house.units)
+    if name in ("water", "bucket"):
         return show(to(0.1 * US_GALLON if house.units == "us" else 1e-3), "exact_volume", house.units)
     if name == "stock_length":
         return show(to(0.1 * FOOT if house.units == "us" else 0.1), "long_length", house.units)
@@ -88,14 +95,32 @@ def advice(step: Step, setting: Setting) -> str:
     return _ADVICE[step.limit].format(to=to, now=now)
 
 
-def roll(w: Winding, units: str) -> str:
+def roll(d: Design, units: str) -> str:
     """The tube as it is bought: "10 m roll of soft copper, 10 mm outside, 1 mm wall"."""
-    tube = w.tube
+    tube = d.winding.tube
     soft = {"annealed": "soft ", "half hard": "half hard "}[tube.temper]
+    length = show(tube.length, "long_length", units)
+    bought = f"{length} roll" if d.rolls == 1 else f"two {length} rolls"
     return (
-        f"{show(tube.length, 'long_length', units)} roll of {soft}{tube.material}, "
+        f"{bought} of {soft}{tube.material}, "
         f"{show(tube.outer_diameter, 'tube', units)} outside, {show(tube.wall, 'wall', units)} wall"
     )
+
+
+def forms(d: Design, units: str) -> str:
+    """What it is wound on: one form, or one for each layer."""
+    if d.inner is None:
+        return f"wound on the {form(d.winding, units)}"
+    return f"inner layer on the {form(d.inner, units)}, outer layer on the {form(d.winding, units)}"
+
+
+def layers(d: Design) -> str:
+    """How two layers are made of tube; nothing for one."""
+    return {
+        "single": "",
+        "nested": "two layers of one tube, down the inner and up the outer: both ends on top, no joint",
+        "parallel": "two coils, one in the other, side by side on tees outside the kettle",
+    }[d.layout]
 
 
 def form(w: Winding, units: str) -> str:
@@ -140,12 +165,39 @@ def beside_parts(wall_gap: float, setting: Setting) -> str:
 
 
 def short(design: Design, units: str) -> str:
-    """A design in a few words, for a second line: roll, form diameter and turns."""
+    """A design in a few words, for a second line: rolls, layers, form diameter and turns."""
     w = design.winding
+    length = show(w.tube.length, "long_length", units)
+    layout = {"single": "", "nested": "two layers, ", "parallel": "two coils on tees, "}[design.layout]
+    each = " each" if design.layout != "single" else ""
     return (
-        f"{show(w.tube.length, 'long_length', units)} of {show(w.tube.outer_diameter, 'tube', units)} "
-        f"{w.tube.material}, {turns(design.turns)} turns, {rough(design.across, units)} across"
+        f"{length if design.rolls == 1 else f'2 x {length}'} of {show(w.tube.outer_diameter, 'tube', units)} "
+        f"{w.tube.material}, {layout}{turns(design.turns)} turns{each}, {rough(design.across, units)} across"
+        f"{', valve ' + valve(design.valve) if design.valve < 1.0 else ''}"
     )
+
+
+VALVES = {
+    1.0: "open",
+    3.0 / 4.0: "three quarters open",
+    2.0 / 3.0: "two thirds open",
+    1.0 / 2.0: "half open",
+    1.0 / 3.0: "a third open",
+    1.0 / 4.0: "a quarter open",
+    1.0 / 5.0: "a fifth open",
+}
+"""Valve settings by the share of the full flow they let through."""
+
+
+def valve(share: float) -> str:
+    """A valve setting in words."""
+    return next((word for s, word in VALVES.items() if abs(s - share) < 1e-6), f"{100.0 * share:.0f} % open")
+
+
+def bucket_time(flow: float, units: str) -> str:
+    """A flow as a bucket and a clock tell it: "a 10 L bucket fills in 71 s"."""
+    size, name = (5.0 * US_GALLON, "5 gal") if units == "us" else (10e-3, "10 L")
+    return f"a {name} bucket fills in {size / flow:.0f} s"
 
 
 def rough(metres: float, units: str) -> str:
@@ -156,3 +208,65 @@ def rough(metres: float, units: str) -> str:
         return show(metres, "long_length", units)
     step = 0.5 if abs(metres) < 0.1 else 1.0
     return f"{trim(step * round(100.0 * metres / step))} cm"
+
+
+BAG = {"metric": 2.0, "us": 10.0 * POUND}
+"""A bag of ice as shops sell it [kg] (common practice, no source)."""
+
+
+def bags(ice: float, units: str) -> str:
+    """Ice in whole bags: "3 bags of 2 kg"."""
+    number = math.ceil(ice / BAG[units] - 1e-6)
+    size = "10 lb" if units == "us" else "2 kg"
+    return f"{number} {'bag' if number == 1 else 'bags'} of {size}"
+
+
+def missing_ice(line: StageLine, stage: Stage, units: str) -> str:
+    """What is missing to keep the bath cold to the end, and whether the bucket has room for it."""
+    missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
+    need = f"{show(missing, 'mass', units)} more ({bags(line.missing, units)}) would keep the bath cold"
+    filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
+    room = (stage.bucket - filled) * ICE_DENSITY
+    if room >= line.missing:
+        return need
+    at_once = show(max(room, 0.0), "mass", units)
+    return f"{need}; the bucket has room for {at_once} at once: add the rest as it melts"
+
+
+def stage_line(line: StageLine, setting: Setting) -> str:
+    """One stage of the plan as the coil goes through it."""
+    house = setting.brewhouse
+    stage, u = house.cooling[line.number - 1], house.units
+    if stage.is_hold:
+        end = f", the wort then at {degrees(line.until, u)}" if line.until is not None else ""
+        return f"stand {show(stage.hold, 'minutes')} (not counted){end}"
+    text = SOURCE_WORDS[stage.source or "tap"]
+    if line.until is not None:
+        text += f" down to {degrees(line.until, u)}"
+    text += f": {line.time / 60.0:.0f} min"
+    if line.water > 0.0:
+        text += f", {show(line.water, 'volume', u)} of water"
+    if stage.ice:
+        text += f", {show(line.ice, 'mass', u)} of {show(stage.ice, 'mass', u)} ice melted"
+    if line.bath is not None:
+        text += f", bath ends at {degrees(line.bath, u)}"
+    if stage.source == "bucket":
+        text += _fillings(line, stage, u)
+    return text
+
+
+SOURCE_WORDS = {
+    "tap": "tap water",
+    "bucket": "water pumped from a bucket",
+    "ice bath": "ice water pumped round",
+    "precooled tap": "tap water through a coil in ice",
+}
+
+
+def _fillings(line: StageLine, stage: Stage, units: str) -> str:
+    """How often the bucket is filled."""
+    held = stage.bucket if stage.water is None else stage.water
+    size = show(held, "volume", units)
+    if stage.return_ == "drain":
+        return f", {math.ceil(line.water / held - 1e-6)} fillings of {size}"
+    return f", {1 + stage.refills} fillings of {size}, changed as it warms" if stage.refills else ""

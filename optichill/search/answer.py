@@ -6,15 +6,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optichill.physics.march import march
+from optichill.physics.batch import Mixing
+from optichill.search import switch
 from optichill.search.conflicts import Conflicts, Relaxation, conflicts
-from optichill.search.design import FINE, Design, designs, known
-from optichill.search.enumerate import CHUNK, Outcome, enumerate_space
+from optichill.search.design import FINE, Design, designs
+from optichill.search.enumerate import KEPT_SLOW, Outcome, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.rank import Levels, levels, shortlist
 from optichill.search.setting import Setting
-from optichill.search.space import Index, Space, space
+from optichill.search.space import Space, space
+from optichill.search.switch import PROBES
+from optichill.search.ways import Way, too_warm
 
 
 @dataclass(frozen=True)
@@ -28,7 +31,8 @@ class WayOut:
 @dataclass(frozen=True)
 class Answer:
     """What `recommend` found. designs is empty when nothing fits; then conflicts and ways_out say why, and
-    stirred is a build that would hold every limit if the wort were kept moving, where there is one."""
+    stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
+    holds the ways out where the tap cannot reach the target."""
 
     setting: Setting
     enumerated: int
@@ -39,26 +43,33 @@ class Answer:
     conflicts: Conflicts | None
     ways_out: tuple[WayOut, ...]
     stirred: Design | None = None
+    too_warm: tuple[Way, ...] = ()
 
 
 def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: str | None = None) -> Answer:
     """Search everything and work out the `top` best distinct builds."""
     everything = space(setting, tube=tube, form=form)
-    outcome = enumerate_space(everything)
+    scenario = None
+    if setting.switch is not None:
+        scenario = setting.switched(switch.for_the_search(everything))
+    outcome = enumerate_space(everything, scenario)
     if not outcome.feasible:
         return _nothing_fits(setting, outcome)
     front = _refined(everything, outcome.front)
     by = levels(setting.brewhouse.wishes, cheapest=outcome.cheapest, wort_volume=setting.hot_volume)
     choice = shortlist(everything, front, by, top)
-    numbers = front.number[choice.entry]
-    found = _marched(everything, numbers, designs(everything, numbers, by, choice.near_variants))
+    found = designs(everything, front.number[choice.entry], by, choice.near_variants, march=True)
     return Answer(setting, outcome.enumerated, outcome.feasible, len(front), found, by, None, ())
 
 
 def _refined(everything: Space, front: Front) -> Front:
     """The front computed finely; designs that broke a limit only by the search's coarseness are dropped."""
     r = rows(everything, front.number)
-    result, checks = chilled(everything, r, np.arange(len(r)), FINE)
+    scenario = everything.setting.scenario
+    if everything.setting.switch is not None:
+        found = switch.of_rows(everything, front.number)
+        scenario = everything.setting.switched(switch.settled(everything.setting, found))
+    result, checks = chilled(everything, r, np.arange(len(r)), FINE, scenario)
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     holds = ~checks.broken().any(axis=0)
     if not holds.any():
@@ -69,10 +80,24 @@ def _refined(everything: Space, front: Front) -> Front:
 def _nothing_fits(setting: Setting, outcome: Outcome) -> Answer:
     found = conflicts(outcome)
     numbers = np.array([r.number for r in found.relaxations], dtype=np.intp)
-    opened = designs(outcome.space, numbers, None, np.zeros(numbers.size, np.intp))
+    opened = designs(outcome.space, numbers, None, np.zeros(numbers.size, np.intp)) if numbers.size else ()
     ways = tuple(WayOut(r, d) for r, d in zip(found.relaxations, opened, strict=True))
-    stirred = _if_stirred(outcome)
-    return Answer(setting, outcome.enumerated, 0, 0, (), None, found, ways, stirred)
+    warm = _too_warm(outcome) if any("target" in names for names in found.sets) else ()
+    return Answer(setting, outcome.enumerated, 0, 0, (), None, found, ways, _if_stirred(outcome), warm)
+
+
+def _too_warm(outcome: Outcome) -> tuple[Way, ...]:
+    """The ways out of a warm tap, for a coil with much surface among those that could be built."""
+    everything = outcome.space
+    fit = rows_that_fit(everything, PROBES)
+    if not fit.size:
+        return ()
+    r = rows(everything, fit)
+    single = np.flatnonzero(~r.shape.on_tees)
+    if not single.size:
+        return ()
+    surface = (r.standing.wetted * r.shape.d_o)[single]
+    return too_warm(everything.setting, coils(everything, r, single[[int(np.argmax(surface))]]))
 
 
 def _if_stirred(outcome: Outcome) -> Design | None:
@@ -83,22 +108,12 @@ def _if_stirred(outcome: Outcome) -> Design | None:
     everything = outcome.space
     if everything.setting.brewhouse.wort.mixing not in ("left alone", "now and then"):
         return None
+    steady = replace(outcome.scenario or everything.setting.scenario, mixing=Mixing.of("steady"))
     for pattern in outcome.slow.patterns():
-        r = rows(everything, outcome.slow.nearest_first(pattern)[:CHUNK])
-        steady = everything.setting.mixed("steady")
+        r = rows(everything, outcome.slow.nearest_first(pattern)[:KEPT_SLOW])
         _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)
         holds = np.flatnonzero(~checks.broken().any(axis=0))
         if holds.size:
             best = holds[np.lexsort((r.number[holds], r.cost[holds]))[0]]
             return designs(everything, r.number[[best]], None, np.zeros(1, np.intp))[0]
     return None
-
-
-def _marched(everything: Space, numbers: Index, found: tuple[Design, ...]) -> tuple[Design, ...]:
-    """The shortlist with the time of a march in time beside the quadrature's."""
-    r = rows(everything, numbers)
-    check = march(coils(everything, r, np.arange(len(r))), everything.setting.scenario, FINE, rtol=1e-5)
-    return tuple(
-        replace(d, prediction=replace(d.prediction, marched_time=known(time)))
-        for d, time in zip(found, check.time, strict=True)
-    )

@@ -14,8 +14,8 @@ import numpy as np
 from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Outcome, is_alone
 from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.limits import Checks
+from optichill.search.pairs import Index
 from optichill.search.setting import Setting
-from optichill.search.space import Index
 
 NEAR_CHUNKS = 2
 """Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
@@ -86,9 +86,14 @@ def conflicts(outcome: Outcome) -> Conflicts:
 
 
 def _look(outcome: Outcome, found: _Found, numbers: Index) -> bool:
-    """All limits of some near misses, the chill's too; whether any holds all that hang on the chill."""
-    r = rows(outcome.space, numbers)
-    _, physical = chilled(outcome.space, r, np.arange(len(r)))
+    """All limits of some near misses, the chill's too, at every flow setting that could matter; whether any
+    holds all that hang on the chill."""
+    space = outcome.space
+    if space.setting.brewhouse.limits.water is not None or "bucket" in outcome.slow.names:
+        base = numbers - numbers % len(space.flows)
+        numbers = np.unique(base[:, None] + np.arange(len(space.flows)))
+    r = rows(space, numbers)
+    _, physical = chilled(space, r, np.arange(len(r)), scenario=outcome.scenario)
     r.checks.merge(physical)
     found.add(r, r.checks)
     return not physical.broken().any(axis=0).all()
@@ -144,7 +149,7 @@ def _is_advice(relaxation: Relaxation, setting: Setting) -> bool:
     kettle = setting.brewhouse.kettle
     own = {"wall": kettle.wall_clearance, "floor": kettle.floor_clearance}
     for step in relaxation.steps:
-        if step.limit in ("target", "centre"):
+        if step.limit in ("target", "centre", "layer_gap", "bucket", "pump_rating", "ice"):
             return False
         if step.limit in own and step.now > own[step.limit] + 1e-9:
             return False
@@ -153,7 +158,7 @@ def _is_advice(relaxation: Relaxation, setting: Setting) -> bool:
 
 def _relaxation(outcome: Outcome, pattern: frozenset[str], number: int) -> Relaxation:
     r = rows(outcome.space, np.array([number]))
-    _, physical = chilled(outcome.space, r, np.arange(1))
+    _, physical = chilled(outcome.space, r, np.arange(1), scenario=outcome.scenario)
     r.checks.merge(physical)
     steps = []
     for name in sorted(pattern):

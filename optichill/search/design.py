@@ -3,23 +3,35 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from optichill.build import cost, difficulty, helix
 from optichill.materials import MATERIALS
 from optichill.physics import cooldown
-from optichill.physics.cooldown import Chill, Coils, Ends, Numerics
-from optichill.physics.water import Array
-from optichill.search.evaluate import Rows, chilled, coils, job, rows
+from optichill.physics.batch import Mixing, Scenario
+from optichill.physics.cooldown import Chill, Ends, StageEnd
+from optichill.physics.kernel import Numerics
+from optichill.physics.march import march as march_in_time
+from optichill.search import switch
+from optichill.search.evaluate import (
+    Rows,
+    chill_of,
+    chilled,
+    coils,
+    for_designs,
+    job,
+    rows,
+    stranded_share,
+)
 from optichill.search.limits import Checks
+from optichill.search.pairs import LAYOUTS, Index, Winding, fittings
 from optichill.search.rank import Levels, score
 from optichill.search.setting import Setting
-from optichill.search.space import Index, Space, Winding, fittings
+from optichill.search.space import Space
 
-FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True)
+FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flow=False)
 """For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
 
 
@@ -35,9 +47,34 @@ class LimitLine:
 
 
 @dataclass(frozen=True)
+class StageLine:
+    """One stage of the plan as one coil goes through it, SI; None where it is not known. number : from 1, as
+    the brewhouse file has them. until : wort (mass mean) at its end, bath : its vessel's temperature then;
+    ice melted, and missing to keep the bath cold to the end."""
+
+    number: int
+    time: float
+    until: float | None
+    water: float
+    bath: float | None
+    ice: float
+    missing: float
+
+
+@dataclass(frozen=True)
+class Switch:
+    """When to change to the next stage, where the plan left that open [K], and what does as well."""
+
+    at: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
-    march in time."""
+    march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
+    water on the colder season's tap."""
 
     chill_time: float | None
     left_alone: float | None
@@ -50,19 +87,30 @@ class Prediction:
     U_end: float
     limit_time: float | None
     limit_water: float | None
+    ice: float = 0.0
+    top: float | None = None
+    stages: tuple[StageLine, ...] = ()
+    switch: Switch | None = None
+    winter: tuple[float | None, float | None] | None = None
     marched_time: float | None = None
 
 
 @dataclass(frozen=True)
 class Design:
     """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
-    [m3] of the tube as cut."""
+    [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
+    other; valve : share of the full flow; rolls : of tube to buy."""
 
     rank: int
     id: str
+    layout: str
     winding: Winding
+    inner: Winding | None
+    inner_diameter: float | None
     gap: float
     turns: float
+    valve: float
+    rolls: int
     mean_diameter: float
     springback: float
     height: float
@@ -70,6 +118,8 @@ class Design:
     across: float
     wetted_length: float
     tube_length: float
+    inner_length: float
+    inner_risers: float
     riser_in: float
     riser_out: float
     mass: float
@@ -93,8 +143,8 @@ class Design:
 
     @property
     def offcut(self) -> float:
-        """What is left of the roll [m]."""
-        return self.winding.tube.length - self.tube_length
+        """What is left of the rolls [m]."""
+        return self.rolls * self.winding.tube.length - self.tube_length
 
     @property
     def goals(self) -> dict[str, float]:
@@ -105,15 +155,20 @@ class Design:
         return {"chill_time": time, "cost": self.bill.total, "water": water, "difficulty": self.difficulty}
 
 
-def designs(everything: Space, numbers: Index, by: Levels | None, near_variants: Index) -> tuple[Design, ...]:
-    """Full designs of the rows, in the given order."""
+def designs(
+    everything: Space, numbers: Index, by: Levels | None, near_variants: Index, *, march: bool = False
+) -> tuple[Design, ...]:
+    """Full designs of the rows, in the given order; march adds the time of a march in time."""
     setting = everything.setting
     r = rows(everything, numbers)
-    all_rows = np.arange(len(r))
-    result, physical = chilled(everything, r, all_rows, FINE)
+    every = np.arange(len(r))
+    switches = switch.of_rows(everything, numbers) if setting.switch is not None else None
+    scenario = setting.scenario
+    if switches is not None:
+        scenario = setting.switched(switch.settled(setting, switches))
+    result, physical = chilled(everything, r, every, FINE, scenario)
     r.checks.merge(physical)
-    c = coils(everything, r, all_rows)
-    predictions = _predictions(setting, c, result)
+    predictions = _predictions(everything, r, scenario, result, switches, march)
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     points = score(goals, by) if by is not None else np.full(len(r), np.nan)
     return tuple(
@@ -122,15 +177,67 @@ def designs(everything: Space, numbers: Index, by: Levels | None, near_variants:
     )
 
 
-def _predictions(setting: Setting, c: Coils, result: Chill) -> list[Prediction]:
-    alone = cooldown.chill(c, setting.mixed("left alone"), FINE)
-    steady = cooldown.chill(c, setting.mixed("steady"), FINE)
-    ends = cooldown.ends(c, setting.scenario, FINE)
-    return [prediction(result, alone, steady, ends, i) for i in range(len(c))]
+def _predictions(
+    everything: Space,
+    r: Rows,
+    scenario: Scenario,
+    result: Chill,
+    switches: switch.Switches | None,
+    march: bool,
+) -> list[Prediction]:
+    setting, every = everything.setting, np.arange(len(r))
+    alone, steady = (
+        chill_of(everything, r, every, FINE, replace(scenario, mixing=Mixing.of(word)))
+        for word in ("left alone", "steady")
+    )
+    cold = None
+    if setting.winter is not None:
+        until = None if switches is None else switch.settled(setting, switches)
+        winter = setting.winter if until is None else setting.switched(until, setting.winter)
+        cold = chill_of(everything, r, every, FINE, winter)
+    start, marched = _ends_and_march(everything, r, scenario, march)
+    return [
+        replace(
+            prediction(setting, result, alone, steady, start, i, marched[i]),
+            switch=None if switches is None else _switch(switches, i),
+            winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
+        )
+        for i in range(len(r))
+    ]
+
+
+def _ends_and_march(
+    everything: Space, r: Rows, scenario: Scenario, march: bool
+) -> tuple[Ends, list[float | None]]:
+    """Start and end of each design's chill, and its time as marched; single tubes and two on tees apart."""
+    tees = r.shape.on_tees
+    columns = np.full((len(Ends.__dataclass_fields__), len(r)), np.nan)
+    marched: list[float | None] = [None] * len(r)
+    for places in (np.flatnonzero(~tees), np.flatnonzero(tees)):
+        if not places.size:
+            continue
+        c, own = coils(everything, r, places), for_designs(scenario, places)
+        columns[:, places] = list(vars(cooldown.ends(c, own, FINE)).values())
+        if march:
+            run = march_in_time(c, own, FINE, rtol=1e-5)
+            for i, time in zip(places.tolist(), run.time, strict=True):
+                marched[i] = known(time)
+    return Ends(*columns), marched
+
+
+def _switch(found: switch.Switches, i: int) -> Switch | None:
+    at = float(found.best[i])
+    return Switch(at, float(found.low[i]), float(found.high[i])) if np.isfinite(at) else None
 
 
 def prediction(
-    result: Chill, alone: Chill, steady: Chill, ends: Ends, i: int, marched: float | None = None
+    setting: Setting,
+    result: Chill,
+    alone: Chill,
+    steady: Chill,
+    ends: Ends,
+    i: int,
+    marched: float | None = None,
 ) -> Prediction:
     """The chill of coil number i, from its results as stirred, left alone and stirred all the time."""
     return Prediction(
@@ -145,7 +252,22 @@ def prediction(
         U_end=float(ends.U_end[i]),
         limit_time=known(result.limit_time[i]),
         limit_water=known(result.limit_water[i]),
+        ice=float(np.nan_to_num(result.ice[i])),
+        top=known(alone.T_top[i]),
+        stages=tuple(_stage_line(setting, n, end, i) for n, end in enumerate(result.stages)),
         marched_time=marched,
+    )
+
+
+def _stage_line(setting: Setting, n: int, end: StageEnd, i: int) -> StageLine:
+    return StageLine(
+        number=n + 1,
+        time=float(end.time[i]),
+        until=known(end.T[i]),
+        water=float(end.water[i]),
+        bath=known(end.T_bath[i]),
+        ice=float(end.melted[i]),
+        missing=float(end.missing[i]),
     )
 
 
@@ -157,34 +279,44 @@ def known(value: float | np.floating) -> float | None:
 def _design(
     everything: Space, r: Rows, i: int, prediction: Prediction, points: float, near_variants: int
 ) -> Design:
-    setting, pair = everything.setting, int(r.pair[i])
-    w, standing = everything.windings[pair], r.standing
+    pairs, pair = everything.pairs, int(r.pair[i])
+    w, standing = everything.windings[int(pairs.outer[pair])], r.standing
+    layout = LAYOUTS[int(pairs.layout[pair])]
+    inner = everything.windings[int(pairs.inner[pair])] if layout != "single" else None
     tube, gap, length = w.tube, float(r.gap[i]), float(standing.tube_length[i])
     d_i = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
     density = MATERIALS[tube.material].density
+    place = np.array([pair])
     return Design(
         rank=i + 1,
-        id=design_id(w, gap, float(r.turns[i])),
+        id=design_id(w, inner, layout, gap, float(r.turns[i]), float(r.valve[i])),
+        layout=layout,
         winding=w,
+        inner=inner,
+        inner_diameter=float(r.shape.innermost[i]) if inner is not None else None,
         gap=gap,
         turns=float(r.turns[i]),
+        valve=float(r.valve[i]),
+        rolls=int(r.rolls[i]),
         mean_diameter=float(r.shape.D_c[i]),
-        springback=float(everything.pairs.springback[pair]),
+        springback=float(pairs.get("springback", place)[0]),
         height=float(r.height[i]),
         lowest=float(standing.lowest[i]),
         across=float(helix.coil_across(r.shape.D_c[i], tube.outer_diameter)),
         wetted_length=float(standing.wetted[i]),
         tube_length=length,
+        inner_length=float(standing.inner_length[i]),
+        inner_risers=float(standing.inner_risers[i]),
         riser_in=float(standing.riser_in[i]),
         riser_out=float(standing.riser_out[i]),
         mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, density)),
         holds_water=float(helix.bore_volume(d_i, length)),
         displaces=float(helix.outer_volume(tube.outer_diameter, length)),
-        stranded=float(stranded_share(standing.cold_level[i], standing.top[i], tube.outer_diameter)),
+        stranded=float(stranded_share(standing.chilled_level[i], standing.top[i], r.shape.d_o[i])),
         submergence=float(r.checks.rows["submergence"].value[i]),
         wall_gap=float(r.checks.rows["wall"].value[i]),
         prediction=prediction,
-        bill=_bill(setting, w, float(r.height[i]), gap > 0.0),
+        bill=_bill(everything.setting, w, inner, layout, int(r.rolls[i]), float(r.height[i]), gap > 0.0),
         score=points,
         difficulty=float(r.difficulty[i]),
         reasons=tuple(difficulty.reasons(job(everything, r, i))),
@@ -193,41 +325,48 @@ def _design(
     )
 
 
-def stranded_share(level: ArrayLike, top: ArrayLike, d_o: ArrayLike) -> Array:
-    """Share of the wort that stands above the top turn, where plumes do not reach it [-]."""
-    level, top, d_o = helix.floats(level, top, d_o)
-    return np.clip((level - top - d_o / 2.0) / level, 0.0, 1.0)
-
-
-def design_id(w: Winding, gap: float, turns: float) -> str:
+def design_id(w: Winding, inner: Winding | None, layout: str, gap: float, turns: float, valve: float) -> str:
     """Name of a design that follows from its content alone."""
     tool = w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id
-    content = f"{w.tube.stock_id}|{w.form.form_id}|{w.wraps}|{tool}|{gap:.6f}|{turns:.3f}|single"
+    forms = f"{w.form.form_id}|{w.wraps}" + (f"|{inner.form.form_id}|{inner.wraps}" if inner else "")
+    content = f"{w.tube.stock_id}|{forms}|{tool}|{gap:.6f}|{turns:.3f}|{layout}|{valve:.4f}"
     return hashlib.sha256(content.encode()).hexdigest()[:10]
 
 
 def limit_lines(checks: Checks, i: int) -> tuple[LimitLine, ...]:
-    """The limits of one design, in the order of LIMITS."""
+    """The limits of one design, in the order of LIMITS; those without any meaning for it are left out."""
     broken = checks.broken()
     lines = []
     for row, name in enumerate(checks.names):
         check = checks.rows[name]
         value, margin = float(check.value[i]), float(check.margin[i])
+        if np.isinf(value) and name != "target":
+            continue
         bound = float(np.broadcast_to(check.bound, check.value.shape)[i])
         lines.append(LimitLine(name, value, bound, margin, not bool(broken[row, i])))
     return tuple(lines)
 
 
-def _bill(setting: Setting, w: Winding, height: float, laced: bool) -> cost.Bill:
-    tube, form = w.tube, w.form
-    purchases = [
-        cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll"),
-        cost.Purchase(f"form: {form.description or form.form_id}", form.price or 0.0, form.owned),
-    ]
+def _bill(
+    setting: Setting, w: Winding, inner: Winding | None, layout: str, rolls: int, height: float, laced: bool
+) -> cost.Bill:
+    tube = w.tube
+    roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll")
+    purchases = [roll] * rolls
+    for form in [w.form] + ([inner.form] if inner else []):
+        purchases.append(
+            cost.Purchase(f"form: {form.description or form.form_id}", form.price or 0.0, form.owned)
+        )
     if w.tool.bender is not None:
         bender = w.tool.bender
         purchases.append(
             cost.Purchase(f"{bender.kind} bender {bender.bender_id}", bender.price or 0.0, bender.owned)
         )
-    ends = cost.cheapest_end_set(fittings(setting.stock), tube.outer_diameter)
-    return cost.itemised_bill(purchases, ends, height, laced)
+    purchases += [
+        cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned)
+        for p in setting.pumps
+    ]
+    ends = cost.cheapest_end_set(
+        fittings(setting.stock), tube.outer_diameter, 2 if layout == "parallel" else 1
+    )
+    return cost.itemised_bill(purchases, ends, height * (2.0 if inner else 1.0), laced)

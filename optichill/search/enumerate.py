@@ -2,21 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from optichill.physics.batch import Scenario
+from optichill.physics.cooldown import LONGEST, Chill, throttled_at_least
+from optichill.physics.kernel import ROUGH
 from optichill.physics.water import Array
-from optichill.search.evaluate import Rows, chilled, rows
-from optichill.search.front import Front, merged
-from optichill.search.space import Index, Space
+from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.search.front import Front, joined, merged
+from optichill.search.pairs import Index
+from optichill.search.space import Space
 
-CHUNK = 8192
-"""Rows worked on at once: small enough for the processor's cache, large enough to hide the overhead."""
+CHUNK = 32768
+"""Rows worked on at once: small enough that memory stays flat, large enough to hide the overhead of numpy's
+calls and to let two threads run side by side."""
+
+LANES = 2
+
+SAMPLE = 1024
+"""Rows chilled of the first chunk before any other is left out."""
+
+ROUGH_SURELY = 0.90
+"""A rough chill times this is not longer than the chill itself."""
 
 KEPT_ALONE = 400_000
 KEPT_TOGETHER = 16
+KEPT_SLOW = 8192
 """Near misses kept for each set of broken limits: many where one limit alone stands in the way; of several
 together so many of the nearest, and so many with the most surface."""
 
@@ -70,6 +86,12 @@ class Misses:
             if sum(p.number.size for p in pieces) > 4 * self._most(pattern):
                 self._lay_together(pattern)
 
+    def join(self, other: Misses) -> None:
+        """Take in the misses among other rows."""
+        self.names = self.names or other.names
+        for pattern, pieces in other.pieces.items():
+            self.pieces.setdefault(pattern, []).extend(pieces)
+
     def patterns(self) -> list[int]:
         """The sets of limits met, in a fixed order."""
         return sorted(self.pieces)
@@ -104,32 +126,81 @@ def is_alone(pattern: int) -> bool:
 
 @dataclass
 class Outcome:
-    """What a pass found: rows seen, rows that hold every limit, their front; without any, the near misses.
+    """What a pass found: rows that were seen to hold every limit, their front; without any, the near misses.
+    scenario : the one chilled in, where it is not the setting's own. Flow settings that could not come near
+    the front are not looked at, nor counted among the feasible.
 
     dry: misses by limits that need no chill. slow: those that fit and can be built, but miss a limit on
     the chill itself.
     """
 
     space: Space
-    enumerated: int = 0
+    scenario: Scenario | None = None
     feasible: int = 0
     buildable: int = 0
     cheapest: float = np.inf
     front: Front = field(default_factory=Front.empty)
     dry: Misses = field(default_factory=lambda: Misses(KEPT_ALONE))
-    slow: Misses = field(default_factory=lambda: Misses(CHUNK))
+    slow: Misses = field(default_factory=lambda: Misses(KEPT_SLOW))
+
+    @property
+    def enumerated(self) -> int:
+        """Rows of the unpruned product."""
+        return self.space.raw
+
+    def join(self, other: Outcome) -> None:
+        """Take in what another pass over other rows found."""
+        self.feasible += other.feasible
+        self.buildable += other.buildable
+        self.cheapest = min(self.cheapest, other.cheapest)
+        self.front = joined(self.front, other.front)
+        self.dry.join(other.dry)
+        self.slow.join(other.slow)
 
 
-def enumerate_space(space: Space, chunk: int = CHUNK) -> Outcome:
-    """Evaluate every row of the space."""
-    outcome = Outcome(space)
-    for numbers in space.chunks(chunk):
-        _take_in(outcome, rows(space, numbers))
-    return outcome
+def enumerate_space(space: Space, scenario: Scenario | None = None, chunk: int = CHUNK) -> Outcome:
+    """Evaluate every row of the space; where nothing holds, the nearest of those ruled out beforehand too.
+
+    Chunks are dealt to LANES whatever the machine, so that the answer does not hang on its number of cores.
+    """
+    lanes = [Outcome(space, scenario) for _ in range(LANES)]
+    _in_lanes(lanes, list(space.chunks(chunk)), _take_in)
+    if not any(lane.feasible for lane in lanes):
+        _in_lanes(lanes, list(space.chunks(chunk, beyond=True)), _note_misses)
+    first, *others = lanes
+    for lane in others:
+        first.join(lane)
+    return first
+
+
+def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
+    """A few rows from all over the space that hold every limit that needs no chill, at full flow."""
+    every = np.concatenate([*space.chunks(CHUNK), np.empty(0, np.intp)])
+    some = every[np.unique(np.linspace(0, every.size - 1, min(looked_at, every.size)).astype(np.intp))]
+    if not some.size:
+        return some
+    r = rows(space, some)
+    fit = np.flatnonzero(~r.checks.broken().any(axis=0))
+    fit = fit if fit.size else np.arange(len(r))
+    return some[fit[np.unique(np.linspace(0, fit.size - 1, min(most, fit.size)).astype(np.intp))]]
+
+
+def _in_lanes(lanes: list[Outcome], chunks: list[Index], work: Callable[[Outcome, Rows], None]) -> None:
+    """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side."""
+
+    def run(number: int) -> None:
+        for numbers in chunks[number :: len(lanes)]:
+            work(lanes[number], rows(lanes[number].space, numbers))
+
+    with ThreadPoolExecutor(len(lanes)) as pool:
+        list(pool.map(run, range(len(lanes))))
+
+
+def _note_misses(outcome: Outcome, r: Rows) -> None:
+    outcome.dry.add(r.checks.names, r.number, r.checks.violations(), r.checks.broken(), _surface(r))
 
 
 def _take_in(outcome: Outcome, r: Rows) -> None:
-    outcome.enumerated += len(r)
     broken = r.checks.broken()
     fits = np.flatnonzero(~broken.any(axis=0))
     if outcome.feasible == 0:
@@ -139,18 +210,72 @@ def _take_in(outcome: Outcome, r: Rows) -> None:
         return
     outcome.buildable += fits.size
     outcome.cheapest = min(outcome.cheapest, float(r.cost[fits].min()))
-    result, checks = chilled(outcome.space, r, fits)
+    if outcome.feasible == 0:
+        # A first sample makes a front that the rest can be held against.
+        sample = np.arange(fits.size) % max(1, fits.size // SAMPLE) == 0
+        _all_flows(outcome, r, fits[sample])
+        fits = fits[~sample]
+    if fits.size:
+        _all_flows(outcome, r, fits)
+
+
+def _all_flows(outcome: Outcome, r: Rows, fits: Index) -> None:
+    """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
+    space = outcome.space
+    longest = space.setting.brewhouse.limits.chill_time or LONGEST
+    for flow, share in enumerate(space.flows):
+        here = replace(r, number=r.number + flow, valve=np.full(len(r), share))
+        if outcome.feasible:
+            known = chill_of(space, here, fits, ROUGH, outcome.scenario or space.setting.scenario)
+            in_time = ROUGH_SURELY * known.time <= longest
+            likely = in_time.copy()
+            likely[in_time] = ~_beaten(outcome, r, fits[in_time], known.time[in_time], known.water[in_time])
+            if likely.any():
+                _chill(outcome, here, fits[likely])
+        else:
+            # As long as nothing holds, near misses of every kind are wanted.
+            known, in_time = _chill(outcome, here, fits)
+        if flow + 1 == len(space.flows):
+            return
+        if space.setting.scenario.slower_when_throttled:
+            # Less water never cools faster: what is too slow stays too slow with the valve further shut.
+            fits, known = fits[in_time], known.take(in_time)
+            if outcome.feasible and fits.size:
+                time, water = throttled_at_least(known, space.flows[flow + 1] / share)
+                fits = fits[~(_beaten(outcome, r, fits, time, water) | (ROUGH_SURELY * time > longest))]
+        if fits.size == 0:
+            return
+
+
+def _beaten(outcome: Outcome, r: Rows, fits: Index, time: Array, water: Array) -> NDArray[np.bool_]:
+    """Whether the front beats rows whose time and water are surely not far below what is given."""
+    least = np.stack([ROUGH_SURELY * time, r.cost[fits], ROUGH_SURELY * water, r.difficulty[fits]], axis=1)
+    return outcome.front.beats(least)
+
+
+def _chill(outcome: Outcome, r: Rows, fits: Index) -> tuple[Chill, NDArray[np.bool_]]:
+    """Chill the chosen rows and take in what holds; the chill, and whether each is fast enough."""
+    space = outcome.space
+    result, checks = chilled(space, r, fits, scenario=outcome.scenario)
     missed = checks.broken()
     holds = ~missed.any(axis=0)
     if outcome.feasible == 0 and not holds.all():
         outcome.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
-    if not holds.any():
-        return
-    keep = fits[holds]
-    outcome.feasible += keep.size
-    goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
-    plainness = outcome.space.pairs.plainness[r.pair[keep]]
-    outcome.front = merged(outcome.front, r.number[keep], goals, plainness)
+    if holds.any():
+        keep = fits[holds]
+        outcome.feasible += keep.size
+        goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
+        plainness = _plainness(space, r.pair[keep], r.valve[keep])
+        outcome.front = merged(outcome.front, r.number[keep], goals, plainness)
+    too_slow = [checks.rows[n].broken for n in ("chill_time", "target") if n in checks.rows]
+    return result, np.asarray(~np.any(too_slow, axis=0))
+
+
+def _plainness(space: Space, pair: Index, valve: Array) -> Array:
+    """Smaller is plainer: one layer before two, then forms and tube, then an open valve."""
+    pairs = space.pairs
+    forms = np.maximum(pairs.get("plainness", pair), pairs.inside("plainness", pair))
+    return 20.0 * pairs.two(pair) + forms + 0.5 * (valve < 1.0)
 
 
 def _surface(r: Rows) -> Array:

@@ -5,30 +5,42 @@ The only place that joins physics and build.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optichill.build import bending, cost, difficulty, helix
 from optichill.build.helix import Array
 from optichill.inputs.wishes import Limits
-from optichill.physics.cooldown import SEARCH, Chill, Coils, Numerics, Scenario, chill
+from optichill.physics import layers
+from optichill.physics.batch import Scenario
+from optichill.physics.cooldown import Chill, StageEnd, chill
+from optichill.physics.kernel import SEARCH, Coils, Numerics
 from optichill.search.limits import Checks
-from optichill.search.space import Index, Space
+from optichill.search.pairs import PARALLEL, Index
+from optichill.search.setting import Setting
+from optichill.search.space import WINDING_LEAST, Space
 from optichill.search.standing import Shape, Standing, fit_checks, stand
+
+Part = TypeVar("Part", Shape, Standing)
 
 
 @dataclass(frozen=True)
 class Rows:
-    """Designs by row number, all arrays of shape (designs,); SI, cost in the list's currency."""
+    """Designs by row number, all arrays of shape (designs,); SI, cost in the list's currency. valve: share of
+    the full flow; rolls: of tube to buy."""
 
     number: Index
     pair: Index
     gap: Array
     turns: Array
+    valve: Array
     shape: Shape
     standing: Standing
     height: Array
+    rolls: Array
     cost: Array
     difficulty: Array
     checks: Checks
@@ -40,88 +52,171 @@ class Rows:
 def rows(space: Space, numbers: Index) -> Rows:
     """Geometry, cost, difficulty and every limit that needs no chill."""
     pairs, setting = space.pairs, space.setting
-    pair, gap, turns = space.decode(numbers)
-    d_o = pairs.d_o[pair]
-    shape = Shape(d_o, pairs.d_i[pair], pairs.D_c[pair], d_o + gap, turns, pairs.R_b[pair])
+    pair, gap, turns, valve = space.decode(numbers)
+    d_o = pairs.get("d_o", pair)
+    two = pairs.two(pair)
+    some = bool(two.any())
+    shape = Shape(
+        d_o,
+        pairs.get("d_i", pair),
+        pairs.get("D_c", pair),
+        d_o + gap,
+        turns,
+        pairs.get("R_b", pair),
+        D_in=np.where(two, pairs.inside("D_c", pair), 0.0) if some else None,
+        parallel=pairs.layout[pair] == PARALLEL if some else None,
+    )
     standing = stand(setting, shape)
     height = helix.helix_height(shape.pitch, turns, d_o)
+    rolls = _rolls(space, pair, shape, standing)
     total = cost.total_cost(
-        pairs.fixed_cost[pair],
+        pairs.fixed_cost(pair) + (rolls - 1.0) * pairs.get("roll_price", pair),
         0.0,
         0.0,
-        0.0,
-        pairs.lacing_pieces[pair],
-        pairs.lacing_per_height[pair],
-        height,
+        sum((cost.to_pay(p.price or 0.0, p.owned) for p in setting.pumps), 0.0),
+        pairs.get("lacing_pieces", pair),
+        pairs.get("lacing_per_height", pair),
+        height * (1.0 + two),
         gap > 0.0,
     )
-    hard = difficulty.score(difficulty.difficulty_terms(_jobs(space, pair, gap, standing)))
+    inside = setting.brewhouse.workshop.riser == "inside"
+    job_ = pairs.job(pair, standing.tube_length, gap, inside)
+    hard = difficulty.score(difficulty.difficulty_terms(job_))
     checks = fit_checks(setting, shape, standing)
-    _workshop_checks(checks, space, pair, turns, standing)
+    _workshop_checks(checks, space, pair, shape, standing)
     limits = setting.brewhouse.limits
     if limits.budget is not None:
         checks.at_most("budget", total, limits.budget)
     if limits.difficulty is not None:
         checks.at_most("difficulty", hard, limits.difficulty)
-    return Rows(numbers, pair, gap, turns, shape, standing, height, total, hard, checks)
+    return Rows(numbers, pair, gap, turns, valve, shape, standing, height, rolls, total, hard, checks)
 
 
 def job(space: Space, r: Rows, i: int) -> difficulty.Job:
     """What makes one design hard to build, for the reasons in words."""
-    jobs = _jobs(space, r.pair, r.gap, r.standing)
+    inside = space.setting.brewhouse.workshop.riser == "inside"
+    jobs = space.pairs.job(r.pair, r.standing.tube_length, r.gap, inside)
     one = {name: np.broadcast_to(getattr(jobs, name), (len(r),))[i] for name in jobs.__dataclass_fields__}
     return difficulty.Job(**one)
 
 
-def _jobs(space: Space, pair: Index, gap: Array, standing: Standing) -> difficulty.Job:
+def _spares(space: Space, pair: Index) -> tuple[Array, Array]:
+    """Half a turn more than wanted goes on each form: it lets the risers be brought to their side. Of the
+    outer and of the inner layer [m], 0 without one."""
     pairs = space.pairs
-    k = pairs.springback[pair]
-    return difficulty.Job(
-        rho_coil=bending.winding_margin((pairs.D_form[pair] + pairs.d_o[pair]) / 2.0, pairs.R_free[pair]),
-        moment=pairs.moment[pair],
-        length=standing.tube_length,
-        growth=bending.growth(k),
-        rho_bends=pairs.rho_bends[pair],
-        bends=pairs.bends[pair],
-        tool_fits=pairs.tool_fits[pair],
-        joints=pairs.joints[pair],
-        form=pairs.form_term[pair],
-        gap=np.where(gap > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
-        riser_inside=space.setting.brewhouse.workshop.riser == "inside",
-    )
+    d_o = pairs.get("d_o", pair)
+    outer = 0.5 * np.pi * bending.mean_diameter_on_form(pairs.get("D_form", pair), d_o)
+    inner = 0.5 * np.pi * bending.mean_diameter_on_form(pairs.inside("D_form", pair), d_o)
+    return outer, np.where(pairs.two(pair), inner, 0.0)
 
 
-def _workshop_checks(checks: Checks, space: Space, pair: Index, turns: Array, standing: Standing) -> None:
+def _rolls(space: Space, pair: Index, shape: Shape, standing: Standing) -> Array:
+    """Rolls of tube to buy: two where two tubes do not come out of one."""
+    if shape.D_in is None:
+        return np.ones(pair.size)
+    outer, inner = _spares(space, pair)
+    pieces = np.stack([standing.tube_length - standing.inner_length + outer, standing.inner_length + inner])
+    needed = cost.rolls_needed(pieces, space.pairs.get("roll", pair), space.pairs.get("roll_owned", pair))
+    return np.where(shape.on_tees, needed, 1.0)
+
+
+def _workshop_checks(checks: Checks, space: Space, pair: Index, shape: Shape, standing: Standing) -> None:
     """Limits of tube, form and tool."""
-    pairs = space.pairs
-    d_o, k = pairs.d_o[pair], pairs.springback[pair]
-    on_form = bending.mean_diameter_on_form(pairs.D_form[pair], d_o)
-    # Half a turn more than wanted goes on the form: it lets the risers be brought to their side.
-    spare = 0.5 * np.pi * on_form
-    checks.at_most("stock_length", standing.tube_length + spare, pairs.roll[pair])
-    checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * pairs.R_free[pair])
-    checks.at_least("riser_bend", pairs.R_b[pair], np.minimum(pairs.R_b_least[pair], 10.0))
-    checks.at_most("form_height", bending.form_height_needed(turns, k, d_o), pairs.form_height[pair])
+    pairs, turns, d_o = space.pairs, shape.turns, shape.d_o
+    on_form = bending.mean_diameter_on_form(pairs.inside("D_form", pair), d_o)
+    checks.at_most("stock_length", _from_one_roll(space, pair, shape, standing), pairs.get("roll", pair))
+    checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * pairs.get("R_free", pair))
+    checks.at_least("riser_bend", pairs.get("R_b", pair), np.minimum(pairs.get("R_b_least", pair), 10.0))
+    needed = bending.form_height_needed(turns, pairs.get("springback", pair), d_o)
+    height = pairs.get("form_height", pair)
+    if shape.D_in is not None:
+        inner = bending.form_height_needed(turns, pairs.inside("springback", pair), d_o)
+        inner_height = pairs.inside("form_height", pair)
+        # The form that is shorter of what it needs decides.
+        tighter = shape.layered & (inner_height / inner < height / needed)
+        needed, height = np.where(tighter, inner, needed), np.where(tighter, inner_height, height)
+    checks.at_most("form_height", needed, height)
 
 
-WINDING_LEAST = 0.7
-"""Smallest radius over the free winding radius that a filled or roller-wound coil may have."""
+def _from_one_roll(space: Space, pair: Index, shape: Shape, standing: Standing) -> Array:
+    """Tube that must come out of one roll, spare half turns included [m]."""
+    outer, inner = _spares(space, pair)
+    if shape.D_in is None:
+        return standing.tube_length + outer
+    longer = np.maximum(standing.tube_length - standing.inner_length + outer, standing.inner_length + inner)
+    own = space.pairs.get("roll_owned", pair).astype(bool)
+    return np.where(shape.on_tees & ~own, longer, standing.tube_length + outer + inner)
 
 
 def coils(space: Space, r: Rows, keep: Index) -> Coils:
-    """The kept rows as the physics sees them."""
+    """The kept rows as the physics sees them; all of them two tubes in parallel, or none."""
     pairs, pair = space.pairs, r.pair[keep]
-    length = r.standing.tube_length[keep]
-    return Coils(
-        d_o=pairs.d_o[pair],
-        d_i=pairs.d_i[pair],
-        k=pairs.conductivity[pair],
-        D_c=pairs.D_c[pair],
-        pitch=r.shape.pitch[keep],
-        wetted_length=r.standing.wetted[keep],
-        tube_length=length,
-        metal_capacity=pairs.metal_per_length[pair] * length,
+    per_length = pairs.get("metal_per_length", pair)
+    shape, standing = _taken(r.shape, keep), _taken(r.standing, keep)
+    return physical(
+        space.setting, shape, standing, pairs.get("conductivity", pair), per_length, r.valve[keep]
     )
+
+
+def _taken(what: Part, keep: Index) -> Part:
+    """The chosen designs of a shape or a standing."""
+    columns = {n: getattr(what, n) for n in what.__dataclass_fields__}
+    return replace(what, **{n: v[keep] for n, v in columns.items() if v is not None})
+
+
+def physical(
+    setting: Setting,
+    shape: Shape,
+    standing: Standing,
+    conductivity: Array,
+    metal_per_length: Array,
+    valve: Array,
+) -> Coils:
+    """Coils that stand in the kettle as the physics sees them; all of them two tubes in parallel, or none."""
+    share = stranded_share(standing.chilled_level, standing.top, shape.d_o)
+    common = {"d_o": shape.d_o, "d_i": shape.d_i, "k": conductivity, "stranded": share, "valve": valve}
+    if shape.D_in is None:
+        return Coils.of(
+            **common,
+            D_c=shape.D_c,
+            pitch=shape.pitch,
+            wetted_length=standing.wetted,
+            tube_length=standing.tube_length,
+            metal_capacity=metal_per_length * standing.tube_length,
+        )
+    outer, inner = shape.layer_lengths
+    crowded = np.where(shape.layered, layers.film_share(shape.innermost, shape.D_c, shape.d_o), 1.0)
+    if not shape.on_tees.any():
+        whole = outer + inner
+        return Coils.of(
+            **common,
+            D_c=(outer * shape.D_c + inner * shape.innermost) / whole,
+            pitch=shape.pitch,
+            wetted_length=standing.wetted,
+            tube_length=standing.tube_length,
+            metal_capacity=metal_per_length * standing.tube_length,
+            film_share=crowded,
+            speed_share=layers.mean_speed_share(inner, outer),
+        )
+    pieces = np.stack([standing.tube_length - standing.inner_length, standing.inner_length])
+    # Each tube is wetted in the share of its own turns and risers.
+    wet = standing.wetted * np.stack([outer, inner]) / (outer + inner)
+    return Coils.of(
+        **common,
+        D_c=np.stack([shape.D_c, shape.innermost]),
+        pitch=np.stack([shape.pitch, shape.inner_pitch]),
+        wetted_length=wet,
+        tube_length=pieces,
+        metal_capacity=metal_per_length * pieces,
+        film_share=crowded,
+        speed_share=np.stack([np.ones_like(outer), np.full_like(inner, layers.INNER_SPEED)]),
+    )
+
+
+def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
+    """Share of the wort that stands above the top turn, where plumes do not reach it [-]."""
+    level, top, d_o = helix.floats(level, top, d_o)
+    return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
 
 
 def chilled(
@@ -131,14 +226,51 @@ def chilled(
     numerics: Numerics = SEARCH,
     scenario: Scenario | None = None,
 ) -> tuple[Chill, Checks]:
-    """The chill of the kept rows, and the limits that hang on it; otherwise stirred by another `scenario`."""
+    """The chill of the kept rows, and the limits that hang on it; in another `scenario` if given."""
     scenario = scenario or space.setting.scenario
-    result = chill(coils(space, r, keep), scenario, numerics)
-    return result, chill_checks(space.setting.brewhouse.limits, scenario, result)
+    result = chill_of(space, r, keep, numerics, scenario)
+    return result, chill_checks(space.setting, scenario, result)
 
 
-def chill_checks(limits: Limits, scenario: Scenario, result: Chill) -> Checks:
-    """chill_time, target and water. A chill that never ends breaks `target`, not the others."""
+def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: Scenario) -> Chill:
+    """The chill of the kept rows, those of two tubes worked out apart from the rest."""
+    tees = r.shape.on_tees[keep]
+    if tees.all() or not tees.any():
+        return chill(coils(space, r, keep), scenario, numerics)
+    places = [np.flatnonzero(~tees), np.flatnonzero(tees)]
+    parts = [chill(coils(space, r, keep[p]), for_designs(scenario, p), numerics) for p in places]
+    return _merged(parts, places)
+
+
+def for_designs(scenario: Scenario, places: Index) -> Scenario:
+    """The scenario of some designs, where each has a switch temperature of its own."""
+    stages = tuple(
+        replace(s, until=s.until[places]) if isinstance(s.until, np.ndarray) else s for s in scenario.stages
+    )
+    return replace(scenario, stages=stages)
+
+
+def _merged(parts: list[Chill], places: list[Index]) -> Chill:
+    """Chills of different designs as one, in the designs' own order."""
+
+    def woven(columns: list[Array]) -> Array:
+        out = np.empty(sum(p.size for p in places))
+        for column, place in zip(columns, places, strict=True):
+            out[place] = column
+        return out
+
+    stages = tuple(
+        StageEnd(*(woven([getattr(s, n) for s in ends]) for n in StageEnd.__dataclass_fields__))
+        for ends in zip(*(p.stages for p in parts), strict=True)
+    )
+    names = [n for n in Chill.__dataclass_fields__ if n != "stages"]
+    return Chill(**{n: woven([getattr(p, n) for p in parts]) for n in names}, stages=stages)
+
+
+def chill_checks(setting: Setting, scenario: Scenario, result: Chill) -> Checks:
+    """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`, not
+    the others."""
+    limits: Limits = setting.brewhouse.limits
     checks = Checks(result.time.shape)
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
@@ -149,4 +281,27 @@ def chill_checks(limits: Limits, scenario: Scenario, result: Chill) -> Checks:
     ):
         if bound is not None:
             checks.at_most(name, np.where(reached, value, 0.0), bound)
+    _vessel_checks(checks, setting, result, reached)
     return checks
+
+
+def _vessel_checks(checks: Checks, setting: Setting, result: Chill, reached: NDArray[np.bool_]) -> None:
+    """Water that a bucket hands on against what its fillings hold; bath against the pump's rating; ice."""
+    ratings = {p.pump_id: p.max_temperature for p in setting.pumps}
+    drawn, hottest, melted = [], [], []
+    for stage, end in zip(setting.brewhouse.cooling, result.stages, strict=True):
+        if stage.pump is not None:
+            if stage.source == "bucket" and stage.return_ == "drain" and "refills" in stage.model_fields_set:
+                held = (1 + stage.refills) * (stage.bucket if stage.water is None else stage.water)
+                drawn.append((end.water, held))
+            if np.isfinite(end.T_bath).any():
+                hottest.append((end.T_bath, ratings[stage.pump]))
+        if stage.ice:
+            melted.append((end.melted, stage.ice))
+    for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
+        if not found:
+            continue
+        values = np.where(reached, [v for v, _ in found], 0.0)
+        bounds = np.array([b for _, b in found])
+        worst = np.argmax(values / bounds[:, None], axis=0)
+        checks.at_most(name, values[worst, np.arange(worst.size)], bounds[worst])

@@ -9,13 +9,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optichill.physics.water import Array
-from optichill.search.space import Index
+from optichill.search.pairs import Index
 
 GOALS = ("chill_time", "cost", "water", "difficulty")
 STEPS = np.array([10.0, 0.01, 1e-3, 0.5])
 """Steps of the goals on the front: 10 s, a cent, 1 L, half a point of difficulty (OWN)."""
+
+
+MOST_ASKED, BLOCKS = 240, 8
+"""How many designs of the front are held against others that may be left out, and in how many rounds."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +41,24 @@ class Front:
         """No design yet."""
         return cls(np.empty(0, np.intp), np.empty((0, 4)), np.empty(0), np.empty(0, np.intp))
 
+    def beats(self, goals: Array) -> NDArray[np.bool_]:
+        """Whether one of the front's best all-round designs is at least as good in every rounded goal and
+        better in one; goals of shape (designs, 4). NaN is beaten by nothing."""
+        mine = rounded(self.goals)
+        order = np.argsort((mine / np.maximum(np.median(mine, axis=0), 1.0)).sum(axis=1), kind="stable")
+        theirs = rounded(goals)
+        beaten = np.zeros(len(theirs), dtype=bool)
+        for block in np.array_split(mine[order[:MOST_ASKED]], BLOCKS):
+            left = np.flatnonzero(~beaten)
+            better = np.ones((left.size, len(block)), dtype=bool)
+            strictly = np.zeros_like(better)
+            for goal in range(len(GOALS)):
+                column = theirs[left, goal][:, None]
+                better &= block[:, goal] <= column
+                strictly |= block[:, goal] < column
+            beaten[left] = (better & strictly).any(axis=1)
+        return beaten
+
     def take(self, index: Index) -> Front:
         """The chosen entries."""
         return Front(self.number[index], self.goals[index], self.plainness[index], self.stands_for[index])
@@ -43,13 +66,14 @@ class Front:
 
 def merged(front: Front, number: Index, goals: Array, plainness: Array) -> Front:
     """The front of what was there and what comes new."""
-    all_of = Front(
-        np.concatenate([front.number, number]),
-        np.concatenate([front.goals, goals]),
-        np.concatenate([front.plainness, plainness]),
-        np.concatenate([front.stands_for, np.ones(number.size, np.intp)]),
-    )
-    return _non_dominated(_distinct(all_of))
+    return joined(front, Front(number, goals, plainness, np.ones(number.size, np.intp)))
+
+
+def joined(front: Front, other: Front) -> Front:
+    """The front of two fronts."""
+    names = Front.__dataclass_fields__
+    both = Front(*(np.concatenate([getattr(front, n), getattr(other, n)]) for n in names))
+    return _non_dominated(_distinct(both))
 
 
 def rounded(goals: Array) -> Array:

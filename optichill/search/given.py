@@ -12,22 +12,25 @@ from optichill.inputs.coil import Coil
 from optichill.inputs.stock import MATCH
 from optichill.materials import MATERIALS
 from optichill.physics import cooldown
-from optichill.physics.cooldown import Coils, Kernel, Numerics, Scenario
-from optichill.physics.march import March, heat_given_up, march
-from optichill.physics.supply import Circuit
+from optichill.physics.batch import Mixing, Scenario
+from optichill.physics.kernel import SEARCH, Coils, Kernel, Numerics
+from optichill.physics.march import Leg, March, heat_given_up, march
 from optichill.physics.validity import Use, uses
 from optichill.physics.water import Array
-from optichill.search.design import LimitLine, Prediction, known, limit_lines, prediction, stranded_share
-from optichill.search.evaluate import chill_checks
+from optichill.search import switch
+from optichill.search.design import FINE, LimitLine, Prediction, Switch, known, limit_lines, prediction
+from optichill.search.evaluate import chill_checks, physical
+from optichill.search.pairs import Index
 from optichill.search.setting import Setting
-from optichill.search.space import riser_tools
 from optichill.search.standing import Shape, Standing, fit_checks, stand
+from optichill.search.tools import riser_tools
+from optichill.search.ways import Way, too_warm
 
-PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True)
+PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True, steps=12.0)
 """For one coil there is time: within 0.01 % of a converged run."""
 
-POINTS = 61
-"""Points of the cool-down curve."""
+POINTS, FEWEST_POINTS = 61, 5
+"""Points of the whole cool-down curve, and of the shortest stage."""
 
 
 class CannotPredict(OptichillError):
@@ -36,12 +39,17 @@ class CannotPredict(OptichillError):
 
 @dataclass(frozen=True)
 class Curve:
-    """The cool-down: time [s], wort and outlet temperature [K], flow [m3/s], arrays of shape (points,)."""
+    """The cool-down by the clock, holds included: time [s], wort temperature (mass mean) and that of the wort
+    stranded above the coil, of water coming in and going out [K], flow [m3/s], number of the stage; arrays of
+    shape (points,). NaN where no water runs."""
 
     time: Array
     wort: Array
+    top: Array
     outlet: Array
+    source: Array
     flow: Array
+    stage: Array
 
 
 @dataclass(frozen=True)
@@ -57,7 +65,8 @@ class Energy:
 
 @dataclass(frozen=True)
 class Given:
-    """One coil in one setting, worked out. closest: wort temperature [K] where the march ended."""
+    """One coil in one setting, worked out. closest: wort temperature [K] where the march ended; scalding:
+    water down the drain [m3] that comes out scalding."""
 
     coil: Coil
     prediction: Prediction
@@ -73,62 +82,115 @@ class Given:
     scalding: float
     uses: tuple[Use, ...]
     throttled: bool
+    too_warm: tuple[Way, ...] = ()
 
 
 def predict(setting: Setting, coil: Coil) -> Given:
     """How the coil chills the batch; whatever limit it breaks is only told."""
-    if coil.layout != "single":
+    if len(coil.layers) > 2:
         raise CannotPredict(
-            f"coil.layout: {coil.layout}: only single-layer coils are worked out so far (allowed: single)"
+            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
         )
     shape, standing = _stand(setting, coil)
-    one = _physical(coil, standing)
-    scenario, throttled = _throttled(setting.scenario, one, coil.flow)
+    metal = MATERIALS[coil.material]
+    per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
+    one = physical(setting, shape, standing, np.array([metal.conductivity]), per_length, np.ones(1))
+    one, throttled = _throttled(setting.scenario, one, coil.flow)
+    scenario, found = _switched(setting, one)
     result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
     alone, steady = (
-        cooldown.chill(one, replace(scenario, mixing=setting.mixed(word).mixing), PRECISE)
+        cooldown.chill(one, replace(scenario, mixing=Mixing.of(word)), PRECISE)
         for word in ("left alone", "steady")
     )
-    run = march(one, scenario, PRECISE, rtol=1e-8)
+    # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
+    meets = bool(np.isfinite(result.time[0]))
+    run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-8 if meets else 1e-4)
     checks = fit_checks(setting, shape, standing)
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
-    checks.merge(chill_checks(setting.brewhouse.limits, scenario, result))
+    checks.merge(chill_checks(setting, scenario, result))
     curve = _curve(one, scenario, run)
     time = known(result.time[0])
     marched = known(run.time[0])
     return Given(
         coil=coil,
-        prediction=prediction(result, alone, steady, ends, 0, marched),
+        prediction=replace(
+            prediction(setting, result, alone, steady, ends, 0, marched),
+            switch=found,
+            winter=_winter(setting, one, scenario),
+        ),
         limits=limit_lines(checks, 0),
         wet_share=float(standing.wet_share[0]),
-        stranded=float(stranded_share(standing.cold_level, standing.top, shape.d_o)[0]),
+        stranded=float(one.of_design("stranded")[0]),
         tube_length=float(standing.tube_length[0]),
         wetted_length=float(standing.wetted[0]),
         curve=curve,
         energy=_energy(one, scenario, run),
-        difference=None if time is None or marched is None else marched / time - 1.0,
+        difference=None if time is None or marched is None else marched / max(time, 1e-9) - 1.0,
         closest=float(run.T_end[0]),
-        scalding=scalding_water(curve),
+        scalding=_scalding(one, scenario, run),
         uses=tuple(uses(Kernel(one, scenario, PRECISE), curve.wort[:, None])),
         throttled=throttled,
+        too_warm=too_warm(setting, one) if time is None and not one.parallel else (),
     )
 
 
+def _switched(setting: Setting, one: Coils) -> tuple[Scenario, Switch | None]:
+    """The scenario with its free switch where this coil chills soonest."""
+    if setting.switch is None:
+        return setting.scenario, None
+
+    def chill_at(which: Index, until: Array) -> cooldown.Chill:
+        return cooldown.chill(one.take(which), setting.switched(until), SEARCH)
+
+    found = switch.best_switches(setting, 1, chill_at)
+    at = float(switch.settled(setting, found)[0])
+    told = Switch(at, float(found.low[0]), float(found.high[0])) if np.isfinite(found.best[0]) else None
+    return setting.switched(at), told
+
+
+def _winter(setting: Setting, one: Coils, scenario: Scenario) -> tuple[float | None, float | None] | None:
+    """Time and water on the colder season's tap, where two are told."""
+    if setting.winter is None:
+        return None
+    winter = setting.winter
+    if setting.switch is not None:
+        winter = setting.switched(scenario.stages[setting.switch].until or 0.0, winter)
+    cold = cooldown.chill(one, winter, PRECISE)
+    return known(cold.time[0]), known(cold.water[0])
+
+
 def _stand(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
-    """The coil where its file says it stands, with its own risers."""
+    """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
     R_b = coil.riser_bend_radius or _usual_bend(setting, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))
+    tees = coil.layout == "parallel"
+    if len(coil.layers) == 2:
+        inner = coil.layers[1]
+        shape = replace(
+            shape,
+            D_in=np.array([inner.mean_diameter]),
+            parallel=np.array([tees]),
+            pitch_in=np.array([inner.pitch]),
+            turns_in=np.array([inner.turns]),
+        )
     standing = stand(setting, shape, coil.lowest_turn_height)
-    length = helix.helix_length(shape.D_c, shape.pitch, shape.turns)
+    outer, inner_turns = shape.layer_lengths
     own = coil.riser_length_in + coil.riser_length_out
+    inner_length = risers.tube_length(inner_turns, own) if tees else np.zeros(1)
+    whole = inner_length + risers.tube_length(outer + (0.0 if tees else inner_turns) + shape.crossing, own)
+    bought = np.array([coil.bought_length]) if coil.bought_length else whole
     return shape, replace(
         standing,
         riser_in=np.array([coil.riser_length_in]),
         riser_out=np.array([coil.riser_length_out]),
-        tube_length=np.array([coil.bought_length]) if coil.bought_length else risers.tube_length(length, own),
-        wetted=np.minimum(standing.wetted, length + own),
+        inner_risers=np.array([own if tees else 0.0]),
+        tube_length=bought,
+        inner_length=inner_length * bought / whole,
+        wetted=np.minimum(
+            standing.wetted, outer + inner_turns + shape.crossing + own * (2.0 if tees else 1.0)
+        ),
     )
 
 
@@ -140,59 +202,69 @@ def _usual_bend(setting: Setting, coil: Coil) -> float:
     return 4.0 * coil.outer_diameter
 
 
-def _physical(coil: Coil, standing: Standing) -> Coils:
-    metal = MATERIALS[coil.material]
-    mass = helix.tube_mass(coil.outer_diameter, coil.bore, standing.tube_length, metal.density)
-    return Coils.of(
-        d_o=coil.outer_diameter,
-        d_i=coil.bore,
-        k=metal.conductivity,
-        D_c=coil.mean_diameter,
-        pitch=coil.pitch,
-        wetted_length=standing.wetted,
-        tube_length=standing.tube_length,
-        metal_capacity=mass * metal.heat_capacity,
-    )
-
-
-def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Scenario, bool]:
-    """The supply with its valve closed until `flow` [m3/s] runs at the start; as it is, where it cannot."""
+def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coils, bool]:
+    """The coil with its valve closed until `flow` [m3/s] runs at the start; as it is, where it cannot."""
     if flow is None:
-        return scenario, False
-    supply = scenario.supply
-    T = np.array([0.75 * scenario.T_in + 0.25 * scenario.T_start])
-    circuit = Circuit.of(supply, one.d_i, one.D_c, one.tube_length, scenario.factors.friction)
-    full = float(circuit.flow(T, rounds=12)[0])
+        return one, False
+    full = float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
     if flow >= full:
-        return scenario, False
-    # The valve adds resistance: found by halving, the flow falls evenly with it.
-    low, high = supply.resistance, supply.pressure / flow**2
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        trial = replace(circuit, supply=replace(supply, resistance=middle))
-        low, high = (middle, high) if float(trial.flow(T, rounds=12)[0]) > flow else (low, middle)
-    return replace(scenario, supply=replace(supply, resistance=0.5 * (low + high))), True
+        return one, False
+    share = flow / full
+    for _ in range(3):  # the share is set at a mean water temperature of its own: a step or two settle it
+        one = replace(one, valve=np.full_like(one.valve, share))
+        share *= flow / float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
+    return one, True
 
 
 def _curve(one: Coils, scenario: Scenario, run: March) -> Curve:
-    end = float(run.time[0]) if np.isfinite(run.time[0]) else run.until
-    t = np.linspace(0.0, end, POINTS)
-    T = run.T_at(t)[0]
-    e = Kernel(one, scenario, PRECISE).at(T[:, None])
-    return Curve(t, T, e.T_out[:, 0], e.V[:, 0])
+    share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
+    lasts = [_lasts(leg, scenario) for leg in run.legs]
+    total = max(sum(lasts), 1e-9)
+    columns: list[list[Array]] = []
+    start = 0.0
+    for leg, last in zip(run.legs, lasts, strict=True):
+        if last <= 0.0 and columns:
+            continue
+        n = max(FEWEST_POINTS, round(POINTS * last / total)) if last > 0.0 else 1
+        t = np.linspace(0.0, last, n)
+        T_1, T_top, E = leg.at(t)[:3, 0]
+        nothing = np.full(n, np.nan)
+        outlet, source, flow = nothing, nothing, np.zeros(n)
+        if leg.source is not None:
+            e = Kernel(one, scenario, PRECISE, leg.source).at(T_1[:, None], E[:, None])
+            outlet, flow = e.T_out[:, 0], e.V[:, 0]
+            source = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, (n,))
+        wort = (1.0 - share) * T_1 + share * T_top
+        columns.append([start + t, wort, T_top, outlet, source, flow, np.full(n, float(leg.number))])
+        start += last
+    return Curve(*(np.concatenate(pieces) for pieces in zip(*columns, strict=True)))
+
+
+def _lasts(leg: Leg, scenario: Scenario) -> float:
+    """How long a leg lasts [s], one that never ends to the longest that is looked at."""
+    time = float(leg.time[0])
+    return time if np.isfinite(time) else cooldown.LONGEST
 
 
 SCALDS = 333.15
 """Water from here on scalds within seconds [K] (CP: 60 degC)."""
 
 
-def scalding_water(curve: Curve) -> float:
-    """Water that comes out scalding at first [m3]."""
-    hot = np.where(curve.outlet >= SCALDS, curve.flow, 0.0)
-    return float(np.trapezoid(hot, curve.time))
+def _scalding(one: Coils, scenario: Scenario, run: March) -> float:
+    """Water down the drain that comes out scalding at first [m3]."""
+    total = 0.0
+    for leg in run.legs:
+        last = _lasts(leg, scenario)
+        if leg.source is None or leg.source.returns or last <= 0.0:
+            continue
+        t = np.linspace(0.0, last, POINTS)
+        T_1, _, E = leg.at(t)[:3, 0]
+        e = Kernel(one, scenario, PRECISE, leg.source).at(T_1[:, None], E[:, None])
+        total += float(np.trapezoid(np.where(e.T_out[:, 0] >= SCALDS, e.V[:, 0], 0.0), t))
+    return total
 
 
 def _energy(one: Coils, scenario: Scenario, run: March) -> Energy:
-    wort, metal = (float(np.atleast_1d(q)[0]) for q in heat_given_up(one, scenario, run.T_end))
+    wort, metal = (float(np.atleast_1d(q)[0]) for q in heat_given_up(one, scenario, run))
     coolant, ambient = float(run.coolant[0]), float(run.ambient[0])
-    return Energy(wort, metal, coolant, ambient, (wort + metal - coolant - ambient) / (wort + metal))
+    return Energy(wort, metal, coolant, ambient, (wort + metal - coolant - ambient) / max(wort + metal, 1e-9))

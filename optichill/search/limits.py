@@ -27,6 +27,7 @@ LIMITS: dict[str, str] = {
     "floor": "tube",
     "submergence": "tube",
     "centre": "tube",
+    "layer_gap": "tube",
     "riser_gap": "tube",
     "riser_height": "length",
     "headspace": "tube",
@@ -36,7 +37,7 @@ LIMITS: dict[str, str] = {
 
 # Limits that a value must reach; the others it must not exceed.
 AT_LEAST = (
-    "winding_radius", "riser_bend", "gap", "wall", "floor", "submergence", "centre", "riser_gap",
+    "winding_radius", "riser_bend", "gap", "layer_gap", "wall", "floor", "submergence", "centre", "riser_gap",
     "riser_height", "headspace",
 )  # fmt: skip
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optichill.inputs.wishes import Wishes
 from optichill.physics.water import Array
 from optichill.search.front import GOALS, Front
-from optichill.search.space import Index, Space
+from optichill.search.pairs import Index
+from optichill.search.space import Space
 
 AUGMENTATION = 0.05
 """Share of the sum that breaks ties of the worst goal, and rewards being better in the others too."""
@@ -87,36 +89,57 @@ def shortlist(space: Space, front: Front, by: Levels, most: int) -> Choice:
     """The best distinct builds, at most `most`."""
     points = score(front.goals, by)
     order = np.lexsort((front.number, front.plainness, -points))
-    pair, gap, turns = space.decode(front.number)
+    builds = _Builds.of(space, front)
+    free = np.ones(len(front), dtype=bool)
     chosen: list[int] = []
     stands_for: list[int] = []
-    for entry in order.tolist():  # the front is small, and each choice depends on the ones before
-        like = [i for i, c in enumerate(chosen) if _alike(space, pair, turns, entry, c)]
-        if like:
-            stands_for[like[0]] += int(front.stands_for[entry])
-        elif len(chosen) < most:
-            free = [e for e in order.tolist() if not any(_alike(space, pair, turns, e, c) for c in chosen)]
-            plain = _plainest(front, points, entry, free)
-            chosen.append(plain)
-            stands_for.append(int(front.stands_for[entry]) - 1)
+    while len(chosen) < most and free.any():  # each choice depends on the ones before
+        entry = int(order[free[order]][0])
+        plain = _plainest(front, points, entry, np.flatnonzero(free))
+        like = builds.like(plain)
+        near = np.flatnonzero(free & (like | builds.like(entry)))
+        stands_for.append(int(front.stands_for[near].sum()) - 1)
+        free[near] = False
+        chosen.append(plain)
     index = np.array(chosen, dtype=np.intp)
     return Choice(index, points[index], np.array(stands_for, dtype=np.intp))
 
 
-def _alike(space: Space, pair: Index, turns: Array, a: int, b: int) -> bool:
-    """Whether two entries are one build to a person standing before the shelf."""
-    tube_a, tube_b = space.windings[pair[a]].tube, space.windings[pair[b]].tube
-    D = space.pairs.D_c[pair]
-    return (
-        tube_a.material == tube_b.material
-        and abs(tube_a.outer_diameter - tube_b.outer_diameter) <= SAME_TUBE + 1e-9
-        and abs(D[a] - D[b]) <= OTHER_COIL
-        and abs(turns[a] - turns[b]) < OTHER_TURNS
-    )
+@dataclass(frozen=True)
+class _Builds:
+    """What tells builds apart to a person standing before the shelf; arrays of shape (designs,)."""
+
+    metal: Index
+    d_o: Array
+    D_c: Array
+    turns: Array
+    layout: Index
+
+    @classmethod
+    def of(cls, space: Space, front: Front) -> _Builds:
+        pair, _, turns, _ = space.decode(front.number)
+        pairs = space.pairs
+        names = [space.windings[w].tube.material for w in pairs.outer[pair].tolist()]
+        kinds = sorted(set(names))
+        metal = np.array([kinds.index(n) for n in names], dtype=np.intp)
+        return cls(
+            metal, pairs.get("d_o", pair), pairs.get("D_c", pair), turns, pairs.layout[pair].astype(np.intp)
+        )
+
+    def like(self, one: int) -> NDArray[np.bool_]:
+        """Which designs are the same build as `one`."""
+        return np.asarray(
+            (self.metal == self.metal[one])
+            & (np.abs(self.d_o - self.d_o[one]) <= SAME_TUBE + 1e-9)
+            & (np.abs(self.D_c - self.D_c[one]) <= OTHER_COIL)
+            & (np.abs(self.turns - self.turns[one]) < OTHER_TURNS)
+            & (self.layout == self.layout[one])
+        )
 
 
-def _plainest(front: Front, points: Array, entry: int, among: list[int]) -> int:
+def _plainest(front: Front, points: Array, entry: int, among: Index) -> int:
     """The plainest design that is within NEAR of `entry` in every goal."""
     goals = front.goals
-    rivals = [e for e in among if (np.abs(goals[e] - goals[entry]) <= NEAR * np.abs(goals[entry])).all()]
-    return min([entry, *rivals], key=lambda e: (front.plainness[e], -points[e], front.number[e]))
+    near = (np.abs(goals[among] - goals[entry]) <= NEAR * np.abs(goals[entry])).all(axis=1)
+    rivals = [entry, *among[near].tolist()]
+    return min(rivals, key=lambda e: (front.plainness[e], -points[e], front.number[e]))

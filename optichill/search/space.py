@@ -1,7 +1,9 @@
-"""Every coil that could be wound: tube and riser tool x form and lagging x gap x turns.
+"""Every coil that could be wound: tube, tool and layout x forms and lagging x gap x turns x flow setting.
 
-What a gap and a number of turns do not change is worked out once per tube-tool-form combination ("pair")
-and looked up by row. Rows are numbered, so that a design can be made again from its number alone.
+Rows are numbered, so that a design can be made again from its number alone. Coils of one layer are all looked
+at. Of the many pairs of forms that two layers allow, those that break a limit whatever their gap and turns
+are left out beforehand, and so are turns that no roll, wort or form could hold: nothing that holds every
+limit is lost. When nothing does, the nearest of what was left out is looked at too (`beyond`).
 """
 
 from __future__ import annotations
@@ -13,118 +15,44 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
-from optichill.build import bending, cost, difficulty, risers
-from optichill.build.helix import Array, inside_diameter, metal_area, turns_in_length
+from optichill.build import bending, difficulty, fit, helix, risers
+from optichill.build.helix import Array
 from optichill.errors import OptichillError
-from optichill.inputs.stock import Bender, Form, Stock, Tube
-from optichill.materials import MATERIALS
+from optichill.inputs.stock import Stock
+from optichill.search.pairs import (
+    PARALLEL,
+    Index,
+    Pairs,
+    Winding,
+    layered_pairs,
+    single_pairs,
+    singles,
+    windings,
+)
 from optichill.search.setting import Setting
-
-LAGGING = 0.003
-"""Thickness of one wrap of card round the form [m]; the form is used bare, or lagged once or twice."""
-WRAPS = (0, 1, 2)
 
 FEWEST_TURNS = 2.0
 BEYOND_ROLL = 1.1
 """Turns go on to this share of the roll, so that a nothing-fits answer can say how much longer it must be."""
 
-Index = NDArray[np.intp]
+WINDING_LEAST = 0.7
+"""Smallest radius over the free winding radius that a filled or roller-wound coil may have."""
 
+KEPT_BROKEN = 64
+"""Pairs of two layers kept, of each set of limits they break anyway, for when nothing fits."""
 
-@dataclass(frozen=True)
-class RiserTool:
-    """How the bends up to the rim are made. kind: lever | spring | hand; to_pay 0 when owned or by hand."""
-
-    kind: str
-    radius: float
-    smallest: float
-    to_pay: float
-    owned: bool
-    description: str
-    bender: Bender | None
-
-    @property
-    def holds(self) -> bool:
-        """Whether the tube takes the bend."""
-        return self.radius >= self.smallest * (1.0 - 1e-9)
-
-
-def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
-    """The ways open to bend this tube's risers: the best tool owned; else by hand, or with a tool to buy."""
-    fitting = [b for b in stock.benders if abs(b.outer_diameter - tube.outer_diameter) <= cost.MATCH + 1e-9]
-    tools = [_tool(tube, b.kind, b) for b in fitting]
-    owned = [t for t in tools if t.owned and t.holds]
-    if owned:
-        return (min(owned, key=lambda t: (t.kind != "lever", t.radius, t.description)),)
-    ways = [_tool(tube, "hand", None)]
-    for kind in ("lever", "spring", "hand"):
-        offers = [t for t in tools if t.kind == kind and t.holds]
-        if offers:
-            ways.append(min(offers, key=lambda t: (t.to_pay, t.radius, t.description)))
-    feasible = tuple(w for w in ways if w.holds)
-    return feasible or tuple(ways[:1])
-
-
-def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
-    metal = MATERIALS[tube.material]
-    by_hand = bending.riser_bend_radius(tube.outer_diameter, tube.wall, metal.poisson, kind)
-    radius = float(by_hand) if bender is None else bender.bend_radius
-    d_o, t = tube.outer_diameter, tube.wall
-    return RiserTool(
-        kind,
-        radius,
-        float(bending.riser_bend_minimum(d_o, t, metal.poisson, kind, tube.material != "copper")),
-        0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
-        bender is None or bender.owned,
-        "by hand" if bender is None else bender.bender_id,
-        bender,
-    )
-
-
-@dataclass(frozen=True)
-class Winding:
-    """One tube, tool, form and lagging, with the names behind the numbers."""
-
-    tube: Tube
-    tool: RiserTool
-    form: Form
-    wraps: int
-
-
-@dataclass(frozen=True)
-class Pairs:
-    """Numbers of every winding, arrays of shape (pairs,). D_c relaxed mean diameter; springback k; rho
-    winding margin; ends price and joints of the fittings; the rest as named, SI."""
-
-    d_o: Array
-    d_i: Array
-    conductivity: Array
-    metal_per_length: Array  # J/K per m
-    roll: Array
-    D_form: Array
-    D_c: Array
-    springback: Array
-    R_free: Array
-    R_b: Array
-    R_b_least: Array
-    form_height: Array
-    fixed_cost: Array
-    lacing_pieces: Array
-    lacing_per_height: Array
-    moment: Array
-    rho_bends: Array
-    bends: Array
-    tool_fits: NDArray[np.bool_]
-    joints: Array
-    form_term: Array
-    plainness: Array
+SLACK = 1e-6
+"""Share by which a pair may miss before it is left out: bounds are computed another way than limits."""
 
 
 @dataclass(frozen=True)
 class Space:
-    """The rows of the search: a pair with a gap makes a helix, a helix with a number of turns a row.
+    """The rows of the search: a pair with a gap makes a helix, a helix with a number of turns and a flow
+    setting a row.
 
-    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix, and the end.
+    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (flow settings
+    not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
+    the unpruned product.
     """
 
     setting: Setting
@@ -135,64 +63,80 @@ class Space:
     fewest: float
     step: float
     first_row: Index
+    sure: Index
+    flows: tuple[float, ...]
+    raw: int
 
     @property
     def size(self) -> int:
-        """Number of rows."""
-        return int(self.first_row[-1])
+        """Number of rows that have a number."""
+        return int(self.first_row[-1]) * len(self.flows)
 
-    def chunks(self, rows: int) -> Iterator[Index]:
-        """Row numbers in chunks: memory stays flat however many there are."""
-        for start in range(0, self.size, rows):
-            yield np.arange(start, min(start + rows, self.size))
+    def chunks(self, rows: int, *, beyond: bool = False) -> Iterator[Index]:
+        """Row numbers at the first flow setting, in chunks: memory stays flat however many there are. beyond:
+        those that are ruled out beforehand instead."""
+        counts = np.diff(self.first_row)
+        skip = self.sure if beyond else np.zeros_like(self.sure)
+        ends = np.cumsum(counts - self.sure if beyond else self.sure)
+        begins = self.first_row[:-1] + skip - np.concatenate([[0], ends[:-1]])
+        for start in range(0, int(ends[-1]) if ends.size else 0, rows):
+            place = np.arange(start, min(start + rows, int(ends[-1])))
+            yield (begins[np.searchsorted(ends, place, side="right")] + place) * len(self.flows)
 
-    def decode(self, rows: Index) -> tuple[Index, Array, Array]:
-        """Pair number, gap [m] and turns of each row."""
-        helix = np.searchsorted(self.first_row, rows, side="right") - 1
-        turns = np.asarray(self.fewest + self.step * (rows - self.first_row[helix]), dtype=np.float64)
-        return self.pair[helix], self.gap[helix], turns
+    def decode(self, rows: Index) -> tuple[Index, Array, Array, Array]:
+        """Pair number, gap [m], turns and share of the full flow of each row."""
+        base, flow = np.divmod(rows, len(self.flows))
+        helix_of = np.searchsorted(self.first_row, base, side="right") - 1
+        turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
+        return self.pair[helix_of], self.gap[helix_of], turns, np.array(self.flows)[flow]
 
 
-def space(setting: Setting, *, tube: str | None = None, form: str | None = None) -> Space:
-    """All rows for a setting, in an order that does not depend on the lists' order.
-
-    tube, form : stock_id or form_id to keep to one.
-    """
-    stock, shop = setting.stock, setting.brewhouse.workshop
-    tubes = [t for t in stock.tubing if t.temper != "hard" and tube in (None, t.stock_id)]
-    # A coil cannot be slid off a form that is closed or flanged at both ends.
-    forms = [f for f in stock.forms if form in (None, f.form_id) and f.open_end]
-    if shop.forms_owned_only:
-        forms = [f for f in forms if f.owned]
-    windings = tuple(
-        Winding(t, tool, f, wraps)
-        for t in sorted(tubes, key=lambda t: t.stock_id)
-        for tool in riser_tools(t, stock)
-        for f in sorted(forms, key=lambda f: f.form_id)
-        for wraps in WRAPS
-    )
-    pairs = _pairs(windings, setting)
-    of_size = {
-        d_o: gap_choices(d_o, shop.smallest_gap, shop.marking_increment)
-        for d_o in {t.outer_diameter for t in tubes}
-    }
-    gaps = [of_size[w.tube.outer_diameter] for w in windings]
-    pair = np.repeat(np.arange(len(windings)), [g.size for g in gaps])
-    gap = np.concatenate([*gaps, np.empty(0)])
+def space(setting: Setting, *, tube: str | None = None, form: str | None = None, prune: bool = True) -> Space:
+    """All rows for a setting. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
+    shop = setting.brewhouse.workshop
+    found = windings(setting, tube=tube, form=form)
+    of = singles(found, setting)
+    one = single_pairs(of) if "single" in shop.layouts else single_pairs(of).take(np.empty(0, np.intp))
+    layers = layered_pairs(of, shop.layouts)
     fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
     step = risers.TURN_STEPS[shop.riser_sides]
-    most = _most_turns(pairs, pair, gap, setting.brewhouse.kettle.inside_height)
-    count = np.maximum(np.floor((most - fewest) / step + 1e-9) + 1.0, 0.0).astype(np.intp)
+    kept, holds = _worth_a_look(layers, setting, prune)
+    pairs = one.joined(layers.take(kept))
+    gaps = _Gaps.of(pairs, setting)
+    most = _most_turns(pairs, gaps.pair, gaps.gap, setting)
+    count = _count(most, fewest, step)
+    sure = count
+    if prune:
+        likely = np.concatenate([np.ones(len(one), bool), holds[kept]])[gaps.pair]
+        bound = np.where(pairs.two(gaps.pair), _sure_turns(pairs, gaps.pair, gaps.gap, setting), np.inf)
+        sure = np.where(likely, np.minimum(count, _count(bound, fewest, step)), 0)
     first_row = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    return Space(setting, windings, pairs, pair, gap, fewest, step, first_row)
+    flows = setting.flow_shares
+    raw = int(first_row[-1]) + (_raw(layers, setting, fewest, step, kept) if prune else 0)
+    return Space(
+        setting, found, pairs, gaps.pair, gaps.gap, fewest, step, first_row, sure, flows, raw * len(flows)
+    )
 
 
-def _most_turns(pairs: Pairs, pair: Index, gap: Array, rim: float) -> Array:
-    """Turns beyond which no answer needs to look: the helix alone takes more than the roll and a little, or
-    stands higher than the rim."""
-    d_o = pairs.d_o[pair]
-    by_roll = turns_in_length(BEYOND_ROLL * pairs.roll[pair], pairs.D_c[pair], d_o + gap)
-    return np.minimum(by_roll, (rim - d_o) / (d_o + gap))
+@dataclass(frozen=True)
+class _Gaps:
+    """Every pair with every gap: pair number and gap [m] of each helix."""
+
+    pair: Index
+    gap: Array
+
+    @classmethod
+    def of(cls, pairs: Pairs, setting: Setting) -> _Gaps:
+        shop, d_o = setting.brewhouse.workshop, pairs.get("d_o")
+        sizes, size_of = np.unique(d_o, return_inverse=True)
+        choices = [gap_choices(float(d), shop.smallest_gap, shop.marking_increment) for d in sizes]
+        number = np.array([c.size for c in choices] + [0])[size_of] if len(pairs) else np.empty(0, np.intp)
+        pair = np.repeat(np.arange(len(pairs)), number)
+        place = np.arange(pair.size) - np.repeat(np.cumsum(number) - number, number)
+        table = np.full((len(choices), max((c.size for c in choices), default=0)), np.nan)
+        for row, c in zip(table, choices, strict=True):
+            row[: c.size] = c
+        return cls(pair, table[size_of[pair], place] if pair.size else np.empty(0))
 
 
 def gap_choices(d_o: float, smallest: float, increment: float) -> Array:
@@ -203,91 +147,106 @@ def gap_choices(d_o: float, smallest: float, increment: float) -> Array:
     return np.asarray(increment * np.arange(low, high + 1), dtype=np.float64)
 
 
-def _pairs(windings: tuple[Winding, ...], setting: Setting) -> Pairs:
-    """Columns of all windings. Loops over windings, not designs: a thousand of them at most stand behind a
-    million rows, and the lists' models are read here once."""
-
-    def column(value: object) -> Array:
-        return np.array([value(w) for w in windings], dtype=np.float64)  # type: ignore[operator]
-
-    ends = {
-        t.outer_diameter: cost.cheapest_end_set(fittings(setting.stock), t.outer_diameter)
-        for t in {w.tube.stock_id: w.tube for w in windings}.values()
-    }
-    d_o = column(lambda w: w.tube.outer_diameter)
-    wall = column(lambda w: w.tube.wall)
-    d_i = inside_diameter(d_o, wall)
-    metal = [MATERIALS[w.tube.material] for w in windings]
-    rewound = np.array([w.tube.temper == "half hard" for w in windings], dtype=bool)
-    Y = np.array([bending.flow_stress(m, bool(r)) for m, r in zip(metal, rewound, strict=True)])
-    E = np.array([m.youngs_modulus for m in metal])
-    poisson = np.array([m.poisson for m in metal])
-    D_form = column(lambda w: w.form.outer_diameter + 2.0 * LAGGING * w.wraps)
-    on_form = bending.mean_diameter_on_form(D_form, d_o)
-    k = bending.springback_ratio(d_o, d_i, on_form / 2.0, Y, E)
-    R_free = bending.free_winding_radius(d_o, wall, poisson, rewound)
-    R_b = column(lambda w: w.tool.radius)
-    by_hand = np.array([w.tool.kind == "hand" for w in windings], dtype=bool)
-    K_r = np.array([difficulty.BEND_METALS[w.tube.material.split()[0]] for w in windings])
-    one_bend = difficulty.bend_factor(K_r, d_o, wall, R_b, np.pi / 2.0)
-    return Pairs(
-        d_o=d_o,
-        d_i=d_i,
-        conductivity=np.array([m.conductivity for m in metal]),
-        metal_per_length=metal_area(d_o, d_i) * np.array([m.density * m.heat_capacity for m in metal]),
-        roll=column(lambda w: w.tube.length),
-        D_form=D_form,
-        D_c=bending.relaxed_mean_diameter(D_form, d_o, k),
-        springback=k,
-        R_free=R_free,
-        R_b=R_b,
-        R_b_least=column(lambda w: w.tool.smallest),
-        form_height=column(lambda w: w.form.height),
-        fixed_cost=column(
-            lambda w: (
-                cost.to_pay(w.tube.price or 0.0, w.tube.owned)
-                + cost.to_pay(w.form.price or 0.0, w.form.owned)
-                + w.tool.to_pay
-                + ends[w.tube.outer_diameter].price
-            )
-        ),
-        lacing_pieces=column(lambda w: ends[w.tube.outer_diameter].lacing_pieces_price),
-        lacing_per_height=column(lambda w: ends[w.tube.outer_diameter].lacing_price_per_height),
-        moment=bending.full_plastic_moment(d_o, d_i, Y),
-        rho_bends=np.where(by_hand, bending.winding_margin(R_b, R_free), np.inf),
-        bends=RISER_BENDS * one_bend,
-        tool_fits=~by_hand,
-        joints=column(lambda w: ends[w.tube.outer_diameter].joint_effort),
-        form_term=column(lambda w: difficulty.FORMS["lagged" if w.wraps else "on the shelf"]),
-        plainness=column(_plainness),
-    )
+def _count(most: Array, fewest: float, step: float) -> Index:
+    """How many numbers of turns there are up to `most`."""
+    most = np.minimum(most, 1e6)
+    return np.maximum(np.floor((most - fewest) / step + 1e-9) + 1.0, 0.0).astype(np.intp)
 
 
-RISER_BENDS = 4
-"""Two bends a riser: up from the turn, and out over the rim."""
+def _turn_lengths(pairs: Pairs, pair: Index, gap: Array) -> tuple[Array, Array]:
+    """Tube in one turn of the outer and of the inner layer [m]; 0 where there is no inner one."""
+    p = pairs.get("d_o", pair) + gap
+    outer = helix.turn_length(pairs.get("D_c", pair), p)
+    inner = np.where(pairs.two(pair), helix.turn_length(pairs.inside("D_c", pair), p), 0.0)
+    return outer, inner
 
 
-def _plainness(w: Winding) -> float:
-    """Smaller is plainer: bare form first, then standard wall, then a tool that is at hand."""
-    light = w.tube.outer_diameter / w.tube.wall > bending.LIGHT_WALL_RATIO
-    return 4.0 * w.wraps + 2.0 * light + (not w.tool.owned)
+def _by_roll(pairs: Pairs, pair: Index, gap: Array, share: float) -> Array:
+    """Turns that take `share` of the roll: both layers from one, or of two tubes the longer from its own."""
+    outer, inner = _turn_lengths(pairs, pair, gap)
+    per_turn = np.where(pairs.layout[pair] == PARALLEL, outer, outer + inner)
+    return np.asarray(share * pairs.get("roll", pair) / per_turn)
 
 
-def fittings(stock: Stock) -> list[cost.Fitting]:
-    """The list of fittings as the bill understands it."""
-    return [
-        cost.Fitting(
-            fitting_id=f.fitting_id,
-            description=f.description,
-            price=f.price or 0.0,
-            owned=f.owned,
-            outer_diameter=f.outer_diameter,
-            joint=f.joint or "",
-            used_at=f.used_at,
-            per=f.per,
-        )
-        for f in stock.fittings
+def _most_turns(pairs: Pairs, pair: Index, gap: Array, setting: Setting) -> Array:
+    """Turns beyond which no answer needs to look: the helix alone takes more than the roll and a little, or
+    stands higher than the rim."""
+    rim, d_o = setting.brewhouse.kettle.inside_height, pairs.get("d_o", pair)
+    return np.minimum(_by_roll(pairs, pair, gap, BEYOND_ROLL), (rim - d_o) / (d_o + gap))
+
+
+def _sure_turns(pairs: Pairs, pair: Index, gap: Array, setting: Setting) -> Array:
+    """Turns beyond which a limit on roll, form or wort is broken for certain."""
+    kettle = setting.brewhouse.kettle
+    d_o, roll = pairs.get("d_o", pair), pairs.get("roll", pair)
+    by_roll = _by_roll(pairs, pair, gap, 1.0 + SLACK)
+    by_form = np.full(pair.size, np.inf)
+    for k, height in (
+        (pairs.get("springback", pair), pairs.get("form_height", pair)),
+        (pairs.inside("springback", pair), pairs.inside("form_height", pair)),
+    ):
+        most = (height * (1.0 + SLACK) - bending.form_height_needed(0.0, k, d_o)) / d_o * k
+        by_form = np.minimum(by_form, most)
+    # No more tube can be under the wort than there is, nor the level be higher than with all of it.
+    tube = np.where(pairs.layout[pair] == PARALLEL, 2.0, 1.0) * BEYOND_ROLL * roll
+    level = fit.bare_level(setting.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
+    floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
+    by_wort = (level * (1.0 + SLACK) - kettle.top_clearance - d_o - floor) / (d_o + gap)
+    return np.asarray(np.minimum(np.minimum(by_roll, by_form), by_wort))
+
+
+def _pair_misses(pairs: Pairs, setting: Setting) -> Array:
+    """By how much each pair breaks the limits that gap and turns cannot mend, as shares; shape (limits,
+    pairs), above 0 where it does. Bounds are on the kind side where a row could do better."""
+    kettle, limits = setting.brewhouse.kettle, setting.brewhouse.limits
+    D, d_o, D_c, R_b = kettle.inside_diameter, pairs.get("d_o"), pairs.get("D_c"), pairs.get("R_b")
+    wall = kettle.wall_clearance
+    rows = [
+        1.0 - fit.wall_gap(D, D_c, d_o) / wall if wall > 0.0 else -fit.wall_gap(D, D_c, d_o),
+        1.0 - fit.riser_gap(D, D_c, R_b, d_o) / fit.riser_gap_needed(),
+        fit.across_with_risers(D_c, R_b, d_o) / kettle.mouth - 1.0,
+        1.0 - pairs.rho() / WINDING_LEAST,
+        1.0 - R_b / np.minimum(pairs.get("R_b_least"), 10.0),
     ]
+    if setting.centre_part > 0.0:
+        gap = fit.centre_gap(pairs.inside("D_c"), d_o, setting.centre_part)
+        rows.append(1.0 - gap / fit.AIR_AROUND_PART)
+    if limits.budget is not None:
+        rows.append(pairs.fixed_cost() / limits.budget - 1.0)
+    if limits.difficulty is not None:
+        easiest = pairs.job(slice(None), 0.0, 0.0, setting.brewhouse.workshop.riser == "inside")
+        hard = difficulty.score(difficulty.difficulty_terms(easiest))
+        rows.append(hard / max(limits.difficulty, 0.01) - 1.0)
+    return np.array(rows)
+
+
+def _worth_a_look(pairs: Pairs, setting: Setting, prune: bool) -> tuple[Index, NDArray[np.bool_]]:
+    """Pairs to number (all that may hold every limit, and the nearest of those that cannot), and for every
+    pair whether it may."""
+    if not prune or not len(pairs):
+        return np.arange(len(pairs)), np.ones(len(pairs), dtype=bool)
+    misses = _pair_misses(pairs, setting)
+    broken = misses > SLACK
+    holds = ~broken.any(axis=0)
+    bits = (broken * (1 << np.arange(broken.shape[0]))[:, None]).sum(axis=0)
+    worst = np.where(broken, misses, 0.0).max(axis=0)
+    order = np.lexsort((np.arange(len(pairs)), worst, bits))
+    new = np.concatenate([[True], bits[order][1:] != bits[order][:-1]])
+    nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
+    kept: Index = np.sort(order[(bits[order] == 0) | (nth < KEPT_BROKEN)])
+    return kept, np.asarray(holds)
+
+
+def _raw(pairs: Pairs, setting: Setting, fewest: float, step: float, kept: Index) -> int:
+    """Rows of the pairs that were given no number, counted by tube so that memory stays flat."""
+    left = np.ones(len(pairs), dtype=bool)
+    left[kept] = False
+    total = 0
+    for tool in np.unique(pairs.get("tool_of")[left]).tolist():
+        some = pairs.take(np.flatnonzero(left & (pairs.get("tool_of") == tool)))
+        gaps = _Gaps.of(some, setting)
+        total += int(_count(_most_turns(some, gaps.pair, gaps.gap, setting), fewest, step).sum())
+    return total
 
 
 class UnknownId(OptichillError):

@@ -28,7 +28,9 @@ import oracle  # noqa: E402
 from stock_of_any_size import brewhouse_folder  # noqa: E402
 
 from optichill.inputs.load import load  # noqa: E402
-from optichill.physics.cooldown import CONVERGED, SEARCH, Coils, Mixing, Scenario, chill  # noqa: E402
+from optichill.physics.batch import Mixing, Scenario, one_tap  # noqa: E402
+from optichill.physics.cooldown import chill  # noqa: E402
+from optichill.physics.kernel import CONVERGED, SEARCH, Coils  # noqa: E402
 from optichill.physics.supply import Supply  # noqa: E402
 from optichill.search.conflicts import conflicts  # noqa: E402
 from optichill.search.enumerate import CHUNK, enumerate_space  # noqa: E402
@@ -63,10 +65,11 @@ def scenario(mixing: str) -> Scenario:
         plato=12.0,
         T_start=371.15,
         T_target=293.15,
-        T_in=285.15,
         T_ambient=293.15,
         kettle_diameter=0.33,
-        supply=Supply.tap(static_pressure=3e5, open_flow=10e-3 / 60.0, hose_bore=0.0125),
+        stages=one_tap(
+            285.15, Supply.tap(static_pressure=3e5, open_flow=10e-3 / 60.0, hose_bore=0.0125)
+        ),
         mixing=Mixing.of(mixing),
     )
 

@@ -1,0 +1,77 @@
+"""Where a batch stands in the middle of a plan: wort and bath temperatures, and what was used so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optichill.physics.batch import Scenario
+from optichill.physics.kernel import Coils
+from optichill.physics.water import Array
+
+COUNTED = ("time", "water", "limit_time", "limit_water", "lost")
+"""What adds up over a plan: s, m3, both once more at the physical limit, and the kettle's own loss [J]."""
+
+
+@dataclass(frozen=True)
+class State:
+    """All coils at one point of the plan; arrays of shape (designs,).
+
+    T [K] : mass-mean wort temperature, shape (1,) as long as it is the same for all. T_top [K] : of the wort
+    stranded above the coil; equal to T where there is none. stranded : its share; two_zones : whether any is
+    apart. E [J] : heat taken up by the stage's bath; E_cold : what it would be if the bath stayed cold.
+    totals : what was used since the start, here : in this stage. reached : false where a temperature could
+    not be met.
+    """
+
+    T: Array
+    T_top: Array
+    stranded: Array
+    two_zones: bool
+    E: Array
+    E_cold: Array
+    totals: Mapping[str, Array]
+    here: Mapping[str, Array]
+    reached: NDArray[np.bool_]
+
+    @classmethod
+    def start(cls, coils: Coils, scenario: Scenario) -> State:
+        """Boiling or just off the boil, all one temperature."""
+        n = len(coils)
+        still = scenario.mixing.still
+        stranded = coils.of_design("stranded") if still else np.zeros(n)
+        zero = {name: np.zeros(n) for name in COUNTED}
+        return cls(
+            T=np.array([scenario.T_start]),
+            T_top=np.full(n, scenario.T_start),
+            stranded=stranded,
+            two_zones=bool((stranded > 0.0).any()),
+            E=np.zeros(n),
+            E_cold=np.zeros(n),
+            totals=zero,
+            here=zero,
+            reached=np.ones(n, dtype=bool),
+        )
+
+    def between_stages(self) -> State:
+        """The same wort with the next stage's vessel, fresh."""
+        return replace(self.fresh_bath(), here={name: np.zeros_like(self.E) for name in COUNTED})
+
+    def fresh_bath(self) -> State:
+        """The same with the vessel filled anew."""
+        return replace(self, E=np.zeros_like(self.E), E_cold=np.zeros_like(self.E))
+
+    def unreached_where(self, missed: NDArray[np.bool_]) -> State:
+        """Coils that cannot get there are marked."""
+        return replace(self, reached=self.reached & ~missed)
+
+    def plus(self, used: Mapping[str, Array]) -> State:
+        """With what was used added."""
+        return replace(
+            self,
+            totals=dict(self.totals) | {name: self.totals[name] + more for name, more in used.items()},
+            here=dict(self.here) | {name: self.here[name] + more for name, more in used.items()},
+        )
