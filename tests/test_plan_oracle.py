@@ -10,6 +10,9 @@ from oracle import OutOfReach, water
 from plan_oracle import L_ICE, Case, Helix, Pump, Stage, flows, friction, h, precooled, run, valve
 from scipy.constants import g
 
+pytestmark = pytest.mark.slow
+"""The oracle itself changes seldom: the gate runs these."""
+
 ZERO = 273.15
 TAP = Case(rtol=1e-5)
 STAINLESS = replace(TAP, k_tube=15.0, tube_density=7930.0, tube_heat_capacity=500.0, mixing="steady")

@@ -57,6 +57,17 @@ EDITS = [
     ("fittings", 3, "per", "piece"),
     ("fittings", 4, "price", "1.8"),
 ]
+PUMP_EDITS = [
+    ("pumps", 0, "max_flow", "8 L/min"),
+    ("pumps", 0, "max_head", "2 m"),
+    ("pumps", 0, "max_temperature", "50 degC"),
+    ("pumps", 0, "owned", "yes"),
+    ("pumps", 0, "price", "35"),
+]
+PUMPED = {
+    "wort": {"target_temperature": "66 degC"},
+    "cooling": [{"source": "bucket", "pump": "small", "bucket": "14 L"}],
+}
 
 
 @pytest.mark.parametrize(("name", "row", "column", "cell"), EDITS, ids=lambda v: str(v))
@@ -69,10 +80,35 @@ def test_an_edited_cell_changes_the_answer(
     assert answer(tmp_path, stock) != before
 
 
+@pytest.mark.parametrize(("name", "row", "column", "cell"), PUMP_EDITS, ids=lambda v: str(v))
+def test_an_edited_pump_changes_the_answer(
+    tmp_path: Path, name: str, row: int, column: str, cell: str
+) -> None:
+    stock = small_stock.lists()
+    before = answer(tmp_path / "before", stock, **PUMPED)
+    stock[name][row][column] = cell
+    after = answer(tmp_path / "after", stock, **PUMPED)
+    assert before["designs"] and after["designs"] != before["designs"]
+    figures = [
+        [(d["id"], d["cost"]["total"], d["prediction"]["chill_time_s"]) for d in a["designs"]]
+        for a in (before, after)
+    ]
+    assert figures[0] != figures[1]
+
+
 def test_every_acting_column_has_an_edit() -> None:
-    remarks = {"stock_id", "form_id", "bender_id", "fitting_id", "description", "checked", "source"}
+    remarks = {
+        "stock_id",
+        "form_id",
+        "bender_id",
+        "fitting_id",
+        "pump_id",
+        "description",
+        "checked",
+        "source",
+    }
     for name, head in small_stock.HEADS.items():
-        edited = {column for of, _, column, _ in EDITS if of == name}
+        edited = {column for of, _, column, _ in EDITS + PUMP_EDITS if of == name}
         assert set(head.split()) - remarks == edited
 
 
@@ -139,6 +175,10 @@ def test_a_form_too_wide_for_the_kettle_is_not_used(tmp_path: Path, before: dict
         ("workshop", "forms_owned_only", True),
         ("workshop", "headspace", "17 cm"),
         ("workshop", "over_the_rim", "25 cm"),
+        ("workshop", "layouts", ["single", "nested"]),
+        ("workshop", "layouts", ["single", "parallel"]),
+        ("workshop", "flow_settings", ["full", "half"]),
+        ("workshop", "flow_settings", ["two thirds"]),
         ("limits", "budget", 90),
         ("limits", "chill_time", "25 min"),
         ("limits", "water", "220 L"),
@@ -166,3 +206,49 @@ def test_hose_length_acts_where_the_flow_was_not_measured(tmp_path: Path) -> Non
     short, long = with_hose("5 m"), with_hose("25 m")
     assert short["flow_m3_s"] > long["flow_m3_s"]
     assert short["chill_time_s"] < long["chill_time_s"]
+
+
+TAP_TO_40 = {"source": "tap", "until": "40 degC"}
+ICE = {"source": "ice bath", "pump": "small", "water": "8 L", "ice": "5 kg"}
+BUCKET = {"source": "bucket", "pump": "small", "bucket": "60 L", "water_temperature": "5 degC"}
+INNER_COIL = {
+    "material": "copper",
+    "outer_diameter": "10 mm",
+    "wall": "1 mm",
+    "mean_diameter": "20 cm",
+    "pitch": "15 mm",
+    "turns": 12,
+    "riser_length_in": "40 cm",
+    "riser_length_out": "30 cm",
+}
+PRECOOLED = {"source": "precooled tap", "water": "10 L", "ice": "5 kg", "precooler": INNER_COIL}
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "key", "value"),
+    [
+        (TAP_TO_40, ICE, "ice", "3 kg"),
+        (TAP_TO_40, ICE, "water", "5 L"),
+        (TAP_TO_40, ICE, "return", "drain"),
+        (TAP_TO_40, ICE, "water_temperature", "6 degC"),
+        (TAP_TO_40, BUCKET, "bucket", "45 L"),
+        (TAP_TO_40, {**BUCKET, "bucket": "25 L", "refills": 1}, "refills", 2),
+        (TAP_TO_40, {**BUCKET, "lift": "95 cm"}, "return_under_water", False),
+        (TAP_TO_40, {**BUCKET, "return_under_water": False}, "lift", "60 cm"),
+        (TAP_TO_40, PRECOOLED, "ice_stirred", True),
+        (TAP_TO_40, PRECOOLED, "precooler", {**INNER_COIL, "turns": 6}),
+        ({"source": "tap", "until": "50 degC"}, ICE, "ice", "7 kg"),
+        ({"source": "tap", "until": "best"}, ICE, "ice", "3 kg"),
+        ({"hold": "20 min"}, {"source": "tap"}, None, None),
+    ],
+)
+def test_an_edited_stage_changes_the_answer(
+    tmp_path: Path, first: dict[str, Any], last: dict[str, Any], key: str | None, value: Any
+) -> None:
+    edited = [last] if key is None else [first, {**last, key: value}]
+    before, after = (
+        answer(tmp_path / name, small_stock.lists(), cooling=plan)
+        for name, plan in (("before", [first, last]), ("after", edited))
+    )
+    times = [[(d["id"], d["prediction"]["chill_time_s"]) for d in a["designs"]] for a in (before, after)]
+    assert times[0] and times[1] and times[0] != times[1]

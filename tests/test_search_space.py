@@ -64,6 +64,74 @@ def test_chunks_hold_every_row_once(small: Space, rows: int) -> None:
     chunks = list(small.chunks(rows))
     assert all(0 < c.size <= rows for c in chunks)
     np.testing.assert_array_equal(np.concatenate(chunks), np.arange(small.size))
+    assert not list(small.chunks(rows, beyond=True))
+
+
+# --- layouts and valve settings ---------------------------------------------------------------------------
+
+ALL = {"layouts": list(LAYOUTS), "flow_settings": ["third", "full", "half"], "marking_increment": "5 mm"}
+
+
+@pytest.fixture(scope="module", params=[True, False], ids=["what may hold", "everything"])
+def layered(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Space:
+    s = small_stock.of(tmp_path_factory.mktemp("layered"), {"workshop": ALL, "limits": {"budget": 120}})
+    return space(s, prune=request.param)
+
+
+def test_every_layout_and_valve_setting_has_its_own_row(layered: Space) -> None:
+    found = keys(layered)
+    assert len(set(found)) == len(found) == layered.size
+    assert {k[2] for k in found} == set(LAYOUTS)
+    assert layered.flows == (1.0, 0.5, pytest.approx(1 / 3))  # the fullest first
+    assert [k[:-1] for k in found[::3]] == [k[:-1] for k in found[1::3]] == [k[:-1] for k in found[2::3]]
+
+
+@pytest.mark.parametrize("rows", [7, 4096, 10**6])
+def test_chunks_and_what_is_beyond_hold_every_coil_once(layered: Space, rows: int) -> None:
+    inside, beyond = list(layered.chunks(rows)), list(layered.chunks(rows, beyond=True))
+    assert all(0 < c.size <= rows for c in [*inside, *beyond])
+    both = np.concatenate([*inside, *beyond])
+    assert np.unique(both).size == both.size
+    np.testing.assert_array_equal(np.sort(both), np.arange(0, layered.size, len(layered.flows)))
+    single = layered.pairs.layout[layered.decode(np.concatenate(inside))[0]] == 0
+    every_single = layered.pairs.layout[layered.decode(np.sort(both))[0]] == 0
+    assert single.sum() == every_single.sum()  # coils of one layer are all looked at
+
+
+def test_a_layered_row_decodes_alike_alone_and_among_others(layered: Space) -> None:
+    rows = np.random.default_rng(1).permutation(layered.size)[:200]
+    together = np.array(layered.decode(rows))
+    alone = np.array([np.concatenate(layered.decode(np.array([row]))) for row in rows.tolist()]).T
+    np.testing.assert_array_equal(together, alone)
+
+
+def test_two_layers_have_two_forms_of_one_tube_and_tool(layered: Space) -> None:
+    pairs, found = layered.pairs, layered.windings
+    for p in np.flatnonzero(pairs.layout > 0).tolist():
+        outer, inner = found[pairs.outer[p]], found[pairs.inner[p]]
+        assert (outer.tube, outer.tool) == (inner.tube, inner.tool)
+        assert outer.form.outer_diameter > inner.form.outer_diameter
+        assert outer.wraps == inner.wraps == 0
+    one = np.flatnonzero(pairs.layout == 0)
+    np.testing.assert_array_equal(pairs.outer[one], pairs.inner[one])
+
+
+@pytest.mark.parametrize("layouts", [["single"], ["nested"], ["parallel"], ["nested", "parallel"]])
+def test_only_the_layouts_asked_for_are_there(tmp_path: Path, layouts: list[str]) -> None:
+    of = space(small_stock.of(tmp_path, {"workshop": {**ALL, "layouts": layouts}}))
+    assert {k[2] for k in keys(of)} == set(layouts)
+
+
+@pytest.mark.parametrize("prune", [True, False])
+def test_row_numbers_of_layers_do_not_depend_on_the_order_of_the_lists(tmp_path: Path, prune: bool) -> None:
+    stock = small_stock.lists()
+    for seed, rows in enumerate(stock.values()):
+        random.Random(seed).shuffle(rows)
+    one, other = (
+        space(small_stock.of(tmp_path / name, {"workshop": ALL, "limits": {"budget": 120}}, of), prune=prune)
+        for name, of in (("as it is", small_stock.lists()), ("shuffled", stock))
+    )
+    assert keys(one) == keys(other)
 
 
 @pytest.mark.parametrize(

@@ -121,7 +121,7 @@ FIRST_IDEA = 0.12
 ROUGH = Numerics(nodes=2, segments=1, sweeps=0, steps=2.0)
 """A first idea of a chill, within a tenth: enough to tell what is not worth more."""
 
-SEARCH = Numerics(nodes=None, segments=2, sweeps=1, steps=4.0)
+SEARCH = Numerics(nodes=None, segments=2, sweeps=1, steps=3.0)
 CONVERGED = Numerics(nodes=24, segments=40, sweeps=5, exact=True, steps=60.0)
 
 

@@ -31,7 +31,7 @@ def ranked_table(answer: Answer) -> str:
         p, w = d.prediction, d.winding
         table.add_row(
             str(d.rank),
-            _cut(w.tube.stock_id, 15),
+            _cut(w.tube.stock_id, 14),
             _forms(d),
             turns(d.turns),
             show(d.gap, "gap", u),
@@ -47,21 +47,21 @@ def ranked_table(answer: Answer) -> str:
     if any(d.inner for d in answer.designs):
         lines.append("a/b: two layers, inner and outer form; = one tube (nested), // two tubes on tees")
     if valves:
-        lines.append("1/2, 1/3 behind the water: with the valve half, a third open")
+        lines.append("½, ⅓ behind the water: with the valve half, a third open")
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
         lines.append(f"+1, +2: the form lagged once or twice with {words.card(u)}")
     return "\n".join(lines)
 
 
-_VALVES = {0.75: " 3/4", 0.667: " 2/3", 0.5: " 1/2", 0.333: " 1/3", 0.25: " 1/4", 0.2: " 1/5"}
+_VALVES = {0.75: " ¾", 0.667: " ⅔", 0.5: " ½", 0.333: " ⅓", 0.25: " ¼", 0.2: " ⅕"}
 
 
 def _forms(d: Design) -> str:
     """Form ids, with lagging and layout."""
     if d.inner is None:
-        return _form(d.winding, 15)
+        return _form(d.winding, 16)
     mark = "//" if d.layout == "parallel" else "="
-    return f"{_form(d.inner, 9)}{mark}{_form(d.winding, 9)}"
+    return f"{_form(d.inner, 7)}{mark}{_form(d.winding, 8)}"
 
 
 def _form(w: Winding, most: int) -> str:

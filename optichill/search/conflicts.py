@@ -6,16 +6,21 @@ that could matter, so the answer costs no more than a search that finds somethin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 
-from optichill.search.enumerate import CHUNK, KEPT_TOGETHER, Outcome, is_alone
-from optichill.search.evaluate import Rows, chilled, rows
+from optichill.physics.cooldown import LONGEST
+from optichill.physics.kernel import ROUGH, SEARCH
+from optichill.search.enumerate import KEPT_TOGETHER, ROUGH_SURELY, Outcome, is_alone
+from optichill.search.evaluate import Rows, chill_checks, chill_of, chilled, rows
 from optichill.search.limits import Checks
 from optichill.search.pairs import Index
 from optichill.search.setting import Setting
+
+LOOK = 8192
+"""Near misses looked at in one go."""
 
 NEAR_CHUNKS = 2
 """Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
@@ -93,20 +98,37 @@ def _look(outcome: Outcome, found: _Found, numbers: Index) -> bool:
         base = numbers - numbers % len(space.flows)
         numbers = np.unique(base[:, None] + np.arange(len(space.flows)))
     r = rows(space, numbers)
-    _, physical = chilled(space, r, np.arange(len(r)), scenario=outcome.scenario)
+    physical = _chill_limits(outcome, r)
     r.checks.merge(physical)
     found.add(r, r.checks)
     return not physical.broken().any(axis=0).all()
+
+
+def _chill_limits(outcome: Outcome, r: Rows) -> Checks:
+    """The limits that hang on the chill: roughly where they are surely missed, finely where they may hold."""
+    setting, every = outcome.space.setting, np.arange(len(r))
+    scenario, limits = outcome.scenario or setting.scenario, setting.brewhouse.limits
+    if setting.pumps:  # vessels have limits of their own, stage by stage
+        return chilled(outcome.space, r, every, scenario=scenario)[1]
+    rough = chill_of(outcome.space, r, every, ROUGH, scenario)
+    near = ROUGH_SURELY * rough.time <= (limits.chill_time or LONGEST)
+    near &= ROUGH_SURELY * rough.water <= (limits.water or np.inf)
+    if near.any():
+        fine = chill_of(outcome.space, r, every[near], SEARCH, scenario)
+        time, water = rough.time.copy(), rough.water.copy()
+        time[near], water[near] = fine.time, fine.water
+        rough = replace(rough, time=time, water=water)
+    return chill_checks(setting, scenario, rough)
 
 
 def _look_until_open(outcome: Outcome, found: _Found, numbers: Index) -> None:
     """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
     by more. The nearest chunks in full, then an even sample of the rest, so that not everything is searched
     twice."""
-    near = NEAR_CHUNKS * CHUNK
+    near = NEAR_CHUNKS * LOOK
     portions = [*_chunks(numbers[:near])]
     if numbers.size > near:
-        sample = np.linspace(near, numbers.size - 1, min(numbers.size - near, CHUNK)).astype(np.intp)
+        sample = np.linspace(near, numbers.size - 1, min(numbers.size - near, LOOK)).astype(np.intp)
         portions.append(numbers[sample])
     for portion in portions:
         if _look(outcome, found, portion):
@@ -114,7 +136,7 @@ def _look_until_open(outcome: Outcome, found: _Found, numbers: Index) -> None:
 
 
 def _chunks(numbers: Index) -> list[Index]:
-    return [numbers[start : start + CHUNK] for start in range(0, numbers.size, CHUNK)]
+    return [numbers[start : start + LOOK] for start in range(0, numbers.size, LOOK)]
 
 
 def _smallest(nearest: dict[frozenset[str], tuple[float, int]]) -> list[frozenset[str]]:

@@ -13,7 +13,7 @@ from optichill.physics.batch import Scenario
 from optichill.physics.cooldown import LONGEST, Chill, throttled_at_least
 from optichill.physics.kernel import ROUGH
 from optichill.physics.water import Array
-from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.search.evaluate import Rows, chill_checks, chill_of, chilled, rows
 from optichill.search.front import Front, joined, merged
 from optichill.search.pairs import Index
 from optichill.search.space import Space
@@ -222,19 +222,20 @@ def _take_in(outcome: Outcome, r: Rows) -> None:
 def _all_flows(outcome: Outcome, r: Rows, fits: Index) -> None:
     """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
     space = outcome.space
-    longest = space.setting.brewhouse.limits.chill_time or LONGEST
+    limits = space.setting.brewhouse.limits
+    longest = limits.chill_time or LONGEST
     for flow, share in enumerate(space.flows):
         here = replace(r, number=r.number + flow, valve=np.full(len(r), share))
+        known = chill_of(space, here, fits, ROUGH, outcome.scenario or space.setting.scenario)
+        in_time = ROUGH_SURELY * known.time <= longest
+        likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
         if outcome.feasible:
-            known = chill_of(space, here, fits, ROUGH, outcome.scenario or space.setting.scenario)
-            in_time = ROUGH_SURELY * known.time <= longest
-            likely = in_time.copy()
-            likely[in_time] = ~_beaten(outcome, r, fits[in_time], known.time[in_time], known.water[in_time])
-            if likely.any():
-                _chill(outcome, here, fits[likely])
+            likely[likely] = ~_beaten(outcome, r, fits[likely], known.time[likely], known.water[likely])
         else:
-            # As long as nothing holds, near misses of every kind are wanted.
-            known, in_time = _chill(outcome, here, fits)
+            # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
+            _note_slow(outcome, here, fits[~likely], known.take(~likely))
+        if likely.any():
+            _chill(outcome, here, fits[likely])
         if flow + 1 == len(space.flows):
             return
         if space.setting.scenario.slower_when_throttled:
@@ -247,14 +248,23 @@ def _all_flows(outcome: Outcome, r: Rows, fits: Index) -> None:
             return
 
 
+def _note_slow(outcome: Outcome, r: Rows, fits: Index, known: Chill) -> None:
+    """Take in rows that surely miss a limit on the chill."""
+    if fits.size:
+        setting = outcome.space.setting
+        checks = chill_checks(setting, outcome.scenario or setting.scenario, known)
+        missed = checks.broken()
+        outcome.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+
+
 def _beaten(outcome: Outcome, r: Rows, fits: Index, time: Array, water: Array) -> NDArray[np.bool_]:
     """Whether the front beats rows whose time and water are surely not far below what is given."""
     least = np.stack([ROUGH_SURELY * time, r.cost[fits], ROUGH_SURELY * water, r.difficulty[fits]], axis=1)
     return outcome.front.beats(least)
 
 
-def _chill(outcome: Outcome, r: Rows, fits: Index) -> tuple[Chill, NDArray[np.bool_]]:
-    """Chill the chosen rows and take in what holds; the chill, and whether each is fast enough."""
+def _chill(outcome: Outcome, r: Rows, fits: Index) -> None:
+    """Chill the chosen rows and take in what holds, and as long as nothing does, what misses."""
     space = outcome.space
     result, checks = chilled(space, r, fits, scenario=outcome.scenario)
     missed = checks.broken()
@@ -267,8 +277,6 @@ def _chill(outcome: Outcome, r: Rows, fits: Index) -> tuple[Chill, NDArray[np.bo
         goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
         plainness = _plainness(space, r.pair[keep], r.valve[keep])
         outcome.front = merged(outcome.front, r.number[keep], goals, plainness)
-    too_slow = [checks.rows[n].broken for n in ("chill_time", "target") if n in checks.rows]
-    return result, np.asarray(~np.any(too_slow, axis=0))
 
 
 def _plainness(space: Space, pair: Index, valve: Array) -> Array:

@@ -17,14 +17,22 @@ mixing = "now and then"
 [tap]
 temperature = "12 degC"
 open_flow = "10 L in 60 s"
+[workshop]
+layouts = {layouts}
+flow_settings = {flows}
 [limits]
 {limits}
 """
 
 
-def brewhouse_folder(folder: Path, *, rows: int, limits: str = "") -> None:
-    """Write brewhouse.toml, tubing.csv and forms.csv; forms of ever other diameters make the rows."""
-    (folder / "brewhouse.toml").write_text(_HOUSE.format(limits=limits))
+def brewhouse_folder(folder: Path, *, rows: int, limits: str = "", everything: bool = False) -> None:
+    """Write brewhouse.toml, tubing.csv and forms.csv; forms of ever other diameters make the rows.
+
+    rows : of one layer at full flow. everything : two layers and part-closed valves join.
+    """
+    layouts = '["single", "nested", "parallel"]' if everything else '["single"]'
+    flows = '["full", "half", "third"]' if everything else '["full"]'
+    (folder / "brewhouse.toml").write_text(_HOUSE.format(limits=limits, layouts=layouts, flows=flows))
     tubes = ["stock_id,description,material,temper,outer_diameter,wall,length,price,owned,checked,source"]
     for n, (d_o, wall, length, price) in enumerate(
         [(8, 0.8, 15, 38), (9.52, 0.81, 7.62, 28), (9.52, 0.81, 15.24, 47), (10, 1, 10, 41), (12, 1, 15, 62),
