@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from optichill.physics import cooldown, exchanger, friction, losses, nusselt, supply, water, wort
+from optichill.physics import cooldown, exchanger, friction, losses, nusselt, source, supply, water, wort
 
 DATA = Path(__file__).parent / "data"
 ZERO = 273.15
@@ -189,6 +189,19 @@ def kettle(lid: bool) -> Callable[[Row], float]:
     return lambda row: losses.kettle_loss(row["T"] + ZERO, 20.0 + ZERO, 0.36, 0.19, lid)
 
 
+TEN_KILOGRAMS = source.Bath(20.0, 10.0 + ZERO, 10.0, T_ice=ZERO)
+
+
+def ice_for_wort(T_hot: float, T_melt: float) -> Callable[[Row], float]:
+    """Ice [kg] that cools 19 L of 12 degP (read at 20 degC) to 20 degC, its melt leaving at T_melt."""
+    x, w = np.polynomial.legendre.leggauss(12)
+    half = 0.5 * (T_hot - 20.0)
+    T = 20.0 + half * (1.0 + x) + ZERO
+    mass = 0.019 * float(wort.density(20.0 + ZERO, 12.0))
+    heat = mass * half * float((w * wort.heat_capacity(T, 12.0)).sum())
+    return lambda r: float(source.Bath(0.0, ZERO, 99.0, T_ice=T_melt + ZERO).ice_needed(heat))
+
+
 @dataclass(frozen=True)
 class Check:
     """How a quantity is reproduced; `tolerance` where the row's own does not apply, with the reason."""
@@ -286,6 +299,17 @@ CHECKS: dict[str, Check] = {
     ),
     "batch cooling time Kern coil-in-tank nonisothermal": Check(lambda r: batch(r, r["UA"])),
     "batch cooling limit eps=1": Check(lambda r: batch(r, 1e9)),
+    "latent heat of fusion of ice 0 C": Check(lambda r: source.ICE_MELTING_HEAT / 1e3),
+    "ice to cool 19 L 12P wort 60->20 C, melt water leaves at 5 C": Check(ice_for_wort(60.0, 5.0)),
+    "ice to cool 19 L 12P wort 98->20 C, melt at 0 C only": Check(ice_for_wort(98.0, 0.0)),
+    "final bath temp: 10 kg ice + 20 kg water 10 C + 2000 kJ": Check(
+        lambda r: TEN_KILOGRAMS.temperature(2e6) - ZERO, "1e-9", "exact is meant"
+    ),
+    "ice melted in that case": Check(
+        lambda r: TEN_KILOGRAMS.melted(2e6),
+        "0.2 %",
+        "worked out with 4.19 kJ/kgK; near 0 degC water holds more",
+    ),
     "epsilon isothermal-outside": Check(lambda r: exchanger.effectiveness_isothermal_outside(r["NTU"])),
     "evaporative heat flux open surface D=0.36 m, air 20 C 50% RH (analogy)": Check(evaporation),
     "evaporative heat flux ASHRAE/Carrier still air": Check(evaporation),
