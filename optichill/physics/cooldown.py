@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike
 from optichill.physics import stepping
 from optichill.physics.batch import Scenario
 from optichill.physics.kernel import CONVERGED, SEARCH, Coils, Kernel, Numerics, without_nan
-from optichill.physics.source import Source, Stage
+from optichill.physics.source import Stage
 from optichill.physics.state import State
 from optichill.physics.water import Array
 
@@ -180,22 +180,13 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     kernel = Kernel(coils, scenario, numerics, source, float(state.T.max()))
     filled = np.full(len(coils), source.filled)
     state = state.plus({"water": filled, "limit_water": filled})
-    for part in _fills(state, T_end, source):
+    for part in source.changes(state.T, T_end) if source.fills > 1 else [T_end]:
         state = state.fresh_bath()
         if source.steady and not state.two_zones:
             state = _by_quadrature(state, kernel, part)
         else:
             state = stepping.down(state, kernel, part)
     return state
-
-
-def _fills(state: State, T_end: Array, source: Source) -> list[Array]:
-    """Wort temperatures at which each filling of the bucket has done its part: equal ratios of the drive."""
-    if source.fills == 1:
-        return [T_end]
-    hot, cold = state.T - source.T_water, T_end - source.T_water
-    shares = np.arange(1, source.fills + 1) / source.fills
-    return [source.T_water + hot * (cold / hot) ** share for share in shares]
 
 
 def _by_quadrature(state: State, kernel: Kernel, T_end: Array) -> State:

@@ -99,9 +99,8 @@ def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:
     aim = np.broadcast_to(scenario.T_target if stage.until is None else stage.until, begins.shape)
     if stage.source.fills == 1:
         return [aim]
-    hot, cold = begins - stage.source.T_water, np.minimum(aim, begins) - stage.source.T_water
-    part = np.arange(1, stage.source.fills + 1) / stage.source.fills
-    return [stage.source.T_water + hot * (np.maximum(cold, 1e-3) / hot) ** p for p in part]
+    coldest = stage.source.coldest + 1e-3
+    return stage.source.changes(begins, np.maximum(np.minimum(aim, begins), coldest))
 
 
 def _leg(

@@ -174,6 +174,13 @@ class Source:
             return 0.0
         return self.fills * self.bath.water_mass / float(water.density(self.T_water))
 
+    def changes(self, T_hot: ArrayLike, T_cold: ArrayLike) -> list[Array]:
+        """Wort temperatures [K] at which each filling of the vessel has done its part, from T_hot down to
+        T_cold: equal ratios of the difference to the water. That is what equal fillings are worth."""
+        hot, cold = _f(T_hot) - self.T_water, _f(T_cold) - self.T_water
+        shares = np.arange(1, self.fills + 1) / self.fills
+        return [self.T_water + hot * (cold / hot) ** share for share in shares]
+
     @cached_property
     def coldest(self) -> float:
         """The coldest water that ever comes out of it [K]."""

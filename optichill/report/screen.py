@@ -136,7 +136,9 @@ def plan_lines(p: Prediction, setting: Setting) -> list[str]:
     house = setting.brewhouse
     u, lines = house.units, []
     if len(p.stages) > 1 or any(s.source != "tap" for s in house.cooling):
-        lines += entry("STAGES", *(f"{line.number}. {words.stage_line(line, setting)}" for line in p.stages))
+        begins = [setting.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
+        told = [words.stage_line(line, T, setting) for line, T in zip(p.stages, begins, strict=False)]
+        lines += entry("STAGES", *(f"{n}. {text}" for n, text in enumerate(told, 1)))
     if p.switch is not None:
         at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
         same = f", anything from {low} to {high} is the same" if low != high else ""

@@ -233,8 +233,8 @@ def missing_ice(line: StageLine, stage: Stage, units: str) -> str:
     return f"{need}; the bucket has room for {at_once} at once: add the rest as it melts"
 
 
-def stage_line(line: StageLine, setting: Setting) -> str:
-    """One stage of the plan as the coil goes through it."""
+def stage_line(line: StageLine, begins: float, setting: Setting) -> str:
+    """One stage of the plan as the coil goes through it, from wort at `begins` [K]."""
     house = setting.brewhouse
     stage, u = house.cooling[line.number - 1], house.units
     if stage.is_hold:
@@ -251,7 +251,9 @@ def stage_line(line: StageLine, setting: Setting) -> str:
     if line.bath is not None:
         text += f", bath ends at {degrees(line.bath, u)}"
     if stage.source == "bucket":
-        text += _fillings(line, stage, u)
+        source = setting.scenario.stages[line.number - 1].source
+        changes = [] if source is None or line.until is None else source.changes(begins, line.until)[:-1]
+        text += _fillings(line, stage, [degrees(float(T), u) for T in changes], u)
     return text
 
 
@@ -263,10 +265,13 @@ SOURCE_WORDS = {
 }
 
 
-def _fillings(line: StageLine, stage: Stage, units: str) -> str:
-    """How often the bucket is filled."""
+def _fillings(line: StageLine, stage: Stage, changes: list[str], units: str) -> str:
+    """How often the bucket is filled, and at which wort temperatures its water is changed."""
     held = stage.bucket if stage.water is None else stage.water
     size = show(held, "volume", units)
     if stage.return_ == "drain":
         return f", {math.ceil(line.water / held - 1e-6)} fillings of {size}"
-    return f", {1 + stage.refills} fillings of {size}, changed as it warms" if stage.refills else ""
+    at = ", ".join(changes)
+    return (
+        f", {1 + stage.refills} fillings of {size}: fresh water when the wort is at {at}" if changes else ""
+    )

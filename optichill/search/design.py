@@ -366,7 +366,5 @@ def _bill(
         cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned)
         for p in setting.pumps
     ]
-    ends = cost.cheapest_end_set(
-        fittings(setting.stock), tube.outer_diameter, 2 if layout == "parallel" else 1
-    )
+    ends = cost.cheapest_end_set(fittings(setting), tube.outer_diameter, 2 if layout == "parallel" else 1)
     return cost.itemised_bill(purchases, ends, height * (2.0 if inner else 1.0), laced)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from optichill.build import bending, cost, difficulty, fit
 from optichill.build.helix import Array, inside_diameter, metal_area
-from optichill.inputs.stock import Form, Stock, Tube
+from optichill.inputs.stock import Form, Tube
 from optichill.materials import MATERIALS
 from optichill.search.setting import Setting
 from optichill.search.tools import RiserTool, riser_tools
@@ -104,7 +104,7 @@ def singles(found: tuple[Winding, ...], setting: Setting) -> Singles:
     def column(value: object) -> Array:
         return np.array([value(w) for w in found], dtype=np.float64)  # type: ignore[operator]
 
-    list_of = fittings(setting.stock)
+    list_of = fittings(setting)
     sizes = {w.tube.outer_diameter for w in found}
     ends = {d: cost.cheapest_end_set(list_of, d) for d in sizes}
     two = {d: cost.cheapest_end_set(list_of, d, tubes=2) for d in sizes}
@@ -273,8 +273,8 @@ def layered_pairs(of: Singles, layouts: tuple[str, ...]) -> Pairs:
     return whole
 
 
-def fittings(stock: Stock) -> list[cost.Fitting]:
-    """The list of fittings as the bill understands it."""
+def fittings(setting: Setting) -> list[cost.Fitting]:
+    """The list of fittings as the bill understands it; nothing for a tap where there is none."""
     return [
         cost.Fitting(
             fitting_id=f.fitting_id,
@@ -286,5 +286,6 @@ def fittings(stock: Stock) -> list[cost.Fitting]:
             used_at=f.used_at,
             per=f.per,
         )
-        for f in stock.fittings
+        for f in setting.stock.fittings
+        if f.used_at != "tap" or setting.brewhouse.tap is not None
     ]
