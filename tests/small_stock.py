@@ -245,8 +245,11 @@ def _layouts(s: Setting, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
         room = outer.D_c / 2 - R - d_o
         if "nested" in shop.layouts and room >= 0.010:
             made.append(("nested", [outer, inner]))
-        # The inner tube's riser climbs between the layers, at the tangent of its lowest turn.
-        if "parallel" in shop.layouts and room >= max(0.010, np.hypot(R, R_b) - R + 0.005):
+        # A riser climbs between the layers: the inner tube's, at the tangent of its lowest turn; or inside, the
+        # outer tube's, with 5 mm of air on both sides.
+        leg = d_o + 0.010 if shop.riser == "inside" else np.hypot(R, R_b) - R + 0.005
+        tees = any(f.used_at == "tee" for f in s.stock.fittings)
+        if "parallel" in shop.layouts and tees and room >= max(0.010, leg):
             made.append(("parallel", [outer, inner]))
     return made
 
@@ -403,7 +406,7 @@ def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  #
         joints=joints,
         form=0.5 if layers[0].wraps else 0.0,
         gap=0.15 if gap > 0 else 0.0,
-        riser_inside=s.brewhouse.workshop.riser == "inside",
+        riser_inside=s.brewhouse.workshop.riser == "inside" and layout != "nested",
     )
     return float(difficulty.score(difficulty.difficulty_terms(job)))
 

@@ -287,7 +287,7 @@ def test_a_cold_top_up_may_do_what_the_tap_cannot(tmp_path: Path) -> None:
     assert COLD in read(tmp_path, text.replace('"5 degC"', '"20 degC"')).warnings[0]
 
 
-NO_TEE = "fittings.csv has no tee: two tubes side by side are priced without"
+NO_TEE = "fittings.csv has no tee: two tubes side by side are left out"
 
 
 @pytest.mark.parametrize(

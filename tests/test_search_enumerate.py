@@ -45,6 +45,14 @@ CASES = {
         "kettle": {"part": [{"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"}]},
         "workshop": {**ALL_LAYOUTS, "riser_sides": "same", "marking_increment": "5 mm"},
     },
+    "layers, legs inside": {
+        "workshop": {
+            **ALL_LAYOUTS,
+            "layouts": ["nested", "parallel"],
+            "riser": "inside",
+            "marking_increment": "5 mm",
+        },
+    },
     "layers left alone, hanging, two batches, limits": {
         "kettle": {
             "coil_rests": "hangs",

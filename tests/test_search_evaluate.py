@@ -186,9 +186,6 @@ def hottest_water(folder: Path, target: str, refills: int) -> np.ndarray:
     return chilled(of, r, np.arange(len(r)))[1].rows["pump_rating"].value
 
 
-@pytest.mark.xfail(
-    strict=True, raises=AssertionError, reason="only the last filling is held against the pump's rating"
-)
 def test_a_pump_is_held_to_the_hottest_filling_of_its_bucket(tmp_path: Path) -> None:
     # Equal ratios of the drive to water of 10 degC: the first of two fillings cools from 98 to 76.3 degC.
     first = hottest_water(tmp_path / "first", "76.3 degC", 0)

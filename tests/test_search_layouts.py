@@ -277,9 +277,6 @@ def test_each_design_keeps_its_own_switch_where_layouts_are_chilled_together(tmp
     np.testing.assert_allclose(*own_switches(tmp_path, 40.0), rtol=0.01)
 
 
-@pytest.mark.xfail(
-    strict=True, raises=AssertionError, reason="beside warmer switches a chill comes out much too long"
-)
 def test_each_design_keeps_its_own_switch_where_some_run_out_of_ice(tmp_path: Path) -> None:
     np.testing.assert_allclose(*own_switches(tmp_path, 46.0), rtol=0.02)
 
@@ -467,7 +464,6 @@ def test_two_equal_tubes_far_apart_do_as_one_with_twice_the_surface() -> None:
 # --- what a layout should not be taken for ----------------------------------------------------------------
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="a nested coil is taken to have a leg inside")
 def test_a_nested_coil_has_no_leg_that_could_climb_inside(tmp_path: Path, small: Space, full: Rows) -> None:
     inside = everything(tmp_path, workshop={"riser": "inside"})
     nested = of_layout(small, full, "nested")
@@ -476,9 +472,6 @@ def test_a_nested_coil_has_no_leg_that_could_climb_inside(tmp_path: Path, small:
     np.testing.assert_allclose(r.difficulty, full.difficulty[nested])
 
 
-@pytest.mark.xfail(
-    strict=True, raises=AssertionError, reason="a leg inside the outer layer meets the inner one"
-)
 def test_a_leg_inside_the_outer_of_two_tubes_has_room_beside_the_inner(tmp_path: Path) -> None:
     of = everything(tmp_path, workshop={"riser": "inside"})
     pairs = of.pairs.take(np.flatnonzero(of.pairs.layout == PARALLEL))
@@ -487,7 +480,6 @@ def test_a_leg_inside_the_outer_of_two_tubes_has_room_beside_the_inner(tmp_path:
     assert (leg - R_in - d_o >= 0.005 - 1e-12).all()
 
 
-@pytest.mark.xfail(strict=True, raises=AssertionError, reason="tees that the list does not have cost nothing")
 def test_two_tubes_are_not_cheaper_and_easier_for_want_of_tees(
     tmp_path: Path, small: Space, full: Rows
 ) -> None:

@@ -275,10 +275,13 @@ def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
     return (D_outer - D_inner) / 2.0 - d_o
 
 
-def layer_gap_for_riser(D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
-    """Room between two tubes' layers for the inner one's riser from below to climb in [m].
+def layer_gap_for_riser(D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, inside: bool = False) -> Array:
+    """Room between two tubes' layers for the riser from below that climbs between them [m].
 
-    The riser stands a little outside its turns, and keeps its air to the outer layer.
+    The inner tube's stands a little outside its turns and keeps its air to the outer layer; where risers
+    climb inside, the outer tube's stands there, with air on both sides.
     """
     D_inner, R_b, d_o = floats(D_inner, R_b, d_o)
+    if inside:
+        return np.maximum(LAYER_GAP, d_o + 2.0 * AIR_AROUND_RISER)
     return np.maximum(LAYER_GAP, riser_offset(D_inner / 2.0, R_b) + AIR_AROUND_RISER)

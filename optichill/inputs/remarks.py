@@ -119,7 +119,7 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
             sizes = ", ".join(show(size, "tube", brewhouse.units) for size in bare)
             said.append(f"fittings.csv has no ends for tube of {sizes}")
         if "parallel" in brewhouse.workshop.layouts and not any(f.used_at == "tee" for f in stock.fittings):
-            said.append("fittings.csv has no tee: two tubes side by side are priced without")
+            said.append("fittings.csv has no tee: two tubes side by side are left out")
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
     return said

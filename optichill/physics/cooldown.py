@@ -33,15 +33,16 @@ LONGEST = 6.0 * 3600.0
 class StageEnd:
     """One stage of the plan when it was over; arrays of shape (designs,).
 
-    T wort temperature (mass mean) and T_bath that of the vessel [K], time [s] of the stage (of a hold too),
-    water to the drain and in the vessel [m3], melted ice and ice missing to keep the bath cold to the end
-    [kg]. T_bath is NaN where there is no vessel.
+    T wort temperature (mass mean), T_bath that of the vessel and T_hottest its highest in any filling [K],
+    time [s] of the stage (of a hold too), water to the drain and in the vessel [m3], melted ice and ice missing
+    to keep the bath cold to the end [kg]. T_bath is NaN where there is no vessel.
     """
 
     T: Array
     time: Array
     water: Array
     T_bath: Array
+    T_hottest: Array
     melted: Array
     missing: Array
 
@@ -129,7 +130,8 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
         else:
             state = _cooled(state, safe, scenario, numerics, stage)
         ended.append(_stage_end(state, stage))
-    within = state.reached & (state.totals["time"] <= LONGEST)
+    # A rough idea is a little too long at worst: it must not rule out what just comes in time.
+    within = state.reached & (state.totals["time"] <= LONGEST * (1.2 if numerics.sweeps == 0 else 1.0))
     columns: list[Array] = [
         np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
     ]
@@ -145,7 +147,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     return Chill(**dict(zip(names, columns, strict=True)), stages=tuple(ended))
 
 
-SURELY = 0.92
+SURELY = 0.82
 """Share of the bound below that is counted on."""
 
 
@@ -177,6 +179,8 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     # What lies at or below the water's own temperature is never met; work goes on with those that can be.
     state = state.unreached_where(T_end <= source.coldest)
     T_end = np.maximum(T_end, source.coldest + 1e-3)
+    if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
+        return _by_start(state, coils, scenario, numerics, stage)
     kernel = Kernel(coils, scenario, numerics, source, float(state.T.max()))
     filled = np.full(len(coils), source.filled)
     state = state.plus({"water": filled, "limit_water": filled})
@@ -186,7 +190,25 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
             state = _by_quadrature(state, kernel, part)
         else:
             state = stepping.down(state, kernel, part)
+        if source.bath is not None:
+            state = replace(state, T_hottest=np.maximum(state.T_hottest, source.bath.temperature(state.E)))
     return state
+
+
+ALIKE = 1.0
+"""Starts of a stage within this many kelvin share the path that a warming bath is thought to take [K]."""
+
+
+def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
+    """A stage that coils begin at very different temperatures, group by group: how warm a bath is at a wort
+    temperature hangs on where the stage began."""
+    group = np.floor((state.T - state.T.min()) / ALIKE).astype(np.intp)
+    places = [np.flatnonzero(group == g) for g in np.unique(group)]
+    parts = []
+    for place in places:
+        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
+        parts.append(_cooled(state.take(place), coils.take(place), scenario, numerics, own))
+    return State.woven(parts, places)
 
 
 def _by_quadrature(state: State, kernel: Kernel, T_end: Array) -> State:
@@ -219,12 +241,14 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     T = np.broadcast_to(state.T, (n,))
     none, zero = np.full(n, np.nan), np.zeros(n)
     if source is None or source.bath is None:
-        return StageEnd(T, here["time"], here["water"], none, zero, zero)
+        return StageEnd(T, here["time"], here["water"], none, none, zero, zero)
     bath, E = source.bath, state.E
     melted = bath.melted(E)
     short = np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0)
     missing = np.where((melted >= bath.ice) & (bath.ice > 0.0), short, 0.0)
-    return StageEnd(T, here["time"], here["water"], bath.temperature(E), melted, missing)
+    T_bath = bath.temperature(E)
+    hottest = np.maximum(T_bath, state.T_hottest)
+    return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing)
 
 
 def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> Ends:

@@ -118,7 +118,7 @@ COLD_WATER = 281.0
 FIRST_IDEA = 0.12
 """Where between coldest water and hottest wort the water's mean temperature is taken for a first idea."""
 
-ROUGH = Numerics(nodes=2, segments=1, sweeps=0, steps=2.0)
+ROUGH = Numerics(nodes=2, segments=1, sweeps=0, steps=3.0)
 """A first idea of a chill, within a tenth: enough to tell what is not worth more."""
 
 SEARCH = Numerics(nodes=None, segments=2, sweeps=1, steps=3.0)

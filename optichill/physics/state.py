@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,8 @@ class State:
 
     T [K] : mass-mean wort temperature, shape (1,) as long as it is the same for all. T_top [K] : of the wort
     stranded above the coil; equal to T where there is none. stranded : its share; two_zones : whether any is
-    apart. E [J] : heat taken up by the stage's bath; E_cold : what it would be if the bath stayed cold.
+    apart. E [J] : heat taken up by the stage's bath; E_cold : what it would be if the bath stayed cold;
+    T_hottest [K] : of any of its fillings so far.
     totals : what was used since the start, here : in this stage. reached : false where a temperature could
     not be met.
     """
@@ -33,6 +35,7 @@ class State:
     two_zones: bool
     E: Array
     E_cold: Array
+    T_hottest: Array
     totals: Mapping[str, Array]
     here: Mapping[str, Array]
     reached: NDArray[np.bool_]
@@ -51,6 +54,7 @@ class State:
             two_zones=bool((stranded > 0.0).any()),
             E=np.zeros(n),
             E_cold=np.zeros(n),
+            T_hottest=np.zeros(n),
             totals=zero,
             here=zero,
             reached=np.ones(n, dtype=bool),
@@ -58,7 +62,32 @@ class State:
 
     def between_stages(self) -> State:
         """The same wort with the next stage's vessel, fresh."""
-        return replace(self.fresh_bath(), here={name: np.zeros_like(self.E) for name in COUNTED})
+        nothing = np.zeros_like(self.E)
+        return replace(self.fresh_bath(), T_hottest=nothing, here={name: nothing for name in COUNTED})
+
+    def take(self, places: NDArray[np.intp]) -> State:
+        """The chosen coils."""
+        columns: dict[str, Any] = {n: v[places] for n, v in vars(self).items() if isinstance(v, np.ndarray)}
+        used = {n: {k: v[places] for k, v in getattr(self, n).items()} for n in ("totals", "here")}
+        return replace(self, **(columns | used))
+
+    @classmethod
+    def woven(cls, parts: list[State], places: list[NDArray[np.intp]]) -> State:
+        """States of different coils as one, in the coils' own order."""
+        order = np.argsort(np.concatenate(places))
+
+        def one(columns: list[Array]) -> Array:
+            full = [np.broadcast_to(c, p.shape) for c, p in zip(columns, places, strict=True)]
+            return np.asarray(np.concatenate(full)[order])
+
+        first = parts[0]
+        arrays = [n for n, v in vars(first).items() if isinstance(v, np.ndarray)]
+        columns: dict[str, Any] = {n: one([getattr(p, n) for p in parts]) for n in arrays}
+        used = {
+            n: {k: one([getattr(p, n)[k] for p in parts]) for k in getattr(first, n)}
+            for n in ("totals", "here")
+        }
+        return replace(first, **(columns | used))
 
     def fresh_bath(self) -> State:
         """The same with the vessel filled anew."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.physics.batch import H_STRANDED, Scenario
-from optichill.physics.water import Array
+from optichill.physics.water import T_MIN, Array
 
 
 @dataclass(frozen=True)
@@ -34,8 +34,9 @@ class Zones:
         return self.scenario.at(T, exact=self.exact)
 
     def below(self, T: Array, T_top: Array) -> Array:
-        """Temperature of zone 1 [K] from the mass mean and zone 2."""
-        return (T - self.stranded * T_top) / (1.0 - self.stranded)
+        """Temperature of zone 1 [K] from the mass mean and zone 2; one below freezing is out of reach, and is
+        told as 0 degC."""
+        return np.maximum((T - self.stranded * T_top) / (1.0 - self.stranded), T_MIN)
 
     def rates(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array]:
         """How fast each zone cools [K/s] when the coil takes Q [W]; the same rate where they are one."""

@@ -6,13 +6,13 @@ that could matter, so the answer costs no more than a search that finds somethin
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from optichill.physics.cooldown import LONGEST
-from optichill.physics.kernel import ROUGH, SEARCH
+from optichill.physics.kernel import ROUGH
 from optichill.search.enumerate import KEPT_TOGETHER, ROUGH_SURELY, Outcome, is_alone
 from optichill.search.evaluate import Rows, chill_checks, chill_of, chilled, rows
 from optichill.search.limits import Checks
@@ -21,6 +21,9 @@ from optichill.search.setting import Setting
 
 LOOK = 8192
 """Near misses looked at in one go."""
+
+DECISIVE = 128
+"""Nearest misses of each set of limits that are chilled finely."""
 
 NEAR_CHUNKS = 2
 """Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
@@ -98,27 +101,31 @@ def _look(outcome: Outcome, found: _Found, numbers: Index) -> bool:
         base = numbers - numbers % len(space.flows)
         numbers = np.unique(base[:, None] + np.arange(len(space.flows)))
     r = rows(space, numbers)
-    physical = _chill_limits(outcome, r)
+    decisive = numbers if space.setting.pumps else numbers[_decisive(outcome, r)]
+    r = rows(space, decisive)
+    _, physical = chilled(space, r, np.arange(len(r)), scenario=outcome.scenario)
     r.checks.merge(physical)
     found.add(r, r.checks)
     return not physical.broken().any(axis=0).all()
 
 
-def _chill_limits(outcome: Outcome, r: Rows) -> Checks:
-    """The limits that hang on the chill: roughly where they are surely missed, finely where they may hold."""
+def _decisive(outcome: Outcome, r: Rows) -> Index:
+    """Places of the rows that a fine chill is worth: those that may hold what hangs on it, and the nearest misses
+    of each set of limits, by a rough idea of the chill."""
     setting, every = outcome.space.setting, np.arange(len(r))
     scenario, limits = outcome.scenario or setting.scenario, setting.brewhouse.limits
-    if setting.pumps:  # vessels have limits of their own, stage by stage
-        return chilled(outcome.space, r, every, scenario=scenario)[1]
     rough = chill_of(outcome.space, r, every, ROUGH, scenario)
     near = ROUGH_SURELY * rough.time <= (limits.chill_time or LONGEST)
     near &= ROUGH_SURELY * rough.water <= (limits.water or np.inf)
-    if near.any():
-        fine = chill_of(outcome.space, r, every[near], SEARCH, scenario)
-        time, water = rough.time.copy(), rough.water.copy()
-        time[near], water[near] = fine.time, fine.water
-        rough = replace(rough, time=time, water=water)
-    return chill_checks(setting, scenario, rough)
+    checks = chill_checks(setting, scenario, rough)
+    broken = np.concatenate([r.checks.broken(), checks.broken()])
+    misses = np.concatenate([r.checks.violations(), checks.violations()])
+    worst = np.where(broken, misses, 0.0).max(axis=0)
+    bits = (broken * (1 << np.arange(broken.shape[0]))[:, None]).sum(axis=0)
+    order = np.lexsort((r.number, worst, bits))
+    new = np.concatenate([[True], bits[order][1:] != bits[order][:-1]])
+    nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
+    return np.union1d(np.flatnonzero(near), order[nth < DECISIVE])
 
 
 def _look_until_open(outcome: Outcome, found: _Found, numbers: Index) -> None:

@@ -222,30 +222,44 @@ def _take_in(outcome: Outcome, r: Rows) -> None:
 def _all_flows(outcome: Outcome, r: Rows, fits: Index) -> None:
     """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
     space = outcome.space
-    limits = space.setting.brewhouse.limits
-    longest = limits.chill_time or LONGEST
+    longest = space.setting.brewhouse.limits.chill_time or LONGEST
+    known: Chill | None = None
     for flow, share in enumerate(space.flows):
         here = replace(r, number=r.number + flow, valve=np.full(len(r), share))
-        known = chill_of(space, here, fits, ROUGH, outcome.scenario or space.setting.scenario)
-        in_time = ROUGH_SURELY * known.time <= longest
-        likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
-        if outcome.feasible:
-            likely[likely] = ~_beaten(outcome, r, fits[likely], known.time[likely], known.water[likely])
+        if known is None or not space.setting.scenario.slower_when_throttled:
+            known, in_time = _at_one_flow(outcome, here, fits)
+            if space.setting.scenario.slower_when_throttled:
+                # Less water never cools faster: what is too slow stays too slow with the valve further shut.
+                fits, known = fits[in_time], known.take(in_time)
         else:
-            # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
-            _note_slow(outcome, here, fits[~likely], known.take(~likely))
-        if likely.any():
-            _chill(outcome, here, fits[likely])
-        if flow + 1 == len(space.flows):
-            return
-        if space.setting.scenario.slower_when_throttled:
-            # Less water never cools faster: what is too slow stays too slow with the valve further shut.
-            fits, known = fits[in_time], known.take(in_time)
+            time, water = throttled_at_least(known, share / space.flows[0])
+            worth = ~(ROUGH_SURELY * time > longest)
+            fits, known = fits[worth], known.take(worth)
             if outcome.feasible and fits.size:
-                time, water = throttled_at_least(known, space.flows[flow + 1] / share)
-                fits = fits[~(_beaten(outcome, r, fits, time, water) | (ROUGH_SURELY * time > longest))]
+                open_ = fits[~_beaten(outcome, r, fits, time[worth], water[worth])]
+                if open_.size:
+                    _at_one_flow(outcome, here, open_)
+            elif fits.size:
+                _at_one_flow(outcome, here, fits)
         if fits.size == 0:
             return
+
+
+def _at_one_flow(outcome: Outcome, r: Rows, fits: Index) -> tuple[Chill, NDArray[np.bool_]]:
+    """Chill what may come to the front, by a rough idea first; that idea, and what may be fast enough."""
+    space = outcome.space
+    limits = space.setting.brewhouse.limits
+    known = chill_of(space, r, fits, ROUGH, outcome.scenario or space.setting.scenario)
+    in_time = ROUGH_SURELY * known.time <= (limits.chill_time or LONGEST)
+    likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
+    if outcome.feasible:
+        likely[likely] = ~_beaten(outcome, r, fits[likely], known.time[likely], known.water[likely])
+    else:
+        # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
+        _note_slow(outcome, r, fits[~likely], known.take(~likely))
+    if likely.any():
+        _chill(outcome, r, fits[likely])
+    return known, in_time
 
 
 def _note_slow(outcome: Outcome, r: Rows, fits: Index, known: Chill) -> None:

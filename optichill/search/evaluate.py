@@ -294,8 +294,8 @@ def _vessel_checks(checks: Checks, setting: Setting, result: Chill, reached: NDA
             if stage.source == "bucket" and stage.return_ == "drain" and "refills" in stage.model_fields_set:
                 held = (1 + stage.refills) * (stage.bucket if stage.water is None else stage.water)
                 drawn.append((end.water, held))
-            if np.isfinite(end.T_bath).any():
-                hottest.append((end.T_bath, ratings[stage.pump]))
+            if np.isfinite(end.T_hottest).any():
+                hottest.append((end.T_hottest, ratings[stage.pump]))
         if stage.ice:
             melted.append((end.melted, stage.ice))
     for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):

@@ -65,7 +65,7 @@ def windings(setting: Setting, *, tube: str | None = None, form: str | None = No
 class Singles:
     """Numbers of every single winding, arrays of shape (windings,). D_c relaxed mean diameter; springback k;
     the rest as named, SI. price of tube, form and tool is what is to be paid; of the ends and their joints,
-    once for one tube and once for two on tees."""
+    once for one tube and once for two on tees; tees : whether the list has what two tubes need."""
 
     tool_of: Index  # windings with the same tube and tool share a number
     d_o: Array
@@ -93,6 +93,7 @@ class Singles:
     one_bend: Array
     joints: Array
     joints_two: Array
+    tees: NDArray[np.bool_]
     lagged: NDArray[np.bool_]
     plainness: Array
 
@@ -147,6 +148,9 @@ def singles(found: tuple[Winding, ...], setting: Setting) -> Singles:
         one_bend=difficulty.bend_factor(K_r, d_o, wall, R_b, np.pi / 2.0),
         joints=column(lambda w: ends[w.tube.outer_diameter].joint_effort),
         joints_two=column(lambda w: two[w.tube.outer_diameter].joint_effort),
+        tees=np.array(
+            [not list_of or "tee" not in two[w.tube.outer_diameter].missing for w in found], dtype=bool
+        ),
         lagged=np.array([w.wraps > 0 for w in found], dtype=bool),
         plainness=column(_plainness),
     )
@@ -235,7 +239,8 @@ class Pairs:
             joints=np.where(two, self.get("joints_two", places), self.get("joints", places)),
             form=np.where(lagged, difficulty.FORMS["lagged"], difficulty.FORMS["on the shelf"]),
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
-            riser_inside=riser_inside,
+            # Both ends of a nested tube leave from the top: none climbs inside.
+            riser_inside=riser_inside & (layout != NESTED),
         )
 
 
@@ -245,7 +250,7 @@ def single_pairs(of: Singles) -> Pairs:
     return Pairs(of, every, every, np.zeros(every.size, np.int8))
 
 
-def layered_pairs(of: Singles, layouts: tuple[str, ...]) -> Pairs:
+def layered_pairs(of: Singles, layouts: tuple[str, ...], riser_inside: bool = False) -> Pairs:
     """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for.
 
     On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
@@ -264,8 +269,11 @@ def layered_pairs(of: Singles, layouts: tuple[str, ...]) -> Pairs:
         layout = LAYOUTS.index(name)
         # Between the layers of a parallel coil the inner one's bottom riser must climb.
         room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
-        needs = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i]) if layout == PARALLEL else 0.0
-        good = room >= needs
+        needs, tees = np.zeros(o.size), np.ones(o.size, dtype=bool)
+        if layout == PARALLEL:
+            needs = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
+            tees = of.tees[o]
+        good = (room >= needs) & tees
         pairs.append(Pairs(of, o[good], i[good], np.full(int(good.sum()), layout, np.int8)))
     whole = pairs[0]
     for more in pairs[1:]:

@@ -97,7 +97,7 @@ def space(setting: Setting, *, tube: str | None = None, form: str | None = None,
     found = windings(setting, tube=tube, form=form)
     of = singles(found, setting)
     one = single_pairs(of) if "single" in shop.layouts else single_pairs(of).take(np.empty(0, np.intp))
-    layers = layered_pairs(of, shop.layouts)
+    layers = layered_pairs(of, shop.layouts, shop.riser == "inside")
     fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
     step = risers.TURN_STEPS[shop.riser_sides]
     kept, holds = _worth_a_look(layers, setting, prune)
