@@ -131,7 +131,7 @@ def _about_vessel(stage: Stage, where: str) -> Iterator[Finding]:
         said = [*there, "the coil"] if _displaced(stage) else there
         takes = f"{' and '.join(said)} take{'s' if len(said) == 1 else ''} {trim(filled * 1e3, 2)} L"
         reason = f"{takes} of a bucket of {stage.bucket * 1e3:.3g} L"
-        yield f"{where}.{there[0]}", reason, f"less {' or '.join(there)}, or a larger bucket"
+        yield f"{where}.{there[0]}", reason, f"less {' or '.join(there)}, or a larger `bucket`"
 
 
 def _displaced(stage: Stage) -> float:

@@ -34,8 +34,8 @@ class StageEnd:
     """One stage of the plan when it was over; arrays of shape (designs,).
 
     T wort temperature (mass mean), T_bath that of the vessel and T_hottest its highest in any filling [K],
-    time [s] of the stage (of a hold too), water to the drain and in the vessel [m3], melted ice and ice missing
-    to keep the bath cold to the end [kg]. T_bath is NaN where there is no vessel.
+    time [s] of the stage (of a hold too), water to the drain and in the vessel [m3], melted ice and what is
+    missing to keep the bath cold to the end [kg]. T_bath is NaN where there is no vessel.
     """
 
     T: Array

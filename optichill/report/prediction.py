@@ -102,7 +102,8 @@ def _curve(given: Given, setting: Setting) -> list[str]:
     step = next((s for s in STEPS if end / 60.0 / s <= ROWS), STEPS[-1])
     minutes = [*np.arange(0.0, end / 60.0 - 0.3 * step, step).tolist(), end / 60.0]
     apart = bool((curve.top - curve.wort > 0.5).any())
-    baths = bool((np.nanmax(curve.source) - np.nanmin(curve.source)) > 0.5)
+    running = curve.source[np.isfinite(curve.source)]
+    baths = running.size > 0 and float(np.ptp(running)) > 0.5
     names = ["wort", *(["at the top"] if apart else []), *(["water in"] if baths else []), "water out"]
     stages = len(set(curve.stage.tolist())) > 1
     head = f"{'':{13}}{'minutes':>8}  " + "  ".join(f"{n:>10}" for n in names) + f"  {'flow':>11}"

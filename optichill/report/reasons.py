@@ -41,7 +41,10 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
             gap = 60.0 * (round(other.goals[goal] / 60.0) - round(best.goals[goal] / 60.0))
         if abs(gap) < _NOTICEABLE[goal]:
             continue
-        (worse if gap > 0 else better).append(_gap(goal, abs(gap), more if gap > 0 else less, answer))
+        said = _gap(goal, abs(gap), more if gap > 0 else less, answer)
+        if goal == "difficulty":
+            said += f" (work {other.goals[goal]:.1f} of 10 against {best.goals[goal]:.1f})"
+        (worse if gap > 0 else better).append(said)
     units = answer.setting.brewhouse.units
     text = f"the runner-up ({words.short(other, units)}) is "
     text += ", ".join(worse) if worse else "no worse in anything you would notice"

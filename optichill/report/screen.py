@@ -23,7 +23,7 @@ def entry(label: str, *lines: str) -> list[str]:
     """A labelled paragraph, wrapped to the width."""
     out: list[str] = []
     for text in lines:
-        head = label.ljust(LABEL) if not out else " " * LABEL
+        head = (label + " ").ljust(LABEL) if not out else " " * LABEL
         out += textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * LABEL)
     return out
 
@@ -139,7 +139,7 @@ def plan_lines(p: Prediction, setting: Setting) -> list[str]:
         begins = [setting.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
         told = [words.stage_line(line, T, setting) for line, T in zip(p.stages, begins, strict=False)]
         lines += entry("STAGES", *(f"{n}. {text}" for n, text in enumerate(told, 1)))
-    if p.switch is not None:
+    if p.switch is not None and p.stages[setting.switch or 0].time > 0.0:
         at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
         same = f", anything from {low} to {high} is the same" if low != high else ""
         lines += entry("CHANGE AT", f"{at}{same}")
@@ -204,8 +204,16 @@ def _fits(d: Design, setting: Setting) -> list[str]:
     return entry(
         "FITS",
         f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, setting)}, {rests}, "
-        f"{words.rough(d.submergence, u)} under the wort when cold",
+        f"{words.rough(d.submergence, u)} under the wort{_of_smallest(setting)} when cold",
     )
+
+
+def _of_smallest(setting: Setting) -> str:
+    """Which batch must cover the coil, where there are two."""
+    batches = setting.brewhouse.wort.batches
+    if len(batches) < 2:
+        return ""
+    return f" of the smallest batch ({show(batches[0], 'exact_volume', setting.brewhouse.units)} hot)"
 
 
 def _or(d: Design, setting: Setting) -> list[str]:
@@ -309,6 +317,10 @@ def _too_warm(answer: Answer) -> list[str]:
     what = "tap water" if setting.brewhouse.cooling[-1].source == "tap" else "water"
     within = "" if setting.scenario.T_target <= source.coldest else " within 6 hours"
     text = f"{what} at {water} cannot bring wort to {target}{within}."
+    tap = setting.brewhouse.tap
+    if tap is not None and tap.cold_season is not None and tap.cold_season < setting.scenario.T_target:
+        text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
+    text += " Ways out, with the quickest coil that could be built:" if answer.too_warm else ""
     return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.too_warm, 1)))
 
 

@@ -119,7 +119,7 @@ def layers(d: Design) -> str:
     return {
         "single": "",
         "nested": "two layers of one tube, down the inner and up the outer: both ends on top, no joint",
-        "parallel": "two coils, one in the other, side by side on tees outside the kettle",
+        "parallel": "two coils, one standing in the other, both fed through tees outside the kettle",
     }[d.layout]
 
 

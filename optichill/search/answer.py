@@ -87,7 +87,7 @@ def _nothing_fits(setting: Setting, outcome: Outcome) -> Answer:
 
 
 def _too_warm(outcome: Outcome) -> tuple[Way, ...]:
-    """The ways out of a warm tap, for a coil with much surface among those that could be built."""
+    """The ways out of a warm tap, for the quickest of some coils that could be built."""
     everything = outcome.space
     fit = rows_that_fit(everything, PROBES)
     if not fit.size:
@@ -96,8 +96,7 @@ def _too_warm(outcome: Outcome) -> tuple[Way, ...]:
     single = np.flatnonzero(~r.shape.on_tees)
     if not single.size:
         return ()
-    surface = (r.standing.wetted * r.shape.d_o)[single]
-    return too_warm(everything.setting, coils(everything, r, single[[int(np.argmax(surface))]]))
+    return too_warm(everything.setting, coils(everything, r, single))
 
 
 def _if_stirred(outcome: Outcome) -> Design | None:

@@ -110,8 +110,8 @@ def _look(outcome: Outcome, found: _Found, numbers: Index) -> bool:
 
 
 def _decisive(outcome: Outcome, r: Rows) -> Index:
-    """Places of the rows that a fine chill is worth: those that may hold what hangs on it, and the nearest misses
-    of each set of limits, by a rough idea of the chill."""
+    """Places of the rows that a fine chill is worth: those that may hold what hangs on it, and the nearest
+    misses of each set of limits, by a rough idea of the chill."""
     setting, every = outcome.space.setting, np.arange(len(r))
     scenario, limits = outcome.scenario or setting.scenario, setting.brewhouse.limits
     rough = chill_of(outcome.space, r, every, ROUGH, scenario)

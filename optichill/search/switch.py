@@ -77,10 +77,8 @@ def of_rows(space: Space, numbers: Index) -> Switches:
 
 
 def settled(setting: Setting, found: Switches) -> Array:
-    """Each design's switch [K]; where none meets the target, what the plan began with."""
-    assert setting.switch is not None
-    began = setting.scenario.stages[setting.switch].until
-    return np.where(np.isfinite(found.best), found.best, np.nan if began is None else began)
+    """Each design's switch [K]; where none meets the target, the latest, which asks for the least ice."""
+    return np.where(np.isfinite(found.best), found.best, candidates(setting)[0])
 
 
 def for_the_search(space: Space) -> float:

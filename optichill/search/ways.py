@@ -38,14 +38,16 @@ class Way:
     temperature: float
 
 
-def too_warm(setting: Setting, one: Coils) -> tuple[Way, ...]:
-    """The three ways out for a coil, shape (1,), behind a tap that is too warm for the target; none without a
+def too_warm(setting: Setting, some: Coils) -> tuple[Way, ...]:
+    """The three ways out, for the quickest of some single tubes behind a tap that is too warm; none without a
     tap."""
     tap = setting.brewhouse.tap
     first = setting.scenario.sources[0]
     if tap is None or first.bath is not None:
         return ()
     T, target = tap.temperature, setting.scenario.T_target
+    stop = replace(setting.scenario, T_target=T + ABOVE_TAP, stages=(Stage(first),))
+    one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
     change = min(max(T, target) + CHANGE_ABOVE, setting.scenario.T_start)
     begin = Stage(first, change)
     bath = Bath(BATH_WATER, T, PLENTY, MOVED_BATH)
@@ -55,8 +57,7 @@ def too_warm(setting: Setting, one: Coils) -> tuple[Way, ...]:
         found.append(_way("ice", setting.scenario, one, (begin, Stage(Source(pump, T, bath, returns=True)))))
     precooled = Source.precooled(first.supply, T, bath, PRECOOLER)
     found.append(_way("precooling", setting.scenario, one, (begin, Stage(precooled))))
-    stop = replace(setting.scenario, T_target=T + ABOVE_TAP)
-    found.append(_way("fridge", stop, one, (Stage(first),)))
+    found.append(_way("fridge", stop, one, stop.stages))
     return tuple(found)
 
 
