@@ -245,8 +245,8 @@ def _layouts(s: Setting, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
         room = outer.D_c / 2 - R - d_o
         if "nested" in shop.layouts and room >= 0.010:
             made.append(("nested", [outer, inner]))
-        # A riser climbs between the layers: the inner tube's, from the tangent of its lowest turn; or, inside,
-        # the outer tube's, with 5 mm of air on both sides.
+        # A riser climbs between the layers: the inner tube's; or, where they climb inside, the outer tube's,
+        # with 5 mm of air on both sides.
         leg = d_o + 0.010 if shop.riser == "inside" else np.hypot(R, R_b) - R + 0.005
         tees = any(f.used_at == "tee" for f in s.stock.fittings)
         if "parallel" in shop.layouts and tees and room >= max(0.010, leg):
