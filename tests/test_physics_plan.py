@@ -48,7 +48,13 @@ def test_the_plans_go_through_everything() -> None:
     assert dry, "in none of them the ice runs out"
 
 
-@pytest.mark.parametrize("number", range(len(PLANS)), ids=lambda i: name(PLANS[i]))
+ALL_PLANS = [
+    pytest.param(i, id=name(PLANS[i]), marks=() if i < 12 else pytest.mark.slow) for i in range(len(PLANS))
+]
+"""Thirty plans, a dozen of them in every run of the tests, all of them at the gate."""
+
+
+@pytest.mark.parametrize("number", ALL_PLANS)
 def test_the_march_in_time_meets_the_quadrature(number: int) -> None:
     """Time, water and ice of every plan within 0.5 %, and the temperatures where they end."""
     t = PLANS[number]
@@ -89,7 +95,7 @@ def test_no_plan_beats_its_own_flow(number: int) -> None:
         assert np.isinf(result.time[0]) or result.water[0] >= result.limit_water[0] - 1e-12
 
 
-@pytest.mark.parametrize("number", range(len(PLANS)), ids=lambda i: name(PLANS[i]))
+@pytest.mark.parametrize("number", ALL_PLANS)
 def test_water_comes_out_between_inlet_and_wort(number: int) -> None:
     t = PLANS[number]
     m = marched(number)
@@ -148,9 +154,7 @@ def test_more_ice_is_never_slower_and_what_is_missing_was_missing() -> None:
     times, missing = [], []
     for ice in (12.0, 15.0, 18.0, 21.0, 30.0):
         bath = Bath(20.0, 12.0 + ZERO, ice)
-        result = chill(
-            coil(), batch(stages=(Stage(Source(pump, 12.0 + ZERO, bath, returns=True)),)), FINER
-        )
+        result = chill(coil(), batch(stages=(Stage(Source(pump, 12.0 + ZERO, bath, returns=True)),)), FINER)
         times.append(result.time[0])
         missing.append(result.stages[0].missing[0])
     assert (np.diff(times) <= 1e-6 * times[0]).all() and missing[0] > 0.5 and missing[-1] == 0.0
@@ -197,9 +201,7 @@ def test_stranded_wort_only_matters_while_nothing_stirs() -> None:
 def test_the_higher_the_coil_hangs_the_sooner() -> None:
     s = batch(mixing=Mixing.of("left alone"))
     shares = np.array([0.0, 1e-6, 1e-3, 0.01, 0.03, 0.08, 0.15, 0.25, 0.35])
-    result = chill(
-        Coils.of(**{n: getattr(coil(), n) for n in vars(coil())} | {"stranded": shares}), s, FINER
-    )
+    result = chill(Coils.of(**{n: getattr(coil(), n) for n in vars(coil())} | {"stranded": shares}), s, FINER)
     assert (np.diff(result.time) > -1e-5 * result.time[0]).all()
     # A layer that thin is as good as none: no jump where two zones begin.
     np.testing.assert_allclose(result.time[1], result.time[0], rtol=1e-4)
