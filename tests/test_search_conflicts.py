@@ -22,6 +22,9 @@ COARSE = {"riser_sides": "same", "marking_increment": "5 mm"}
 LAYERS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full", "half", "third"]}
 
 # Each brewhouse admits no coil; which limits must be among those named.
+SLOW = ("layers: two", "layers: water", "layers: shallow", "two that")
+"""Cases left to the gate."""
+
 CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {
     "budget alone": ({"limits": {"budget": 50}}, {frozenset({"budget"})}),
     "time and budget together": (
@@ -80,7 +83,10 @@ class Told:
     every: Every
 
 
-@pytest.fixture(scope="module", params=CASES, ids=str)
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param(n, id=n, marks=pytest.mark.slow if n.startswith(SLOW) else ()) for n in CASES],
+)
 def told(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Told:
     from optichill.cli import main as cli
 

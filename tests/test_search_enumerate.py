@@ -23,6 +23,9 @@ from optichill.search.space import space
 pytestmark = pytest.mark.usefixtures("without_march")
 
 ALL_LAYOUTS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full", "half", "fifth"]}
+SLOW = ("hanging", "layers, legs")
+"""Cases left to the gate."""
+
 CASES = {
     "plain": {"workshop": {"marking_increment": "5 mm"}},
     "limits": {
@@ -68,7 +71,10 @@ CASES = {
 }
 
 
-@pytest.fixture(scope="module", params=CASES, ids=str)
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param(n, id=n, marks=pytest.mark.slow if n.startswith(SLOW) else ()) for n in CASES],
+)
 def both(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[Setting, Outcome, Every]:

@@ -6,6 +6,7 @@ rough look shows to be no match for the front, and valves further shut than coul
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import combinations
 from pathlib import Path
@@ -131,6 +132,13 @@ MAST = {"what": "mast", "where": "centre", "height": "40 cm", "size": "12 cm"}
 WELL = {"what": "well", "where": "wall", "height": "12 cm", "size": "35 mm"}
 VALVE = {"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"}
 TIGHT = {"chill_time": "25 min", "budget": 140, "water": "200 L", "difficulty": 6.0}
+
+
+def some_of(names: Iterable[str], quick: int) -> list[Any]:
+    """The first few for every run of the tests, the rest for the gate."""
+    return [pytest.param(n, marks=() if i < quick else pytest.mark.slow) for i, n in enumerate(names)]
+
+
 CASES: dict[str, dict[str, Any]] = {
     "now and then": {},
     "now and then, all limits": {"limits": TIGHT},
@@ -193,7 +201,7 @@ def both_ways(folder: Path, house: dict[str, Any], chunk: int = 20_000) -> Both:
     return Both(s, searched, enumerate_space(searched, chunk=chunk).front, whole, whole_front(whole))
 
 
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", some_of(CASES, 8))
 def test_the_front_is_that_of_the_whole_product(tmp_path: Path, name: str) -> None:
     case = both_ways(tmp_path, CASES[name])
     assert case.searched.raw == case.whole.size == case.whole.raw
@@ -202,7 +210,7 @@ def test_the_front_is_that_of_the_whole_product(tmp_path: Path, name: str) -> No
     assert content(case.searched, case.front) == expected
 
 
-@pytest.mark.parametrize("name", STEPPED)
+@pytest.mark.parametrize("name", some_of(STEPPED, 3))
 def test_the_front_is_that_of_the_whole_product_where_chills_go_in_steps(tmp_path: Path, name: str) -> None:
     case = both_ways(tmp_path, STEPPED[name])
     assert len(case.whole_front) > 5
@@ -231,7 +239,7 @@ def test_nothing_on_the_front_of_the_whole_product_is_lost(tmp_path: Path, name:
     assert len(missed) <= (0 if not case.setting.scenario.mixing.still else 0.02 * len(expected))
 
 
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", some_of(CASES, 8))
 def test_what_is_ruled_out_beforehand_breaks_a_limit(tmp_path: Path, name: str) -> None:
     s = of(tmp_path, CASES[name])
     searched, whole = space(s), space(s, prune=False)
@@ -314,7 +322,7 @@ def blocking(patterns: set[frozenset[str]], largest: int) -> set[frozenset[str]]
     return found
 
 
-@pytest.mark.parametrize("name", NOTHING)
+@pytest.mark.parametrize("name", some_of(NOTHING, 3))
 def test_conflicts_and_steps_are_those_of_the_whole_product(tmp_path: Path, name: str) -> None:
     s = of(tmp_path, NOTHING[name])
     patterns = patterns_of(space(s, prune=False))
