@@ -277,3 +277,14 @@ def test_the_valve_does_not_act_on_water_that_comes_back() -> None:
     pump = Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=12.5e-3, lift=0.0, T=285.0)
     s = batch(stages=(Stage(Source(pump, 12.0 + ZERO, Bath(20.0, 12.0 + ZERO, 30.0), returns=True)),))
     np.testing.assert_array_equal(chill(coil(), s, FINE).time, chill(coil(valve=0.5), s, FINE).time)
+
+
+def test_however_much_is_stranded_coarse_and_fine_agree() -> None:
+    """Up to four fifths of the wort above the coil: the search within 1 %, and never faster for more stranded."""
+    shares = np.array([0.1, 0.24, 0.26, 0.4, 0.475, 0.5, 0.625, 0.65, 0.7, 0.725, 0.8])
+    c = coil(stranded=shares, wetted_length=11.0, tube_length=12.5)
+    s = batch(mixing=Mixing.of("left alone"), T_target=20.0 + ZERO)
+    fine = chill(c, s, replace(FINE, steps=30.0))
+    np.testing.assert_allclose(chill(c, s, FINE).time, fine.time, rtol=2e-3)
+    np.testing.assert_allclose(chill(c, s, SEARCH).time, fine.time, rtol=1e-2)
+    assert (np.diff(fine.time) > 0.0).all()

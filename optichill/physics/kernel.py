@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.physics import nusselt, water, wort
+from optichill.physics import nusselt, water
 from optichill.physics.batch import Scenario
 from optichill.physics.exchanger import SWIRL_ANGLE, Exchange, Wall, coolant_films, exchange, wort_films
 from optichill.physics.source import Source
@@ -274,6 +274,3 @@ def without_nan(coils: Coils) -> tuple[Array, Coils]:
     stand_in = {"d_o": 0.01, "d_i": 0.008, "k": 339.0, "D_c": 0.25, "pitch": 0.02, "stranded": 0.0}
     stand_in |= {"film_share": 1.0, "speed_share": 1.0, "valve": 1.0}
     return sound, Coils(**{n: np.where(sound, v, stand_in.get(n, 10.0)) for n, v in columns.items()})
-
-
-__all__ = ["CONVERGED", "SEARCH", "Coils", "Kernel", "Numerics", "without_nan", "wort"]

@@ -101,7 +101,7 @@ def down(state: State, kernel: Kernel, T_end: Array) -> State:
         guess_top = zones.top_after(T[i], T_top, T[i + 1], h * np.maximum(g, 0.0), T_top)
         guess_top = zones.top_after(T[i], T_top, T[i + 1], h * np.maximum(g, 0.0), guess_top)
         guess_E = E + (here.per_kelvin * fall if returns else here.per_x * h)
-        for _ in range(2 if kernel.numerics.exact else 1):
+        for _ in range(2 if kernel.numerics.exact or kernel.numerics.steps > 10.0 else 1):
             there = _look(kernel, heat, zones, T[i + 1], D[i + 1], guess_top, guess_E)
             guess_top = zones.top_after(
                 T[i], T_top, T[i + 1], h * 0.5 * np.maximum(here.g + there.g, 0.0), guess_top
@@ -113,8 +113,9 @@ def down(state: State, kernel: Kernel, T_end: Array) -> State:
     flows = np.all([p.g > 0.0 for p in points], axis=0)
     reached = state.reached & flows
     # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing.
-    E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
     used = _sums(points, kernel, zones, T, D, h)
+    # Where water only passes, a bath that stays cold would take more: what was taken is told, as the least.
+    E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
     return replace(state.plus(used), T=T[-1], T_top=T_top, E=E, E_cold=E_cold, reached=reached)
 
 

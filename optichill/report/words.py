@@ -224,7 +224,10 @@ def bags(ice: float, units: str) -> str:
 def missing_ice(line: StageLine, stage: Stage, units: str) -> str:
     """What is missing to keep the bath cold to the end, and whether the bucket has room for it."""
     missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
-    need = f"{show(missing, 'mass', units)} more ({bags(line.missing, units)}) would keep the bath cold"
+    least = "" if stage.source == "ice bath" and stage.return_ == "bucket" else "at least "
+    need = (
+        f"{least}{show(missing, 'mass', units)} more ({bags(line.missing, units)}) would keep the bath cold"
+    )
     filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
     room = (stage.bucket - filled) * ICE_DENSITY
     if room >= line.missing:

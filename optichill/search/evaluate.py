@@ -191,7 +191,7 @@ def physical(
         return Coils.of(
             **common,
             D_c=(outer * shape.D_c + inner * shape.innermost) / whole,
-            pitch=shape.pitch,
+            pitch=(outer * shape.pitch + inner * shape.inner_pitch) / whole,
             wetted_length=standing.wetted,
             tube_length=standing.tube_length,
             metal_capacity=metal_per_length * standing.tube_length,

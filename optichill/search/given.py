@@ -206,6 +206,11 @@ def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coil
     """The coil with its valve closed until `flow` [m3/s] runs at the start; as it is, where it cannot."""
     if flow is None:
         return one, False
+    # The valve acts on water that goes down the drain: the first such stage is where it is set.
+    drained = [s for s in scenario.stages if s.source is not None and not s.source.returns]
+    if not drained:
+        return one, False
+    scenario = replace(scenario, stages=(replace(drained[0], until=None),))
     full = float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
     if flow >= full:
         return one, False
