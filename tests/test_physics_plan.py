@@ -280,7 +280,7 @@ def test_the_valve_does_not_act_on_water_that_comes_back() -> None:
 
 
 def test_however_much_is_stranded_coarse_and_fine_agree() -> None:
-    """Up to four fifths of the wort above the coil: the search within 1 %, and never faster for more stranded."""
+    """Up to four fifths of the wort above the coil: the search within 1 %, and more is never faster."""
     shares = np.array([0.1, 0.24, 0.26, 0.4, 0.475, 0.5, 0.625, 0.65, 0.7, 0.725, 0.8])
     c = coil(stranded=shares, wetted_length=11.0, tube_length=12.5)
     s = batch(mixing=Mixing.of("left alone"), T_target=20.0 + ZERO)
