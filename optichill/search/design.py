@@ -31,7 +31,7 @@ from optichill.search.rank import Levels, score
 from optichill.search.setting import Setting
 from optichill.search.space import Space
 
-FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=12.0, solve_flow=False)
+FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flow=False)
 """For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
 
 
