@@ -25,6 +25,8 @@ from optichill.physics.zones import Zones
 
 HOLD_STEPS = 12
 DRIVE_POINTS = 129
+DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
+SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
 COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
 FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
@@ -64,17 +66,24 @@ class Drive:
 class _Point:
     """What was learnt at one state; arrays of shape (designs,).
 
-    g : time per unit of x [s]. per_kelvin : heat into the bath per kelvin of wort [J/K], per_x the same per
-    unit of x. Q [W], V [m3/s], T_in [K] of the coil; T_top [K].
+    pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
+    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top [K].
     """
 
-    g: Array
-    per_kelvin: Array
-    per_x: Array
+    pace: Array
+    growth: Array
+    to_bath: Array
+    rate: Array
     Q: Array
     V: Array
     T_in: Array
     T_top: Array
+
+    def heat_to_bath(self, fall: Array, h: Array, returns: bool) -> Array:
+        """Heat [J] into the bath over a fall of the wort [K], or over h of x, going on like here: whichever
+        changes less on the way."""
+        along, per = (fall, self.rate) if returns else (h, self.pace)
+        return self.to_bath * along / np.where(per > 0.0, per, np.inf)
 
 
 def down(state: State, kernel: Kernel, T_end: Array) -> State:
@@ -94,27 +103,33 @@ def down(state: State, kernel: Kernel, T_end: Array) -> State:
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
+    dt = h / np.maximum(here.pace, SLOWEST)
+    deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
         fall = T[i] - T[i + 1]
-        # The time per step changes slowly and evenly: the last change is taken to go on.
-        g = here.g if i == 0 else 1.5 * here.g - 0.5 * points[-2].g
-        guess_top = zones.top_after(T[i], T_top, T[i + 1], h * np.maximum(g, 0.0), T_top)
-        guess_top = zones.top_after(T[i], T_top, T[i + 1], h * np.maximum(g, 0.0), guess_top)
-        guess_E = E + (here.per_kelvin * fall if returns else here.per_x * h)
-        for _ in range(2 if kernel.numerics.exact or kernel.numerics.steps > 10.0 else 1):
-            there = _look(kernel, heat, zones, T[i + 1], D[i + 1], guess_top, guess_E)
-            guess_top = zones.top_after(
-                T[i], T_top, T[i + 1], h * 0.5 * np.maximum(here.g + there.g, 0.0), guess_top
-            )
-            kelvin, x = here.per_kelvin + there.per_kelvin, here.per_x + there.per_x
-            guess_E = E + 0.5 * (kelvin * fall if returns else x * h)
-        T_top, E, here = guess_top, guess_E, there
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top)
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+        guess_E = E + here.heat_to_bath(fall, h, returns)
+        for _ in range(2 if deep else 1):
+            there = _look(kernel, heat, zones, T[i + 1], D[i + 1], top, guess_E)
+            # h = dt (pace here + pace there)/2, where the pace there grows with dt: Newton's rule.
+            mean = 0.5 * (here.pace + there.pace)
+            better = dt + (h - dt * mean) / np.maximum(mean + 0.5 * dt * there.growth, SLOWEST)
+            better = np.maximum(better, 0.2 * dt)
+            there = replace(there, pace=there.pace + there.growth * (better - dt))
+            dt = better
+            top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+            guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
+        T_top, E, here = top, guess_E, there
         points.append(there)
-    flows = np.all([p.g > 0.0 for p in points], axis=0)
-    reached = state.reached & flows
-    # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing.
+        # The time per step changes slowly and evenly: the last change is taken to go on.
+        dt = np.maximum(
+            1.5 * h / np.maximum(here.pace, SLOWEST) - 0.5 * h / np.maximum(points[-2].pace, SLOWEST), 0.0
+        )
+    reached = state.reached & np.all([p.pace > SLOWEST for p in points], axis=0)
     used = _sums(points, kernel, zones, T, D, h)
-    # Where water only passes, a bath that stays cold would take more: what was taken is told, as the least.
+    # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
+    # only passes, a bath that stays cold would take more: what was taken is told, as the least.
     E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
     return replace(state.plus(used), T=T[-1], T_top=T_top, E=E, E_cold=E_cold, reached=reached)
 
@@ -139,15 +154,12 @@ def _heat(kernel: Kernel, drive: Drive, two_zones: bool, T_end: float) -> Heat:
 
 def _look(kernel: Kernel, heat: Heat, zones: Zones, T: Array, D: Array, T_top: Array, E: Array) -> _Point:
     """What the coils do at one state."""
-    T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest)
+    T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest + LEAST_DRIVE)
     Q, V, m_dot, T_in = heat(T_1, E)
-    rate = zones.mean_rate(T, T_top, Q)
-    to_bath = kernel.source.into_bath(Q, m_dot, T_in)
-    falls = rate > 0.0
-    per_rate = 1.0 / np.where(falls, rate, np.inf)
-    g = np.where(falls, D * per_rate, -1.0)
+    rate, growth = zones.pace(T, T_top, Q, Q / np.where(T_1 > T_in, T_1 - T_in, np.inf))
     T_in = np.broadcast_to(T_in, Q.shape)
-    return _Point(g, to_bath * per_rate, to_bath * g, Q, V, T_in, np.broadcast_to(T_top, Q.shape))
+    to_bath = kernel.source.into_bath(Q, m_dot, T_in)
+    return _Point(rate / D, growth / D, to_bath, rate, Q, V, T_in, np.broadcast_to(T_top, Q.shape))
 
 
 def _sums(
@@ -158,12 +170,11 @@ def _sums(
     weights[1::2] = 4.0
     weights[0] = weights[-1] = 1.0
     weights *= 1.0 / 3.0
-    g, Q, V, T_in, T_top = (
-        np.array([getattr(p, n) for p in points]) for n in ("g", "Q", "V", "T_in", "T_top")
-    )
-    dt = h * weights[:, None] * g
+    pace, V = np.array([p.pace for p in points]), np.array([p.V for p in points])
+    dt = h * weights[:, None] / np.where(pace > SLOWEST, pace, np.inf)
     dt_least = np.full_like(dt, np.nan)
     if kernel.numerics.exact:  # a search asks for no limit
+        Q, T_in, T_top = (np.array([getattr(p, n) for p in points]) for n in ("Q", "T_in", "T_top"))
         least = zones.mean_rate(T, T_top, np.maximum(kernel.limit(T, V, T_in), Q))
         dt_least = h * weights[:, None] * D / np.where(least > 0.0, least, np.inf)
     drained = 0.0 if kernel.source.returns else V

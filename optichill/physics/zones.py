@@ -14,6 +14,9 @@ import numpy as np
 from optichill.physics.batch import H_STRANDED, Scenario
 from optichill.physics.water import T_MIN, Array
 
+FILM_EXPONENT = 1.2
+"""Heat goes about with this power of the difference between still wort and water: only for Newton's steps."""
+
 
 @dataclass(frozen=True)
 class Zones:
@@ -40,6 +43,11 @@ class Zones:
 
     def rates(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array]:
         """How fast each zone cools [K/s] when the coil takes Q [W]; the same rate where they are one."""
+        below, top, _ = self._balance(T_1, T_top, Q)
+        return below, top
+
+    def _balance(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array, Array]:
+        """Both rates, and the heat capacity of zone 1 [J/K]."""
         s, share = self.scenario, self.stranded
         exchange = H_STRANDED * s.kettle_area * (T_top - T_1)
         capacity_1, _, wall_1 = self._wort(T_1)
@@ -51,7 +59,21 @@ class Zones:
         apart_1, apart_2 = low / C_1, high / np.maximum(C_2, 1e-9)
         one = (share == 0.0) | ((T_top <= T_1) & (apart_2 >= apart_1))
         together = (low + high) / (C_1 + C_2)
-        return np.where(one, together, apart_1), np.where(one, together, apart_2)
+        return np.where(one, together, apart_1), np.where(one, together, apart_2), C_1
+
+    def pace(self, T: Array, T_top: Array, Q: Array, G: Array) -> tuple[Array, Array]:
+        """How fast the mass mean falls [K/s] when the coil takes Q [W], and how much faster for every second
+        more [K/s2] that zone 2 had to cool on the way to the same mean; G [W/K] of the coil.
+
+        The longer it took, the colder zone 2, so the warmer zone 1 at the same mean, and the more the coil
+        takes: with much wort stranded this is what settles the time.
+        """
+        if not self.apart:
+            return self.mean_rate(T, T_top, Q), np.zeros_like(Q)
+        T_1, share = self.below(T, T_top), self.stranded
+        below, top, C_1 = self._balance(T_1, T_top, Q)
+        growth = share * FILM_EXPONENT * G / C_1 * np.maximum(top, 0.0)
+        return (1.0 - share) * below + share * top, np.where(T_top > T, growth, 0.0)
 
     def mean_rate(self, T: Array, T_top: Array, Q: Array) -> Array:
         """How fast the mass mean falls [K/s] when the coil takes Q [W]."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from importlib import import_module
+from threading import Thread
 
 import numpy as np
 
@@ -48,6 +50,8 @@ class Answer:
 
 def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: str | None = None) -> Answer:
     """Search everything and work out the `top` best distinct builds."""
+    # Loading scipy's solver takes nearly as long as a search: it is done beside it, for the march at the end.
+    Thread(target=import_module, args=("scipy.integrate",), daemon=True).start()
     everything = space(setting, tube=tube, form=form)
     scenario = None
     if setting.switch is not None:

@@ -18,7 +18,7 @@ from optichill.search.front import Front, joined, merged
 from optichill.search.pairs import Index
 from optichill.search.space import Space
 
-CHUNK = 32768
+CHUNK = 65536
 """Rows worked on at once: small enough that memory stays flat, large enough to hide the overhead of numpy's
 calls and to let two threads run side by side."""
 

@@ -232,12 +232,22 @@ def chilled(
     return result, chill_checks(space.setting, scenario, result)
 
 
+BLOCK = 8192
+"""Coils walked through a plan in steps at once: every step of a coil is kept to the end of a stage."""
+
+
 def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: Scenario) -> Chill:
     """The chill of the kept rows, those of two tubes worked out apart from the rest."""
     tees = r.shape.on_tees[keep]
-    if tees.all() or not tees.any():
+    in_steps = scenario.mixing.still or any(source.bath is not None for source in scenario.sources)
+    most = BLOCK if in_steps else max(keep.size, 1)
+    places = [
+        some[start : start + most]
+        for some in (np.flatnonzero(~tees), np.flatnonzero(tees))
+        for start in range(0, some.size, most)
+    ]
+    if len(places) <= 1:
         return chill(coils(space, r, keep), scenario, numerics)
-    places = [np.flatnonzero(~tees), np.flatnonzero(tees)]
     parts = [chill(coils(space, r, keep[p]), for_designs(scenario, p), numerics) for p in places]
     return _merged(parts, places)
 
