@@ -41,7 +41,7 @@ ss-10-15|annealed stainless|stainless 304|annealed|10 mm|1 mm|15 m|97|no|2026-11
 cu-10-hard|straight length|copper|hard|10 mm|1 mm|5 m|20|no|2026-11-01|invented""",
     "forms": """\
 pot|stock pot|250 mm||25 cm|yes|yes|15
-pipe|pipe off-cut|200 mm||40 cm|yes|no|8
+pipe|pipe off-cut|180 mm||40 cm|yes|no|8
 tin|round tin||72.5 cm|24 cm|yes|no|6
 keg|slim keg, flanged at both ends|235 mm||50 cm|no|yes|15""",
     "benders": """\
@@ -247,7 +247,8 @@ def _layouts(s: Setting, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
             made.append(("nested", [outer, inner]))
         # A riser climbs between the layers: the inner tube's; or, where they climb inside, the outer tube's,
         # with 5 mm of air on both sides.
-        leg = d_o + 0.010 if shop.riser == "inside" else np.hypot(R, R_b) - R + 0.005
+        outside = max(np.hypot(R, R_b) - R, d_o + 0.005) + 0.005
+        leg = d_o + 0.010 if shop.riser == "inside" else outside
         tees = any(f.used_at == "tee" for f in s.stock.fittings)
         if "parallel" in shop.layouts and tees and room >= max(0.010, leg):
             made.append(("parallel", [outer, inner]))
@@ -365,7 +366,8 @@ def _pieces(s: Setting, layout: str, sunk: Sunk, lowest: float) -> list[float]:
     turns, legs = [], []
     for w in sunk.layers:
         axis = float(np.hypot(w.D_c / 2, sunk.R_b))
-        foot_axis = w.D_c / 2 - sunk.d_o - 0.005 if shop.riser == "inside" else axis
+        past_turns = max(axis, w.D_c / 2 + sunk.d_o + 0.005)
+        foot_axis = w.D_c / 2 - sunk.d_o - 0.005 if shop.riser == "inside" else past_turns
         turns.append(sunk.N * float(np.hypot(np.pi * w.D_c, sunk.p)))
         legs.append((leg(lowest, foot_axis), leg(top, axis)))
     if layout == "nested":
@@ -416,6 +418,9 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     kettle, d_o, R_b, metal = s.brewhouse.kettle, sunk.d_o, sunk.R_b, MATERIALS[tube.material]
     outer, inner = layers[0], layers[-1]
     R, top, axis = kettle.inside_diameter / 2, lowest + sunk.N * sunk.p, float(np.hypot(outer.D_c / 2, R_b))
+    # From the lowest turn a leg climbs past the others; from the top one it does not.
+    passes = sunk.risers[0] and s.brewhouse.workshop.riser == "outside"
+    far = max(axis, outer.D_c / 2 + d_o + 0.005) if passes else axis
     floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
     R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
@@ -430,13 +435,13 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
             R - outer.D_c / 2 - d_o / 2,
             max([kettle.wall_clearance, *(q.size + 0.005 for q in parts)]),
         ),
-        "mouth": (axis + (axis if sunk.N % 1 == 0.5 else outer.D_c / 2) + d_o, kettle.mouth),
+        "mouth": (far + (axis if sunk.N % 1 == 0.5 else outer.D_c / 2) + d_o, kettle.mouth),
         "floor": (
             lowest - d_o / 2,
             floor_part if kettle.coil_rests == "floor" else max(kettle.floor_clearance, floor_part),
         ),
         "submergence": (cold - top - d_o / 2, kettle.top_clearance),
-        "riser_gap": (R - axis - d_o / 2, 0.005),
+        "riser_gap": (R - far - d_o / 2, 0.005),
         "riser_height": (kettle.inside_height + 0.03 - top - 2 * R_b, 0.0),
         "headspace": (kettle.inside_height - hot, s.brewhouse.workshop.headspace),
         "gap": (sunk.p - d_o, s.brewhouse.workshop.smallest_gap),

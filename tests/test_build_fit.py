@@ -119,7 +119,10 @@ def test_riser_gap_agrees_with_the_room_it_needs():
     assert fit.riser_gap(D_kettle, D_c, R_b, d_o) - fit.riser_gap_needed() == pytest.approx(room)
     same, opposite = fit.across_with_risers(D_c, R_b, d_o, [False, True])
     assert helix.coil_across(D_c, d_o) < same < opposite
-    assert opposite / 2 == pytest.approx(D_kettle / 2 - fit.riser_gap(D_kettle, D_c, R_b, d_o))
+    # Of the two the one from the lowest turn stands further out, past the turns above it.
+    gaps = fit.riser_gap(D_kettle, D_c, R_b, d_o, [True, False])
+    assert opposite == pytest.approx(D_kettle - gaps.sum())
+    assert gaps[1] - gaps[0] == pytest.approx(risers.pulled_out(D_c / 2, R_b, d_o))
 
 
 def test_parts_of_the_kettle():

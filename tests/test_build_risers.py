@@ -38,7 +38,24 @@ def test_offset_of_risers_bent_by_hand():
     offset = risers.riser_offset(0.127, R_b)
     assert offset * 1000 == pytest.approx([10, 43], abs=1.0)
     room = risers.outside_riser_room(0.127, R_b, d_o)
-    assert room == pytest.approx(offset + d_o / 2 + 0.005)
+    assert room == pytest.approx(np.maximum(offset, d_o + 0.005) + d_o / 2 + 0.005)
+
+
+def test_a_leg_from_the_lowest_turn_clears_the_turns_above_it():
+    # A bender of 24 mm on a 10 in coil leaves the tube 2.2 mm outside the turns' centre line: inside the
+    # next turn. Points along the leg and along a turn above, as far apart as a tube is thick.
+    R_c, R_b, d_o = 0.127, 0.024, 0.009525
+    natural = np.hypot(R_c, R_b)
+    assert natural - R_c == pytest.approx(0.00225, abs=5e-5)
+    assert natural - R_c < d_o
+    axis = risers.passing_riser_axis_radius(R_c, R_b, d_o)
+    angles = np.linspace(0.0, 2.0 * np.pi, 721)
+    turn = R_c * np.stack([np.cos(angles), np.sin(angles)])
+    nearest = np.hypot(*(turn - np.array([[axis], [0.0]]))).min()
+    assert nearest - d_o == pytest.approx(0.005, abs=1e-6)
+    assert risers.pulled_out(R_c, R_b, d_o) == pytest.approx(R_c + 0.014525 - natural)
+    # A wide bend by hand stands clear by itself.
+    assert risers.pulled_out(R_c, 0.11, 0.0127) == 0.0
 
 
 def test_riser_length_against_pieces_laid_end_to_end():

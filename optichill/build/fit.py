@@ -14,13 +14,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from optichill.build.helix import Array, floats, turn_length, wetted_turns
 from optichill.build.risers import (
     AIR_AROUND_RISER,
+    passing_riser_axis_radius,
     riser_axis_radius,
-    riser_offset,
     submerged_riser_length,
 )
 
@@ -191,10 +191,26 @@ def wall_gap_needed(
     return needed + 0.0 * underside
 
 
-def riser_gap(D_kettle: ArrayLike, D_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
-    """Gap between an outside riser and the kettle wall [m]; AIR_AROUND_RISER is wanted."""
+def passes_outside(nested: ArrayLike, riser: str) -> NDArray[np.bool_]:
+    """Whether a riser climbs outside, past turns above it: not where both ends leave from the top."""
+    return ~np.asarray(nested, dtype=bool) & (riser == "outside")
+
+
+def _outermost_riser(D_c: Array, R_b: ArrayLike, d_o: Array, passing: ArrayLike) -> Array:
+    """Distance of the outermost outside riser from the coil's axis [m]."""
+    at_top = riser_axis_radius(D_c / 2.0, R_b)
+    return np.where(np.asarray(passing, bool), passing_riser_axis_radius(D_c / 2.0, R_b, d_o), at_top)
+
+
+def riser_gap(
+    D_kettle: ArrayLike, D_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, passing: ArrayLike = True
+) -> Array:
+    """Gap between an outside riser and the kettle wall [m]; AIR_AROUND_RISER is wanted.
+
+    passing : whether one comes up from the lowest turn, past the turns above it.
+    """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
-    return D_kettle / 2.0 - riser_axis_radius(D_c / 2.0, R_b) - d_o / 2.0
+    return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing) - d_o / 2.0
 
 
 def riser_gap_needed() -> float:
@@ -202,12 +218,19 @@ def riser_gap_needed() -> float:
     return AIR_AROUND_RISER
 
 
-def across_with_risers(D_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, opposite: ArrayLike = False) -> Array:
-    """Widest measure of the coil with its outside risers [m]; wider when they stand opposite."""
+def across_with_risers(
+    D_c: ArrayLike,
+    R_b: ArrayLike,
+    d_o: ArrayLike,
+    opposite: ArrayLike = False,
+    passing: ArrayLike = True,
+) -> Array:
+    """Widest measure of the coil with its outside risers [m]; wider when they stand opposite. passing: as in
+    `riser_gap`."""
     D_c, d_o = floats(D_c, d_o)
-    to_riser = riser_axis_radius(D_c / 2.0, R_b)
-    other_side = np.where(np.asarray(opposite, dtype=bool), to_riser, D_c / 2.0)
-    return to_riser + other_side + d_o
+    at_top = riser_axis_radius(D_c / 2.0, R_b)
+    other_side = np.where(np.asarray(opposite, dtype=bool), at_top, D_c / 2.0)
+    return _outermost_riser(D_c, R_b, d_o, passing) + other_side + d_o
 
 
 def mouth_gap(mouth: ArrayLike, across: ArrayLike) -> Array:
@@ -284,4 +307,5 @@ def layer_gap_for_riser(D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, insi
     D_inner, R_b, d_o = floats(D_inner, R_b, d_o)
     if inside:
         return np.maximum(LAYER_GAP, d_o + 2.0 * AIR_AROUND_RISER)
-    return np.maximum(LAYER_GAP, riser_offset(D_inner / 2.0, R_b) + AIR_AROUND_RISER)
+    offset = passing_riser_axis_radius(D_inner / 2.0, R_b, d_o) - D_inner / 2.0
+    return np.maximum(LAYER_GAP, offset + AIR_AROUND_RISER)

@@ -71,13 +71,28 @@ def riser_offset(R_c: ArrayLike, R_b: ArrayLike) -> Array:
     return riser_axis_radius(R_c, R_b) - R_c
 
 
-def outside_riser_room(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
-    """Room that an outside riser needs from the turns' centre line to the wall [m].
+def passing_riser_axis_radius(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
+    """Distance from the coil's axis of an outside riser that climbs past turns above it [m].
 
-    sqrt(R_c^2 + R_b^2) - R_c + d_o/2 + 5 mm: the riser rises from the tangent of the turn.
+    A tight bend leaves the tube so near the tangent that it would run into the turns above: the end of the
+    lowest turn is then pulled outwards until a tube and 5 mm of air are between the two centre lines (OWN).
     """
-    (d_o,) = floats(d_o)
-    return riser_offset(R_c, R_b) + d_o / 2.0 + AIR_AROUND_RISER
+    R_c, d_o = floats(R_c, d_o)
+    return np.maximum(riser_axis_radius(R_c, R_b), R_c + d_o + AIR_AROUND_RISER)
+
+
+def pulled_out(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
+    """How far the end of the lowest turn is pulled outwards for that [m]; 0 where the bend is wide enough."""
+    return passing_riser_axis_radius(R_c, R_b, d_o) - riser_axis_radius(R_c, R_b)
+
+
+def outside_riser_room(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
+    """Room that an outside riser from the lowest turn needs from the turns' centre line to the wall [m].
+
+    sqrt(R_c^2 + R_b^2) - R_c, at least d_o + 5 mm, and d_o/2 + 5 mm to the wall.
+    """
+    R_c, d_o = floats(R_c, d_o)
+    return passing_riser_axis_radius(R_c, R_b, d_o) - R_c + d_o / 2.0 + AIR_AROUND_RISER
 
 
 def inside_riser_axis_radius(R_c: ArrayLike, d_o: ArrayLike) -> Array:

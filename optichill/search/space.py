@@ -20,6 +20,7 @@ from optichill.build.helix import Array
 from optichill.errors import OptichillError
 from optichill.inputs.stock import Stock
 from optichill.search.pairs import (
+    NESTED,
     PARALLEL,
     Index,
     Pairs,
@@ -201,10 +202,11 @@ def _pair_misses(pairs: Pairs, setting: Setting) -> Array:
     kettle, limits = setting.brewhouse.kettle, setting.brewhouse.limits
     D, d_o, D_c, R_b = kettle.inside_diameter, pairs.get("d_o"), pairs.get("D_c"), pairs.get("R_b")
     wall = kettle.wall_clearance
+    passing = fit.passes_outside(pairs.layout == NESTED, setting.brewhouse.workshop.riser)
     rows = [
         1.0 - fit.wall_gap(D, D_c, d_o) / wall if wall > 0.0 else -fit.wall_gap(D, D_c, d_o),
-        1.0 - fit.riser_gap(D, D_c, R_b, d_o) / fit.riser_gap_needed(),
-        fit.across_with_risers(D_c, R_b, d_o) / kettle.mouth - 1.0,
+        1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
+        fit.across_with_risers(D_c, R_b, d_o, passing=passing) / kettle.mouth - 1.0,
         1.0 - pairs.rho() / WINDING_LEAST,
         1.0 - R_b / np.minimum(pairs.get("R_b_least"), 10.0),
     ]

@@ -188,17 +188,22 @@ def _risers(setting: Setting, shape: Shape, lowest: Array) -> tuple[Array, Array
         return risers.riser_length(height, rim, shape.R_b, over, wall - axis)
 
     axis = risers.riser_axis_radius(shape.D_c / 2.0, shape.R_b)
-    bottom = risers.inside_riser_axis_radius(shape.D_c / 2.0, shape.d_o) if shop.riser == "inside" else axis
+    bottom = _bottom_axis(shape.D_c / 2.0, shape, shop.riser)
     riser_in, riser_out = length(lowest, bottom), length(lowest + shape.turns * shape.pitch, axis)
     if shape.D_in is None:
         return riser_in, riser_out, np.zeros_like(riser_in)
     axis_in = risers.riser_axis_radius(shape.innermost / 2.0, shape.R_b)
-    bottom_in = axis_in
-    if shop.riser == "inside":
-        bottom_in = risers.inside_riser_axis_radius(shape.innermost / 2.0, shape.d_o)
+    bottom_in = _bottom_axis(shape.innermost / 2.0, shape, shop.riser)
     inner_top = length(lowest + shape.inner_turns * shape.inner_pitch, axis_in)
     inner_risers = np.where(shape.on_tees, length(lowest, bottom_in) + inner_top, 0.0)
     return np.where(shape.layered & ~shape.on_tees, inner_top, riser_in), riser_out, inner_risers
+
+
+def _bottom_axis(R_c: Array, shape: Shape, riser: str) -> Array:
+    """Distance from the coil's axis of the riser that comes up from the lowest turn [m]."""
+    if riser == "inside":
+        return risers.inside_riser_axis_radius(R_c, shape.d_o)
+    return risers.passing_riser_axis_radius(R_c, shape.R_b, shape.d_o)
 
 
 def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
@@ -214,12 +219,13 @@ def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
     floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
     checks.at_least("floor", fit.floor_gap(standing.lowest, d_o), floor_needed)
     opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
-    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite)
+    passing = fit.passes_outside(shape.layered & ~shape.on_tees, shop.riser)
+    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing)
     checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(
         "submergence", fit.submergence(standing.cold_level, standing.top, d_o), kettle.top_clearance
     )
-    checks.at_least("riser_gap", fit.riser_gap(D, D_c, shape.R_b, d_o), fit.riser_gap_needed())
+    checks.at_least("riser_gap", fit.riser_gap(D, D_c, shape.R_b, d_o, passing), fit.riser_gap_needed())
     checks.at_least(
         "riser_height", risers.riser_straight_height(standing.top, kettle.inside_height, shape.R_b), 0.0
     )
