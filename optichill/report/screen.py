@@ -165,11 +165,7 @@ def others(p: Prediction, mixing: str | float, units: str) -> str:
         return f"left alone   {steady}"
     if mixing == "steady":
         return f"kept stirring   {alone}"
-    return f"{_mixing(mixing, units)}   {steady}   {alone}"
-
-
-def _mixing(mixing: str | float, units: str) -> str:
-    return mixing if isinstance(mixing, str) else f"wort moving at {show(mixing, 'speed', units)}"
+    return f"{words.mixing(mixing, units)}   {steady}   {alone}"
 
 
 def _cost(d: Design, setting: Setting, inputs: Inputs) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from optichill.build.bending import LIGHT_WALL_RATIO
 from optichill.report import words
 from optichill.search.design import Design, LimitLine, Prediction
-from optichill.search.given import Given
+from optichill.search.given import Given, Glance
 from optichill.search.setting import Setting
 from optichill.units import show
 
@@ -28,7 +28,7 @@ def _light_wall(d_o: float, wall: float) -> list[str]:
     return ["light wall: looks like ordinary tube and kinks sooner. Try a bend in a scrap piece."]
 
 
-def of_given(given: Given, setting: Setting) -> list[str]:
+def of_given(given: Glance, setting: Setting) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
     said = _light_wall(given.coil.outer_diameter, given.coil.wall)
     if given.wet_share < USELESS:

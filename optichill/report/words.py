@@ -133,6 +133,11 @@ def form(w: Winding, units: str) -> str:
     return f"{name} ({size} across, {yours}){lagging}"
 
 
+def mixing(mixing: str | float, units: str) -> str:
+    """How the wort is moved: a word, or a speed."""
+    return mixing if isinstance(mixing, str) else f"wort moving at {show(mixing, 'speed', units)}"
+
+
 def card(units: str) -> str:
     """The card that a form is lagged with."""
     return "1/8 in card" if units == "us" else "3 mm card"

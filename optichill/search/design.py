@@ -15,6 +15,7 @@ from optichill.physics.cooldown import Chill, Ends, StageEnd
 from optichill.physics.kernel import Numerics
 from optichill.physics.march import march as march_in_time
 from optichill.search import switch
+from optichill.search.bill import billed
 from optichill.search.evaluate import (
     Rows,
     chill_of,
@@ -26,7 +27,7 @@ from optichill.search.evaluate import (
     stranded_share,
 )
 from optichill.search.limits import Checks
-from optichill.search.pairs import LAYOUTS, Index, Winding, fittings
+from optichill.search.pairs import LAYOUTS, Index, Winding
 from optichill.search.rank import Levels, score
 from optichill.search.setting import Setting
 from optichill.search.space import Space
@@ -316,7 +317,16 @@ def _design(
         submergence=float(r.checks.rows["submergence"].value[i]),
         wall_gap=float(r.checks.rows["wall"].value[i]),
         prediction=prediction,
-        bill=_bill(everything.setting, w, inner, layout, int(r.rolls[i]), float(r.height[i]), gap > 0.0),
+        bill=billed(
+            everything.setting,
+            tube,
+            w.tool,
+            [w.form] + ([inner.form] if inner else []),
+            layout,
+            int(r.rolls[i]),
+            float(r.height[i]) * (2.0 if inner else 1.0),
+            gap > 0.0,
+        ),
         score=points,
         difficulty=float(r.difficulty[i]),
         reasons=tuple(difficulty.reasons(job(everything, r, i))),
@@ -345,26 +355,3 @@ def limit_lines(checks: Checks, i: int) -> tuple[LimitLine, ...]:
         bound = float(np.broadcast_to(check.bound, check.value.shape)[i])
         lines.append(LimitLine(name, value, bound, margin, not bool(broken[row, i])))
     return tuple(lines)
-
-
-def _bill(
-    setting: Setting, w: Winding, inner: Winding | None, layout: str, rolls: int, height: float, laced: bool
-) -> cost.Bill:
-    tube = w.tube
-    roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll")
-    purchases = [roll] * rolls
-    for form in [w.form] + ([inner.form] if inner else []):
-        purchases.append(
-            cost.Purchase(f"form: {form.description or form.form_id}", form.price or 0.0, form.owned)
-        )
-    if w.tool.bender is not None:
-        bender = w.tool.bender
-        purchases.append(
-            cost.Purchase(f"{bender.kind} bender {bender.bender_id}", bender.price or 0.0, bender.owned)
-        )
-    purchases += [
-        cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned)
-        for p in setting.pumps
-    ]
-    ends = cost.cheapest_end_set(fittings(setting), tube.outer_diameter, 2 if layout == "parallel" else 1)
-    return cost.itemised_bill(purchases, ends, height * (2.0 if inner else 1.0), laced)

@@ -1,0 +1,1 @@
+"""The build sheet: from a chosen coil to the bench."""

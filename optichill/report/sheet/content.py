@@ -1,0 +1,283 @@
+"""The build sheet of a coil: every section, in the order of work."""
+
+from __future__ import annotations
+
+from optichill.build import bending
+from optichill.build.cautions import cautions_for
+from optichill.build.cost import LACING_COLUMNS
+from optichill.inputs.coil import DEMO_BANNER
+from optichill.inputs.load import Inputs
+from optichill.report import warnings, words
+from optichill.report.sheet import card, marks, measure, refusal, work
+from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
+from optichill.report.sheet.drawing.in_words import side_words, top_words
+from optichill.report.sheet.drawing.side import side_view
+from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.scene import Scene, scene_of
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench
+from optichill.units import money, show, trim, turns
+
+WIDTH, TOP = 515.0, 240.0
+SIDE = {"a4": 285.0, "letter": 255.0}
+"""The drawings, so that both fit one page [pt]."""
+
+
+def sheet(b: Bench, inputs: Inputs, paper: str) -> Sheet:
+    """All of it."""
+    house = b.setting.brewhouse
+    sizes = Sizes(house.units, b.step)
+    scene = scene_of(b)
+    stops = refusal.reasons(b, sizes)
+    marked = all(piece.marks.possible for piece in b.pieces)
+    sections = [
+        _picture(b, scene, sizes, SIDE[paper]),
+        _before(b, inputs, sizes),
+        Section("Measure again", (Text(MEASURE), measure.before(b, sizes))),
+    ]
+    if marked:
+        sections += _the_work(b, scene, sizes)
+    else:
+        sections.append(Section("No marks", (Text(NO_MARKS),)))
+    sections += _after(b, sizes)
+    if marked:
+        sections.append(
+            Section(
+                "Appendix: every piece of tube",
+                (Text(APPENDIX), *(marks.full_table(b, piece, sizes) for piece in b.pieces)),
+                new_page=True,
+            )
+        )
+    return Sheet(
+        title=f"Build sheet: {house.name}",
+        lead=_lead(b, sizes, bool(stops)),
+        banner=f"{DEMO_BANNER}: sizes and prices are invented." if house.demo else "",
+        stops=stops,
+        sections=tuple(sections),
+        papers=_papers(b, sizes) if marked else (),
+        paper=paper,
+        units=house.units,
+    )
+
+
+MEASURE = (
+    "Before you buy, measure what is there. If anything is off by more than the last column, stop: put what "
+    "you "
+    "measured into the brewhouse file and ask again."
+)
+NO_MARKS = "The legs do not come out like this, so there is nothing to mark: see the reasons on top."
+APPENDIX = (
+    "Distances along the tube, from the end where water goes in, as it lies on the form. Marks are rounded "
+    "one by "
+    "one, never added up."
+)
+MARKS = (
+    "Straight tube, from the end where water goes in. Lettered marks are all that is needed at the bench; "
+    "every turn "
+    "is in the appendix."
+)
+
+
+def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
+    """The coil in a sentence or two."""
+    tube, outer, p = b.tube, b.layers[0], b.given.prediction
+    soft = {"annealed": "soft ", "half hard": "half hard ", "hard": "hard "}[tube.temper]
+    roll = f"{sizes.long(tube.length)} roll" if b.listed else f"{sizes.long(b.cut_length)}"
+    roll = f"two {roll}s" if b.rolls == 2 else roll
+    gap = "touching" if outer.gap < 1e-4 else f"{sizes.length(outer.gap)} open between turns"
+    layout = {"single": "", "nested": ", two layers of one tube", "parallel": ", two coils on tees"}[
+        b.coil.layout
+    ]
+    time = ""
+    if p.chill_time is not None and not stopped:
+        cold = words.degrees(b.setting.scenario.T_target, sizes.units)
+        time = f" Chills to {cold} in about {p.chill_time / 60:.0f} min."
+    cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in b.pieces)
+    count = f"{turns(outer.turns)} turns" + (" in each layer" if len(b.layers) > 1 else "")
+    return (
+        f"{roll} of {soft}{tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
+        f"{sizes.wall(tube.wall)} wall"
+        f"{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} across, "
+        f"{sizes.length(max(x.turns * x.pitch for x in b.layers) + outer.d_o)} tall. Cut length {cut}.{time}"
+    )
+
+
+def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float) -> Section:
+    said = _warnings(b)
+    blocks: list[Block] = [Points(tuple(said))] if said else []
+    blocks += [
+        Figure(
+            lambda font: side_view(scene, sizes.length, WIDTH, height, font=font),
+            side_words(scene, sizes.length),
+            "Side: the hot wort dashed, the cold wort solid.",
+        ),
+        Figure(
+            lambda font: top_view(scene, sizes.length, WIDTH, TOP, font=font),
+            top_words(scene, sizes.length),
+            "From above: where the legs come out, with IN at 6 o'clock.",
+        ),
+    ]
+    return Section("The coil in its kettle", tuple(blocks))
+
+
+def _warnings(b: Bench) -> list[str]:
+    """What should be known, from the prediction and from the bench."""
+    said = warnings.of_given(b.given, b.setting)
+    u = b.setting.brewhouse.units
+    said += _short_straights(b)
+    for layer in b.layers:
+        if layer.form is None:
+            size = show(layer.D_form, "length", u)
+            said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
+    if not b.listed:
+        said.append("the tube is not in your list: no price, and soft tube is taken.")
+    if not b.tool_known:
+        said.append(
+            "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."
+        )
+    elif not b.tool.owned:
+        said.append("no tool you own makes the legs' bends: the one on the shopping list does.")
+    return [f"{text[0].upper()}{text[1:]}" for text in said]
+
+
+GRIP = 3.0
+"""Straight that a bender or a hand must hold between two bends, in outside diameters (OWN)."""
+
+
+def _short_straights(b: Bench) -> list[str]:
+    """Legs whose bends come so near each other that there is nothing to hold."""
+    sizes, d_o = Sizes(b.setting.brewhouse.units, b.step), b.tube.outer_diameter
+    return [
+        f"only {sizes.length(leg.upright)} of straight between the bends of the {leg.name} leg: make the rim "
+        f"bend "
+        "first there, while the leg is still long."
+        for piece in b.pieces
+        for leg in (piece.leg_in, piece.leg_out)
+        if 0.0 <= leg.upright < GRIP * d_o
+    ]
+
+
+def _before(b: Bench, inputs: Inputs, sizes: Sizes) -> Section:
+    hurts = [cautions_for(name)[0] for name in ("first water", "torch", "filling", "always")]
+    return Section(
+        "Before you start",
+        (
+            Text("What can hurt: " + " ".join(hurts)),
+            Text("Tools: " + "; ".join(_tools(b)) + "."),
+            _shopping(b, inputs, sizes),
+            Text(_offcut(b, sizes)),
+        ),
+        new_page=True,
+    )
+
+
+def _tools(b: Bench) -> list[str]:
+    tool = {
+        "lever": "lever bender for this tube",
+        "spring": "bending spring for this tube",
+        "hand": "a disc to bend round",
+    }
+    return [
+        "tape, felt pen, masking tape",
+        "tube cutter and reamer",
+        tool[b.tool.kind],
+        "pliers, bare copper or stainless wire",
+        "gloves",
+        "a second pair of hands" if _heavy(b) else "a helper to hold the roll is welcome",
+    ]
+
+
+def _heavy(b: Bench) -> bool:
+    """Whether winding takes two."""
+    tube = b.tube
+    Y = max(layer.k_low for layer in b.layers) and 1e8
+    moment = bending.full_plastic_moment(tube.outer_diameter, tube.outer_diameter - 2 * tube.wall, Y)
+    return bool(float(moment) > 15.0 or b.coil.layout == "nested")
+
+
+def _shopping(b: Bench, inputs: Inputs, sizes: Sizes) -> Table:
+    house = b.setting.brewhouse
+    currency = house.stock.currency
+    rows = []
+    roll = f"{show(b.tube.length, 'long_length', house.units)} roll, soft, OUTSIDE diameter "
+    if b.bill is None:
+        rows.append((f"tube: {sizes.tube(b.tube.outer_diameter)} outside", "1", "not in your lists"))
+    else:
+        for item in b.bill.items:
+            amount = f"{trim(item.quantity)} m" if item.unit == "m" else trim(item.quantity)
+            price = item.note or f"{item.price:.2f} {currency}"
+            what = item.what
+            if item.unit == "roll":
+                what = f"{roll}{sizes.tube(b.tube.outer_diameter)}, {sizes.wall(b.tube.wall)} wall: {what}"
+            rows.append((what, amount, price))
+        rows.append(("TOTAL" + _prices(b, inputs), "", money(b.bill.total, currency)))
+    return Table(
+        "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
+    )
+
+
+def _prices(b: Bench, inputs: Inputs) -> str:
+    if inputs.stock.example_prices:
+        return " (example prices)"
+    return f" (tube price of {b.tube.checked})" if b.tube.checked else " (price of unknown date)"
+
+
+def _offcut(b: Bench, sizes: Sizes) -> str:
+    if not b.listed:
+        return f"The coil takes {sizes.long(b.cut_length)} of tube."
+    left = b.rolls * b.tube.length - b.cut_length
+    rolls = "two rolls" if b.rolls == 2 else "roll"
+    return (
+        f"The coil takes {sizes.long(b.cut_length)}; {sizes.long(max(left, 0.0))} of the {rolls} is left "
+        f"over: scrap bends "
+        "first, the rest is yours."
+    )
+
+
+def _the_work(b: Bench, scene: Scene, sizes: Sizes) -> list[Section]:
+    steps = work.steps(b, scene, sizes)
+    table = [marks.main_table(b, piece, sizes) for piece in b.pieces]
+    return [
+        Section("The marks", (Text(MARKS), *table), new_page=True),
+        Section(
+            "The work, in order",
+            (
+                Steps(tuple(steps)),
+                Text(measure.bend(b, sizes)),
+                measure.legs(b, sizes),
+            ),
+        ),
+        Section(
+            "What springback does",
+            (
+                Text(
+                    "Marks and template are for the tube on the form; the kettle sees the coil let go. The "
+                    "range is "
+                    "that of soft tube as it is sold."
+                ),
+                measure.springback(b, sizes),
+            ),
+        ),
+    ]
+
+
+def _after(b: Bench, sizes: Sizes) -> list[Section]:
+    return [
+        Section("Leak test, cold", (Steps(card.LEAK_TEST),)),
+        Section("First cleaning and first run", (Steps(card.CLEANING),)),
+        Section("Final check", (measure.finished(b, sizes),)),
+        Section("For the brew day", (card.brew_day(b),)),
+        Section("Take care", (card.cautions(b),)),
+    ]
+
+
+def _papers(b: Bench, sizes: Sizes) -> tuple[Paper, ...]:
+    """Templates and combs, one of each for every layer that has a gap; touching turns need none."""
+    found = []
+    for layer in b.layers:
+        if layer.gap < 1e-4:
+            continue
+        which = "" if len(b.layers) == 1 else (" outer layer" if layer is b.layers[0] else " inner layer")
+        found.append(Paper(f"Wrap template{which}", layer.template))
+        found.append(Paper(f"Spacer comb{which} (make {LACING_COLUMNS})", layer.comb))
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""The coil in its kettle, drawn to scale from the side and from above, and both told in words."""

@@ -1,0 +1,101 @@
+"""The drawings in words, for those who cannot see them."""
+
+from __future__ import annotations
+
+import math
+
+from optichill.report.sheet.drawing import pen as pens
+from optichill.report.sheet.drawing import tube
+from optichill.report.sheet.drawing.stage import hour_name, hour_of_view, view_from
+from optichill.report.sheet.drawing.told import (
+    SMALLEST,
+    Length,
+    Measures,
+    checked,
+    cover_room,
+    measures,
+    rim_room,
+    wall_room,
+)
+from optichill.report.sheet.scene import Scene
+
+
+def side_words(scene: Scene, length: Length) -> str:
+    """What the side view shows, for those who cannot see it."""
+    checked(scene, *SMALLEST)
+    sizes, hour = measures(scene), hour_of_view(scene)
+    cover, rim = (" ".join(pair(sizes, length)) for pair in (cover_room, rim_room))
+    told = [
+        f"The kettle cut open and seen from {hour_name(hour)}, to scale.",
+        f"{_kettle_words(scene, length)} The coil {_coil_words(scene)}.",
+        f"It {_rest_words(scene, sizes, length)}.",
+        f"Across the turns {length(sizes.across)}, height of the turns {length(sizes.top - sizes.bottom)}.",
+        f"Hot wort stands {length(scene.hot)} deep and cold wort {length(scene.cold)}: {cover}, {rim}.",
+        f"{_capital(' '.join(wall_room(sizes, length)))}.",
+    ]
+    for leg in scene.legs:
+        x = tube.seen(tube.leg_points(leg)[tube.UPRIGHT], view_from(hour))[0]
+        side = "left" if x < 0.0 else "right"
+        told.append(
+            f"{leg.name} climbs on the {side} to {length(leg.crossing)} above the floor, then goes out."
+        )
+    return " ".join([*told, *_part_words(scene, length)])
+
+
+def top_words(scene: Scene, length: Length) -> str:
+    """What the view from above shows, for those who cannot see it."""
+    checked(scene, *SMALLEST)
+    sizes = measures(scene)
+    told = [
+        "The kettle from above, to scale, 6 o'clock at the bottom.",
+        f"{_kettle_words(scene, length)} The coil {_coil_words(scene)}.",
+        f"Across the turns {length(sizes.across)}, free inside {length(sizes.free)},",
+        f"{' '.join(wall_room(sizes, length))}.",
+    ]
+    for leg in scene.legs:
+        hour = round(3.0 - math.degrees(leg.angle) / 30.0) % 12
+        told.append(
+            f"{leg.name} goes over the rim near {hour_name(hour)}, {length(leg.reach)} out from the middle."
+        )
+    told.append(f"An arrow at {hour_name(hour_of_view(scene))} shows from where the side view is seen.")
+    return " ".join([*told, *_part_words(scene, length)])
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _kettle_words(scene: Scene, length: Length) -> str:
+    narrower = f", its mouth {length(scene.mouth)}" if scene.mouth < scene.kettle_diameter else ""
+    wide, high = length(scene.kettle_diameter), length(scene.kettle_height)
+    return f"The kettle is {wide} wide and {high} high inside{narrower}."
+
+
+def _coil_words(scene: Scene) -> str:
+    counts = [f"{helix.turns:.3g}" for helix in scene.helices]
+    if len(counts) == 1:
+        return f"has {counts[0]} turn{'' if counts[0] == '1' else 's'}"
+    joined = ", joined underneath" if scene.crossing else ""
+    return f"has {len(counts)} layers of {' and '.join(counts)} turns{joined}"
+
+
+def _rest_words(scene: Scene, sizes: Measures, length: Length) -> str:
+    way = {"feet": "stands on wire feet", "floor": "lies on the floor", "hangs": "hangs from the rim"}
+    side = "above" if sizes.bottom >= 0.0 else "below"
+    under = f"the underside of its lowest turn {length(abs(sizes.bottom))} {side} the floor"
+    return f"{way.get(scene.rests, 'rests')}, {under}"
+
+
+def _part_words(scene: Scene, length: Length) -> list[str]:
+    told = []
+    for part in scene.parts:
+        name, top = _capital(pens.one_line(part.what)), f"upper edge at {length(part.height)}"
+        if part.where == "wall":
+            told.append(
+                f"{name}: on the wall (where round it is not known), {top}, stands out {length(part.size)}."
+            )
+        elif part.where == "floor":
+            told.append(f"{name}: across the floor, {top}.")
+        else:
+            told.append(f"{name}: in the centre, {length(part.size)} wide, {top}.")
+    return told

@@ -1,0 +1,74 @@
+"""What the drawings tell: the measures, each with a name of its own where it has turned negative."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import Any
+
+from optichill.report.sheet.scene import Scene
+
+Length = Callable[[float], str]
+SMALLEST = (300.0, 240.0)
+
+
+@dataclass(frozen=True)
+class Measures:
+    """The asked measures [m]. across, top, bottom: of all turns with the tube; the rest may be negative."""
+
+    across: float
+    free: float
+    top: float
+    bottom: float
+    wall_gap: float
+    cover: float
+    rim: float
+
+
+def measures(scene: Scene) -> Measures:
+    across = max(h.mean_diameter for h in scene.helices) + scene.d_o
+    top = max(h.lowest + h.turns * h.pitch for h in scene.helices) + scene.d_o / 2.0
+    return Measures(
+        across=across,
+        free=min(h.mean_diameter for h in scene.helices) - scene.d_o,
+        top=top,
+        bottom=min(h.lowest for h in scene.helices) - scene.d_o / 2.0,
+        wall_gap=(scene.kettle_diameter - across) / 2.0,
+        cover=scene.cold - top,
+        rim=scene.kettle_height - scene.hot,
+    )
+
+
+def checked(scene: Scene, width: float, height: float) -> None:
+    """Raises ValueError for what cannot be pens."""
+    if not (width >= SMALLEST[0] and height >= SMALLEST[1]):
+        raise ValueError(f"a drawing of {width:g} x {height:g} pt: allowed from 300 x 240 pt")
+    if not scene.helices:
+        raise ValueError("scene.helices is empty: allowed one layer of turns or more")
+    for name in ("kettle_diameter", "kettle_height", "mouth", "d_o"):
+        if not 0.0 < getattr(scene, name) < math.inf:
+            raise ValueError(f"scene.{name} = {getattr(scene, name)}: allowed a finite length above 0 m")
+    things: list[Any] = [scene, *scene.helices, *scene.legs, *scene.parts]
+    for thing in things:
+        for field in fields(thing):
+            value = getattr(thing, field.name)
+            if isinstance(value, float) and not math.isfinite(value):
+                raise ValueError(f"{type(thing).__name__}.{field.name} = {value}: allowed a finite number")
+
+
+def signed(value: float, plain: str, turned: str, length: Length) -> tuple[str, str]:
+    """Name and value of a measure that has another name when it is negative."""
+    return (plain if value >= 0.0 else turned), length(abs(value))
+
+
+def cover_room(sizes: Measures, length: Length) -> tuple[str, str]:
+    return signed(sizes.cover, "cold wort over turns", "turns out of cold wort", length)
+
+
+def rim_room(sizes: Measures, length: Length) -> tuple[str, str]:
+    return signed(sizes.rim, "rim above hot wort", "hot wort over the rim", length)
+
+
+def wall_room(sizes: Measures, length: Length) -> tuple[str, str]:
+    return signed(sizes.wall_gap, "gap to the wall", "too wide, each side", length)

@@ -1,0 +1,80 @@
+"""The tube in space: legs, turns and crossing as points, and how they are seen from one side."""
+
+from __future__ import annotations
+
+import math
+
+from optichill.report.sheet.drawing.pen import Point
+from optichill.report.sheet.scene import Helix, Leg, Scene
+
+Point3 = tuple[float, float, float]
+
+UPRIGHT = 11
+"""Which of a leg's points is the first where it stands upright."""
+
+
+def leg_points(leg: Leg) -> list[Point3]:
+    """A leg from the turns to its outer end; bends that do not fit are drawn as tight as there is room."""
+    foot = (leg.foot_radius * math.cos(leg.foot_angle), leg.foot_radius * math.sin(leg.foot_angle))
+    u, v = math.cos(leg.angle), math.sin(leg.angle)
+    up = (leg.radius * u, leg.radius * v)
+    bend = max(0.0, min(leg.bend_radius, abs(leg.crossing - leg.foot) / 2.0))
+    over = max(0.0, min(bend, leg.reach - leg.radius))
+    sign = 1.0 if leg.crossing >= leg.foot else -1.0
+    points = []
+    for angle in (k * math.pi / 20.0 for k in range(11)):
+        part, rise = math.sin(angle), sign * bend * (1.0 - math.cos(angle))
+        points.append(
+            (foot[0] + part * (up[0] - foot[0]), foot[1] + part * (up[1] - foot[1]), leg.foot + rise)
+        )
+    for angle in (k * math.pi / 20.0 for k in range(11)):
+        r = leg.radius + over * (1.0 - math.cos(angle))
+        points.append((r * u, r * v, leg.crossing - sign * bend * (1.0 - math.sin(angle))))
+    return [*points, (leg.reach * u, leg.reach * v, leg.crossing)]
+
+
+def bridge_points(inner: Helix, outer: Helix) -> list[Point3]:
+    """The piece under two layers: from the inner lower end on in the sense in which the outer one climbs."""
+    turn = outer.hand * (outer.start - inner.start) % (2.0 * math.pi)
+    turn = turn if turn <= math.pi else turn - 2.0 * math.pi
+    points = []
+    for part in (k / 16.0 for k in range(17)):
+        radius = (inner.mean_diameter + part * (outer.mean_diameter - inner.mean_diameter)) / 2.0
+        angle = inner.start + part * outer.hand * turn
+        height = inner.lowest + part * (outer.lowest - inner.lowest)
+        points.append((radius * math.cos(angle), radius * math.sin(angle), height))
+    return points
+
+
+def bridge(scene: Scene) -> list[Point3]:
+    if not scene.crossing or len(scene.helices) < 2:
+        return []
+    by_size = sorted(scene.helices, key=lambda helix: helix.mean_diameter)
+    return bridge_points(by_size[0], by_size[-1])
+
+
+def halves(helix: Helix, view: float) -> list[tuple[bool, list[Point]]]:
+    """The turns as seen from the side, cut where they pass from back to front: (in front, [(x, height)])."""
+    first = helix.start - view
+    ends = sorted((first, first + helix.hand * 2.0 * math.pi * helix.turns))
+    cuts = [k * math.pi for k in range(math.ceil(ends[0] / math.pi), math.floor(ends[1] / math.pi) + 1)]
+    stops = sorted({ends[0], *cuts, ends[1]})
+    found = []
+    for low, high in zip(stops, stops[1:], strict=False):
+        if high - low < 1e-9:
+            continue
+        steps = max(2, math.ceil((high - low) / math.pi * 24))
+        angles = [low + (high - low) * k / steps for k in range(steps + 1)]
+        heights = [helix.lowest + helix.pitch * abs(a - first) / (2.0 * math.pi) for a in angles]
+        half = [
+            (helix.mean_diameter / 2.0 * math.cos(a), height)
+            for a, height in zip(angles, heights, strict=True)
+        ]
+        found.append((math.sin((low + high) / 2.0) < 0.0, half))
+    return found
+
+
+def seen(point: Point3, view: float) -> Point3:
+    """(right, height, towards the eye) of a point, seen from the side."""
+    x, y, z = point
+    return x * math.cos(view) + y * math.sin(view), z, x * math.sin(view) - y * math.cos(view)

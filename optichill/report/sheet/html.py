@@ -1,0 +1,43 @@
+"""The sheet as one HTML page that needs nothing else."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from optichill.report.sheet import document as doc
+
+SCREEN_FONT = "Helvetica"
+"""Drawings on the page are set in a typeface whose widths every browser has a twin of."""
+
+
+def html(sheet: doc.Sheet, pdf_name: str) -> str:
+    """The page. pdf_name : the PDF beside it, with what must be printed at true size."""
+    page: str = _template().render(sheet=sheet, pdf_name=pdf_name, kind=_kind, svg=_svg, box="☐")
+    return page
+
+
+def _kind(block: doc.Block) -> str:
+    return type(block).__name__.lower()
+
+
+def _svg(figure: doc.Figure) -> Any:
+    """The drawing as it stands in the page: no prologue, text that scales with it."""
+    from markupsafe import Markup
+    from reportlab.graphics import renderSVG
+
+    text = renderSVG.drawToString(figure.draw(SCREEN_FONT))
+    text = text[text.index("<svg") :]
+    opening, rest = text.split(">", 1)
+    # Without a size of its own it fills the page's width, and keeps its shape by the view box.
+    return Markup(re.sub(r' (?:width|height)="[^"]*"', "", opening) + ">" + rest)
+
+
+@cache
+def _template() -> Any:
+    from jinja2 import Environment
+
+    source = (resources.files("optichill.report.sheet") / "sheet.html.jinja").read_text(encoding="utf-8")
+    return Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)

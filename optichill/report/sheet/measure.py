@@ -1,0 +1,217 @@
+"""What is measured: before any tube is bought, after the coil was let go, and when it is done.
+
+By how much a size may be off is what the limits leave of room for it, held within what a tape can tell and
+what a coil can stand (OWN).
+"""
+
+from __future__ import annotations
+
+import math
+
+from optichill.build import risers
+from optichill.build.fit import bare_level
+from optichill.report.sheet.document import Table
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench, Layer
+from optichill.units import trim
+
+BLANK = "________"
+
+LEAST_OFF, MOST_OFF = 0.002, 0.010
+TUBE_OFF, SPRING_OFF = 0.0002, 0.005
+ABOVE_RIM_OFF = 0.010
+"""20 to 40 mm over the rim, of which the middle is planned (common practice, no source)."""
+
+
+def room(b: Bench, name: str) -> float:
+    """What a limit leaves of room [m]; 0 where it is broken, the most that matters where it does not "
+    "apply."""
+    line = next((line for line in b.given.limits if line.name == name), None)
+    return MOST_OFF if line is None else max(line.margin, 0.0)
+
+
+def held(value: float, least: float = LEAST_OFF, most: float = MOST_OFF) -> float:
+    """Within what a tape can tell and what a coil can stand [m]."""
+    return min(max(value, least), most)
+
+
+def before(b: Bench, sizes: Sizes) -> Table:
+    """To be measured before buying, and when to stop."""
+    kettle, wort = b.setting.brewhouse.kettle, b.setting.brewhouse.wort
+    across = held(2.0 * room(b, "wall"))
+    depth = float(bare_level(wort.volume, kettle.inside_diameter))
+    rows = [
+        _row("kettle, inside across", kettle.inside_diameter, across, sizes, "less"),
+        _row("kettle, inside height", kettle.inside_height, MOST_OFF, sizes),
+        _row("depth of hot wort at flame-out", depth, held(room(b, "submergence")), sizes, "less"),
+    ]
+    if kettle.mouth < kettle.inside_diameter:
+        rows.insert(1, _row("kettle, smallest opening", kettle.mouth, held(room(b, "mouth")), sizes, "less"))
+    tube = b.tube
+    thin = 0.1 * tube.wall
+    rows.append(("tube, outside", sizes.tube(tube.outer_diameter), BLANK, _fine(TUBE_OFF, sizes)))
+    rows.append(("tube, wall (or by weight)", sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
+    for layer in b.layers:
+        name = f"form{_which(b, layer)}, outside ({sizes.length(math.pi * layer.D_form)} round)"
+        rows.append(_row(name, layer.D_form, held(across / 2.0, most=0.004), sizes))
+    if b.listed:
+        takes = [p.marks.cut_length + p.spare for p in b.pieces]
+        spare = tube.length - (sum(takes) if b.rolls == 1 else max(takes))
+        less = sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
+        rows.append(("roll, length", sizes.long(tube.length), BLANK, f"{less} less"))
+    return Table(
+        "Measured again before buying",
+        ("what", "planned", "measured", "stop if off by"),
+        tuple(rows),
+        (4.6, 1.8, 1.8, 2.0),
+        (1,),
+    )
+
+
+def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> tuple[str, str, str, str]:
+    return (what, sizes.length(planned), BLANK, f"{sizes.off(off)} {way}".rstrip())
+
+
+def _fine(metres: float, sizes: Sizes) -> str:
+    return f"{metres / 0.0254:.3f} in" if sizes.units == "us" else f"{trim(metres * 1e3, 2)} mm"
+
+
+def _which(b: Bench, layer: Layer) -> str:
+    if len(b.layers) == 1:
+        return ""
+    return " of the outer layer" if layer is b.layers[0] else " of the inner layer"
+
+
+def springback(b: Bench, sizes: Sizes) -> Table:
+    """Both states of each layer: on the form, and let go, with the range that the metal leaves open."""
+    rows = []
+    for layer in b.layers:
+        which = _which(b, layer)
+        low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
+        on_form = layer.on_form + layer.d_o
+        few, many = layer.turns_on_form * layer.k_low, layer.turns_on_form * layer.k_high
+        rows += [
+            (
+                f"outside across{which}",
+                sizes.length(on_form),
+                sizes.length(layer.diameter + layer.d_o),
+                f"{sizes.length(low)} to {sizes.length(high)}",
+            ),
+            (
+                f"turns{which}",
+                trim(layer.turns_on_form, 2),
+                trim(layer.turns, 2),
+                f"{trim(few, 2)} to {trim(many, 2)}",
+            ),
+            (
+                f"height of the turns{which}, touching",
+                sizes.length(layer.turns_on_form * layer.d_o + layer.d_o),
+                sizes.length(layer.turns * layer.d_o + layer.d_o),
+                "",
+            ),
+        ]
+    return Table(
+        "Sizes on the form and after letting go",
+        ("size", "on the form", "let go, expected", "let go, range"),
+        tuple(rows),
+        (3.6, 2.0, 2.2, 2.6),
+        (1, 2),
+    )
+
+
+def legs(b: Bench, sizes: Sizes) -> Table:
+    """Both legs of each tube: lengths, and what a bend takes and saves."""
+    rows = []
+    for piece in b.pieces:
+        for leg in (piece.leg_in, piece.leg_out):
+            name = f"{leg.name}{' 2' if piece.name == 'inner' else ''}"
+            rows.append(
+                (
+                    name,
+                    sizes.length(leg.foot),
+                    sizes.length(leg.upright),
+                    sizes.length(leg.level),
+                    sizes.length(leg.length),
+                )
+            )
+    return Table(
+        "The legs",
+        ("leg", "foot, over the floor", "straight between bends", "level, straight", "tube without trim"),
+        tuple(rows),
+        (0.9, 2.2, 2.4, 1.9, 2.2),
+        (1, 2, 3, 4),
+    )
+
+
+def bend(b: Bench, sizes: Sizes) -> str:
+    """What one square bend takes: arc, set-back and gain."""
+    R = b.tool.radius
+    square = math.pi / 2.0
+    arc, back, gain = (float(f(R, square)) for f in (risers.bend_arc, risers.bend_set_back, risers.bend_gain))
+    return (
+        f"Every bend is square, radius {sizes.length(R)} to the tube's middle. It takes {sizes.length(arc)} "
+        f"of tube; "
+        f"it begins {sizes.length(back)} before the corner of the two straight lines (set-back) and saves "
+        f"{sizes.length(gain)} against going through the corner (gain). Both are in the marks already."
+    )
+
+
+def finished(b: Bench, sizes: Sizes) -> Table:
+    """The final check: six sizes, what each may be off, and why."""
+    outer, kettle = b.layers[0], b.setting.brewhouse.kettle
+    d_o = outer.d_o
+    wider = held(2.0 * room(b, "wall"), most=SPRING_OFF)
+    taller = held(room(b, "submergence"), most=SPRING_OFF)
+    lower = held(room(b, "floor"), most=SPRING_OFF)
+    lowest, top = float(b.standing.lowest[0]), float(b.standing.top[0])
+    gap = "touching" if outer.gap < 1e-4 else sizes.length(outer.gap)
+    uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
+    some = "0" if outer.gap < 1e-4 else sizes.either_way(outer.gap, uneven, uneven)
+    rows = (
+        (
+            "across the turns, outside",
+            sizes.length(outer.diameter + d_o),
+            sizes.either_way(outer.diameter + d_o, wider, SPRING_OFF),
+            "room to the kettle wall",
+        ),
+        (
+            "turns, lowest underside to top",
+            sizes.length(top - lowest + d_o),
+            sizes.either_way(top - lowest + d_o, taller, SPRING_OFF),
+            "stays under the cold wort",
+        ),
+        ("every gap between turns", gap, some, "wort flows through, and it rinses"),
+        (
+            "underside over the kettle floor",
+            sizes.length(lowest - d_o / 2.0),
+            sizes.either_way(lowest - d_o / 2.0, taller, lower),
+            "wort under it, trub left alone",
+        ),
+        (
+            "level legs over the rim, tube's middle",
+            sizes.length(risers.ABOVE_RIM),
+            sizes.either_way(risers.ABOVE_RIM, ABOVE_RIM_OFF, ABOVE_RIM_OFF),
+            "clears rim and lid, no joint in the wort",
+        ),
+        (
+            "legs to the kettle wall, free gap",
+            sizes.length(_leg_gap(b)),
+            f"not under {sizes.length(risers.AIR_AROUND_RISER)}",
+            "the kettle can be filled and emptied round it",
+        ),
+    )
+    total = sizes.length(kettle.inside_height)
+    return Table(
+        f"Final check, standing in the kettle ({total} high inside)",
+        ("size", "planned", "may be off", "because"),
+        rows,
+        (3.4, 1.7, 2.2, 3.4),
+        (1,),
+    )
+
+
+def _leg_gap(b: Bench) -> float:
+    """The smallest gap between an upright leg and the kettle wall [m]."""
+    R = b.setting.brewhouse.kettle.inside_diameter / 2.0
+    axes = [b.axis(p, leg) for p in b.pieces for leg in (p.leg_in, p.leg_out)]
+    return R - max(axes) - b.tube.outer_diameter / 2.0

@@ -1,0 +1,72 @@
+"""What every page carries: title, notes, check bar, key plan."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from optichill.report.sheet.paper.sizes import FOOT, MARGIN, MM, NOTE, PENS, SMALL, TITLE, measure
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+    from optichill.report.sheet.paper.tile import Tile
+
+
+def furniture(canvas: Canvas, tile: Tile) -> None:
+    """Title, sheet number, notes; check bar and key plan."""
+    plan, (wide, high) = tile.layout, tile.page_size
+    canvas.setFillGray(0.0)
+    canvas.setStrokeGray(0.0)
+    y = high - MARGIN - 9.0
+    canvas.setFont(tile.font, TITLE)
+    canvas.drawRightString(wide - MARGIN, y, f"Sheet {tile.sheet} of {tile.of}")
+    for line in plan.title_lines:
+        canvas.drawString(MARGIN, y, line)
+        y -= 12.5
+    canvas.setFont(tile.font, NOTE)
+    for line in plan.notes:
+        canvas.drawString(MARGIN, y + 2.0, line)
+        y -= 9.3
+    _check_bar(canvas, tile.font)
+    if tile.of > 1:
+        _key_plan(canvas, tile)
+
+
+def _check_bar(canvas: Canvas, font: str) -> None:
+    x, y = MARGIN + 1.0, MARGIN + 5.0
+    canvas.setLineWidth(PENS["bar"])
+    canvas.line(x, y, x + 100.0 * MM, y)
+    for end in (x, x + 100.0 * MM):
+        canvas.line(end, y - 4.0, end, y + 4.0)
+    canvas.setLineWidth(PENS["tenth"])
+    for tenth in range(1, 10):
+        canvas.line(x + tenth * 10.0 * MM, y, x + tenth * 10.0 * MM, y + 2.5)
+    canvas.setFont(font, SMALL)
+    canvas.drawCentredString(x + 50.0 * MM, y + 7.0, "this bar measures 100 mm")
+    canvas.setFont(font, 9.0)
+    canvas.drawString(MARGIN, y + 19.0, "Print at 100 % - not 'fit to page'")
+
+
+def _key_plan(canvas: Canvas, tile: Tile) -> None:
+    """All tiles as cells, this one black."""
+    plan, right, low = tile.layout, tile.page_size[0] - MARGIN - 1.0, MARGIN + 1.0
+    columns, rows = len(plan.columns), len(plan.rows)
+    words = f"This sheet: {tile.name}"
+    room = right - (MARGIN + 100.0 * MM + 16.0) - measure(words, tile.font, NOTE) - 8.0
+    wide, high = min(room / columns, 22.0), min((FOOT - 2.0) / rows, 15.0)
+    widest = max(measure(plan.name(r, c), tile.font, SMALL) for r in range(rows) for c in range(columns))
+    canvas.setLineWidth(PENS["key"])
+    left = right - columns * wide
+    for row in range(rows):
+        for column in range(columns):
+            here = (row, column) == (tile.row, tile.column)
+            x, y = left + column * wide, low + row * high
+            canvas.setFillGray(0.0 if here else 1.0)
+            canvas.rect(x, y, wide, high, stroke=1, fill=1)
+            if widest + 2.0 <= wide and high >= 9.0:
+                canvas.setFillGray(1.0 if here else 0.0)
+                canvas.setFont(tile.font, SMALL)
+                canvas.drawCentredString(x + wide / 2.0, y + high / 2.0 - 2.5, plan.name(row, column))
+    canvas.setFillGray(0.0)
+    canvas.setFont(tile.font, NOTE)
+    canvas.drawRightString(left - 6.0, low + rows * high / 2.0 - 2.5, words)

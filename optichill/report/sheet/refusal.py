@@ -1,0 +1,104 @@
+"""Why a coil cannot be built, and what would help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench
+from optichill.search.stops import Stop, stops
+
+Said = Callable[[Stop, Bench, Sizes], str]
+
+
+def reasons(b: Bench, sizes: Sizes) -> tuple[str, ...]:
+    """A sentence for each reason, with what would help; empty for a coil that can be built."""
+    return tuple(SENTENCES[stop.name](stop, b, sizes) for stop in stops(b))
+
+
+def _winding(s: Stop, b: Bench, sizes: Sizes) -> str:
+    where = f" of the {s.of} layer" if s.of else ""
+    return (
+        f"The tube kinks: the turns{where} have a radius of {sizes.length(s.value)}, this tube takes no less "
+        f"than "
+        f"{sizes.length(s.needed)} even filled. A form of "
+        f"{sizes.length(2.0 * s.needed - b.tube.outer_diameter)} or "
+        "more, or tube with a thicker wall, would do."
+    )
+
+
+def _leg_below(s: Stop, b: Bench, sizes: Sizes) -> str:
+    return (
+        f"The {s.of} leg is too short: it ends {sizes.length(s.needed - s.value)} below the rim, and its "
+        f"joint would "
+        f"hang in the kettle. It needs {sizes.length(s.needed - s.value)} more of tube to reach the rim, and "
+        f"then "
+        "what goes over it."
+    )
+
+
+def _leg_inside(s: Stop, b: Bench, sizes: Sizes) -> str:
+    return (
+        f"The {s.of} leg ends before it is past the kettle wall: its joint would drip into the wort. It "
+        f"needs "
+        f"{sizes.length(s.needed - s.value)} more of tube."
+    )
+
+
+def _room(text: str) -> Said:
+    return lambda s, b, sizes: text.format(
+        short=sizes.length(abs(s.needed - s.value)),
+        value=sizes.length(s.value),
+        needed=sizes.length(s.needed),
+        of=s.of,
+    )
+
+
+SENTENCES: dict[str, Said] = {
+    "hard": lambda s, b, sizes: (
+        "The tube is hard-drawn: it breaks or kinks on a form. Soft (annealed) tube of this size would do."
+    ),
+    "winding_radius": _winding,
+    "leg_below_rim": _leg_below,
+    "leg_inside": _leg_inside,
+    "form_closed": _room(
+        "The form {of} is closed or has a rim at both ends: the coil cannot be slid off it."
+    ),
+    "form_height": _room(
+        "The form {of} is {value} tall, the turns take {needed} of it, wound touching with half a turn to "
+        "spare. A longer form of the same diameter, or fewer turns, would do."
+    ),
+    "stock_length": lambda s, b, sizes: (
+        f"The roll holds {sizes.long(s.value)}, the coil takes {sizes.long(s.needed)}. A longer roll or "
+        f"fewer turns "
+        "would do; no joint under the wort."
+    ),
+    "riser_bend": lambda s, b, sizes: (
+        f"No tool makes the legs' bends of {sizes.length(s.value)} radius in this tube: "
+        + (
+            "it is never bent freehand; a lever bender or a bending spring would do."
+            if s.needed > 10.0
+            else f"the tightest is {sizes.length(s.needed)} with what is at hand."
+        )
+    ),
+    "wall": _room("The turns are {short} a side wider than the kettle. A smaller form would do."),
+    "mouth": _room(
+        "With its legs the coil is {value} across, the kettle's opening {needed}: it does not go in. A "
+        "smaller "
+        "form, or legs on the same side, would do."
+    ),
+    "riser_gap": _room(
+        "The leg hits the kettle wall: {short} too far out. A smaller form, or a tighter bend, would do."
+    ),
+    "riser_height": _room(
+        "There is no height for the legs' two bends one above the other: {short} too little. Fewer turns, or "
+        "a "
+        "tighter bend, would do."
+    ),
+    "centre": _room("The turns would run into what stands in the kettle's centre, by {short}."),
+    "layer_gap": _room("The two layers overlap by {short}. A smaller inner or a larger outer form would do."),
+    "part": _room("The turns would hit the {of}: it reaches {needed} in, and {value} is free."),
+    "floor": _room("The lowest turn would stand {short} too low: in the floor or in what lies there."),
+    "rim": _room("The turns reach {value} up, the rim is at {needed}. Fewer turns would do."),
+    "headspace": _room("With the coil in, the hot wort would stand {short} over the rim. Boil less."),
+}

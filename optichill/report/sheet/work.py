@@ -1,0 +1,357 @@
+"""The order of work, each step with its reason."""
+
+from __future__ import annotations
+
+import math
+
+from optichill.build import bending, risers
+from optichill.build.clocking import clock
+from optichill.report import words
+from optichill.report.sheet.marks import letter
+from optichill.report.sheet.scene import Scene
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench, Layer, Piece
+from optichill.units import trim
+
+Step = tuple[str, str]
+
+SCRAP = 0.3
+"""Length of the piece that is bent first to see what the tube does [m] (common practice, no source)."""
+
+
+def steps(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
+    """All of it, from the roll to the finished coil."""
+    work = [_scrap(b, sizes), _unroll(b)]
+    work += _fill(b)
+    for piece in b.pieces:
+        work += _wound_piece(b, piece, sizes)
+    work += _supports(b, sizes)
+    work += _legs(b, scene, sizes)
+    work += _together(b, scene)
+    work += _ends(b, sizes)
+    return work
+
+
+def _scrap(b: Bench, sizes: Sizes) -> Step:
+    rho = min(layer.rho for layer in b.layers)
+    tightest = min(b.layers, key=lambda layer: layer.on_form)
+    margin = str(bending.winding_class(rho))
+    verdict = {
+        "free": "it should go round without a mark",
+        "scrap test first": "it is not far from its kink limit: if it ripples or goes flat, stop",
+        "filled or grooved roller": "it is close to its kink limit: try it filled, as you will wind it",
+    }.get(margin, "it is tighter than this tube takes")
+    return (
+        f"Bend a scrap: {sizes.length(SCRAP)} of the same tube, by hand, round the"
+        f" {sizes.length(tightest.D_form)} form; {verdict}.",
+        f"No published figures exist for tube wound by hand; the radius is {trim(rho)} times the reckoned "
+        "limit, the scrap has the last word.",
+    )
+
+
+def _unroll(b: Bench) -> Step:
+    return (
+        "Unroll the tube flat along the floor, a foot on its free end, the roll standing up. Do not cut it.",
+        "Pulled off sideways it twists and work-hardens; what is cut too early is too short.",
+    )
+
+
+def _fill(b: Bench) -> list[Step]:
+    if min(layer.rho for layer in b.layers) >= 1.0:
+        return []
+    return [
+        (
+            "Fill the tube with dry salt or fine dry sand, tapped down until it takes no more, both ends "
+            "plugged; or wind it over a grooved roller.",
+            "The filling keeps the tube round. Never heat it while it is filled or closed: it bursts.",
+        )
+    ]
+
+
+def _wound_piece(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
+    """Mark, wind, release, open: one tube, in one layer or two."""
+    work = [*_cut_off(b, piece, sizes), _mark(b, piece)]
+    if len(piece.layers) == 1:
+        return work + _one_layer(
+            b, piece, piece.layers[0], sizes, letter(piece, "first"), letter(piece, "last")
+        )
+    inner, outer = piece.layers
+    work += _one_layer(
+        b, piece, inner, sizes, letter(piece, "first"), letter(piece, "inner last"), spare=False
+    )
+    work += _into_outer_form(b, piece, outer, sizes)
+    return work + _one_layer(b, piece, outer, sizes, letter(piece, "outer first"), letter(piece, "last"))
+
+
+def _cut_off(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
+    """Between two tubes of one roll."""
+    if piece is b.pieces[0] or b.rolls == 2:
+        return []
+    before = b.pieces[0]
+    return [
+        (
+            f"Cut the {before.name} tube off the roll, the half turn's {sizes.length(before.spare)} behind "
+            f"its "
+            "end mark, and go on with the rest.",
+            "The half turn may be wanted for its leg.",
+        )
+    ]
+
+
+def _mark(b: Bench, piece: Piece) -> Step:
+    which = f" of the {piece.name} tube" if piece.name else ""
+    first = letter(piece, "first")
+    more = " All other marks can wait." if len(piece.layers) == 1 else " Set the marks of the crossing too."
+    return (
+        f"Set marks A to {first}{which} with a felt pen, measured from the free end, with a turn of tape at "
+        f"{first}: the IN leg.{more}",
+        "Distances run from one end, so that no error adds up.",
+    )
+
+
+def _one_layer(
+    b: Bench, piece: Piece, layer: Layer, sizes: Sizes, first: str, last: str, spare: bool = True
+) -> list[Step]:
+    which = f" the {_named(b, layer)}" if len(b.layers) > 1 else ""
+    lead = "the leg" if layer is piece.layers[0] else "the crossing"
+    over = "half a turn on" if spare else "not further: the crossing comes out of the tube behind it"
+    wind = (
+        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, {lead} "
+        f"straight off the form. Turn the form, not the tube; {turns_words(layer.turns_on_form)} turns, each "
+        f"touching the last, to mark {last}, and {over}.",
+        "Touching turns are even by themselves."
+        + (" The half turn more lets you bring the legs to their side." if spare else ""),
+    )
+    low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
+    release = (
+        f"Hold the tube, let it go slowly, and slide it off{_open_end(layer)}. It springs open to about "
+        f"{sizes.length(layer.diameter + layer.d_o)} across (from {sizes.length(low)} to "
+        f"{sizes.length(high)}) "
+        f"and turns back by {_unwinds(layer)}.",
+        "Only the relaxed coil is the true one: everything after this is measured on it.",
+    )
+    return [wind, release, _open(layer, sizes)]
+
+
+def _open(layer: Layer, sizes: Sizes) -> Step:
+    over = sizes.length(layer.turns * layer.pitch + layer.d_o)
+    if layer.gap < 1e-4:
+        return (
+            f"Leave the turns touching: {over} tall. Lace them in three places with bare wire.",
+            "Loose turns open by themselves when they are carried.",
+        )
+    return (
+        f"Pull it open to {over} over all {turns_words(layer.turns)} turns; each gap is then about "
+        f"{sizes.length(layer.gap)} (try it with a stick of that thickness). Lace it in three places with "
+        f"bare copper "
+        "or stainless wire, or slip it through three combs (appendix).",
+        "The height decides; equal gaps let the wort through. Plastic ties soften, coated wire peels.",
+    )
+
+
+def _into_outer_form(b: Bench, piece: Piece, outer: Layer, sizes: Sizes) -> list[Step]:
+    """From the finished inner layer of a nested coil to the start of the outer one."""
+    a, z = letter(piece, "inner last"), letter(piece, "outer first")
+    return [
+        (
+            f"Bend the IN leg's foot bend now: square, {bend_words(b, sizes)}, so that the leg points along "
+            f"the "
+            f"middle of the coil, away from mark {a}.",
+            "Under the outer layer no tool reaches it any more.",
+        ),
+        (
+            f"Onto the {form_words(outer, sizes)}. A pipe, open at both ends: slip it over the finished "
+            f"inner layer, "
+            f"the leg coming out of its far end, lead the tube from mark {a} round its edge in a quarter of "
+            f"a turn "
+            f"to mark {z}, and wind on the same way round. A form with a bottom: let the inner layer hang "
+            f"off its "
+            "free end, wind the OTHER way round, and when it is off the form swing the inner layer in, two "
+            "of you, "
+            "the crossing as the hinge.",
+            "One tube, no joint under the wort: it goes down inside and up outside, so the two layers climb "
+            "opposite ways.",
+        ),
+    ]
+
+
+def _supports(b: Bench, sizes: Sizes) -> list[Step]:
+    rests = b.setting.brewhouse.kettle.coil_rests
+    off = float(b.standing.lowest[0]) - b.tube.outer_diameter / 2.0
+    if rests == "feet":
+        return [
+            (
+                f"Bend three feet from bare stainless or copper wire that hold the lowest turn "
+                f"{sizes.length(off)} "
+                "off the floor, and lace them on.",
+                "Wort must flow under the coil, and trub must stay where it is.",
+            )
+        ]
+    if rests == "hangs":
+        return [
+            (
+                "Bend three hooks from bare stainless wire that hang the coil from the rim, its underside "
+                f"{sizes.length(off)} off the floor.",
+                "So the turns are where the hot wort is, under the surface.",
+            )
+        ]
+    return []
+
+
+def _legs(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
+    rim = sizes.length(b.setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
+    work: list[Step] = [
+        (
+            "Stand the coil EMPTY and dry in the cold kettle, where it will stand in the wort. Mark the foot "
+            "and rim "
+            f"bends there, on the tube itself: the level parts lie {rim} above the floor inside, "
+            f"{sizes.length(risers.ABOVE_RIM)} over the rim.",
+            "The kettle is the best ruler. Your first turn is where it came out, not where the table put it; "
+            "the "
+            "table is the check, and more than a finger's width between them means: measure again.",
+        )
+    ]
+    for number, piece in enumerate(b.pieces):
+        second = " 2" if number else ""
+        work += [_first_leg(b, piece, sizes, second), _last_leg(piece, scene, sizes, second)]
+    return work
+
+
+def _first_leg(b: Bench, piece: Piece, sizes: Sizes, second: str) -> Step:
+    if not b.from_below(piece.leg_in):
+        return (
+            f"IN{second} leg: its foot bend is made; now the rim bend, outwards over the rim, clear of the "
+            f"outer "
+            "layer.",
+            "The inner leg first: the outer one would be in its way.",
+        )
+    return (
+        f"IN{second} leg: {_past_the_turns(b, piece, sizes)}the foot bend, square up, "
+        f"{bend_words(b, sizes)}; "
+        "then the rim bend, outwards over the rim.",
+        "This leg fixes how the coil stands; the other is still free to follow. The foot bend comes first "
+        "because the rim bend's height is measured from it.",
+    )
+
+
+def _past_the_turns(b: Bench, piece: Piece, sizes: Sizes) -> str:
+    """How a leg from the lowest turn gets past the turns above it."""
+    layer, leg = piece.layers[0], piece.leg_in
+    if not b.from_below(leg):
+        return ""
+    if b.setting.brewhouse.workshop.riser == "inside":
+        return "lead the end of the lowest turn in by a tube's width and a finger, for it goes up inside; "
+    pulled = float(risers.pulled_out(layer.diameter / 2.0, leg.bend_radius, layer.d_o))
+    if pulled < 5e-4:
+        return ""
+    return (
+        f"pull the end of the lowest turn outwards by {sizes.length(pulled)}, so that the leg passes outside "
+        f"the "
+        "turns; "
+    )
+
+
+def _last_leg(piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
+    legs = {leg.name: leg for leg in scene.legs}
+    turned = (legs[f"OUT{second}"].angle - legs[f"IN{second}"].angle) % (2.0 * math.pi)
+    at = clock(turned)
+    across = math.dist(
+        *(_place(legs[f"{name}{second}"].angle, legs[f"{name}{second}"].radius) for name in ("IN", "OUT"))
+    )
+    return (
+        f"OUT{second} leg: open the spare half turn until the leg comes out where you want it; as planned, "
+        f"seen from "
+        f"above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the clock (else its "
+        f"mirror "
+        f"image), {sizes.length(across)} from leg to leg. Foot bend, then rim bend.",
+        "The upper end is the free one: it takes up what the springback left over.",
+    )
+
+
+def _place(angle: float, radius: float) -> tuple[float, float]:
+    return radius * math.cos(angle), radius * math.sin(angle)
+
+
+def _together(b: Bench, scene: Scene) -> list[Step]:
+    if b.coil.layout != "parallel":
+        return []
+    legs = {leg.name: leg for leg in scene.legs}
+    turned = (legs["IN 2"].angle - legs["IN"].angle) % (2.0 * math.pi)
+    return [
+        (
+            "Lower the inner coil into the outer one, both on their feet, and turn it until IN 2 stands at "
+            f"{clock(turned)} when IN is at 6 o'clock. Lace the two together at the top, the layers evenly "
+            f"apart.",
+            "So no two legs come out in one place, and the inner one's leg climbs between the layers.",
+        ),
+        (
+            "Outside the kettle join IN and IN 2 with one tee, OUT and OUT 2 with the other, by hoses of "
+            "equal length.",
+            "Each tube takes the water that its own length lets through; equal hoses keep that so.",
+        ),
+    ]
+
+
+def _ends(b: Bench, sizes: Sizes) -> list[Step]:
+    emptied = " Tap out and rinse out all of the filling." if _fill(b) else ""
+    return [
+        (
+            f"Cut {sizes.length(risers.TRIM)} of trim off each end with a tube cutter, ream the cut, and "
+            f"flush the tube "
+            f"with hot water.{emptied}",
+            "The ends were held, plugged or flattened; shavings block a valve.",
+        ),
+        (
+            "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
+            "Water in at IN; a coil run the other way round still chills, but not as reckoned."
+            if b.coil.layout == "nested"
+            else "Water in at the bottom drives the air out.",
+        ),
+    ]
+
+
+# --- phrases that other parts of the sheet use too ------------------------------------------------------
+
+
+def form_words(layer: Layer, sizes: Sizes) -> str:
+    """What a layer is wound on."""
+    if layer.form is None:
+        return f"form of {sizes.length(layer.D_form)} outside diameter"
+    name = layer.form.description.split(";")[0].split(",")[0] or layer.form.form_id
+    size = sizes.length(layer.form.outer_diameter)
+    if not layer.wraps:
+        return f"{name} ({size} outside)"
+    times = {1: "once", 2: "twice"}[layer.wraps]
+    card, lagged = words.card(sizes.units), sizes.length(layer.D_form)
+    return f"{name} ({size} outside), lagged {times} with {card} to {lagged}"
+
+
+def turns_words(turns: float) -> str:
+    """Turns to a tenth; whole ones without a decimal."""
+    return trim(turns)
+
+
+def _unwinds(layer: Layer) -> str:
+    back = layer.turns_on_form - layer.turns
+    return f"about {round(360.0 * back / 5.0) * 5} degrees" if back < 1.5 else f"about {trim(back)} turns"
+
+
+def _open_end(layer: Layer) -> str:
+    said = layer.form.description.split(";")[1:] if layer.form is not None else []
+    rim = next((text.strip() for text in said if "rim" in text), "")
+    return f" over the end without a rim ({rim})" if rim else " over its open end"
+
+
+def _named(b: Bench, layer: Layer) -> str:
+    return f"{'outer' if layer is b.layers[0] else 'inner'} layer"
+
+
+def bend_words(b: Bench, sizes: Sizes) -> str:
+    """How a bend up to the rim is made."""
+    tool, R, d_o = b.tool, b.tool.radius, b.tube.outer_diameter
+    if tool.kind == "hand":
+        disc = sizes.length(2.0 * R - d_o)
+        return f"by hand round a disc or tin of {disc}, radius {sizes.length(R)} to the tube's middle"
+    if tool.kind == "spring":
+        return f"in the bending spring, radius {sizes.length(R)} to the tube's middle, no tighter"
+    return f"in the lever bender, radius {sizes.length(R)}: its 0 mark on the mark where the bend starts"

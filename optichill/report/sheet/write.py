@@ -1,0 +1,98 @@
+"""The sheet's files, what is said of them on the screen, and the same as JSON."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from optichill.inputs.files import write_whole
+from optichill.inputs.load import Inputs
+from optichill.report import jsonout
+from optichill.report.sheet import document as doc
+from optichill.report.sheet.html import html
+from optichill.report.sheet.pdf import pdf
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench, Layer, Piece
+from optichill.search.stops import stops
+
+
+def write(sheet: doc.Sheet, b: Bench, out: Path, name: str) -> tuple[Path, Path]:
+    """The page and the PDF, in the brewhouse's folder under `out`; each whole or not at all."""
+    folder = out / b.setting.brewhouse.slug
+    page, printed = folder / f"sheet-{name}.html", folder / f"sheet-{name}.pdf"
+    length = Sizes(sheet.units, b.step).length
+    made = pdf(sheet, length)
+    write_whole(printed, made)
+    write_whole(page, html(sheet, printed.name))
+    return page, printed
+
+
+def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[str]:
+    """What was made, and why a coil cannot be built."""
+    from optichill.report.screen import entry
+
+    lines = [inputs.first_line, ""]
+    lines += entry("NOT BUILDABLE", *sheet.stops)
+    lines += entry("SHEET", sheet.lead)
+    lines += entry("WROTE", *(str(file) for file in files))
+    lines += entry(
+        "PRINT", f"the PDF on {sheet.paper.upper()} at 100 %; the check bar on the templates is 100 mm"
+    )
+    return lines
+
+
+def json_of(sheet: doc.Sheet, b: Bench, inputs: Inputs, files: tuple[Path, ...]) -> str:
+    """The sheet's numbers in SI."""
+    return jsonout.dumps(
+        {
+            "schema_version": jsonout.SCHEMA_VERSION,
+            "brewhouse": inputs.brewhouse.name,
+            "demo": inputs.brewhouse.demo,
+            "buildable": not sheet.stops,
+            "stops": [
+                {"name": s.name, "of": s.of, "value": s.value, "needed": s.needed, "text": text}
+                for s, text in zip(stops(b), sheet.stops, strict=True)
+            ],
+            "cut_length_m": b.cut_length,
+            "rolls": b.rolls,
+            "bend_radius_m": b.tool.radius,
+            "layers": [_layer(layer) for layer in b.layers],
+            "tubes": [_piece(piece) for piece in b.pieces],
+            "files": [file.name for file in files],
+        }
+    )
+
+
+def _layer(layer: Layer) -> dict[str, Any]:
+    return {
+        "form_id": layer.form.form_id if layer.form else None,
+        "form_diameter_m": layer.D_form,
+        "lagging_wraps": layer.wraps,
+        "springback_k": layer.k,
+        "turns_on_form": layer.turns_on_form,
+        "turn_length_m": layer.per_turn,
+        "pitch_on_form_m": layer.pitch_on_form,
+        "mean_diameter_m": layer.diameter,
+        "mean_diameter_low_m": layer.relaxed(layer.k_high),
+        "mean_diameter_high_m": layer.relaxed(layer.k_low),
+        "turns": layer.turns,
+        "pitch_m": layer.pitch,
+    }
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    marks = piece.marks
+    return {
+        "name": piece.name or None,
+        "cut_length_m": marks.cut_length,
+        "marks": [
+            {
+                "ends_at_m": end,
+                "length_m": s.length,
+                "becomes": s.what,
+                "of": s.of or None,
+                "turn": s.number or None,
+            }
+            for s, end in zip(marks.segments, marks.ends, strict=True)
+        ],
+    }
