@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
+from own_coil import own_bench, two_layers
 
 from optichill.build import bending, helix, risers
-from optichill.inputs.coil import Coil
 from optichill.inputs.load import load
 from optichill.report.coil import as_coil
 from optichill.report.sheet.refusal import SENTENCES, reasons
@@ -93,20 +93,7 @@ def test_both_states_of_every_layer(answers: dict[str, Answer]) -> None:
 
 def plain(folder: Path, house: dict[str, Any] | None = None, **changes: Any) -> Bench:
     """A coil like a brewer's own, with something changed, in the small kettle."""
-    sizes: dict[str, Any] = {
-        "material": "copper",
-        "outer_diameter": 0.010,
-        "wall": 0.001,
-        "mean_diameter": 0.2604,
-        "pitch": 0.016,
-        "turns": 10.0,
-        "lowest_turn_height": 0.030,
-        "riser_length_in": 0.56,
-        "riser_length_out": 0.40,
-        "riser_bend_radius": 0.030,
-        **changes,
-    }
-    return bench(small_stock.of(folder, house), Coil(**sizes))
+    return own_bench(folder, house, **changes)[0]
 
 
 def test_a_coil_file_without_names_finds_tube_form_and_tool(tmp_path: Path) -> None:
@@ -184,8 +171,7 @@ def test_the_plain_coil_itself_can_be_built(tmp_path: Path) -> None:
 
 
 def test_layers_that_overlap_and_hard_tube_are_stopped(tmp_path: Path) -> None:
-    layers = [{"mean_diameter": d, "pitch": 0.016, "turns": 8.0} for d in (0.2604, 0.245)]
-    b = plain(tmp_path, layout="nested", layer=layers, riser_length_in=0.45)
+    b = plain(tmp_path, layout="nested", **two_layers(0.2604, 0.245), riser_length_in=0.45)
     assert "layer_gap" in {stop.name for stop in stops(b)}
     hard = replace(b, tube=b.tube.model_copy(update={"temper": "hard"}))
     assert "hard" in {stop.name for stop in stops(hard)}

@@ -65,6 +65,7 @@ def command(
 
 def _ranked(house: Setting, inputs: Inputs, rank: int) -> Coil | None:
     """The coil of a rank, searched for; None, and said, where there is none."""
+    from optichill.inputs.coil import as_written
     from optichill.report.coil import as_coil
     from optichill.report.screen import first_screen
     from optichill.search.answer import recommend
@@ -75,4 +76,4 @@ def _ranked(house: Setting, inputs: Inputs, rank: int) -> Coil | None:
         return None
     if rank > len(answer.designs):
         raise click.UsageError(f"--rank {rank}: the search keeps {len(answer.designs)} builds that differ")
-    return as_coil(answer.designs[rank - 1])
+    return as_written(as_coil(answer.designs[rank - 1]))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
 from optichill.inputs.fields import (
+    FROM_TEXT,
     Choice,
     CoilDiameter,
     Flow,
@@ -238,6 +240,12 @@ def coil_text(coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metr
     return "\n".join(lines) + "\n"
 
 
+def as_written(coil: Coil) -> Coil:
+    """The coil as it would be read back from its file, to the digits that a file has."""
+    text = coil_text(coil, demo=False)
+    return CoilFile.model_validate(tomllib.loads(text), context=FROM_TEXT).coil
+
+
 def _identity(coil: Coil) -> list[tuple[str, str]]:
     pairs = [("material", coil.material), ("layout", coil.layout)]
     for key, value in (("stock_id", coil.stock_id), ("form_id", coil.form_id)):
@@ -252,4 +260,4 @@ def _size(key: str, metres: float, units: str, remark: str = "") -> str:
     return f'{key} = "{metres * 1e3:.10g} mm"' + (f"  # {remarks}" if remarks else "")
 
 
-__all__ = ["Coil", "CoilFile", "LAYOUTS", "Layer", "MATERIAL_NAMES", "coil_text"]
+__all__ = ["Coil", "CoilFile", "LAYOUTS", "Layer", "MATERIAL_NAMES", "as_written", "coil_text"]

@@ -1,0 +1,40 @@
+"""A coil like a brewer's own, with anything about it changed, on the bench of the small kettle."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import small_stock
+
+from optichill.inputs.coil import Coil
+from optichill.inputs.load import Inputs, load
+from optichill.search.bench import Bench, bench
+from optichill.search.setting import setting
+
+SIZES: dict[str, Any] = {
+    "material": "copper",
+    "outer_diameter": 0.010,
+    "wall": 0.001,
+    "mean_diameter": 0.2604,
+    "pitch": 0.016,
+    "turns": 10.0,
+    "lowest_turn_height": 0.030,
+    "riser_length_in": 0.56,
+    "riser_length_out": 0.40,
+    "riser_bend_radius": 0.030,
+}
+
+
+def own_bench(
+    folder: Path, house: dict[str, Any] | None = None, stock: Any = None, **changes: Any
+) -> tuple[Bench, Inputs]:
+    """The coil on its bench, and what was read."""
+    inputs = load(small_stock.write(folder, house, stock))
+    return bench(setting(inputs), Coil(**{**SIZES, **changes})), inputs
+
+
+def two_layers(D_outer: float, D_inner: float, turns: float = 8.0, pitch: float = 0.016) -> dict[str, Any]:
+    """Changes that make two layers of it."""
+    layer = [{"mean_diameter": D, "pitch": pitch, "turns": turns} for D in (D_outer, D_inner)]
+    return {"layer": layer}

@@ -1,0 +1,153 @@
+"""The command `sheet`: files, screen, JSON, and clear refusals."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import small_stock
+
+from optichill.cli.main import run
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A brewhouse with a saved coil."""
+    where = small_stock.write(tmp_path_factory.mktemp("small"))
+    assert run(["recommend", str(where), "--save-coil", str(where / "best.toml")]) == 0
+    return where
+
+
+def sheet(folder: Path, out: Path, *more: str) -> int:
+    return run(["sheet", str(folder), "--out", str(out), *more])
+
+
+def test_a_coil_file_and_its_rank_make_the_same_sheet(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert sheet(folder, tmp_path, "--coil", str(folder / "best.toml")) == 0
+    assert sheet(folder, tmp_path, "--rank", "1") == 0
+    said = capsys.readouterr().out
+    assert "SHEET" in said and "WROTE" in said and "100 %" in said
+    made = {path.name: path.read_bytes() for path in (tmp_path / "small-kettle").iterdir()}
+    assert set(made) == {"sheet-best.html", "sheet-best.pdf", "sheet-rank-1.html", "sheet-rank-1.pdf"}
+    assert made["sheet-best.pdf"] == made["sheet-rank-1.pdf"]
+    assert made["sheet-best.html"].replace(b"sheet-best", b"") == made["sheet-rank-1.html"].replace(
+        b"sheet-rank-1", b""
+    )
+
+
+def test_json_has_the_marks_and_what_stops_the_build(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    capsys.readouterr()
+    assert sheet(folder, tmp_path, "--coil", str(folder / "best.toml"), "--json", "-") == 0
+    captured = capsys.readouterr()
+    data = json.loads(captured.out)
+    assert data["buildable"] is True and data["stops"] == [] and data["schema_version"] == 1
+    for tube in data["tubes"]:
+        assert tube["marks"][-1]["ends_at_m"] == pytest.approx(tube["cut_length_m"], abs=1e-9)
+        assert sum(m["length_m"] for m in tube["marks"]) == pytest.approx(tube["cut_length_m"], abs=1e-7)
+    assert data["cut_length_m"] == pytest.approx(sum(t["cut_length_m"] for t in data["tubes"]))
+    assert "WROTE" in captured.err
+
+
+def edited(folder: Path, tmp_path: Path, key: str, value: str) -> Path:
+    lines = (folder / "best.toml").read_text(encoding="utf-8").splitlines()
+    changed = [f"{key} = {value}" if line.startswith(f"{key} =") else line for line in lines]
+    assert changed != lines
+    path = tmp_path / "edited.toml"
+    path.write_text("\n".join(changed) + "\n", encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "name"),
+    [
+        ("mean_diameter", '"45 mm"', "winding_radius"),
+        ("mean_diameter", '"352 mm"', "wall"),
+        ("riser_length_in", '"20 cm"', "leg_below_rim"),
+        ("riser_length_out", '"30 cm"', "leg_inside"),
+    ],
+)
+def test_what_cannot_be_built_still_gets_its_sheet(
+    folder: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    key: str,
+    value: str,
+    name: str,
+) -> None:
+    coil = edited(folder, tmp_path, key, value)
+    assert sheet(folder, tmp_path / "out", "--coil", str(coil), "--json", str(tmp_path / "s.json")) == 0
+    assert "NOT BUILDABLE" in capsys.readouterr().out
+    data = json.loads((tmp_path / "s.json").read_text(encoding="utf-8"))
+    assert not data["buildable"] and name in [stop["name"] for stop in data["stops"]]
+    page = (tmp_path / "out" / "small-kettle" / "sheet-edited.html").read_text(encoding="utf-8")
+    assert "<strong>NOT BUILDABLE</strong>" in page
+    assert (tmp_path / "out" / "small-kettle" / "sheet-edited.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("more", "status", "said"),
+    [
+        ((), 2, "one of --coil COIL and --rank N"),
+        (("--coil", "a.toml", "--rank", "1"), 2, "one of --coil COIL and --rank N"),
+        (("--rank", "0"), 2, "1<=x<=50"),
+        (("--rank", "50"), 2, "that differ"),
+        (("--rank", "1", "--paper", "a5"), 2, "a4"),
+        (("--coil", "nowhere.toml"), 4, "nowhere.toml"),
+    ],
+)
+def test_refusals_are_clear(
+    folder: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    more: tuple[str, ...],
+    status: int,
+    said: str,
+) -> None:
+    assert sheet(folder, tmp_path, *more) == status
+    assert said in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+def test_nothing_fits_ends_with_three_and_says_why(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    house = small_stock.write(tmp_path / "house", {"limits": {"chill_time": "1 min"}})
+    assert sheet(house, tmp_path / "out", "--rank", "1") == 3
+    assert "NO COIL FITS" in capsys.readouterr().out
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_folder_that_cannot_be_written_ends_with_five(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "taken").write_text("a file, not a folder", encoding="utf-8")
+    assert sheet(folder, tmp_path / "taken", "--coil", str(folder / "best.toml")) == 5
+    assert "cannot be written" in capsys.readouterr().err
+    assert (tmp_path / "taken").read_text(encoding="utf-8") == "a file, not a folder"
+
+
+def test_us_units_bring_letter_paper_and_fractions(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert sheet(folder, tmp_path, "--coil", str(folder / "best.toml"), "--units", "us") == 0
+    said = capsys.readouterr().out
+    assert "LETTER" in said and "/16 in" in said
+    import pdfplumber
+
+    with pdfplumber.open(tmp_path / "small-kettle" / "sheet-best.pdf") as file:
+        assert {tuple(sorted((page.width, page.height))) for page in file.pages} == {(612, 792)}
+
+
+def test_what_people_wrote_in_the_folder_is_left_alone(folder: Path, tmp_path: Path) -> None:
+    notes = tmp_path / "small-kettle" / "my notes.txt"
+    notes.parent.mkdir()
+    notes.write_text("mine", encoding="utf-8")
+    for _ in range(2):
+        assert sheet(folder, tmp_path, "--coil", str(folder / "best.toml")) == 0
+    assert notes.read_text(encoding="utf-8") == "mine"
+    assert len(list(notes.parent.iterdir())) == 3
