@@ -11,11 +11,15 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pdfplumber
 import pytest
 import small_stock
 from own_coil import own_bench, two_layers
 
+from optichill.inputs.coil import as_written
+from optichill.inputs.load import load, packaged
+from optichill.report.coil import as_coil
 from optichill.report.sheet import marks, measure
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
@@ -23,7 +27,9 @@ from optichill.report.sheet.html import html
 from optichill.report.sheet.paper.sizes import MM, PENS
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench
+from optichill.search.answer import recommend
+from optichill.search.bench import Bench, bench
+from optichill.search.setting import setting
 from optichill.search.stops import stops
 from optichill.units import INCH
 
@@ -62,8 +68,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Made]:
         key = case, units, paper
         if key not in known:
             house = {"units": units, "workshop": {"layouts": ["single", "nested", "parallel"]}}
-            bench, inputs = own_bench(tmp_path_factory.mktemp("sheet"), house, **CASES[case])
-            known[key] = Made(bench, sheet(bench, inputs, paper))
+            b, inputs = own_bench(tmp_path_factory.mktemp("sheet"), house, **CASES[case])
+            known[key] = Made(b, sheet(b, inputs, paper))
         return known[key]
 
     return make
@@ -87,17 +93,20 @@ def test_every_page_is_the_paper_asked_for(made: Any, case: str, units: str, pap
 
 @every
 def test_no_text_is_cut_or_printed_over_another(made: Any, case: str, units: str, paper: str) -> None:
-    m = made(case, units, paper)
+    no_text_is_cut_or_over_another(made(case, units, paper))
+
+
+def no_text_is_cut_or_over_another(m: Made) -> None:
+    """Every word inside the margins, and no two on top of each other."""
     for page, words in zip(m.pages, m.words, strict=True):
-        for w in words:
-            assert 20.0 < w["x0"] and w["x1"] < page.width - 20.0, w["text"]
-            assert 20.0 < w["top"] and w["bottom"] < page.height - 20.0, w["text"]
-        for a, b in itertools.combinations(words, 2):
-            over = (
-                min(a["x1"], b["x1"]) - max(a["x0"], b["x0"]),
-                min(a["bottom"], b["bottom"]) - max(a["top"], b["top"]),
-            )
-            assert not (over[0] > 0.5 and over[1] > 2.0), (page.page_number, a["text"], b["text"])
+        box = np.array([[w["x0"], w["x1"], w["top"], w["bottom"]] for w in words])
+        inside = (box[:, 0] > 20.0) & (box[:, 1] < page.width - 20.0)
+        inside &= (box[:, 2] > 20.0) & (box[:, 3] < page.height - 20.0)
+        assert inside.all(), [w["text"] for w, good in zip(words, inside, strict=True) if not good]
+        wide = np.minimum(box[:, None, 1], box[:, 1]) - np.maximum(box[:, None, 0], box[:, 0])
+        high = np.minimum(box[:, None, 3], box[:, 3]) - np.maximum(box[:, None, 2], box[:, 2])
+        over = np.argwhere(np.triu((wide > 0.5) & (high > 2.0), k=1))
+        assert not over.size, [(page.page_number, words[i]["text"], words[j]["text"]) for i, j in over]
 
 
 @pytest.mark.parametrize("case", ["single", "nested", "parallel"])
@@ -358,6 +367,7 @@ def test_the_page_needs_nothing_else_and_says_the_same(made: Any, case: str) -> 
         for block in section.blocks:
             for said in _texts(block):
                 assert said in text
+    assert not re.findall(r'<[^>]* id="', m.page)  # none that the two drawings would share
     assert reader.tags.count("svg") == 2 and text.count('aria-label="') >= 2
     assert all('scope="col"' in head for head in re.findall(r"<th\b[^>]*>", m.page))
 
@@ -387,9 +397,9 @@ def test_what_people_write_in_their_lists_stays_text(tmp_path: Path) -> None:
         "name": nasty[:40],
         "kettle": {"part": [{"what": nasty, "where": "wall", "height": "12 cm", "size": "2 cm"}]},
     }
-    bench, inputs = own_bench(tmp_path, house, stock, mean_diameter=0.26 / 0.9693)
-    m = Made(bench, sheet(bench, inputs, "a4"))
-    assert bench.bill is not None and "<script" not in m.page and "&lt;script&gt;" in m.page
+    b, inputs = own_bench(tmp_path, house, stock, mean_diameter=0.26 / 0.9693)
+    m = Made(b, sheet(b, inputs, "a4"))
+    assert b.bill is not None and "<script" not in m.page and "&lt;script&gt;" in m.page
     reader = Reader()
     reader.feed(m.page)
     assert "script" not in reader.tags and "b" not in reader.tags
@@ -401,9 +411,27 @@ def test_what_people_write_in_their_lists_stays_text(tmp_path: Path) -> None:
 def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
     """Sixty turns of thin tube: the long table goes over pages, its head repeated, no row lost."""
     changes = {"outer_diameter": 0.006, "pitch": 0.0065, "turns": 42.0, "mean_diameter": 0.2}
-    bench, inputs = own_bench(tmp_path, None, **changes)
-    m = Made(bench, sheet(bench, inputs, "a4"))
-    table = marks.full_table(bench, bench.pieces[0], m.sizes)
+    b, inputs = own_bench(tmp_path, None, **changes)
+    m = Made(b, sheet(b, inputs, "a4"))
+    table = marks.full_table(b, b.pieces[0], m.sizes)
     for row in table.rows:
         assert " ".join(row) in m.text
     assert m.text.count("this piece becomes") >= 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "a4"), ("stove", "a4"), ("wide", "letter")]
+)
+def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
+    """Every rank of every example: buildable, as priced by the search, nothing cut or printed over."""
+    inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
+    house = setting(inputs)
+    for design in recommend(house, top=5).designs:
+        b = bench(house, as_written(as_coil(design)))
+        m = Made(b, sheet(b, inputs, paper))
+        assert m.content.stops == () and b.bill is not None
+        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
+        assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
+        assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)
+        no_text_is_cut_or_over_another(m)

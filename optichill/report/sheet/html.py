@@ -15,7 +15,7 @@ SCREEN_FONT = "Helvetica"
 
 def html(sheet: doc.Sheet, pdf_name: str) -> str:
     """The page. pdf_name : the PDF beside it, with what must be printed at true size."""
-    page: str = _template().render(sheet=sheet, pdf_name=pdf_name, kind=_kind, svg=_svg, box="☐")
+    page: str = _template().render(sheet=sheet, pdf_name=pdf_name, kind=_kind, svg=_svg)
     return page
 
 
@@ -31,7 +31,10 @@ def _svg(figure: doc.Figure) -> Any:
     text = renderSVG.drawToString(figure.draw(SCREEN_FONT))
     text = text[text.index("<svg") :]
     opening, rest = text.split(">", 1)
-    # Without a size of its own it fills the page's width, and keeps its shape by the view box.
+    # Without a size of its own it fills the page's width, and keeps its shape by the view box. What it shows
+    # is said beside it; a clipping path whose name both drawings share would not be the page's own.
+    rest = re.sub(r"<title>.*?</title>|<desc>.*?</desc>|<clipPath.*?</clipPath>", "", rest, flags=re.DOTALL)
+    rest = re.sub(r' id="\w+"| style="clip-path: url\(#\w+\)"', "", rest)
     return Markup(re.sub(r' (?:width|height)="[^"]*"', "", opening) + ">" + rest)
 
 
