@@ -329,13 +329,17 @@ def test_sizes_match_within_a_tenth_of_a_millimetre(tmp_path: Path) -> None:
 # --- built in Python --------------------------------------------------------------------------------------
 
 
-def test_models_take_SI_floats_and_keep_their_ranges() -> None:
-    house = Brewhouse(
-        name="Äpfel & Birnen",
+def brewhouse(name: str) -> Brewhouse:
+    return Brewhouse(
+        name=name,
         kettle=Kettle(inside_diameter=0.36, inside_height=0.4),
         wort=Wort(volume=0.023),
         tap=Tap(temperature=285.15),
     )
+
+
+def test_models_take_SI_floats_and_keep_their_ranges() -> None:
+    house = brewhouse("Äpfel & Birnen")
     assert house.slug == "apfel-birnen" and house.path is None
     with pytest.raises(ValidationError):
         Kettle(inside_diameter=-0.36, inside_height=0.4)
@@ -343,6 +347,19 @@ def test_models_take_SI_floats_and_keep_their_ranges() -> None:
         house.kettle.inside_diameter = 1.0  # type: ignore[misc]
     bigger = house.model_copy(update={"wort": house.wort.model_copy(update={"volume": 0.03})})
     assert (bigger.wort.volume, house.wort.volume) == (0.03, 0.023)
+
+
+@pytest.mark.parametrize(
+    ("name", "slug"),
+    [("Zażółć Gęś", "zazolc-ges"), ("Groß & Øl", "gross-ol"), ("Kettle No. 2", "kettle-no-2")],
+)
+def test_folder_names_are_spelled_in_plain_letters(name: str, slug: str) -> None:
+    assert brewhouse(name=name).slug == slug
+
+
+def test_names_in_other_letters_have_folders_of_their_own() -> None:
+    slugs = {brewhouse(name=name).slug for name in ("Пивоварня", "Сыроварня", "醸造所", "x" * 80, "x" * 81)}
+    assert len(slugs) == 5 and all(s.isascii() and 0 < len(s) < 70 for s in slugs)
 
 
 def test_pump_and_tube_in_SI() -> None:

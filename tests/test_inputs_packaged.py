@@ -109,3 +109,15 @@ def test_packaged_pipe_sizes() -> None:
     for form_id, inches in (("pipe-8-steel", 8.625), ("pipe-10-steel", 10.75)):
         form = stock.form(form_id)
         assert form is not None and form.outer_diameter / 0.0254 == pytest.approx(inches)
+
+
+def test_every_package_is_shipped() -> None:
+    """Each folder with code is named in pyproject.toml: an editable install would hide a missing one."""
+    root = Path(__file__).resolve().parents[1]
+    tools = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    found = {
+        ".".join(path.parent.relative_to(root).parts) for path in (root / "optichill").rglob("__init__.py")
+    }
+    assert set(tools["packages"]) == found | {"optichill.catalogs"}
+    for template in (root / "optichill").rglob("*.jinja"):
+        assert "*.jinja" in tools["package-data"][".".join(template.parent.relative_to(root).parts)]

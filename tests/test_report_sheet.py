@@ -34,11 +34,12 @@ from optichill.search.stops import stops
 from optichill.units import INCH
 
 PAGES = {"a4": (595.2756, 841.8898), "letter": (612.0, 792.0)}  # ISO 216; ANSI/ASME Y14.1
+LEGS = ("riser_length_in", "riser_length_out")
 CASES: dict[str, dict[str, Any]] = {
     "single": {},
-    "touching": {"pitch": 0.010, "turns": 14.0},
-    "nested": {"layout": "nested", **two_layers(0.2682, 0.1932), "riser_length_in": 0.42},
-    "parallel": {"layout": "parallel", **two_layers(0.2682, 0.1932)},
+    "touching": {"pitch": 0.010, "turns": 10.0, "riser_length_out": 0.46},
+    "nested": {"layout": "nested", **two_layers(0.2682, 0.1932, turns=5.0), **dict.fromkeys(LEGS, 0.50)},
+    "parallel": {"layout": "parallel", **two_layers(0.2682, 0.1932), "riser_length_out": 0.46},
     "kinked": {"mean_diameter": 0.040},
     "short leg": {"riser_length_in": 0.30},
     "no height for bends": {"turns": 22.0},
@@ -182,6 +183,9 @@ def test_stops_head_the_first_page(made: Any) -> None:
             assert "".join(reason.split()) in whole
             assert reason in unescaped(m.page)
         assert "Chills to" not in m.content.lead
+        # Nothing to buy, to wind or to brew with.
+        assert "TOTAL" not in m.text and "BREW DAY" not in m.text and not m.content.papers
+        assert not list(_steps(m.content))
     assert "NOT BUILDABLE" not in made("single").text
 
 
@@ -230,9 +234,15 @@ def test_printed_tolerances_keep_the_limits(made: Any, case: str, units: str) ->
     }
     for name, (planned, room) in wanted.items():
         allowed = min(max(room, measure.LEAST_OFF), measure.SPRING_OFF)
+        springs = outer.relaxed(outer.k_low) - outer.diameter if name.startswith("across") else 0.0
         told, off = numbers(rows[name][1], units)[0], numbers(rows[name][2], units)
-        assert told + off[0] <= planned + allowed + 1e-6
-        assert told - off[-1] >= planned - measure.SPRING_OFF - 1e-6
+        assert (
+            told + (off[0] if len(off) > 1 or "±" in rows[name][2] else 0.0)
+            <= planned + max(allowed, springs) + 1e-6
+        )
+        assert told - off[-1] >= planned - max(measure.SPRING_OFF, springs) - 1e-6
+        if name.startswith("across"):  # what the metal does by itself passes the final check
+            assert told + off[0] >= outer.relaxed(outer.k_low) + 0.010 - measure_step(m)
     low, high = 0.020, 0.040  # over the rim (common practice, no source)
     told, off = (numbers(rows["level legs over the rim, tube's middle"][n], units) for n in (1, 2))
     assert low - 1e-6 <= told[0] - off[-1] and told[0] + off[0] <= high + 1e-6
@@ -246,6 +256,11 @@ def test_workshop_fractions_are_sixteenths(made: Any, case: str) -> None:
     assert fractions and {int(d) for _, d in fractions} <= {2, 4, 8, 16}
     assert all(int(n) % 2 for n, _ in fractions)
     assert " mm" not in m.text.replace("100 mm", "").replace("0.5 mm", "").replace("12.5 mm", "")
+
+
+def measure_step(m: Made) -> float:
+    """What rounding inwards may take from a tolerance [m]."""
+    return 1.5 * INCH / 16 if m.content.units == "us" else 2e-3
 
 
 def test_both_states_are_told_apart(made: Any) -> None:
@@ -271,8 +286,8 @@ IN_ORDER = (
         "IN leg",
         "OUT leg",
     ),
-    *("Cut 50 mm", "Fit the ends", "Cap the OUT end", "Look and feel", "Take the cap off", "Wash it"),
-    *("First run", "Last ten minutes", "Flame out"),
+    *("Cut 50 mm", "Fit the ends", "Test ", "Look and feel", "Close the tap FIRST", "Wash it"),
+    *("First run", "While it is cold", "Last ten minutes", "Flame out"),
 )
 
 
@@ -299,17 +314,47 @@ def _steps(content: Sheet) -> Iterator[tuple[str, str]]:
                     yield from part.items
 
 
+def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
+    inputs = load(packaged("stove/brewhouse.toml"))
+    house = setting(inputs)
+    b = bench(house, as_written(as_coil(recommend(house, top=1).designs[0])))
+    content = sheet(b, inputs, "a4")
+    said = " ".join(what for what, _ in _steps(content))
+    assert "Unplug the pump" in said and "Water off at the tap" not in said and "GFCI" in said
+    assert "far side from the pump" in said and "hose tap" not in said
+    cautions = " ".join(next(s for s in content.sections if s.title == "Take care").blocks[0].items)
+    assert "comes back to a bucket" in cautions and "vacuum breaker" not in cautions
+
+
+def test_a_part_in_the_way_of_a_leg_is_told(tmp_path: Path) -> None:
+    part = [{"what": "thermometer well", "where": "wall", "height": "12 cm", "size": "4 cm"}]
+    b, inputs = own_bench(tmp_path, {"kettle": {"part": part}})
+    content = sheet(b, inputs, "a4")
+    first = " ".join(t for block in content.sections[0].blocks for t in _texts(block))
+    assert "thermometer well reaches 40 mm in" in first
+    assert any("no leg comes before the thermometer well" in what for what, _ in _steps(content))
+
+
 def test_cautions_are_on_every_sheet(made: Any) -> None:
     for case in CASES:
         text = made(case).text
-        for word in ("60 °C", "vacuum breaker", "lead-free", "Local codes", "GFCI", "unplug", "gloves"):
+        for word in (
+            "60 °C",
+            "vacuum breaker",
+            "lead-free",
+            "Local codes",
+            "GFCI",
+            "unplug",
+            "gloves",
+            "ream",
+        ):
             assert word.lower() in text.lower(), (case, word)
 
 
 def test_shopping_list_is_the_bill(made: Any) -> None:
     m = made("nested")
     table, bill = next(t for t in _tables(m.content) if t.ticks), m.bench.bill
-    assert bill is not None and len(table.rows) == len(bill.items) + 1
+    assert m.bench.complete and len(table.rows) == len(bill.items) + 1
     prices = [float(row[2].split()[0]) for row in table.rows[:-1] if row[2][0].isdigit()]
     assert sum(prices) == pytest.approx(bill.total, abs=0.02)
     assert table.rows[-1][2] == f"{bill.total:.0f} {m.bench.setting.brewhouse.stock.currency}"
@@ -399,7 +444,7 @@ def test_what_people_write_in_their_lists_stays_text(tmp_path: Path) -> None:
     }
     b, inputs = own_bench(tmp_path, house, stock, mean_diameter=0.26 / 0.9693)
     m = Made(b, sheet(b, inputs, "a4"))
-    assert b.bill is not None and "<script" not in m.page and "&lt;script&gt;" in m.page
+    assert b.complete and "<script" not in m.page and "&lt;script&gt;" in m.page
     reader = Reader()
     reader.feed(m.page)
     assert "script" not in reader.tags and "b" not in reader.tags
@@ -430,7 +475,7 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
     for design in recommend(house, top=5).designs:
         b = bench(house, as_written(as_coil(design)))
         m = Made(b, sheet(b, inputs, paper))
-        assert m.content.stops == () and b.bill is not None
+        assert m.content.stops == () and b.complete
         assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
         assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)

@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
-from own_coil import own_bench, two_layers
+from own_coil import SIZES, own_bench, two_layers
 
 from optichill.build import bending, helix, risers
+from optichill.inputs.coil import Coil
 from optichill.inputs.load import load
 from optichill.report.coil import as_coil
 from optichill.report.sheet.refusal import SENTENCES, reasons
@@ -103,14 +104,16 @@ def test_a_coil_file_without_names_finds_tube_form_and_tool(tmp_path: Path) -> N
     # The form it would take if the list had it: from there it opens to just this diameter.
     no_form = plain(tmp_path, mean_diameter=0.22)
     layer = no_form.layers[0]
-    assert layer.form is None and no_form.bill is None
+    assert layer.form is None and not no_form.complete
+    assert not any(item.what.startswith("form") for item in no_form.bill.items)
     k = bending.springback_ratio(0.010, 0.008, (layer.D_form + 0.010) / 2, 100e6, 117e9)
     assert (layer.D_form + 0.010) / float(k) == pytest.approx(0.22)
 
 
 def test_a_tube_that_is_not_listed_is_taken_as_told(tmp_path: Path) -> None:
     b = plain(tmp_path, outer_diameter=0.011, riser_bend_radius=0.035)
-    assert not b.listed and b.bill is None and b.tube.outer_diameter == 0.011
+    assert not b.listed and not b.complete and b.tube.outer_diameter == 0.011
+    assert b.bill.items and not any(item.unit == "roll" for item in b.bill.items)
     assert not b.tool_known and stops(b) == ()  # a lever bender of 35 mm would do, if there were one
 
 
@@ -190,6 +193,31 @@ def test_a_form_closed_at_both_ends_is_stopped(tmp_path: Path) -> None:
 def test_every_reason_has_a_sentence() -> None:
     names = {row[0] for row in STOPPED} | {"layer_gap", "hard", "form_closed"}
     assert names == set(SENTENCES)
+
+
+def test_a_coil_that_exists_has_no_trim_and_no_roll_to_come_out_of(tmp_path: Path) -> None:
+    """Ten metres bought and all used: nothing is cut off any more, and its bends are where they are."""
+    sizes = {k: v for k, v in SIZES.items() if not k.startswith("riser")}
+    b = bench(small_stock.of(tmp_path), Coil(**sizes, bought_length=10.0))
+    assert b.trim == 0.0 and b.cut_length == pytest.approx(10.0, abs=1e-6)
+    assert not {"stock_length", "riser_height", "riser_gap"} & {stop.name for stop in stops(b)}
+
+
+def test_the_roll_that_holds_the_coil_is_found_and_else_the_longest(tmp_path: Path) -> None:
+    stock = small_stock.lists()
+    short = {**stock["tubing"][0], "stock_id": "cu-10-6", "length": "6 m", "price": "20"}
+    stock["tubing"].append(short)
+    for turns, roll in ((4.0, "cu-10-6"), (9.0, "cu-10-10"), (20.0, "cu-10-10")):
+        b, _ = own_bench(tmp_path / str(turns), None, stock, turns=turns)
+        assert b.tube.stock_id == roll
+
+
+def test_names_that_the_lists_do_not_have_are_told(tmp_path: Path) -> None:
+    told = plain(tmp_path, stock_id="nonsuch", form_id="nowhere").notes
+    assert "stock_id nonsuch is not in tubing.csv" in told and "form_id nowhere is not in forms.csv" in told
+    other = plain(tmp_path, stock_id="cu-12-15", form_id="pipe", mean_diameter=0.26 / 0.9693).notes
+    assert any("another tube" in text for text in other) and any("another" in text for text in other)
+    assert plain(tmp_path, stock_id="cu-10-10", form_id="pot", mean_diameter=0.26 / 0.9693).notes == ()
 
 
 def test_a_broken_wish_is_no_stop(tmp_path: Path) -> None:

@@ -8,18 +8,18 @@ from __future__ import annotations
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         "always",
-        "Local codes, and the trades licensed for water, gas and electricity, come before all that is "
-        "said here.",
+        "Local codes, and the trades licensed for water, gas and electricity, come before all that is said "
+        "here.",
     ),
     (
         "first water",
-        "The first water out is near boiling: catch it in a bucket, through a hose rated for "
-        "100 °C (212 °F) that is tied to something fixed. Water at 60 °C (140 °F) scalds in seconds.",
+        "The first water out is near boiling: catch it in a bucket, through a hose rated for 100 °C (212 "
+        "°F) that is tied to something fixed. Water at 60 °C (140 °F) scalds in seconds.",
     ),
     (
         "lowering the coil",
-        "Lower the coil slowly, gloves on, the coil drained and its open ends pointing into "
-        "a bucket. It raises the level: a full kettle boils over.",
+        "Lower the coil slowly, gloves on, the coil drained and its open ends pointing into a bucket. It "
+        "raises the level: a full kettle boils over.",
     ),
     (
         "before the water",
@@ -27,49 +27,58 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "valves",
-        "Fit a valve on the inlet only. Never shut the outlet of a filled coil in hot wort, and open "
-        "the water slowly: the first of it flashes to steam.",
+        "Fit a valve on the inlet only. Never shut the outlet of a filled coil in hot wort, and open the "
+        "water slowly: the first of it flashes to steam.",
     ),
     (
         "moving",
-        "Never lift or move a kettle with the coil in it, and keep the hoses slack and out of the way: "
-        "they pull kettles over.",
+        "Never lift or move a kettle with the coil in it, and keep the hoses slack and out of the way: they "
+        "pull kettles over.",
     ),
     (
         "backflow",
-        "Put a vacuum breaker on the hose tap and keep the outlet above standing water, so that "
-        "nothing is sucked back into the drinking water (IPC 608, ASSE 1011, EN 1717).",
+        "Put a vacuum breaker on the hose tap and keep the outlet above standing water, so that nothing is "
+        "sucked back into the drinking water (IPC 608, ASSE 1011, EN 1717).",
     ),
     (
         "lead",
-        "Use lead-free fittings, solder and flux only, sold for drinking water (SDWA 1417, NSF/ANSI/CAN "
-        "61 and 372).",
+        "Use lead-free fittings, solder and flux only, sold for drinking water (SDWA 1417, NSF/ANSI/CAN 61 "
+        "and 372).",
+    ),
+    (
+        "cut ends",
+        "A cut tube has edges like a knife, inside too: ream it at once, gloves on.",
+    ),
+    (
+        "hot return",
+        "Water that comes back to a bucket is near boiling at first: lead it in far from the pump, which "
+        "stands less, keep hands and cords out of it, and unplug the pump before you change the water.",
     ),
     ("dry coil", "Never let a soldered coil stand dry over a lit burner: the joints melt."),
     (
         "leak test",
-        "Test the finished coil with cold water under pressure, in the sink, before it meets wort; "
-        "take every cap off before it is heated.",
+        "Test the finished coil with cold water under pressure, in the sink, before it meets wort. Close "
+        "the tap before you open a cap, and take every cap off before the coil is heated.",
     ),
     (
         "electricity",
-        "Plug pumps and elements into an outlet with a residual current device (GFCI, RCD) and let "
-        "cords hang in a drip loop (NEC 210.8, BS 7671).",
+        "Plug pumps and elements into an outlet with a residual current device (GFCI, RCD) and let cords "
+        "hang in a drip loop (NEC 210.8, BS 7671).",
     ),
     (
         "torch",
-        "Braze and solder in moving air, with cadmium-free rod. Take stoppers and filling out of the "
-        "tube first: a closed tube bursts when it is heated.",
+        "Braze and solder in moving air, with cadmium-free rod. Take stoppers and filling out of the tube "
+        "first: a closed tube bursts when it is heated.",
     ),
     (
         "filling",
-        "Fill tube with dry salt or sand only, never with anything that holds lead or cadmium, and "
-        "rinse all of it out.",
+        "Fill tube with dry salt or sand only, never with anything that holds lead or cadmium, and rinse "
+        "all of it out.",
     ),
     (
         "cleaning",
-        "Mild detergent, at most a short soak in vinegar. No chlorine on copper or stainless, no "
-        "hydrogen peroxide on copper.",
+        "Mild detergent, at most a short soak in vinegar. No chlorine on copper or stainless, no hydrogen "
+        "peroxide on copper.",
     ),
     ("sour wort", "No copper in sour wort: acid takes up copper."),
     ("other metals", "No galvanised, aluminium or plated parts in the wort."),

@@ -117,9 +117,9 @@ def wound(of: str, length: float, per_turn: float) -> tuple[Segment, ...]:
     return tuple(turns)
 
 
-def mark_out(leg_in: Leg, turns: tuple[Segment, ...], leg_out: Leg) -> MarkOut:
+def mark_out(leg_in: Leg, turns: tuple[Segment, ...], leg_out: Leg, trim_length: float = TRIM) -> MarkOut:
     """One tube: trim, leg, turns (of two layers with the crossing between), leg, trim."""
     inwards = [Segment(what, leg_in.name, length) for what, length in leg_in.pieces]
     outwards = [Segment(what, leg_out.name, length) for what, length in reversed(leg_out.pieces)]
-    trim = [Segment(TRIM_CUT, leg.name, TRIM) for leg in (leg_in, leg_out)]
+    trim = [Segment(TRIM_CUT, leg.name, trim_length) for leg in (leg_in, leg_out)]
     return MarkOut((trim[0], *inwards, *turns, *outwards, trim[1]))

@@ -7,6 +7,7 @@ other keys (mouth, volume, smallest_volume) is settled once, so every reader see
 from __future__ import annotations
 
 import datetime
+import hashlib
 import math
 import re
 import unicodedata
@@ -43,6 +44,7 @@ from optichill.inputs.wishes import Limits, Wishes
 from optichill.physics.batch import MIXING_WORDS
 
 ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
+_SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
 SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
 
 
@@ -340,9 +342,14 @@ class Brewhouse(Frozen):
 
     @property
     def slug(self) -> str:
-        """Name of the report folder: lower-case letters, digits and hyphens."""
-        plain = unicodedata.normalize("NFKD", self.name).encode("ascii", "ignore").decode()
-        return re.sub("[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "brewhouse"
+        """Name of the report folder: lower-case letters, digits and hyphens. Where letters had to be dropped
+        or cut, a few digits that follow from the whole name keep two brewhouses apart."""
+        spelled = unicodedata.normalize("NFKD", self.name.translate(_SPELLED).casefold())
+        letters = [c for c in spelled if not unicodedata.combining(c)]
+        plain = re.sub("[^a-z0-9]+", "-", "".join(letters)).strip("-")
+        lost = any(c.isalnum() and not c.isascii() for c in letters) or len(plain) > 60 or not plain
+        mark = hashlib.sha256(self.name.encode()).hexdigest()[:6] if lost else ""
+        return "-".join(part for part in (plain[:60].strip("-"), mark) if part)
 
     def plan_findings(self) -> list[plan_checks.Finding]:
         """What makes the cooling plan impossible, all at once."""

@@ -58,7 +58,13 @@ def _broken(line: LimitLine, setting: Setting) -> str:
         short = words.limit_value(line.name, line.limit - line.value, setting, enough=False)
         return f"{name}: {short} too little."
     value, limit = (words.limit_value(line.name, v, setting, enough=False) for v in (line.value, line.limit))
-    return f"{name}: {value}, wanted {limit}."
+    if line.name == "mouth":
+        return f"the coil with its legs is {value} across, the mouth of the kettle {limit}."
+    why = ""
+    if line.name == "wall" and line.limit > setting.brewhouse.kettle.wall_clearance + 1e-9:
+        part = max((p for p in setting.parts if p.where == "wall"), key=lambda p: p.size)
+        why = f" (the {part.what} and 5 mm)"
+    return f"{name}: {value}, wanted {limit}{why}."
 
 
 def does_not_go_in(given: Given, setting: Setting) -> str | None:
@@ -94,9 +100,9 @@ def of_plan(p: Prediction, setting: Setting) -> list[str]:
     target = setting.scenario.T_target
     if setting.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         said.append(
-            f"left alone, the wort above the top turn still stands at {words.degrees(p.top, u)} when the"
-            f" whole is at {words.degrees(target, u)} on average: stir before you read the thermometer, or"
-            " hang the coil higher."
+            f"left alone, the wort above the top turn still stands at {words.degrees(p.top, u)} when the "
+            f"whole is at {words.degrees(target, u)} on average: stir before you read the thermometer, or "
+            "hang the coil higher."
         )
     for line, stage in zip(p.stages, setting.brewhouse.cooling, strict=True):
         if line.missing > 0.05 and stage.ice:

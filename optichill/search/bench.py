@@ -114,8 +114,8 @@ class Piece:
 @dataclass(frozen=True)
 class Bench:
     """All that a build sheet is made of. tube : of the list where `listed`, else as the coil file tells it;
-    pieces : one, or the outer and the inner of two tubes; bill : None where tube or form are not listed;
-    rolls : of tube to buy."""
+    pieces : one, or the outer and the inner of two tubes; bill : of what the lists have of it; rolls : of
+    tube to buy; trim : cut off each end, 0 for a coil that exists; notes : where lists and file disagree."""
 
     setting: Setting
     coil: Coil
@@ -127,8 +127,15 @@ class Bench:
     tool: RiserTool
     tool_known: bool
     pieces: tuple[Piece, ...]
-    bill: cost.Bill | None
+    bill: cost.Bill
     rolls: int
+    trim: float
+    notes: tuple[str, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        """Whether the bill holds everything: tube and forms are in the lists."""
+        return self.listed and all(layer.form is not None for layer in self.layers)
 
     @property
     def layers(self) -> tuple[Layer, ...]:
@@ -169,16 +176,44 @@ def bench(setting: Setting, coil: Coil) -> Bench:
     tool, tool_known = _tool(setting.stock, tube, coil, float(shape.R_b[0]))
     layers = tuple(_layer(setting.stock, tube, coil, turns) for turns in coil.layers)
     crossing = float(shape.crossing[0])
-    pieces = _pieces(setting, coil, layers, crossing, tool.radius)
+    trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
+    pieces = _pieces(setting, coil, layers, crossing, tool.radius, trim)
     rolls = _rolls(tube, pieces)
-    forms = [layer.form for layer in layers]
-    bill = None
-    if listed and all(forms):
-        lacing = sum(layer.turns * layer.pitch + layer.d_o for layer in layers)
-        bill = billed(
-            setting, tube, tool, [f for f in forms if f], coil.layout, rolls, lacing, layers[0].gap > 0
-        )
-    return Bench(setting, coil, given, shape, standing, tube, listed, tool, tool_known, pieces, bill, rolls)
+    forms = [layer.form for layer in layers if layer.form is not None]
+    lacing = sum(layer.turns * layer.pitch + layer.d_o for layer in layers)
+    to_buy = rolls if listed else 0
+    return Bench(
+        setting=setting,
+        coil=coil,
+        given=given,
+        shape=shape,
+        standing=standing,
+        tube=tube,
+        listed=listed,
+        tool=tool,
+        tool_known=tool_known,
+        pieces=pieces,
+        bill=billed(setting, tube, tool, forms, coil.layout, to_buy, lacing, layers[0].gap > 0),
+        rolls=rolls,
+        trim=trim,
+        notes=_notes(setting.stock, coil, tube, layers),
+    )
+
+
+def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[Layer, ...]) -> tuple[str, ...]:
+    """Names of the coil file that the lists do not have, or have for something else."""
+    said = []
+    named = stock.tube(coil.stock_id) if coil.stock_id else None
+    if coil.stock_id and named is None:
+        said.append(f"stock_id {coil.stock_id} is not in tubing.csv")
+    elif named is not None and named is not tube:
+        said.append(f"stock_id {coil.stock_id} is another tube: the sizes of the coil file are taken")
+    form = layers[0].form
+    if coil.form_id and (form is None or form.form_id != coil.form_id):
+        known = stock.form(coil.form_id) is not None
+        why = "does not give this diameter: the coil is wound on another" if known else "is not in forms.csv"
+        said.append(f"form_id {coil.form_id} {why}")
+    return tuple(said)
 
 
 # --- what the lists have of it ---------------------------------------------------------------------------
@@ -192,7 +227,11 @@ def _tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
     alike = [t for t in stock.tubing if coil.stock_id is None and _same_tube(t, coil)]
     if alike:
         takes = coil.bought_length or coil.helix_length + coil.riser_length_in + coil.riser_length_out
-        return min(alike, key=lambda t: (t.temper != "annealed", t.length < takes, t.cost, t.stock_id)), True
+
+        def worse(t: Tube) -> tuple[bool, float, float, str]:
+            return t.temper != "annealed", max(takes - t.length, 0.0), t.cost, t.stock_id
+
+        return min(alike, key=worse), True
     told = Tube(
         stock_id=coil.stock_id or "as drawn",
         material=coil.material,
@@ -305,7 +344,7 @@ def _form(stock: Stock, wanted: float, form_id: str | None) -> tuple[Form | None
 
 
 def _pieces(
-    setting: Setting, coil: Coil, layers: tuple[Layer, ...], crossing: float, R_b: float
+    setting: Setting, coil: Coil, layers: tuple[Layer, ...], crossing: float, R_b: float, trim: float
 ) -> tuple[Piece, ...]:
     """The tubes of the coil, each with its marks; of a nested one the inner layer is wound first."""
     rim, low = setting.brewhouse.kettle.inside_height, coil.lowest_turn_height
@@ -324,14 +363,14 @@ def _pieces(
         leg_in = leg("IN", coil.riser_length_in, top(inner))
         leg_out = leg("OUT", coil.riser_length_out, top(outer))
         under = (markout.Segment(markout.CROSSING, "", crossing),)
-        marks = mark_out(leg_in, turns(inner, "inner") + under + turns(outer, "outer"), leg_out)
+        marks = mark_out(leg_in, turns(inner, "inner") + under + turns(outer, "outer"), leg_out, trim)
         return (Piece("", (inner, outer), leg_in, leg_out, marks),)
     names = ("",) if coil.layout == "single" else ("outer", "inner")
     found = []
     for name, layer in zip(names, layers, strict=True):
         leg_in = leg("IN", coil.riser_length_in, low)
         leg_out = leg("OUT", coil.riser_length_out, top(layer))
-        marks = mark_out(leg_in, turns(layer, name), leg_out)
+        marks = mark_out(leg_in, turns(layer, name), leg_out, trim)
         found.append(Piece(name, (layer,), leg_in, leg_out, marks))
     return tuple(found)
 

@@ -18,6 +18,9 @@ WINDS, LEVEL_LEAST = 0.7, 0.05
 """Winding margin below which a tube is refused; and how far past the wall a leg must reach, for its joint [m]
 (OWN)."""
 
+BENT = ("riser_gap", "riser_height")
+"""Known only where the bends of the legs are told; those of a coil that exists are where they are."""
+
 HAIR = 1e-6
 """A micrometre: what is worked out to be exactly on a bound still holds."""
 
@@ -50,7 +53,7 @@ def _tube(b: Bench) -> list[Stop]:
             found.append(Stop("form_closed", 0.0, 0.0, layer.form.form_id))
         if layer.form is not None and layer.form.height < layer.form_height - HAIR:
             found.append(Stop("form_height", layer.form.height, layer.form_height, layer.form.form_id))
-    if b.listed:
+    if b.listed and b.coil.bought_length is None:
         lengths = [p.marks.cut_length for p in b.pieces]
         longest = sum(lengths) if b.rolls == 1 else max(lengths)
         if longest > tube.length + HAIR:
@@ -76,7 +79,7 @@ def _room(b: Bench) -> list[Stop]:
     checks = fit_checks(b.setting, b.shape, b.standing)
     found = []
     for name in ROOMS:
-        if name not in checks.names:
+        if name not in checks.names or (name in BENT and b.coil.riser_bend_radius is None):
             continue
         value = float(checks.rows[name].value[0])
         if name == "mouth":
@@ -109,7 +112,7 @@ def _legs(b: Bench) -> list[Stop]:
     found = []
     for piece in b.pieces:
         for leg in (piece.leg_in, piece.leg_out):
-            name = f"{leg.name} {piece.name}".strip()
+            name = leg.name + (" 2" if piece.name == "inner" else "")
             up = leg.length - risers.bend_arc(leg.bend_radius, np.pi / 2.0) + leg.bend_radius
             if float(up) < rim - leg.foot - HAIR:
                 found.append(Stop("leg_below_rim", leg.foot + float(up), rim, name))

@@ -7,35 +7,43 @@ from optichill.report import words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
 from optichill.search.bench import Bench
-from optichill.units import show
+from optichill.units import US_GALLON, show
 
-LEAK_TEST = (
-    (
-        "Cap the OUT end, join IN to the cold tap, and open the tap slowly to full house pressure for ten "
-        "minutes, "
-        "over a sink or outdoors, the coil dry outside. Never test with compressed air.",
-        "Water hardly stores energy; a joint that lets go under air flies.",
-    ),
-    (
-        "Look and feel along every bend and joint with dry paper. A drop: mark it, drain, mend, test again.",
-        "A leak would water the wort, and it shows best cold.",
-    ),
-    (
-        "Take the cap off before anything else, then close the tap. Let it drain.",
-        "A closed coil that is heated bursts.",
-    ),
-)
-"""The leak test as the trade does it (common practice, no source)."""
+Step = tuple[str, str]
 
-CLEANING = (
+
+def leak_test(b: Bench) -> tuple[Step, ...]:
+    """The leak test as the trade does it (common practice, no source)."""
+    each = "each tube by itself: cap its OUT end" if len(b.pieces) > 1 else "cap the OUT end"
+    tap = "the cold tap" if b.setting.brewhouse.tap is not None else "a cold tap (any house has one)"
+    return (
+        (
+            f"Test {each} (a screw cap on a compression end; on bare tube a hand's length of hose, clamped "
+            f"at both ends, with a bolt in it), join IN to {tap}, and open it slowly to full house pressure "
+            "for ten minutes, over a sink or outdoors, the coil dry outside. Never with compressed air.",
+            "Water hardly stores energy; a joint that lets go under air flies.",
+        ),
+        (
+            "Look and feel along every bend and joint with dry paper. A drop: close the tap, let the "
+            "pressure off, mend, test again.",
+            "A leak would water the wort, and it shows best cold.",
+        ),
+        (
+            "Close the tap FIRST, open the cap a little until nothing comes, then take it off. Let the coil "
+            "drain, and never heat it with an end closed.",
+            "Behind the cap stands full house pressure; a closed coil that is heated bursts.",
+        ),
+    )
+
+
+CLEANING: tuple[Step, ...] = (
     (
         "Wash it inside and out with warm water and a mild detergent; rinse until nothing foams.",
         "Drawing oil, flux and fingers are on new tube.",
     ),
     (
-        "If it is still dull or oily: ten minutes in vinegar with as much water, then rinse well. No longer, "
-        "and "
-        "nothing stronger.",
+        "If it is still dull or oily: ten minutes in vinegar with as much water, then rinse well. No "
+        "longer, and nothing stronger.",
         "Acid takes the tarnish, then the copper.",
     ),
     (
@@ -44,8 +52,7 @@ CLEANING = (
     ),
     (
         "First run: chill as much hot plain water as you brew, on the plan of the card, and write down time "
-        "and "
-        "temperature every two minutes.",
+        "and temperature every two minutes.",
         "It rinses once more, and it is the first measurement of your own stirring and flow.",
     ),
 )
@@ -55,36 +62,52 @@ def brew_day(b: Bench) -> Card:
     """The half page that hangs by the kettle."""
     house, p = b.setting.brewhouse, b.given.prediction
     u = house.units
-    steps = [
-        (
-            "Last ten minutes of the boil: lower the coil slowly, gloves on, drained, both open ends in a "
-            "bucket.",
-            "",
-        ),
-        ("Flame out, or element off and unplugged. Then hoses: IN tight, OUT tied into the bucket.", ""),
-    ]
-    steps += [(text, "") for text in _plan(b)]
     target = words.degrees(b.setting.scenario.T_target, u)
-    steps += [
-        (f"Stir, then read: stop at {target}. Water off at the tap, lift the coil out, drain, rinse.", ""),
-    ]
+    steps = [*_before(b), *_plan(b), *_after(b, target)]
     planned = "out of reach" if p.chill_time is None else f"{p.chill_time / 60.0:.0f} min"
     rows = [
         ("minutes to " + target, planned, BLANK),
         ("water coming in", _cold(b), BLANK),
         ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(b), BLANK),
     ]
-    if p.water is not None:
+    if p.water is not None and len(p.stages) == 1:
         rows.append(("water used", show(p.water, "volume", u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
-    return Card(f"BREW DAY: {house.name}", (Steps(tuple(steps)), log, Text(HOT)))
+    numbered = Steps(tuple((text, "") for text in steps))
+    return Card(f"BREW DAY: {house.name}", (numbered, log, Text(HOT)))
 
 
 HOT = (
     "The first water out is near boiling: hose rated 100 °C (212 °F), tied down. Never shut the outlet of a "
-    "filled "
-    "coil in hot wort. Never lift or move the kettle with the coil in it."
+    "filled coil in hot wort. Never lift or move the kettle with the coil in it."
 )
+
+
+def _before(b: Bench) -> list[str]:
+    """What is done while everything is cold, and as the boil ends."""
+    returns = any(source.returns for source in b.setting.scenario.sources)
+    outs = "OUT hose" if len(b.pieces) == 1 else "hose of the OUT tee"
+    where = "to the bucket's far side from the pump" if returns else "into a bucket, its end above the water"
+    said = [f"While it is cold, fit and tighten the hoses, no water yet; tie the {outs} {where}."]
+    if b.setting.brewhouse.tap is not None:
+        said[0] += " A vacuum breaker sits on the hose tap."
+    if b.setting.pumps:
+        said.append(
+            "Pump in a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes into the "
+            "bucket."
+        )
+    said.append(
+        "Last ten minutes of the boil: lower the drained coil slowly, gloves on. Watch for boil-over."
+    )
+    said.append("Flame out, or element off and unplugged. Then open the water slowly.")
+    return said
+
+
+def _after(b: Bench, target: str) -> list[str]:
+    last = b.setting.scenario.stages[-1].source
+    taps = b.setting.brewhouse.tap is not None and b.setting.brewhouse.cooling[-1].pump is None
+    off = "Water off at the tap" if taps or last is None else "Unplug the pump"
+    return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
 
 
 def _plan(b: Bench) -> list[str]:
@@ -94,6 +117,9 @@ def _plan(b: Bench) -> list[str]:
     begins = [setting.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
     told = [words.stage_line(line, T, setting) for line, T in zip(p.stages, begins, strict=False)]
     said = [f"{text[0].upper()}{text[1:]}." for text in told]
+    for number, stage in enumerate(house.cooling):
+        if stage.refills and number < len(said):
+            said[number] += " To change it: unplug the pump, pour away, fill, plug in."
     stirred = {
         "left alone": "Leave the wort alone.",
         "now and then": "Stir now and then: every two or three minutes, round the coil and up and down.",
@@ -115,18 +141,26 @@ def _cold(b: Bench) -> str:
 def _fills(b: Bench) -> str:
     """How long the bucket takes at the flow that was reckoned with."""
     flow, us = b.given.prediction.flow, b.setting.brewhouse.units == "us"
-    return f"{(5.0 * 3.785411784e-3 if us else 10e-3) / flow:.0f} s" if flow > 0.0 else ""
+    return f"{(5.0 * US_GALLON if us else 10e-3) / flow:.0f} s" if flow > 0.0 else ""
+
+
+def situations(b: Bench) -> list[str]:
+    """The cautions that this build and its plan call for, by name."""
+    joints = {f.joint for f in b.setting.stock.fittings if f.joint}
+    left_out = set()
+    if b.setting.brewhouse.tap is None:
+        left_out.add("backflow")
+    if b.coil.material != "copper":
+        left_out.add("sour wort")
+    if not {"solder", "braze"} & joints:
+        left_out |= {"dry coil", "torch"}
+    if min(layer.rho for layer in b.layers) >= 1.0:
+        left_out.add("filling")
+    if not any(source.returns for source in b.setting.scenario.sources):
+        left_out.add("hot return")
+    return [name for name, _ in CAUTIONS if name not in left_out]
 
 
 def cautions(b: Bench) -> Points:
     """Everything that can hurt on this build and with this plan."""
-    house = b.setting.brewhouse
-    joints = {f.joint for f in b.setting.stock.fittings if f.joint}
-    left_out = set()
-    if house.tap is None:
-        left_out.add("backflow")
-    if b.coil.material != "copper":
-        left_out.add("sour wort")
-    if "solder" not in joints and "braze" not in joints:
-        left_out |= {"dry coil"}
-    return Points(cautions_for(*(name for name, _ in CAUTIONS if name not in left_out)))
+    return Points(cautions_for(*situations(b)))

@@ -43,7 +43,7 @@ def before(b: Bench, sizes: Sizes) -> Table:
     rows = [
         _row("kettle, inside across", kettle.inside_diameter, across, sizes, "less"),
         _row("kettle, inside height", kettle.inside_height, MOST_OFF, sizes),
-        _row("depth of hot wort at flame-out", depth, held(room(b, "submergence")), sizes, "less"),
+        _row("depth of hot wort at flame-out, coil out", depth, held(room(b, "submergence")), sizes, "less"),
     ]
     if kettle.mouth < kettle.inside_diameter:
         rows.insert(1, _row("kettle, smallest opening", kettle.mouth, held(room(b, "mouth")), sizes, "less"))
@@ -150,9 +150,9 @@ def bend(b: Bench, sizes: Sizes) -> str:
     arc, back, gain = (float(f(R, square)) for f in (risers.bend_arc, risers.bend_set_back, risers.bend_gain))
     return (
         f"Every bend is square, radius {sizes.length(R)} to the tube's middle. It takes {sizes.length(arc)} "
-        f"of tube; "
-        f"it begins {sizes.length(back)} before the corner of the two straight lines (set-back) and saves "
-        f"{sizes.length(gain)} against going through the corner (gain). Both are in the marks already."
+        f"of tube; it begins {sizes.length(back)} before the corner of the two straight lines (set-back) "
+        f"and saves {sizes.length(gain)} against going through the corner (gain). Both are in the marks "
+        "already."
     )
 
 
@@ -160,8 +160,12 @@ def finished(b: Bench, sizes: Sizes) -> Table:
     """The final check: six sizes, what each may be off, and why."""
     outer, kettle = b.layers[0], b.setting.brewhouse.kettle
     d_o = outer.d_o
-    wider = held(2.0 * room(b, "wall"), most=SPRING_OFF)
-    taller = held(room(b, "submergence"), most=SPRING_OFF)
+    springs = (outer.relaxed(k) - outer.diameter for k in (outer.k_low, outer.k_high))
+    most, least = springs
+    wider = max(held(2.0 * room(b, "wall"), most=SPRING_OFF), most)
+    narrower = max(SPRING_OFF, -least)
+    covered = room(b, "submergence")
+    taller = held(covered, most=SPRING_OFF) if covered > 0.0 else 0.0
     lower = held(room(b, "floor"), most=SPRING_OFF)
     lowest, top = float(b.standing.lowest[0]), float(b.standing.top[0])
     gap = "touching" if outer.gap < 1e-4 else sizes.length(outer.gap)
@@ -171,7 +175,7 @@ def finished(b: Bench, sizes: Sizes) -> Table:
         (
             "across the turns, outside",
             sizes.length(outer.diameter + d_o),
-            sizes.either_way(outer.diameter + d_o, wider, SPRING_OFF),
+            sizes.either_way(outer.diameter + d_o, wider, narrower),
             "room to the kettle wall",
         ),
         (
@@ -195,7 +199,7 @@ def finished(b: Bench, sizes: Sizes) -> Table:
         ),
         (
             "legs to the kettle wall, free gap",
-            sizes.length(_leg_gap(b)),
+            sizes.length(leg_gap(b)),
             f"not under {sizes.length(risers.AIR_AROUND_RISER)}",
             "the kettle can be filled and emptied round it",
         ),
@@ -210,7 +214,7 @@ def finished(b: Bench, sizes: Sizes) -> Table:
     )
 
 
-def _leg_gap(b: Bench) -> float:
+def leg_gap(b: Bench) -> float:
     """The smallest gap between an upright leg and the kettle wall [m]."""
     R = b.setting.brewhouse.kettle.inside_diameter / 2.0
     axes = [b.axis(p, leg) for p in b.pieces for leg in (p.leg_in, p.leg_out)]

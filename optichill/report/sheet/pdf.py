@@ -84,7 +84,8 @@ def _frame_of_page(canvas: Any, document: Any, sheet: doc.Sheet) -> None:
     width, height = canvas._pagesize
     canvas.saveState()
     canvas.setFont(BOLD, 9)
-    canvas.drawString(MARGIN, height - MARGIN, "NOT BUILDABLE" if sheet.stops else sheet.title[:90])
+    room = width - 2.0 * MARGIN - 150.0
+    canvas.drawString(MARGIN, height - MARGIN, "NOT BUILDABLE" if sheet.stops else _cut(sheet.title, room))
     if sheet.banner:
         canvas.setFont(BOLD, 9)
         canvas.drawRightString(width - MARGIN, height - MARGIN, "EXAMPLE, NOT YOUR KETTLE")
@@ -97,6 +98,17 @@ def _frame_of_page(canvas: Any, document: Any, sheet: doc.Sheet) -> None:
     )
     canvas.drawRightString(width - MARGIN, MARGIN, f"page {document.page}")
     canvas.restoreState()
+
+
+def _cut(text: str, room: float) -> str:
+    """As much of a text as there is room for [pt]."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    if stringWidth(text, BOLD, 9) <= room:
+        return text
+    while text and stringWidth(text + "…", BOLD, 9) > room:
+        text = text[:-1]
+    return text + "…"
 
 
 # --- blocks -----------------------------------------------------------------------------------------

@@ -18,30 +18,27 @@ def reasons(b: Bench, sizes: Sizes) -> tuple[str, ...]:
 
 def _winding(s: Stop, b: Bench, sizes: Sizes) -> str:
     where = f" of the {s.of} layer" if s.of else ""
+    form = 2.0 * s.needed - b.tube.outer_diameter
+    fits = form < b.setting.brewhouse.kettle.inside_diameter - 4.0 * b.tube.outer_diameter
+    larger = f"A form of {sizes.length(form)} or more, or t" if fits else "T"
     return (
-        f"The tube kinks: the turns{where} have a radius of {sizes.length(s.value)}, this tube takes no less "
-        f"than "
-        f"{sizes.length(s.needed)} even filled. A form of "
-        f"{sizes.length(2.0 * s.needed - b.tube.outer_diameter)} or "
-        "more, or tube with a thicker wall, would do."
+        f"The tube kinks: the turns{where} have a radius of {sizes.length(s.value)}, this tube takes no "
+        f"less than {sizes.length(s.needed)} even filled. {larger}ube with a thicker wall would do."
     )
 
 
 def _leg_below(s: Stop, b: Bench, sizes: Sizes) -> str:
     return (
         f"The {s.of} leg is too short: it ends {sizes.length(s.needed - s.value)} below the rim, and its "
-        f"joint would "
-        f"hang in the kettle. It needs {sizes.length(s.needed - s.value)} more of tube to reach the rim, and "
-        f"then "
-        "what goes over it."
+        f"joint would hang in the kettle. It needs {sizes.length(s.needed - s.value)} more of tube to reach "
+        "the rim, and then what goes over it."
     )
 
 
 def _leg_inside(s: Stop, b: Bench, sizes: Sizes) -> str:
     return (
         f"The {s.of} leg ends before it is past the kettle wall: its joint would drip into the wort. It "
-        f"needs "
-        f"{sizes.length(s.needed - s.value)} more of tube."
+        f"needs {sizes.length(s.needed - s.value)} more of tube."
     )
 
 
@@ -70,8 +67,7 @@ SENTENCES: dict[str, Said] = {
     ),
     "stock_length": lambda s, b, sizes: (
         f"The roll holds {sizes.long(s.value)}, the coil takes {sizes.long(s.needed)}. A longer roll or "
-        f"fewer turns "
-        "would do; no joint under the wort."
+        "fewer turns would do; no joint under the wort."
     ),
     "riser_bend": lambda s, b, sizes: (
         f"No tool makes the legs' bends of {sizes.length(s.value)} radius in this tube: "
@@ -84,16 +80,14 @@ SENTENCES: dict[str, Said] = {
     "wall": _room("The turns are {short} a side wider than the kettle. A smaller form would do."),
     "mouth": _room(
         "With its legs the coil is {value} across, the kettle's opening {needed}: it does not go in. A "
-        "smaller "
-        "form, or legs on the same side, would do."
+        "smaller form would do; if the legs stand opposite each other, bringing them to one side helps too."
     ),
     "riser_gap": _room(
         "The leg hits the kettle wall: {short} too far out. A smaller form, or a tighter bend, would do."
     ),
     "riser_height": _room(
         "There is no height for the legs' two bends one above the other: {short} too little. Fewer turns, or "
-        "a "
-        "tighter bend, would do."
+        "a tighter bend, would do."
     ),
     "centre": _room("The turns would run into what stands in the kettle's centre, by {short}."),
     "layer_gap": _room("The two layers overlap by {short}. A smaller inner or a larger outer form would do."),

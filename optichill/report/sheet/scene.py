@@ -125,7 +125,10 @@ def _leg(b: Bench, piece: Piece, water_in: bool, foot_angle: float, way: int) ->
     """A leg whose turn ends at `foot_angle`; it stands one bend before that (-1) or after it (1)."""
     leg = piece.leg_in if water_in else piece.leg_out
     R_c = piece.layers[0 if water_in else -1].diameter / 2.0
-    radius = b.axis(piece, leg)
+    radius, whole = b.axis(piece, leg), b.setting.brewhouse.kettle.inside_height + ABOVE_RIM
+    tip = (
+        leg.foot + leg.length - leg.arc + leg.bend_radius
+    )  # of a leg with too little tube to get over the rim
     return Leg(
         name=leg.name + (" 2" if piece.name == "inner" else ""),
         foot=leg.foot,
@@ -134,8 +137,8 @@ def _leg(b: Bench, piece: Piece, water_in: bool, foot_angle: float, way: int) ->
         angle=(foot_angle + way * swing(R_c, leg.bend_radius)) % WHOLE,
         radius=radius,
         bend_radius=leg.bend_radius,
-        crossing=b.setting.brewhouse.kettle.inside_height + ABOVE_RIM,
-        reach=radius + leg.bend_radius + leg.level,
+        crossing=min(whole, max(tip, leg.foot + 2.0 * leg.bend_radius)),
+        reach=radius + leg.bend_radius + max(leg.level, 0.0),
     )
 
 

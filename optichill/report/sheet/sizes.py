@@ -51,6 +51,8 @@ class Sizes:
         up, down = (
             max(0, int(room / step + 1e-6)) * step for room in (planned + plus - told, told - planned + minus)
         )
+        if up < 1e-9:
+            return f"not more, - {self.length(down)}" if down > 1e-9 else "as it is"
         if abs(up - down) < 1e-9:
             return f"± {self.length(up)}"
         return f"+ {self.length(up)} / - {self.length(down)}"

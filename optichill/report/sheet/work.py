@@ -11,7 +11,7 @@ from optichill.report.sheet.marks import letter
 from optichill.report.sheet.scene import Scene
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.bench import Bench, Layer, Piece
-from optichill.units import trim
+from optichill.units import FOOT, trim, turns
 
 Step = tuple[str, str]
 
@@ -29,11 +29,15 @@ def steps(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
     work += _legs(b, scene, sizes)
     work += _together(b, scene)
     work += _ends(b, sizes)
+    work += _tees(b)
     return work
 
 
 def _scrap(b: Bench, sizes: Sizes) -> Step:
     rho = min(layer.rho for layer in b.layers)
+    scrap = SCRAP if sizes.units == "metric" else FOOT
+    spare = b.rolls * b.tube.length - b.cut_length - sum(piece.spare for piece in b.pieces)
+    where = "off the inner end of the roll" if b.listed and spare > scrap else "of the same tube"
     tightest = min(b.layers, key=lambda layer: layer.on_form)
     margin = str(bending.winding_class(rho))
     verdict = {
@@ -42,8 +46,8 @@ def _scrap(b: Bench, sizes: Sizes) -> Step:
         "filled or grooved roller": "it is close to its kink limit: try it filled, as you will wind it",
     }.get(margin, "it is tighter than this tube takes")
     return (
-        f"Bend a scrap: {sizes.length(SCRAP)} of the same tube, by hand, round the"
-        f" {sizes.length(tightest.D_form)} form; {verdict}.",
+        f"Bend a scrap: {sizes.length(scrap)} {where}, by hand, round the {sizes.length(tightest.D_form)} "
+        f"form; {verdict}.",
         f"No published figures exist for tube wound by hand; the radius is {trim(rho)} times the reckoned "
         "limit, the scrap has the last word.",
     )
@@ -51,7 +55,8 @@ def _scrap(b: Bench, sizes: Sizes) -> Step:
 
 def _unroll(b: Bench) -> Step:
     return (
-        "Unroll the tube flat along the floor, a foot on its free end, the roll standing up. Do not cut it.",
+        "Unroll the tube flat along the floor, a foot on its free end, the roll standing up. Do not cut it "
+        "to length yet.",
         "Pulled off sideways it twists and work-hardens; what is cut too early is too short.",
     )
 
@@ -91,8 +96,7 @@ def _cut_off(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
     return [
         (
             f"Cut the {before.name} tube off the roll, the half turn's {sizes.length(before.spare)} behind "
-            f"its "
-            "end mark, and go on with the rest.",
+            "its end mark, and go on with the rest.",
             "The half turn may be wanted for its leg.",
         )
     ]
@@ -117,17 +121,22 @@ def _one_layer(
     over = "half a turn on" if spare else "not further: the crossing comes out of the tube behind it"
     wind = (
         f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, {lead} "
-        f"straight off the form. Turn the form, not the tube; {turns_words(layer.turns_on_form)} turns, each "
+        f"straight off the form. Turn the form, not the tube; {trim(layer.turns_on_form)} turns, each "
         f"touching the last, to mark {last}, and {over}.",
         "Touching turns are even by themselves."
+        + (
+            " Or tape the wrap template (appendix) round the form and wind along its lines: then the gap is "
+            "there from the start."
+            if layer.gap >= 1e-4
+            else ""
+        )
         + (" The half turn more lets you bring the legs to their side." if spare else ""),
     )
     low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
     release = (
         f"Hold the tube, let it go slowly, and slide it off{_open_end(layer)}. It springs open to about "
         f"{sizes.length(layer.diameter + layer.d_o)} across (from {sizes.length(low)} to "
-        f"{sizes.length(high)}) "
-        f"and turns back by {_unwinds(layer)}.",
+        f"{sizes.length(high)}) and turns back by {_unwinds(layer)}.",
         "Only the relaxed coil is the true one: everything after this is measured on it.",
     )
     return [wind, release, _open(layer, sizes)]
@@ -143,8 +152,7 @@ def _open(layer: Layer, sizes: Sizes) -> Step:
     return (
         f"Pull it open to {over} over all {turns_words(layer.turns)} turns; each gap is then about "
         f"{sizes.length(layer.gap)} (try it with a stick of that thickness). Lace it in three places with "
-        f"bare copper "
-        "or stainless wire, or slip it through three combs (appendix).",
+        "bare copper or stainless wire, or slip it through three combs (appendix).",
         "The height decides; equal gaps let the wort through. Plastic ties soften, coated wire peels.",
     )
 
@@ -155,20 +163,15 @@ def _into_outer_form(b: Bench, piece: Piece, outer: Layer, sizes: Sizes) -> list
     return [
         (
             f"Bend the IN leg's foot bend now: square, {bend_words(b, sizes)}, so that the leg points along "
-            f"the "
-            f"middle of the coil, away from mark {a}.",
+            f"the middle of the coil, away from mark {a}.",
             "Under the outer layer no tool reaches it any more.",
         ),
         (
             f"Onto the {form_words(outer, sizes)}. A pipe, open at both ends: slip it over the finished "
-            f"inner layer, "
-            f"the leg coming out of its far end, lead the tube from mark {a} round its edge in a quarter of "
-            f"a turn "
-            f"to mark {z}, and wind on the same way round. A form with a bottom: let the inner layer hang "
-            f"off its "
-            "free end, wind the OTHER way round, and when it is off the form swing the inner layer in, two "
-            "of you, "
-            "the crossing as the hinge.",
+            f"inner layer, the leg coming out of its far end, lead the tube from mark {a} round its edge in "
+            f"a quarter of a turn to mark {z}, and wind on the same way round. A form with a bottom: let "
+            "the inner layer hang off its free end, wind the OTHER way round, and when it is off the form "
+            "swing the inner layer in, two of you, the crossing as the hinge.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the two layers climb "
             "opposite ways.",
         ),
@@ -181,9 +184,8 @@ def _supports(b: Bench, sizes: Sizes) -> list[Step]:
     if rests == "feet":
         return [
             (
-                f"Bend three feet from bare stainless or copper wire that hold the lowest turn "
-                f"{sizes.length(off)} "
-                "off the floor, and lace them on.",
+                "Bend three feet from bare stainless or copper wire that hold the lowest turn "
+                f"{sizes.length(off)} off the floor, and lace them on.",
                 "Wort must flow under the coil, and trub must stay where it is.",
             )
         ]
@@ -200,15 +202,15 @@ def _supports(b: Bench, sizes: Sizes) -> list[Step]:
 
 def _legs(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
     rim = sizes.length(b.setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
+    near = [p.what for p in b.setting.parts if p.where == "wall"]
+    turn = f" Turn it so that no leg comes before the {' or the '.join(near)}." if near else ""
     work: list[Step] = [
         (
-            "Stand the coil EMPTY and dry in the cold kettle, where it will stand in the wort. Mark the foot "
-            "and rim "
-            f"bends there, on the tube itself: the level parts lie {rim} above the floor inside, "
-            f"{sizes.length(risers.ABOVE_RIM)} over the rim.",
-            "The kettle is the best ruler. Your first turn is where it came out, not where the table put it; "
-            "the "
-            "table is the check, and more than a finger's width between them means: measure again.",
+            "Stand the coil EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off "
+            f"the wall.{turn} Mark the foot and rim bends there, on the tube itself: the level parts lie "
+            f"{rim} above the floor inside, {sizes.length(risers.ABOVE_RIM)} over the rim.",
+            "The kettle is the best ruler. Your first turn is where it came out, not where the table put "
+            "it; the table is the check, and more than a finger's width between them means: measure again.",
         )
     ]
     for number, piece in enumerate(b.pieces):
@@ -221,14 +223,12 @@ def _first_leg(b: Bench, piece: Piece, sizes: Sizes, second: str) -> Step:
     if not b.from_below(piece.leg_in):
         return (
             f"IN{second} leg: its foot bend is made; now the rim bend, outwards over the rim, clear of the "
-            f"outer "
-            "layer.",
+            "outer layer.",
             "The inner leg first: the outer one would be in its way.",
         )
     return (
         f"IN{second} leg: {_past_the_turns(b, piece, sizes)}the foot bend, square up, "
-        f"{bend_words(b, sizes)}; "
-        "then the rim bend, outwards over the rim.",
+        f"{bend_words(b, sizes)}; then the rim bend, outwards over the rim.",
         "This leg fixes how the coil stands; the other is still free to follow. The foot bend comes first "
         "because the rim bend's height is measured from it.",
     )
@@ -245,9 +245,8 @@ def _past_the_turns(b: Bench, piece: Piece, sizes: Sizes) -> str:
     if pulled < 5e-4:
         return ""
     return (
-        f"pull the end of the lowest turn outwards by {sizes.length(pulled)}, so that the leg passes outside "
-        f"the "
-        "turns; "
+        f"pull the end of the lowest turn outwards by {sizes.length(pulled)}, so that the leg passes "
+        "outside the turns; "
     )
 
 
@@ -260,10 +259,8 @@ def _last_leg(piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
     )
     return (
         f"OUT{second} leg: open the spare half turn until the leg comes out where you want it; as planned, "
-        f"seen from "
-        f"above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the clock (else its "
-        f"mirror "
-        f"image), {sizes.length(across)} from leg to leg. Foot bend, then rim bend.",
+        f"seen from above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the clock "
+        f"(else its mirror image), {sizes.length(across)} from leg to leg. Foot bend, then rim bend.",
         "The upper end is the free one: it takes up what the springback left over.",
     )
 
@@ -281,9 +278,16 @@ def _together(b: Bench, scene: Scene) -> list[Step]:
         (
             "Lower the inner coil into the outer one, both on their feet, and turn it until IN 2 stands at "
             f"{clock(turned)} when IN is at 6 o'clock. Lace the two together at the top, the layers evenly "
-            f"apart.",
+            "apart.",
             "So no two legs come out in one place, and the inner one's leg climbs between the layers.",
         ),
+    ]
+
+
+def _tees(b: Bench) -> list[Step]:
+    if b.coil.layout != "parallel":
+        return []
+    return [
         (
             "Outside the kettle join IN and IN 2 with one tee, OUT and OUT 2 with the other, by hoses of "
             "equal length.",
@@ -297,8 +301,7 @@ def _ends(b: Bench, sizes: Sizes) -> list[Step]:
     return [
         (
             f"Cut {sizes.length(risers.TRIM)} of trim off each end with a tube cutter, ream the cut, and "
-            f"flush the tube "
-            f"with hot water.{emptied}",
+            f"flush the tube with hot water.{emptied}",
             "The ends were held, plugged or flattened; shavings block a valve.",
         ),
         (
@@ -326,9 +329,9 @@ def form_words(layer: Layer, sizes: Sizes) -> str:
     return f"{name} ({size} outside), lagged {times} with {card} to {lagged}"
 
 
-def turns_words(turns: float) -> str:
-    """Turns to a tenth; whole ones without a decimal."""
-    return trim(turns)
+def turns_words(count: float) -> str:
+    """Turns as they are: halves in words of the trade, anything else with decimals."""
+    return turns(count) if abs(2.0 * count - round(2.0 * count)) < 1e-6 else trim(count, 2)
 
 
 def _unwinds(layer: Layer) -> str:
