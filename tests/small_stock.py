@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from optichill.build import bending, cost, difficulty
+from optichill.build import bending, cost, difficulty, fit, risers
 from optichill.inputs.load import load
 from optichill.materials import MATERIALS
 from optichill.physics.cooldown import chill
@@ -366,7 +366,7 @@ def _pieces(s: Setting, layout: str, sunk: Sunk, lowest: float) -> list[float]:
     turns, legs = [], []
     for w in sunk.layers:
         axis = float(np.hypot(w.D_c / 2, sunk.R_b))
-        past_turns = max(axis, w.D_c / 2 + sunk.d_o + 0.005)
+        past_turns = float(risers.passing_riser_axis_radius(w.D_c / 2, sunk.R_b, sunk.d_o, sunk.p))
         foot_axis = w.D_c / 2 - sunk.d_o - 0.005 if shop.riser == "inside" else past_turns
         turns.append(sunk.N * float(np.hypot(np.pi * w.D_c, sunk.p)))
         legs.append((leg(lowest, foot_axis), leg(top, axis)))
@@ -420,7 +420,8 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     R, top, axis = kettle.inside_diameter / 2, lowest + sunk.N * sunk.p, float(np.hypot(outer.D_c / 2, R_b))
     # From the lowest turn a leg climbs past the others; from the top one it does not.
     passes = sunk.risers[0] and s.brewhouse.workshop.riser == "outside"
-    far = max(axis, outer.D_c / 2 + d_o + 0.005) if passes else axis
+    past = float(risers.passing_riser_axis_radius(outer.D_c / 2, R_b, d_o, sunk.p))
+    far = past if passes else axis
     floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
     R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
@@ -448,10 +449,15 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     }
     if {"nested", "parallel"} & set(s.brewhouse.workshop.layouts):
         apart = (outer.D_c - inner.D_c) / 2 - d_o
-        checks["layer_gap"] = (apart if len(layers) > 1 else np.inf, 0.010)
-    centre = max([0.0, *(q.size for q in s.parts if q.where == "centre")])
-    if centre:
-        checks["centre"] = ((inner.D_c - d_o - centre) / 2, 0.005)
+        # Between two tubes on tees climbs a leg, and passes the bend of its own turn.
+        inside = s.brewhouse.workshop.riser == "inside"
+        leg_room = float(fit.layer_gap_for_riser(inner.D_c, R_b, d_o, inside, sunk.p))
+        tees = len(layers) > 1 and bool(sunk.risers[0])
+        checks["layer_gap"] = (apart if len(layers) > 1 else np.inf, leg_room if tees else 0.010)
+    if any(q.where == "centre" for q in s.parts):
+        leg = d_o + 0.005 if s.brewhouse.workshop.riser == "inside" and sunk.risers[0] else 0.0
+        high = [q.size for q in s.parts if q.where == "centre" and q.height >= lowest - d_o / 2]
+        checks["centre"] = (min([np.inf, *((inner.D_c - d_o - size) / 2 - leg for size in high)]), 0.005)
     return checks
 
 

@@ -37,7 +37,7 @@ def test_offset_of_risers_bent_by_hand():
     R_b = bending.riser_bend_radius(d_o, 0.0008128, COPPER.poisson, "hand")
     offset = risers.riser_offset(0.127, R_b)
     assert offset * 1000 == pytest.approx([10, 43], abs=1.0)
-    room = risers.outside_riser_room(0.127, R_b, d_o)
+    room = risers.outside_riser_room(0.127, R_b, d_o)  # the upright part alone
     assert room == pytest.approx(np.maximum(offset, d_o + 0.005) + d_o / 2 + 0.005)
 
 
@@ -53,9 +53,29 @@ def test_a_leg_from_the_lowest_turn_clears_the_turns_above_it():
     turn = R_c * np.stack([np.cos(angles), np.sin(angles)])
     nearest = np.hypot(*(turn - np.array([[axis], [0.0]]))).min()
     assert nearest - d_o == pytest.approx(0.005, abs=1e-6)
-    assert risers.pulled_out(R_c, R_b, d_o) == pytest.approx(R_c + 0.014525 - natural)
-    # A wide bend by hand stands clear by itself.
-    assert risers.pulled_out(R_c, 0.11, 0.0127) == 0.0
+    assert axis == pytest.approx(R_c + 0.014525)
+    # So far out must the foot stand for that: its own tangent brings it to the axis.
+    assert np.hypot(R_c + risers.pulled_out(R_c, R_b, d_o), R_b) == pytest.approx(axis)
+    # A wide bend by hand stands clear by itself once it is upright.
+    assert risers.pulled_out(R_c, 0.11, 0.0127) == pytest.approx(0.0, abs=1e-9)
+
+
+@given(st.floats(0.06, 0.25), st.floats(1.8, 9.0), st.floats(0.006, 0.018), st.floats(0.0, 1.5))
+def test_the_bend_passes_the_next_turn(R_c, bend, d_o, gap):
+    """The tube of the bend and of the turn above, point by point: never nearer than a tube and about 2 mm."""
+    R_b, pitch = min(bend * d_o, 0.9 * R_c), (1.0 + gap) * d_o
+    foot = R_c + float(risers.pulled_out(R_c, R_b, d_o, pitch))
+    theta = np.linspace(0.0, np.pi / 2.0, 400)[:, None]
+    along, z = R_b * np.sin(theta), R_b * (1.0 - np.cos(theta))
+    r, behind = np.hypot(foot, along), np.arctan2(along, foot)
+    # The turn above goes down towards the leg: it is met at a pitch less the climb of that angle.
+    angles = np.linspace(-0.5, 0.5, 201)[None, :]
+    above = pitch - pitch * (behind + angles) / (2.0 * np.pi)
+    x, y = r, np.zeros_like(r)
+    apart = np.sqrt((x - R_c * np.cos(angles)) ** 2 + (y - R_c * np.sin(angles)) ** 2 + (z - above) ** 2)
+    nearest = apart.min() - d_o
+    assert nearest > 0.0012 or pitch < d_o + 0.0012
+    assert nearest > -1e-4
 
 
 def test_riser_length_against_pieces_laid_end_to_end():

@@ -299,9 +299,11 @@ def test_order_of_work(made: Any) -> None:
         assert list(place.values()) == sorted(place.values()), case
     nested = " ".join(what for what, _ in _steps(made("nested").content))
     assert (
-        nested.index("the inner layer on")
+        nested.index("Wind the inner layer on")
         < nested.index("foot bend now")
-        < nested.index("the outer layer on")
+        < nested.index("wooden strips")
+        < nested.index("back over the strips")
+        < nested.index("draw the strips out")
     )
     assert "tee" in " ".join(what for what, _ in _steps(made("parallel").content))
 

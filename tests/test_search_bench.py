@@ -176,10 +176,54 @@ def test_the_plain_coil_itself_can_be_built(tmp_path: Path) -> None:
 def test_layers_that_overlap_and_hard_tube_are_stopped(tmp_path: Path) -> None:
     b = plain(tmp_path, layout="nested", **two_layers(0.2604, 0.245), riser_length_in=0.45)
     assert "layer_gap" in {stop.name for stop in stops(b)}
+    # Without air the inner tube's leg from below needs 15 mm between the layers of two tubes: it has 10.
+    tees = plain(tmp_path, layout="parallel", **two_layers(0.2604, 0.2204))
+    told = {stop.name: stop for stop in stops(tees)}["layer_leg"]
+    assert told.of == "IN 2" and told.value - told.needed == pytest.approx(0.005, abs=1e-3)
     hard = replace(b, tube=b.tube.model_copy(update={"temper": "hard"}))
     assert "hard" in {stop.name for stop in stops(hard)}
     closed = b.layers[0].form
     assert closed is None or closed.open_end
+
+
+def test_a_piece_without_length_is_stopped(tmp_path: Path) -> None:
+    """A leg whose bends eat all its tube, and one that ends in its own rim bend."""
+    for changes in (
+        {"riser_bend_radius": 0.12, "turns": 12.0},
+        {"riser_length_out": 0.32, "riser_bend_radius": 0.08},
+    ):
+        b = plain(tmp_path, **changes)
+        assert not all(piece.marks.possible for piece in b.pieces) or stops(b)
+        assert {"riser_height", "leg_inside", "leg_below_rim"} & {stop.name for stop in stops(b)}
+
+
+def test_bends_wider_than_need_be_are_made_by_hand(tmp_path: Path) -> None:
+    b = plain(tmp_path, riser_bend_radius=0.06)
+    assert b.tool_known and b.tool.kind == "hand" and b.tool.radius == 0.06 and b.tool.holds
+
+
+def test_a_form_that_is_tall_enough_is_taken_before_one_that_is_not(tmp_path: Path) -> None:
+    stock = small_stock.lists()
+    stock["forms"].append({**stock["forms"][0], "form_id": "pot-low", "height": "11 cm", "price": "1"})
+    same = {"mean_diameter": 0.26 / 0.9693, "stock": stock}
+    assert own_bench(tmp_path, None, form_id="pot-low", **same)[0].layers[0].form.form_id == "pot"  # type: ignore[union-attr]
+    low = own_bench(tmp_path, None, form_id="pot-low", turns=5.0, **same)[0]
+    assert low.layers[0].form is not None and low.layers[0].form.form_id == "pot-low"
+
+
+def test_a_low_centre_part_stops_nothing_that_stands_over_it(tmp_path: Path) -> None:
+    for height, stopped in (("1 cm", False), ("9 cm", True)):
+        part = {"what": "mast", "where": "centre", "height": height, "size": "26 cm"}
+        found = {stop.name for stop in stops(plain(tmp_path / height, {"kettle": {"part": [part]}}))}
+        assert ("centre" in found) == stopped
+
+
+def test_a_leg_inside_must_clear_the_centre_too(tmp_path: Path) -> None:
+    part = {"what": "mast", "where": "centre", "height": "9 cm", "size": "22.5 cm"}
+    for riser, stopped in (("outside", False), ("inside", True)):
+        house = {"kettle": {"part": [part]}, "workshop": {"riser": riser}}
+        found = {stop.name for stop in stops(plain(tmp_path / riser, house))}
+        assert ("centre" in found) == stopped
 
 
 def test_a_form_closed_at_both_ends_is_stopped(tmp_path: Path) -> None:
@@ -191,7 +235,7 @@ def test_a_form_closed_at_both_ends_is_stopped(tmp_path: Path) -> None:
 
 
 def test_every_reason_has_a_sentence() -> None:
-    names = {row[0] for row in STOPPED} | {"layer_gap", "hard", "form_closed"}
+    names = {row[0] for row in STOPPED} | {"layer_gap", "layer_leg", "hard", "form_closed"}
     assert names == set(SENTENCES)
 
 

@@ -201,12 +201,15 @@ def checked(s: Setting, pitch: float = 0.017, turns: float = 10.0) -> Checks:
 
 def test_layers_too_near_to_each_other_are_told_of_a_given_coil(tmp_path: Path) -> None:
     s = small_stock.of(tmp_path)
-    columns = [np.array([v, v]) for v in (0.010, 0.008, 0.26, 0.017, 8.0, 0.030)]
-    shape = Shape(*columns, D_in=np.array([0.221, 0.219]), parallel=np.array([False, True]))
+    columns = [np.full(4, v) for v in (0.010, 0.008, 0.26, 0.030, 8.0, 0.030)]
+    tees = np.array([False, False, True, True])
+    shape = Shape(*columns, D_in=np.array([0.221, 0.219, 0.201, 0.199]), parallel=tees)
     check = fit_checks(s, shape, stand(s, shape, 0.030)).rows["layer_gap"]
-    # (26 - 22.1) / 2 cm apart, less one tube: half a millimetre short, and half a millimetre over.
-    np.testing.assert_allclose(check.value, [0.0095, 0.0105])
-    assert check.broken.tolist() == [True, False]
+    # (26 - 22.1) / 2 cm apart, less one tube: half a millimetre short, and half a millimetre over. Of two
+    # tubes the inner one's leg climbs between them: a tube and 5 mm of air on both sides, 20 mm.
+    np.testing.assert_allclose(check.value, [0.0095, 0.0105, 0.0195, 0.0205])
+    np.testing.assert_allclose(check.bound, [0.010, 0.010, 0.020, 0.020])
+    assert check.broken.tolist() == [True, False, True, False]
 
 
 def test_a_gap_below_the_smallest_is_told_of_a_given_coil(tmp_path: Path) -> None:

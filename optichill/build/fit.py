@@ -196,21 +196,27 @@ def passes_outside(nested: ArrayLike, riser: str) -> NDArray[np.bool_]:
     return ~np.asarray(nested, dtype=bool) & (riser == "outside")
 
 
-def _outermost_riser(D_c: Array, R_b: ArrayLike, d_o: Array, passing: ArrayLike) -> Array:
+def _outermost_riser(D_c: Array, R_b: ArrayLike, d_o: Array, passing: ArrayLike, pitch: ArrayLike) -> Array:
     """Distance of the outermost outside riser from the coil's axis [m]."""
     at_top = riser_axis_radius(D_c / 2.0, R_b)
-    return np.where(np.asarray(passing, bool), passing_riser_axis_radius(D_c / 2.0, R_b, d_o), at_top)
+    past = passing_riser_axis_radius(D_c / 2.0, R_b, d_o, pitch)
+    return np.where(np.asarray(passing, bool), past, at_top)
 
 
 def riser_gap(
-    D_kettle: ArrayLike, D_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, passing: ArrayLike = True
+    D_kettle: ArrayLike,
+    D_c: ArrayLike,
+    R_b: ArrayLike,
+    d_o: ArrayLike,
+    passing: ArrayLike = True,
+    pitch: ArrayLike = np.inf,
 ) -> Array:
     """Gap between an outside riser and the kettle wall [m]; AIR_AROUND_RISER is wanted.
 
-    passing : whether one comes up from the lowest turn, past the turns above it.
+    passing : whether one comes up from the lowest turn, past the turns above it, `pitch` apart.
     """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
-    return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing) - d_o / 2.0
+    return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0
 
 
 def riser_gap_needed() -> float:
@@ -224,13 +230,14 @@ def across_with_risers(
     d_o: ArrayLike,
     opposite: ArrayLike = False,
     passing: ArrayLike = True,
+    pitch: ArrayLike = np.inf,
 ) -> Array:
-    """Widest measure of the coil with its outside risers [m]; wider when they stand opposite. passing: as in
-    `riser_gap`."""
+    """Widest measure of the coil with its outside risers [m]; wider when they stand opposite. passing, pitch:
+    as in `riser_gap`."""
     D_c, d_o = floats(D_c, d_o)
     at_top = riser_axis_radius(D_c / 2.0, R_b)
     other_side = np.where(np.asarray(opposite, dtype=bool), at_top, D_c / 2.0)
-    return _outermost_riser(D_c, R_b, d_o, passing) + other_side + d_o
+    return _outermost_riser(D_c, R_b, d_o, passing, pitch) + other_side + d_o
 
 
 def mouth_gap(mouth: ArrayLike, across: ArrayLike) -> Array:
@@ -251,10 +258,14 @@ def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: Ar
     return floor_part if coil_rests == "floor" else np.maximum(floor_clearance, floor_part)
 
 
-def centre_gap(D_c_inner: ArrayLike, d_o: ArrayLike, centre_part: ArrayLike) -> Array:
-    """Gap all round between the innermost turns and what stands in the centre [m]; infinite without it."""
+def centre_gap(
+    D_c_inner: ArrayLike, d_o: ArrayLike, centre_part: ArrayLike, leg_inside: ArrayLike = False
+) -> Array:
+    """Gap all round between the innermost turns, or a leg that climbs inside them, and what stands in the
+    centre [m]; infinite without it."""
     D_c_inner, d_o, centre_part = floats(D_c_inner, d_o, centre_part)
-    return np.where(centre_part > 0.0, (D_c_inner - d_o - centre_part) / 2.0, np.inf)
+    leg = np.where(np.asarray(leg_inside, dtype=bool), d_o + AIR_AROUND_RISER, 0.0)
+    return np.where(centre_part > 0.0, (D_c_inner - d_o - centre_part) / 2.0 - leg, np.inf)
 
 
 def submergence(level: ArrayLike, top_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
@@ -298,7 +309,9 @@ def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
     return (D_outer - D_inner) / 2.0 - d_o
 
 
-def layer_gap_for_riser(D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, inside: bool = False) -> Array:
+def layer_gap_for_riser(
+    D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, inside: bool = False, pitch: ArrayLike = np.inf
+) -> Array:
     """Room between two tubes' layers for the riser from below that climbs between them [m].
 
     The inner tube's stands a little outside its turns and keeps its air to the outer layer; where risers
@@ -307,5 +320,5 @@ def layer_gap_for_riser(D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, insi
     D_inner, R_b, d_o = floats(D_inner, R_b, d_o)
     if inside:
         return np.maximum(LAYER_GAP, d_o + 2.0 * AIR_AROUND_RISER)
-    offset = passing_riser_axis_radius(D_inner / 2.0, R_b, d_o) - D_inner / 2.0
+    offset = passing_riser_axis_radius(D_inner / 2.0, R_b, d_o, pitch) - D_inner / 2.0
     return np.maximum(LAYER_GAP, offset + AIR_AROUND_RISER)

@@ -21,6 +21,9 @@ ABOVE_RIM = 0.03
 AIR_AROUND_RISER = 0.005
 """Free gap between a riser and the wall or the turns [m] (OWN)."""
 
+AIR_IN_BEND = 0.002
+"""Free gap between the bend of a leg from below and the turn that it passes [m] (OWN)."""
+
 # --- one bend ---------------------------------------------------------------------------------------------
 
 
@@ -71,19 +74,46 @@ def riser_offset(R_c: ArrayLike, R_b: ArrayLike) -> Array:
     return riser_axis_radius(R_c, R_b) - R_c
 
 
-def passing_riser_axis_radius(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
+def passing_riser_axis_radius(
+    R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, pitch: ArrayLike = np.inf
+) -> Array:
     """Distance from the coil's axis of an outside riser that climbs past turns above it [m].
 
-    A tight bend leaves the tube so near the tangent that it would run into the turns above: the end of the
-    lowest turn is then pulled outwards until a tube and 5 mm of air are between the two centre lines (OWN).
+    A bend leaves the turn along its tangent, so near it that the tube would run into the turns above: the
+    end of the lowest turn is pulled outwards until the riser, once upright, has a tube and AIR_AROUND_RISER
+    between the centre lines, and the bend, where it passes the next turn, AIR_IN_BEND of air (OWN). Without a
+    pitch only the upright part counts: the least there can be.
     """
-    R_c, d_o = floats(R_c, d_o)
-    return np.maximum(riser_axis_radius(R_c, R_b), R_c + d_o + AIR_AROUND_RISER)
+    R_c, R_b, d_o, pitch = floats(R_c, R_b, d_o, pitch)
+    upright = np.maximum(riser_axis_radius(R_c, R_b), R_c + d_o + AIR_AROUND_RISER)
+    foot = R_c + _pulled_for_bend(R_c, R_b, d_o, pitch)
+    return np.maximum(upright, np.sqrt(foot**2 + R_b**2))
 
 
-def pulled_out(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
+def _pulled_for_bend(R_c: Array, R_b: Array, d_o: Array, pitch: Array) -> Array:
+    """How far the foot must stand outside the turns so that the bend passes the next turn [m].
+
+    At a height z the bend has gone x = sqrt(2 R_b z - z^2) along the tangent, and must stand
+    q = sqrt((d_o + air)^2 - (p - z)^2) outside the turn above: foot = sqrt((R_c + q)^2 - x^2) - R_c. It is
+    largest where s = p - z meets s/q = (R_b - z)/R_c, which two rounds find.
+    """
+    # The turn above comes down a little towards the leg, which stands a bit of a turn before the foot.
+    p = np.where(np.isfinite(pitch), pitch, 0.0) * (1.0 - np.arctan2(R_b, R_c) / (2.0 * np.pi))
+    clear = d_o + AIR_IN_BEND
+    s = np.zeros(np.broadcast_shapes(R_c.shape, R_b.shape, d_o.shape, p.shape))
+    for _ in range(2):
+        slope = (R_b - p + s) / R_c
+        s = clear * slope / np.sqrt(1.0 + slope**2)
+    z = np.clip(p - s, 0.0, R_b)
+    q = np.sqrt(np.maximum(clear**2 - (p - z) ** 2, 0.0))
+    pulled = np.sqrt(np.maximum((R_c + q) ** 2 - (2.0 * R_b * z - z**2), 0.0)) - R_c
+    return np.where(np.isfinite(pitch), np.maximum(pulled, 0.0), 0.0)
+
+
+def pulled_out(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, pitch: ArrayLike = np.inf) -> Array:
     """How far the end of the lowest turn is pulled outwards for that [m]; 0 where the bend is wide enough."""
-    return passing_riser_axis_radius(R_c, R_b, d_o) - riser_axis_radius(R_c, R_b)
+    R_c, R_b = floats(R_c, R_b)
+    return np.sqrt(passing_riser_axis_radius(R_c, R_b, d_o, pitch) ** 2 - R_b**2) - R_c
 
 
 def outside_riser_room(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:

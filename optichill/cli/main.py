@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "init": ("optichill.cli.init_command", "Write a brewhouse file and stock lists to start from."),
     "check": ("optichill.cli.check_command", "Read everything, say what was understood and every fault."),
     "recommend": ("optichill.cli.recommend_command", "Which coil to build, before buying anything."),
+    "pareto": ("optichill.cli.pareto_command", "The page to compare on: time, cost, water, work."),
     "sheet": ("optichill.cli.sheet_command", "From a coil to the bench: marks, order of work, template."),
     "predict": ("optichill.cli.predict_command", "How one given coil cools: time, water, flow."),
 }

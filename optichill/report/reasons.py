@@ -32,7 +32,8 @@ def because(answer: Answer) -> list[str]:
     return said
 
 
-def _against(best: Design, other: Design, answer: Answer) -> str:
+def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[str]]:
+    """In what the other build is worse and in what it is better, in words."""
     worse: list[str] = []
     better: list[str] = []
     for goal, (more, less) in _COMPARED.items():
@@ -45,12 +46,17 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
         if goal == "difficulty":
             said += f" (work {other.goals[goal]:.1f} of 10 against {best.goals[goal]:.1f})"
         (worse if gap > 0 else better).append(said)
+    return worse, better
+
+
+def _against(best: Design, other: Design, answer: Answer) -> str:
+    worse, better = apart(best, other, answer)
     units = answer.setting.brewhouse.units
     text = f"the runner-up ({words.short(other, units)}) is "
     text += ", ".join(worse) if worse else "no worse in anything you would notice"
     if better:
         text += f", but {', '.join(better)}"
-    return f"{text}; what decides is {_deciding(best, other, answer)}"
+    return f"{text}; what decides is {deciding(best, other, answer)}"
 
 
 def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
@@ -64,7 +70,7 @@ def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
     return word
 
 
-def _deciding(best: Design, other: Design, answer: Answer) -> str:
+def deciding(best: Design, other: Design, answer: Answer) -> str:
     """The goal on which the runner-up falls furthest behind, weighed by the wishes."""
     import numpy as np
 

@@ -6,6 +6,7 @@ import math
 
 from optichill.build.difficulty import band
 from optichill.inputs.plan import ICE_DENSITY, Stage
+from optichill.inputs.stock import Tube
 from optichill.search.conflicts import Step
 from optichill.search.design import Design, StageLine
 from optichill.search.limits import AT_LEAST
@@ -171,14 +172,19 @@ def beside_parts(wall_gap: float, setting: Setting) -> str:
 
 def short(design: Design, units: str) -> str:
     """A design in a few words, for a second line: rolls, layers, form diameter and turns."""
-    w = design.winding
-    length = show(w.tube.length, "long_length", units)
-    layout = {"single": "", "nested": "two layers, ", "parallel": "two coils on tees, "}[design.layout]
-    each = " each" if design.layout != "single" else ""
+    d = design
+    return build(d.winding.tube, d.rolls, d.layout, d.turns, d.across, d.valve, units)
+
+
+def build(tube: Tube, rolls: int, layout: str, count: float, across: float, share: float, units: str) -> str:
+    """A build in a few words. count : of turns; share : of the full flow that the valve lets through."""
+    length = show(tube.length, "long_length", units)
+    layers = {"single": "", "nested": "two layers, ", "parallel": "two coils on tees, "}[layout]
+    each = " each" if layout != "single" else ""
     return (
-        f"{length if design.rolls == 1 else f'2 x {length}'} of {show(w.tube.outer_diameter, 'tube', units)} "
-        f"{w.tube.material}, {layout}{turns(design.turns)} turns{each}, {rough(design.across, units)} across"
-        f"{', valve ' + valve(design.valve) if design.valve < 1.0 else ''}"
+        f"{length if rolls == 1 else f'2 x {length}'} of {show(tube.outer_diameter, 'tube', units)} "
+        f"{tube.material}, {layers}{turns(count)} turns{each}, {rough(across, units)} across"
+        f"{', valve ' + valve(share) if share < 1.0 else ''}"
     )
 
 

@@ -48,8 +48,23 @@ class Answer:
     too_warm: tuple[Way, ...] = ()
 
 
+@dataclass(frozen=True)
+class Found:
+    """What a search left: its outcome, and the front worked out finely with the levels that rank it; None
+    where nothing fits."""
+
+    outcome: Outcome
+    front: Front | None
+    levels: Levels | None
+
+
 def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: str | None = None) -> Answer:
     """Search everything and work out the `top` best distinct builds."""
+    return answer_of(look(setting, tube=tube, form=form), top=top)
+
+
+def look(setting: Setting, *, tube: str | None = None, form: str | None = None) -> Found:
+    """Search everything. tube, form : stock_id or form_id to keep to one."""
     # Loading scipy's solver takes nearly as long as a search: it is done beside it, for the march at the end.
     Thread(target=import_module, args=("scipy.integrate",), daemon=True).start()
     everything = space(setting, tube=tube, form=form)
@@ -58,12 +73,21 @@ def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: 
         scenario = setting.switched(switch.for_the_search(everything))
     outcome = enumerate_space(everything, scenario)
     if not outcome.feasible:
-        return _nothing_fits(setting, outcome)
+        return Found(outcome, None, None)
     front = _refined(everything, outcome.front)
     by = levels(setting.brewhouse.wishes, cheapest=outcome.cheapest, wort_volume=setting.hot_volume)
+    return Found(outcome, front, by)
+
+
+def answer_of(found: Found, *, top: int = 5) -> Answer:
+    """The `top` best distinct builds, or the ways out when nothing fits."""
+    outcome, front, by = found.outcome, found.front, found.levels
+    everything, setting = outcome.space, outcome.space.setting
+    if front is None or by is None:
+        return _nothing_fits(setting, outcome)
     choice = shortlist(everything, front, by, top)
-    found = designs(everything, front.number[choice.entry], by, choice.near_variants, march=True)
-    return Answer(setting, outcome.enumerated, outcome.feasible, len(front), found, by, None, ())
+    best = designs(everything, front.number[choice.entry], by, choice.near_variants, march=True)
+    return Answer(setting, outcome.enumerated, outcome.feasible, len(front), best, by, None, ())
 
 
 def _refined(everything: Space, front: Front) -> Front:

@@ -7,7 +7,7 @@ sheet.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -155,7 +155,7 @@ class Bench:
             return float(risers.riser_axis_radius(R_c, leg.bend_radius))
         if self.setting.brewhouse.workshop.riser == "inside":
             return float(risers.inside_riser_axis_radius(R_c, d_o))
-        return float(risers.passing_riser_axis_radius(R_c, leg.bend_radius, d_o))
+        return float(risers.passing_riser_axis_radius(R_c, leg.bend_radius, d_o, layer.pitch))
 
     def from_below(self, leg: Leg) -> bool:
         """Whether a leg comes up from the lowest turn, past the others."""
@@ -171,9 +171,9 @@ class Bench:
 def bench(setting: Setting, coil: Coil) -> Bench:
     """From a coil to its bench."""
     given = glance(setting, coil)
-    shape, standing = placed(setting, coil)
     tube, listed = _tube(setting.stock, coil)
-    tool, tool_known = _tool(setting.stock, tube, coil, float(shape.R_b[0]))
+    tool, tool_known = _tool(setting, tube, coil)
+    shape, standing = placed(setting, coil.model_copy(update={"riser_bend_radius": tool.radius}))
     layers = tuple(_layer(setting.stock, tube, coil, turns) for turns in coil.layers)
     crossing = float(shape.crossing[0])
     trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
@@ -211,7 +211,7 @@ def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[Layer, ...]) -> t
     form = layers[0].form
     if coil.form_id and (form is None or form.form_id != coil.form_id):
         known = stock.form(coil.form_id) is not None
-        why = "does not give this diameter: the coil is wound on another" if known else "is not in forms.csv"
+        why = "is of another diameter, or too short: another is taken" if known else "is not in forms.csv"
         said.append(f"form_id {coil.form_id} {why}")
     return tuple(said)
 
@@ -226,7 +226,7 @@ def _tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
         return named, True
     alike = [t for t in stock.tubing if coil.stock_id is None and _same_tube(t, coil)]
     if alike:
-        takes = coil.bought_length or coil.helix_length + coil.riser_length_in + coil.riser_length_out
+        takes = coil.bought_length or _takes(coil)
 
         def worse(t: Tube) -> tuple[bool, float, float, str]:
             return t.temper != "annealed", max(takes - t.length, 0.0), t.cost, t.stock_id
@@ -244,6 +244,13 @@ def _tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
     return told, False
 
 
+def _takes(coil: Coil) -> float:
+    """Tube that one roll must give [m]: of two tubes the longer, trim and half a turn to spare with it."""
+    legs = coil.riser_length_in + coil.riser_length_out + 2.0 * risers.TRIM
+    each = [layer.length + 0.5 * np.pi * layer.mean_diameter for layer in coil.layers]
+    return max(each) + legs if coil.layout == "parallel" else sum(each) + legs
+
+
 def _same_tube(tube: Tube, coil: Coil) -> bool:
     return (
         tube.material == coil.material
@@ -252,14 +259,22 @@ def _same_tube(tube: Tube, coil: Coil) -> bool:
     )
 
 
-def _tool(stock: Stock, tube: Tube, coil: Coil, R_b: float) -> tuple[RiserTool, bool]:
-    """The tool whose bend the coil file asks for, and whether there is one."""
-    ways = riser_tools(tube, stock)
-    if coil.riser_bend_radius is None:
-        return ways[0], True
+def _tool(setting: Setting, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
+    """The tool whose bend the coil file asks for, and whether there is one. Where the file tells none, that
+    at hand, with bends no wider than the legs have room for: those of a coil that exists came out somehow."""
+    ways = riser_tools(tube, setting.stock)
+    R_b = coil.riser_bend_radius
+    if R_b is None:
+        tallest = max(layer.turns * layer.pitch for layer in coil.layers)
+        climb = setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM - coil.lowest_turn_height - tallest
+        room = max(0.45 * climb, tube.outer_diameter)
+        return (ways[0] if ways[0].radius <= room else replace(ways[0], radius=room, smallest=0.0)), True
+    by_hand = next((t for t in ways if t.kind == "hand" and t.smallest <= R_b), None)
     found = [t for t in ways if abs(t.radius - R_b) <= MATCH]
     if found:
         return found[0], True
+    if by_hand is not None:  # round a wider disc than need be
+        return replace(by_hand, radius=R_b), True
     least = float(
         bending.riser_bend_minimum(
             tube.outer_diameter,
@@ -277,7 +292,8 @@ def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> Layer:
     """A layer with the form it is wound on: the one that the coil file names if it fits, else the list's
     nearest, one that is owned before one that is not."""
     wanted = _wanted_form(tube, turns.mean_diameter)
-    form, wraps = _form(stock, wanted, coil.form_id if turns is coil.layers[0] else None)
+    needs = (turns.turns + 1.5) * tube.outer_diameter
+    form, wraps = _form(stock, wanted, needs, coil.form_id if turns is coil.layers[0] else None)
     D_form = form.outer_diameter + 2.0 * LAGGING * wraps if form is not None else wanted
     R_free = bending.free_winding_radius(
         tube.outer_diameter, tube.wall, MATERIALS[tube.material].poisson, tube.temper == "half hard"
@@ -324,16 +340,17 @@ def _wanted_form(tube: Tube, relaxed: float) -> float:
     return float(brentq(opens_too_far, 1e-3 * relaxed, relaxed)) - d_o
 
 
-def _form(stock: Stock, wanted: float, form_id: str | None) -> tuple[Form | None, int]:
-    """The form and its wraps of card that come nearest to the wanted diameter, if any comes near."""
+def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tuple[Form | None, int]:
+    """The form and its wraps of card that come nearest to the wanted diameter, if any comes near; one that is
+    tall enough before one that is not, the named one before another."""
     offers = []
     for form in (f for f in stock.forms if f.open_end or f.form_id == form_id):
         for wraps in WRAPS:
             off = abs(form.outer_diameter + 2.0 * LAGGING * wraps - wanted)
             if off <= SAME_FORM:
-                offers.append(
-                    ((form.form_id != form_id, not form.owned, wraps, off, form.form_id), form, wraps)
-                )
+                short = form.height < height
+                order = (short, form.form_id != form_id, not form.owned, wraps, off, form.form_id)
+                offers.append((order, form, wraps))
     if not offers:
         return None, 0
     _, form, wraps = min(offers, key=lambda offer: offer[0])

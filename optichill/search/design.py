@@ -116,6 +116,8 @@ class Design:
     springback: float
     height: float
     lowest: float
+    hot_level: float
+    cold_level: float
     across: float
     wetted_length: float
     tube_length: float
@@ -303,6 +305,8 @@ def _design(
         springback=float(pairs.get("springback", place)[0]),
         height=float(r.height[i]),
         lowest=float(standing.lowest[i]),
+        hot_level=float(standing.hot_level[i]),
+        cold_level=float(standing.cold_level[i]),
         across=float(helix.coil_across(r.shape.D_c[i], tube.outer_diameter)),
         wetted_length=float(standing.wetted[i]),
         tube_length=length,

@@ -210,8 +210,10 @@ def _pair_misses(pairs: Pairs, setting: Setting) -> Array:
         1.0 - pairs.rho() / WINDING_LEAST,
         1.0 - R_b / np.minimum(pairs.get("R_b_least"), 10.0),
     ]
-    if setting.centre_part > 0.0:
-        gap = fit.centre_gap(pairs.inside("D_c"), d_o, setting.centre_part)
+    centre = _centre_part(setting)
+    if centre > 0.0:
+        inside = (pairs.layout != NESTED) & (setting.brewhouse.workshop.riser == "inside")
+        gap = fit.centre_gap(pairs.inside("D_c"), d_o, centre, inside)
         rows.append(1.0 - gap / fit.AIR_AROUND_PART)
     if limits.budget is not None:
         rows.append(pairs.fixed_cost() / limits.budget - 1.0)
@@ -220,6 +222,17 @@ def _pair_misses(pairs: Pairs, setting: Setting) -> Array:
         hard = difficulty.score(difficulty.difficulty_terms(easiest))
         rows.append(hard / max(limits.difficulty, 0.01) - 1.0)
     return np.array(rows)
+
+
+def _centre_part(setting: Setting) -> float:
+    """Diameter of the widest part in the centre that every coil surely stands round [m]; a hanging one may
+    hang above it."""
+    kettle = setting.brewhouse.kettle
+    if kettle.coil_rests == "hangs":
+        return 0.0
+    underside = float(fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part))
+    sizes = [p.size for p in setting.parts if p.where == "centre" and p.height >= underside]
+    return max(sizes, default=0.0)
 
 
 def _worth_a_look(pairs: Pairs, setting: Setting, prune: bool) -> tuple[Index, NDArray[np.bool_]]:

@@ -188,22 +188,22 @@ def _risers(setting: Setting, shape: Shape, lowest: Array) -> tuple[Array, Array
         return risers.riser_length(height, rim, shape.R_b, over, wall - axis)
 
     axis = risers.riser_axis_radius(shape.D_c / 2.0, shape.R_b)
-    bottom = _bottom_axis(shape.D_c / 2.0, shape, shop.riser)
+    bottom = _bottom_axis(shape.D_c / 2.0, shape.pitch, shape, shop.riser)
     riser_in, riser_out = length(lowest, bottom), length(lowest + shape.turns * shape.pitch, axis)
     if shape.D_in is None:
         return riser_in, riser_out, np.zeros_like(riser_in)
     axis_in = risers.riser_axis_radius(shape.innermost / 2.0, shape.R_b)
-    bottom_in = _bottom_axis(shape.innermost / 2.0, shape, shop.riser)
+    bottom_in = _bottom_axis(shape.innermost / 2.0, shape.inner_pitch, shape, shop.riser)
     inner_top = length(lowest + shape.inner_turns * shape.inner_pitch, axis_in)
     inner_risers = np.where(shape.on_tees, length(lowest, bottom_in) + inner_top, 0.0)
     return np.where(shape.layered & ~shape.on_tees, inner_top, riser_in), riser_out, inner_risers
 
 
-def _bottom_axis(R_c: Array, shape: Shape, riser: str) -> Array:
+def _bottom_axis(R_c: Array, pitch: Array, shape: Shape, riser: str) -> Array:
     """Distance from the coil's axis of the riser that comes up from the lowest turn [m]."""
     if riser == "inside":
         return risers.inside_riser_axis_radius(R_c, shape.d_o)
-    return risers.passing_riser_axis_radius(R_c, shape.R_b, shape.d_o)
+    return risers.passing_riser_axis_radius(R_c, shape.R_b, shape.d_o, pitch)
 
 
 def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
@@ -219,13 +219,15 @@ def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
     floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
     checks.at_least("floor", fit.floor_gap(standing.lowest, d_o), floor_needed)
     opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
-    passing = fit.passes_outside(shape.layered & ~shape.on_tees, shop.riser)
-    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing)
+    nested = shape.layered & ~shape.on_tees
+    passing = fit.passes_outside(nested, shop.riser)
+    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing, shape.pitch)
     checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(
         "submergence", fit.submergence(standing.cold_level, standing.top, d_o), kettle.top_clearance
     )
-    checks.at_least("riser_gap", fit.riser_gap(D, D_c, shape.R_b, d_o, passing), fit.riser_gap_needed())
+    to_wall = fit.riser_gap(D, D_c, shape.R_b, d_o, passing, shape.pitch)
+    checks.at_least("riser_gap", to_wall, fit.riser_gap_needed())
     checks.at_least(
         "riser_height", risers.riser_straight_height(standing.top, kettle.inside_height, shape.R_b), 0.0
     )
@@ -233,8 +235,22 @@ def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
     checks.at_least("gap", helix.clear_gap(shape.pitch, d_o), shop.smallest_gap)
     if shape.D_in is not None:
         room = fit.layer_gap(shape.innermost, D_c, d_o)
-        checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), fit.LAYER_GAP)
+        inside = shop.riser == "inside"
+        leg = fit.layer_gap_for_riser(shape.innermost, shape.R_b, d_o, inside, shape.inner_pitch)
+        needed = np.where(shape.on_tees, leg, fit.LAYER_GAP)
+        checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), needed)
     if setting.centre_part > 0.0:
-        inner = fit.centre_gap(shape.innermost, d_o, setting.centre_part)
-        checks.at_least("centre", inner, fit.AIR_AROUND_PART)
+        checks.at_least("centre", _to_centre(setting, shape, standing, nested), fit.AIR_AROUND_PART)
     return checks
+
+
+def _to_centre(setting: Setting, shape: Shape, standing: Standing, nested: NDArray[np.bool_]) -> Array:
+    """Gap between the innermost turns, or a leg inside them, and what stands in the centre that high."""
+    leg_inside = ~nested & (setting.brewhouse.workshop.riser == "inside")
+    gap = np.full(shape.d_o.shape, np.inf)
+    for part in setting.parts:
+        if part.where == "centre":
+            mine = fit.centre_gap(shape.innermost, shape.d_o, part.size, leg_inside)
+            reaches = part.height >= standing.lowest - shape.d_o / 2.0
+            gap = np.minimum(gap, np.where(reaches, mine, np.inf))
+    return gap

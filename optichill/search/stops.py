@@ -18,7 +18,7 @@ WINDS, LEVEL_LEAST = 0.7, 0.05
 """Winding margin below which a tube is refused; and how far past the wall a leg must reach, for its joint [m]
 (OWN)."""
 
-BENT = ("riser_gap", "riser_height")
+BENT = ("riser_gap", "mouth")
 """Known only where the bends of the legs are told; those of a coil that exists are where they are."""
 
 HAIR = 1e-6
@@ -69,7 +69,7 @@ def _which(b: Bench, layer: Layer) -> str:
     return "outer" if layer is b.layers[0] else "inner"
 
 
-ROOMS = ("wall", "mouth", "riser_gap", "riser_height", "centre", "layer_gap")
+ROOMS = ("wall", "mouth", "riser_gap", "centre", "layer_gap")
 """Limits of room whose bound is a wish, and which stop the build where nothing is left at all."""
 
 
@@ -89,6 +89,7 @@ def _room(b: Bench) -> list[Stop]:
             found.append(Stop(name, value, 0.0))
     if any(stop.name == "wall" for stop in found):  # then it need not be said of legs and mouth too
         found = [stop for stop in found if stop.name not in ("mouth", "riser_gap")]
+    found += _between_layers(b)
     wall_parts = [p for p in b.setting.parts if p.where == "wall"]
     gap = float(fit.wall_gap(kettle.inside_diameter, b.coil.mean_diameter, d_o))
     lowest = float(b.standing.lowest[0]) - d_o / 2.0
@@ -106,6 +107,26 @@ def _room(b: Bench) -> list[Stop]:
     return found
 
 
+def _between_layers(b: Bench) -> list[Stop]:
+    """Legs of the inner layer that would run into the outer one."""
+    if len(b.layers) == 1:
+        return []
+    outer, d_o = b.layers[0], b.tube.outer_diameter
+    inner_edge = (outer.diameter - d_o) / 2.0
+    piece = b.pieces[-1]
+    legs = [piece.leg_in] if b.coil.layout == "nested" else [piece.leg_in, piece.leg_out]
+    top = b.coil.lowest_turn_height + outer.turns * outer.pitch
+    found = []
+    for leg in legs:
+        edge = b.axis(piece, leg) + d_o / 2.0
+        # A leg from the top passes the outer layer only where that is taller.
+        passes = leg.foot + leg.bend_radius < top + d_o / 2.0
+        if passes and edge > inner_edge + HAIR:
+            name = leg.name + (" 2" if piece.name == "inner" else "")
+            found.append(Stop("layer_leg", edge, inner_edge, name))
+    return found
+
+
 def _legs(b: Bench) -> list[Stop]:
     """Legs too short to bring their joint outside the kettle: it would hang in the wort, or over it."""
     R_kettle, rim = b.setting.brewhouse.kettle.inside_diameter / 2.0, b.setting.brewhouse.kettle.inside_height
@@ -116,6 +137,11 @@ def _legs(b: Bench) -> list[Stop]:
             up = leg.length - risers.bend_arc(leg.bend_radius, np.pi / 2.0) + leg.bend_radius
             if float(up) < rim - leg.foot - HAIR:
                 found.append(Stop("leg_below_rim", leg.foot + float(up), rim, name))
-            elif leg.level < (past := R_kettle - b.axis(piece, leg) - leg.bend_radius + LEVEL_LEAST) - HAIR:
+            elif leg.upright < -HAIR:
+                found.append(Stop("riser_height", leg.upright, 0.0, name))
+            elif (
+                leg.level < -HAIR
+                or leg.level < (past := R_kettle - b.axis(piece, leg) - leg.bend_radius + LEVEL_LEAST) - HAIR
+            ):
                 found.append(Stop("leg_inside", leg.level, past, name))
     return found

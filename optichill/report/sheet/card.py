@@ -14,7 +14,7 @@ Step = tuple[str, str]
 
 def leak_test(b: Bench) -> tuple[Step, ...]:
     """The leak test as the trade does it (common practice, no source)."""
-    each = "each tube by itself: cap its OUT end" if len(b.pieces) > 1 else "cap the OUT end"
+    each = "each tube by itself: cap its OUT end" if len(b.pieces) > 1 else "the coil: cap the OUT end"
     tap = "the cold tap" if b.setting.brewhouse.tap is not None else "a cold tap (any house has one)"
     return (
         (

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from optichill.build import bending, cost, risers
 from optichill.build.cautions import cautions_for
 from optichill.build.cost import LACING_COLUMNS
@@ -13,6 +15,7 @@ from optichill.report.sheet.document import Block, Figure, Paper, Points, Sectio
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.scene import Scene, scene_of
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.bench import Bench
@@ -89,7 +92,7 @@ def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
         cold = words.degrees(b.setting.scenario.T_target, sizes.units)
         time = f" Chills to {cold} in about {p.chill_time / 60:.0f} min."
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in b.pieces)
-    count = f"{work.turns_words(outer.turns)} turns" + (" in each layer" if len(b.layers) > 1 else "")
+    count = f"{turns_words(outer.turns)} turns" + (" in each layer" if len(b.layers) > 1 else "")
     return (
         f"{roll} of {soft}{tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
         f"{sizes.wall(tube.wall)} wall{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} "
@@ -121,6 +124,7 @@ def _warnings(b: Bench) -> list[str]:
     said = [text for text in warnings.of_given(b.given, b.setting) if "stand dry" not in text]
     u = b.setting.brewhouse.units
     said += [f"{note}." for note in b.notes]
+    said += _legs_meet(b) + _no_spare(b)
     said += _springs_far(b) + _near_parts(b) + _shallow(b)
     if all(piece.marks.possible for piece in b.pieces):
         said += _short_straights(b)
@@ -167,6 +171,33 @@ def _springs_far(b: Bench) -> list[str]:
         f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
         f"{sizes.length(line.limit)}: fit it in the kettle before the legs are bent."
     ]
+
+
+def _legs_meet(b: Bench) -> list[str]:
+    """Legs that would stand in one place, and how many turns would part them."""
+    sizes, legs, d_o = Sizes(b.setting.brewhouse.units, b.step), scene_of(b).legs, b.tube.outer_diameter
+    said = []
+    for n, one in enumerate(legs):
+        for other in legs[:n]:
+            where = [(x.radius * math.cos(x.angle), x.radius * math.sin(x.angle)) for x in (one, other)]
+            apart = math.dist(*where)
+            if apart < d_o + risers.AIR_AROUND_RISER:
+                turn = 2.0 * d_o / (math.pi * b.layers[0].diameter)
+                said.append(
+                    f"the legs {other.name} and {one.name} would stand only {sizes.length(apart)} from "
+                    f"middle to middle: wind {trim(max(turn, 0.05), 2)} of a turn more or less."
+                )
+    return said
+
+
+def _no_spare(b: Bench) -> list[str]:
+    """A roll that holds the coil, but not the half turn more."""
+    if not b.listed or b.coil.bought_length is not None:
+        return []
+    takes = [piece.marks.cut_length + piece.spare for piece in b.pieces]
+    if (sum(takes) if b.rolls == 1 else max(takes)) <= b.tube.length + 1e-6:
+        return []
+    return ["the roll holds the coil, but not the half turn to spare: wind to the last mark and no further."]
 
 
 def _near_parts(b: Bench) -> list[str]:

@@ -17,7 +17,7 @@ from optichill.units import trim
 
 BLANK = "________"
 
-LEAST_OFF, MOST_OFF = 0.002, 0.010
+LEAST_OFF, MOST_OFF = 0.001, 0.010
 TUBE_OFF, SPRING_OFF = 0.0002, 0.005
 ABOVE_RIM_OFF = 0.010
 """20 to 40 mm over the rim, of which the middle is planned (common practice, no source)."""
@@ -42,8 +42,8 @@ def before(b: Bench, sizes: Sizes) -> Table:
     depth = float(bare_level(wort.volume, kettle.inside_diameter))
     rows = [
         _row("kettle, inside across", kettle.inside_diameter, across, sizes, "less"),
-        _row("kettle, inside height", kettle.inside_height, MOST_OFF, sizes),
-        _row("depth of hot wort at flame-out, coil out", depth, held(room(b, "submergence")), sizes, "less"),
+        _row("kettle, inside height", kettle.inside_height, held(_shortest_upright(b)), sizes),
+        _depth(b, depth, sizes),
     ]
     if kettle.mouth < kettle.inside_diameter:
         rows.insert(1, _row("kettle, smallest opening", kettle.mouth, held(room(b, "mouth")), sizes, "less"))
@@ -57,7 +57,7 @@ def before(b: Bench, sizes: Sizes) -> Table:
     if b.listed:
         takes = [p.marks.cut_length + p.spare for p in b.pieces]
         spare = tube.length - (sum(takes) if b.rolls == 1 else max(takes))
-        less = sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
+        less = "any" if spare < 1e-3 else sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
         rows.append(("roll, length", sizes.long(tube.length), BLANK, f"{less} less"))
     return Table(
         "Measured again before buying",
@@ -70,6 +70,18 @@ def before(b: Bench, sizes: Sizes) -> Table:
 
 def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> tuple[str, str, str, str]:
     return (what, sizes.length(planned), BLANK, f"{sizes.off(off)} {way}".rstrip())
+
+
+def _shortest_upright(b: Bench) -> float:
+    """Straight between the bends of the shorter leg: so much lower may the kettle be [m]."""
+    return min(leg.upright for piece in b.pieces for leg in (piece.leg_in, piece.leg_out))
+
+
+def _depth(b: Bench, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
+    """Less would bare the turns, more would stand too near the rim."""
+    less, more = (sizes.off(held(room(b, name))) for name in ("submergence", "headspace"))
+    what = "depth of hot wort at flame-out, coil out"
+    return (what, sizes.length(depth), BLANK, f"{less} less, {more} more")
 
 
 def _fine(metres: float, sizes: Sizes) -> str:
@@ -164,14 +176,17 @@ def finished(b: Bench, sizes: Sizes) -> Table:
     most, least = springs
     wider = max(held(2.0 * room(b, "wall"), most=SPRING_OFF), most)
     narrower = max(SPRING_OFF, -least)
-    covered = room(b, "submergence")
-    taller = held(covered, most=SPRING_OFF) if covered > 0.0 else 0.0
-    lower = held(room(b, "floor"), most=SPRING_OFF)
+    if len(b.layers) == 2:
+        narrower = min(narrower, max(2.0 * room(b, "layer_gap"), -least))
+    # Height and feet share what the wort leaves over the turns.
+    taller = min(room(b, "submergence") / 2.0, SPRING_OFF)
+    lower = min(room(b, "floor"), SPRING_OFF)
     lowest, top = float(b.standing.lowest[0]), float(b.standing.top[0])
     gap = "touching" if outer.gap < 1e-4 else sizes.length(outer.gap)
     uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
-    some = "0" if outer.gap < 1e-4 else sizes.either_way(outer.gap, uneven, uneven)
-    rows = (
+    narrow = min(uneven, max(outer.gap - b.setting.brewhouse.workshop.smallest_gap, 0.001))
+    some = "0" if outer.gap < 1e-4 else sizes.either_way(outer.gap, uneven, narrow)
+    rows: tuple[tuple[str, ...], ...] = (
         (
             "across the turns, outside",
             sizes.length(outer.diameter + d_o),
@@ -204,6 +219,8 @@ def finished(b: Bench, sizes: Sizes) -> Table:
             "the kettle can be filled and emptied round it",
         ),
     )
+    if len(b.layers) == 2:
+        rows = (rows[0], _inner_row(b, sizes), *rows[1:])
     total = sizes.length(kettle.inside_height)
     return Table(
         f"Final check, standing in the kettle ({total} high inside)",
@@ -211,6 +228,19 @@ def finished(b: Bench, sizes: Sizes) -> Table:
         rows,
         (3.4, 1.7, 2.2, 3.4),
         (1,),
+    )
+
+
+def _inner_row(b: Bench, sizes: Sizes) -> tuple[str, str, str, str]:
+    """The inner layer keeps its room to the outer one."""
+    inner = b.layers[1]
+    wider = min(2.0 * room(b, "layer_gap"), SPRING_OFF)
+    off = sizes.either_way(inner.diameter + inner.d_o, wider, SPRING_OFF)
+    return (
+        "across the inner layer, outside",
+        sizes.length(inner.diameter + inner.d_o),
+        off,
+        "room between the layers",
     )
 
 

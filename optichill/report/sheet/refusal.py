@@ -86,10 +86,14 @@ SENTENCES: dict[str, Said] = {
         "The leg hits the kettle wall: {short} too far out. A smaller form, or a tighter bend, would do."
     ),
     "riser_height": _room(
-        "There is no height for the legs' two bends one above the other: {short} too little. Fewer turns, or "
-        "a tighter bend, would do."
+        "There is no height for the {of} leg's two bends one above the other: {short} too little. Fewer "
+        "turns, or a tighter bend, would do."
     ),
     "centre": _room("The turns would run into what stands in the kettle's centre, by {short}."),
+    "layer_leg": _room(
+        "The {of} leg would run into the outer layer: it needs {short} more between the layers. A smaller "
+        "inner or a larger outer form would do."
+    ),
     "layer_gap": _room("The two layers overlap by {short}. A smaller inner or a larger outer form would do."),
     "part": _room("The turns would hit the {of}: it reaches {needed} in, and {value} is free."),
     "floor": _room("The lowest turn would stand {short} too low: in the floor or in what lies there."),

@@ -133,7 +133,7 @@ def _leg(b: Bench, piece: Piece, water_in: bool, foot_angle: float, way: int) ->
         name=leg.name + (" 2" if piece.name == "inner" else ""),
         foot=leg.foot,
         foot_angle=foot_angle % WHOLE,
-        foot_radius=R_c,
+        foot_radius=math.sqrt(max(radius**2 - leg.bend_radius**2, 0.0)) if b.from_below(leg) else R_c,
         angle=(foot_angle + way * swing(R_c, leg.bend_radius)) % WHOLE,
         radius=radius,
         bend_radius=leg.bend_radius,

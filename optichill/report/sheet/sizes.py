@@ -53,6 +53,8 @@ class Sizes:
         )
         if up < 1e-9:
             return f"not more, - {self.length(down)}" if down > 1e-9 else "as it is"
+        if down < 1e-9:
+            return f"+ {self.length(up)}, not less"
         if abs(up - down) < 1e-9:
             return f"± {self.length(up)}"
         return f"+ {self.length(up)} / - {self.length(down)}"

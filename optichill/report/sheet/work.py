@@ -6,12 +6,12 @@ import math
 
 from optichill.build import bending, risers
 from optichill.build.clocking import clock
-from optichill.report import words
-from optichill.report.sheet.marks import letter
+from optichill.report.sheet.phrases import bend_words
 from optichill.report.sheet.scene import Scene
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench, Layer, Piece
-from optichill.units import FOOT, trim, turns
+from optichill.report.sheet.winding import wound_piece
+from optichill.search.bench import Bench, Piece
+from optichill.units import FOOT, trim
 
 Step = tuple[str, str]
 
@@ -24,7 +24,7 @@ def steps(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
     work = [_scrap(b, sizes), _unroll(b)]
     work += _fill(b)
     for piece in b.pieces:
-        work += _wound_piece(b, piece, sizes)
+        work += wound_piece(b, piece, sizes)
     work += _supports(b, sizes)
     work += _legs(b, scene, sizes)
     work += _together(b, scene)
@@ -70,111 +70,6 @@ def _fill(b: Bench) -> list[Step]:
             "plugged; or wind it over a grooved roller.",
             "The filling keeps the tube round. Never heat it while it is filled or closed: it bursts.",
         )
-    ]
-
-
-def _wound_piece(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
-    """Mark, wind, release, open: one tube, in one layer or two."""
-    work = [*_cut_off(b, piece, sizes), _mark(b, piece)]
-    if len(piece.layers) == 1:
-        return work + _one_layer(
-            b, piece, piece.layers[0], sizes, letter(piece, "first"), letter(piece, "last")
-        )
-    inner, outer = piece.layers
-    work += _one_layer(
-        b, piece, inner, sizes, letter(piece, "first"), letter(piece, "inner last"), spare=False
-    )
-    work += _into_outer_form(b, piece, outer, sizes)
-    return work + _one_layer(b, piece, outer, sizes, letter(piece, "outer first"), letter(piece, "last"))
-
-
-def _cut_off(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
-    """Between two tubes of one roll."""
-    if piece is b.pieces[0] or b.rolls == 2:
-        return []
-    before = b.pieces[0]
-    return [
-        (
-            f"Cut the {before.name} tube off the roll, the half turn's {sizes.length(before.spare)} behind "
-            "its end mark, and go on with the rest.",
-            "The half turn may be wanted for its leg.",
-        )
-    ]
-
-
-def _mark(b: Bench, piece: Piece) -> Step:
-    which = f" of the {piece.name} tube" if piece.name else ""
-    first = letter(piece, "first")
-    more = " All other marks can wait." if len(piece.layers) == 1 else " Set the marks of the crossing too."
-    return (
-        f"Set marks A to {first}{which} with a felt pen, measured from the free end, with a turn of tape at "
-        f"{first}: the IN leg.{more}",
-        "Distances run from one end, so that no error adds up.",
-    )
-
-
-def _one_layer(
-    b: Bench, piece: Piece, layer: Layer, sizes: Sizes, first: str, last: str, spare: bool = True
-) -> list[Step]:
-    which = f" the {_named(b, layer)}" if len(b.layers) > 1 else ""
-    lead = "the leg" if layer is piece.layers[0] else "the crossing"
-    over = "half a turn on" if spare else "not further: the crossing comes out of the tube behind it"
-    wind = (
-        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, {lead} "
-        f"straight off the form. Turn the form, not the tube; {trim(layer.turns_on_form)} turns, each "
-        f"touching the last, to mark {last}, and {over}.",
-        "Touching turns are even by themselves."
-        + (
-            " Or tape the wrap template (appendix) round the form and wind along its lines: then the gap is "
-            "there from the start."
-            if layer.gap >= 1e-4
-            else ""
-        )
-        + (" The half turn more lets you bring the legs to their side." if spare else ""),
-    )
-    low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
-    release = (
-        f"Hold the tube, let it go slowly, and slide it off{_open_end(layer)}. It springs open to about "
-        f"{sizes.length(layer.diameter + layer.d_o)} across (from {sizes.length(low)} to "
-        f"{sizes.length(high)}) and turns back by {_unwinds(layer)}.",
-        "Only the relaxed coil is the true one: everything after this is measured on it.",
-    )
-    return [wind, release, _open(layer, sizes)]
-
-
-def _open(layer: Layer, sizes: Sizes) -> Step:
-    over = sizes.length(layer.turns * layer.pitch + layer.d_o)
-    if layer.gap < 1e-4:
-        return (
-            f"Leave the turns touching: {over} tall. Lace them in three places with bare wire.",
-            "Loose turns open by themselves when they are carried.",
-        )
-    return (
-        f"Pull it open to {over} over all {turns_words(layer.turns)} turns; each gap is then about "
-        f"{sizes.length(layer.gap)} (try it with a stick of that thickness). Lace it in three places with "
-        "bare copper or stainless wire, or slip it through three combs (appendix).",
-        "The height decides; equal gaps let the wort through. Plastic ties soften, coated wire peels.",
-    )
-
-
-def _into_outer_form(b: Bench, piece: Piece, outer: Layer, sizes: Sizes) -> list[Step]:
-    """From the finished inner layer of a nested coil to the start of the outer one."""
-    a, z = letter(piece, "inner last"), letter(piece, "outer first")
-    return [
-        (
-            f"Bend the IN leg's foot bend now: square, {bend_words(b, sizes)}, so that the leg points along "
-            f"the middle of the coil, away from mark {a}.",
-            "Under the outer layer no tool reaches it any more.",
-        ),
-        (
-            f"Onto the {form_words(outer, sizes)}. A pipe, open at both ends: slip it over the finished "
-            f"inner layer, the leg coming out of its far end, lead the tube from mark {a} round its edge in "
-            f"a quarter of a turn to mark {z}, and wind on the same way round. A form with a bottom: let "
-            "the inner layer hang off its free end, wind the OTHER way round, and when it is off the form "
-            "swing the inner layer in, two of you, the crossing as the hinge.",
-            "One tube, no joint under the wort: it goes down inside and up outside, so the two layers climb "
-            "opposite ways.",
-        ),
     ]
 
 
@@ -241,7 +136,7 @@ def _past_the_turns(b: Bench, piece: Piece, sizes: Sizes) -> str:
         return ""
     if b.setting.brewhouse.workshop.riser == "inside":
         return "lead the end of the lowest turn in by a tube's width and a finger, for it goes up inside; "
-    pulled = float(risers.pulled_out(layer.diameter / 2.0, leg.bend_radius, layer.d_o))
+    pulled = float(risers.pulled_out(layer.diameter / 2.0, leg.bend_radius, layer.d_o, layer.pitch))
     if pulled < 5e-4:
         return ""
     return (
@@ -311,50 +206,3 @@ def _ends(b: Bench, sizes: Sizes) -> list[Step]:
             else "Water in at the bottom drives the air out.",
         ),
     ]
-
-
-# --- phrases that other parts of the sheet use too ------------------------------------------------------
-
-
-def form_words(layer: Layer, sizes: Sizes) -> str:
-    """What a layer is wound on."""
-    if layer.form is None:
-        return f"form of {sizes.length(layer.D_form)} outside diameter"
-    name = layer.form.description.split(";")[0].split(",")[0] or layer.form.form_id
-    size = sizes.length(layer.form.outer_diameter)
-    if not layer.wraps:
-        return f"{name} ({size} outside)"
-    times = {1: "once", 2: "twice"}[layer.wraps]
-    card, lagged = words.card(sizes.units), sizes.length(layer.D_form)
-    return f"{name} ({size} outside), lagged {times} with {card} to {lagged}"
-
-
-def turns_words(count: float) -> str:
-    """Turns as they are: halves in words of the trade, anything else with decimals."""
-    return turns(count) if abs(2.0 * count - round(2.0 * count)) < 1e-6 else trim(count, 2)
-
-
-def _unwinds(layer: Layer) -> str:
-    back = layer.turns_on_form - layer.turns
-    return f"about {round(360.0 * back / 5.0) * 5} degrees" if back < 1.5 else f"about {trim(back)} turns"
-
-
-def _open_end(layer: Layer) -> str:
-    said = layer.form.description.split(";")[1:] if layer.form is not None else []
-    rim = next((text.strip() for text in said if "rim" in text), "")
-    return f" over the end without a rim ({rim})" if rim else " over its open end"
-
-
-def _named(b: Bench, layer: Layer) -> str:
-    return f"{'outer' if layer is b.layers[0] else 'inner'} layer"
-
-
-def bend_words(b: Bench, sizes: Sizes) -> str:
-    """How a bend up to the rim is made."""
-    tool, R, d_o = b.tool, b.tool.radius, b.tube.outer_diameter
-    if tool.kind == "hand":
-        disc = sizes.length(2.0 * R - d_o)
-        return f"by hand round a disc or tin of {disc}, radius {sizes.length(R)} to the tube's middle"
-    if tool.kind == "spring":
-        return f"in the bending spring, radius {sizes.length(R)} to the tube's middle, no tighter"
-    return f"in the lever bender, radius {sizes.length(R)}: its 0 mark on the mark where the bend starts"

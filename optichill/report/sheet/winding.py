@@ -1,0 +1,145 @@
+"""From the straight tube to the relaxed coil: marking, winding, letting go, opening; one layer, or two of "
+"one tube."""
+
+from __future__ import annotations
+
+import math
+
+from optichill.report.sheet.marks import letter
+from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench, Layer, Piece
+from optichill.units import trim
+
+Step = tuple[str, str]
+
+STRIPS = 6
+"""Strips between two layers while they are wound (OWN)."""
+
+
+def wound_piece(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
+    """One tube, from its marks to the coil that is laced."""
+    if len(piece.layers) == 2:
+        return [_mark(piece), *_two_layers(b, piece, sizes)]
+    layer = piece.layers[0]
+    which = f" the {piece.name} coil" if piece.name else ""
+    first, last = letter(piece, "first"), letter(piece, "last")
+    wind = (
+        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, the leg "
+        f"straight off the form. Turn the form, not the tube; {trim(layer.turns_on_form)} turns, each "
+        f"touching the last, to mark {last}, and half a turn on.",
+        "Touching turns are even by themselves. The half turn more lets you bring the legs to their side."
+        + _by_template(layer),
+    )
+    return [_mark(piece), wind, _cut_off(piece, sizes), *_let_go(layer, sizes), _open(piece, sizes)]
+
+
+def _by_template(layer: Layer) -> str:
+    """The other way to wind, where the form is tall enough for it."""
+    tall = layer.form is None or layer.form.height >= layer.template.height + layer.pitch
+    if layer.gap < 1e-4 or not tall:
+        return ""
+    return (
+        " Or tape the wrap template (appendix) round the form and wind along its lines: then the gap is "
+        "there from the start."
+    )
+
+
+def _mark(piece: Piece) -> Step:
+    which = f" of the {piece.name} tube" if piece.name else ""
+    last = letter(piece, "last")
+    return (
+        f"Set marks A to {last}{which} with a felt pen while the tube is straight, all measured from the "
+        "free end, with a turn of tape where turns begin and end.",
+        "Distances run from one end, so that no error adds up; along wound tube nothing can be measured.",
+    )
+
+
+def _cut_off(piece: Piece, sizes: Sizes) -> Step:
+    behind = piece.marks.cut_length - piece.marks.ends[_last_turn(piece)]
+    return (
+        f"Cut the tube off the roll {sizes.length(behind)} behind where the winding ends; if the roll is "
+        "shorter, leave what there is.",
+        "That is the OUT leg with its trim; the half turn is to spare.",
+    )
+
+
+def _last_turn(piece: Piece) -> int:
+    return max(n for n, s in enumerate(piece.marks.segments) if s.what == "turn")
+
+
+def _let_go(layer: Layer, sizes: Sizes) -> list[Step]:
+    return [
+        (
+            f"Hold the tube, let it go slowly, and slide it off{open_end(layer)}. It springs open to about "
+            f"{_range(layer, sizes)} and turns back by {unwinds(layer)}.",
+            "Only the relaxed coil is the true one: everything after this is measured on it.",
+        )
+    ]
+
+
+def _range(layer: Layer, sizes: Sizes) -> str:
+    low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
+    across = sizes.length(layer.diameter + layer.d_o)
+    return f"{across} across (from {sizes.length(low)} to {sizes.length(high)})"
+
+
+def _open(piece: Piece, sizes: Sizes) -> Step:
+    layer = piece.layers[-1]
+    both = "both layers together " if len(piece.layers) == 2 else ""
+    over = sizes.length(layer.turns * layer.pitch + layer.d_o)
+    if layer.gap < 1e-4:
+        return (
+            f"Leave the turns touching: {over} tall. Lace them in three places with bare wire.",
+            "Loose turns open by themselves when they are carried.",
+        )
+    return (
+        f"Pull {both or 'it '}open to {over} over all {turns_words(layer.turns)} turns; each gap is then "
+        f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). Lace it in three places "
+        "with bare copper or stainless wire, or slip it through three combs (appendix).",
+        "The height decides; equal gaps let the wort through. Plastic ties soften, coated wire peels.",
+    )
+
+
+def _two_layers(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
+    """Down on the inner form, and back up over strips: the outer layer needs no form of its own to slide over
+    the leg that stands inside it."""
+    inner, outer = piece.layers
+    first, a = letter(piece, "first"), letter(piece, "inner last")
+    z, last = letter(piece, "outer first"), letter(piece, "last")
+    strip = (outer.D_form - inner.D_form) / 2.0 - inner.d_o
+    return [
+        (
+            f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
+            "touches, the leg straight off the form. Turn the form, not the tube; "
+            f"{trim(inner.turns_on_form)} turns, each touching the last, to mark {a}. Leave it on the form, "
+            "held fast.",
+            "Touching turns are even by themselves.",
+        ),
+        (
+            f"Bend the IN leg's foot bend now: square, {bend_words(b, sizes)}, so that the leg points along "
+            f"the form, away from mark {a}.",
+            "Under the outer layer no tool reaches it any more.",
+        ),
+        (
+            f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
+            "one of them beside the leg. Round the strips it must now measure "
+            f"{sizes.length(math.pi * outer.D_form)}, as round the {form_words(outer, sizes)}.",
+            "The strips are the outer layer's form: no pipe has to slide over the leg.",
+        ),
+        (
+            f"Lead the tube from mark {a} outwards over the strips' ends in a quarter of a turn to mark "
+            f"{z}, and wind back over the strips, the same way round: {trim(outer.turns_on_form)} turns, "
+            f"each touching the last, to mark {last}, and half a turn on.",
+            "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
+            "opposite ways. The half turn more lets you bring the OUT leg to its side.",
+        ),
+        _cut_off(piece, sizes),
+        (
+            f"Hold the tube, let it go slowly, slide the whole off the form{open_end(inner)}, and draw the "
+            f"strips out. The outer layer springs open to about {_range(outer, sizes)}, the inner one to "
+            f"{_range(inner, sizes)}.",
+            "Only the relaxed coil is the true one: everything after this is measured on it.",
+        ),
+        _open(piece, sizes),
+    ]

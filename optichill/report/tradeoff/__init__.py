@@ -1,0 +1,1 @@
+"""The trade-off page: every coil worth building in one HTML file, to choose from before buying."""

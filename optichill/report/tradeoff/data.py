@@ -1,0 +1,351 @@
+"""What the trade-off page shows, in words and in the units of the reader."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from optichill.build import clocking
+from optichill.build.cautions import cautions_for
+from optichill.build.difficulty import BANDS, band
+from optichill.build.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
+from optichill.inputs.coil import DEMO_BANNER
+from optichill.inputs.load import Inputs
+from optichill.report import words
+from optichill.report.jsonout import SOURCES
+from optichill.report.reasons import apart, because, deciding
+from optichill.report.screen import about, nothing_fits
+from optichill.report.warnings import of_design
+from optichill.search.design import Design
+from optichill.search.front import GOALS
+from optichill.search.setting import Setting
+from optichill.search.tradeoff import Curve, Tradeoff
+from optichill.units import US_GALLON, money, show, trim, turns
+
+KEYS = ("time", "cost", "water", "work")
+LAYOUTS = {"single": "one layer", "nested": "two layers of one tube", "parallel": "two coils on tees"}
+FILES = ["front.csv", "result.json"]
+
+
+def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str, Any]:
+    """All that the page needs, text unescaped, numbers in display units."""
+    house = t.answer.setting.brewhouse
+    u = house.units
+    return {
+        "title": f"Which coil for {house.name}?",
+        "banner": f"{DEMO_BANNER}: sizes and prices are invented." if house.demo else "",
+        "answer": _answer(t) if len(t) else _no_answer(t),
+        "units": u,
+        "temperature_unit": "°F" if u == "us" else "°C",
+        "target": _degrees(t.answer.setting.scenario.T_target, u),
+        "start": _degrees(t.answer.setting.scenario.T_start, u),
+        "goals": _goals(t),
+        "layouts": LAYOUTS,
+        "bands": list(BANDS),
+        "designs": [_row(t, i) for i in range(len(t))],
+        "shortlist": [d.id for d in t.answer.designs],
+        "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
+        "small_print": _small_print(t, inputs),
+        "warnings": [_sentence(text) for text in _warnings(t, inputs)],
+        "cautions": list(
+            cautions_for("first water", "before the water", "valves", "moving", "backflow", "always")
+        ),
+        "sources": list(SOURCES),
+        "versions": versions,
+        "files": FILES,
+    }
+
+
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
+
+
+def _degrees(T: float, units: str) -> float:
+    return round(T * 1.8 - 459.67 if units == "us" else T - 273.15, 2)
+
+
+def shown(goals: np.ndarray, units: str) -> list[float]:
+    """Goals of one design (SI, in the order of GOALS) as the page counts them."""
+    litres = 1e3 if units == "metric" else 1.0 / US_GALLON
+    time, cost, water, work = goals.tolist()
+    return [round(time / 60.0, 2), round(cost, 2), round(water * litres, 2), round(work, 2)]
+
+
+def _row(t: Tradeoff, i: int) -> dict[str, Any]:
+    house = t.answer.setting.brewhouse
+    r, space = t.rows, t.found.outcome.space
+    assert r is not None
+    tube = space.windings[int(space.pairs.outer[r.pair[i]])].tube
+    across = float(r.shape.D_c[i] + r.shape.d_o[i])
+    what = words.build(
+        tube, int(r.rolls[i]), t.layout(i), float(r.turns[i]), across, float(r.valve[i]), house.units
+    )
+    return {
+        "id": t.ids[i],
+        "rank": int(t.rank[i]) or None,
+        "what": what,
+        "layout": t.layout(i),
+        **dict(zip(KEYS, shown(t.goals[i], house.units), strict=True)),
+        "band": str(band(t.goals[i, 3])),
+    }
+
+
+# --- on top -----------------------------------------------------------------------------------------------
+
+
+def _answer(t: Tradeoff) -> list[str]:
+    """What to build, what it brings, and what more or less would cost: three sentences."""
+    a, best = t.answer, t.answer.designs[0]
+    house, p = a.setting.brewhouse, best.prediction
+    u = house.units
+    assert p.water is not None
+    first = (
+        f"Build 1 is {words.roll(best, u)}, {words.forms(best, u)}: {turns(best.turns)} turns, "
+        f"{words.rough(best.across, u)} across."
+    )
+    second = (
+        f"It chills to {words.degrees(a.setting.scenario.T_target, u)} in about {about(p.chill_time)} with "
+        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, house.stock.currency)}; "
+        f"the work is for a {words.difficulty(best.difficulty)}."
+    )
+    return [first, second, _next_step(t, best)]
+
+
+def _next_step(t: Tradeoff, best: Design) -> str:
+    """What five minutes less would cost, and the cheapest of all."""
+    house = t.answer.setting.brewhouse
+    mine = np.array(list(best.goals.values()))
+    quicker = t.goals[:, 0] <= mine[0] - 300.0
+    cheapest = t.goals[int(np.lexsort((t.goals[:, 0], t.goals[:, 1]))[0])]
+    cheap = (
+        f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), house.stock.currency)} and takes "
+        f"{cheapest[0] / 60.0:.0f} min"
+    )
+    if not quicker.any():
+        least = f"the quickest takes {float(t.goals[:, 0].min()) / 60.0:.0f} min"
+        return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
+    price = float(t.goals[quicker, 1].min()) - mine[1]
+    step = (
+        f"Five minutes less would cost {money(price, house.stock.currency)} more"
+        if price >= 0.5
+        else "Five minutes less need not cost more, but take more water or harder work"
+    )
+    return f"{step}; {cheap}."
+
+
+def _no_answer(t: Tradeoff) -> list[str]:
+    """Why nothing fits, as the screen says it."""
+    lines = [line.strip() for line in nothing_fits(t.answer)]
+    return [" ".join(lines)]
+
+
+def _goals(t: Tradeoff) -> list[dict[str, Any]]:
+    house = t.answer.setting.brewhouse
+    us = house.units == "us"
+    least = _least(t)
+    labels = ("time to chill", "cost", "water", "work")
+    units = ("min", house.stock.currency, "gal" if us else "L", "of 10")
+    said = {
+        "chill_time": "no coil at this flow can be quicker than {0:.0f} min",
+        "water": "no coil at this flow can do with less than {0:.0f} " + units[2],
+    }
+    found = []
+    for i, goal in enumerate(GOALS):
+        value = least.get(goal)
+        found.append(
+            {
+                "key": KEYS[i],
+                "label": labels[i],
+                "unit": units[i],
+                "decimals": 1 if i == 3 else 0,
+                "least": value,
+                "least_words": said[goal].format(value) if value is not None else "",
+            }
+        )
+    return found
+
+
+def _least(t: Tradeoff) -> dict[str, float]:
+    """Least time and water that any coil could need at the flow of these: the smallest of what was worked "
+    "out."""
+    known = [d.prediction for d in t.full.values()]
+    times = [p.limit_time for p in known if p.limit_time is not None]
+    waters = [p.limit_water for p in known if p.limit_water is not None]
+    if not times or not waters:
+        return {}
+    goals = shown(np.array([min(times), 0.0, min(waters), 0.0]), t.answer.setting.brewhouse.units)
+    return {"chill_time": goals[0], "water": goals[2]}
+
+
+# --- one design ----------------------------------------------------------------------------------------
+
+
+def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
+    setting = t.answer.setting
+    currency = setting.brewhouse.stock.currency
+    items = d.bill.items
+    cost = [[i.what, _amount(i.quantity, i.unit), i.note or f"{i.price:.2f} {currency}"] for i in items]
+    cost.append(["total", "", money(d.bill.total, currency)])
+    return {
+        "scene": scene(d, setting),
+        "curve": _curve(t.curves[d.id], setting),
+        "changes": _changes(d, setting),
+        "cost": cost,
+        "hard": list(d.reasons),
+        "limits": _limits(d, setting),
+        "against": _against(t, d),
+        "facts": _facts(d, setting),
+    }
+
+
+def _amount(quantity: float, unit: str) -> str:
+    return f"{trim(quantity)} m" if unit == "m" else trim(quantity)
+
+
+def _curve(curve: Curve, setting: Setting) -> list[list[float]]:
+    u = setting.brewhouse.units
+    pairs = zip(curve.time.tolist(), curve.wort.tolist(), strict=True)
+    return [[round(s / 60.0, 2), round(_degrees(T, u), 1)] for s, T in pairs if math.isfinite(s)]
+
+
+def _changes(d: Design, setting: Setting) -> list[list[Any]]:
+    """When each later source of the plan takes over [min]."""
+    found: list[list[Any]] = []
+    passed = 0.0
+    plan = setting.brewhouse.cooling
+    for line in d.prediction.stages[:-1]:
+        passed += line.time
+        after = plan[line.number]
+        if not after.is_hold and after.source is not None:
+            found.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
+    return found
+
+
+def _limits(d: Design, setting: Setting) -> list[list[str]]:
+    def said(name: str, value: float) -> str:
+        return words.limit_value(name, value, setting, enough=False)
+
+    return [
+        [
+            words.LIMIT_WORDS[line.name],
+            said(line.name, line.value),
+            said(line.name, line.limit),
+            said(line.name, line.margin) if line.name not in ("target", "pump_rating") else "",
+            "holds" if line.holds else "broken",
+        ]
+        for line in d.limits
+        if math.isfinite(line.value) and math.isfinite(line.limit)
+    ]
+
+
+def _against(t: Tradeoff, d: Design) -> list[str]:
+    """Why a build wins, or in what it is better and worse than build 1."""
+    best = t.answer.designs[0]
+    if d.id == best.id:
+        return [_sentence(text) for text in because(t.answer)]
+    worse, better = apart(best, d, t.answer)
+    if not worse and not better:
+        return ["Nothing that you would notice tells it from build 1."]
+    said = []
+    if better:
+        said.append(_sentence(f"against build 1 it is {', '.join(better)}"))
+    if worse:
+        said.append(_sentence(f"against build 1 it is {', '.join(worse)}"))
+    if d.score <= best.score:
+        said.append(_sentence(f"what decides for build 1 is {deciding(best, d, t.answer)}"))
+    return said
+
+
+def _facts(d: Design, setting: Setting) -> list[list[str]]:
+    u, p = setting.brewhouse.units, d.prediction
+    gap = "touching" if d.gap <= 0.0 else show(d.gap, "gap", u)
+    facts = [
+        ["tube", words.roll(d, u)],
+        ["wound on", words.forms(d, u)],
+        ["turns", turns(d.turns) + (" in each layer" if d.inner is not None else "")],
+        ["gap between turns", gap],
+        ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
+        ["cut length", show(d.tube_length, "long_length", u)],
+        ["left over", words.rough(d.offcut, u)],
+        ["weighs", show(d.mass, "mass", u)],
+        ["legs", words.tool(d.winding)],
+        ["flow at the start", show(p.flow, "flow", u)],
+        ["stirred all the time", about(p.steady)],
+        ["left alone", about(p.left_alone)],
+    ]
+    if p.ice > 0.0:
+        facts.append(["ice melted", show(p.ice, "mass", u)])
+    if d.valve < 1.0:
+        facts.append(["valve", words.valve(d.valve)])
+    return facts
+
+
+def scene(d: Design, setting: Setting) -> dict[str, Any]:
+    """The coil in its kettle, seen from the side with the IN leg on the left, in metres."""
+    kettle, shop, u = setting.brewhouse.kettle, setting.brewhouse.workshop, setting.brewhouse.units
+    d_o, R_b = d.winding.tube.outer_diameter, d.winding.tool.radius
+    layers = [{"D": d.mean_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest}]
+    if d.inner_diameter is not None:
+        layers.append({"D": d.inner_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest})
+    top = d.lowest + d.turns * d.pitch
+    R, R_in = d.mean_diameter / 2.0, (d.inner_diameter or d.mean_diameter) / 2.0
+    nested = d.layout == "nested"
+    if nested:
+        angle = clocking.nested_from_in_to_out(2.0 * d.turns, R_in, R, R_b)
+    else:
+        angle = clocking.from_in_to_out(d.turns, R, R_b)
+    out = float(riser_axis_radius(R, R_b))
+    first = (
+        float(riser_axis_radius(R_in, R_b))
+        if nested
+        else float(passing_riser_axis_radius(R, R_b, d_o, d.pitch))
+    )
+    side = -1.0 if math.cos(angle) >= 0.0 else 1.0
+    end, rim = kettle.inside_diameter / 2.0 + shop.over_the_rim, kettle.inside_height + ABOVE_RIM
+    across = side * abs(out * math.cos(angle))
+    legs = [("IN", -first, top if nested else d.lowest, -end), ("OUT", across, top, side * end)]
+    return {
+        "D": kettle.inside_diameter,
+        "H": kettle.inside_height,
+        "mouth": kettle.mouth,
+        "hot": d.hot_level,
+        "cold": d.cold_level,
+        "d_o": d_o,
+        "rests": kettle.coil_rests,
+        "layers": layers,
+        "legs": [
+            {"name": name, "x": x, "foot": foot, "top": rim, "reach": reach, "bend": R_b}
+            for name, x, foot, reach in legs
+        ],
+        "parts": [vars(part) for part in setting.parts],
+        "labels": {
+            "across": words.rough(d.across, u),
+            "height": words.rough(d.height, u),
+            "wall": words.rough(d.wall_gap, u),
+        },
+    }
+
+
+# --- at the end -----------------------------------------------------------------------------------------
+
+
+def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
+    said = [
+        f"{t.answer.enumerated:,} combinations of your lists were weighed; the {len(t):,} here are those "
+        "that no other beats in time, cost, water and work together, in steps of 10 s, a cent, a litre and "
+        "half a point.",
+        "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst "
+        "counts most. Levels are those under [wishes], or fixed ones.",
+        "No other coil at the same flow can beat the dashed limits: water would have to leave at the wort's "
+        "own temperature.",
+    ]
+    if inputs.stock.example_prices:
+        said.append("Prices are invented for the example.")
+    return said + [f"Assumed: {note}." for note in inputs.notes]
+
+
+def _warnings(t: Tradeoff, inputs: Inputs) -> list[str]:
+    mine = of_design(t.answer.designs[0], t.answer.setting) if t.answer.designs else []
+    return [*mine, *inputs.warnings]

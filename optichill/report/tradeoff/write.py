@@ -1,0 +1,126 @@
+"""The trade-off report's files: the page, the table for a spreadsheet, and everything as JSON."""
+
+from __future__ import annotations
+
+import platform
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+from optichill import __version__
+from optichill.inputs.files import write_whole
+from optichill.inputs.load import Inputs
+from optichill.report import jsonout
+from optichill.report.tradeoff.data import page_data
+from optichill.report.tradeoff.page import page
+from optichill.search.tradeoff import Tradeoff
+
+NAMES = ("tradeoff.html", "front.csv", "result.json")
+LIBRARIES = ("numpy", "scipy", "CoolProp", "moocore", "altair", "vl-convert-python", "pandas")
+
+RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+"""A spreadsheet takes a text cell that begins so for a formula."""
+
+
+def versions() -> dict[str, str]:
+    """Of this program, of Python and of the libraries that the numbers pass through."""
+    found = {"optichill": __version__, "Python": platform.python_version()}
+    return {**found, **{name: metadata.version(name) for name in LIBRARIES}}
+
+
+def write(t: Tradeoff, inputs: Inputs, folder: Path, seed: int) -> tuple[Path, ...]:
+    """Page, table and JSON into the folder, each whole or not at all."""
+    used = versions()
+    result = jsonout.dumps(result_json(t, inputs, seed, used))
+    texts = (page(page_data(t, inputs, used)), csv(t), result)
+    paths = tuple(folder / name for name in NAMES)
+    for path, text in zip(paths, texts, strict=True):
+        write_whole(path, text)
+    return paths
+
+
+def result_json(t: Tradeoff, inputs: Inputs, seed: int, used: dict[str, str]) -> dict[str, Any]:
+    """What `recommend --json` tells, all designs that nothing beats, what was read, and what computed it."""
+    return {
+        **jsonout.recommend(t.answer, inputs),
+        "front": _by_column(table(t)),
+        "seed": seed,
+        "inputs": echo(inputs),
+        "versions": used,
+    }
+
+
+def _by_column(rows: list[dict[str, Any]]) -> dict[str, list[Any]]:
+    """The same table, a list for every column."""
+    return {key: [row[key] for row in rows] for key in (rows[0] if rows else {})}
+
+
+def table(t: Tradeoff) -> list[dict[str, Any]]:
+    """One row a design, SI, best first."""
+    r, space = t.rows, t.found.outcome.space
+    if r is None:
+        return []
+    found = []
+    for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
+        pair = int(r.pair[i])
+        w = space.windings[int(space.pairs.outer[pair])]
+        inner = space.windings[int(space.pairs.inner[pair])] if t.layout(i) != "single" else None
+        time, cost, water, difficulty = t.goals[i].tolist()
+        found.append(
+            {
+                "id": name,
+                "rank": int(t.rank[i]) or None,
+                "origin": "enumerated",
+                "chill_time_s": time,
+                "cost": cost,
+                "water_m3": water,
+                "difficulty": difficulty,
+                "stock_id": w.tube.stock_id,
+                "tube": w.tube.description,
+                "rolls": int(r.rolls[i]),
+                "form_id": w.form.form_id,
+                "form": w.form.description,
+                "lagging": w.wraps,
+                "inner_form_id": inner.form.form_id if inner else None,
+                "layout": t.layout(i),
+                "turns": float(r.turns[i]),
+                "gap_m": float(r.gap[i]),
+                "mean_diameter_m": float(r.shape.D_c[i]),
+                "height_m": float(r.height[i]),
+                "tube_length_m": float(r.standing.tube_length[i]),
+                "valve_share": float(r.valve[i]),
+                "score": float(t.score[i]),
+                "stands_for": int(t.stands_for[i]),
+            }
+        )
+    return found
+
+
+def csv(t: Tradeoff) -> str:
+    """The table for a spreadsheet; text that it would run as a formula is kept from it by an apostrophe."""
+    import pandas as pd
+
+    rows = [{key: guarded(value) for key, value in row.items()} for row in table(t)]
+    frame = pd.DataFrame(rows, columns=list(rows[0]) if rows else ["id"])
+    for whole in ("rank",):
+        if whole in frame:
+            frame[whole] = frame[whole].astype("Int64")
+    text: str = frame.to_csv(index=False, float_format="%.10g", lineterminator="\n")
+    return text
+
+
+def guarded(value: Any) -> Any:
+    """A cell; numbers stay numbers."""
+    if isinstance(value, str) and value.lstrip(" ").startswith(RUNS_AS_FORMULA):
+        return f"'{value}"
+    return value
+
+
+def echo(inputs: Inputs) -> dict[str, str]:
+    """The files that were read, as text, by name."""
+    path = inputs.brewhouse.path
+    if path is None:
+        return {}
+    stock = path.parent / inputs.brewhouse.stock.folder
+    files = [path, *sorted(stock.glob("*.csv"))]
+    return {file.name: file.read_text(encoding="utf-8-sig") for file in files if file.is_file()}

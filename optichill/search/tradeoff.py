@@ -1,0 +1,116 @@
+"""All designs that nothing beats, as a person compares them: best first, the best of them in full."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.physics.batch import Scenario
+from optichill.physics.water import Array
+from optichill.search import switch
+from optichill.search.answer import Answer, Found, answer_of, look
+from optichill.search.design import FINE, Design, design_id, designs
+from optichill.search.evaluate import Rows, chill_of, rows
+from optichill.search.pairs import LAYOUTS, Index
+from optichill.search.rank import score
+from optichill.search.setting import Setting
+
+SHORTLIST = 8
+"""Distinct builds at the head of the page."""
+
+IN_FULL = 50
+"""Designs worked out in full besides: those that rank best (OWN: what a page of this size can carry)."""
+
+POINTS = 17
+"""Temperatures on a cool-down curve."""
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A cool-down: minutes do not count holds. time [s], wort [K] (mass mean), arrays of shape (points,)."""
+
+    time: Array
+    wort: Array
+
+
+@dataclass(frozen=True)
+class Tradeoff:
+    """What the page and its files are made of. Arrays of shape (designs,), best first; goals (designs, 4) in
+    the order of GOALS. rank : of the distinct builds of the shortlist, 0 for the others; ids follow from
+    content; full : designs worked out, by id; curves likewise. Empty when nothing fits: then `answer` says
+    why."""
+
+    answer: Answer
+    ids: tuple[str, ...]
+    goals: Array
+    score: Array
+    rank: Index
+    stands_for: Index
+    rows: Rows | None
+    found: Found
+    full: dict[str, Design]
+    curves: dict[str, Curve]
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    def layout(self, i: int) -> str:
+        """Layout of design number i."""
+        assert self.rows is not None
+        return LAYOUTS[int(self.found.outcome.space.pairs.layout[self.rows.pair[i]])]
+
+
+def weigh(setting: Setting, *, in_full: int = IN_FULL) -> Tradeoff:
+    """Search everything and keep all that nothing beats."""
+    found = look(setting)
+    answer = answer_of(found, top=SHORTLIST)
+    if found.front is None or found.levels is None:
+        nothing = np.empty(0, np.intp)
+        return Tradeoff(answer, (), np.empty((0, 4)), np.empty(0), nothing, nothing, None, found, {}, {})
+    front, space = found.front, found.outcome.space
+    points = score(front.goals, found.levels)
+    order = np.lexsort((front.number, front.plainness, -points))
+    front, points = front.take(order), points[order]
+    every = rows(space, front.number)
+    ids = tuple(_id(found, every, i) for i in range(len(every)))
+    ranked = {d.id: d.rank for d in answer.designs}
+    rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
+    chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
+    worked_out = designs(space, front.number[chosen], found.levels, front.stands_for[chosen] - 1)
+    full = {d.id: replace(d, rank=ranked.get(d.id, 0)) for d in worked_out}
+    curves = dict(zip((ids[i] for i in chosen.tolist()), _curves(found, front.number[chosen]), strict=True))
+    return Tradeoff(answer, ids, front.goals, points, rank, front.stands_for, every, found, full, curves)
+
+
+def _id(found: Found, r: Rows, i: int) -> str:
+    space = found.outcome.space
+    pairs, pair = space.pairs, int(r.pair[i])
+    layout = LAYOUTS[int(pairs.layout[pair])]
+    inner = space.windings[int(pairs.inner[pair])] if layout != "single" else None
+    w = space.windings[int(pairs.outer[pair])]
+    return design_id(w, inner, layout, float(r.gap[i]), float(r.turns[i]), float(r.valve[i]))
+
+
+def _curves(found: Found, numbers: Index) -> list[Curve]:
+    """Cool-downs of some rows: the time to each of a few temperatures, all designs at once."""
+    space, setting = found.outcome.space, found.outcome.space.setting
+    r, every = rows(space, numbers), np.arange(numbers.size)
+    scenario = setting.scenario
+    if setting.switch is not None:
+        scenario = setting.switched(switch.settled(setting, switch.of_rows(space, numbers)))
+    start, end = scenario.T_start, scenario.T_target
+    coldest = min(min(source.coldest for source in scenario.sources), end - 1.0)
+    wort = coldest + np.geomspace(start - coldest, end - coldest, POINTS)
+    time = np.zeros((POINTS, numbers.size))
+    for n, T in enumerate(wort[1:], 1):  # few: the designs go through each at once
+        time[n] = chill_of(space, r, every, FINE, _down_to(scenario, float(T))).time
+    return [Curve(time[:, i], wort) for i in range(numbers.size)]
+
+
+def _down_to(scenario: Scenario, T: float) -> Scenario:
+    """The same plan, stopped at T [K]: what comes after takes no time."""
+    stages = tuple(
+        replace(s, until=None if s.until is None else np.maximum(s.until, T)) for s in scenario.stages
+    )
+    return replace(scenario, stages=stages, T_target=T)
