@@ -19,7 +19,7 @@ from optichill.search.setting import Setting
 SHORTLIST = 8
 """Distinct builds at the head of the page."""
 
-IN_FULL = 50
+IN_FULL = 40
 """Designs worked out in full besides: those that rank best (OWN: what a page of this size can carry)."""
 
 POINTS = 17

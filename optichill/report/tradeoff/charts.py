@@ -1,7 +1,8 @@
 """What the page draws: Vega-Lite specifications without data, and what each shows, in words.
 
-The page's script fills the dataset "designs": of each coil left its id, rank, band, the four goals by their key,
-and n0 ... n3, the same goals from 0 (best of all) to 1 (worst). It sets the signals "chosen" and "pointed" to ids.
+The page's script fills the dataset "designs": of each coil left its id, rank, band, the four goals by their
+key, and n0 ... n3, the same goals from 0 (best of all) to 1 (worst). It sets the signals "chosen" and
+"pointed" to ids.
 """
 
 from __future__ import annotations
@@ -20,7 +21,8 @@ FONT = "system-ui, 'Source Sans 3', 'Segoe UI', 'Liberation Sans', Helvetica, Ar
 AXIS = {"labelColor": SOFT, "titleColor": INK, "gridColor": "#e6eaec", "domainColor": PALE, "tickColor": PALE}
 CONFIG = {
     "font": FONT,
-    "aria": False,  # the figure says it in words; a mark's own words would be an expression made of the titles
+    # The figure says it in words; a mark's own words would be an expression made of the titles.
+    "aria": False,
     "mark": {"invalid": "show"},  # there are no gaps to look for
     "background": None,
     "view": {"stroke": None},
@@ -34,6 +36,13 @@ CONFIG = {
     },
     "text": {"font": FONT, "fontSize": 12},
 }
+
+
+def _altair() -> Any:
+    """The library that writes the specifications; loaded only when a page is made."""
+    import altair
+
+    return altair
 
 
 def specs(data: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -53,7 +62,7 @@ def script() -> str:
     import vl_convert
 
     bundle: str = vl_convert.javascript_bundle("window.vegaEmbed = vegaEmbed;")
-    # In texts and patterns of a script "\/" and "\!" are "/" and "!"; outside of them neither sequence occurs.
+    # In texts and patterns of a script "\/" and "\!" are "/" and "!"; elsewhere neither sequence occurs.
     for opening in ("</", "<!"):
         bundle = bundle.replace(opening + "script", f"<\\{opening[1]}script").replace("<!--", "<\\!--")
     return '(() => {"use strict";\n' + bundle + "\n})();"
@@ -72,7 +81,7 @@ def _against(
     data: dict[str, Any], across: dict[str, Any], up: dict[str, Any], sized: dict[str, Any] | None = None
 ) -> dict[str, Any]:
     """One goal against another: a mark a coil, physical limits as rules."""
-    import altair as alt
+    alt = _altair()
 
     x_room, y_room = _room(data, across, below=0.09), _room(data, up, below=0.12)
     x = alt.X(
@@ -93,7 +102,7 @@ def _against(
 
 def _rings(bare: Any) -> list[Any]:
     """Round the coil pointed at, and round the chosen one, with its name."""
-    import altair as alt
+    alt = _altair()
 
     look = {"filled": False, "color": INK, "shape": "circle"}
     named = bare.encode(text=alt.value("chosen"))
@@ -111,7 +120,7 @@ def _limits(
     across: dict[str, Any], up: dict[str, Any], x_room: list[float], y_room: list[float]
 ) -> list[Any]:
     """The physical limits as labelled rules. Their words stand on the far side, where no coil can be."""
-    import altair as alt
+    alt = _altair()
 
     layers = []
     if across["least"] is not None:
@@ -137,7 +146,7 @@ def _written(place: Any, **where: Any) -> list[Any]:
 
 
 def _size(data: dict[str, Any], goal: dict[str, Any]) -> Any:
-    import altair as alt
+    alt = _altair()
 
     low, high = extent(data, goal["key"])
     scale = alt.Scale(domain=[low, high if high > low else low + 1.0], range=list(SIZES))
@@ -146,7 +155,7 @@ def _size(data: dict[str, Any], goal: dict[str, Any]) -> Any:
 
 def _banded(data: dict[str, Any], look: tuple[str, ...]) -> Any:
     """The band of work as a shape or a colour; the page tells which is which."""
-    import altair as alt
+    alt = _altair()
 
     scale = alt.Scale(domain=list(data["bands"]), range=list(look[: len(data["bands"])]))
     channel = alt.Shape if look is SHAPES else alt.Color
@@ -154,7 +163,7 @@ def _banded(data: dict[str, Any], look: tuple[str, ...]) -> Any:
 
 
 def _room(data: dict[str, Any], goal: dict[str, Any], below: float = 0.06) -> list[float]:
-    """What an axis spans: all coils and the physical limit, whatever is left of them, so that nothing jumps."""
+    """What an axis spans: all coils and the physical limit, whatever is left, so that nothing jumps."""
     low, high = extent(data, goal["key"])
     if goal["least"] is not None:
         low = min(low, float(goal["least"]))
@@ -167,7 +176,7 @@ def _room(data: dict[str, Any], goal: dict[str, Any], below: float = 0.06) -> li
 
 def _side_by_side(data: dict[str, Any]) -> dict[str, Any]:
     """One line a coil across an upright axis a goal, the best at the top; strong for the few that matter."""
-    import altair as alt
+    alt = _altair()
 
     last = len(data["goals"]) - 1
     x = alt.Scale(domain=[-0.35, last + 0.35], zero=False, nice=False)
@@ -198,7 +207,7 @@ def _side_by_side(data: dict[str, Any]) -> dict[str, Any]:
 
 def _posts(data: dict[str, Any]) -> list[Any]:
     """The upright axes, with what each is, and its best and worst."""
-    import altair as alt
+    alt = _altair()
 
     values = []
     for place, goal in enumerate(data["goals"]):
@@ -221,12 +230,12 @@ def _posts(data: dict[str, Any]) -> list[Any]:
 
 
 def _curve(data: dict[str, Any]) -> dict[str, Any]:
-    """The cool-down of the chosen coil. Datasets "curve" (minutes, temperature) and "changes" (minutes, words);
-    signals "spanned" and "fallen", what the axes span.
+    """The cool-down of the chosen coil. Datasets "curve" (minutes, temperature) and "changes" (minutes,
+    words); signals "spanned" and "fallen", what the axes span.
 
     A range round the curve belongs before the line, on the same axes.
     """
-    import altair as alt
+    alt = _altair()
 
     degrees = f"wort, {data['temperature_unit']}"
     line = alt.Chart(alt.NamedData(name="curve")).encode(
@@ -255,7 +264,7 @@ def _curve(data: dict[str, Any]) -> dict[str, Any]:
 
 def _finished(chart: Any, height: int, signals: dict[str, Any] | None = None) -> dict[str, Any]:
     """signals : what the script sets, and what they are until then."""
-    import altair as alt
+    alt = _altair()
 
     for name, value in (signals or {"chosen": "", "pointed": ""}).items():
         chart = chart.add_params(alt.param(name=name, value=value))

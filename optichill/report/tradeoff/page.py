@@ -24,8 +24,8 @@ RESTS = {
 def page(data: dict[str, Any]) -> str:
     """The page of the data, as text. The same data give the same page.
 
-    Every word in data may be anything: it is shown, never obeyed. Raises ValueError, with the place, for data that
-    no page can be made of.
+    Every word in data may be anything: it is shown, never obeyed. Raises ValueError, with the place, for data
+    that no page can be made of.
     """
     _check(data)
     some = bool(data["designs"])
