@@ -263,7 +263,7 @@ def _facts(d: Design, setting: Setting) -> list[list[str]]:
     gap = "touching" if d.gap <= 0.0 else show(d.gap, "gap", u)
     facts = [
         ["tube", words.roll(d, u)],
-        ["wound on", words.forms(d, u)],
+        ["wound on", words.forms(d, u).removeprefix("wound on the ")],
         ["turns", turns(d.turns) + (" in each layer" if d.inner is not None else "")],
         ["gap between turns", gap],
         ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
