@@ -99,6 +99,15 @@ def test_a_folder_that_cannot_be_written(tmp_path: Path, status: int) -> None:
     assert written(small_stock.write(tmp_path / "house"), tmp_path / "taken")[0] == status
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("demo", [".", "us", "wide", "stove"])
+def test_the_pages_of_all_examples_are_small(tmp_path: Path, demo: str) -> None:
+    """At most 1.5 MB, of which the script of the charts is 0.9 MB."""
+    assert run(["pareto", str(SAMPLE.parents[1] / "catalogs" / demo), "--out", str(tmp_path)]) == 0
+    (page,) = tmp_path.glob("*/tradeoff.html")
+    assert page.stat().st_size <= 1.5e6
+
+
 # --- the committed sample ----------------------------------------------------------------------------------
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")

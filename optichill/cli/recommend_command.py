@@ -78,6 +78,8 @@ def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]
     coil = save_coil or "coil.toml"
     steps = [] if save_coil else [f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"]
     steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
+    steps.append(f"optichill sheet{name} --rank 1   to the bench: marks, order of work, a template to print")
+    steps.append(f"optichill pareto{name}   a page with all coils that nothing beats, to compare")
     if demo:
         steps.append("optichill init   writes a brewhouse file and stock lists of your own to edit")
     return entry("NEXT", *steps)
