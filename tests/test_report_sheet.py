@@ -468,13 +468,13 @@ def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "a4"), ("stove", "a4"), ("wide", "letter")]
+    ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "letter"), ("stove", "a4")]
 )
 def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
     """Every rank of every example: buildable, as priced by the search, nothing cut or printed over."""
     inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
     house = setting(inputs)
-    for design in recommend(house, top=5).designs:
+    for design in recommend(house, top=4).designs:
         b = bench(house, as_written(as_coil(design)))
         m = Made(b, sheet(b, inputs, paper))
         assert m.content.stops == () and b.complete

@@ -33,18 +33,22 @@ def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Answer]:
     found = {}
     for layout in ("single", "nested", "parallel"):
         house = {"workshop": {**SHOP, "layouts": [layout]}}
-        found[layout] = recommend(small_stock.of(tmp_path_factory.mktemp(layout), house), top=4)
+        found[layout] = recommend(small_stock.of(tmp_path_factory.mktemp(layout), house), top=3)
     return found
 
 
-def every(answers: dict[str, Answer]) -> list[tuple[Setting, Design]]:
-    return [(a.setting, d) for a in answers.values() for d in a.designs]
+@pytest.fixture(scope="module")
+def benches(answers: dict[str, Answer]) -> list[tuple[Setting, Design, Bench]]:
+    """Each of them on its bench."""
+    found = [(a.setting, d) for a in answers.values() for d in a.designs]
+    assert {d.layout for _, d in found} == {"single", "nested", "parallel"}
+    return [(s, d, bench(s, as_coil(d))) for s, d in found]
 
 
-def test_a_coil_brings_back_the_design_that_it_was_saved_from(answers: dict[str, Answer]) -> None:
-    assert {d.layout for _, d in every(answers)} == {"single", "nested", "parallel"}
-    for s, d in every(answers):
-        b = bench(s, as_coil(d))
+def test_a_coil_brings_back_the_design_that_it_was_saved_from(
+    benches: list[tuple[Setting, Design, Bench]],
+) -> None:
+    for _, d, b in benches:
         forms = [d.winding] + ([d.inner] if d.inner else [])
         assert [(x.form.form_id, x.wraps) for x in b.layers if x.form] == [
             (w.form.form_id, w.wraps) for w in forms
@@ -55,9 +59,8 @@ def test_a_coil_brings_back_the_design_that_it_was_saved_from(answers: dict[str,
         assert stops(b) == ()
 
 
-def test_pieces_and_marks_are_the_tube_of_the_design(answers: dict[str, Answer]) -> None:
-    for s, d in every(answers):
-        b = bench(s, as_coil(d))
+def test_pieces_and_marks_are_the_tube_of_the_design(benches: list[tuple[Setting, Design, Bench]]) -> None:
+    for s, d, b in benches:
         assert len(b.pieces) == (2 if d.layout == "parallel" else 1)
         assert len(b.layers) == (1 if d.layout == "single" else 2)
         turns = sum(helix.helix_length(x.diameter, x.pitch, x.turns) for x in b.layers)
@@ -78,9 +81,9 @@ def test_pieces_and_marks_are_the_tube_of_the_design(answers: dict[str, Answer])
                 assert over == pytest.approx(s.brewhouse.workshop.over_the_rim, abs=near)
 
 
-def test_both_states_of_every_layer(answers: dict[str, Answer]) -> None:
-    for s, d in every(answers):
-        for x in bench(s, as_coil(d)).layers:
+def test_both_states_of_every_layer(benches: list[tuple[Setting, Design, Bench]]) -> None:
+    for _, _, b in benches:
+        for x in b.layers:
             assert x.on_form / x.k == pytest.approx(x.diameter, rel=1e-9)
             assert x.turns_on_form == pytest.approx(x.turns / x.k, rel=1e-9)
             assert x.k_low < x.k < x.k_high
