@@ -24,6 +24,7 @@ from optichill.units import FOOT, money, show, trim
 WIDTH, TOP = 515.0, 240.0
 SIDE = {"a4": 285.0, "letter": 255.0}
 """The drawings, so that both fit one page [pt]."""
+LINE = 14.0
 
 
 def sheet(b: Bench, inputs: Inputs, paper: str) -> Sheet:
@@ -103,6 +104,7 @@ def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
 
 def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float) -> Section:
     said = _warnings(b)
+    height = max(height - LINE * max(len(said) - 2, 0), TOP)
     blocks: list[Block] = [Points(tuple(said))] if said else []
     blocks += [
         Figure(
@@ -139,7 +141,7 @@ def _warnings(b: Bench) -> list[str]:
             "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."
         )
     elif not b.tool.owned:
-        said.append("no tool you own makes the legs' bends: the one on the shopping list does.")
+        said.append("no tool you own makes the legs' bends: one has to be bought.")
     return [f"{text[0].upper()}{text[1:]}" for text in said]
 
 
