@@ -328,6 +328,33 @@ def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     assert "comes back to a bucket" in cautions and "vacuum breaker" not in cautions
 
 
+@pytest.mark.parametrize(
+    ("sides", "turns", "said"),
+    [
+        ("same", 10.0, ""),
+        ("same", 9.5, "10 turns would bring them"),
+        ("same", 9.3, "9 turns would bring them"),
+        ("opposite", 10.0, "10 1/2 turns would bring them"),
+        ("opposite", 9.5, ""),
+        ("any", 9.3, ""),
+    ],
+)
+def test_legs_on_another_side_than_asked_for_are_told(
+    tmp_path: Path, sides: str, turns: float, said: str
+) -> None:
+    b, inputs = own_bench(tmp_path, {"workshop": {"riser_sides": sides}}, turns=turns)
+    first = " ".join(t for block in sheet(b, inputs, "a4").sections[0].blocks for t in _texts(block))
+    assert ("would bring them" in first) == bool(said)
+    assert said in first
+
+
+def test_legs_in_one_place_are_told(tmp_path: Path) -> None:
+    swing = math.atan2(0.030, 0.1302)
+    b, inputs = own_bench(tmp_path, None, turns=10.0 - 2.0 * swing / (2.0 * math.pi))
+    first = " ".join(t for block in sheet(b, inputs, "a4").sections[0].blocks for t in _texts(block))
+    assert "from middle to middle" in first
+
+
 def test_a_part_in_the_way_of_a_leg_is_told(tmp_path: Path) -> None:
     part = [{"what": "thermometer well", "where": "wall", "height": "12 cm", "size": "4 cm"}]
     b, inputs = own_bench(tmp_path, {"kettle": {"part": part}})

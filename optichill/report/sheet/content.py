@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import math
-
-from optichill.build import bending, cost, risers
+from optichill.build import bending, cost
 from optichill.build.cautions import cautions_for
 from optichill.build.cost import LACING_COLUMNS
 from optichill.inputs.coil import DEMO_BANNER
 from optichill.inputs.load import Inputs
-from optichill.report import warnings, words
+from optichill.report import words
 from optichill.report.sheet import card, marks, measure, refusal, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.scene import Scene, scene_of
 from optichill.report.sheet.sizes import Sizes
@@ -103,7 +102,7 @@ def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
 
 
 def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float) -> Section:
-    said = _warnings(b)
+    said = notes(b)
     height = max(height - LINE * max(len(said) - 2, 0), TOP)
     blocks: list[Block] = [Points(tuple(said))] if said else []
     blocks += [
@@ -119,111 +118,6 @@ def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float) -> Section:
         ),
     ]
     return Section("The coil in its kettle", tuple(blocks))
-
-
-def _warnings(b: Bench) -> list[str]:
-    """What should be known, from the prediction and from the bench."""
-    said = [text for text in warnings.of_given(b.given, b.setting) if "stand dry" not in text]
-    u = b.setting.brewhouse.units
-    said += [f"{note}." for note in b.notes]
-    said += _legs_meet(b) + _no_spare(b)
-    said += _springs_far(b) + _near_parts(b) + _shallow(b)
-    if all(piece.marks.possible for piece in b.pieces):
-        said += _short_straights(b)
-    for layer in b.layers:
-        if layer.form is None:
-            size = show(layer.D_form, "length", u)
-            said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
-    if not b.listed:
-        said.append("the tube is not in your list: no price, and it is taken to be soft.")
-    if not b.tool_known:
-        said.append(
-            "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."
-        )
-    elif not b.tool.owned:
-        said.append("no tool you own makes the legs' bends: one has to be bought.")
-    return [f"{text[0].upper()}{text[1:]}" for text in said]
-
-
-GRIP = 3.0
-"""Straight that a bender or a hand must hold between two bends, in outside diameters (OWN)."""
-
-
-def _short_straights(b: Bench) -> list[str]:
-    """Legs whose bends come so near each other that there is nothing to hold."""
-    sizes, d_o = Sizes(b.setting.brewhouse.units, b.step), b.tube.outer_diameter
-    return [
-        f"only {sizes.length(leg.upright)} of straight between the bends of the {leg.name} leg: make the "
-        "rim bend first there, while the leg is still long."
-        for piece in b.pieces
-        for leg in (piece.leg_in, piece.leg_out)
-        if 0.0 <= leg.upright < GRIP * d_o
-    ]
-
-
-def _springs_far(b: Bench) -> list[str]:
-    """Where the soft end of the springback range takes more than the wished room to the wall leaves."""
-    sizes, outer = Sizes(b.setting.brewhouse.units, b.step), b.layers[0]
-    more = outer.relaxed(outer.k_low) - outer.diameter - 2.0 * measure.room(b, "wall")
-    if more < 5e-4 or measure.room(b, "wall") == measure.MOST_OFF:
-        return []
-    line = next(line for line in b.given.limits if line.name == "wall")
-    left = line.value - (outer.relaxed(outer.k_low) - outer.diameter) / 2.0
-    return [
-        f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
-        f"{sizes.length(line.limit)}: fit it in the kettle before the legs are bent."
-    ]
-
-
-def _legs_meet(b: Bench) -> list[str]:
-    """Legs that would stand in one place, and how many turns would part them."""
-    sizes, legs, d_o = Sizes(b.setting.brewhouse.units, b.step), scene_of(b).legs, b.tube.outer_diameter
-    said = []
-    for n, one in enumerate(legs):
-        for other in legs[:n]:
-            where = [(x.radius * math.cos(x.angle), x.radius * math.sin(x.angle)) for x in (one, other)]
-            apart = math.dist(*where)
-            if apart < d_o + risers.AIR_AROUND_RISER:
-                turn = 2.0 * d_o / (math.pi * b.layers[0].diameter)
-                said.append(
-                    f"the legs {other.name} and {one.name} would stand only {sizes.length(apart)} from "
-                    f"middle to middle: wind {trim(max(turn, 0.05), 2)} of a turn more or less."
-                )
-    return said
-
-
-def _no_spare(b: Bench) -> list[str]:
-    """A roll that holds the coil, but not the half turn more."""
-    if not b.listed or b.coil.bought_length is not None:
-        return []
-    takes = [piece.marks.cut_length + piece.spare for piece in b.pieces]
-    if (sum(takes) if b.rolls == 1 else max(takes)) <= b.tube.length + 1e-6:
-        return []
-    return ["the roll holds the coil, but not the half turn to spare: wind to the last mark and no further."]
-
-
-def _near_parts(b: Bench) -> list[str]:
-    """Wall parts that a leg could run into, which stands nearer to the wall than the turns."""
-    sizes = Sizes(b.setting.brewhouse.units, b.step)
-    gap = measure.leg_gap(b)
-    return [
-        f"the {part.what} reaches {sizes.length(part.size)} in, the legs leave {sizes.length(gap)} to the "
-        "wall: turn the coil so that no leg comes before it."
-        for part in b.setting.parts
-        if part.where == "wall" and part.size + risers.AIR_AROUND_RISER > gap
-    ]
-
-
-def _shallow(b: Bench) -> list[str]:
-    """Turns nearer to the cold surface than wished, or out of it."""
-    sizes = Sizes(b.setting.brewhouse.units, b.step)
-    line = next((line for line in b.given.limits if line.name == "submergence" and not line.holds), None)
-    if line is None:
-        return []
-    if line.value < 0.0:
-        return [f"the top of the turns stands {sizes.length(-line.value)} out of the cold wort."]
-    value, wished = sizes.length(line.value), sizes.length(line.limit)
-    return [f"only {value} of cold wort stand over the turns, wished {wished}."]
 
 
 def _before(b: Bench, inputs: Inputs, sizes: Sizes) -> Section:

@@ -1,0 +1,142 @@
+"""What should be known before the work begins: from the prediction, from the kettle and from the bench."""
+
+from __future__ import annotations
+
+import math
+
+from optichill.build import clocking, risers
+from optichill.report import warnings
+from optichill.report.sheet import measure
+from optichill.report.sheet.phrases import turns_words
+from optichill.report.sheet.scene import scene_of
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.bench import Bench
+from optichill.units import show, trim
+
+GRIP = 3.0
+"""Straight that a bender or a hand must hold between two bends, in outside diameters (OWN)."""
+
+ASIDE = 0.1
+"""Part of a turn by which a leg may come out beside the side it is wished on (OWN)."""
+
+
+def notes(b: Bench) -> list[str]:
+    """What should be known, from the prediction and from the bench."""
+    said = [text for text in warnings.of_given(b.given, b.setting) if "stand dry" not in text]
+    u = b.setting.brewhouse.units
+    said += [f"{note}." for note in b.notes]
+    said += _wrong_side(b) + _legs_meet(b) + _no_spare(b)
+    said += _springs_far(b) + _near_parts(b) + _shallow(b)
+    if all(piece.marks.possible for piece in b.pieces):
+        said += _short_straights(b)
+    for layer in b.layers:
+        if layer.form is None:
+            size = show(layer.D_form, "length", u)
+            said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
+    if not b.listed:
+        said.append("the tube is not in your list: no price, and it is taken to be soft.")
+    if not b.tool_known:
+        said.append(
+            "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."
+        )
+    elif not b.tool.owned:
+        said.append("no tool you own makes the legs' bends: one has to be bought.")
+    return [f"{text[0].upper()}{text[1:]}" for text in said]
+
+
+def _short_straights(b: Bench) -> list[str]:
+    """Legs whose bends come so near each other that there is nothing to hold."""
+    sizes, d_o = Sizes(b.setting.brewhouse.units, b.step), b.tube.outer_diameter
+    return [
+        f"only {sizes.length(leg.upright)} of straight between the bends of the {leg.name} leg: make the "
+        "rim bend first there, while the leg is still long."
+        for piece in b.pieces
+        for leg in (piece.leg_in, piece.leg_out)
+        if 0.0 <= leg.upright < GRIP * d_o
+    ]
+
+
+def _springs_far(b: Bench) -> list[str]:
+    """Where the soft end of the springback range takes more than the wished room to the wall leaves."""
+    sizes, outer = Sizes(b.setting.brewhouse.units, b.step), b.layers[0]
+    more = outer.relaxed(outer.k_low) - outer.diameter - 2.0 * measure.room(b, "wall")
+    if more < 5e-4 or measure.room(b, "wall") == measure.MOST_OFF:
+        return []
+    line = next(line for line in b.given.limits if line.name == "wall")
+    left = line.value - (outer.relaxed(outer.k_low) - outer.diameter) / 2.0
+    return [
+        f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
+        f"{sizes.length(line.limit)}: fit it in the kettle before the legs are bent."
+    ]
+
+
+def _near_parts(b: Bench) -> list[str]:
+    """Wall parts that a leg could run into, which stands nearer to the wall than the turns."""
+    sizes = Sizes(b.setting.brewhouse.units, b.step)
+    gap = measure.leg_gap(b)
+    return [
+        f"the {part.what} reaches {sizes.length(part.size)} in, the legs leave {sizes.length(gap)} to the "
+        "wall: turn the coil so that no leg comes before it."
+        for part in b.setting.parts
+        if part.where == "wall" and part.size + risers.AIR_AROUND_RISER > gap
+    ]
+
+
+def _shallow(b: Bench) -> list[str]:
+    """Turns nearer to the cold surface than wished, or out of it."""
+    sizes = Sizes(b.setting.brewhouse.units, b.step)
+    line = next((line for line in b.given.limits if line.name == "submergence" and not line.holds), None)
+    if line is None:
+        return []
+    if line.value < 0.0:
+        return [f"the top of the turns stands {sizes.length(-line.value)} out of the cold wort."]
+    value, wished = sizes.length(line.value), sizes.length(line.limit)
+    return [f"only {value} of cold wort stand over the turns, wished {wished}."]
+
+
+def _wrong_side(b: Bench) -> list[str]:
+    """Legs that do not come out on the side that the workshop asks for, and the turns that would do it."""
+    sides = b.setting.brewhouse.workshop.riser_sides
+    if sides == "any" or b.coil.layout == "nested":
+        return []
+    said = []
+    for piece in b.pieces:
+        layer, R_b = piece.layers[0], b.tool.radius
+        R_c = layer.diameter / 2.0
+        # Side by side legs stand a bend apart on either side of the place where the turns begin and end.
+        angle = 2.0 * clocking.swing(R_c, R_b) + (math.pi if sides == "opposite" else 0.0)
+        wanted = clocking.turns_for(angle, layer.turns, R_c, R_b)
+        if abs(wanted - layer.turns) > ASIDE:
+            which = f" of the {piece.name} coil" if piece.name else ""
+            said.append(
+                f"the legs{which} do not come out on the {sides} side{'s' if sides == 'opposite' else ''}, "
+                f"as asked: {turns_words(wanted)} turns would bring them there."
+            )
+    return said
+
+
+def _legs_meet(b: Bench) -> list[str]:
+    """Legs that would stand in one place, and how many turns would part them."""
+    sizes, legs, d_o = Sizes(b.setting.brewhouse.units, b.step), scene_of(b).legs, b.tube.outer_diameter
+    said = []
+    for n, one in enumerate(legs):
+        for other in legs[:n]:
+            where = [(x.radius * math.cos(x.angle), x.radius * math.sin(x.angle)) for x in (one, other)]
+            apart = math.dist(*where)
+            if apart < d_o + risers.AIR_AROUND_RISER:
+                turn = 2.0 * d_o / (math.pi * b.layers[0].diameter)
+                said.append(
+                    f"the legs {other.name} and {one.name} would stand only {sizes.length(apart)} from "
+                    f"middle to middle: wind {trim(max(turn, 0.05), 2)} of a turn more or less."
+                )
+    return said
+
+
+def _no_spare(b: Bench) -> list[str]:
+    """A roll that holds the coil, but not the half turn more."""
+    if not b.listed or b.coil.bought_length is not None:
+        return []
+    takes = [piece.marks.cut_length + piece.spare for piece in b.pieces]
+    if (sum(takes) if b.rolls == 1 else max(takes)) <= b.tube.length + 1e-6:
+        return []
+    return ["the roll holds the coil, but not the half turn to spare: wind to the last mark and no further."]
