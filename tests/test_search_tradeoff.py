@@ -60,6 +60,14 @@ def test_designs_in_full_agree_with_their_rows(found: Tradeoff) -> None:
         assert found.layout(i) == d.layout
 
 
+def test_no_coil_beats_what_no_coil_can(found: Tradeoff) -> None:
+    """The least time and water lie below every design's own limit, and no design comes near to them."""
+    own = [d.prediction for d in found.full.values()]
+    assert found.least_time <= min(p.limit_time for p in own if p.limit_time is not None) * (1 + 1e-9)
+    assert found.least_water <= min(p.limit_water for p in own if p.limit_water is not None) * (1 + 1e-9)
+    assert (found.goals[:, 0] > found.least_time).all() and (found.goals[:, 2] > found.least_water).all()
+
+
 def test_curves_end_where_the_chill_does_and_fall_all_the_way(found: Tradeoff) -> None:
     for name, curve in found.curves.items():
         assert curve.time.shape == curve.wort.shape == (POINTS,)

@@ -38,8 +38,9 @@ class Curve:
 class Tradeoff:
     """What the page and its files are made of. Arrays of shape (designs,), best first; goals (designs, 4) in
     the order of GOALS. rank : of the distinct builds of the shortlist, 0 for the others; ids follow from
-    content; full : designs worked out, by id; curves likewise. Empty when nothing fits: then `answer` says
-    why."""
+    content; full : designs worked out, by id; curves likewise; least_time [s], least_water [m3] : what no
+    coil could beat at the flow of any of these, NaN where it is not known. Empty when nothing fits: then
+    `answer` says why."""
 
     answer: Answer
     ids: tuple[str, ...]
@@ -51,6 +52,8 @@ class Tradeoff:
     found: Found
     full: dict[str, Design]
     curves: dict[str, Curve]
+    least_time: float = np.nan
+    least_water: float = np.nan
 
     def __len__(self) -> int:
         return len(self.ids)
@@ -80,7 +83,26 @@ def weigh(setting: Setting, *, in_full: int = IN_FULL) -> Tradeoff:
     worked_out = designs(space, front.number[chosen], found.levels, front.stands_for[chosen] - 1)
     full = {d.id: replace(d, rank=ranked.get(d.id, 0)) for d in worked_out}
     curves = dict(zip((ids[i] for i in chosen.tolist()), _curves(found, front.number[chosen]), strict=True))
-    return Tradeoff(answer, ids, front.goals, points, rank, front.stands_for, every, found, full, curves)
+    least = _least(found, every)
+    return Tradeoff(
+        answer, ids, front.goals, points, rank, front.stands_for, every, found, full, curves, *least
+    )
+
+
+def _scenario(found: Found, numbers: Index) -> Scenario:
+    """The plan, its free switch set for each of these rows."""
+    space, setting = found.outcome.space, found.outcome.space.setting
+    if setting.switch is None:
+        return setting.scenario
+    return setting.switched(switch.settled(setting, switch.of_rows(space, numbers)))
+
+
+def _least(found: Found, r: Rows) -> tuple[float, float]:
+    """Least time [s] and water [m3] of any coil at the flows of these: water leaving as hot as the wort."""
+    scenario, every = _scenario(found, r.number), np.arange(len(r))
+    result = chill_of(found.outcome.space, r, every, FINE, scenario)
+    times, waters = (x[np.isfinite(x)] for x in (result.limit_time, result.limit_water))
+    return float(times.min(initial=np.inf)), float(waters.min(initial=np.inf))
 
 
 def _id(found: Found, r: Rows, i: int) -> str:
@@ -94,11 +116,8 @@ def _id(found: Found, r: Rows, i: int) -> str:
 
 def _curves(found: Found, numbers: Index) -> list[Curve]:
     """Cool-downs of some rows: the time to each of a few temperatures, all designs at once."""
-    space, setting = found.outcome.space, found.outcome.space.setting
+    space, scenario = found.outcome.space, _scenario(found, numbers)
     r, every = rows(space, numbers), np.arange(numbers.size)
-    scenario = setting.scenario
-    if setting.switch is not None:
-        scenario = setting.switched(switch.settled(setting, switch.of_rows(space, numbers)))
     start, end = scenario.T_start, scenario.T_target
     coldest = min(min(source.coldest for source in scenario.sources), end - 1.0)
     wort = coldest + np.geomspace(start - coldest, end - coldest, POINTS)

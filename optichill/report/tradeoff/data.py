@@ -168,14 +168,10 @@ def _goals(t: Tradeoff) -> list[dict[str, Any]]:
 
 
 def _least(t: Tradeoff) -> dict[str, float]:
-    """Least time and water that any coil could need at the flow of these: the smallest of what was worked "
-    "out."""
-    known = [d.prediction for d in t.full.values()]
-    times = [p.limit_time for p in known if p.limit_time is not None]
-    waters = [p.limit_water for p in known if p.limit_water is not None]
-    if not times or not waters:
+    """Least time and water that any coil could need at the flow of one of these."""
+    if not (math.isfinite(t.least_time) and math.isfinite(t.least_water)):
         return {}
-    goals = shown(np.array([min(times), 0.0, min(waters), 0.0]), t.answer.setting.brewhouse.units)
+    goals = shown(np.array([t.least_time, 0.0, t.least_water, 0.0]), t.answer.setting.brewhouse.units)
     return {"chill_time": goals[0], "water": goals[2]}
 
 
