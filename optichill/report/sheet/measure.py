@@ -24,8 +24,8 @@ ABOVE_RIM_OFF = 0.010
 
 
 def room(b: Bench, name: str) -> float:
-    """What a limit leaves of room [m]; 0 where it is broken, the most that matters where it does not "
-    "apply."""
+    """What a limit leaves of room [m]; 0 where it is broken, the most that matters where it does not
+    apply."""
     line = next((line for line in b.given.limits if line.name == name), None)
     return MOST_OFF if line is None else max(line.margin, 0.0)
 

@@ -41,9 +41,8 @@ class Sizes:
         return f"{max(1, int(metres * 1e3 + 1e-6))} mm"
 
     def either_way(self, planned: float, plus: float, minus: float) -> str:
-        """What a size may be off [m], counted from the size as it is printed and rounded inwards: rounding "
-        "never
-        widens a tolerance."""
+        """What a size may be off [m], counted from the size as it is printed and rounded inwards: rounding
+        never widens a tolerance."""
         step = INCH / 16.0 if self.units == "us" else 1e-3
         told = step * round(planned / step)
         if self.units != "us" and planned < 0.1:

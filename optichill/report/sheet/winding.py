@@ -1,5 +1,5 @@
-"""From the straight tube to the relaxed coil: marking, winding, letting go, opening; one layer, or two of "
-"one tube."""
+"""From the straight tube to the relaxed coil: marking, winding, letting go, opening; one layer, or two of
+one tube."""
 
 from __future__ import annotations
 
