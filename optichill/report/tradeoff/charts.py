@@ -31,6 +31,7 @@ CONFIG = {
         "labelFontSize": 12,
         "titleFontSize": 12,
         "titleFontWeight": "normal",
+        "titleLimit": 260,
         "labelOverlap": True,
         "tickCount": 5,
     },
