@@ -64,7 +64,7 @@ def test_nothing_fits_still_writes_its_page(tmp_path: Path, capsys: pytest.Captu
     house = small_stock.write(tmp_path / "house", {"limits": {"chill_time": "1 min"}})
     status, folder = written(house, tmp_path / "out")
     assert status == 3 and "NO COIL FITS" in capsys.readouterr().out
-    assert "NO COIL FITS" in (folder / "tradeoff.html").read_text(encoding="utf-8")
+    assert "No coil fits:" in (folder / "tradeoff.html").read_text(encoding="utf-8")
     assert json.loads((folder / "result.json").read_text(encoding="utf-8"))["designs"] == []
 
 

@@ -352,8 +352,7 @@ def test_everything_is_done_by_keyboard_alone(shown: Any) -> None:
         raise AssertionError(f"{selector} is not reached")
 
     on("#most-cost")
-    press(Keys.CONTROL, "a", Keys.CONTROL)
-    press("8", "0")
+    press("8", "0")  # reached by Tab, what stands in the field is marked and gives way
     settle(shown)
     kept = [d for d in DATA["designs"] if rounded(d["cost"], 0) <= 80]
     assert text_of(shown, "#left") == f"{len(kept)} of 300 left"

@@ -157,7 +157,8 @@ def test_the_design_opened_breaks_nothing_but_the_limits_moved(told: Told) -> No
     for name, step in moved.items():
         design = step["design"]
         lines = {line["name"]: line for line in design["limits"]}
-        broken = {n for n, line in lines.items() if not line["holds"]}
+        # A limit met to a tenth of a percent by the search may be missed by that much when worked out finely.
+        broken = {n for n, line in lines.items() if line["margin"] < -1e-3 * abs(line["limit"])}
         assert name in broken
         assert broken == ({name} if not joint(told) else set(moved))
         # The fine figures of the design against the search's: within 1 %.

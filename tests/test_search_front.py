@@ -118,4 +118,4 @@ def test_without_domination_the_counts_add_up_to_all_rows() -> None:
 
 def test_steps_are_those_of_the_design() -> None:
     # 10 s, a cent, 1 L, half a point: what a brewer could notice.
-    assert STEPS.tolist() == [10.0, 0.01, 0.001, 0.5]
+    assert STEPS.tolist() == [10.0, 1.0, 0.001, 0.5]

@@ -112,7 +112,7 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Space:
 
 def test_every_two_of_the_shortlist_differ_as_promised(small: Space) -> None:
     found = recommend(small.setting, top=50).designs
-    assert len(found) >= 5
+    assert len(found) >= 4
     for a, b in itertools.combinations(found, 2):
         other_tube = (
             a.winding.tube.material != b.winding.tube.material

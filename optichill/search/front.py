@@ -15,8 +15,9 @@ from optichill.physics.water import Array
 from optichill.search.pairs import Index
 
 GOALS = ("chill_time", "cost", "water", "difficulty")
-STEPS = np.array([10.0, 0.01, 1e-3, 0.5])
-"""Steps of the goals on the front: 10 s, a cent, 1 L, half a point of difficulty (OWN)."""
+STEPS = np.array([10.0, 1.0, 1e-3, 0.5])
+"""Steps of the goals on the front: 10 s, one of the currency (what every page shows), 1 L, half a point of
+difficulty (OWN)."""
 
 
 MOST_ASKED, BLOCKS = 240, 8

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from optichill.build.cautions import CAUTIONS, cautions_for
+from optichill.inputs.plan import Stage
 from optichill.report import words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
@@ -85,9 +86,9 @@ HOT = (
 
 def _before(b: Bench) -> list[str]:
     """What is done while everything is cold, and as the boil ends."""
-    returns = any(source.returns for source in b.setting.scenario.sources)
+    first = next(source for source in b.setting.scenario.sources)
     outs = "OUT hose" if len(b.pieces) == 1 else "hose of the OUT tee"
-    where = "to the bucket's far side from the pump" if returns else "into a bucket, its end above the water"
+    where = FAR_SIDE if first.returns else "into a bucket or a drain, its end above the water"
     said = [f"While it is cold, fit and tighten the hoses, no water yet; tie the {outs} {where}."]
     if b.setting.brewhouse.tap is not None:
         said[0] += " A vacuum breaker sits on the hose tap."
@@ -103,23 +104,31 @@ def _before(b: Bench) -> list[str]:
     return said
 
 
+FAR_SIDE = "to the bucket's far side from the pump"
+
+
 def _after(b: Bench, target: str) -> list[str]:
-    last = b.setting.scenario.stages[-1].source
-    taps = b.setting.brewhouse.tap is not None and b.setting.brewhouse.cooling[-1].pump is None
-    off = "Water off at the tap" if taps or last is None else "Unplug the pump"
+    last = [stage for stage in b.setting.brewhouse.cooling if not stage.is_hold][-1]
+    off = "Water off at the tap" if last.pump is None else "Unplug the pump"
     return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
 
 
 def _plan(b: Bench) -> list[str]:
-    """The water, stage by stage, as it is turned on."""
+    """The water, stage by stage, as it is turned on, and what is changed between them."""
     setting, p = b.setting, b.given.prediction
     house = setting.brewhouse
     begins = [setting.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
-    told = [words.stage_line(line, T, setting) for line, T in zip(p.stages, begins, strict=False)]
-    said = [f"{text[0].upper()}{text[1:]}." for text in told]
-    for number, stage in enumerate(house.cooling):
-        if stage.refills and number < len(said):
-            said[number] += " To change it: unplug the pump, pour away, fill, plug in."
+    said = []
+    before: Stage | None = None
+    for line, T in zip(p.stages, begins, strict=False):
+        stage = house.cooling[line.number - 1]
+        if not stage.is_hold:
+            said += _change(before, stage)
+            before = stage
+        text = words.stage_line(line, T, setting)
+        said.append(f"{text[0].upper()}{text[1:]}.")
+        if stage.refills:
+            said[-1] += " To change the water: unplug the pump, pour away, fill, plug in."
     stirred = {
         "left alone": "Leave the wort alone.",
         "now and then": "Stir now and then: every two or three minutes, round the coil and up and down.",
@@ -129,6 +138,19 @@ def _plan(b: Bench) -> list[str]:
     if p_steady is not None and house.wort.mixing != "steady":
         stirred += f" Stirred all the time it takes {p_steady / 60.0:.0f} min."
     return [*said, stirred]
+
+
+def _change(before: Stage | None, stage: Stage) -> list[str]:
+    """What hands do between two sources, gloves on: the hoses are hot."""
+    if before is None or before.source == stage.source == "tap":
+        return []
+    off = "Close the tap" if before.pump is None else "Unplug the pump"
+    returns = stage.pump is not None and stage.return_ == "bucket"
+    out = f"the OUT hose {FAR_SIDE}" if returns else "the OUT hose into a bucket or a drain"
+    to = f"move the IN hose to {'the pump' if stage.pump is not None else 'the tap'} and {out}"
+    ice = "; put the ice into the water now" if stage.ice else ""
+    on = "plug the pump in" if stage.pump is not None else "open the tap slowly"
+    return [f"{off}. Gloves on: {to}{ice}; then {on}."]
 
 
 def _cold(b: Bench) -> str:

@@ -17,6 +17,7 @@ from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.scene import Scene, scene_of
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.winding import STRIPS
 from optichill.search.bench import Bench
 from optichill.units import FOOT, money, show, trim
 
@@ -32,7 +33,7 @@ def sheet(b: Bench, inputs: Inputs, paper: str) -> Sheet:
     sizes = Sizes(house.units, b.step)
     scene = scene_of(b)
     stops = refusal.reasons(b, sizes)
-    sections = [_picture(b, scene, sizes, SIDE[paper])]
+    sections = [_picture(b, scene, sizes, SIDE[paper], bool(stops))]
     if stops:  # nothing to buy, wind or brew with: only what was reckoned with
         sections += [_reckoned(b, sizes), Section("Take care", (card.cautions(b),))]
     else:
@@ -101,8 +102,8 @@ def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
     )
 
 
-def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float) -> Section:
-    said = notes(b)
+def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float, stopped: bool) -> Section:
+    said = notes(b, stopped)
     height = max(height - LINE * max(len(said) - 2, 0), TOP)
     blocks: list[Block] = [Points(tuple(said))] if said else []
     blocks += [
@@ -143,6 +144,7 @@ def _tools(b: Bench) -> list[str]:
         "hand": "a disc to bend round",
     }
     house, lagged = b.setting.brewhouse, any(layer.wraps for layer in b.layers)
+    nested = b.coil.layout == "nested"
     return [
         "tape, felt pen, masking tape",
         "tube cutter and reamer",
@@ -152,6 +154,7 @@ def _tools(b: Bench) -> list[str]:
         "a cap or plug for the leak test",
         *(["a vacuum breaker for the hose tap, unless it has one"] if house.tap is not None else []),
         *([f"{words.card(house.units)} and tape, to lag the form"] if lagged else []),
+        *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if nested else []),
         *(["a drill and three flat bars, if you take combs"] if b.layers[0].gap >= 1e-4 else []),
         "a second pair of hands" if _heavy(b) else "a helper to hold the roll is welcome",
     ]
@@ -206,11 +209,21 @@ def _offcut(b: Bench, sizes: Sizes) -> str:
     rolls, tees = "two rolls" if b.rolls == 2 else "roll", ""
     if b.coil.layout == "parallel":
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
+    spare = sum(piece.spare for piece in b.pieces)
+    if b.coil.layout == "nested":
+        tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
         return f"The coil takes {sizes.long(b.cut_length)}: the whole {rolls}.{tees}"
+    free = max(left - spare, 0.0)
+    rest = (
+        f"{sizes.long(free)} is left over: scrap bends first, the rest is yours"
+        if free >= 0.05
+        else "no more"
+    )
     return (
-        f"The coil takes {sizes.long(b.cut_length)}; {sizes.long(left)} of the {rolls} is left over: scrap "
-        f"bends first, the rest is yours.{tees}"
+        f"The coil takes {sizes.long(b.cut_length)} and {sizes.long(spare)} for the half turn to spare; of "
+        f"the "
+        f"{rolls} {rest}.{tees}"
     )
 
 

@@ -20,11 +20,14 @@ ASIDE = 0.1
 """Part of a turn by which a leg may come out beside the side it is wished on (OWN)."""
 
 
-def notes(b: Bench) -> list[str]:
-    """What should be known, from the prediction and from the bench."""
+def notes(b: Bench, stopped: bool = False) -> list[str]:
+    """What should be known, from the prediction and from the bench; of a coil that cannot be built only what
+    the lists have of it."""
     said = [text for text in warnings.of_given(b.given, b.setting) if "stand dry" not in text]
     u = b.setting.brewhouse.units
     said += [f"{note}." for note in b.notes]
+    if stopped:
+        return [f"{text[0].upper()}{text[1:]}" for text in said]
     said += _wrong_side(b) + _legs_meet(b) + _no_spare(b)
     said += _springs_far(b) + _near_parts(b) + _shallow(b)
     if all(piece.marks.possible for piece in b.pieces):

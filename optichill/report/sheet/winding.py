@@ -3,8 +3,6 @@ one tube."""
 
 from __future__ import annotations
 
-import math
-
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
 from optichill.report.sheet.sizes import Sizes
@@ -13,7 +11,7 @@ from optichill.units import trim
 
 Step = tuple[str, str]
 
-STRIPS = 6
+STRIPS = 12
 """Strips between two layers while they are wound (OWN)."""
 
 
@@ -123,8 +121,10 @@ def _two_layers(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
         ),
         (
             f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
-            "one of them beside the leg. Round the strips it must now measure "
-            f"{sizes.length(math.pi * outer.D_form)}, as round the {form_words(outer, sizes)}.",
+            f"two of "
+            f"them beside the leg, and a turn of card over them. Across two opposite strips it must now "
+            f"measure "
+            f"{sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
             "The strips are the outer layer's form: no pipe has to slide over the leg.",
         ),
         (

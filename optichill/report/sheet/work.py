@@ -96,36 +96,52 @@ def _supports(b: Bench, sizes: Sizes) -> list[Step]:
 
 
 def _legs(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
-    rim = sizes.length(b.setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
-    near = [p.what for p in b.setting.parts if p.where == "wall"]
-    turn = f" Turn it so that no leg comes before the {' or the '.join(near)}." if near else ""
-    work: list[Step] = [
-        (
-            "Stand the coil EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off "
-            f"the wall.{turn} Mark the foot and rim bends there, on the tube itself: the level parts lie "
-            f"{rim} above the floor inside, {sizes.length(risers.ABOVE_RIM)} over the rim.",
-            "The kettle is the best ruler. Your first turn is where it came out, not where the table put "
-            "it; the table is the check, and more than a finger's width between them means: measure again.",
-        )
-    ]
+    """Foot bends on the bench, for straight legs would not go into the kettle; rim bends as it asks."""
+    work: list[Step] = []
     for number, piece in enumerate(b.pieces):
         second = " 2" if number else ""
         work += [_first_leg(b, piece, sizes, second), _last_leg(piece, scene, sizes, second)]
-    return work
+    return [*work, *_rim_bends(b, sizes)]
+
+
+def _rim_bends(b: Bench, sizes: Sizes) -> list[Step]:
+    rim = sizes.length(b.setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
+    near = [p.what for p in b.setting.parts if p.where == "wall"]
+    turn = f" Turn it so that no leg comes before the {' or the '.join(near)}." if near else ""
+    coils = "each coil" if len(b.pieces) > 1 else "the coil"
+    return [
+        (
+            f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off "
+            f"the "
+            f"wall.{turn} Mark the rim bends on the upright legs: the level parts lie {rim} above the floor "
+            f"inside, "
+            f"{sizes.length(risers.ABOVE_RIM)} over the rim, so each bend starts one radius, "
+            f"{sizes.length(b.tool.radius)}, below that.",
+            "The kettle is the best ruler. Your first turn is where it came out, not where the table put it; "
+            "the "
+            "table is the check, and more than a finger's width between them means: measure again.",
+        ),
+        (
+            f"Lift it out and make the rim bends, square, outwards, {bend_words(b, sizes)}: IN first, then "
+            f"OUT.",
+            "Over the rim they carry the joints outside; made last, they take up what the rest left over.",
+        ),
+    ]
 
 
 def _first_leg(b: Bench, piece: Piece, sizes: Sizes, second: str) -> Step:
     if not b.from_below(piece.leg_in):
         return (
-            f"IN{second} leg: its foot bend is made; now the rim bend, outwards over the rim, clear of the "
-            "outer layer.",
-            "The inner leg first: the outer one would be in its way.",
+            f"IN{second} leg: its foot bend is made. See that it stands upright, inside the outer layer.",
+            "It was bent while a tool still reached it.",
         )
     return (
-        f"IN{second} leg: {_past_the_turns(b, piece, sizes)}the foot bend, square up, "
-        f"{bend_words(b, sizes)}; then the rim bend, outwards over the rim.",
-        "This leg fixes how the coil stands; the other is still free to follow. The foot bend comes first "
-        "because the rim bend's height is measured from it.",
+        f"IN{second} leg, on the bench: {_past_the_turns(b, piece, sizes)}the foot bend, square up along the "
+        f"turns, "
+        f"{bend_words(b, sizes)}.",
+        "This leg fixes how the coil stands; the other is still free to follow. A straight leg would not go "
+        "into "
+        "the kettle.",
     )
 
 
@@ -155,7 +171,7 @@ def _last_leg(piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
     return (
         f"OUT{second} leg: open the spare half turn until the leg comes out where you want it; as planned, "
         f"seen from above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the clock "
-        f"(else its mirror image), {sizes.length(across)} from leg to leg. Foot bend, then rim bend.",
+        f"(else its mirror image), {sizes.length(across)} from leg to leg. There the foot bend, square up.",
         "The upper end is the free one: it takes up what the springback left over.",
     )
 

@@ -16,7 +16,7 @@ from optichill.inputs.load import Inputs
 from optichill.report import words
 from optichill.report.jsonout import SOURCES
 from optichill.report.reasons import apart, because, deciding
-from optichill.report.screen import about, nothing_fits
+from optichill.report.screen import LABEL, about, nothing_fits
 from optichill.report.warnings import of_design
 from optichill.search.design import Design
 from optichill.search.front import GOALS
@@ -82,6 +82,8 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
     what = words.build(
         tube, int(r.rolls[i]), t.layout(i), float(r.turns[i]), across, float(r.valve[i]), house.units
     )
+    gap = show(float(r.gap[i]), "gap", house.units) if r.gap[i] > 0.0 else "no"
+    what += f", {gap} gap"
     return {
         "id": t.ids[i],
         "rank": int(t.rank[i]) or None,
@@ -102,7 +104,7 @@ def _answer(t: Tradeoff) -> list[str]:
     u = house.units
     assert p.water is not None
     first = (
-        f"Build 1 is {words.roll(best, u)}, {words.forms(best, u)}: {turns(best.turns)} turns, "
+        f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {turns(best.turns)} turns, "
         f"{words.rough(best.across, u)} across."
     )
     second = (
@@ -117,7 +119,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
     """What five minutes less would cost, and the cheapest of all."""
     house = t.answer.setting.brewhouse
     mine = np.array(list(best.goals.values()))
-    quicker = t.goals[:, 0] <= mine[0] - 300.0
+    quicker = np.rint(t.goals[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
     cheapest = t.goals[int(np.lexsort((t.goals[:, 0], t.goals[:, 1]))[0])]
     cheap = (
         f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), house.stock.currency)} and takes "
@@ -126,7 +128,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
     if not quicker.any():
         least = f"the quickest takes {float(t.goals[:, 0].min()) / 60.0:.0f} min"
         return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
-    price = float(t.goals[quicker, 1].min()) - mine[1]
+    price = round(float(t.goals[quicker, 1].min())) - round(float(mine[1]))
     step = (
         f"Five minutes less would cost {money(price, house.stock.currency)} more"
         if price >= 0.5
@@ -136,9 +138,15 @@ def _next_step(t: Tradeoff, best: Design) -> str:
 
 
 def _no_answer(t: Tradeoff) -> list[str]:
-    """Why nothing fits, as the screen says it."""
-    lines = [line.strip() for line in nothing_fits(t.answer)]
-    return [" ".join(lines)]
+    """Why nothing fits, as the screen says it: an entry a sentence, its label before it."""
+    said: list[str] = []
+    for line in nothing_fits(t.answer):
+        label, text = line[:LABEL].strip(), line[LABEL:].strip()
+        if label:
+            said.append(f"{label.capitalize()}: {text}")
+        elif said:
+            said[-1] += f" {text}"
+    return said
 
 
 def _goals(t: Tradeoff) -> list[dict[str, Any]]:
@@ -148,8 +156,8 @@ def _goals(t: Tradeoff) -> list[dict[str, Any]]:
     labels = ("time to chill", "cost", "water", "work")
     units = ("min", house.stock.currency, "gal" if us else "L", "of 10")
     said = {
-        "chill_time": "no coil at this flow can be quicker than {0:.0f} min",
-        "water": "no coil at this flow can do with less than {0:.0f} " + units[2],
+        "chill_time": "even the most water that flows here would take {0:.0f} min",
+        "water": "no coil can do with less than {0:.0f} " + units[2],
     }
     found = []
     for i, goal in enumerate(GOALS):
@@ -328,14 +336,19 @@ def scene(d: Design, setting: Setting) -> dict[str, Any]:
 
 
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
+    if not len(t):
+        return [f"{t.answer.enumerated:,} combinations of your lists were weighed."]
     said = [
-        f"{t.answer.enumerated:,} combinations of your lists were weighed; the {len(t):,} here are those "
-        "that no other beats in time, cost, water and work together, in steps of 10 s, a cent, a litre and "
-        "half a point.",
+        f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
+        f"10 s, "
+        f"1 {t.answer.setting.brewhouse.stock.currency}, a litre and half a point of work the plainer "
+        f"stayed; "
+        f"the {len(t):,} here are those that no other beats in all four.",
         "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst "
-        "counts most. Levels are those under [wishes], or fixed ones.",
-        "No other coil at the same flow can beat the dashed limits: water would have to leave at the wort's "
-        "own temperature.",
+        "counts "
+        "most. Levels are those of your brewhouse file, or fixed ones.",
+        "The red lines: at the largest flow of any coil here, water would have to leave as hot as the wort "
+        "is.",
     ]
     if inputs.stock.example_prices:
         said.append("Prices are invented for the example.")

@@ -100,12 +100,22 @@ $("find-row").addEventListener("click", () => {
 
 // --- narrowing down ---
 const form = $("narrow"), limits = [...form.querySelectorAll("[data-most]")], slides = [...form.querySelectorAll("[data-slide]")];
+// A number with a point or a comma; an empty field sets no limit, anything else is marked and sets none.
+function read(field) {
+  const written = field.value.trim().replace(",", ".");
+  const good = /^\d+\.?\d*$|^\.\d+$/.test(written);
+  field.toggleAttribute("aria-invalid", false);
+  if (written !== "" && !good) field.setAttribute("aria-invalid", "true");
+  return good ? Number(written) : Infinity;
+}
 function narrow() {
-  const most = limits.map((field) => [field.dataset.most, field.value.trim() === "" || !field.validity.valid ? Infinity : Number(field.value)]);
+  const most = limits.map((field) => [field.dataset.most, read(field)]);
   const ways = new Set([...form.querySelectorAll("[data-layout]")].filter((box) => box.checked).map((box) => Number(box.dataset.layout)));
   left = designs.filter((d) => ways.has(d.layout) && most.every(([key, limit]) => d.counts[key] <= limit));
   isLeft = new Set(left);
   $("left").textContent = `${left.length} of ${designs.length} left`;
+  $("best").hidden = !left.length || left.length === designs.length;
+  if (left.length) $("best-pick").textContent = left[0].what;
   allTable.turn(0);
   refreshTables();
   tellLeft();
@@ -113,9 +123,10 @@ function narrow() {
 }
 form.addEventListener("input", ({ target }) => {
   const other = target.dataset.slide ? limits.find((f) => f.dataset.most === target.dataset.slide) : slides.find((f) => f.dataset.slide === target.dataset.most);
-  if (other && target.value !== "") other.value = target.value;
+  if (other && Number.isFinite(read(target))) other.value = String(read(target));
   page.settled = narrow();
 });
+$("best-pick").addEventListener("click", () => { if (left.length) choose(left[0]); });
 form.addEventListener("submit", (event) => event.preventDefault());
 form.addEventListener("reset", () => setTimeout(() => { page.settled = narrow(); }));
 
