@@ -15,9 +15,9 @@ import numpy as np
 import pdfplumber
 import pytest
 import small_stock
-from own_coil import own_bench, two_layers
+from own_coil import SIZES, own_bench, two_layers
 
-from optichill.inputs.coil import as_written
+from optichill.inputs.coil import Coil, as_written
 from optichill.inputs.load import load, packaged
 from optichill.report.coil import as_coil
 from optichill.report.sheet import marks, measure
@@ -327,6 +327,35 @@ def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     assert "far side from the pump" in said and "hose tap" not in said
     cautions = " ".join(next(s for s in content.sections if s.title == "Take care").blocks[0].items)
     assert "comes back to a bucket" in cautions and "vacuum breaker" not in cautions
+
+
+PLAN = """
+[[cooling]]
+source = "tap"
+until = "40 degC"
+
+[[cooling]]
+source = "ice bath"
+pump = "small"
+water = "10 L"
+ice = "8 kg"
+"""
+
+
+def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
+    """Near-boiling tap water goes to a drain, never into the pump's bucket; then everything is moved."""
+    folder = small_stock.write(tmp_path)
+    with (folder / "brewhouse.toml").open("a", encoding="utf-8") as file:
+        file.write(PLAN)
+    inputs = load(folder)
+    b = bench(setting(inputs), Coil(**SIZES))
+    said = [what for what, _ in _steps(sheet(b, inputs, "a4"))]
+    order = ("While it is cold", "Tap water", "Close the tap. Gloves on", "Ice water", "Stir, then read")
+    places = [next(n for n, text in enumerate(said) if text.startswith(start)) for start in order]
+    assert places == sorted(places)
+    assert "into a bucket or a drain" in said[places[0]] and "far side" not in said[places[0]]
+    assert "far side from the pump" in said[places[2]] and "put the ice into the water now" in said[places[2]]
+    assert "Unplug the pump" in said[places[4]]
 
 
 @pytest.mark.parametrize(

@@ -221,7 +221,7 @@ async function detail(d) {
   $("c-cost").replaceChildren(make("h3", {}, "What it costs"), table("To buy, and what is there already", ["what", "how many", "price"], full.cost || []));
   $("c-facts").replaceChildren(make("h3", {}, "In numbers"), table("The coil", ["what", "value"], full.facts || []));
   $("c-words").replaceChildren(...headed("Why it is hard", full.hard), ...headed(d === chosen && d.rank === 1 ? "Against the others" : "Against the best", full.against));
-  $("c-limits").replaceChildren(make("h3", {}, "Limits, and the room left"), table("Limits of this coil", ["limit", "this coil", "wanted", "room left", ""], full.limits || []));
+  $("c-limits").replaceChildren(make("h3", {}, "Limits, and the room left"), table("Limits of this coil", ["limit", "this coil", "asked for", "room left", "holds?"], full.limits || []));
   await cooled(full);
 }
 let curve = null;
