@@ -73,6 +73,18 @@ HOUSE: dict[str, Any] = {
     "wishes": {},
 }
 
+TAP_THEN_ICE = """
+[[cooling]]
+source = "tap"
+until = "40 degC"
+
+[[cooling]]
+source = "ice bath"
+pump = "small"
+water = "10 L"
+ice = "8 kg"
+"""
+
 
 def lists() -> Lists:
     """A fresh copy of all lists."""

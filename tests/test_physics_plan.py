@@ -280,14 +280,11 @@ def test_the_valve_does_not_act_on_water_that_comes_back() -> None:
 
 
 def test_however_much_is_stranded_coarse_and_fine_agree() -> None:
-    """Up to four fifths of the wort above the coil: what is shown within 0.2 %; the search, where more than a
-    third is stranded and the coil is poor, on the slow side by 7 % at most; and more is never faster."""
+    """Up to four fifths of the wort above the coil: the search within 1 %, and more is never faster."""
     shares = np.array([0.1, 0.24, 0.26, 0.4, 0.475, 0.5, 0.625, 0.65, 0.7, 0.725, 0.8])
     c = coil(stranded=shares, wetted_length=11.0, tube_length=12.5)
     s = batch(mixing=Mixing.of("left alone"), T_target=20.0 + ZERO)
     fine = chill(c, s, replace(FINE, steps=30.0))
     np.testing.assert_allclose(chill(c, s, FINE).time, fine.time, rtol=2e-3)
-    search = chill(c, s, SEARCH).time / fine.time - 1.0
-    assert np.all(np.abs(search[shares < 0.35]) < 6e-3)
-    assert np.all((search > -1e-3) & (search < 0.07))
+    np.testing.assert_allclose(chill(c, s, SEARCH).time, fine.time, rtol=1e-2)
     assert (np.diff(fine.time) > 0.0).all()

@@ -307,7 +307,7 @@ def any_scene(draw: st.DrawFn) -> Scene:
     )
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(any_scene())
 def test_any_scene(what: Scene) -> None:
     for drawing in drawings(what):

@@ -432,7 +432,7 @@ def test_comb_says_what_to_make() -> None:
 
 # Not shrunk: a sheaf of pages is slow to measure, and a failing one is told by its sizes.
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
-FEW = settings(max_examples=12, deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow])
+FEW = settings(max_examples=25, deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow])
 
 
 @FEW

@@ -329,24 +329,11 @@ def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     assert "comes back to a bucket" in cautions and "vacuum breaker" not in cautions
 
 
-PLAN = """
-[[cooling]]
-source = "tap"
-until = "40 degC"
-
-[[cooling]]
-source = "ice bath"
-pump = "small"
-water = "10 L"
-ice = "8 kg"
-"""
-
-
 def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
     """Near-boiling tap water goes to a drain, never into the pump's bucket; then everything is moved."""
     folder = small_stock.write(tmp_path)
     with (folder / "brewhouse.toml").open("a", encoding="utf-8") as file:
-        file.write(PLAN)
+        file.write(small_stock.TAP_THEN_ICE)
     inputs = load(folder)
     b = bench(setting(inputs), Coil(**SIZES))
     said = [what for what, _ in _steps(sheet(b, inputs, "a4"))]

@@ -106,13 +106,14 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Space:
             price="58",
         )
     ]
+    stock["forms"] += [dict(stock["forms"][1], form_id="pipe-150", outer_diameter="150 mm")]
     stock["fittings"] += [dict(stock["fittings"][0], fitting_id="comp-38", outer_diameter="3/8 in")]
     return space(small_stock.of(tmp_path_factory.mktemp("rank"), {}, stock))
 
 
 def test_every_two_of_the_shortlist_differ_as_promised(small: Space) -> None:
     found = recommend(small.setting, top=50).designs
-    assert len(found) >= 4
+    assert len(found) >= 5
     for a, b in itertools.combinations(found, 2):
         other_tube = (
             a.winding.tube.material != b.winding.tube.material

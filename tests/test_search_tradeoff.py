@@ -14,17 +14,6 @@ from optichill.search.front import rounded
 from optichill.search.tradeoff import POINTS, Tradeoff, weigh
 
 SHOP = {"layouts": ["single", "nested", "parallel"], "marking_increment": "5 mm"}
-PLAN = """
-[[cooling]]
-source = "tap"
-until = "40 degC"
-
-[[cooling]]
-source = "ice bath"
-pump = "small"
-water = "10 L"
-ice = "8 kg"
-"""
 
 
 @pytest.fixture(scope="module")
@@ -80,7 +69,7 @@ def test_curves_end_where_the_chill_does_and_fall_all_the_way(found: Tradeoff) -
 def test_curves_of_a_plan_pass_its_changes(tmp_path: Path) -> None:
     folder = small_stock.write(tmp_path)
     file = folder / "brewhouse.toml"
-    file.write_text(file.read_text(encoding="utf-8") + PLAN, encoding="utf-8")
+    file.write_text(file.read_text(encoding="utf-8") + small_stock.TAP_THEN_ICE, encoding="utf-8")
     from optichill.inputs.load import load
     from optichill.search.setting import setting
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from optichill.physics import stepping
 from optichill.physics.batch import Scenario
@@ -181,6 +181,9 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     T_end = np.maximum(T_end, source.coldest + 1e-3)
     if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
         return _by_start(state, coils, scenario, numerics, stage)
+    deep = state.stranded > stepping.DEEP
+    if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
+        return _by_depth(state, coils, scenario, numerics, stage, deep)
     kernel = Kernel(coils, scenario, numerics, source, float(state.T.max()))
     filled = np.full(len(coils), source.filled)
     state = state.plus({"water": filled, "limit_water": filled})
@@ -208,6 +211,27 @@ def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics
     for place in places:
         own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
         parts.append(_cooled(state.take(place), coils.take(place), scenario, numerics, own))
+    return State.woven(parts, places)
+
+
+DEEP_STEPS = 8.0
+"""Steps of coils above which much wort is stranded (stepping.DEEP): the wort round such a coil runs ahead of
+the mean to within a few kelvin of the water."""
+
+
+def _by_depth(
+    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage, deep: NDArray[np.bool_]
+) -> State:
+    """A stage for coils above which much wort is stranded, and for the others."""
+    parts, places = [], []
+    for chosen, finer in ((deep, replace(numerics, steps=DEEP_STEPS)), (~deep, numerics)):
+        place = np.flatnonzero(chosen)
+        if not place.size:
+            continue
+        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
+        whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
+        parts.append(_cooled(whole.take(place), coils.take(place), scenario, finer, own))
+        places.append(place)
     return State.woven(parts, places)
 
 
