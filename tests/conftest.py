@@ -11,6 +11,7 @@ import pytest
 from hypothesis import settings
 
 from optichill.cli import main as cli
+from optichill.search import recommend as recommend_module
 
 # The same examples on every machine, however slow: a red test then means a change, not chance or load.
 # OPTICHILL_RANDOM=1 draws others, for hunting.
@@ -44,11 +45,11 @@ def optichill(capsys: pytest.CaptureFixture[str]) -> Callable[..., Done]:
 @pytest.fixture(scope="module")
 def without_march() -> Iterator[None]:
     """Leave out the march in time beside the shortlist: it checks the answer, it does not make it."""
-    from optichill.search import answer, design
+    from optichill.search import designs
 
     def unmarched(*rows: object, march: bool = False) -> object:
-        return design.designs(*rows)  # type: ignore[arg-type]
+        return designs.designs(*rows)  # type: ignore[arg-type]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(answer, "designs", unmarched)
+        patch.setattr(recommend_module, "designs", unmarched)
         yield

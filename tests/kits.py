@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
+from optichill.errors import InputFaults
+from optichill.files.reading import load
+
 BREWHOUSE = """\
 name = "Test kettle"
 
@@ -72,3 +77,9 @@ def write_kit(folder: Path, **texts: str) -> Path:
         stem = name.split(".")[0]
         (folder / name).write_bytes(texts.get(stem, text).encode("utf-8"))
     return folder
+
+
+def faults_of(folder: Path, coil: Path | None = None) -> list[str]:
+    with pytest.raises(InputFaults) as caught:
+        load(folder, coil)
+    return [str(fault).replace(f"{folder}/", "") for fault in caught.value.faults]

@@ -7,10 +7,10 @@ from typing import Any
 
 import small_stock
 
-from optichill.inputs.coil import Coil
-from optichill.inputs.load import Inputs, load
-from optichill.search.bench import Bench, bench
-from optichill.search.setting import setting
+from optichill.fabrication.work_plan import Bench, bench
+from optichill.files.reading import Inputs, load
+from optichill.model.coil import Coil
+from optichill.problem.basis import setting
 
 SIZES: dict[str, Any] = {
     "material": "copper",

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from usual import LPM, ZERO
 
-from optichill.physics import layers
-from optichill.physics.batch import Mixing, Scenario
-from optichill.physics.kernel import Coils
-from optichill.physics.source import MOVED_BATH, STILL_BATH, Bath, Precooler, Source, Stage
-from optichill.physics.supply import Supply
+from optichill.correlations import layers
+from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.coil_performance import Coils
+from optichill.thermal.hydraulics import Supply
+from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath, Precooler, Source, Stage
 
 LAYOUTS = ("single", "nested", "parallel")
 MIXINGS = ("left alone", "now and then", "steady")

@@ -16,12 +16,13 @@ from typing import Any
 
 import numpy as np
 
-from optichill.build import bending, cost, difficulty, fit, risers
-from optichill.inputs.load import load
+from optichill.files.reading import load
+from optichill.geometry import bending, fit, risers
 from optichill.materials import MATERIALS
-from optichill.physics.cooldown import chill
-from optichill.physics.kernel import SEARCH, Coils
-from optichill.search.setting import Setting, setting
+from optichill.problem.basis import Setting, setting
+from optichill.thermal.coil_performance import SEARCH, Coils
+from optichill.thermal.cooldown import chill
+from optichill.workshop import cost, difficulty
 
 Row = dict[str, str]
 Lists = dict[str, list[Row]]

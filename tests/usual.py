@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from optichill.physics.batch import Mixing, Scenario, one_tap
-from optichill.physics.kernel import Coils
-from optichill.physics.supply import Supply
+from optichill.thermal.batch import Mixing, Scenario, one_tap
+from optichill.thermal.coil_performance import Coils
+from optichill.thermal.hydraulics import Supply
 
 ZERO, LPM = 273.15, 1e-3 / 60.0
 
@@ -34,8 +34,7 @@ def coil(**changes: float | np.ndarray) -> Coils:
 
 
 def batch(**changes: object) -> Scenario:
-    """20 L from 98 to 25 degC with water of 12 degC at 8 L/min, unless changed; T_in and supply make one tap.
-    """
+    """20 L from 98 to 25 degC, water of 12 degC at 8 L/min, unless changed; T_in and supply make one tap."""
     usual: dict[str, object] = {
         "volume": 20e-3,
         "plato": 12.0,

@@ -26,13 +26,13 @@ import click
 
 from optichill.cli.common import brewhouse_argument, shared_options, write_json
 from optichill.errors import InputFaults
-from optichill.inputs.brewhouse import Brewhouse, Tap, TopUp
-from optichill.inputs.load import Inputs, find, load, shown
-from optichill.inputs.plan import ICED, PUMPED, Stage
-from optichill.inputs.stock import Stock
-from optichill.inputs.wishes import DIFFICULTY_WORDS
-from optichill.physics.supply import open_flow_of_hose
+from optichill.files.reading import Inputs, find, load, shown
+from optichill.model.brewhouse import Brewhouse, Tap, TopUp
+from optichill.model.cooling import ICED, PUMPED, Stage
+from optichill.model.stock import Stock
+from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.report.jsonout import dumps
+from optichill.thermal.hydraulics import open_flow_of_hose
 from optichill.units import money, show, trim
 
 SCHEMA_VERSION = 1

@@ -37,7 +37,7 @@ def write_json(text: str, target: str) -> None:
     What was JSON before is replaced; anything else, a price list above all, is left alone.
     """
     from optichill.errors import CannotWrite
-    from optichill.inputs.files import write_whole
+    from optichill.files.writing import write_whole
 
     if target == "-":
         click.echo(text, nl=False)

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import click
 
-from optichill.inputs import starter
-from optichill.inputs.load import DEFAULT_NAME
+from optichill.files import starter_kit
+from optichill.files.reading import DEFAULT_NAME
 from optichill.units import QuantityError, parse, show
 
 Check = Callable[[str], str]
@@ -28,11 +28,11 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
     On a terminal eight questions are asked; Enter takes the value in brackets. Files that exist are kept
     and named; --force replaces them.
     """
-    answers = starter.defaults(units or "metric")
+    answers = starter_kit.defaults(units or "metric")
     asked = not yes and sys.stdin.isatty() and (force or not (folder / DEFAULT_NAME).exists())
     if asked:
         answers = _ask(units)
-    outcome = starter.write_kit(folder, answers, force=force)
+    outcome = starter_kit.write_kit(folder, answers, force=force)
     for path in outcome.written:
         click.echo(f"written  {path}")
     for path in outcome.kept:
@@ -42,11 +42,11 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
     click.echo(f"Next: edit them, then  optichill check {folder / DEFAULT_NAME}")
 
 
-def _ask(units: str | None) -> starter.Answers:
+def _ask(units: str | None) -> starter_kit.Answers:
     click.echo("Eight questions; Enter takes the value in brackets.")
-    name = _prompt("1 Name of the brewhouse", starter.DEFAULT_BREWHOUSE, _name)
+    name = _prompt("1 Name of the brewhouse", starter_kit.DEFAULT_BREWHOUSE, _name)
     chosen = _prompt("2 Units for results, metric or us", units or "metric", _units)
-    usual = starter.defaults(chosen)
+    usual = starter_kit.defaults(chosen)
     size = _within("length", 0.10, 3.0, chosen)
     diameter = _prompt("3 Kettle, inside diameter", usual.inside_diameter, size)
     height = _prompt("4 Kettle, inside height", usual.inside_height, size)
@@ -57,7 +57,9 @@ def _ask(units: str | None) -> starter.Answers:
     target = _prompt("6 Chill down to", usual.target_temperature, cold)
     tap = _prompt("7 Tap water, at the end of the hose", usual.temperature, cold)
     flow = _prompt(
-        f"8 Open tap, bucket and clock at the end of your hose, or {starter.UNKNOWN}", usual.open_flow, _flow
+        f"8 Open tap, bucket and clock at the end of your hose, or {starter_kit.UNKNOWN}",
+        usual.open_flow,
+        _flow,
     )
     return replace(
         usual,
@@ -83,7 +85,7 @@ def _name(text: str) -> str:
 
 
 def _units(text: str) -> str:
-    if text.strip() not in starter.EXAMPLES:
+    if text.strip() not in starter_kit.EXAMPLES:
         raise click.BadParameter("metric or us")
     return text.strip()
 
@@ -100,8 +102,8 @@ def _within(kind: str, least: float, most: float, units: str = "metric") -> Chec
 
 
 def _flow(text: str) -> str:
-    if text.strip() == starter.UNKNOWN:
-        return starter.UNKNOWN
+    if text.strip() == starter_kit.UNKNOWN:
+        return starter_kit.UNKNOWN
     return _within("flow", 0.1 / 6e4, 500 / 6e4)(text)
 
 

@@ -19,11 +19,11 @@ def command(brewhouse: str | None, json_file: str | None, units: str | None, see
     Writes a page that opens in any browser, a CSV for a spreadsheet and a JSON with everything that was read
     and found.
     """
-    from optichill.inputs.load import load
+    from optichill.files.reading import load
+    from optichill.problem.basis import setting
     from optichill.report import jsonout
     from optichill.report.screen import entry, first_screen
     from optichill.report.tradeoff.write import result_json, versions, write
-    from optichill.search.setting import setting
     from optichill.search.tradeoff import weigh
 
     inputs = load(brewhouse, units=units)

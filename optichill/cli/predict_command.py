@@ -20,11 +20,11 @@ def command(
 
     Any coil that exists is taken: what it breaks is only told.
     """
-    from optichill.inputs.load import load
+    from optichill.files.reading import load
+    from optichill.problem.basis import setting
+    from optichill.rating.rate import predict
     from optichill.report import jsonout
     from optichill.report.prediction import screen
-    from optichill.search.given import predict
-    from optichill.search.setting import setting
 
     inputs = load(brewhouse, coil_file, units=units)
     assert inputs.coil is not None

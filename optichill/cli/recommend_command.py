@@ -11,8 +11,8 @@ import click
 from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
 
 if TYPE_CHECKING:  # the heavy rooms are loaded only when the command runs
-    from optichill.inputs.load import Inputs
-    from optichill.search.answer import Answer
+    from optichill.files.reading import Inputs
+    from optichill.search.recommend import Answer
 
 
 @click.command("recommend")
@@ -40,12 +40,12 @@ def command(
     BREWHOUSE is a file or a folder with brewhouse.toml; without it ./brewhouse.toml, else the packaged
     example.
     """
-    from optichill.inputs.load import load
+    from optichill.files.reading import load
+    from optichill.problem.basis import setting
     from optichill.report import jsonout
     from optichill.report.screen import first_screen
     from optichill.report.table import ranked_table
-    from optichill.search.answer import recommend
-    from optichill.search.setting import setting
+    from optichill.search.recommend import recommend
     from optichill.search.space import known_id
 
     if save_coil and Path(save_coil).exists() and not force:
@@ -86,9 +86,9 @@ def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]
 
 
 def _save(answer: Answer, inputs: Inputs, path: str) -> None:
-    from optichill.inputs.coil import coil_text
-    from optichill.inputs.files import write_whole
-    from optichill.report.coil import as_coil
+    from optichill.files.coil_file import coil_text
+    from optichill.files.writing import write_whole
+    from optichill.search.designs import as_coil
 
     if not answer.designs:
         click.echo(f"{path}: not written: no coil fits", err=True)

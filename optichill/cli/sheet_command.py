@@ -10,9 +10,9 @@ import click
 from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
 
 if TYPE_CHECKING:
-    from optichill.inputs.coil import Coil
-    from optichill.inputs.load import Inputs
-    from optichill.search.setting import Setting
+    from optichill.files.reading import Inputs
+    from optichill.model.coil import Coil
+    from optichill.problem.basis import Setting
 
 
 @click.command("sheet")
@@ -39,11 +39,11 @@ def command(
 
     Any coil that exists is taken; one that cannot be built still gets its page, headed NOT BUILDABLE.
     """
-    from optichill.inputs.load import load
+    from optichill.fabrication.work_plan import bench
+    from optichill.files.reading import load
+    from optichill.problem.basis import setting
     from optichill.report.sheet.content import sheet
     from optichill.report.sheet.write import json_of, screen, write
-    from optichill.search.bench import bench
-    from optichill.search.setting import setting
 
     if (coil_file is None) == (rank is None):
         raise click.UsageError("give one of --coil COIL and --rank N")
@@ -65,10 +65,10 @@ def command(
 
 def _ranked(house: Setting, inputs: Inputs, rank: int) -> Coil | None:
     """The coil of a rank, searched for; None, and said, where there is none."""
-    from optichill.inputs.coil import as_written
-    from optichill.report.coil import as_coil
+    from optichill.files.coil_file import as_written
     from optichill.report.screen import first_screen
-    from optichill.search.answer import recommend
+    from optichill.search.designs import as_coil
+    from optichill.search.recommend import recommend
 
     answer = recommend(house, top=max(rank, 5))
     if not answer.designs:

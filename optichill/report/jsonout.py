@@ -6,15 +6,16 @@ import json
 import math
 from typing import Any
 
-from optichill.build.difficulty import band
-from optichill.inputs.load import Inputs
+from optichill.files.reading import Inputs
+from optichill.problem.basis import Setting
+from optichill.rating.prediction import Prediction
+from optichill.rating.rate import Given
 from optichill.report.reasons import because
 from optichill.report.screen import stirring, ways_text
 from optichill.report.warnings import of_design, of_given
-from optichill.search.answer import Answer
-from optichill.search.design import Design, Prediction
-from optichill.search.given import Given
-from optichill.search.setting import Setting
+from optichill.search.designs import Design
+from optichill.search.recommend import Answer
+from optichill.workshop.difficulty import band
 
 SCHEMA_VERSION = 1
 

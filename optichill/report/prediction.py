@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from optichill.inputs.load import Inputs
+from optichill.files.reading import Inputs
+from optichill.problem.basis import Setting
+from optichill.rating.rate import Given
 from optichill.report import words
 from optichill.report.screen import (
     about,
@@ -18,8 +20,6 @@ from optichill.report.screen import (
     ways_text,
 )
 from optichill.report.warnings import does_not_go_in, of_given
-from optichill.search.given import Given
-from optichill.search.setting import Setting
 from optichill.units import show, turns
 
 ROWS = 13

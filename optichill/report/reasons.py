@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from optichill.report import words
-from optichill.search.answer import Answer
-from optichill.search.design import Design
-from optichill.search.rank import achievements
+from optichill.search.designs import Design
+from optichill.search.ranking import achievements
+from optichill.search.recommend import Answer
 from optichill.units import money, show
 
 # (goal, word when the runner-up is worse, word when it is better)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import textwrap
 
-from optichill.build.cautions import cautions_for
-from optichill.inputs.load import Inputs
+from optichill.files.reading import Inputs
+from optichill.problem.basis import Setting
+from optichill.rating.prediction import Prediction
+from optichill.rating.remedies import Way
 from optichill.report import words
 from optichill.report.reasons import because
 from optichill.report.warnings import of_design
-from optichill.search.answer import Answer
-from optichill.search.design import Design, Prediction
-from optichill.search.setting import Setting
-from optichill.search.ways import Way
+from optichill.search.designs import Design
+from optichill.search.recommend import Answer
 from optichill.units import money, show, turns
+from optichill.workshop.cautions import cautions_for
 
 WIDTH = 100
 LABEL = 13

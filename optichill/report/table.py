@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 
+from optichill.problem.windings import Winding
 from optichill.report import words
 from optichill.report.screen import WIDTH
-from optichill.search.answer import Answer
-from optichill.search.design import Design
-from optichill.search.pairs import Winding
+from optichill.search.designs import Design
+from optichill.search.recommend import Answer
 from optichill.units import money, show, turns
 
 

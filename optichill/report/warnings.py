@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from optichill.build.bending import LIGHT_WALL_RATIO
+from optichill.geometry.bending import LIGHT_WALL_RATIO
+from optichill.problem.basis import Setting
+from optichill.rating.prediction import LimitLine, Prediction
+from optichill.rating.rate import Given, Glance
 from optichill.report import words
-from optichill.search.design import Design, LimitLine, Prediction
-from optichill.search.given import Given, Glance
-from optichill.search.setting import Setting
+from optichill.search.designs import Design
 from optichill.units import show
 
 USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 
-from optichill.build.difficulty import band
-from optichill.inputs.plan import ICE_DENSITY, Stage
-from optichill.inputs.stock import Tube
+from optichill.model.cooling import ICE_DENSITY, Stage
+from optichill.model.stock import Tube
+from optichill.problem.basis import Setting
+from optichill.problem.limits import AT_LEAST
+from optichill.problem.windings import Winding
+from optichill.rating.prediction import StageLine
 from optichill.search.conflicts import Step
-from optichill.search.design import Design, StageLine
-from optichill.search.limits import AT_LEAST
-from optichill.search.pairs import Winding
-from optichill.search.setting import Setting
+from optichill.search.designs import Design
 from optichill.units import FOOT, INCH, POUND, US_GALLON, inch_fraction, money, show, trim, turns
+from optichill.workshop.difficulty import band
 
 # A limit in a sentence: "… stands in the way".
 LIMIT_WORDS = {

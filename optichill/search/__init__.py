@@ -1,4 +1,1 @@
-"""Which buildable coils are worth choosing: the space, its limits, the front, the ranking, the ways out.
-
-`evaluate` is the only place where physics and build meet.
-"""
+"""All coils that could be built: the space, its front, the ranking, and the ways out when nothing fits."""

@@ -11,13 +11,14 @@ from itertools import combinations
 
 import numpy as np
 
-from optichill.physics.cooldown import LONGEST
-from optichill.physics.kernel import ROUGH
-from optichill.search.enumerate import KEPT_TOGETHER, ROUGH_SURELY, Outcome, is_alone
-from optichill.search.evaluate import Rows, chill_checks, chill_of, chilled, rows
-from optichill.search.limits import Checks
-from optichill.search.pairs import Index
-from optichill.search.setting import Setting
+from optichill.arrays import Index
+from optichill.problem.basis import Setting
+from optichill.problem.limits import Checks
+from optichill.rating.chilled_coil import chill_checks
+from optichill.search.enumeration import KEPT_TOGETHER, ROUGH_SURELY, Outcome, is_alone
+from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.thermal.coil_performance import ROUGH
+from optichill.thermal.cooldown import LONGEST
 
 LOOK = 8192
 """Near misses looked at in one go."""

@@ -9,10 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from optichill.physics.water import Array
-from optichill.search.pairs import Index
+from optichill.arrays import Array, Index, Mask
 
 GOALS = ("chill_time", "cost", "water", "difficulty")
 STEPS = np.array([10.0, 1.0, 1e-3, 0.5])
@@ -42,7 +40,7 @@ class Front:
         """No design yet."""
         return cls(np.empty(0, np.intp), np.empty((0, 4)), np.empty(0), np.empty(0, np.intp))
 
-    def beats(self, goals: Array) -> NDArray[np.bool_]:
+    def beats(self, goals: Array) -> Mask:
         """Whether one of the front's best all-round designs is at least as good in every rounded goal and
         better in one; goals of shape (designs, 4). NaN is beaten by nothing."""
         mine = rounded(self.goals)

@@ -13,16 +13,15 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 import numpy as np
-from numpy.typing import NDArray
 
-from optichill.build import bending, difficulty, fit, helix, risers
-from optichill.build.helix import Array
+from optichill.arrays import Array, Index, Mask
 from optichill.errors import OptichillError
-from optichill.inputs.stock import Stock
-from optichill.search.pairs import (
+from optichill.geometry import bending, fit, helix, risers
+from optichill.model.stock import Stock
+from optichill.problem.basis import Setting
+from optichill.problem.windings import (
     NESTED,
     PARALLEL,
-    Index,
     Pairs,
     Winding,
     layered_pairs,
@@ -30,7 +29,7 @@ from optichill.search.pairs import (
     singles,
     windings,
 )
-from optichill.search.setting import Setting
+from optichill.workshop import difficulty
 
 FEWEST_TURNS = 2.0
 BEYOND_ROLL = 1.1
@@ -235,7 +234,7 @@ def _centre_part(setting: Setting) -> float:
     return max(sizes, default=0.0)
 
 
-def _worth_a_look(pairs: Pairs, setting: Setting, prune: bool) -> tuple[Index, NDArray[np.bool_]]:
+def _worth_a_look(pairs: Pairs, setting: Setting, prune: bool) -> tuple[Index, Mask]:
     """Pairs to number (all that may hold every limit, and the nearest of those that cannot), and for every
     pair whether it may."""
     if not prune or not len(pairs):

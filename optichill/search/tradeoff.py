@@ -6,15 +6,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optichill.physics.batch import Scenario
-from optichill.physics.water import Array
-from optichill.search import switch
-from optichill.search.answer import Answer, Found, answer_of, look
-from optichill.search.design import FINE, Design, design_id, designs
+from optichill.arrays import Array, Index
+from optichill.problem.basis import Setting
+from optichill.problem.windings import LAYOUTS
+from optichill.rating import change_over
+from optichill.rating.prediction import FINE
+from optichill.search import change_overs
+from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
-from optichill.search.pairs import LAYOUTS, Index
-from optichill.search.rank import score
-from optichill.search.setting import Setting
+from optichill.search.ranking import score
+from optichill.search.recommend import Answer, Found, answer_of, look
+from optichill.thermal.batch import Scenario
 
 SHORTLIST = 8
 """Distinct builds at the head of the page."""
@@ -94,7 +96,7 @@ def _scenario(found: Found, numbers: Index) -> Scenario:
     space, setting = found.outcome.space, found.outcome.space.setting
     if setting.switch is None:
         return setting.scenario
-    return setting.switched(switch.settled(setting, switch.of_rows(space, numbers)))
+    return setting.switched(change_over.settled(setting, change_overs.of_rows(space, numbers)))
 
 
 def _least(found: Found, r: Rows) -> tuple[float, float]:

@@ -28,15 +28,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import oracle  # noqa: E402
 from stock_of_any_size import brewhouse_folder  # noqa: E402
 
-from optichill.inputs.load import load  # noqa: E402
-from optichill.physics.batch import Mixing, Scenario, one_tap  # noqa: E402
-from optichill.physics.cooldown import chill  # noqa: E402
-from optichill.physics.kernel import CONVERGED, SEARCH, Coils  # noqa: E402
-from optichill.physics.supply import Supply  # noqa: E402
+from optichill.files.reading import load  # noqa: E402
+from optichill.problem.basis import setting  # noqa: E402
 from optichill.search.conflicts import conflicts  # noqa: E402
-from optichill.search.enumerate import enumerate_space  # noqa: E402
-from optichill.search.setting import setting  # noqa: E402
+from optichill.search.enumeration import enumerate_space  # noqa: E402
 from optichill.search.space import space  # noqa: E402
+from optichill.thermal.batch import Mixing, Scenario, one_tap  # noqa: E402
+from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils  # noqa: E402
+from optichill.thermal.cooldown import chill  # noqa: E402
+from optichill.thermal.hydraulics import Supply  # noqa: E402
 
 CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from optichill.build.cautions import CAUTIONS, cautions_for
-from optichill.inputs.plan import Stage
+from optichill.fabrication.work_plan import Bench
+from optichill.model.cooling import Stage
 from optichill.report import words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
-from optichill.search.bench import Bench
 from optichill.units import US_GALLON, show
+from optichill.workshop.cautions import CAUTIONS, cautions_for
 
 Step = tuple[str, str]
 

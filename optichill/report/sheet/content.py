@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from optichill.build import bending, cost
-from optichill.build.cautions import cautions_for
-from optichill.build.cost import LACING_COLUMNS
-from optichill.inputs.coil import DEMO_BANNER
-from optichill.inputs.load import Inputs
+from optichill.fabrication.scene import Scene, scene_of
+from optichill.fabrication.work_plan import Bench
+from optichill.files.coil_file import DEMO_BANNER
+from optichill.files.reading import Inputs
+from optichill.geometry import bending
 from optichill.report import words
 from optichill.report.sheet import card, marks, measure, refusal, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
@@ -15,11 +15,12 @@ from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
-from optichill.report.sheet.scene import Scene, scene_of
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
-from optichill.search.bench import Bench
 from optichill.units import FOOT, money, show, trim
+from optichill.workshop import cost
+from optichill.workshop.cautions import cautions_for
+from optichill.workshop.cost import LACING_COLUMNS
 
 WIDTH, TOP = 515.0, 240.0
 SIDE = {"a4": 285.0, "letter": 255.0}

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from optichill.build.template import SpacerComb, WrapTemplate
+from optichill.fabrication.template import SpacerComb, WrapTemplate
 
 Draw = Callable[[str], Any]
 """Makes a drawing (reportlab.graphics) with the named font."""

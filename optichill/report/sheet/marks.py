@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from optichill.build import markout
-from optichill.build.markout import Segment
+from optichill.fabrication import markout
+from optichill.fabrication.markout import Segment
+from optichill.fabrication.work_plan import Bench, Piece
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench, Piece
 from optichill.units import trim
 
 HEAD = ("mark", "from the IN end", "piece before it", "here")

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 
-from optichill.build import risers
-from optichill.build.fit import bare_level
+from optichill.fabrication.work_plan import Bench, Layer
+from optichill.geometry import risers
+from optichill.geometry.fit import bare_level
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench, Layer
 from optichill.units import trim
 
 BLANK = "________"

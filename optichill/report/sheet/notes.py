@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 
-from optichill.build import clocking, risers
+from optichill.fabrication import clocking
+from optichill.fabrication.scene import scene_of
+from optichill.fabrication.work_plan import Bench
+from optichill.geometry import risers
 from optichill.report import warnings
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
-from optichill.report.sheet.scene import scene_of
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench
 from optichill.units import show, trim
 
 GRIP = 3.0

@@ -7,11 +7,11 @@ from collections.abc import Callable
 from typing import Any
 from xml.sax.saxutils import escape
 
-from optichill.build.template import WrapTemplate
+from optichill.fabrication.template import WrapTemplate
 from optichill.report.sheet import document as doc
 from optichill.report.sheet.fonts import BOLD, REGULAR, registered
+from optichill.report.sheet.paper.page import Page
 from optichill.report.sheet.paper.sizes import PAPERS
-from optichill.report.sheet.paper.tile import Tile
 from optichill.report.sheet.paper.tiles import comb_tiles, wrap_tiles
 
 MARGIN, HEADER, FOOTER = 40.0, 26.0, 24.0
@@ -54,9 +54,9 @@ def pdf(sheet: doc.Sheet, length: Callable[[float], str]) -> bytes:
     return file.getvalue()
 
 
-def tiles(sheet: doc.Sheet, length: Callable[[float], str]) -> list[Tile]:
+def tiles(sheet: doc.Sheet, length: Callable[[float], str]) -> list[Page]:
     """Pages at true size."""
-    found: list[Tile] = []
+    found: list[Page] = []
     for paper in sheet.papers:
         if isinstance(paper.what, WrapTemplate):
             found += wrap_tiles(paper.what, sheet.paper, paper.title, length, font=REGULAR)
@@ -65,7 +65,7 @@ def tiles(sheet: doc.Sheet, length: Callable[[float], str]) -> list[Tile]:
     return found
 
 
-def _page_of(tile: Tile) -> Any:
+def _page_of(tile: Page) -> Any:
     """A tile as something that fills its page."""
     from reportlab.platypus import Flowable
 

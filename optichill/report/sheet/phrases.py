@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from optichill.fabrication.work_plan import Bench, Layer
 from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench, Layer
 from optichill.units import trim, turns
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from optichill.fabrication.obstacles import Stop, stops
+from optichill.fabrication.work_plan import Bench
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench
-from optichill.search.stops import Stop, stops
 
 Said = Callable[[Stop, Bench, Sizes], str]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.build.markout import MarkOut
+from optichill.fabrication.markout import MarkOut
 from optichill.units import FOOT, INCH, inch_fraction, show, trim
 
 

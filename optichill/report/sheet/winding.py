@@ -3,10 +3,10 @@ one tube."""
 
 from __future__ import annotations
 
+from optichill.fabrication.work_plan import Bench, Layer, Piece
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench, Layer, Piece
 from optichill.units import trim
 
 Step = tuple[str, str]

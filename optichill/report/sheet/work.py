@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from optichill.build import bending, risers
-from optichill.build.clocking import clock
+from optichill.fabrication.clocking import clock
+from optichill.fabrication.scene import Scene
+from optichill.fabrication.work_plan import Bench, Piece
+from optichill.geometry import bending, risers
 from optichill.report.sheet.phrases import bend_words
-from optichill.report.sheet.scene import Scene
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
-from optichill.search.bench import Bench, Piece
 from optichill.units import FOOT, trim
 
 Step = tuple[str, str]

@@ -5,15 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from optichill.inputs.files import write_whole
-from optichill.inputs.load import Inputs
+from optichill.fabrication.obstacles import stops
+from optichill.fabrication.work_plan import Bench, Layer, Piece
+from optichill.files.reading import Inputs
+from optichill.files.writing import write_whole
 from optichill.report import jsonout
 from optichill.report.sheet import document as doc
 from optichill.report.sheet.html import html
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
-from optichill.search.bench import Bench, Layer, Piece
-from optichill.search.stops import stops
 
 
 def write(sheet: doc.Sheet, b: Bench, out: Path, name: str) -> tuple[Path, Path]:

@@ -7,22 +7,22 @@ from typing import Any
 
 import numpy as np
 
-from optichill.build import clocking
-from optichill.build.cautions import cautions_for
-from optichill.build.difficulty import BANDS, band
-from optichill.build.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
-from optichill.inputs.coil import DEMO_BANNER
-from optichill.inputs.load import Inputs
+from optichill.fabrication import clocking
+from optichill.files.coil_file import DEMO_BANNER
+from optichill.files.reading import Inputs
+from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
+from optichill.problem.basis import Setting
 from optichill.report import words
 from optichill.report.jsonout import SOURCES
 from optichill.report.reasons import apart, because, deciding
 from optichill.report.screen import LABEL, about, nothing_fits
 from optichill.report.warnings import of_design
-from optichill.search.design import Design
+from optichill.search.designs import Design
 from optichill.search.front import GOALS
-from optichill.search.setting import Setting
 from optichill.search.tradeoff import Curve, Tradeoff
 from optichill.units import US_GALLON, money, show, trim, turns
+from optichill.workshop.cautions import cautions_for
+from optichill.workshop.difficulty import BANDS, band
 
 KEYS = ("time", "cost", "water", "work")
 LAYOUTS = {"single": "one layer", "nested": "two layers of one tube", "parallel": "two coils on tees"}

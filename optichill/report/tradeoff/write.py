@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from optichill import __version__
-from optichill.inputs.files import write_whole
-from optichill.inputs.load import Inputs
+from optichill.files.reading import Inputs
+from optichill.files.writing import write_whole
 from optichill.report import jsonout
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optichill.fabrication.scene import Scene
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing import tube
 from optichill.report.sheet.drawing.stage import hour_name, hour_of_view, view_from
@@ -17,7 +18,6 @@ from optichill.report.sheet.drawing.told import (
     rim_room,
     wall_room,
 )
-from optichill.report.sheet.scene import Scene
 
 
 def side_words(scene: Scene, length: Length) -> str:

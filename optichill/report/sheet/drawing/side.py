@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from optichill.build.fit import FixedPart
+from optichill.fabrication.scene import Helix, Scene
+from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing import tube
 from optichill.report.sheet.drawing.pen import BLACK, BLUE, DARK, PALE, Box, Label, Pen, Point, named
@@ -33,7 +34,6 @@ from optichill.report.sheet.drawing.told import (
     signed,
     wall_room,
 )
-from optichill.report.sheet.scene import Helix, Scene
 
 if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing

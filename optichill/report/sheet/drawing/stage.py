@@ -13,11 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from optichill.build.fit import FixedPart
+from optichill.fabrication.scene import Scene
+from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing.pen import BLACK, MARGIN, Label, Pen, Point, named
 from optichill.report.sheet.drawing.told import Length, Measures
-from optichill.report.sheet.scene import Scene
 
 WALL = 2.0
 """Thickness of the kettle's wall on paper [pt]; the wall's own is not known."""

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import Any
 
-from optichill.report.sheet.scene import Scene
+from optichill.fabrication.scene import Scene
 
 Length = Callable[[float], str]
 SMALLEST = (300.0, 240.0)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from optichill.build.fit import FixedPart
+from optichill.fabrication.scene import Scene
+from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing import tube
 from optichill.report.sheet.drawing.pen import DARK, PALE, Label, Pen, Point, named
@@ -29,7 +30,6 @@ from optichill.report.sheet.drawing.stage import (
     wall_angles,
 )
 from optichill.report.sheet.drawing.told import Length, checked, measures, wall_room
-from optichill.report.sheet.scene import Scene
 
 if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing

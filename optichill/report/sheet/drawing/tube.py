@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from optichill.fabrication.scene import Helix, Leg, Scene
 from optichill.report.sheet.drawing.pen import Point
-from optichill.report.sheet.scene import Helix, Leg, Scene
 
 Point3 = tuple[float, float, float]
 

@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from optichill.report.sheet.paper.sizes import PENS, SMALL, Box, Point, measure
+from optichill.report.sheet.paper.tile import Tile
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
-
-    from optichill.report.sheet.paper.tile import Tile
 
 
 class Board:

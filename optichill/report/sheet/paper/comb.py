@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from optichill.build.cost import LACING_COLUMNS
-from optichill.build.template import SpacerComb
+from optichill.fabrication.template import SpacerComb
 from optichill.report.sheet.paper.board import Board, meet
 from optichill.report.sheet.paper.sizes import JOIN, MM, OVERLAP, POINTS, SMALL, Box, Length, Span
+from optichill.workshop.cost import LACING_COLUMNS
 
 
 class Comb:

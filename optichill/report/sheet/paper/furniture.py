@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from optichill.report.sheet.paper.sizes import FOOT, MARGIN, MM, NOTE, PENS, SMALL, TITLE, measure
+from optichill.report.sheet.paper.tile import Tile
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
-
-    from optichill.report.sheet.paper.tile import Tile
 
 
 def furniture(canvas: Canvas, tile: Tile) -> None:

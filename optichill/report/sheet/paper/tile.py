@@ -1,24 +1,30 @@
-"""One page at true size, and the pages that make a whole."""
+"""One page at true size as plain numbers, and the pages that make a whole."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import Protocol
 
-from optichill.report.sheet.paper.board import Board
-from optichill.report.sheet.paper.furniture import furniture
-from optichill.report.sheet.paper.joints import joints
 from optichill.report.sheet.paper.sizes import Box, Point, Span
 
-if TYPE_CHECKING:
-    from reportlab.pdfgen.canvas import Canvas
 
-    from optichill.report.sheet.paper.comb import Comb
-    from optichill.report.sheet.paper.wrap import Wrap
+class Subject(Protocol):
+    """What lies on the pages, as far as their joints and their text must know it."""
+
+    @property
+    def cross_inset(self) -> float:
+        """How far from a page's edge the crosses stand [pt]."""
+
+    def struck(self, box: Box, hair: bool = False) -> bool:
+        """Whether a line of the subject runs through the box; hair: or passes within a hair of it."""
+
+    def free_heights(self, x: Span, y: Span) -> Iterator[float]:
+        """Heights in y at which text over x covers no line, the best first."""
 
 
 @dataclass(frozen=True)
-class Layout:
+class PageGrid:
     """Pages of one size. frame : what the margins, the head and the foot leave (x0, y0, x1, y1)."""
 
     page_size: tuple[float, float]
@@ -55,15 +61,5 @@ class Tile:
     window: Box
     offset: Point
     font: str
-    layout: Layout = field(repr=False)
-    subject: Wrap | Comb = field(repr=False)
-
-    def draw(self, canvas: Canvas) -> None:
-        """The whole page, in page coordinates; does not end the page."""
-        canvas.saveState()
-        furniture(canvas, self)
-        board = Board(canvas, self)
-        self.subject.draw(board)
-        joints(board)
-        self.subject.letter(board)
-        canvas.restoreState()
+    layout: PageGrid = field(repr=False)
+    subject: Subject = field(repr=False)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-from optichill.build.template import SpacerComb, WrapTemplate
 from optichill.errors import OptichillError
+from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.report.sheet.paper.comb import Comb
+from optichill.report.sheet.paper.page import Page
 from optichill.report.sheet.paper.sizes import (
     FOOT,
     GUTTER,
@@ -23,13 +24,13 @@ from optichill.report.sheet.paper.sizes import (
     measure,
     wrapped,
 )
-from optichill.report.sheet.paper.tile import Layout, Tile
+from optichill.report.sheet.paper.tile import PageGrid
 from optichill.report.sheet.paper.wrap import Wrap
 
 
 def wrap_tiles(
     template: WrapTemplate, paper: str, title: str, length: Length, font: str = "Helvetica"
-) -> tuple[Tile, ...]:
+) -> tuple[Page, ...]:
     """The wrap template's sheets. length : metres to text with unit; font : one that the canvas knows."""
     sizes = {"width": template.width, "rise": template.rise, "turns": template.turns, "d_o": template.d_o}
     _refuse("template", sizes)
@@ -38,7 +39,7 @@ def wrap_tiles(
 
 def comb_tiles(
     comb: SpacerComb, paper: str, title: str, length: Length, font: str = "Helvetica"
-) -> tuple[Tile, ...]:
+) -> tuple[Page, ...]:
     """The spacer comb's sheets, as `wrap_tiles`; a joint always lies midway between two holes."""
     _refuse("comb", {"pitch": comb.pitch, "turns": comb.turns, "d_o": comb.d_o})
     return tiles_of(Comb(comb, length), paper, title, font)
@@ -52,7 +53,7 @@ def _refuse(what: str, sizes: dict[str, float]) -> None:
         raise OptichillError(f"{what}: turns: {sizes['turns']:g} (allowed: at most {MOST_TURNS})")
 
 
-def tiles_of(subject: Wrap | Comb, paper: str, title: str, font: str) -> tuple[Tile, ...]:
+def tiles_of(subject: Wrap | Comb, paper: str, title: str, font: str) -> tuple[Page, ...]:
     if paper not in PAPERS:
         raise OptichillError(f"paper: {paper!r} is not known (allowed: {', '.join(sorted(PAPERS))})")
     sizes = PAPERS[paper], PAPERS[paper][::-1]
@@ -67,16 +68,16 @@ def tiles_of(subject: Wrap | Comb, paper: str, title: str, font: str) -> tuple[T
     return tuple(tile_of(best, subject, title, font, n) for n in range(best.of))
 
 
-def tile_of(plan: Layout, subject: Wrap | Comb, title: str, font: str, index: int) -> Tile:
+def tile_of(plan: PageGrid, subject: Wrap | Comb, title: str, font: str, index: int) -> Page:
     row, column = divmod(index, len(plan.columns))
     (x0, x1), (y0, y1) = plan.columns[column], plan.rows[row]
     middle = (plan.frame[0] + plan.frame[2]) / 2.0
     offset = (middle - (x0 + x1) / 2.0, plan.frame[3] - y1)
     place = (index + 1, plan.of, row, column, plan.name(row, column))
-    return Tile(plan.page_size, *place, title, (x0, y0, x1, y1), offset, font, plan, subject)
+    return Page(plan.page_size, *place, title, (x0, y0, x1, y1), offset, font, plan, subject)
 
 
-def plan_of(subject: Wrap | Comb, size: tuple[float, float], title: str, font: str) -> Layout | None:
+def plan_of(subject: Wrap | Comb, size: tuple[float, float], title: str, font: str) -> PageGrid | None:
     """The fewest pages of this size; None where they would be too many to be named, or nothing fits."""
     room = size[0] - 2.0 * MARGIN
     titles = wrapped(title, font, TITLE, room - measure("Sheet 234 of 234", font, TITLE) - 12.0)[:3]
@@ -88,7 +89,7 @@ def plan_of(subject: Wrap | Comb, size: tuple[float, float], title: str, font: s
         columns, rows = subject.spans(room), even(subject.height, frame[3] - frame[1])
         if not columns or len(columns) > MOST_COLUMNS or len(rows) > MOST_ROWS:
             return None
-        plan = Layout(size, columns, rows, titles, notes, frame)
+        plan = PageGrid(size, columns, rows, titles, notes, frame)
         if plan.of == 1:
             break
     return plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from optichill.build.template import WrapTemplate
+from optichill.fabrication.template import WrapTemplate
 from optichill.report.sheet.paper.board import Board
 from optichill.report.sheet.paper.sizes import (
     JOIN,

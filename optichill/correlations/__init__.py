@@ -1,0 +1,1 @@
+"""Published formulas, one function each: film coefficients, friction, losses. SI arrays in, arrays out."""

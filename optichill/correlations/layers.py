@@ -1,0 +1,36 @@
+"""Two layers of turns in one kettle: what each leaves the other of wort and motion."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array
+
+CROWDED = 0.85
+"""Outside film of both layers where they stand close (OWN, sd 0.07)."""
+
+CLOSE, FAR = 1.5, 3.0
+"""Centre distances, in outside diameters, at which layers crowd each other fully, and no more (OWN)."""
+
+INNER_SPEED = 0.7
+"""Share of the wort's motion that reaches the inner layer (OWN)."""
+
+
+def film_share(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
+    """What is left of both layers' outside film [-]; coil diameters centre to centre, d_o [m].
+
+    CROWDED up to CLOSE diameters between the layers' centres, rising in a straight line to 1 at FAR.
+    """
+    D_inner, D_outer, d_o = (np.asarray(v, dtype=np.float64) for v in (D_inner, D_outer, d_o))
+    apart = 0.5 * (D_outer - D_inner) / d_o
+    return CROWDED + (1.0 - CROWDED) * np.clip((apart - CLOSE) / (FAR - CLOSE), 0.0, 1.0)
+
+
+def mean_speed_share(inner_length: ArrayLike, outer_length: ArrayLike) -> Array:
+    """One speed for a tube that runs through both layers [-], by the wetted length in each.
+
+    Moving films go nearly with the root of the speed, so the roots are averaged.
+    """
+    inner, outer = np.asarray(inner_length, np.float64), np.asarray(outer_length, np.float64)
+    return ((inner * np.sqrt(INNER_SPEED) + outer) / (inner + outer)) ** 2

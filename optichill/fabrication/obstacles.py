@@ -1,0 +1,147 @@
+"""What keeps a coil from being built or used at all, as against a limit that it only breaks.
+
+A clearance that is smaller than wished, a long chill or a high price are for the brewer to weigh; a tube that
+kinks, a coil that does not pass the mouth, or a joint that would hang in the wort are not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optichill.fabrication.work_plan import Bench, Layer
+from optichill.geometry import fit, risers
+from optichill.problem.placement import fit_checks
+
+WINDS, LEVEL_LEAST = 0.7, 0.05
+"""Winding margin below which a tube is refused; and how far past the wall a leg must reach, for its joint [m]
+(OWN)."""
+
+BENT = ("riser_gap", "mouth")
+"""Known only where the bends of the legs are told; those of a coil that exists are where they are."""
+
+HAIR = 1e-6
+"""A micrometre: what is worked out to be exactly on a bound still holds."""
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One reason. value [m] : what is there, needed [m] : what must be; of : which leg, layer or part."""
+
+    name: str
+    value: float
+    needed: float
+    of: str = ""
+
+
+def stops(b: Bench) -> tuple[Stop, ...]:
+    """Every reason against building the coil, the tube first; empty for one that can be built."""
+    found = [*_tube(b), *_room(b), *_legs(b)]
+    return tuple(found)
+
+
+def _tube(b: Bench) -> list[Stop]:
+    tube, found = b.tube, []
+    if tube.temper == "hard":
+        found.append(Stop("hard", 0.0, 0.0))
+    for layer in b.layers:
+        R = layer.on_form / 2.0
+        if layer.rho < WINDS:
+            found.append(Stop("winding_radius", R, WINDS * R / layer.rho, _which(b, layer)))
+        if layer.form is not None and not layer.form.open_end:
+            found.append(Stop("form_closed", 0.0, 0.0, layer.form.form_id))
+        if layer.form is not None and layer.form.height < layer.form_height - HAIR:
+            found.append(Stop("form_height", layer.form.height, layer.form_height, layer.form.form_id))
+    if b.listed and b.coil.bought_length is None:
+        lengths = [p.marks.cut_length for p in b.pieces]
+        longest = sum(lengths) if b.rolls == 1 else max(lengths)
+        if longest > tube.length + HAIR:
+            found.append(Stop("stock_length", tube.length, longest))
+    if not b.tool.holds:
+        found.append(Stop("riser_bend", b.tool.radius, b.tool.smallest))
+    return found
+
+
+def _which(b: Bench, layer: Layer) -> str:
+    if len(b.layers) == 1:
+        return ""
+    return "outer" if layer is b.layers[0] else "inner"
+
+
+ROOMS = ("wall", "mouth", "riser_gap", "centre", "layer_gap")
+"""Limits of room whose bound is a wish, and which stop the build where nothing is left at all."""
+
+
+def _room(b: Bench) -> list[Stop]:
+    """Where the coil would run into the kettle, its parts or itself."""
+    kettle, d_o = b.setting.brewhouse.kettle, b.tube.outer_diameter
+    checks = fit_checks(b.setting, b.shape, b.standing)
+    found = []
+    for name in ROOMS:
+        if name not in checks.names or (name in BENT and b.coil.riser_bend_radius is None):
+            continue
+        value = float(checks.rows[name].value[0])
+        if name == "mouth":
+            if value > kettle.mouth + HAIR:
+                found.append(Stop(name, value, kettle.mouth))
+        elif value < -HAIR:
+            found.append(Stop(name, value, 0.0))
+    if any(stop.name == "wall" for stop in found):  # then it need not be said of legs and mouth too
+        found = [stop for stop in found if stop.name not in ("mouth", "riser_gap")]
+    found += _between_layers(b)
+    wall_parts = [p for p in b.setting.parts if p.where == "wall"]
+    gap = float(fit.wall_gap(kettle.inside_diameter, b.coil.mean_diameter, d_o))
+    lowest = float(b.standing.lowest[0]) - d_o / 2.0
+    for part in wall_parts:
+        if part.height >= lowest and 0.0 <= gap < part.size - HAIR:
+            found.append(Stop("part", gap, part.size, part.what))
+    if lowest < b.setting.floor_part - HAIR:
+        found.append(Stop("floor", lowest, b.setting.floor_part))
+    top = float(b.standing.top[0]) + d_o / 2.0
+    if top > kettle.inside_height + HAIR:
+        found.append(Stop("rim", top, kettle.inside_height))
+    hot = float(b.standing.hot_level[0])
+    if hot > kettle.inside_height + HAIR:
+        found.append(Stop("headspace", hot, kettle.inside_height))
+    return found
+
+
+def _between_layers(b: Bench) -> list[Stop]:
+    """Legs of the inner layer that would run into the outer one."""
+    if len(b.layers) == 1:
+        return []
+    outer, d_o = b.layers[0], b.tube.outer_diameter
+    inner_edge = (outer.diameter - d_o) / 2.0
+    piece = b.pieces[-1]
+    legs = [piece.leg_in] if b.coil.layout == "nested" else [piece.leg_in, piece.leg_out]
+    top = b.coil.lowest_turn_height + outer.turns * outer.pitch
+    found = []
+    for leg in legs:
+        edge = b.axis(piece, leg) + d_o / 2.0
+        # A leg from the top passes the outer layer only where that is taller.
+        passes = leg.foot + leg.bend_radius < top + d_o / 2.0
+        if passes and edge > inner_edge + HAIR:
+            name = leg.name + (" 2" if piece.name == "inner" else "")
+            found.append(Stop("layer_leg", edge, inner_edge, name))
+    return found
+
+
+def _legs(b: Bench) -> list[Stop]:
+    """Legs too short to bring their joint outside the kettle: it would hang in the wort, or over it."""
+    R_kettle, rim = b.setting.brewhouse.kettle.inside_diameter / 2.0, b.setting.brewhouse.kettle.inside_height
+    found = []
+    for piece in b.pieces:
+        for leg in (piece.leg_in, piece.leg_out):
+            name = leg.name + (" 2" if piece.name == "inner" else "")
+            up = leg.length - risers.bend_arc(leg.bend_radius, np.pi / 2.0) + leg.bend_radius
+            if float(up) < rim - leg.foot - HAIR:
+                found.append(Stop("leg_below_rim", leg.foot + float(up), rim, name))
+            elif leg.upright < -HAIR:
+                found.append(Stop("riser_height", leg.upright, 0.0, name))
+            elif (
+                leg.level < -HAIR
+                or leg.level < (past := R_kettle - b.axis(piece, leg) - leg.bend_radius + LEVEL_LEAST) - HAIR
+            ):
+                found.append(Stop("leg_inside", leg.level, past, name))
+    return found

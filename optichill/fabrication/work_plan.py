@@ -1,0 +1,402 @@
+"""A coil on its way to the bench: its form and tool, both its states, its marks, and what keeps it from being
+built.
+
+Everything is told from the coil and the lists alone, so that a coil file and a found design make the same
+sheet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.fabrication import markout
+from optichill.fabrication.markout import Leg, MarkOut, mark_out, wound
+from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.geometry import bending, risers
+from optichill.materials import MATERIALS
+from optichill.model.coil import Coil
+from optichill.model.coil import Layer as Turns
+from optichill.model.stock import MATCH, Form, Stock, Tube
+from optichill.problem.basis import Setting
+from optichill.problem.bill import billed
+from optichill.problem.placement import Shape, Standing
+from optichill.problem.riser_tools import RiserTool, riser_tools
+from optichill.problem.windings import LAGGING, WRAPS
+from optichill.rating.rate import Glance, glance, placed
+from optichill.workshop import cost
+
+SAME_FORM = 0.0015
+"""Diameters of a form in the list and of the one that is wanted may differ by this [m] (OWN)."""
+
+INCREMENT_US = 0.0254 / 16.0
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One layer of turns, on its form and relaxed. diameter, pitch [m] and turns : relaxed. form : of the
+    list, None where none gives this diameter; D_form : its diameter with `wraps` of card, or the one that is
+    wanted. k : springback ratio; k_low, k_high : its band; rho : winding margin; tube : its length [m]."""
+
+    diameter: float
+    pitch: float
+    turns: float
+    form: Form | None
+    wraps: int
+    D_form: float
+    k: float
+    k_low: float
+    k_high: float
+    rho: float
+    d_o: float
+    tube: float
+
+    @property
+    def on_form(self) -> float:
+        """Mean diameter on the form [m]."""
+        return self.D_form + self.d_o
+
+    @property
+    def pitch_on_form(self) -> float:
+        """Pitch on the form [m]."""
+        return self.k * self.pitch
+
+    @property
+    def per_turn(self) -> float:
+        """Tube in one turn on the form [m]: the spacing of the marks."""
+        return float(bending.turn_length_on_form(self.D_form, self.d_o, self.pitch, self.k))
+
+    @property
+    def turns_on_form(self) -> float:
+        """Turns to wind; letting go unwinds them to `turns`."""
+        return self.tube / self.per_turn
+
+    def relaxed(self, k: float) -> float:
+        """Mean diameter [m] to which it opens, if the metal springs by k."""
+        return self.on_form / k
+
+    @property
+    def gap(self) -> float:
+        """Free gap between turns [m]."""
+        return max(self.pitch - self.d_o, 0.0)
+
+    @property
+    def form_height(self) -> float:
+        """Form that the turns take, wound touching, with half a turn to spare [m]."""
+        return float(bending.form_height_needed(self.turns_on_form, 1.0, self.d_o))
+
+    @property
+    def template(self) -> WrapTemplate:
+        """Paper round the form."""
+        return WrapTemplate(np.pi * self.D_form, self.pitch_on_form, self.turns_on_form, self.d_o)
+
+    @property
+    def comb(self) -> SpacerComb:
+        """Bar that keeps the gap."""
+        return SpacerComb(self.pitch, self.turns, self.d_o)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One tube: its layers in the order they are wound, its legs and marks."""
+
+    name: str
+    layers: tuple[Layer, ...]
+    leg_in: Leg
+    leg_out: Leg
+    marks: MarkOut
+
+    @property
+    def spare(self) -> float:
+        """Tube of the half turn more that goes on each form [m]."""
+        return sum(0.5 * np.pi * layer.on_form for layer in self.layers)
+
+
+@dataclass(frozen=True)
+class Bench:
+    """All that a build sheet is made of. tube : of the list where `listed`, else as the coil file tells it;
+    pieces : one, or the outer and the inner of two tubes; bill : of what the lists have of it; rolls : of
+    tube to buy; trim : cut off each end, 0 for a coil that exists; notes : where lists and file disagree."""
+
+    setting: Setting
+    coil: Coil
+    given: Glance
+    shape: Shape
+    standing: Standing
+    tube: Tube
+    listed: bool
+    tool: RiserTool
+    tool_known: bool
+    pieces: tuple[Piece, ...]
+    bill: cost.Bill
+    rolls: int
+    trim: float
+    notes: tuple[str, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        """Whether the bill holds everything: tube and forms are in the lists."""
+        return self.listed and all(layer.form is not None for layer in self.layers)
+
+    @property
+    def layers(self) -> tuple[Layer, ...]:
+        """All layers, the outer one first."""
+        return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
+
+    @property
+    def cut_length(self) -> float:
+        """Tube of all pieces [m]."""
+        return sum(p.marks.cut_length for p in self.pieces)
+
+    def axis(self, piece: Piece, leg: Leg) -> float:
+        """How far from the kettle's axis a leg stands upright [m]."""
+        layer = piece.layers[0] if leg is piece.leg_in else piece.layers[-1]
+        R_c, d_o = layer.diameter / 2.0, self.tube.outer_diameter
+        if not self.from_below(leg):
+            return float(risers.riser_axis_radius(R_c, leg.bend_radius))
+        if self.setting.brewhouse.workshop.riser == "inside":
+            return float(risers.inside_riser_axis_radius(R_c, d_o))
+        return float(risers.passing_riser_axis_radius(R_c, leg.bend_radius, d_o, layer.pitch))
+
+    def from_below(self, leg: Leg) -> bool:
+        """Whether a leg comes up from the lowest turn, past the others."""
+        return leg.name == "IN" and self.coil.layout != "nested"
+
+    @property
+    def step(self) -> float:
+        """To which marks are rounded [m]: sixteenths of an inch, or the workshop's own increment."""
+        house = self.setting.brewhouse
+        return INCREMENT_US if house.units == "us" else min(house.workshop.marking_increment, 0.005)
+
+
+def bench(setting: Setting, coil: Coil) -> Bench:
+    """From a coil to its bench."""
+    given = glance(setting, coil)
+    tube, listed = _tube(setting.stock, coil)
+    tool, tool_known = _tool(setting, tube, coil)
+    shape, standing = placed(setting, coil.model_copy(update={"riser_bend_radius": tool.radius}))
+    layers = tuple(_layer(setting.stock, tube, coil, turns) for turns in coil.layers)
+    crossing = float(shape.crossing[0])
+    trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
+    pieces = _pieces(setting, coil, layers, crossing, tool.radius, trim)
+    rolls = _rolls(tube, pieces)
+    forms = [layer.form for layer in layers if layer.form is not None]
+    lacing = sum(layer.turns * layer.pitch + layer.d_o for layer in layers)
+    to_buy = rolls if listed else 0
+    return Bench(
+        setting=setting,
+        coil=coil,
+        given=given,
+        shape=shape,
+        standing=standing,
+        tube=tube,
+        listed=listed,
+        tool=tool,
+        tool_known=tool_known,
+        pieces=pieces,
+        bill=billed(setting, tube, tool, forms, coil.layout, to_buy, lacing, layers[0].gap > 0),
+        rolls=rolls,
+        trim=trim,
+        notes=_notes(setting.stock, coil, tube, layers),
+    )
+
+
+def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[Layer, ...]) -> tuple[str, ...]:
+    """Names of the coil file that the lists do not have, or have for something else."""
+    said = []
+    named = stock.tube(coil.stock_id) if coil.stock_id else None
+    if coil.stock_id and named is None:
+        said.append(f"stock_id {coil.stock_id} is not in tubing.csv")
+    elif named is not None and named is not tube:
+        said.append(f"stock_id {coil.stock_id} is another tube: the sizes of the coil file are taken")
+    form = layers[0].form
+    if coil.form_id and (form is None or form.form_id != coil.form_id):
+        known = stock.form(coil.form_id) is not None
+        why = "is of another diameter, or too short: another is taken" if known else "is not in forms.csv"
+        said.append(f"form_id {coil.form_id} {why}")
+    return tuple(said)
+
+
+# --- what the lists have of it ---------------------------------------------------------------------------
+
+
+def _tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
+    """The tube of the list, or one as the coil file tells it."""
+    named = stock.tube(coil.stock_id) if coil.stock_id else None
+    if named is not None and _same_tube(named, coil):
+        return named, True
+    alike = [t for t in stock.tubing if coil.stock_id is None and _same_tube(t, coil)]
+    if alike:
+        takes = coil.bought_length or _takes(coil)
+
+        def worse(t: Tube) -> tuple[bool, float, float, str]:
+            return t.temper != "annealed", max(takes - t.length, 0.0), t.cost, t.stock_id
+
+        return min(alike, key=worse), True
+    told = Tube(
+        stock_id=coil.stock_id or "as drawn",
+        material=coil.material,
+        temper="annealed",
+        outer_diameter=coil.outer_diameter,
+        wall=coil.wall,
+        length=coil.bought_length or 100.0,
+        owned=True,
+    )
+    return told, False
+
+
+def _takes(coil: Coil) -> float:
+    """Tube that one roll must give [m]: of two tubes the longer, trim and half a turn to spare with it."""
+    legs = coil.riser_length_in + coil.riser_length_out + 2.0 * risers.TRIM
+    each = [layer.length + 0.5 * np.pi * layer.mean_diameter for layer in coil.layers]
+    return max(each) + legs if coil.layout == "parallel" else sum(each) + legs
+
+
+def _same_tube(tube: Tube, coil: Coil) -> bool:
+    return (
+        tube.material == coil.material
+        and abs(tube.outer_diameter - coil.outer_diameter) <= MATCH
+        and abs(tube.wall - coil.wall) <= MATCH
+    )
+
+
+def _tool(setting: Setting, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
+    """The tool whose bend the coil file asks for, and whether there is one. Where the file tells none, that
+    at hand, with bends no wider than the legs have room for: those of a coil that exists came out somehow."""
+    ways = riser_tools(tube, setting.stock)
+    R_b = coil.riser_bend_radius
+    if R_b is None:
+        tallest = max(layer.turns * layer.pitch for layer in coil.layers)
+        climb = setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM - coil.lowest_turn_height - tallest
+        room = max(0.45 * climb, tube.outer_diameter)
+        return (ways[0] if ways[0].radius <= room else replace(ways[0], radius=room, smallest=0.0)), True
+    by_hand = next((t for t in ways if t.kind == "hand" and t.smallest <= R_b), None)
+    found = [t for t in ways if abs(t.radius - R_b) <= MATCH]
+    if found:
+        return found[0], True
+    if by_hand is not None:  # round a wider disc than need be
+        return replace(by_hand, radius=R_b), True
+    least = float(
+        bending.riser_bend_minimum(
+            tube.outer_diameter,
+            tube.wall,
+            MATERIALS[tube.material].poisson,
+            "lever",
+            tube.material != "copper",
+        )
+    )
+    unknown = RiserTool("lever", R_b, least, 0.0, False, "a bender of this radius", None)
+    return unknown, False
+
+
+def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> Layer:
+    """A layer with the form it is wound on: the one that the coil file names if it fits, else the list's
+    nearest, one that is owned before one that is not."""
+    wanted = _wanted_form(tube, turns.mean_diameter)
+    needs = (turns.turns + 1.5) * tube.outer_diameter
+    form, wraps = _form(stock, wanted, needs, coil.form_id if turns is coil.layers[0] else None)
+    D_form = form.outer_diameter + 2.0 * LAGGING * wraps if form is not None else wanted
+    R_free = bending.free_winding_radius(
+        tube.outer_diameter, tube.wall, MATERIALS[tube.material].poisson, tube.temper == "half hard"
+    )
+    k, k_low, k_high = (_springback(tube, D_form, Y) for Y in _stresses(tube))
+    return Layer(
+        diameter=turns.mean_diameter,
+        pitch=turns.pitch,
+        turns=turns.turns,
+        form=form,
+        wraps=wraps,
+        D_form=D_form,
+        k=k,
+        k_low=k_low,
+        k_high=k_high,
+        rho=float(bending.winding_margin((D_form + tube.outer_diameter) / 2.0, R_free)),
+        d_o=tube.outer_diameter,
+        tube=turns.length,
+    )
+
+
+def _stresses(tube: Tube) -> tuple[float, float, float]:
+    """Flow stress as reckoned with, at its highest and at its lowest [Pa]."""
+    metal, rewound = MATERIALS[tube.material], tube.temper == "half hard"
+    low, high = metal.rewound_band if rewound else metal.yield_band
+    return bending.flow_stress(metal, rewound), high, low
+
+
+def _springback(tube: Tube, D_form: float, Y: float) -> float:
+    d_o, d_i = tube.outer_diameter, tube.outer_diameter - 2.0 * tube.wall
+    E = MATERIALS[tube.material].youngs_modulus
+    return float(bending.springback_ratio(d_o, d_i, (D_form + d_o) / 2.0, Y, E))
+
+
+def _wanted_form(tube: Tube, relaxed: float) -> float:
+    """Diameter of the form from which the coil opens to `relaxed` [m], centre to centre."""
+    from scipy.optimize import brentq
+
+    Y, d_o = _stresses(tube)[0], tube.outer_diameter
+
+    def opens_too_far(on_form: float) -> float:
+        return on_form - _springback(tube, on_form - d_o, Y) * relaxed
+
+    return float(brentq(opens_too_far, 1e-3 * relaxed, relaxed)) - d_o
+
+
+def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tuple[Form | None, int]:
+    """The form and its wraps of card that come nearest to the wanted diameter, if any comes near; one that is
+    tall enough before one that is not, the named one before another."""
+    offers = []
+    for form in (f for f in stock.forms if f.open_end or f.form_id == form_id):
+        for wraps in WRAPS:
+            off = abs(form.outer_diameter + 2.0 * LAGGING * wraps - wanted)
+            if off <= SAME_FORM:
+                short = form.height < height
+                order = (short, form.form_id != form_id, not form.owned, wraps, off, form.form_id)
+                offers.append((order, form, wraps))
+    if not offers:
+        return None, 0
+    _, form, wraps = min(offers, key=lambda offer: offer[0])
+    return form, wraps
+
+
+# --- the pieces of tube ------------------------------------------------------------------------------------
+
+
+def _pieces(
+    setting: Setting, coil: Coil, layers: tuple[Layer, ...], crossing: float, R_b: float, trim: float
+) -> tuple[Piece, ...]:
+    """The tubes of the coil, each with its marks; of a nested one the inner layer is wound first."""
+    rim, low = setting.brewhouse.kettle.inside_height, coil.lowest_turn_height
+
+    def leg(name: str, length: float, foot: float) -> Leg:
+        return Leg.of_length(name, length, foot, rim, R_b)
+
+    def top(layer: Layer) -> float:
+        return low + layer.turns * layer.pitch
+
+    def turns(layer: Layer, name: str) -> tuple[markout.Segment, ...]:
+        return wound(name, layer.tube, layer.per_turn)
+
+    if coil.layout == "nested":
+        outer, inner = layers
+        leg_in = leg("IN", coil.riser_length_in, top(inner))
+        leg_out = leg("OUT", coil.riser_length_out, top(outer))
+        under = (markout.Segment(markout.CROSSING, "", crossing),)
+        marks = mark_out(leg_in, turns(inner, "inner") + under + turns(outer, "outer"), leg_out, trim)
+        return (Piece("", (inner, outer), leg_in, leg_out, marks),)
+    names = ("",) if coil.layout == "single" else ("outer", "inner")
+    found = []
+    for name, layer in zip(names, layers, strict=True):
+        leg_in = leg("IN", coil.riser_length_in, low)
+        leg_out = leg("OUT", coil.riser_length_out, top(layer))
+        marks = mark_out(leg_in, turns(layer, name), leg_out, trim)
+        found.append(Piece(name, (layer,), leg_in, leg_out, marks))
+    return tuple(found)
+
+
+def _rolls(tube: Tube, pieces: tuple[Piece, ...]) -> int:
+    """Rolls of tube to buy: two where two tubes do not come out of one."""
+    if len(pieces) == 1:
+        return 1
+    lengths = np.array([[p.marks.cut_length + p.spare] for p in pieces])
+    return int(cost.rolls_needed(lengths, tube.length, tube.owned)[0])

@@ -1,0 +1,108 @@
+"""From a model's validation error to our own faults: place, key, what was given, why not, what instead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from optichill.errors import InputFault
+from optichill.model.fields import near
+
+Location = tuple[str | int, ...]
+
+_SAID = {
+    "missing": "missing",
+    "model_type": "must be a table of keys",
+    "model_attributes_type": "must be a table of keys",
+    "dict_type": "must be a table of keys",
+    "tuple_type": "must be a list in square brackets",
+    "bool_type": "must be true or false, without quotes",
+    "string_type": "must be text in quotes",
+}
+
+
+def from_validation(
+    error: ValidationError,
+    model: type[BaseModel],
+    file: str,
+    line_of: Callable[[Location], int],
+    place_of: Callable[[Location], Location] = lambda where: where,
+) -> list[InputFault]:
+    """Every fault of one validation.
+
+    Parameters
+    ----------
+    error, model : what pydantic found, and the model that it was asked for.
+    file : name as a message says it.
+    line_of : line of a location.
+    place_of : where the value really stands, when a shorthand was unfolded before validation.
+    """
+    faults = []
+    for found in error.errors(include_url=False):
+        context = found.get("ctx", {})
+        where: Location = tuple(found["loc"])
+        if context.get("key"):
+            where = (*where, *str(context["key"]).split("."))
+        where = place_of(where)
+        reason, allowed = _said(str(found["type"]), str(found["msg"]), context, model, where)
+        given = "" if found["type"] == "missing" or context.get("key") else _given(found["input"])
+        faults.append(InputFault(file, line_of(where), key_text(where), given, reason, allowed))
+    return faults
+
+
+def key_text(where: Location) -> str:
+    """ "cooling[2].until": entries of a list are counted from 1."""
+    text = ""
+    for part in where:
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+        else:
+            text += f".{part}" if text else part
+    return text or "file"
+
+
+def _said(
+    kind: str, message: str, context: dict[str, Any], model: type[BaseModel], where: Location
+) -> tuple[str, str]:
+    if kind == "refused":
+        return str(context["reason"]), str(context["allowed"])
+    if kind == "extra_forbidden":
+        known = known_keys(model, where[:-1])
+        hint = near(str(where[-1]), known)
+        return f"unknown key{hint}", "" if hint else ", ".join(known)
+    return _SAID.get(kind, message), ""
+
+
+def known_keys(model: type[BaseModel], where: Location) -> list[str]:
+    """Keys that are read in the table at a location, as they are written in a file."""
+    found: type[BaseModel] | None = model
+    for part in where:
+        if isinstance(part, int) or found is None:
+            continue
+        fields = {field.alias or name: field for name, field in found.model_fields.items()}
+        found = _model_in(fields[part].annotation) if part in fields else None
+    if found is None:
+        return []
+    return [field.alias or name for name, field in found.model_fields.items()]
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in get_args(annotation):
+        found = _model_in(inner)
+        if found is not None:
+            return found
+    return None
+
+
+def _given(value: Any) -> str:
+    if isinstance(value, dict | BaseModel):
+        return ""
+    if isinstance(value, int) and abs(value) > 10**18:
+        return "a huge number"
+    text = str(value).lower() if isinstance(value, bool) else str(value)
+    text = " ".join(text.split())
+    return text if len(text) <= 60 else text[:57] + "..."

@@ -1,0 +1,222 @@
+"""Reading it all: brewhouse, stock lists and a coil, with every fault of every file at once."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from dataclasses import dataclass, replace
+from importlib import resources
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from optichill.errors import InputFault, InputFaults
+from optichill.files.coil_file import DEMO_BANNER, CoilFile
+from optichill.files.faults import Location, from_validation, key_text
+from optichill.files.lists import read_stock
+from optichill.files.tables import read_text
+from optichill.files.toml_lines import key_lines, line_of
+from optichill.model import cooling_checks, remarks
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
+from optichill.model.fields import FROM_TEXT, settle
+from optichill.model.stock import Stock
+
+Model = TypeVar("Model", bound=BaseModel)
+DEFAULT_NAME = "brewhouse.toml"
+
+# Shorthands of the file are unfolded before validation; a fault is shown where the value stands.
+_STANDS_AT: dict[Location, Location] = {
+    ("wort", "smallest_volume"): ("wort", "volume", 0),
+    ("wort", "volume"): ("wort", "volume", 1),
+    ("limits", "chill_time"): ("limits", "chill_time", "within"),
+    ("limits", "chance"): ("limits", "chill_time", "chance"),
+    ("tap", "cold_season"): ("tap", "temperature", "cold_season"),
+    ("tap", "warm_season"): ("tap", "temperature", "warm_season"),
+}
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What a command works on.
+
+    warnings : what the reader should know before believing an answer.
+    notes : assumptions made because the file left something out.
+    coil : the given coil, when one was asked for.
+    """
+
+    brewhouse: Brewhouse
+    stock: Stock
+    warnings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    coil: Coil | None = None
+
+    @property
+    def first_line(self) -> str:
+        """Which brewhouse file was used, as the first line of every command."""
+        path = self.brewhouse.path
+        said = f"Brewhouse: {self.brewhouse.name} ({shown(path) if path is not None else 'built in Python'})"
+        return f"{DEMO_BANNER}. {said}" if self.brewhouse.demo else said
+
+
+def find(path: str | Path | None) -> Path:
+    """The brewhouse file that is meant: the one given, a folder's, ./brewhouse.toml, or the packaged demo."""
+    if path is None:
+        here = Path(DEFAULT_NAME)
+        return here if here.exists() else packaged(DEFAULT_NAME)
+    given = Path(path)
+    return given / DEFAULT_NAME if given.is_dir() else given
+
+
+def packaged(name: str) -> Path:
+    """A file of the starter kit."""
+    return Path(str(resources.files("optichill.catalogs") / name))
+
+
+def shown(path: Path) -> str:
+    """A file as a screen names it: as it was given, or "packaged ..." for the starter kit's."""
+    kit = packaged("")
+    return f"packaged {path.relative_to(kit).as_posix()}" if path.is_relative_to(kit) else str(path)
+
+
+def load(
+    path: str | Path | None = None, coil: str | Path | None = None, *, units: str | None = None
+) -> Inputs:
+    """Read everything.
+
+    Parameters
+    ----------
+    path : brewhouse file or its folder; None: ./brewhouse.toml, else the packaged metric demo.
+    coil : coil file, or None.
+    units : "metric" or "us" instead of what the file says; None keeps it.
+
+    Raises
+    ------
+    InputFaults
+        All faults of all files.
+    """
+    file = find(path)
+    faults: list[InputFault] = []
+    raw, lines, brewhouse = _brewhouse(file, faults)
+    stock = _stock(file, raw, faults) if raw is not None else Stock()
+    found_coil = _coil(Path(coil), faults) if coil is not None else None
+    if brewhouse is not None:
+        _check_plan(file, brewhouse, stock, lines, faults)
+    if faults or brewhouse is None:
+        raise InputFaults(faults)
+    if units is not None:
+        brewhouse = brewhouse.model_copy(update={"units": units})
+    return _with_remarks(Inputs(brewhouse, stock, coil=found_coil))
+
+
+def _with_remarks(inputs: Inputs) -> Inputs:
+    coil = inputs.coil
+    if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
+        kettle = inputs.brewhouse.kettle
+        feet = 0.0 if kettle.coil_rests == "floor" else kettle.floor_clearance
+        settle(coil, lowest_turn_height=feet + coil.outer_diameter / 2)
+    warnings = remarks.warnings(inputs.brewhouse, inputs.stock, coil)
+    return replace(inputs, warnings=warnings, notes=remarks.notes(inputs.brewhouse, coil))
+
+
+def _brewhouse(
+    file: Path, faults: list[InputFault]
+) -> tuple[dict[str, Any] | None, dict[Location, int], Brewhouse | None]:
+    text = read_text(file, shown(file), faults)
+    raw = parse_toml(text, shown(file), faults) if text is not None else None
+    if raw is None or text is None:
+        return None, {}, None
+    lines = key_lines(text)
+    brewhouse = validated(raw, Brewhouse, shown(file), lines, faults)
+    if brewhouse is None:
+        _add_absent(raw, shown(file), lines, faults)
+    else:
+        brewhouse._path = file
+    return raw, lines, brewhouse
+
+
+def parse_toml(text: str, name: str, faults: list[InputFault]) -> dict[str, Any] | None:
+    """The tables of a TOML text, or None and a fault at its line."""
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as error:  # TOMLDecodeError, or a number of thousands of digits
+        place = re.search(r"\(at line ([0-9]+), column [0-9]+\)|\(at end of document\)", str(error))
+        line = int(place[1]) if place and place[1] else text.count("\n") + 1
+        reason = str(error).split(" (at ")[0]
+        written = text.splitlines()[line - 1].strip()[:60] if line <= len(text.splitlines()) else ""
+        quotes = 'key = "value with unit"; text and quantities in quotes'
+        faults.append(InputFault(name, line, "file", written, f"not TOML: {reason}", quotes))
+        return None
+
+
+def validated(
+    raw: dict[str, Any],
+    model: type[Model],
+    name: str,
+    lines: dict[Location, int],
+    faults: list[InputFault],
+) -> Model | None:
+    """A model from the tables of a file, or None and its faults."""
+
+    def place_of(where: Location) -> Location:
+        spot = _STANDS_AT.get(where, where)
+        return spot if spot in lines else where
+
+    try:
+        return model.model_validate(raw, context=FROM_TEXT)
+    except ValidationError as error:
+        faults += from_validation(error, model, name, lambda where: line_of(lines, where), place_of)
+        return None
+
+
+def _add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], faults: list[InputFault]) -> None:
+    """Missing things that a faulty neighbour would hide until the next run."""
+
+    def add(key: Location, allowed: str, reason: str = "missing") -> None:
+        where = key_text(key)
+        if not any(fault.file == name and fault.key == where for fault in faults):
+            faults.append(InputFault(name, line_of(lines, key), where, "", reason, allowed))
+
+    wort, tap = raw.get("wort"), raw.get("tap")
+    if isinstance(wort, dict) and not {"volume", "depth", "into_fermenter"} & set(wort):
+        add(("wort", "volume"), "volume, depth, or into_fermenter with left_behind")
+    if isinstance(tap, dict) and not {"temperature", "climate"} & set(tap):
+        if not {"cold_season", "warm_season"} & set(tap):
+            add(("tap", "temperature"), "temperature, two seasons, or climate")
+    if tap is None and not raw.get("cooling"):
+        add(("tap",), "[tap], or [[cooling]] with a pump", "missing: nothing cools the wort")
+
+
+def _stock(file: Path, raw: dict[str, Any], faults: list[InputFault]) -> Stock:
+    table = raw.get("stock")
+    folder = table.get("folder", ".") if isinstance(table, dict) else "."
+    folder = folder if isinstance(folder, str) and "\0" not in folder else "."
+    return read_stock(file.parent / folder, os.path.normpath(file.parent / folder), faults)
+
+
+def _coil(file: Path, faults: list[InputFault]) -> Coil | None:
+    text = read_text(file, str(file), faults, "optichill recommend --save-coil")
+    raw = parse_toml(text, str(file), faults) if text is not None else None
+    if raw is None or text is None:
+        return None
+    found = validated(raw, CoilFile, str(file), key_lines(text), faults)
+    return found.coil if found is not None else None
+
+
+def _check_plan(
+    file: Path,
+    brewhouse: Brewhouse,
+    stock: Stock,
+    lines: dict[Location, int],
+    faults: list[InputFault],
+) -> None:
+    found = brewhouse.plan_findings()
+    # A list that cannot be read is a fault already; its pumps are not missing besides.
+    if not any(fault.file.endswith("pumps.csv") for fault in faults):
+        tap = brewhouse.tap.temperature if brewhouse.tap else None
+        found += cooling_checks.pump_findings(brewhouse.cooling, stock.pumps, tap)
+    for key, reason, allowed in found:
+        where = tuple(int(part) if part.isdigit() else part for part in key.split("."))
+        faults.append(InputFault(shown(file), line_of(lines, where), key_text(where), "", reason, allowed))

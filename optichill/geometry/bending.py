@@ -1,0 +1,254 @@
+"""Can the tube be bent, and what does it do when let go?
+
+Winding limits, springback and riser bends. No published data exist for hand-wound annealed copper
+helices: the winding limits are uncalibrated and a bend in a scrap piece has the last word.
+
+Symbols: d_o, d_i outside and inside diameter, t wall [m]; nu Poisson's ratio [-]; Y flow stress, E
+Young's modulus [Pa]; R_i bend radius of the centre line on the form [m]; D_f form diameter [m];
+k = R_i / R_relaxed [-], 1 without springback, 0 when the tube straightens fully.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from optichill.arrays import Array, floats
+from optichill.geometry.helix import turn_length
+from optichill.materials import Material
+
+REWOUND_RADIUS_FACTOR = 1.5
+"""Free winding radius of half hard tube, or of copper wound a second time, over that of soft tube (OWN)."""
+
+LIGHT_WALL_RATIO = 15.0
+"""Above this d_o/t a tube of any metal looks like the ordinary one and kinks (common practice)."""
+
+HANDBOOK_LEVER_MINIMA = ((0.009525, 0.01905), (0.0127, 0.0381), (0.015875, 0.05715), (0.022225, 0.0762))
+"""(d_o, smallest bend radius) [m], annealed copper, mechanical benders: Copper Tube Handbook (V)."""
+
+CLASSES = ("free", "scrap test first", "filled or grooved roller", "refused")
+
+
+# --- how tightly a tube can be wound without a tool ---------------------------------------------------
+
+
+def radius_kink_strain(d_o: ArrayLike, t: ArrayLike) -> Array:
+    """Radius at which the bending strain d_o/(2R) reaches 15 (t/d_o)^2: d_o^3 / (30 t^2) [m].
+
+    Buckling strain rule of BS 8010-3 / PD 8010-2 (M), for d_o/t of about 10 to 60.
+    """
+    d_o, t = floats(d_o, t)
+    return d_o**3 / (30.0 * t**2)
+
+
+def radius_Brazier(d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike) -> Array:
+    """Radius at which an elastic tube flattens and collapses: r_m^2 sqrt(1 - nu^2) / (0.4714 t) [m].
+
+    Brazier 1927, Proc. R. Soc. A 116:104 (M); 0.4714 is sqrt(2)/3; r_m = (d_o - t)/2 mean wall
+    radius, thin walls.
+    """
+    d_o, t, poisson = floats(d_o, t, poisson)
+    r_m = (d_o - t) / 2.0
+    return r_m**2 * np.sqrt(1.0 - poisson**2) * 3.0 / (np.sqrt(2.0) * t)
+
+
+def radius_three_diameters(d_o: ArrayLike) -> Array:
+    """Bend radius of three outside diameters [m]: classification societies' rule for copper (V)."""
+    return 3.0 * np.asarray(d_o, dtype=np.float64)
+
+
+def free_winding_radius(
+    d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike, rewound: ArrayLike = False
+) -> Array:
+    """Smallest centre line radius that is wound by hand without filling or a roller [m].
+
+    The largest of the three rules above; 1.5 times that where `rewound` is true (half hard tube, or
+    copper wound a second time).
+    """
+    R = np.maximum(radius_kink_strain(d_o, t), radius_Brazier(d_o, t, poisson))
+    R = np.maximum(R, radius_three_diameters(d_o))
+    return R * np.where(np.asarray(rewound, dtype=bool), REWOUND_RADIUS_FACTOR, 1.0)
+
+
+def winding_margin(R_coil: ArrayLike, R_free: ArrayLike) -> Array:
+    """rho = R_coil / R_free [-], R_coil = (D_f + d_o)/2 on the form."""
+    R_coil, R_free = floats(R_coil, R_free)
+    return R_coil / R_free
+
+
+def winding_class(rho: ArrayLike) -> NDArray[np.str_]:
+    """The margin in words, one of CLASSES; "unknown" where rho is NaN. Limits OWN, uncalibrated."""
+    (rho,) = floats(rho)
+    return np.select([rho >= 1.5, rho >= 1.0, rho >= 0.7, rho < 0.7], CLASSES, default="unknown")
+
+
+# --- springback -----------------------------------------------------------------------------------------
+
+
+def flow_stress(metal: Material, rewound: bool = False) -> float:
+    """Stress that governs springback [Pa]: soft tube, or `rewound` (half hard, wound a second time)."""
+    return metal.yield_rewound if rewound else metal.yield_effective
+
+
+def second_moment_of_area(d_o: ArrayLike, d_i: ArrayLike) -> Array:
+    """I = pi (d_o^4 - d_i^4) / 64 [m4]."""
+    d_o, d_i = floats(d_o, d_i)
+    return np.pi * (d_o**4 - d_i**4) / 64.0
+
+
+def full_plastic_moment(d_o: ArrayLike, d_i: ArrayLike, Y: ArrayLike) -> Array:
+    """M_p = Y (d_o^3 - d_i^3) / 6 [N m]: the bending moment with the whole section yielding."""
+    d_o, d_i, Y = floats(d_o, d_i, Y)
+    return Y * (d_o**3 - d_i**3) / 6.0
+
+
+def _solid_bar_moment(d: Array, y_e: Array, Y: Array) -> Array:
+    """Moment of a solid round bar whose core of half height y_e is still elastic [N m]."""
+    r = d / 2.0
+    u = np.minimum(y_e / r, 1.0)
+    w = np.sqrt(1.0 - u * u)
+    core = r**4 / 8.0 * (np.arcsin(u) - u * w * (1.0 - 2.0 * u * u))
+    rim = r**3 * w**3 / 3.0
+    return 4.0 * Y * (core / y_e + rim)
+
+
+def bending_moment(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLike, E: ArrayLike) -> Array:
+    """Moment that holds a tube at radius R_i, elastic-ideally plastic, plane sections [N m].
+
+    The elastic core reaches y_e = Y R_i / E from the neutral axis; stress rises evenly to Y there and
+    stays. Integrated over the ring in closed form it tends to M_p for tight bends and equals E I / R_i
+    as soon as y_e reaches d_o/2. Plasticity of bent bars, textbook (M).
+    """
+    d_o, d_i, R_i, Y, E = floats(d_o, d_i, R_i, Y, E)
+    y_e = Y * R_i / E
+    return _solid_bar_moment(d_o, y_e, Y) - _solid_bar_moment(d_i, y_e, Y)
+
+
+def springback_ratio(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLike, E: ArrayLike) -> Array:
+    """k = R_i / R_relaxed = 1 - R_i M / (E I) [-].
+
+    Unloading is elastic. k is 0 as long as the tube bends elastically (it springs straight again) and
+    nears 1 for tight bends in soft tube. Not the formula for sheet with the wall as thickness, which is
+    far off for tube (0.67 instead of 0.97).
+    """
+    R_i, E = floats(R_i, E)
+    M = bending_moment(d_o, d_i, R_i, Y, E)
+    return 1.0 - R_i * M / (E * second_moment_of_area(d_o, d_i))
+
+
+def growth(k: ArrayLike) -> Array:
+    """Share by which the mean diameter grows when the coil is let go, 1/k - 1 [-]."""
+    (k,) = floats(k)
+    return 1.0 / k - 1.0
+
+
+# --- the two states of a coil: on the form, and relaxed ---------------------------------------------------
+
+
+def mean_diameter_on_form(D_f: ArrayLike, d_o: ArrayLike) -> Array:
+    """Mean coil diameter while the tube lies on the form, D_f + d_o [m]."""
+    D_f, d_o = floats(D_f, d_o)
+    return D_f + d_o
+
+
+def relaxed_mean_diameter(D_f: ArrayLike, d_o: ArrayLike, k: ArrayLike) -> Array:
+    """Mean coil diameter once it is let go, (D_f + d_o) / k [m]. Physics and fit use this one."""
+    return mean_diameter_on_form(D_f, d_o) / np.asarray(k, dtype=np.float64)
+
+
+def form_diameter(D_relaxed: ArrayLike, d_o: ArrayLike, k: ArrayLike) -> Array:
+    """Form that gives the relaxed mean diameter, k D - d_o [m]; the inverse of `relaxed_mean_diameter`."""
+    D_relaxed, d_o, k = floats(D_relaxed, d_o, k)
+    return k * D_relaxed - d_o
+
+
+def turns_on_form(N: ArrayLike, k: ArrayLike) -> Array:
+    """Turns to wind for N relaxed turns, N / k: letting go unwinds the coil a little."""
+    N, k = floats(N, k)
+    return N / k
+
+
+def relaxed_turns(N_form: ArrayLike, k: ArrayLike) -> Array:
+    """Turns that are left of N_form wound turns, k N_form."""
+    N_form, k = floats(N_form, k)
+    return k * N_form
+
+
+def pitch_on_form(p: ArrayLike, k: ArrayLike) -> Array:
+    """Pitch on the form for a relaxed pitch p, k p [m]: same tube, same height, more turns."""
+    p, k = floats(p, k)
+    return k * p
+
+
+def turn_length_on_form(D_f: ArrayLike, d_o: ArrayLike, p: ArrayLike, k: ArrayLike) -> Array:
+    """Tube in one turn on the form, sqrt((pi (D_f + d_o))^2 + (k p)^2) [m]: the marks' spacing."""
+    return turn_length(mean_diameter_on_form(D_f, d_o), pitch_on_form(p, k))
+
+
+def form_height_needed(N: ArrayLike, k: ArrayLike, d_o: ArrayLike, spare: float = 0.5) -> Array:
+    """Length of form under N/k turns wound touching, with a spare half turn for clocking [m]."""
+    (d_o,) = floats(d_o)
+    return (turns_on_form(N, k) + spare) * d_o + d_o
+
+
+# --- riser bends: a matter of the tool --------------------------------------------------------------------
+
+
+def lever_minimum_copper(d_o: ArrayLike) -> Array:
+    """Smallest radius a lever bender may have for annealed copper tube [m].
+
+    Copper Tube Handbook's row (V) where the outside diameter is within 0.1 mm of one: 0.75, 1.5, 2.25 and
+    3 in for 3/8, 1/2, 5/8 and 7/8 in. Between the rows 3 d_o (classification rule, V), the usual former of
+    metric benders; below 3/8 in 2 d_o, the handbook's own ratio at 3/8 in (OWN).
+    """
+    (d_o,) = floats(d_o)
+    R = np.where(d_o < HANDBOOK_LEVER_MINIMA[0][0], 2.0, 3.0) * d_o
+    for row_d_o, row_R in HANDBOOK_LEVER_MINIMA:
+        R = np.where(np.abs(d_o - row_d_o) <= 1e-4, row_R, R)
+    return R
+
+
+def lever_minimum_stainless(d_o: ArrayLike, t: ArrayLike) -> Array:
+    """Smallest lever bend in annealed stainless: 3 d_o, 4 d_o where d_o/t > 17 [m] (common practice)."""
+    d_o, t = floats(d_o, t)
+    return np.where(d_o / t > 17.0, 4.0, 3.0) * d_o
+
+
+def riser_bend_radius(
+    d_o: ArrayLike,
+    t: ArrayLike,
+    poisson: ArrayLike,
+    kind: ArrayLike,
+    tool_radius: ArrayLike = np.nan,
+    rewound: ArrayLike = False,
+) -> Array:
+    """Centre line radius of the bends up to the rim [m].
+
+    kind "lever": the bender's own radius, `tool_radius`; "spring": 4 d_o (V); "hand": 1.1 times the free
+    winding radius (OWN). NaN for any other word.
+    """
+    d_o, tool_radius = floats(d_o, tool_radius)
+    kind = np.asarray(kind)
+    by_hand = 1.1 * free_winding_radius(d_o, t, poisson, rewound)
+    freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
+    return np.where(kind == "lever", tool_radius, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))
+
+
+def riser_bend_minimum(
+    d_o: ArrayLike,
+    t: ArrayLike,
+    poisson: ArrayLike,
+    kind: ArrayLike,
+    stainless: ArrayLike = False,
+    rewound: ArrayLike = False,
+) -> Array:
+    """Smallest allowed riser bend [m]; infinite for stainless by hand, which is never bent freehand.
+
+    A riser bend holds when `riser_bend_radius` is at least this.
+    """
+    (d_o,) = floats(d_o)
+    kind, stainless = np.asarray(kind), np.asarray(stainless, dtype=bool)
+    by_lever = np.where(stainless, lever_minimum_stainless(d_o, t), lever_minimum_copper(d_o))
+    by_hand = np.where(stainless, np.inf, 1.1 * free_winding_radius(d_o, t, poisson, rewound))
+    freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
+    return np.where(kind == "lever", by_lever, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))

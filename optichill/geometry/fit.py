@@ -1,0 +1,325 @@
+"""Does the coil fit the kettle, and where does the wort stand around it?
+
+The kettle is a round, straight pot of inside diameter D_kettle. Heights are above its floor, levels are
+wort surfaces, "lowest turn height" is the tube's centre at the bottom end of the helix. Everything is a
+room that is left [m]; the limits compare it with what is wanted. Both states of the wort matter: hot
+(largest, for the brim) and cold (smallest, for the turns that stay wet).
+
+Coils of several layers: give pitch, turns and diameter with the layers on axis 0, shape (layers, N).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array, Mask, floats
+from optichill.geometry.helix import turn_length, wetted_turns
+from optichill.geometry.risers import (
+    AIR_AROUND_RISER,
+    passing_riser_axis_radius,
+    riser_axis_radius,
+    submerged_riser_length,
+)
+
+AIR_AROUND_PART = 0.005
+"""Free gap between the coil and a part of the kettle [m] (OWN)."""
+
+
+@dataclass(frozen=True)
+class FixedPart:
+    """Something built into the kettle.
+
+    where: "wall" | "floor" | "centre"; height [m]: of its upper edge above the floor; size [m]: how far it
+    stands out from the wall, or its diameter when it stands in the centre.
+    """
+
+    what: str
+    where: str
+    height: float
+    size: float
+
+
+def tallest_floor_part(parts: Sequence[FixedPart]) -> float:
+    """Height of the tallest part that lies on the floor [m]; 0 without one."""
+    return max((part.height for part in parts if part.where == "floor"), default=0.0)
+
+
+def widest_centre_part(parts: Sequence[FixedPart]) -> float:
+    """Diameter of the widest part in the centre [m]; 0 without one."""
+    return max((part.size for part in parts if part.where == "centre"), default=0.0)
+
+
+# --- the surface -------------------------------------------------------------------------------------------
+
+
+def bare_level(volume: ArrayLike, D_kettle: ArrayLike) -> Array:
+    """Depth of a volume of wort [m3] without the coil [m]."""
+    volume, D_kettle = floats(volume, D_kettle)
+    return volume / (np.pi / 4.0 * D_kettle**2)
+
+
+@dataclass(frozen=True)
+class SunkTube:
+    """The tube that may stand under the surface. Fields broadcast; layers on axis 0 of the first four.
+
+    lowest_turn_height, pitch [m], turns [-], mean_diameter [m], d_o [m]; bottom_risers and top_risers
+    count the risers that start at the lowest and at the highest turn of each layer (single 1 and 1;
+    nested: 0 and 1 a layer; parallel 1 and 1 a layer).
+    """
+
+    lowest_turn_height: ArrayLike
+    pitch: ArrayLike
+    turns: ArrayLike
+    mean_diameter: ArrayLike
+    d_o: ArrayLike
+    bottom_risers: ArrayLike = 1.0
+    top_risers: ArrayLike = 1.0
+
+
+def _over_layers(per_layer: Array) -> Array:
+    return per_layer.sum(axis=0) if per_layer.ndim == 2 else per_layer
+
+
+def level_with_coil(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, rounds: int = 4) -> Array:
+    """Level of a volume of wort [m3] with the coil in [m].
+
+    Solves pi/4 D^2 level = volume + tube below the level. The tube's volume grows in straight pieces (the
+    small saving in the risers' bends, less than 0.1 mm of level, is left out), so Newton's step lands on the
+    answer as soon as it is on the right piece; a coil is a small part of the kettle and two or three steps
+    do; `rounds` leaves one in hand.
+    """
+    h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
+    volume, D_kettle, d_o, below, above = floats(
+        volume, D_kettle, tube.d_o, tube.bottom_risers, tube.top_risers
+    )
+    kettle, cross_section = np.pi / 4.0 * D_kettle**2, np.pi / 4.0 * d_o**2
+    top, per_height = h_0 + N * p, turn_length(D_c, p) / p
+    level = volume / kettle
+    for _ in range(rounds):
+        in_turns, over_top = level > h_0, level > top
+        wet = per_height * np.clip(level - h_0, 0.0, N * p)
+        wet = wet + below * np.maximum(level - h_0, 0.0) + above * np.maximum(level - top, 0.0)
+        slope = np.where(over_top, above, per_height) * in_turns + below * in_turns
+        length, rise = _over_layers(wet), _over_layers(slope)
+        level = level - (kettle * level - volume - cross_section * length) / (kettle - cross_section * rise)
+    return level
+
+
+def level_covering(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, top_clearance: ArrayLike) -> Array:
+    """Level when the coil hangs with its top turn's upper edge `top_clearance` under the surface [m].
+
+    All turns are under, so the submerged tube is known beforehand and nothing is to be solved; the
+    lowest_turn_height of `tube` is not used. With layers, the tallest sets the depth.
+    """
+    p, N, D_c, d_o = floats(tube.pitch, tube.turns, tube.mean_diameter, tube.d_o)
+    volume, below, above, cover = floats(volume, tube.bottom_risers, tube.top_risers, top_clearance)
+    cover = cover + d_o / 2.0
+    climb = N * p
+    tallest = climb.max(axis=0) if climb.ndim == 2 else climb
+    wet = N * turn_length(D_c, p) + below * (tallest + cover) + above * (tallest + cover - climb)
+    return bare_level(volume + np.pi / 4.0 * d_o**2 * _over_layers(wet), D_kettle)
+
+
+# --- where the coil stands ----------------------------------------------------------------------------------
+
+
+def standing_height(
+    coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike, d_o: ArrayLike
+) -> Array:
+    """Lowest turn's height of a coil on wire feet ("feet") or on the kettle floor ("floor") [m].
+
+    On feet its underside is at the floor clearance, or above the tallest floor part if that is higher;
+    on the floor it lies on the floor or on that part. Raises ValueError for another word.
+    """
+    floor_clearance, floor_part, d_o = floats(floor_clearance, floor_part, d_o)
+    if coil_rests == "feet":
+        return np.maximum(floor_clearance, floor_part) + d_o / 2.0
+    if coil_rests == "floor":
+        return floor_part + d_o / 2.0
+    raise ValueError(f"a standing coil rests on feet or on the floor, not {coil_rests!r}")
+
+
+def hanging_height(
+    cold_volume: ArrayLike,
+    D_kettle: ArrayLike,
+    tube: SunkTube,
+    top_clearance: ArrayLike,
+    floor_part: ArrayLike = 0.0,
+) -> Array:
+    """Lowest turn's height of a coil that hangs from the rim, top turn just under the cold surface [m].
+
+    Never lower than lying on the floor or its tallest part. A coil too tall for the wort therefore comes
+    nearer to the floor than the floor clearance (that limit then fails) and in the end sticks out.
+    """
+    p, N, d_o, top_clearance = floats(tube.pitch, tube.turns, tube.d_o, top_clearance)
+    climb = N * p
+    tallest = climb.max(axis=0) if climb.ndim == 2 else climb
+    level = level_covering(cold_volume, D_kettle, tube, top_clearance)
+    hung = level - top_clearance - d_o / 2.0 - tallest
+    return np.maximum(hung, standing_height("floor", 0.0, floor_part, d_o))
+
+
+# --- rooms, each compared with its limit elsewhere --------------------------------------------------------
+
+
+def wall_gap(D_kettle: ArrayLike, D_c: ArrayLike, d_o: ArrayLike) -> Array:
+    """Gap between the outer turns and the kettle wall, coil in the middle [m]."""
+    D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
+    return (D_kettle - D_c - d_o) / 2.0
+
+
+def wall_gap_needed(
+    wall_clearance: ArrayLike,
+    parts: Sequence[FixedPart],
+    lowest_turn_height: ArrayLike,
+    d_o: ArrayLike,
+) -> Array:
+    """Wall gap that clears the wall and every wall part at any angle of the coil [m].
+
+    A round coil is lowered past each part above its underside, so its gap must exceed the part by 5 mm (OWN)
+    however it is turned; a part wholly below the lowest turn does not count.
+    """
+    needed, lowest, d_o = floats(wall_clearance, lowest_turn_height, d_o)
+    underside = lowest - d_o / 2.0
+    for part in parts:
+        if part.where == "wall":
+            clears = np.where(part.height >= underside, part.size + AIR_AROUND_PART, 0.0)
+            needed = np.maximum(needed, clears)
+    return needed + 0.0 * underside
+
+
+def passes_outside(nested: ArrayLike, riser: str) -> Mask:
+    """Whether a riser climbs outside, past turns above it: not where both ends leave from the top."""
+    return ~np.asarray(nested, dtype=bool) & (riser == "outside")
+
+
+def _outermost_riser(D_c: Array, R_b: ArrayLike, d_o: Array, passing: ArrayLike, pitch: ArrayLike) -> Array:
+    """Distance of the outermost outside riser from the coil's axis [m]."""
+    at_top = riser_axis_radius(D_c / 2.0, R_b)
+    past = passing_riser_axis_radius(D_c / 2.0, R_b, d_o, pitch)
+    return np.where(np.asarray(passing, bool), past, at_top)
+
+
+def riser_gap(
+    D_kettle: ArrayLike,
+    D_c: ArrayLike,
+    R_b: ArrayLike,
+    d_o: ArrayLike,
+    passing: ArrayLike = True,
+    pitch: ArrayLike = np.inf,
+) -> Array:
+    """Gap between an outside riser and the kettle wall [m]; AIR_AROUND_RISER is wanted.
+
+    passing : whether one comes up from the lowest turn, past the turns above it, `pitch` apart.
+    """
+    D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
+    return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0
+
+
+def riser_gap_needed() -> float:
+    """Gap that `riser_gap` must reach [m]."""
+    return AIR_AROUND_RISER
+
+
+def across_with_risers(
+    D_c: ArrayLike,
+    R_b: ArrayLike,
+    d_o: ArrayLike,
+    opposite: ArrayLike = False,
+    passing: ArrayLike = True,
+    pitch: ArrayLike = np.inf,
+) -> Array:
+    """Widest measure of the coil with its outside risers [m]; wider when they stand opposite. passing, pitch:
+    as in `riser_gap`."""
+    D_c, d_o = floats(D_c, d_o)
+    at_top = riser_axis_radius(D_c / 2.0, R_b)
+    other_side = np.where(np.asarray(opposite, dtype=bool), at_top, D_c / 2.0)
+    return _outermost_riser(D_c, R_b, d_o, passing, pitch) + other_side + d_o
+
+
+def mouth_gap(mouth: ArrayLike, across: ArrayLike) -> Array:
+    """What the kettle's smallest opening is wider than the coil [m]."""
+    mouth, across = floats(mouth, across)
+    return mouth - across
+
+
+def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
+    """Gap between the underside of the lowest turn and the kettle floor [m]."""
+    lowest_turn_height, d_o = floats(lowest_turn_height, d_o)
+    return lowest_turn_height - d_o / 2.0
+
+
+def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike) -> Array:
+    """Floor gap that `floor_gap` must reach [m]: on the floor only what lies there counts."""
+    floor_clearance, floor_part = floats(floor_clearance, floor_part)
+    return floor_part if coil_rests == "floor" else np.maximum(floor_clearance, floor_part)
+
+
+def centre_gap(
+    D_c_inner: ArrayLike, d_o: ArrayLike, centre_part: ArrayLike, leg_inside: ArrayLike = False
+) -> Array:
+    """Gap all round between the innermost turns, or a leg that climbs inside them, and what stands in the
+    centre [m]; infinite without it."""
+    D_c_inner, d_o, centre_part = floats(D_c_inner, d_o, centre_part)
+    leg = np.where(np.asarray(leg_inside, dtype=bool), d_o + AIR_AROUND_RISER, 0.0)
+    return np.where(centre_part > 0.0, (D_c_inner - d_o - centre_part) / 2.0 - leg, np.inf)
+
+
+def submergence(level: ArrayLike, top_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
+    """How far the upper edge of the top turn is under the surface [m]; negative when it sticks out."""
+    level, top_turn_height, d_o = floats(level, top_turn_height, d_o)
+    return level - top_turn_height - d_o / 2.0
+
+
+def headspace(inside_height: ArrayLike, hot_level: ArrayLike) -> Array:
+    """Free rim above the hot wort with the coil in [m]."""
+    inside_height, hot_level = floats(inside_height, hot_level)
+    return inside_height - hot_level
+
+
+def submerged_length(level: ArrayLike, tube: SunkTube, R_b: ArrayLike) -> Array:
+    """Tube under the surface, turns and risers, all layers [m]: the wetted length of the physics."""
+    h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
+    below, above = floats(tube.bottom_risers, tube.top_risers)
+    wet = wetted_turns(h_0, p, N, level) * turn_length(D_c, p)
+    wet = wet + below * submerged_riser_length(h_0, level, R_b)
+    wet = wet + above * submerged_riser_length(h_0 + N * p, level, R_b)
+    return _over_layers(wet)
+
+
+def wet_share(level: ArrayLike, tube: SunkTube) -> Array:
+    """Share of the turns' tube that is under the surface, 0 to 1, all layers together [-]."""
+    h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
+    per_turn = turn_length(D_c, p)
+    return _over_layers(wetted_turns(h_0, p, N, level) * per_turn) / _over_layers(N * per_turn)
+
+
+# --- two layers -------------------------------------------------------------------------------------------
+
+LAYER_GAP = 0.010
+"""Free room that two layers must leave between them for the wort and for rinsing [m] (OWN)."""
+
+
+def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
+    """Free room between two layers of turns [m]; diameters centre to centre."""
+    D_inner, D_outer, d_o = floats(D_inner, D_outer, d_o)
+    return (D_outer - D_inner) / 2.0 - d_o
+
+
+def layer_gap_for_riser(
+    D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, inside: bool = False, pitch: ArrayLike = np.inf
+) -> Array:
+    """Room between two tubes' layers for the riser from below that climbs between them [m].
+
+    The inner tube's stands a little outside its turns and keeps its air to the outer layer; where risers
+    climb inside, the outer tube's stands there, with air on both sides.
+    """
+    D_inner, R_b, d_o = floats(D_inner, R_b, d_o)
+    if inside:
+        return np.maximum(LAYER_GAP, d_o + 2.0 * AIR_AROUND_RISER)
+    offset = passing_riser_axis_radius(D_inner / 2.0, R_b, d_o, pitch) - D_inner / 2.0
+    return np.maximum(LAYER_GAP, offset + AIR_AROUND_RISER)

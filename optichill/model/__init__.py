@@ -1,0 +1,1 @@
+"""What the brewer states, checked and in SI: kettle, wort, plan, lists, coil. Knows no file."""

@@ -1,0 +1,352 @@
+"""The brewhouse file as models in SI: names are the keys of the file, defaults are the contract's.
+
+Built from a file the values are text with units; built in Python they are SI floats. What follows from
+other keys (mouth, volume, smallest_volume) is settled once, so every reader sees the same number.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+import re
+import unicodedata
+from pathlib import Path
+from typing import Annotated, Any, Self
+
+from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
+
+from optichill.model import cooling_checks
+from optichill.model.coil import LAYOUTS, UNSET
+from optichill.model.cooling import Stage
+from optichill.model.fields import (
+    KELVIN,
+    AirTemperature,
+    Choice,
+    Date,
+    Flow,
+    Frozen,
+    Gap,
+    Mass,
+    Quantity,
+    Size,
+    Speed,
+    Switch,
+    Temperature,
+    Text,
+    Volume,
+    WaterTemperature,
+    refusal,
+    settle,
+)
+from optichill.model.wishes import Limits, Wishes
+from optichill.properties.mains import mains_temperature
+from optichill.thermal.batch import MIXING_WORDS
+
+ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
+_SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
+SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
+
+
+class Part(Frozen):
+    """Something in the way inside the kettle: its middle at `height`, reaching `size` into the room [m]."""
+
+    what: Text
+    where: Annotated[str, Choice(("wall", "floor", "centre"))]
+    height: Gap
+    size: Size
+
+
+class Kettle(Frozen):
+    """The kettle [m, kg]."""
+
+    inside_diameter: Annotated[float, Quantity("length", 0.10, 3.0)]
+    inside_height: Annotated[float, Quantity("length", 0.10, 3.0)]
+    mouth: Size = UNSET
+    wall_clearance: Gap = 0.030
+    floor_clearance: Gap = 0.025
+    top_clearance: Gap = 0.015
+    coil_rests: Annotated[str, Choice(("feet", "floor", "hangs"))] = "feet"
+    lid: Switch = False
+    metal_mass: Mass | None = None
+    part: tuple[Part, ...] = ()
+
+    @model_validator(mode="after")
+    def _settle(self) -> Self:
+        if math.isnan(self.mouth):
+            settle(self, mouth=self.inside_diameter)
+        if self.mouth > self.inside_diameter:
+            raise refusal(
+                "wider than the kettle: the smallest opening is meant", "at most inside_diameter", "mouth"
+            )
+        for place, part in enumerate(self.part):
+            room = self.inside_diameter / (2.0 if part.where == "wall" else 1.0)
+            if part.where != "floor" and part.size >= room:
+                key = f"part.{place}.size"
+                raise refusal("larger than the kettle has room for", "how far it reaches in", key)
+            if part.height > self.inside_height:
+                raise refusal("above the rim", "at most inside_height", f"part.{place}.height")
+        if 2 * self.wall_clearance >= self.inside_diameter:
+            raise refusal("leaves no room for a coil", "less than half of inside_diameter", "wall_clearance")
+        return self
+
+    @property
+    def area(self) -> float:
+        """Floor area [m2]."""
+        return math.pi / 4 * self.inside_diameter**2
+
+    @property
+    def capacity(self) -> float:
+        """Volume to the brim [m3]."""
+        return self.area * self.inside_height
+
+
+class TopUp(Frozen):
+    """Cold water added after chilling a partial boil [m3, K]."""
+
+    volume: Volume
+    temperature: WaterTemperature
+
+
+def _mixing(value: Any) -> Any:
+    if value in MIXING_WORDS:
+        return value
+    if isinstance(value, str) and not re.search("[0-9]", value):
+        raise refusal("not known", ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"')
+    return Quantity("speed", 0.0, 2.0).read(value, text_only=not isinstance(value, float))
+
+
+class Wort(Frozen):
+    """The wort [m3 hot in the kettle without the coil, degP, K].
+
+    volume is the largest batch and smallest_volume the smallest; depth, into_fermenter and left_behind are
+    kept as they were given. mixing is one of MIXING_WORDS or a cross-flow speed [m/s].
+    """
+
+    volume: Volume = UNSET
+    smallest_volume: Volume = UNSET
+    depth: Size | None = None
+    into_fermenter: Volume | None = None
+    left_behind: Annotated[float, Quantity("volume", 0.0, 1.0)] = 0.0
+    gravity: Annotated[float, Quantity("gravity", 0.0, 30.0)] = 12.0
+    start_temperature: Temperature = KELVIN + 98.0
+    target_temperature: Temperature = KELVIN + 20.0
+    top_up: TopUp | None = None
+    mixing: Annotated[Any, BeforeValidator(_mixing)] = "now and then"
+    swirl: Speed | None = None
+    ambient_temperature: AirTemperature = KELVIN + 20.0
+
+    @model_validator(mode="before")
+    @classmethod
+    def _two_batches(cls, data: Any) -> Any:
+        """`volume = ["19 L", "23 L"]`: smallest and largest batch."""
+        if not isinstance(data, dict) or not isinstance(data.get("volume"), list):
+            return data
+        if len(data["volume"]) != 2:
+            raise refusal("needs two entries", "the smallest and the largest batch", "volume")
+        smallest, largest = data["volume"]
+        return {**data, "smallest_volume": smallest, "volume": largest}
+
+    @model_validator(mode="after")
+    def _settle(self) -> Self:
+        ways = [name for name in ("volume", "depth", "into_fermenter") if name in self.model_fields_set]
+        if len(ways) > 1:
+            raise refusal(f"given besides {ways[0]}", "one way to say how much wort", ways[1])
+        if not ways:
+            raise refusal("missing", "volume, depth, or into_fermenter with left_behind", "volume")
+        if "left_behind" in self.model_fields_set and self.into_fermenter is None:
+            raise refusal("goes with into_fermenter", "leave it out", "left_behind")
+        if self.into_fermenter is not None:
+            if self.top_up is not None:
+                raise refusal("not with a top_up", "volume or depth, before the top-up", "into_fermenter")
+            settle(self, volume=(self.into_fermenter + self.left_behind) / SHRINKAGE)
+        if self.target_temperature >= self.start_temperature:
+            raise refusal("not below start_temperature", "colder than the start", "target_temperature")
+        self._settle_smallest()
+        return self
+
+    def _settle_smallest(self) -> None:
+        if math.isnan(self.smallest_volume):
+            settle(self, smallest_volume=self.volume)
+        if self.smallest_volume > self.volume:
+            raise refusal("larger than the largest batch", "smallest first", "smallest_volume")
+
+    @property
+    def batches(self) -> tuple[float, ...]:
+        """Batch sizes [m3], one or two, the smallest first."""
+        return tuple(sorted({self.smallest_volume, self.volume}))
+
+
+class Climate(Frozen):
+    """Air temperatures of the place and the brewing date, for the mains temperature [K]."""
+
+    mean: AirTemperature
+    swing: Annotated[float, Quantity("temperature_difference", 0.0, 80.0)]
+    date: Date
+    hemisphere: Annotated[str, Choice(("north", "south"))] = "north"
+
+    @property
+    def mains(self) -> float:
+        """Mains temperature on the date [K]."""
+        day = self.date.timetuple().tm_yday
+        return mains_temperature(self.mean, self.swing, day, southern=self.hemisphere == "south")
+
+
+class Tap(Frozen):
+    """The cold tap [K, m3/s, Pa, m].
+
+    temperature is always known: given, or the warm season's, or that of climate on its date (then
+    cold_season, warm_season or climate are kept beside it). open_flow and static_pressure are None when
+    they were not measured.
+    """
+
+    temperature: WaterTemperature = UNSET
+    cold_season: WaterTemperature | None = None
+    warm_season: WaterTemperature | None = None
+    climate: Climate | None = None
+    open_flow: Flow | None = None
+    static_pressure: Annotated[float, Quantity("pressure", 2e4, 1.2e6)] | None = None
+    hose_bore: Annotated[float, Quantity("length", 0.004, 0.060)] = 0.0125
+    hose_length: Annotated[float, Quantity("length", 0.2, 200.0)] = 10.0
+    hose_rating: Annotated[float, Quantity("temperature", KELVIN + 20.0, KELVIN + 200.0)] | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _two_seasons(cls, data: Any) -> Any:
+        """`temperature = { cold_season = "6 degC", warm_season = "18 degC" }`."""
+        if not isinstance(data, dict) or not isinstance(data.get("temperature"), dict):
+            return data
+        seasons = data["temperature"]
+        for key in seasons:
+            if key not in ("cold_season", "warm_season"):
+                raise refusal("unknown key", "cold_season, warm_season", f"temperature.{key}")
+        return {**{key: value for key, value in data.items() if key != "temperature"}, **seasons}
+
+    @model_validator(mode="after")
+    def _settle(self) -> Self:
+        if (self.cold_season is None) != (self.warm_season is None):
+            missing = "cold_season" if self.cold_season is None else "warm_season"
+            raise refusal("missing", "both seasons", f"temperature.{missing}")
+        ways = [not math.isnan(self.temperature), self.warm_season is not None, self.climate is not None]
+        if sum(ways) != 1:
+            allowed = "temperature, two seasons, or climate"
+            raise refusal("missing" if not any(ways) else "given more than once", allowed, "temperature")
+        if self.warm_season is not None and self.cold_season is not None:
+            if self.cold_season > self.warm_season:
+                raise refusal("warmer than warm_season", "the colder one", "temperature.cold_season")
+            settle(self, temperature=self.warm_season)
+        elif self.climate is not None:
+            settle(self, temperature=self.climate.mains)
+        return self
+
+    @property
+    def pressure(self) -> float:
+        """Static pressure [Pa], ASSUMED_PRESSURE when there is no gauge."""
+        return ASSUMED_PRESSURE if self.static_pressure is None else self.static_pressure
+
+
+FLOW_SETTINGS = {
+    "full": 1.0,
+    "three quarters": 3.0 / 4.0,
+    "two thirds": 2.0 / 3.0,
+    "half": 1.0 / 2.0,
+    "third": 1.0 / 3.0,
+    "quarter": 1.0 / 4.0,
+    "fifth": 1.0 / 5.0,
+}
+"""How far the valve is open, as a share of the full flow."""
+
+
+class Workshop(Frozen):
+    """How the brewer builds [m]."""
+
+    marking_increment: Annotated[float, Quantity("length", 0.0005, 0.05)] = 0.001
+    forms_owned_only: Switch = False
+    layouts: tuple[Annotated[str, Choice(LAYOUTS)], ...] = LAYOUTS
+    flow_settings: tuple[Annotated[str, Choice(tuple(FLOW_SETTINGS))], ...] = ("full", "half", "third")
+    riser: Annotated[str, Choice(("outside", "inside"))] = "outside"
+    riser_sides: Annotated[str, Choice(("same", "opposite", "any"))] = "any"
+    smallest_gap: Gap = 0.005
+    headspace: Gap = 0.020
+    over_the_rim: Gap = 0.15
+
+    @model_validator(mode="after")
+    def _some_layout(self) -> Self:
+        if not self.layouts:
+            raise refusal("empty", ", ".join(LAYOUTS), "layouts")
+        if not self.flow_settings:
+            raise refusal("empty", ", ".join(FLOW_SETTINGS), "flow_settings")
+        return self
+
+    @property
+    def flow_shares(self) -> tuple[float, ...]:
+        """Valve settings as shares of the full flow, the fullest first."""
+        return tuple(sorted({FLOW_SETTINGS[word] for word in self.flow_settings}, reverse=True))
+
+
+class StockRef(Frozen):
+    """Where the lists are, and in which currency."""
+
+    folder: Text = "."
+    currency: Annotated[Text, Field(max_length=8)] = "EUR"
+
+
+class Brewhouse(Frozen):
+    """Everything of one brewhouse file."""
+
+    name: Text
+    units: Annotated[str, Choice(("metric", "us"))] = "metric"
+    demo: Switch = False
+    kettle: Kettle
+    wort: Wort
+    tap: Tap | None = None
+    cooling: tuple[Stage, ...] = ()
+    workshop: Workshop = Workshop()
+    limits: Limits = Limits()
+    wishes: Wishes = Wishes()
+    stock: StockRef = StockRef()
+    _path: Path | None = PrivateAttr(default=None)
+
+    @model_validator(mode="after")
+    def _settle(self, info: ValidationInfo) -> Self:
+        if self.wort.depth is not None:
+            volume = self.kettle.area * self.wort.depth
+            wort = self.wort.model_copy(update={"volume": volume, "smallest_volume": volume})
+            settle(self, wort=wort)
+        if not self.cooling:
+            if self.tap is None:
+                raise refusal("missing: nothing cools the wort", "[tap], or [[cooling]] with a pump", "tap")
+            settle(self, cooling=(Stage(source="tap"),))
+        if self.wort.volume > self.kettle.capacity:
+            brim = f"at most {self.kettle.capacity * 1e3:.1f} L, the brim"
+            key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
+            raise refusal("does not fit the kettle", brim, f"wort.{key}")
+        return self
+
+    @property
+    def path(self) -> Path | None:
+        """The file it was read from, None when built in Python."""
+        return self._path
+
+    @property
+    def slug(self) -> str:
+        """Name of the report folder: lower-case letters, digits and hyphens. Where letters had to be dropped
+        or cut, a few digits that follow from the whole name keep two brewhouses apart."""
+        spelled = unicodedata.normalize("NFKD", self.name.translate(_SPELLED).casefold())
+        letters = [c for c in spelled if not unicodedata.combining(c)]
+        plain = re.sub("[^a-z0-9]+", "-", "".join(letters)).strip("-")
+        lost = any(c.isalnum() and not c.isascii() for c in letters) or len(plain) > 60 or not plain
+        mark = hashlib.sha256(self.name.encode()).hexdigest()[:6] if lost else ""
+        return "-".join(part for part in (plain[:60].strip("-"), mark) if part)
+
+    def plan_findings(self) -> list[cooling_checks.Finding]:
+        """What makes the cooling plan impossible, all at once."""
+        found = cooling_checks.findings(
+            self.cooling,
+            tap=self.tap.temperature if self.tap else None,
+            start=self.wort.start_temperature,
+            target=self.wort.target_temperature,
+        )
+        if "cooling" in self.model_fields_set:
+            return found
+        # The plan was left out: it is the tap to the target, and only the tap can be at fault.
+        return [("tap.temperature", reason, allowed) for _, reason, allowed in found]

@@ -1,0 +1,188 @@
+"""A coil that exists or is to be built, drawn or as measured on the bench."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from optichill.materials import MATERIALS
+from optichill.model.fields import (
+    Choice,
+    CoilDiameter,
+    Flow,
+    Frozen,
+    Mass,
+    Quantity,
+    Size,
+    Text,
+    TubeDiameter,
+    TubeLength,
+    Turns,
+    Wall,
+    refusal,
+    settle,
+)
+
+MATERIAL_NAMES = tuple(MATERIALS)
+LAYOUTS = ("single", "nested", "parallel")
+FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
+UNSET = math.nan  # stands in a required field until its validator has settled it
+
+Pitch = Annotated[float, Quantity("length", 0.003, 0.5)]
+Riser = Annotated[float, Quantity("length", 0.0, 5.0)]
+
+
+class Layer(Frozen):
+    """One helix: mean diameter (relaxed, centre to centre) [m], pitch [m], turns."""
+
+    mean_diameter: CoilDiameter
+    pitch: Pitch
+    turns: Turns
+
+    @property
+    def length(self) -> float:
+        """Length of the helix [m]: N sqrt((pi D)^2 + p^2)."""
+        return self.turns * math.hypot(math.pi * self.mean_diameter, self.pitch)
+
+
+class Coil(Frozen):
+    """A coil, in SI. After reading, every size is known; `layers` is never empty, the outer layer first.
+
+    mean_diameter, pitch and turns are the outer layer's. lowest_turn_height runs from the kettle floor to
+    the tube's centre. The bench-measured keys (outside_across, overall_height, bought_length, weight) are
+    kept beside what follows from them; `mismatches` says where two of them disagree.
+    """
+
+    material: Annotated[str, Choice(MATERIAL_NAMES)]
+    outer_diameter: TubeDiameter
+    wall: Wall = UNSET
+    mean_diameter: CoilDiameter = UNSET
+    pitch: Pitch = UNSET
+    turns: Turns = UNSET
+    layout: Annotated[str, Choice(LAYOUTS)] = "single"
+    lowest_turn_height: Size = UNSET
+    riser_length_in: Riser = UNSET
+    riser_length_out: Riser = UNSET
+    riser_bend_radius: Size | None = None
+    stock_id: Text | None = None
+    form_id: Text | None = None
+    flow: Flow | None = None
+    outside_across: Size | None = None
+    overall_height: Size | None = None
+    bought_length: TubeLength | None = None
+    weight: Mass | None = None
+    layers: tuple[Layer, ...] = Field(default=(), alias="layer")
+
+    @model_validator(mode="after")
+    def _settle(self) -> Self:
+        self._settle_helix()
+        self._settle_risers()
+        self._settle_wall()
+        if math.isnan(self.lowest_turn_height):
+            settle(self, lowest_turn_height=FEET + self.outer_diameter / 2)
+        self._refuse_nonsense()
+        return self
+
+    def _settle_helix(self) -> None:
+        if self.layers:
+            outer = sorted(self.layers, key=lambda layer: (-layer.mean_diameter, layer.pitch, layer.turns))
+            first = outer[0]
+            settle(self, layers=tuple(outer))
+            settle(self, mean_diameter=first.mean_diameter, pitch=first.pitch, turns=first.turns)
+        if math.isnan(self.turns):
+            raise refusal("missing", "turns of the coil, such as 10.5", "turns")
+        if math.isnan(self.mean_diameter):
+            if self.outside_across is None:
+                raise refusal("missing", "mean_diameter, or outside_across as measured", "mean_diameter")
+            settle(self, mean_diameter=self.outside_across - self.outer_diameter)
+        if math.isnan(self.pitch):
+            if self.overall_height is None:
+                raise refusal("missing", "pitch, or overall_height as measured", "pitch")
+            pitch = (self.overall_height - self.outer_diameter) / self.turns
+            settle(self, pitch=max(pitch, self.outer_diameter))
+        if not self.layers:
+            settle(
+                self, layers=(Layer(mean_diameter=self.mean_diameter, pitch=self.pitch, turns=self.turns),)
+            )
+
+    def _settle_risers(self) -> None:
+        both = ("riser_length_in", "riser_length_out")
+        missing = [name for name in both if math.isnan(getattr(self, name))]
+        if missing and self.bought_length is None:
+            raise refusal(
+                "missing", "tube from the last turn to its end, or bought_length as measured", missing[0]
+            )
+        if missing and self.bought_length is not None:
+            known = sum(getattr(self, name) for name in both if name not in missing)
+            rest = max(0.0, self.bought_length - self.helix_length - known)
+            settle(self, **{name: rest / len(missing) for name in missing})
+
+    def _settle_wall(self) -> None:
+        if not math.isnan(self.wall):
+            return
+        if self.weight is None:
+            raise refusal("missing", "wall, or weight as measured", "wall")
+        bore_2 = self.outer_diameter**2 - 4.0 * self.weight / (math.pi * self._density * self._tube_weighed)
+        if bore_2 <= 0.0:
+            raise refusal(
+                "heavier than a solid rod of this length", "the dry coil without its ends", "weight"
+            )
+        settle(self, wall=(self.outer_diameter - math.sqrt(bore_2)) / 2)
+
+    def _refuse_nonsense(self) -> None:
+        if self.wall >= self.outer_diameter / 2:
+            raise refusal("the wall leaves no bore", "less than half of outer_diameter", "wall")
+        for place, layer in enumerate(self.layers):
+            if layer.mean_diameter <= 2 * self.outer_diameter:
+                raise refusal("too tight for this tube", "more than 2 outer diameters", "mean_diameter")
+            if layer.pitch < self.outer_diameter - 1e-4:
+                key = "pitch" if len(self.layers) == 1 else f"layer.{place}.pitch"
+                raise refusal("turns would overlap", "outer_diameter or more", key)
+        if self.layout == "single" and len(self.layers) > 1:
+            raise refusal("more than one layer", "nested or parallel", "layout")
+        if self.layout != "single" and len(self.layers) < 2:
+            raise refusal("needs two [[coil.layer]] entries", "single, or two layers", "layout")
+
+    @property
+    def helix_length(self) -> float:
+        """Length of all turns [m]."""
+        return sum(layer.length for layer in self.layers)
+
+    @property
+    def bore(self) -> float:
+        """Inside diameter of the tube [m]."""
+        return self.outer_diameter - 2 * self.wall
+
+    @property
+    def height(self) -> float:
+        """Over the turns, outside of tube to outside of tube [m]: N p + d_o of the tallest layer."""
+        return max(layer.turns * layer.pitch for layer in self.layers) + self.outer_diameter
+
+    @property
+    def _density(self) -> float:
+        return MATERIALS[self.material].density
+
+    @property
+    def _tube_weighed(self) -> float:
+        return self.bought_length or self.helix_length + self.riser_length_in + self.riser_length_out
+
+    def mismatches(self) -> tuple[str, ...]:
+        """Where measured sizes disagree with the rest: more than 3 mm, 5 % of length, 10 % of weight."""
+        said = []
+        if self.outside_across is not None:
+            off = self.outside_across - self.outer_diameter - self.mean_diameter
+            if abs(off) > 0.003:
+                said.append(f"outside_across and mean_diameter differ by {abs(off) * 1e3:.0f} mm")
+        if self.overall_height is not None and abs(self.overall_height - self.height) > 0.003:
+            off = abs(self.overall_height - self.height)
+            said.append(f"overall_height is {off * 1e3:.0f} mm off {self.turns:g} turns of this pitch")
+        cut = self.helix_length + self.riser_length_in + self.riser_length_out
+        if self.bought_length is not None and abs(cut - self.bought_length) > 0.05 * self.bought_length:
+            said.append(f"bought_length is {self.bought_length:.2f} m, turns and risers take {cut:.2f} m")
+        if self.weight is not None:
+            metal = math.pi / 4 * (self.outer_diameter**2 - self.bore**2) * self._density * self._tube_weighed
+            if abs(metal - self.weight) > 0.10 * self.weight:
+                said.append(f"weight is {self.weight:.2f} kg, tube of this wall weighs {metal:.2f} kg")
+        return tuple(f"coil: {text}: measure again" for text in said)

@@ -1,0 +1,99 @@
+"""The cooling plan: its stages in order, and what each of them cools with."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field
+
+from optichill.model.coil import Coil
+from optichill.model.fields import (
+    KELVIN,
+    Choice,
+    Frozen,
+    Gap,
+    Mass,
+    Money,
+    Number,
+    Quantity,
+    Switch,
+    Text,
+    Time,
+    Volume,
+    WaterTemperature,
+)
+from optichill.properties.water import density as water_density
+from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath
+
+SOURCES = ("tap", "bucket", "ice bath", "precooled tap")
+PUMPED = ("bucket", "ice bath")
+ICED = ("ice bath", "precooled tap")
+ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
+
+
+def _until(value: Any) -> Any:
+    return value if value == "best" else _UNTIL.read(value, text_only=isinstance(value, str))
+
+
+_UNTIL = Quantity("temperature", KELVIN, KELVIN + 105.0)
+
+
+class Stage(Frozen):
+    """One stage, in SI. A hop stand has only `hold`; every other one has a source.
+
+    until : wort temperature [K] at which the next stage takes over, "best", or None on the last.
+    water : in the bath at the start [m3]; ice [kg]; bucket : what the vessel holds [m3].
+    ice_stirred : whether the ice water round a pre-cooling coil is kept moving.
+    """
+
+    source: Annotated[str, Choice(SOURCES)] | None = None
+    until: Annotated[Any, BeforeValidator(_until)] = None
+    pump: Text | None = None
+    water: Volume | None = None
+    ice: Mass | None = None
+    bucket: Volume = 0.020
+    refills: Annotated[int, Number(0, 50, whole=True)] = 0
+    return_: Annotated[str, Choice(("bucket", "drain"))] = Field(default="bucket", alias="return")
+    lift: Gap = 0.9
+    return_under_water: Switch = True
+    water_temperature: WaterTemperature | None = None
+    ice_price: Money | None = None
+    hold: Time | None = None
+    ice_stirred: Switch = False
+    precooler: Coil | None = None
+
+    @property
+    def is_hold(self) -> bool:
+        """A hop stand: the wort waits, nothing flows."""
+        return self.hold is not None
+
+    @property
+    def bath_moves(self) -> bool:
+        """Whether ice water is kept moving: by the water that comes back into it, or stirred round a coil."""
+        return self.ice_stirred if self.source == "precooled tap" else self.return_ == "bucket"
+
+    @property
+    def bath_temperature(self) -> float:
+        """Temperature of ice water while ice is left [K]."""
+        return MOVED_BATH if self.bath_moves else STILL_BATH
+
+    def filled_at(self, tap: float | None) -> float | None:
+        """Temperature of the water as filled in, or out of the tap [K]; None where it is not said."""
+        return tap if self.water_temperature is None or self.source == "tap" else self.water_temperature
+
+    def coldest(self, tap: float | None) -> float | None:
+        """The coldest water that it ever cools with [K]; tap [K]. None where too little is known."""
+        filled = self.filled_at(tap)
+        if self.source not in ICED or filled is None:
+            return filled
+        if self.water is None or self.ice is None:
+            return None
+        mass = self.water * float(water_density(filled))
+        # The tap's own water may be colder than the bath that it runs through.
+        runs = filled if self.source == "ice bath" or tap is None else tap
+        return min(runs, Bath(mass, filled, self.ice, self.bath_temperature).coldest)
+
+
+def last_cooling(stages: tuple[Stage, ...]) -> int:
+    """Place of the last stage that cools, -1 without one."""
+    return max((place for place, stage in enumerate(stages) if not stage.is_hold), default=-1)

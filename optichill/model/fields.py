@@ -1,0 +1,190 @@
+"""Types of the fields that a brewer writes: a quantity, a bare number, a choice, yes or no.
+
+A file is read with the context FROM_TEXT: there a quantity must be text with a unit. Without it (a model
+built in Python) SI floats are taken as they are, and the same ranges hold.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from contextlib import suppress
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Annotated, Any
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    StrictBool,
+    ValidationInfo,
+)
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from optichill import units
+from optichill.units import QuantityError
+
+FROM_TEXT = {"text": True}
+
+
+class Frozen(BaseModel):
+    """Base of all that is read: unknown keys are refused, nothing changes afterwards."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+def settle(model: BaseModel, **values: Any) -> None:
+    """Write a default that follows from other fields into a frozen model, from its own validator only."""
+    for name, value in values.items():
+        object.__setattr__(model, name, value)
+
+
+def refusal(reason: str, allowed: str = "", key: str = "") -> PydanticCustomError:
+    """A fault in our own words; key names the field when the whole table is being looked at."""
+    return PydanticCustomError("refused", "{reason}", {"reason": reason, "allowed": allowed, "key": key})
+
+
+def near(word: str, known: tuple[str, ...] | list[str]) -> str:
+    """ " did you mean ...?" for a misspelt name, or nothing."""
+    close = get_close_matches(str(word), known, n=1, cutoff=0.6)
+    return f": did you mean {close[0]}?" if close else ""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Range of a quantity in SI; `least` itself is allowed unless above."""
+
+    kind: str
+    least: float
+    most: float
+    above: bool = False
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.with_info_before_validator_function(self._read, handler(source))
+
+    def _read(self, value: Any, info: ValidationInfo) -> float:
+        return self.read(value, text_only=bool(info.context and info.context.get("text")))
+
+    def read(self, value: Any, *, text_only: bool) -> float:
+        """The SI value, or a refusal with the allowed range."""
+        if isinstance(value, str) or text_only or isinstance(value, bool):
+            try:
+                value = units.parse(value, self.kind)
+            except QuantityError as error:
+                raise refusal(error.reason, error.allowed) from None
+        return self._within(value)
+
+    def _within(self, value: Any) -> float:
+        if not isinstance(value, int | float) or not math.isfinite(value):
+            raise refusal("not a finite number", self.range_text())
+        if value < self.least or (self.above and value == self.least):
+            none = "must be larger than 0" if self.least == 0 and self.kind != "temperature" else "too small"
+            raise refusal("too cold" if self.kind == "temperature" else none, self.range_text())
+        if value > self.most:
+            raise refusal("too hot" if self.kind == "temperature" else "too large", self.range_text())
+        return float(value)
+
+    def range_text(self) -> str:
+        """For example "5 cm to 3 m"."""
+        kind = {"volume": "exact_volume"}.get(self.kind, self.kind)
+        return f"{units.show(self.least, kind)} to {units.show(self.most, kind)}"
+
+
+@dataclass(frozen=True)
+class Number:
+    """Range of a bare number."""
+
+    least: float
+    most: float
+    above: bool = False
+    whole: bool = False
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
+
+    def read(self, value: Any) -> float:
+        """The number, or a refusal with the allowed range."""
+        try:
+            found = units.number(value)
+        except QuantityError as error:
+            raise refusal(error.reason, error.allowed) from None
+        outside = found < self.least or found > self.most or (self.above and found == self.least)
+        if outside or (self.whole and found != int(found)):
+            edge = "more than " if self.above else ""
+            kind = "a whole number, " if self.whole else ""
+            raise refusal("out of range", f"{kind}{edge}{self.least:g} to {self.most:g}")
+        return found
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of a few words."""
+
+    words: tuple[str, ...]
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
+
+    def read(self, value: Any) -> str:
+        """The word, or a refusal that names them all."""
+        if value in self.words:
+            return str(value)
+        raise refusal(f"not known{near(value, self.words)}", ", ".join(self.words))
+
+
+def _words(value: Any) -> str:
+    if not isinstance(value, str):
+        raise refusal("must be text in quotes")
+    plain = " ".join(value.split())
+    if not plain:
+        raise refusal("empty")
+    if len(plain) > 200 or not plain.isprintable():
+        raise refusal("longer than 200 characters or not printable")
+    return plain
+
+
+def _yes_or_no(value: Any) -> bool:
+    if isinstance(value, bool):
+        return value
+    word = str(value).strip().lower()
+    if word in ("yes", "true", "no", "false"):  # spreadsheets turn a yes into TRUE
+        return word in ("yes", "true")
+    raise refusal("not known", "yes, no")
+
+
+KELVIN = 273.15
+
+Text = Annotated[str, BeforeValidator(_words)]
+Switch = StrictBool
+YesNo = Annotated[bool, BeforeValidator(_yes_or_no)]
+Money = Annotated[float, Number(0.0, 1e6)]
+Size = Annotated[float, Quantity("length", 0.0, 10.0, above=True)]
+Gap = Annotated[float, Quantity("length", 0.0, 1.0)]
+TubeDiameter = Annotated[float, Quantity("length", 0.003, 0.060)]
+Wall = Annotated[float, Quantity("length", 0.0002, 0.005)]
+TubeLength = Annotated[float, Quantity("length", 0.2, 1000.0)]
+CoilDiameter = Annotated[float, Quantity("length", 0.03, 2.0)]
+Volume = Annotated[float, Quantity("volume", 0.0, 2.0, above=True)]
+Temperature = Annotated[float, Quantity("temperature", KELVIN, KELVIN + 105.0)]
+WaterTemperature = Annotated[float, Quantity("temperature", KELVIN, KELVIN + 60.0)]
+AirTemperature = Annotated[float, Quantity("temperature", KELVIN - 30.0, KELVIN + 60.0)]
+Time = Annotated[float, Quantity("time", 0.0, 86400.0, above=True)]
+Flow = Annotated[float, Quantity("flow", 0.1 / 6e4, 500.0 / 6e4)]
+Mass = Annotated[float, Quantity("mass", 0.0, 500.0, above=True)]
+Speed = Annotated[float, Quantity("speed", 0.0, 2.0)]
+Turns = Annotated[float, Number(0.5, 500.0)]
+
+
+def _date(value: Any) -> datetime.date:
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return value
+    if isinstance(value, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value.strip()):
+        with suppress(ValueError):  # the right shape, but no such day
+            return datetime.date.fromisoformat(value.strip())
+    raise refusal("not a date", "year-month-day, such as 2026-11-01")
+
+
+Date = Annotated[datetime.date, BeforeValidator(_date)]

@@ -1,0 +1,143 @@
+"""What is said about sound inputs: assumptions made, and things that do not fit or do not act."""
+
+from __future__ import annotations
+
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
+from optichill.model.cooling import ICED, PUMPED, last_cooling
+from optichill.model.stock import MATCH, Stock
+from optichill.thermal.hydraulics import PUMP_HOSES
+from optichill.thermal.sources import STILL_BATH
+from optichill.units import show
+
+
+def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
+    """Assumptions made because the file left something out, or used one of several values."""
+    said = []
+    tap, wort, units = brewhouse.tap, brewhouse.wort, brewhouse.units
+    if tap is not None:
+        temperature = show(tap.temperature, "temperature", units)
+        if tap.static_pressure is None:
+            said.append(f"tap pressure assumed {show(tap.pressure, 'pressure', units)}")
+        if tap.open_flow is None:
+            said.append("tap flow not measured: estimated from hose and tap, often too high: fill a bucket")
+        if tap.warm_season is not None:
+            said.append(f"tap temperature: the warm season's {temperature}")
+        if tap.climate is not None:
+            said.append(f"tap temperature estimated from the climate on {tap.climate.date}: {temperature}")
+    if wort.into_fermenter is not None:
+        hot = show(wort.volume, "exact_volume", units)
+        said.append(f"hot wort taken as {hot}: it shrinks by 4 % when cooled to room temperature")
+    for key, value, kind in (
+        ("start_temperature", wort.start_temperature, "temperature"),
+        ("target_temperature", wort.target_temperature, "temperature"),
+        ("gravity", wort.gravity, "gravity"),
+    ):
+        if key not in wort.model_fields_set:
+            said.append(f"{key.replace('_', ' ')} assumed {show(value, kind, units)}")
+    if "mixing" not in wort.model_fields_set:
+        said.append(f"mixing assumed: {wort.mixing}")
+    if brewhouse.kettle.metal_mass is None:
+        said.append(f"kettle metal estimated as {show(1e-3, 'wall', units)} of stainless steel")
+    if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
+        said.append(f"lowest turn assumed {show(coil.lowest_turn_height, 'length', units)} above the floor")
+    return (*said, *_about_plan(brewhouse))
+
+
+def _about_plan(brewhouse: Brewhouse) -> list[str]:
+    """What is assumed of pumps, buckets and ice, each once."""
+    stages, units = brewhouse.cooling, brewhouse.units
+    said = []
+    if any(stage.source in PUMPED for stage in stages):
+        said.append(f"pump hoses assumed {show(PUMP_HOSES / 2, 'long_length', units)} each way")
+    if any(stage.source in PUMPED and stage.return_ == "drain" for stage in stages):
+        said.append("a bucket that drains is taken as topped up with the same water, as fast as it is pumped")
+    for T in sorted({stage.bath_temperature for stage in stages if stage.source in ICED}):
+        still = ": it is not kept moving" if T == STILL_BATH else ""
+        said.append(f"ice water taken as {show(T, 'temperature', units)} while ice is left{still}")
+    return said
+
+
+def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str, ...]:
+    """What the reader should know before believing an answer."""
+    said = []
+    idle = not_acting(brewhouse)
+    if idle:
+        said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
+    said += _about_last_water(brewhouse)
+    said += _about_stock(brewhouse, stock)
+    if coil is not None:
+        said += coil.mismatches()
+        said += _against_stock(coil, stock, brewhouse.units)
+    return tuple(said)
+
+
+def not_acting(brewhouse: Brewhouse) -> list[str]:
+    """Keys of the file that this version reads, checks and keeps but does not use."""
+    return ["the chance of limits.chill_time"] if brewhouse.limits.chance is not None else []
+
+
+NEAR_TAP = 2.0  # K: so near, half a degree on the thermometer decides about the time
+
+
+def _about_last_water(brewhouse: Brewhouse) -> list[str]:
+    """Where the water of the last stage is too warm for the target, or so near that the thermometer decides.
+
+    Ice at the end cures both, and so may a cold top-up: then the wort need not come down to the target.
+    """
+    wort, u = brewhouse.wort, brewhouse.units
+    last = brewhouse.cooling[last_cooling(brewhouse.cooling)]
+    T = last.filled_at(brewhouse.tap.temperature if brewhouse.tap else None)
+    cold_top_up = wort.top_up is not None and wort.top_up.temperature < wort.target_temperature
+    if last.source in ICED or T is None or cold_top_up or wort.target_temperature - T > NEAR_TAP:
+        return []
+    name = "tap" if last.source == "tap" or last.water_temperature is None else "bucket"
+    cold, target = show(T, "temperature", u), show(wort.target_temperature, "temperature", u)
+    if wort.target_temperature <= T:
+        return [f"{name} water at {cold} cannot bring wort to {target}"]
+    return [
+        f"{target} is so near to the {name}'s {cold} that half a degree on the thermometer changes the answer"
+    ]
+
+
+def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
+    said = []
+    hard = [tube.stock_id for tube in stock.tubing if not tube.windable]
+    if hard:
+        said.append(f"hard tube is left out of coils: {', '.join(hard)}")
+    if stock.fittings:
+        places = [f for f in stock.fittings if f.used_at not in ("turns", "tee")]
+        ends = {f.outer_diameter for f in places if f.outer_diameter}
+        bare = sorted(
+            {
+                tube.outer_diameter
+                for tube in stock.tubing
+                if tube.windable and not any(abs(tube.outer_diameter - end) <= MATCH for end in ends)
+            }
+        )
+        if bare:
+            sizes = ", ".join(show(size, "tube", brewhouse.units) for size in bare)
+            said.append(f"fittings.csv has no ends for tube of {sizes}")
+        if "parallel" in brewhouse.workshop.layouts and not any(f.used_at == "tee" for f in stock.fittings):
+            said.append("fittings.csv has no tee: two tubes side by side are left out")
+    if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
+        said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
+    return said
+
+
+def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:
+    said = []
+    tube = stock.tube(coil.stock_id) if coil.stock_id else None
+    if coil.stock_id and tube is None:
+        said.append(f"coil: stock_id '{coil.stock_id}' is not in tubing.csv")
+    if tube is not None:
+        for key, kind in (("outer_diameter", "tube"), ("wall", "wall")):
+            mine, listed = getattr(coil, key), getattr(tube, key)
+            if abs(mine - listed) > MATCH:
+                pair = f"{show(mine, kind, units)}, tubing.csv says {show(listed, kind, units)}"
+                said.append(f"coil: {key} is {pair} for {tube.stock_id}")
+        if tube.material != coil.material:
+            said.append(f"coil: {coil.material}, tubing.csv says {tube.material} for {tube.stock_id}")
+    if coil.form_id and stock.form(coil.form_id) is None:
+        said.append(f"coil: form_id '{coil.form_id}' is not in forms.csv")
+    return said

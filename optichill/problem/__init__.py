@@ -1,0 +1,1 @@
+"""The question in numbers: basis, windings, where a coil stands, its limits and its bill."""

@@ -1,0 +1,222 @@
+"""The fixed side of every question: one kettle, one batch, one plan to cool it, in numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.errors import OptichillError
+from optichill.files.reading import Inputs
+from optichill.geometry.fit import FixedPart, tallest_floor_part, widest_centre_part
+from optichill.materials import MATERIALS
+from optichill.model.brewhouse import Brewhouse, TopUp
+from optichill.model.cooling import Stage as PlanStage
+from optichill.model.stock import Pump, Stock
+from optichill.properties import water, wort
+from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.hydraulics import Supply, open_flow_of_hose
+from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath, Precooler, Source, Stage
+
+PUMP_HOSE_BORE = 0.0125
+"""Bore of a pump's hoses where no tap tells the brewer's own [m]."""
+
+
+class NoPump(OptichillError):
+    """A stage names a pump that the list does not have."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What stays the same while coils vary.
+
+    hot_volume, cold_volume [m3] : of the largest batch at start, and of the smallest one when chilled: the
+    first must stay in the kettle, the second must cover the coil. chilled_volume : of the largest one when
+    chilled; its chill is the one that is predicted. switch : number of the stage whose end is left to the
+    search, None without one. pumps : those of the plan, each once. winter : the same batch on the colder
+    season's tap, where two are told.
+    """
+
+    brewhouse: Brewhouse
+    stock: Stock
+    scenario: Scenario
+    hot_volume: float
+    cold_volume: float
+    chilled_volume: float
+    parts: tuple[FixedPart, ...]
+    pumps: tuple[Pump, ...]
+    switch: int | None = None
+    winter: Scenario | None = None
+
+    @property
+    def floor_part(self) -> float:
+        """Height of the tallest part on the kettle's floor [m]."""
+        return tallest_floor_part(self.parts)
+
+    @property
+    def centre_part(self) -> float:
+        """Diameter of the widest part in the centre [m]."""
+        return widest_centre_part(self.parts)
+
+    @property
+    def flow_shares(self) -> tuple[float, ...]:
+        """Valve settings worth a look, as shares of the full flow, the fullest first: a valve saves water
+        only where water goes down the drain."""
+        drains = any(not source.returns for source in self.scenario.sources)
+        return self.brewhouse.workshop.flow_shares if drains else (1.0,)
+
+    def mixed(self, mixing: str) -> Scenario:
+        """The same batch, otherwise stirred."""
+        return replace(self.scenario, mixing=Mixing.of(mixing))
+
+    def switched(self, until: float | Array, scenario: Scenario | None = None) -> Scenario:
+        """The same plan with the free switch at `until` [K]."""
+        scenario = scenario or self.scenario
+        if self.switch is None:
+            return scenario
+        stages = list(scenario.stages)
+        stages[self.switch] = replace(stages[self.switch], until=until)
+        return replace(scenario, stages=tuple(stages))
+
+
+def setting(inputs: Inputs) -> Setting:
+    """From what was read."""
+    house, stock = inputs.brewhouse, inputs.stock
+    w, kettle = house.wort, house.kettle
+    T_target = chilled_to(w.volume, w.gravity, w.start_temperature, w.target_temperature, w.top_up)
+    stages, switch = _stages(house, stock, None if house.tap is None else house.tap.temperature, T_target)
+    scenario = Scenario(
+        volume=w.volume,
+        plato=w.gravity,
+        T_start=w.start_temperature,
+        T_target=T_target,
+        T_ambient=w.ambient_temperature,
+        kettle_diameter=kettle.inside_diameter,
+        stages=stages,
+        mixing=Mixing.of(w.mixing, w.swirl),
+        lid=kettle.lid,
+        kettle_metal_mass=kettle.metal_mass,
+    )
+    parts = tuple(FixedPart(p.what, p.where, p.height, p.size) for p in kettle.part)
+    shrinks = float(wort.density(w.start_temperature, w.gravity) / wort.density(T_target, w.gravity))
+    winter = None
+    if house.tap is not None and house.tap.cold_season is not None:
+        winter = replace(scenario, stages=_stages(house, stock, house.tap.cold_season, T_target)[0])
+    return Setting(
+        brewhouse=house,
+        stock=stock,
+        scenario=scenario,
+        hot_volume=w.volume,
+        cold_volume=shrinks * w.batches[0],
+        chilled_volume=shrinks * w.volume,
+        parts=parts,
+        pumps=tuple(_pump(stock, name) for name in sorted({s.pump for s in house.cooling if s.pump})),
+        switch=switch,
+        winter=winter,
+    )
+
+
+def chilled_to(volume: float, plato: float, T_start: float, T_target: float, top_up: TopUp | None) -> float:
+    """Temperature [K] to which a partial boil is chilled so that the mix with its top-up meets T_target.
+
+    The heat that the wort gives up between the two is what the top-up takes; without one it is T_target.
+    """
+    if top_up is None:
+        return T_target
+    from scipy.optimize import brentq
+
+    mass = volume * float(wort.density(T_start, plato))
+    added = top_up.volume * float(water.density(top_up.temperature))
+    wanted = added * float(water.enthalpy(T_target) - water.enthalpy(top_up.temperature))
+    x, w = np.polynomial.legendre.leggauss(8)
+
+    def missing(T: float) -> float:
+        at = T_target + 0.5 * (T - T_target) * (x + 1.0)
+        given = mass * 0.5 * (T - T_target) * float((w * wort.heat_capacity(at, plato)).sum())
+        return given - wanted
+
+    low, high = water.T_MIN + 0.1, T_start
+    if missing(high) <= 0.0:  # even boiling wort comes out colder than wanted: no chill is needed
+        return T_start
+    return float(brentq(missing, low, high)) if missing(low) < 0.0 else low
+
+
+def _stages(
+    house: Brewhouse, stock: Stock, tap: float | None, T_target: float
+) -> tuple[tuple[Stage, ...], int | None]:
+    """The plan for the physics with the tap at `tap` [K], and which stage's end is free."""
+    stages: list[Stage] = []
+    switch = None
+    for number, stage in enumerate(house.cooling):
+        if stage.is_hold:
+            stages.append(Stage(None, hold=stage.hold or 0.0))
+            continue
+        until = stage.until
+        if until == "best":
+            switch = number
+            # Half way on a log scale is a sound place to begin; the search moves it.
+            until = float(np.sqrt(T_target * house.wort.start_temperature))
+        stages.append(Stage(_source(house, stock, stage, tap), until))
+    return tuple(stages), switch
+
+
+def _source(house: Brewhouse, stock: Stock, stage: PlanStage, tap: float | None) -> Source:
+    """What one stage cools with."""
+    T_tap = float("nan") if tap is None else tap
+    T_fill = T_tap if stage.water_temperature is None else stage.water_temperature
+    if stage.source == "tap":
+        return Source(tap_supply(house), T_tap)
+    filled = stage.bucket if stage.water is None else stage.water
+    mass = filled * float(water.density(T_fill))
+    if stage.source == "precooled tap":
+        moved = stage.ice_stirred
+        bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if moved else STILL_BATH)
+        return Source.precooled(tap_supply(house), T_tap, bath, _precooler(stage, moved))
+    returns = stage.return_ == "bucket"
+    supply = _pumped(house, stock, stage, T_fill)
+    if stage.source == "bucket":
+        if not returns:
+            return Source(supply, T_fill)
+        return Source(supply, T_fill, Bath(mass, T_fill), returns=True, fills=1 + stage.refills)
+    bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if returns else STILL_BATH)
+    return Source(supply, T_fill, bath, returns=returns)
+
+
+def _precooler(stage: PlanStage, moved: bool) -> Precooler:
+    coil = stage.precooler
+    assert coil is not None
+    k = MATERIALS[coil.material].conductivity
+    return Precooler(coil.outer_diameter, coil.bore, k, coil.mean_diameter, coil.helix_length, moved)
+
+
+def _pump(stock: Stock, name: str | None) -> Pump:
+    for pump in stock.pumps:
+        if pump.pump_id == name:
+            return pump
+    known = ", ".join(p.pump_id for p in stock.pumps) or "none listed"
+    raise NoPump(f"cooling.pump: {name}: not in pumps.csv (allowed: {known})")
+
+
+def _pumped(house: Brewhouse, stock: Stock, stage: PlanStage, T: float) -> Supply:
+    points = list(_pump(stock, stage.pump).curve)
+    if points[0][0] > 0.0:
+        points.insert(0, (0.0, points[0][1]))
+    bore = PUMP_HOSE_BORE if house.tap is None else house.tap.hose_bore
+    lift = 0.0 if stage.return_under_water else stage.lift
+    return Supply.pump(points, hose_bore=bore, lift=lift, T=T)
+
+
+def tap_supply(house: Brewhouse) -> Supply:
+    """The tap with its hose."""
+    tap = house.tap
+    assert tap is not None
+    open_flow = tap.open_flow
+    if open_flow is None:
+        open_flow = open_flow_of_hose(
+            static_pressure=tap.pressure,
+            hose_bore=tap.hose_bore,
+            hose_length=tap.hose_length,
+            T=tap.temperature,
+        )
+    return Supply.tap(static_pressure=tap.pressure, open_flow=open_flow, hose_bore=tap.hose_bore)

@@ -1,0 +1,256 @@
+"""How coils of known shape stand in the kettle: heights, levels, wetted tube, and the checks on the fit.
+
+Serves coils that are searched and coils that exist alike.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array, Mask
+from optichill.geometry import fit, helix, risers
+from optichill.problem.basis import Setting
+from optichill.problem.limits import Checks
+
+LEVEL_ROUNDS = 2
+"""Steps to a level: the first lands on it for a coil that is all under, the second where it is not."""
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Relaxed coils, arrays of shape (designs,), SI; R_b radius of the bends up to the rim.
+
+    Of two layers D_c is the outer one's; D_in the inner one's, 0 where there is none, or None where no design
+    has one. Both have the same pitch and turns, unless pitch_in and turns_in say otherwise. parallel: two
+    tubes on tees; else one tube, down on the inner layer and up on the outer.
+    """
+
+    d_o: Array
+    d_i: Array
+    D_c: Array
+    pitch: Array
+    turns: Array
+    R_b: Array
+    D_in: Array | None = None
+    parallel: Mask | None = None
+    pitch_in: Array | None = None
+    turns_in: Array | None = None
+
+    @property
+    def layered(self) -> Mask:
+        """Where there are two layers."""
+        return np.zeros(self.d_o.shape, dtype=bool) if self.D_in is None else self.D_in > 0.0
+
+    @property
+    def on_tees(self) -> Mask:
+        """Where there are two tubes."""
+        return np.zeros(self.d_o.shape, dtype=bool) if self.parallel is None else self.parallel
+
+    @property
+    def innermost(self) -> Array:
+        """Coil diameter of the innermost layer [m]."""
+        return self.D_c if self.D_in is None else np.where(self.layered, self.D_in, self.D_c)
+
+    @property
+    def inner_pitch(self) -> Array:
+        """Pitch of the inner layer [m]."""
+        return self.pitch if self.pitch_in is None else self.pitch_in
+
+    @property
+    def inner_turns(self) -> Array:
+        """Turns of the inner layer, 0 where there is none."""
+        turns = self.turns if self.turns_in is None else self.turns_in
+        return np.where(self.layered, turns, 0.0)
+
+    @property
+    def climb(self) -> Array:
+        """Height of the taller layer, centre to centre [m]."""
+        return np.maximum(self.turns * self.pitch, self.inner_turns * self.inner_pitch)
+
+    @property
+    def layer_lengths(self) -> tuple[Array, Array]:
+        """Tube in the turns of the outer and of the inner layer [m]."""
+        inner = helix.helix_length(self.innermost, self.inner_pitch, self.inner_turns)
+        return helix.helix_length(self.D_c, self.pitch, self.turns), inner
+
+    @property
+    def crossing(self) -> Array:
+        """Tube that leads from the inner to the outer layer under a nested coil [m], else 0."""
+        one_tube = self.layered & ~self.on_tees
+        return np.where(one_tube, helix.nested_crossing_length(self.innermost, self.D_c), 0.0)
+
+    def sunk(self, lowest: ArrayLike) -> fit.SunkTube:
+        """As the fit sees them, lowest turn at `lowest` [m]; layers on axis 0 where there are any."""
+        if self.D_in is None:
+            return fit.SunkTube(lowest, self.pitch, self.turns, self.D_c, self.d_o)
+        two, tees = self.layered, self.on_tees
+        # A nested tube has no riser from below: it crosses there, and both its ends leave from the top.
+        below = np.where(two & ~tees, 0.0, 1.0)
+        return fit.SunkTube(
+            lowest,
+            np.stack([self.pitch, self.inner_pitch]),
+            np.stack([self.turns, self.inner_turns]),
+            np.stack([self.D_c, self.innermost]),
+            self.d_o,
+            bottom_risers=np.stack([below, np.where(two, below, 0.0)]),
+            top_risers=np.stack([np.ones_like(below), two.astype(np.float64)]),
+        )
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Shapes in the kettle. Heights above the floor [m]: lowest and top turn (tube centre), levels hot
+    (largest batch), cold (smallest batch) and of the largest batch when chilled, all with the coil in;
+    wetted length of tube in the largest batch when chilled [m], its share of the turns [-]; riser_in,
+    riser_out [m] without trim, of two tubes the outer one's, inner_risers both of the inner tube's;
+    tube_length: all tube cut, inner_length: of it the inner tube's [m], 0 without one."""
+
+    lowest: Array
+    top: Array
+    hot_level: Array
+    cold_level: Array
+    chilled_level: Array
+    wetted: Array
+    wet_share: Array
+    riser_in: Array
+    riser_out: Array
+    inner_risers: Array
+    tube_length: Array
+    inner_length: Array
+
+    @property
+    def longest_piece(self) -> Array:
+        """The longer of two tubes, or the one there is [m]."""
+        return np.maximum(self.tube_length - self.inner_length, self.inner_length)
+
+
+def stand(setting: Setting, shape: Shape, lowest: ArrayLike | None = None) -> Standing:
+    """Put the coils into the kettle, as `coil_rests` says or with the lowest turn at `lowest` [m]."""
+    D = setting.brewhouse.kettle.inside_diameter
+    if lowest is None:
+        lowest = _lowest(setting, shape)
+    lowest = np.broadcast_to(np.asarray(lowest, dtype=np.float64), shape.d_o.shape)
+    tube = shape.sunk(lowest)
+
+    def level(volume: float) -> Array:
+        return fit.level_with_coil(volume, D, tube, rounds=LEVEL_ROUNDS)
+
+    cold, hot = level(setting.cold_volume), level(setting.hot_volume)
+    chilled = cold if setting.chilled_volume == setting.cold_volume else level(setting.chilled_volume)
+    top = lowest + shape.climb
+    riser_in, riser_out, inner_risers = _risers(setting, shape, lowest)
+    outer, inner = shape.layer_lengths
+    tees = shape.on_tees
+    inner_length = np.where(tees, risers.tube_length(inner, inner_risers), 0.0)
+    one_tube = risers.tube_length(outer + np.where(tees, 0.0, inner) + shape.crossing, riser_in + riser_out)
+    return Standing(
+        lowest=lowest,
+        top=top,
+        hot_level=hot,
+        cold_level=cold,
+        chilled_level=chilled,
+        wetted=fit.submerged_length(chilled, tube, shape.R_b) + shape.crossing,
+        wet_share=fit.wet_share(chilled, tube),
+        riser_in=riser_in,
+        riser_out=riser_out,
+        inner_risers=inner_risers,
+        tube_length=one_tube + inner_length,
+        inner_length=inner_length,
+    )
+
+
+def _lowest(setting: Setting, shape: Shape) -> Array:
+    kettle = setting.brewhouse.kettle
+    if kettle.coil_rests == "hangs":
+        return fit.hanging_height(
+            setting.cold_volume,
+            kettle.inside_diameter,
+            shape.sunk(0.0),
+            kettle.top_clearance,
+            setting.floor_part,
+        )
+    return fit.standing_height(kettle.coil_rests, kettle.floor_clearance, setting.floor_part, shape.d_o)
+
+
+def _risers(setting: Setting, shape: Shape, lowest: Array) -> tuple[Array, Array, Array]:
+    """Inlet and outlet riser [m] without trim, and the sum of those of an inner tube.
+
+    Water comes in at the bottom of a single coil and of both tubes of a parallel one; into a nested coil at
+    the top of its inner layer.
+    """
+    kettle, shop = setting.brewhouse.kettle, setting.brewhouse.workshop
+    wall, rim, over = kettle.inside_diameter / 2.0, kettle.inside_height, shop.over_the_rim
+
+    def length(height: Array, axis: Array) -> Array:
+        return risers.riser_length(height, rim, shape.R_b, over, wall - axis)
+
+    axis = risers.riser_axis_radius(shape.D_c / 2.0, shape.R_b)
+    bottom = _bottom_axis(shape.D_c / 2.0, shape.pitch, shape, shop.riser)
+    riser_in, riser_out = length(lowest, bottom), length(lowest + shape.turns * shape.pitch, axis)
+    if shape.D_in is None:
+        return riser_in, riser_out, np.zeros_like(riser_in)
+    axis_in = risers.riser_axis_radius(shape.innermost / 2.0, shape.R_b)
+    bottom_in = _bottom_axis(shape.innermost / 2.0, shape.inner_pitch, shape, shop.riser)
+    inner_top = length(lowest + shape.inner_turns * shape.inner_pitch, axis_in)
+    inner_risers = np.where(shape.on_tees, length(lowest, bottom_in) + inner_top, 0.0)
+    return np.where(shape.layered & ~shape.on_tees, inner_top, riser_in), riser_out, inner_risers
+
+
+def _bottom_axis(R_c: Array, pitch: Array, shape: Shape, riser: str) -> Array:
+    """Distance from the coil's axis of the riser that comes up from the lowest turn [m]."""
+    if riser == "inside":
+        return risers.inside_riser_axis_radius(R_c, shape.d_o)
+    return risers.passing_riser_axis_radius(R_c, shape.R_b, shape.d_o, pitch)
+
+
+def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
+    """Every limit that is only a matter of room."""
+    kettle, shop = setting.brewhouse.kettle, setting.brewhouse.workshop
+    D, d_o, D_c = kettle.inside_diameter, shape.d_o, shape.D_c
+    checks = Checks(d_o.shape)
+    checks.at_least(
+        "wall",
+        fit.wall_gap(D, D_c, d_o),
+        fit.wall_gap_needed(kettle.wall_clearance, setting.parts, standing.lowest, d_o),
+    )
+    floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
+    checks.at_least("floor", fit.floor_gap(standing.lowest, d_o), floor_needed)
+    opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
+    nested = shape.layered & ~shape.on_tees
+    passing = fit.passes_outside(nested, shop.riser)
+    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing, shape.pitch)
+    checks.at_most("mouth", across, kettle.mouth)
+    checks.at_least(
+        "submergence", fit.submergence(standing.cold_level, standing.top, d_o), kettle.top_clearance
+    )
+    to_wall = fit.riser_gap(D, D_c, shape.R_b, d_o, passing, shape.pitch)
+    checks.at_least("riser_gap", to_wall, fit.riser_gap_needed())
+    checks.at_least(
+        "riser_height", risers.riser_straight_height(standing.top, kettle.inside_height, shape.R_b), 0.0
+    )
+    checks.at_least("headspace", fit.headspace(kettle.inside_height, standing.hot_level), shop.headspace)
+    checks.at_least("gap", helix.clear_gap(shape.pitch, d_o), shop.smallest_gap)
+    if shape.D_in is not None:
+        room = fit.layer_gap(shape.innermost, D_c, d_o)
+        inside = shop.riser == "inside"
+        leg = fit.layer_gap_for_riser(shape.innermost, shape.R_b, d_o, inside, shape.inner_pitch)
+        needed = np.where(shape.on_tees, leg, fit.LAYER_GAP)
+        checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), needed)
+    if setting.centre_part > 0.0:
+        checks.at_least("centre", _to_centre(setting, shape, standing, nested), fit.AIR_AROUND_PART)
+    return checks
+
+
+def _to_centre(setting: Setting, shape: Shape, standing: Standing, nested: Mask) -> Array:
+    """Gap between the innermost turns, or a leg inside them, and what stands in the centre that high."""
+    leg_inside = ~nested & (setting.brewhouse.workshop.riser == "inside")
+    gap = np.full(shape.d_o.shape, np.inf)
+    for part in setting.parts:
+        if part.where == "centre":
+            mine = fit.centre_gap(shape.innermost, shape.d_o, part.size, leg_inside)
+            reaches = part.height >= standing.lowest - shape.d_o / 2.0
+            gap = np.minimum(gap, np.where(reaches, mine, np.inf))
+    return gap

@@ -1,0 +1,60 @@
+"""The ways to bend a riser: by hand, or with a tool that is owned or bought."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optichill.geometry import bending
+from optichill.materials import MATERIALS
+from optichill.model.stock import Bender, Stock, Tube
+from optichill.workshop import cost
+
+
+@dataclass(frozen=True)
+class RiserTool:
+    """How the bends up to the rim are made. kind: lever | spring | hand; to_pay 0 when owned or by hand."""
+
+    kind: str
+    radius: float
+    smallest: float
+    to_pay: float
+    owned: bool
+    description: str
+    bender: Bender | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether the tube takes the bend."""
+        return self.radius >= self.smallest * (1.0 - 1e-9)
+
+
+def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
+    """The ways open to bend this tube's risers: the best tool owned; else by hand, or with a tool to buy."""
+    fitting = [b for b in stock.benders if abs(b.outer_diameter - tube.outer_diameter) <= cost.MATCH + 1e-9]
+    tools = [_tool(tube, b.kind, b) for b in fitting]
+    owned = [t for t in tools if t.owned and t.holds]
+    if owned:
+        return (min(owned, key=lambda t: (t.kind != "lever", t.radius, t.description)),)
+    ways = [_tool(tube, "hand", None)]
+    for kind in ("lever", "spring", "hand"):
+        offers = [t for t in tools if t.kind == kind and t.holds]
+        if offers:
+            ways.append(min(offers, key=lambda t: (t.to_pay, t.radius, t.description)))
+    feasible = tuple(w for w in ways if w.holds)
+    return feasible or tuple(ways[:1])
+
+
+def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
+    metal = MATERIALS[tube.material]
+    by_hand = bending.riser_bend_radius(tube.outer_diameter, tube.wall, metal.poisson, kind)
+    radius = float(by_hand) if bender is None else bender.bend_radius
+    d_o, t = tube.outer_diameter, tube.wall
+    return RiserTool(
+        kind,
+        radius,
+        float(bending.riser_bend_minimum(d_o, t, metal.poisson, kind, tube.material != "copper")),
+        0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
+        bender is None or bender.owned,
+        "by hand" if bender is None else bender.bender_id,
+        bender,
+    )

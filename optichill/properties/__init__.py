@@ -1,0 +1,1 @@
+"""Water, wort and the mains: what they are at a temperature. SI arrays in, SI arrays out."""

@@ -1,0 +1,121 @@
+"""Coils that stand in a kettle as the physics sees them, and the limits that hang on their chill."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from optichill.arrays import Array, Index, Mask
+from optichill.correlations import layers
+from optichill.geometry import helix
+from optichill.model.wishes import Limits
+from optichill.problem.basis import Setting
+from optichill.problem.limits import Checks
+from optichill.problem.placement import Shape, Standing
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import Coils
+from optichill.thermal.cooldown import Chill
+
+
+def physical(
+    setting: Setting,
+    shape: Shape,
+    standing: Standing,
+    conductivity: Array,
+    metal_per_length: Array,
+    valve: Array,
+) -> Coils:
+    """Coils that stand in the kettle as the physics sees them; all of them two tubes in parallel, or none."""
+    share = stranded_share(standing.chilled_level, standing.top, shape.d_o)
+    common = {"d_o": shape.d_o, "d_i": shape.d_i, "k": conductivity, "stranded": share, "valve": valve}
+    if shape.D_in is None:
+        return Coils.of(
+            **common,
+            D_c=shape.D_c,
+            pitch=shape.pitch,
+            wetted_length=standing.wetted,
+            tube_length=standing.tube_length,
+            metal_capacity=metal_per_length * standing.tube_length,
+        )
+    outer, inner = shape.layer_lengths
+    crowded = np.where(shape.layered, layers.film_share(shape.innermost, shape.D_c, shape.d_o), 1.0)
+    if not shape.on_tees.any():
+        whole = outer + inner
+        return Coils.of(
+            **common,
+            D_c=(outer * shape.D_c + inner * shape.innermost) / whole,
+            pitch=(outer * shape.pitch + inner * shape.inner_pitch) / whole,
+            wetted_length=standing.wetted,
+            tube_length=standing.tube_length,
+            metal_capacity=metal_per_length * standing.tube_length,
+            film_share=crowded,
+            speed_share=layers.mean_speed_share(inner, outer),
+        )
+    pieces = np.stack([standing.tube_length - standing.inner_length, standing.inner_length])
+    # Each tube is wetted in the share of its own turns and risers.
+    wet = standing.wetted * np.stack([outer, inner]) / (outer + inner)
+    return Coils.of(
+        **common,
+        D_c=np.stack([shape.D_c, shape.innermost]),
+        pitch=np.stack([shape.pitch, shape.inner_pitch]),
+        wetted_length=wet,
+        tube_length=pieces,
+        metal_capacity=metal_per_length * pieces,
+        film_share=crowded,
+        speed_share=np.stack([np.ones_like(outer), np.full_like(inner, layers.INNER_SPEED)]),
+    )
+
+
+def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
+    """Share of the wort that stands above the top turn, where plumes do not reach it [-]."""
+    level, top, d_o = helix.floats(level, top, d_o)
+    return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
+
+
+def for_designs(scenario: Scenario, places: Index) -> Scenario:
+    """The scenario of some designs, where each has a switch temperature of its own."""
+    stages = tuple(
+        replace(s, until=s.until[places]) if isinstance(s.until, np.ndarray) else s for s in scenario.stages
+    )
+    return replace(scenario, stages=stages)
+
+
+def chill_checks(setting: Setting, scenario: Scenario, result: Chill) -> Checks:
+    """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`, not
+    the others."""
+    limits: Limits = setting.brewhouse.limits
+    checks = Checks(result.time.shape)
+    reached = np.isfinite(result.time)
+    # How close it gets is found for the few designs that are shown; here only whether it does.
+    checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
+    for name, value, bound in (
+        ("chill_time", result.time, limits.chill_time),
+        ("water", result.water, limits.water),
+    ):
+        if bound is not None:
+            checks.at_most(name, np.where(reached, value, 0.0), bound)
+    _vessel_checks(checks, setting, result, reached)
+    return checks
+
+
+def _vessel_checks(checks: Checks, setting: Setting, result: Chill, reached: Mask) -> None:
+    """Water that a bucket hands on against what its fillings hold; bath against the pump's rating; ice."""
+    ratings = {p.pump_id: p.max_temperature for p in setting.pumps}
+    drawn, hottest, melted = [], [], []
+    for stage, end in zip(setting.brewhouse.cooling, result.stages, strict=True):
+        if stage.pump is not None:
+            if stage.source == "bucket" and stage.return_ == "drain" and "refills" in stage.model_fields_set:
+                held = (1 + stage.refills) * (stage.bucket if stage.water is None else stage.water)
+                drawn.append((end.water, held))
+            if np.isfinite(end.T_hottest).any():
+                hottest.append((end.T_hottest, ratings[stage.pump]))
+        if stage.ice:
+            melted.append((end.melted, stage.ice))
+    for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
+        if not found:
+            continue
+        values = np.where(reached, [v for v, _ in found], 0.0)
+        bounds = np.array([b for _, b in found])
+        worst = np.argmax(values / bounds[:, None], axis=0)
+        checks.at_most(name, values[worst, np.arange(worst.size)], bounds[worst])

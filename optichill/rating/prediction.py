@@ -1,0 +1,135 @@
+"""What one coil is predicted to do, in numbers that every page shows alike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optichill.problem.basis import Setting
+from optichill.problem.limits import Checks
+from optichill.thermal.coil_performance import Numerics
+from optichill.thermal.cooldown import Chill, Ends, StageEnd
+
+FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flow=False)
+"""For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
+
+
+@dataclass(frozen=True)
+class LimitLine:
+    """One limit of one design, SI."""
+
+    name: str
+    value: float
+    limit: float
+    margin: float
+    holds: bool
+
+
+@dataclass(frozen=True)
+class StageLine:
+    """One stage of the plan as one coil goes through it, SI; None where it is not known. number : from 1, as
+    the brewhouse file has them. until : wort (mass mean) at its end, bath : its vessel's temperature then;
+    ice melted, and missing to keep the bath cold to the end."""
+
+    number: int
+    time: float
+    until: float | None
+    water: float
+    bath: float | None
+    ice: float
+    missing: float
+
+
+@dataclass(frozen=True)
+class Switch:
+    """When to change to the next stage, where the plan left that open [K], and what does as well."""
+
+    at: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
+    march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
+    water on the colder season's tap."""
+
+    chill_time: float | None
+    left_alone: float | None
+    steady: float | None
+    water: float | None
+    flow: float
+    pressure_drop: float
+    outlet_start: float
+    U_start: float
+    U_end: float
+    limit_time: float | None
+    limit_water: float | None
+    ice: float = 0.0
+    top: float | None = None
+    stages: tuple[StageLine, ...] = ()
+    switch: Switch | None = None
+    winter: tuple[float | None, float | None] | None = None
+    marched_time: float | None = None
+
+
+def prediction(
+    setting: Setting,
+    result: Chill,
+    alone: Chill,
+    steady: Chill,
+    ends: Ends,
+    i: int,
+    marched: float | None = None,
+) -> Prediction:
+    """The chill of coil number i, from its results as stirred, left alone and stirred all the time."""
+    return Prediction(
+        chill_time=known(result.time[i]),
+        left_alone=known(alone.time[i]),
+        steady=known(steady.time[i]),
+        water=known(result.water[i]),
+        flow=float(ends.flow_start[i]),
+        pressure_drop=float(ends.pressure_drop[i]),
+        outlet_start=float(ends.outlet_start[i]),
+        U_start=float(ends.U_start[i]),
+        U_end=float(ends.U_end[i]),
+        limit_time=known(result.limit_time[i]),
+        limit_water=known(result.limit_water[i]),
+        ice=float(np.nan_to_num(result.ice[i])),
+        top=known(alone.T_top[i]),
+        stages=tuple(_stage_line(setting, n, end, i) for n, end in enumerate(result.stages)),
+        marched_time=marched,
+    )
+
+
+def _stage_line(setting: Setting, n: int, end: StageEnd, i: int) -> StageLine:
+    return StageLine(
+        number=n + 1,
+        time=float(end.time[i]),
+        until=known(end.T[i]),
+        water=float(end.water[i]),
+        bath=known(end.T_bath[i]),
+        ice=float(end.melted[i]),
+        missing=float(end.missing[i]),
+    )
+
+
+def known(value: float | np.floating) -> float | None:
+    """The number, or None where it is out of reach or unknown."""
+    return float(value) if np.isfinite(value) else None
+
+
+def limit_lines(checks: Checks, i: int) -> tuple[LimitLine, ...]:
+    """The limits of one design, in the order of LIMITS; those without any meaning for it are left out."""
+    broken = checks.broken()
+    lines = []
+    for row, name in enumerate(checks.names):
+        check = checks.rows[name]
+        value, margin = float(check.value[i]), float(check.margin[i])
+        if np.isinf(value) and name != "target":
+            continue
+        bound = float(np.broadcast_to(check.bound, check.value.shape)[i])
+        lines.append(LimitLine(name, value, bound, margin, not bool(broken[row, i])))
+    return tuple(lines)

@@ -1,0 +1,293 @@
+"""One coil that exists or is planned: how it stands, how it chills, and what to warn of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.arrays import Array, Index
+from optichill.errors import OptichillError
+from optichill.geometry import helix, risers
+from optichill.materials import MATERIALS
+from optichill.model.coil import Coil
+from optichill.model.stock import MATCH
+from optichill.problem.basis import Setting
+from optichill.problem.placement import Shape, Standing, fit_checks, stand
+from optichill.problem.riser_tools import riser_tools
+from optichill.rating import change_over
+from optichill.rating.chilled_coil import chill_checks, physical
+from optichill.rating.prediction import FINE, LimitLine, Prediction, Switch, known, limit_lines, prediction
+from optichill.rating.remedies import Way, too_warm
+from optichill.thermal import cooldown
+from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.coil_performance import SEARCH, Coils, Kernel, Numerics
+from optichill.thermal.march import Leg, March, heat_given_up, march
+from optichill.thermal.validity import Use, uses
+
+PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True, steps=12.0)
+"""For one coil there is time: within 0.01 % of a converged run."""
+
+POINTS, FEWEST_POINTS = 61, 5
+"""Points of the whole cool-down curve, and of the shortest stage."""
+
+
+class CannotPredict(OptichillError):
+    """The coil is of a kind that is not worked out."""
+
+
+@dataclass(frozen=True)
+class Curve:
+    """The cool-down by the clock, holds included: time [s], wort temperature (mass mean) and that of the wort
+    stranded above the coil, of water coming in and going out [K], flow [m3/s], number of the stage; arrays of
+    shape (points,). NaN where no water runs."""
+
+    time: Array
+    wort: Array
+    top: Array
+    outlet: Array
+    source: Array
+    flow: Array
+    stage: Array
+
+
+@dataclass(frozen=True)
+class Energy:
+    """Heat [J] given up by wort and metal, taken by water and room; closure: what is left, as a share."""
+
+    wort: float
+    metal: float
+    coolant: float
+    ambient: float
+    closure: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Glance:
+    """One coil in one setting, as far as a search knows it too. stranded: share of the wort above it."""
+
+    coil: Coil
+    prediction: Prediction
+    limits: tuple[LimitLine, ...]
+    wet_share: float
+    stranded: float
+    tube_length: float
+    wetted_length: float
+    throttled: bool
+    uses: tuple[Use, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Given(Glance):
+    """One coil in one setting, worked out. closest: wort temperature [K] where the march ended; scalding:
+    water down the drain [m3] that comes out scalding."""
+
+    curve: Curve
+    energy: Energy
+    difference: float | None
+    closest: float
+    scalding: float
+    too_warm: tuple[Way, ...] = ()
+
+
+def glance(setting: Setting, coil: Coil) -> Glance:
+    """How the coil stands and how long it chills, without the march in time: a tenth of the work."""
+    return _glance(setting, coil)[0]
+
+
+def predict(setting: Setting, coil: Coil) -> Given:
+    """How the coil chills the batch; whatever limit it breaks is only told."""
+    seen, one, scenario = _glance(setting, coil)
+    # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
+    time = seen.prediction.chill_time
+    meets = time is not None
+    run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-8 if meets else 1e-4)
+    curve = _curve(one, scenario, run)
+    marched = known(run.time[0])
+    own = {name: getattr(seen, name) for name in Glance.__dataclass_fields__}
+    own["prediction"] = replace(seen.prediction, marched_time=marched)
+    own["uses"] = tuple(uses(Kernel(one, scenario, PRECISE), curve.wort[:, None]))
+    return Given(
+        **own,
+        curve=curve,
+        energy=_energy(one, scenario, run),
+        difference=None if time is None or marched is None else marched / max(time, 1e-9) - 1.0,
+        closest=float(run.T_end[0]),
+        scalding=_scalding(one, scenario, run),
+        too_warm=too_warm(setting, one) if time is None and not one.parallel else (),
+    )
+
+
+def _glance(setting: Setting, coil: Coil) -> tuple[Glance, Coils, Scenario]:
+    """With the coil as the physics has it, and its plan with the switch set."""
+    if len(coil.layers) > 2:
+        raise CannotPredict(
+            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
+        )
+    shape, standing = placed(setting, coil)
+    metal = MATERIALS[coil.material]
+    per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
+    one = physical(setting, shape, standing, np.array([metal.conductivity]), per_length, np.ones(1))
+    one, throttled = _throttled(setting.scenario, one, coil.flow)
+    scenario, found = _switched(setting, one)
+    result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
+    alone, steady = (
+        cooldown.chill(one, replace(scenario, mixing=Mixing.of(word)), PRECISE)
+        for word in ("left alone", "steady")
+    )
+    checks = fit_checks(setting, shape, standing)
+    if coil.riser_bend_radius is None:
+        checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
+    checks.merge(chill_checks(setting, scenario, result))
+    told = prediction(setting, result, alone, steady, ends, 0)
+    seen = Glance(
+        coil=coil,
+        prediction=replace(told, switch=found, winter=_winter(setting, one, scenario)),
+        limits=limit_lines(checks, 0),
+        wet_share=float(standing.wet_share[0]),
+        stranded=float(one.of_design("stranded")[0]),
+        tube_length=float(standing.tube_length[0]),
+        wetted_length=float(standing.wetted[0]),
+        throttled=throttled,
+    )
+    return seen, one, scenario
+
+
+def _switched(setting: Setting, one: Coils) -> tuple[Scenario, Switch | None]:
+    """The scenario with its free switch where this coil chills soonest."""
+    if setting.switch is None:
+        return setting.scenario, None
+
+    def chill_at(which: Index, until: Array) -> cooldown.Chill:
+        return cooldown.chill(one.take(which), setting.switched(until), SEARCH)
+
+    found = change_over.best_switches(setting, 1, chill_at)
+    at = float(change_over.settled(setting, found)[0])
+    told = Switch(at, float(found.low[0]), float(found.high[0])) if np.isfinite(found.best[0]) else None
+    return setting.switched(at), told
+
+
+def _winter(setting: Setting, one: Coils, scenario: Scenario) -> tuple[float | None, float | None] | None:
+    """Time and water on the colder season's tap, where two are told."""
+    if setting.winter is None:
+        return None
+    winter = setting.winter
+    if setting.switch is not None:
+        winter = setting.switched(scenario.stages[setting.switch].until or 0.0, winter)
+    cold = cooldown.chill(one, winter, PRECISE)
+    return known(cold.time[0]), known(cold.water[0])
+
+
+def placed(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
+    """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
+    R_b = coil.riser_bend_radius or _usual_bend(setting, coil)
+    columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
+    shape = Shape(*(np.array([v]) for v in columns))
+    tees = coil.layout == "parallel"
+    if len(coil.layers) == 2:
+        inner = coil.layers[1]
+        shape = replace(
+            shape,
+            D_in=np.array([inner.mean_diameter]),
+            parallel=np.array([tees]),
+            pitch_in=np.array([inner.pitch]),
+            turns_in=np.array([inner.turns]),
+        )
+    standing = stand(setting, shape, coil.lowest_turn_height)
+    outer, inner_turns = shape.layer_lengths
+    own = coil.riser_length_in + coil.riser_length_out
+    inner_length = risers.tube_length(inner_turns, own) if tees else np.zeros(1)
+    whole = inner_length + risers.tube_length(outer + (0.0 if tees else inner_turns) + shape.crossing, own)
+    bought = np.array([coil.bought_length]) if coil.bought_length else whole
+    return shape, replace(
+        standing,
+        riser_in=np.array([coil.riser_length_in]),
+        riser_out=np.array([coil.riser_length_out]),
+        inner_risers=np.array([own if tees else 0.0]),
+        tube_length=bought,
+        inner_length=inner_length * bought / whole,
+        wetted=np.minimum(
+            standing.wetted, outer + inner_turns + shape.crossing + own * (2.0 if tees else 1.0)
+        ),
+    )
+
+
+def _usual_bend(setting: Setting, coil: Coil) -> float:
+    """Bend radius of risers the coil file does not tell [m]: by the tool at hand, else four diameters."""
+    for tube in setting.stock.tubing:
+        if abs(tube.outer_diameter - coil.outer_diameter) < MATCH and tube.material == coil.material:
+            return riser_tools(tube, setting.stock)[0].radius
+    return 4.0 * coil.outer_diameter
+
+
+def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coils, bool]:
+    """The coil with its valve closed until `flow` [m3/s] runs at the start; as it is, where it cannot."""
+    if flow is None:
+        return one, False
+    # The valve acts on water that goes down the drain: the first such stage is where it is set.
+    drained = [s for s in scenario.stages if s.source is not None and not s.source.returns]
+    if not drained:
+        return one, False
+    scenario = replace(scenario, stages=(replace(drained[0], until=None),))
+    full = float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
+    if flow >= full:
+        return one, False
+    share = flow / full
+    for _ in range(3):  # the share is set at a mean water temperature of its own: a step or two settle it
+        one = replace(one, valve=np.full_like(one.valve, share))
+        share *= flow / float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
+    return one, True
+
+
+def _curve(one: Coils, scenario: Scenario, run: March) -> Curve:
+    share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
+    lasts = [_lasts(leg, scenario) for leg in run.legs]
+    total = max(sum(lasts), 1e-9)
+    columns: list[list[Array]] = []
+    start = 0.0
+    for leg, last in zip(run.legs, lasts, strict=True):
+        if last <= 0.0 and columns:
+            continue
+        n = max(FEWEST_POINTS, round(POINTS * last / total)) if last > 0.0 else 1
+        t = np.linspace(0.0, last, n)
+        T_1, T_top, E = leg.at(t)[:3, 0]
+        nothing = np.full(n, np.nan)
+        outlet, source, flow = nothing, nothing, np.zeros(n)
+        if leg.source is not None:
+            e = Kernel(one, scenario, PRECISE, leg.source).at(T_1[:, None], E[:, None])
+            outlet, flow = e.T_out[:, 0], e.V[:, 0]
+            source = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, (n,))
+        wort = (1.0 - share) * T_1 + share * T_top
+        columns.append([start + t, wort, T_top, outlet, source, flow, np.full(n, float(leg.number))])
+        start += last
+    return Curve(*(np.concatenate(pieces) for pieces in zip(*columns, strict=True)))
+
+
+def _lasts(leg: Leg, scenario: Scenario) -> float:
+    """How long a leg lasts [s], one that never ends to the longest that is looked at."""
+    time = float(leg.time[0])
+    return time if np.isfinite(time) else cooldown.LONGEST
+
+
+SCALDS = 333.15
+"""Water from here on scalds within seconds [K] (CP: 60 degC)."""
+
+
+def _scalding(one: Coils, scenario: Scenario, run: March) -> float:
+    """Water down the drain that comes out scalding at first [m3]."""
+    total = 0.0
+    for leg in run.legs:
+        last = _lasts(leg, scenario)
+        if leg.source is None or leg.source.returns or last <= 0.0:
+            continue
+        t = np.linspace(0.0, last, POINTS)
+        T_1, _, E = leg.at(t)[:3, 0]
+        e = Kernel(one, scenario, PRECISE, leg.source).at(T_1[:, None], E[:, None])
+        total += float(np.trapezoid(np.where(e.T_out[:, 0] >= SCALDS, e.V[:, 0], 0.0), t))
+    return total
+
+
+def _energy(one: Coils, scenario: Scenario, run: March) -> Energy:
+    wort, metal = (float(np.atleast_1d(q)[0]) for q in heat_given_up(one, scenario, run))
+    coolant, ambient = float(run.coolant[0]), float(run.ambient[0])
+    return Energy(wort, metal, coolant, ambient, (wort + metal - coolant - ambient) / max(wort + metal, 1e-9))

@@ -1,0 +1,78 @@
+"""When the tap is too warm: the three ways out, worked out for one coil with the same physics."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.materials import MATERIALS
+from optichill.problem.basis import PUMP_HOSE_BORE, Setting
+from optichill.rating.prediction import FINE, known
+from optichill.thermal import cooldown
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import Coils
+from optichill.thermal.hydraulics import Supply
+from optichill.thermal.sources import MOVED_BATH, Bath, Precooler, Source, Stage
+
+ABOVE_TAP = 4.0
+"""How near to the tap's temperature water from it is worth running [K] (OWN)."""
+CHANGE_ABOVE = 8.0
+"""Where ice takes over from the tap [K above it] (OWN)."""
+BATH_WATER = 10.0
+"""Water in the ice bath to begin with [kg]."""
+PLENTY = 200.0
+"""Ice in the bath [kg], so that what melts is what is needed."""
+PRECOOLER = Precooler(0.009525, 0.007899, MATERIALS["copper"].conductivity, 0.20, 7.6, moved=True)
+"""25 ft of 3/8 in tube in ice water that is kept moving: a small coil many have."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way out: time [s] and ice [kg], None where it does not lead to the target; temperature [K] it ends
+    at."""
+
+    kind: str
+    time: float | None
+    ice: float
+    temperature: float
+
+
+def too_warm(setting: Setting, some: Coils) -> tuple[Way, ...]:
+    """The three ways out, for the quickest of some single tubes behind a tap that is too warm; none without a
+    tap."""
+    tap = setting.brewhouse.tap
+    first = setting.scenario.sources[0]
+    if tap is None or first.bath is not None:
+        return ()
+    T, target = tap.temperature, setting.scenario.T_target
+    stop = replace(setting.scenario, T_target=T + ABOVE_TAP, stages=(Stage(first),))
+    one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
+    change = min(max(T, target) + CHANGE_ABOVE, setting.scenario.T_start)
+    begin = Stage(first, change)
+    bath = Bath(BATH_WATER, T, PLENTY, MOVED_BATH)
+    found = []
+    pump = _pump(setting, T)
+    if pump is not None:
+        found.append(_way("ice", setting.scenario, one, (begin, Stage(Source(pump, T, bath, returns=True)))))
+    precooled = Source.precooled(first.supply, T, bath, PRECOOLER)
+    found.append(_way("precooling", setting.scenario, one, (begin, Stage(precooled))))
+    found.append(_way("fridge", stop, one, stop.stages))
+    return tuple(found)
+
+
+def _way(kind: str, scenario: Scenario, one: Coils, stages: tuple[Stage, ...]) -> Way:
+    result = cooldown.chill(one, replace(scenario, stages=stages), FINE)
+    return Way(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)
+
+
+def _pump(setting: Setting, T: float) -> Supply | None:
+    """The first pump of the list, on hoses of the tap's bore."""
+    for pump in setting.stock.pumps:
+        tap = setting.brewhouse.tap
+        bore = PUMP_HOSE_BORE if tap is None else tap.hose_bore
+        points = list(pump.curve)
+        if points[0][0] > 0.0:
+            points.insert(0, (0.0, points[0][1]))
+        return Supply.pump(points, hose_bore=bore, lift=0.0, T=T)
+    return None

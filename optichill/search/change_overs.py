@@ -1,0 +1,38 @@
+"""When to change to the next stage, for rows of the space: one switch to search with, and each row's own."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from optichill.arrays import Array, Index
+from optichill.rating.change_over import (
+    Switches,
+    best_switches,
+    candidates,
+    settled,
+)
+from optichill.search.enumeration import rows_that_fit
+from optichill.search.evaluate import chill_of, rows
+from optichill.search.space import Space
+from optichill.thermal.coil_performance import SEARCH
+from optichill.thermal.cooldown import Chill
+
+PROBES = 48
+"""Coils on which the search's own switch is found: the best one moves little from coil to coil."""
+
+
+def of_rows(space: Space, numbers: Index) -> Switches:
+    """Best switches of some rows of the space."""
+    r = rows(space, numbers)
+
+    def chill_at(which: Index, until: Array) -> Chill:
+        return chill_of(space, r, which, SEARCH, space.setting.switched(until))
+
+    return best_switches(space.setting, len(r), chill_at)
+
+
+def for_the_search(space: Space) -> float:
+    """One switch [K] to search with: the median of the best ones of coils from all over the space."""
+    setting = space.setting
+    found = of_rows(space, rows_that_fit(space, PROBES))
+    return float(np.median(settled(setting, found))) if found.best.size else float(candidates(setting)[0])

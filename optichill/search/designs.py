@@ -1,0 +1,271 @@
+"""A design worked out in full: all that a screen, a file or a sheet may want to know about one coil."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from optichill.arrays import Index
+from optichill.geometry import helix
+from optichill.materials import MATERIALS
+from optichill.model.coil import Coil, Layer
+from optichill.problem.bill import billed
+from optichill.problem.windings import LAYOUTS, Winding
+from optichill.rating import change_over
+from optichill.rating.chilled_coil import for_designs, stranded_share
+from optichill.rating.prediction import (
+    FINE,
+    LimitLine,
+    Prediction,
+    Switch,
+    known,
+    limit_lines,
+    prediction,
+)
+from optichill.search import change_overs
+from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
+from optichill.search.ranking import Levels, score
+from optichill.search.space import Space
+from optichill.thermal import cooldown
+from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.cooldown import Chill, Ends
+from optichill.thermal.march import march as march_in_time
+from optichill.workshop import cost, difficulty
+
+
+@dataclass(frozen=True)
+class Design:
+    """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
+    [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
+    other; valve : share of the full flow; rolls : of tube to buy."""
+
+    rank: int
+    id: str
+    layout: str
+    winding: Winding
+    inner: Winding | None
+    inner_diameter: float | None
+    gap: float
+    turns: float
+    valve: float
+    rolls: int
+    mean_diameter: float
+    springback: float
+    height: float
+    lowest: float
+    hot_level: float
+    cold_level: float
+    across: float
+    wetted_length: float
+    tube_length: float
+    inner_length: float
+    inner_risers: float
+    riser_in: float
+    riser_out: float
+    mass: float
+    holds_water: float
+    displaces: float
+    stranded: float
+    submergence: float
+    wall_gap: float
+    prediction: Prediction
+    bill: cost.Bill
+    score: float
+    difficulty: float
+    reasons: tuple[str, ...]
+    limits: tuple[LimitLine, ...]
+    near_variants: int
+
+    @property
+    def pitch(self) -> float:
+        """Pitch, centre to centre [m]."""
+        return self.gap + self.winding.tube.outer_diameter
+
+    @property
+    def offcut(self) -> float:
+        """What is left of the rolls [m]."""
+        return self.rolls * self.winding.tube.length - self.tube_length
+
+    @property
+    def goals(self) -> dict[str, float]:
+        """The four goals by name."""
+        p = self.prediction
+        time = np.inf if p.chill_time is None else p.chill_time
+        water = np.inf if p.water is None else p.water
+        return {"chill_time": time, "cost": self.bill.total, "water": water, "difficulty": self.difficulty}
+
+
+def designs(
+    everything: Space, numbers: Index, by: Levels | None, near_variants: Index, *, march: bool = False
+) -> tuple[Design, ...]:
+    """Full designs of the rows, in the given order; march adds the time of a march in time."""
+    setting = everything.setting
+    r = rows(everything, numbers)
+    every = np.arange(len(r))
+    switches = change_overs.of_rows(everything, numbers) if setting.switch is not None else None
+    scenario = setting.scenario
+    if switches is not None:
+        scenario = setting.switched(change_over.settled(setting, switches))
+    result, physical = chilled(everything, r, every, FINE, scenario)
+    r.checks.merge(physical)
+    predictions = _predictions(everything, r, scenario, result, switches, march)
+    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
+    points = score(goals, by) if by is not None else np.full(len(r), np.nan)
+    return tuple(
+        _design(everything, r, i, predictions[i], float(points[i]), int(near_variants[i]))
+        for i in range(len(r))
+    )
+
+
+def _predictions(
+    everything: Space,
+    r: Rows,
+    scenario: Scenario,
+    result: Chill,
+    switches: change_over.Switches | None,
+    march: bool,
+) -> list[Prediction]:
+    setting, every = everything.setting, np.arange(len(r))
+    alone, steady = (
+        chill_of(everything, r, every, FINE, replace(scenario, mixing=Mixing.of(word)))
+        for word in ("left alone", "steady")
+    )
+    cold = None
+    if setting.winter is not None:
+        until = None if switches is None else change_over.settled(setting, switches)
+        winter = setting.winter if until is None else setting.switched(until, setting.winter)
+        cold = chill_of(everything, r, every, FINE, winter)
+    start, marched = _ends_and_march(everything, r, scenario, march)
+    return [
+        replace(
+            prediction(setting, result, alone, steady, start, i, marched[i]),
+            switch=None if switches is None else _switch(switches, i),
+            winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
+        )
+        for i in range(len(r))
+    ]
+
+
+def _ends_and_march(
+    everything: Space, r: Rows, scenario: Scenario, march: bool
+) -> tuple[Ends, list[float | None]]:
+    """Start and end of each design's chill, and its time as marched; single tubes and two on tees apart."""
+    tees = r.shape.on_tees
+    columns = np.full((len(Ends.__dataclass_fields__), len(r)), np.nan)
+    marched: list[float | None] = [None] * len(r)
+    for places in (np.flatnonzero(~tees), np.flatnonzero(tees)):
+        if not places.size:
+            continue
+        c, own = coils(everything, r, places), for_designs(scenario, places)
+        columns[:, places] = list(vars(cooldown.ends(c, own, FINE)).values())
+        if march:
+            run = march_in_time(c, own, FINE, rtol=1e-5)
+            for i, time in zip(places.tolist(), run.time, strict=True):
+                marched[i] = known(time)
+    return Ends(*columns), marched
+
+
+def _switch(found: change_over.Switches, i: int) -> Switch | None:
+    at = float(found.best[i])
+    return Switch(at, float(found.low[i]), float(found.high[i])) if np.isfinite(at) else None
+
+
+def _design(
+    everything: Space, r: Rows, i: int, prediction: Prediction, points: float, near_variants: int
+) -> Design:
+    pairs, pair = everything.pairs, int(r.pair[i])
+    w, standing = everything.windings[int(pairs.outer[pair])], r.standing
+    layout = LAYOUTS[int(pairs.layout[pair])]
+    inner = everything.windings[int(pairs.inner[pair])] if layout != "single" else None
+    tube, gap, length = w.tube, float(r.gap[i]), float(standing.tube_length[i])
+    d_i = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
+    density = MATERIALS[tube.material].density
+    place = np.array([pair])
+    return Design(
+        rank=i + 1,
+        id=design_id(w, inner, layout, gap, float(r.turns[i]), float(r.valve[i])),
+        layout=layout,
+        winding=w,
+        inner=inner,
+        inner_diameter=float(r.shape.innermost[i]) if inner is not None else None,
+        gap=gap,
+        turns=float(r.turns[i]),
+        valve=float(r.valve[i]),
+        rolls=int(r.rolls[i]),
+        mean_diameter=float(r.shape.D_c[i]),
+        springback=float(pairs.get("springback", place)[0]),
+        height=float(r.height[i]),
+        lowest=float(standing.lowest[i]),
+        hot_level=float(standing.hot_level[i]),
+        cold_level=float(standing.cold_level[i]),
+        across=float(helix.coil_across(r.shape.D_c[i], tube.outer_diameter)),
+        wetted_length=float(standing.wetted[i]),
+        tube_length=length,
+        inner_length=float(standing.inner_length[i]),
+        inner_risers=float(standing.inner_risers[i]),
+        riser_in=float(standing.riser_in[i]),
+        riser_out=float(standing.riser_out[i]),
+        mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, density)),
+        holds_water=float(helix.bore_volume(d_i, length)),
+        displaces=float(helix.outer_volume(tube.outer_diameter, length)),
+        stranded=float(stranded_share(standing.chilled_level[i], standing.top[i], r.shape.d_o[i])),
+        submergence=float(r.checks.rows["submergence"].value[i]),
+        wall_gap=float(r.checks.rows["wall"].value[i]),
+        prediction=prediction,
+        bill=billed(
+            everything.setting,
+            tube,
+            w.tool,
+            [w.form] + ([inner.form] if inner else []),
+            layout,
+            int(r.rolls[i]),
+            float(r.height[i]) * (2.0 if inner else 1.0),
+            gap > 0.0,
+        ),
+        score=points,
+        difficulty=float(r.difficulty[i]),
+        reasons=tuple(difficulty.reasons(job(everything, r, i))),
+        limits=limit_lines(r.checks, i),
+        near_variants=near_variants,
+    )
+
+
+def design_id(w: Winding, inner: Winding | None, layout: str, gap: float, turns: float, valve: float) -> str:
+    """Name of a design that follows from its content alone."""
+    tool = w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id
+    forms = f"{w.form.form_id}|{w.wraps}" + (f"|{inner.form.form_id}|{inner.wraps}" if inner else "")
+    content = f"{w.tube.stock_id}|{forms}|{tool}|{gap:.6f}|{turns:.3f}|{layout}|{valve:.4f}"
+    return hashlib.sha256(content.encode()).hexdigest()[:10]
+
+
+def as_coil(d: Design) -> Coil:
+    """The coil of a design, as `--save-coil` writes it."""
+    tube = d.winding.tube
+    sizes: dict[str, Any] = {"mean_diameter": d.mean_diameter, "pitch": d.pitch, "turns": d.turns}
+    riser_in, riser_out = d.riser_in, d.riser_out
+    if d.inner is not None:
+        outer = Layer(mean_diameter=d.mean_diameter, pitch=d.pitch, turns=d.turns)
+        inner = Layer(mean_diameter=d.inner_diameter or 0.0, pitch=d.pitch, turns=d.turns)
+        sizes = {"layer": (outer, inner)}
+    if d.layout == "parallel":
+        # The file knows one length for each end; the mean of both tubes keeps the whole.
+        longer = 0.5 * (d.inner_risers - riser_in - riser_out) / 2.0
+        riser_in, riser_out = riser_in + longer, riser_out + longer
+    if d.valve < 1.0:
+        sizes["flow"] = d.prediction.flow
+    return Coil(
+        material=tube.material,
+        outer_diameter=tube.outer_diameter,
+        wall=tube.wall,
+        layout=d.layout,
+        lowest_turn_height=d.lowest,
+        riser_length_in=riser_in,
+        riser_length_out=riser_out,
+        riser_bend_radius=d.winding.tool.radius,
+        stock_id=tube.stock_id,
+        form_id=d.winding.form.form_id,
+        **sizes,
+    )

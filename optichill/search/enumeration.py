@@ -1,0 +1,304 @@
+"""One pass over the space, chunk by chunk: the front of what holds, and near misses of what does not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from optichill.arrays import Array, Index, Mask
+from optichill.rating.chilled_coil import chill_checks
+from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.search.front import Front, joined, merged
+from optichill.search.space import Space
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import ROUGH
+from optichill.thermal.cooldown import LONGEST, Chill, throttled_at_least
+
+CHUNK = 65536
+"""Rows worked on at once: small enough that memory stays flat, large enough to hide the overhead of numpy's
+calls and to let two threads run side by side."""
+
+LANES = 2
+
+SAMPLE = 1024
+"""Rows chilled of the first chunk before any other is left out."""
+
+ROUGH_SURELY = 0.90
+"""A rough chill times this is not longer than the chill itself."""
+
+KEPT_ALONE = 400_000
+KEPT_TOGETHER = 16
+KEPT_SLOW = 8192
+"""Near misses kept for each set of broken limits: many where one limit alone stands in the way; of several
+together so many of the nearest, and so many with the most surface."""
+
+
+@dataclass(frozen=True)
+class _Missed:
+    """Rows that break one set of limits: how far they miss, as a share, and the surface of tube in the wort:
+    the more, the sooner the chill holds its own limits."""
+
+    number: Index
+    miss: Array
+    surface: Array
+
+    def nearest(self, most: int) -> Index:
+        """Places of the nearest misses, nearest first."""
+        return np.lexsort((self.number, self.miss))[:most]
+
+    def largest(self, most: int) -> Index:
+        """Places of those with the most surface."""
+        return np.lexsort((self.number, -self.surface))[:most]
+
+    def take(self, places: Index) -> _Missed:
+        return _Missed(self.number[places], self.miss[places], self.surface[places])
+
+
+@dataclass
+class Misses:
+    """Near misses by the set of limits that they break (a bit each), at most `alone` of each single limit."""
+
+    alone: int
+    names: tuple[str, ...] = ()
+    pieces: dict[int, list[_Missed]] = field(default_factory=dict)
+
+    def add(
+        self,
+        names: tuple[str, ...],
+        number: Index,
+        violations: Array,
+        broken: Mask,
+        surface: Array,
+    ) -> None:
+        """Take in the misses among some rows."""
+        self.names = names
+        bits = (broken * (1 << np.arange(len(names)))[:, None]).sum(axis=0)
+        miss = np.where(broken, violations, 0.0).max(axis=0)
+        for pattern in np.unique(bits[bits > 0]).tolist():
+            here = np.flatnonzero(bits == pattern)
+            pieces = self.pieces.setdefault(pattern, [])
+            pieces.append(_Missed(number[here], miss[here], surface[here]))
+            # Laid together only now and then: each row is moved a few times, not once a chunk.
+            if sum(p.number.size for p in pieces) > 4 * self._most(pattern):
+                self._lay_together(pattern)
+
+    def join(self, other: Misses) -> None:
+        """Take in the misses among other rows."""
+        self.names = self.names or other.names
+        for pattern, pieces in other.pieces.items():
+            self.pieces.setdefault(pattern, []).extend(pieces)
+
+    def patterns(self) -> list[int]:
+        """The sets of limits met, in a fixed order."""
+        return sorted(self.pieces)
+
+    def nearest_first(self, pattern: int) -> Index:
+        """Row numbers of one set, by how far they miss."""
+        kept = self._lay_together(pattern)
+        return kept.number[kept.nearest(kept.number.size)]
+
+    def _most(self, pattern: int) -> int:
+        return self.alone if is_alone(pattern) else KEPT_TOGETHER
+
+    def _lay_together(self, pattern: int) -> _Missed:
+        pieces, most = self.pieces[pattern], self._most(pattern)
+        missed = _Missed(
+            np.concatenate([p.number for p in pieces]),
+            np.concatenate([p.miss for p in pieces]),
+            np.concatenate([p.surface for p in pieces]),
+        )
+        if is_alone(pattern):
+            missed = missed.take(missed.nearest(most))
+        else:
+            missed = missed.take(np.union1d(missed.nearest(most), missed.largest(most)))
+        self.pieces[pattern] = [missed]
+        return missed
+
+
+def is_alone(pattern: int) -> bool:
+    """Whether a set holds one limit."""
+    return pattern & (pattern - 1) == 0
+
+
+@dataclass
+class Outcome:
+    """What a pass found: rows that were seen to hold every limit, their front; without any, the near misses.
+    scenario : the one chilled in, where it is not the setting's own. Flow settings that could not come near
+    the front are not looked at, nor counted among the feasible.
+
+    dry: misses by limits that need no chill. slow: those that fit and can be built, but miss a limit on
+    the chill itself.
+    """
+
+    space: Space
+    scenario: Scenario | None = None
+    feasible: int = 0
+    buildable: int = 0
+    cheapest: float = np.inf
+    front: Front = field(default_factory=Front.empty)
+    dry: Misses = field(default_factory=lambda: Misses(KEPT_ALONE))
+    slow: Misses = field(default_factory=lambda: Misses(KEPT_SLOW))
+
+    @property
+    def enumerated(self) -> int:
+        """Rows of the unpruned product."""
+        return self.space.raw
+
+    def join(self, other: Outcome) -> None:
+        """Take in what another pass over other rows found."""
+        self.feasible += other.feasible
+        self.buildable += other.buildable
+        self.cheapest = min(self.cheapest, other.cheapest)
+        self.front = joined(self.front, other.front)
+        self.dry.join(other.dry)
+        self.slow.join(other.slow)
+
+
+def enumerate_space(space: Space, scenario: Scenario | None = None, chunk: int = CHUNK) -> Outcome:
+    """Evaluate every row of the space; where nothing holds, the nearest of those ruled out beforehand too.
+
+    Chunks are dealt to LANES whatever the machine, so that the answer does not hang on its number of cores.
+    """
+    lanes = [Outcome(space, scenario) for _ in range(LANES)]
+    _in_lanes(lanes, list(space.chunks(chunk)), _take_in)
+    if not any(lane.feasible for lane in lanes):
+        _in_lanes(lanes, list(space.chunks(chunk, beyond=True)), _note_misses)
+    first, *others = lanes
+    for lane in others:
+        first.join(lane)
+    return first
+
+
+def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
+    """A few rows from all over the space that hold every limit that needs no chill, at full flow."""
+    every = np.concatenate([*space.chunks(CHUNK), np.empty(0, np.intp)])
+    some = every[np.unique(np.linspace(0, every.size - 1, min(looked_at, every.size)).astype(np.intp))]
+    if not some.size:
+        return some
+    r = rows(space, some)
+    fit = np.flatnonzero(~r.checks.broken().any(axis=0))
+    fit = fit if fit.size else np.arange(len(r))
+    return some[fit[np.unique(np.linspace(0, fit.size - 1, min(most, fit.size)).astype(np.intp))]]
+
+
+def _in_lanes(lanes: list[Outcome], chunks: list[Index], work: Callable[[Outcome, Rows], None]) -> None:
+    """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side."""
+
+    def run(number: int) -> None:
+        for numbers in chunks[number :: len(lanes)]:
+            work(lanes[number], rows(lanes[number].space, numbers))
+
+    with ThreadPoolExecutor(len(lanes)) as pool:
+        list(pool.map(run, range(len(lanes))))
+
+
+def _note_misses(outcome: Outcome, r: Rows) -> None:
+    outcome.dry.add(r.checks.names, r.number, r.checks.violations(), r.checks.broken(), _surface(r))
+
+
+def _take_in(outcome: Outcome, r: Rows) -> None:
+    broken = r.checks.broken()
+    fits = np.flatnonzero(~broken.any(axis=0))
+    if outcome.feasible == 0:
+        # Near misses matter only as long as nothing has been found.
+        outcome.dry.add(r.checks.names, r.number, r.checks.violations(), broken, _surface(r))
+    if fits.size == 0:
+        return
+    outcome.buildable += fits.size
+    outcome.cheapest = min(outcome.cheapest, float(r.cost[fits].min()))
+    if outcome.feasible == 0:
+        # A first sample makes a front that the rest can be held against.
+        sample = np.arange(fits.size) % max(1, fits.size // SAMPLE) == 0
+        _all_flows(outcome, r, fits[sample])
+        fits = fits[~sample]
+    if fits.size:
+        _all_flows(outcome, r, fits)
+
+
+def _all_flows(outcome: Outcome, r: Rows, fits: Index) -> None:
+    """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
+    space = outcome.space
+    longest = space.setting.brewhouse.limits.chill_time or LONGEST
+    known: Chill | None = None
+    for flow, share in enumerate(space.flows):
+        here = replace(r, number=r.number + flow, valve=np.full(len(r), share))
+        if known is None or not space.setting.scenario.slower_when_throttled:
+            known, in_time = _at_one_flow(outcome, here, fits)
+            if space.setting.scenario.slower_when_throttled:
+                # Less water never cools faster: what is too slow stays too slow with the valve further shut.
+                fits, known = fits[in_time], known.take(in_time)
+        else:
+            time, water = throttled_at_least(known, share / space.flows[0])
+            worth = ~(ROUGH_SURELY * time > longest)
+            fits, known = fits[worth], known.take(worth)
+            if outcome.feasible and fits.size:
+                open_ = fits[~_beaten(outcome, r, fits, time[worth], water[worth])]
+                if open_.size:
+                    _at_one_flow(outcome, here, open_)
+            elif fits.size:
+                _at_one_flow(outcome, here, fits)
+        if fits.size == 0:
+            return
+
+
+def _at_one_flow(outcome: Outcome, r: Rows, fits: Index) -> tuple[Chill, Mask]:
+    """Chill what may come to the front, by a rough idea first; that idea, and what may be fast enough."""
+    space = outcome.space
+    limits = space.setting.brewhouse.limits
+    known = chill_of(space, r, fits, ROUGH, outcome.scenario or space.setting.scenario)
+    in_time = ROUGH_SURELY * known.time <= (limits.chill_time or LONGEST)
+    likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
+    if outcome.feasible:
+        likely[likely] = ~_beaten(outcome, r, fits[likely], known.time[likely], known.water[likely])
+    else:
+        # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
+        _note_slow(outcome, r, fits[~likely], known.take(~likely))
+    if likely.any():
+        _chill(outcome, r, fits[likely])
+    return known, in_time
+
+
+def _note_slow(outcome: Outcome, r: Rows, fits: Index, known: Chill) -> None:
+    """Take in rows that surely miss a limit on the chill."""
+    if fits.size:
+        setting = outcome.space.setting
+        checks = chill_checks(setting, outcome.scenario or setting.scenario, known)
+        missed = checks.broken()
+        outcome.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+
+
+def _beaten(outcome: Outcome, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
+    """Whether the front beats rows whose time and water are surely not far below what is given."""
+    least = np.stack([ROUGH_SURELY * time, r.cost[fits], ROUGH_SURELY * water, r.difficulty[fits]], axis=1)
+    return outcome.front.beats(least)
+
+
+def _chill(outcome: Outcome, r: Rows, fits: Index) -> None:
+    """Chill the chosen rows and take in what holds, and as long as nothing does, what misses."""
+    space = outcome.space
+    result, checks = chilled(space, r, fits, scenario=outcome.scenario)
+    missed = checks.broken()
+    holds = ~missed.any(axis=0)
+    if outcome.feasible == 0 and not holds.all():
+        outcome.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+    if holds.any():
+        keep = fits[holds]
+        outcome.feasible += keep.size
+        goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
+        plainness = _plainness(space, r.pair[keep], r.valve[keep])
+        outcome.front = merged(outcome.front, r.number[keep], goals, plainness)
+
+
+def _plainness(space: Space, pair: Index, valve: Array) -> Array:
+    """Smaller is plainer: one layer before two, then forms and tube, then an open valve."""
+    pairs = space.pairs
+    forms = np.maximum(pairs.get("plainness", pair), pairs.inside("plainness", pair))
+    return 20.0 * pairs.two(pair) + forms + 0.5 * (valve < 1.0)
+
+
+def _surface(r: Rows) -> Array:
+    """Tube surface in the wort [m2], without pi."""
+    return r.standing.wetted * r.shape.d_o

@@ -1,0 +1,154 @@
+"""The wort's side of a chill: one batch in one kettle, how it moves, what it loses, and its cooling plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.correlations import kettle_losses
+from optichill.properties import water, wort
+from optichill.properties.grid import Grid
+from optichill.thermal.exchanger import FilmFactors
+from optichill.thermal.hydraulics import Supply
+from optichill.thermal.sources import Source, Stage
+
+H_STRANDED = 100.0
+"""Exchange between wort above the top turn and wort below it, left alone [W/m2K of surface] (OWN, 20-500)."""
+
+
+@dataclass(frozen=True)
+class Mixing:
+    """How the wort moves: cross-flow speeds [m/s] with the share of time each lasts.
+
+    swirl [m/s], where given, runs nearly along the turns and counts by ESDU's yaw factor; the stronger
+    of the two motions acts.
+    """
+
+    states: tuple[tuple[float, float], ...]
+    swirl: float | None = None
+
+    @classmethod
+    def of(cls, mixing: str | float, swirl: float | None = None) -> Mixing:
+        """From one of the mixing words or a cross-flow speed [m/s]."""
+        states = MIXING_WORDS[mixing] if isinstance(mixing, str) else ((float(mixing), 1.0),)
+        return cls(states, swirl)
+
+    @property
+    def still(self) -> bool:
+        """Whether nothing ever moves the wort but its own plumes."""
+        return not self.swirl and all(speed == 0.0 for speed, _ in self.states)
+
+
+# Effective cross-flow speeds behind the words (OWN, known to a factor of 2).
+MIXING_WORDS: dict[str, tuple[tuple[float, float], ...]] = {
+    "left alone": ((0.0, 1.0),),
+    "now and then": ((0.0, 0.75), (0.05, 0.25)),
+    "steady": ((0.05, 1.0),),
+    "whirlpool pump": ((0.06, 1.0),),
+    "vigorous": ((0.15, 1.0),),
+}
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One batch in one kettle and the stages that cool it; SI, kelvin.
+
+    volume [m3] is read hot (at T_start), in the kettle, without the coil; kettle_metal_mass None means
+    1 mm stainless over bottom and wetted wall.
+    """
+
+    volume: float
+    plato: float
+    T_start: float
+    T_target: float
+    T_ambient: float
+    kettle_diameter: float
+    stages: tuple[Stage, ...]
+    mixing: Mixing
+    lid: bool = False
+    kettle_metal_mass: float | None = None
+    factors: FilmFactors = field(default_factory=FilmFactors)
+
+    def __post_init__(self) -> None:
+        numbers = {n: v for n, v in vars(self).items() if isinstance(v, int | float)}
+        numbers["T_in"] = float(sum(s.T_water for s in self.sources))
+        wrong = [n for n, v in numbers.items() if not np.isfinite(v)]
+        if wrong or not self.sources or not all(s.supply.pressure > 0.0 for s in self.sources):
+            raise ValueError(f"not a finite number, or no pressure: {', '.join(wrong) or 'supply'}")
+
+    @property
+    def sources(self) -> list[Source]:
+        """The sources of all stages in which water flows, in order."""
+        return [s.source for s in self.stages if s.source is not None]
+
+    @property
+    def T_in(self) -> float:
+        """Temperature of the first stage's water as it comes in [K]."""
+        return self.sources[0].T_water
+
+    @property
+    def supply(self) -> Supply:
+        """What drives the first stage's water."""
+        return self.sources[0].supply
+
+    @property
+    def slower_when_throttled(self) -> bool:
+        """Whether less water only cools more slowly: sure where every drain's water keeps its temperature."""
+        return all(source.returns or source.bath is None for source in self.sources)
+
+    @cached_property
+    def mass(self) -> float:
+        """Mass of wort [kg]."""
+        return self.volume * float(wort.density(self.T_start, self.plato))
+
+    @cached_property
+    def kettle_area(self) -> float:
+        """Floor of the kettle [m2]."""
+        return float(np.pi / 4.0 * self.kettle_diameter**2)
+
+    @cached_property
+    def kettle_capacity(self) -> float:
+        """Heat capacity of the kettle's metal [J/K]."""
+        depth = self.volume / self.kettle_area
+        return kettle_losses.kettle_heat_capacity(self.kettle_diameter, depth, self.kettle_metal_mass)
+
+    def capacity(self, T: Array) -> Array:
+        """Heat capacity of wort and kettle [J/K] at T [K]."""
+        return self.mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
+
+    def surface_loss(self, T: Array) -> Array:
+        """Heat lost by the wort's surface [W] at T [K]."""
+        per_area = kettle_losses.surface_loss_lid if self.lid else kettle_losses.surface_loss_open
+        return self.kettle_area * per_area(T, self.T_ambient)
+
+    def wall_loss(self, T: Array) -> Array:
+        """Heat lost by the whole wetted wall [W] with wort at T [K]."""
+        height = self.mass / wort.density(T, self.plato) / self.kettle_area
+        return np.pi * self.kettle_diameter * height * kettle_losses.wall_loss(T, self.T_ambient, height)
+
+    def loss(self, T: Array) -> Array:
+        """Heat lost by the kettle [W] with all wort at T [K]."""
+        return self.surface_loss(T) + self.wall_loss(T)
+
+    def at(self, T: Array, *, exact: bool) -> tuple[Array, Array, Array]:
+        """Heat capacity [J/K], surface and wall loss [W], all wort at T [K]; from a table unless exact."""
+        if exact:
+            return self.capacity(T), self.surface_loss(T), self.wall_loss(T)
+        place = self.tabulated.locate(T)
+        capacity, surface, wall = (self.tabulated.read(n, place) for n in self.tabulated.columns)
+        return capacity, surface, wall
+
+    @cached_property
+    def tabulated(self) -> Grid:
+        """capacity, surface_loss and wall_loss on a grid, for where they are asked for a million times."""
+        T = np.linspace(water.T_MIN, water.T_MAX, 241)
+        columns = {n: getattr(self, n)(T) for n in ("capacity", "surface_loss", "wall_loss")}
+        return Grid(T, columns, smooth=False)
+
+
+def one_tap(T_in: float, supply: Supply) -> tuple[Stage, ...]:
+    """The plainest plan: the tap to the target."""
+    return (Stage(Source(supply, T_in)),)

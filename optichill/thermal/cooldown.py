@@ -1,0 +1,313 @@
+"""Chill time, water and ice of a whole cooling plan, for all coils at once.
+
+The wort temperature falls monotonically, so time is a quadrature over temperature, not a march in time:
+
+    t = integral of (M c_w(T) + C_metal) / (Q_coil(T) + Q_loss(T)) dT
+
+In u = ln(T - T_in) the integrand is smooth. Where the water keeps one temperature and the wort is one zone, a
+few Gauss-Legendre nodes serve. Where a bath warms or wort is stranded above the coil, the integrand depends
+on what came before: then the same integral is taken in steps, `stepping`. Nodes stand on axis 0, designs
+last. `march` integrates the same physics in time, as the check.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array, Mask
+from optichill.thermal import stepping
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils, Kernel, Numerics, without_nan
+from optichill.thermal.sources import Stage
+from optichill.thermal.state import State
+
+LONGEST = 6.0 * 3600.0
+"""A chill that takes longer [s] counts as out of reach."""
+
+
+@dataclass(frozen=True)
+class StageEnd:
+    """One stage of the plan when it was over; arrays of shape (designs,).
+
+    T wort temperature (mass mean), T_bath that of the vessel and T_hottest its highest in any filling [K],
+    time [s] of the stage (of a hold too), water to the drain and in the vessel [m3], melted ice and what is
+    missing to keep the bath cold to the end [kg]. T_bath is NaN where there is no vessel.
+    """
+
+    T: Array
+    time: Array
+    water: Array
+    T_bath: Array
+    T_hottest: Array
+    melted: Array
+    missing: Array
+
+    def take(self, chosen: ArrayLike) -> StageEnd:
+        """The chosen designs."""
+        return StageEnd(*(v[np.asarray(chosen)] for v in vars(self).values()))
+
+
+@dataclass(frozen=True)
+class Chill:
+    """What a cool-down takes; arrays of shape (designs,).
+
+    time [s] without holds, water [m3] down the drain and in vessels: inf where the target is out of reach,
+    NaN where an input is. limit_time, limit_water: what the same flow would need if the water left at wort
+    temperature. lost : share of the wort's heat that the kettle lost by itself. ice melted [kg]; T_top [K]:
+    of the wort stranded above the coil, at the end; stages as they ended.
+    """
+
+    time: Array
+    water: Array
+    limit_time: Array
+    limit_water: Array
+    lost: Array
+    ice: Array
+    T_top: Array
+    stages: tuple[StageEnd, ...]
+
+    def take(self, chosen: ArrayLike) -> Chill:
+        """The chosen designs."""
+        at = np.asarray(chosen)
+        columns = {n: v[at] for n, v in vars(self).items() if n != "stages"}
+        return Chill(**columns, stages=tuple(s.take(at) for s in self.stages))
+
+
+@dataclass(frozen=True)
+class Ends:
+    """The coil at the start and the end of the chill; arrays of shape (designs,).
+
+    outlet_start [K], flow_start [m3/s], pressure_drop [Pa] of the coil with its risers, U_start, all at
+    T_start in the first stage with water; U_end at T_target in the last [W/m2K on the wetted outside].
+    """
+
+    outlet_start: Array
+    flow_start: Array
+    pressure_drop: Array
+    U_start: Array
+    U_end: Array
+
+
+@lru_cache(maxsize=16)
+def _gauss(nodes: int) -> tuple[Array, Array]:
+    return np.polynomial.legendre.leggauss(nodes)
+
+
+def quadrature(T_hot: ArrayLike, T_cold: ArrayLike, T_in: float, numerics: Numerics) -> tuple[Array, Array]:
+    """Wort temperatures T [K] and weights [K] between two temperatures: Gauss-Legendre in ln(T - T_in).
+
+    Shapes (nodes, 1), or (nodes, designs) where either temperature is an array.
+    """
+    T_hot, T_cold = (
+        np.atleast_1d(np.asarray(T_hot, np.float64)),
+        np.atleast_1d(np.asarray(T_cold, np.float64)),
+    )
+    u_hot, u_cold = np.log(T_hot - T_in), np.log(T_cold - T_in)
+    x, w = _gauss(numerics.nodes_for(float((u_hot - u_cold).max()), T_in))
+    half = 0.5 * (u_hot - u_cold)
+    drive = np.exp(u_cold + half * (x[:, None] + 1.0))
+    return T_in + drive, w[:, None] * half * drive
+
+
+def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chill:
+    """Time, water and ice of the whole plan, all coils at once.
+
+    A target at or below what the last stage cools with, or one where the coil brings nothing any more, is
+    out of reach: time and water are inf; one that the wort has already reached takes no time. Coils with NaN
+    anywhere come out NaN.
+    """
+    sound, safe = without_nan(coils)
+    state = State.start(safe, scenario)
+    ended = []
+    for stage in scenario.stages:
+        state = state.between_stages()
+        if stage.source is None:
+            state = stepping.hold(state, safe, scenario, stage.hold)
+        else:
+            state = _cooled(state, safe, scenario, numerics, stage)
+        ended.append(_stage_end(state, stage))
+    # A rough idea is a little too long at worst: it must not rule out what just comes in time.
+    within = state.reached & (state.totals["time"] <= LONGEST * (1.2 if numerics.sweeps == 0 else 1.0))
+    columns: list[Array] = [
+        np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
+    ]
+    given_up = scenario.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
+    given_up = (given_up + safe.summed("metal_capacity")) * (scenario.T_start - scenario.T_target)
+    columns.append(np.where(within, state.totals["lost"] / np.maximum(given_up, 1e-9), np.nan))
+    columns.append(np.where(within, sum((e.melted for e in ended), np.zeros(len(safe))), np.nan))
+    columns.append(np.where(within, state.T_top, np.nan))
+    if not sound.all():
+        columns = [np.where(sound, c, np.nan) for c in columns]
+        ended = [StageEnd(*(np.where(sound, v, np.nan) for v in vars(e).values())) for e in ended]
+    names = [n for n in Chill.__dataclass_fields__ if n != "stages"]
+    return Chill(**dict(zip(names, columns, strict=True)), stages=tuple(ended))
+
+
+SURELY = 0.82
+"""Share of the bound below that is counted on."""
+
+
+def throttled_at_least(known: Chill, x: float) -> tuple[Array, Array]:
+    """Time [s] and water [m3] that the same coils surely need at x times the flow of a chill that is known.
+
+    With e = Q/Q_limit at the known flow, x times of it takes up at most e_x = 1 - (1 - e)^(1/x) of its own
+    limit, since U does not rise when water slows; so t >= t_limit/(x e_x). The mean of e is the harmonic one,
+    on which 1/e_x is convex. What the kettle loses meanwhile, the water need not carry: the share lost grows
+    with the time. NaN where the limit was not worked out.
+    """
+    e = np.clip(known.limit_time / known.time, 0.0, 1.0)
+    e_x = np.maximum(-np.expm1(np.log(np.maximum(1.0 - e, 1e-12)) / x), 1e-12)
+    without_loss = known.limit_time / (x * e_x)
+    lost = np.clip(known.lost, 0.0, 0.9)
+    time = without_loss / (1.0 - lost + lost * without_loss / known.time)
+    time = SURELY * np.maximum(time, known.time)
+    return time, time * x * known.limit_water / known.limit_time
+
+
+def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
+    """The state after one stage with water."""
+    source = stage.source
+    assert source is not None
+    aim = scenario.T_target if stage.until is None else stage.until
+    T_end = np.minimum(aim, state.T)
+    if (T_end >= state.T).all():
+        return state
+    # What lies at or below the water's own temperature is never met; work goes on with those that can be.
+    state = state.unreached_where(T_end <= source.coldest)
+    T_end = np.maximum(T_end, source.coldest + 1e-3)
+    if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
+        return _by_start(state, coils, scenario, numerics, stage)
+    deep = state.stranded > stepping.DEEP
+    if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
+        return _by_depth(state, coils, scenario, numerics, stage, deep)
+    kernel = Kernel(coils, scenario, numerics, source, float(state.T.max()))
+    filled = np.full(len(coils), source.filled)
+    state = state.plus({"water": filled, "limit_water": filled})
+    for part in source.changes(state.T, T_end) if source.fills > 1 else [T_end]:
+        state = state.fresh_bath()
+        if source.steady and not state.two_zones:
+            state = _by_quadrature(state, kernel, part)
+        else:
+            state = stepping.down(state, kernel, part)
+        if source.bath is not None:
+            state = replace(state, T_hottest=np.maximum(state.T_hottest, source.bath.temperature(state.E)))
+    return state
+
+
+ALIKE = 1.0
+"""Starts of a stage within this many kelvin share the path that a warming bath is thought to take [K]."""
+
+
+def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
+    """A stage that coils begin at very different temperatures, group by group: how warm a bath is at a wort
+    temperature hangs on where the stage began."""
+    group = np.floor((state.T - state.T.min()) / ALIKE).astype(np.intp)
+    places = [np.flatnonzero(group == g) for g in np.unique(group)]
+    parts = []
+    for place in places:
+        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
+        parts.append(_cooled(state.take(place), coils.take(place), scenario, numerics, own))
+    return State.woven(parts, places)
+
+
+DEEP_STEPS = 8.0
+"""Steps of coils above which much wort is stranded (stepping.DEEP): the wort round such a coil runs ahead of
+the mean to within a few kelvin of the water."""
+
+
+def _by_depth(
+    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage, deep: Mask
+) -> State:
+    """A stage for coils above which much wort is stranded, and for the others."""
+    parts, places = [], []
+    for chosen, finer in ((deep, replace(numerics, steps=DEEP_STEPS)), (~deep, numerics)):
+        place = np.flatnonzero(chosen)
+        if not place.size:
+            continue
+        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
+        whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
+        parts.append(_cooled(whole.take(place), coils.take(place), scenario, finer, own))
+        places.append(place)
+    return State.woven(parts, places)
+
+
+def _by_quadrature(state: State, kernel: Kernel, T_end: Array) -> State:
+    """One zone, water of one temperature: time and water in closed nodes."""
+    T, weight = quadrature(state.T, np.minimum(T_end, state.T), kernel.source.coldest, kernel.numerics)
+    e = kernel.at(T)
+    capacity, surface, wall = kernel.scenario.at(T, exact=kernel.numerics.exact or T.shape[-1] == 1)
+    loss = surface + wall
+    heat = (capacity + kernel.coil_capacity) * weight
+    Q, Q_most = e.Q + loss, kernel.limit(T, e.V) + loss
+    flows = (Q > 0.0).all(axis=0)
+    dt = heat / np.where(Q > 0.0, Q, 1.0)
+    dt_least = heat / np.where(Q_most > 0.0, Q_most, 1.0)
+    sums = {
+        "time": dt.sum(0),
+        "water": (dt * e.V).sum(0),
+        "limit_time": dt_least.sum(0),
+        "limit_water": (dt_least * e.V).sum(0),
+        "lost": (dt * loss).sum(0),
+    }
+    return replace(
+        state.plus(sums), T=T_end, T_top=np.broadcast_to(T_end, flows.shape), reached=state.reached & flows
+    )
+
+
+def _stage_end(state: State, stage: Stage) -> StageEnd:
+    """What is told of a stage, from the state at its end."""
+    here, n = state.here, state.reached.size
+    source = stage.source
+    T = np.broadcast_to(state.T, (n,))
+    none, zero = np.full(n, np.nan), np.zeros(n)
+    if source is None or source.bath is None:
+        return StageEnd(T, here["time"], here["water"], none, none, zero, zero)
+    bath, E = source.bath, state.E
+    melted = bath.melted(E)
+    short = np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0)
+    missing = np.where((melted >= bath.ice) & (bath.ice > 0.0), short, 0.0)
+    T_bath = bath.temperature(E)
+    hottest = np.maximum(T_bath, state.T_hottest)
+    return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing)
+
+
+def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> Ends:
+    """How the coils run at the start and at the end of the chill; NaN where an input is."""
+    sound, safe = without_nan(coils)
+    first = Kernel(safe, scenario, numerics)
+    hot = first.at(np.array([[scenario.T_start]]))
+    V = hot.V
+    T_mean = 0.5 * (hot.T_out + hot.T_in)
+    if safe.parallel:
+        V = first.flow(T_mean[:, None, :])[:, 0]
+        drop = first.circuit.pressure_drop(np.stack([V[0], V[0]]), T_mean[0])[0]
+    else:
+        drop = first.circuit.pressure_drop(V[0], T_mean[0])
+    last = Kernel(safe, scenario, numerics, scenario.sources[-1])
+    cold = last.at(np.array([[max(scenario.T_target, last.source.coldest + 0.01)]]))
+    columns: list[Array] = [hot.T_out[0], hot.V[0], drop, hot.U[0], cold.U[0]]
+    return Ends(*(np.where(sound, column, np.nan) for column in columns))
+
+
+def batch_time_Kern(
+    C_batch: ArrayLike,
+    UA: ArrayLike,
+    C_coolant: ArrayLike,
+    T_start: ArrayLike,
+    T_target: ArrayLike,
+    T_in: ArrayLike,
+) -> Array:
+    """Time [s] to cool a batch of constant properties with a coil of constant UA. Kern 1950 ch. 18 (V).
+
+    C_batch = M c [J/K], UA and C_coolant = m_dot c [W/K], temperatures in one unit.
+    ln[(T0 - T_in)/(T - T_in)] = (C_coolant/C_batch) (1 - exp(-UA/C_coolant)) t, also in Bowman, Mueller &
+    Nagle 1940.
+    """
+    C_c = np.asarray(C_coolant, dtype=np.float64)
+    T_in = np.asarray(T_in, dtype=np.float64)
+    ratio = (np.asarray(T_start, dtype=np.float64) - T_in) / (np.asarray(T_target, dtype=np.float64) - T_in)
+    return np.log(ratio) * np.asarray(C_batch, dtype=np.float64) / (C_c * -np.expm1(-np.asarray(UA) / C_c))

@@ -1,0 +1,315 @@
+"""Heat from wort at one temperature into water running through the coil, segment by segment.
+
+Wort is isothermal outside; the water warms along the tube, so its properties and both wall temperatures
+are taken segment by segment. Wall temperatures are found by sweeping: each sweep uses the last one's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array
+from optichill.correlations import nusselt
+from optichill.correlations.nusselt import HelicalFilm
+from optichill.properties import water, wort
+from optichill.properties.grid import Grid
+
+GRAVITY = 9.80665
+FOULING = 2e-5  # m2K/W on the outside area (M)
+SWIRL_ANGLE = np.radians(20.0)  # swirl runs nearly along the turns: the angle it meets them at (OWN)
+
+
+@dataclass(frozen=True)
+class FilmFactors:
+    """Factors of the outside film that no laboratory agrees on; the medians of physics' priors (OWN).
+
+    still: on Churchill & Chu (0.55-1.05). phi_still, phi_moving: spacing factor of touching turns.
+    inner, friction, moving: multipliers on the inside film, the coil's friction, the moving film.
+    fouling [m2K/W].
+    """
+
+    still: float = 0.75
+    phi_still: float = 0.50
+    phi_moving: float = 0.64
+    inner: float = 1.0
+    friction: float = 1.0
+    moving: float = 1.0
+    fouling: float = FOULING
+
+
+def wall_resistance(d_o: ArrayLike, d_i: ArrayLike, k: ArrayLike) -> Array:
+    """Resistance of the tube wall on its outside area [m2K/W]: d_o/(2k) ln(d_o/d_i)."""
+    d_o = np.asarray(d_o, dtype=np.float64)
+    return d_o / (2.0 * np.asarray(k, dtype=np.float64)) * np.log(d_o / np.asarray(d_i, dtype=np.float64))
+
+
+def effectiveness_isothermal_outside(NTU: ArrayLike) -> Array:
+    """1 - e^-NTU: how far the water comes towards the wort's temperature (definition)."""
+    return 1.0 - np.exp(-np.asarray(NTU, dtype=np.float64))
+
+
+@lru_cache(maxsize=8)
+def wort_films(plato: float, smooth: bool) -> Grid:
+    """What the outside film needs of the wort, by film temperature, on the water table's grid.
+
+    conductivity k; root = [g beta/(nu alpha) x Prandtl share]^(1/6) of Churchill & Chu, so that
+    Ra^(1/6) = root x (dT d_o^3)^(1/6); inverse_nu = 1/nu and share of Churchill & Bernstein.
+    """
+    T = water.table().T
+    rho, k = wort.density(T, plato), wort.conductivity(T, plato)
+    nu = wort.viscosity(T, plato) / rho
+    alpha = k / (rho * wort.heat_capacity(T, plato))
+    Pr = nu / alpha
+    buoyancy = GRAVITY * wort.expansion(T, plato) / (nu * alpha)
+    return Grid(
+        T,
+        {
+            "k": k,
+            "root": (buoyancy * nusselt.prandtl_share_Churchill_Chu(Pr)) ** (1.0 / 6.0),
+            "inverse_nu": 1.0 / nu,
+            "share": nusselt.prandtl_share_Churchill_Bernstein(Pr),
+        },
+        smooth=smooth,
+    )
+
+
+@lru_cache(maxsize=2)
+def coolant_films(smooth: bool) -> Grid:
+    """What the inside film needs of the water, by temperature: 1/mu, k, Pr^(1/3), Pr^0.14, enthalpy, rho."""
+    T = water.table().T
+    Pr = water.prandtl(T)
+    return Grid(
+        T,
+        {
+            "inverse_mu": 1.0 / water.viscosity(T),
+            "k": water.conductivity(T),
+            "Pr_cbrt": np.cbrt(Pr),
+            "Pr_14": Pr**0.14,
+            "enthalpy": water.enthalpy(T),
+            "density": water.density(T),
+            "heat_capacity": water.heat_capacity(T),
+        },
+        smooth=smooth,
+    )
+
+
+@dataclass(frozen=True)
+class Wall:
+    """The heat-transfer side of a set of coils, geometry worked out once; arrays of shape (designs,)."""
+
+    film: HelicalFilm
+    to_Re: Array  # 4/(pi d_i): Re = to_Re m_dot/mu
+    to_h_i: Array  # 1/d_i, times the inside film's multiplier
+    area_ratio: Array  # d_o/d_i
+    fixed: Array  # wall and fouling resistance on the outside area
+    area: Array  # wetted outside area
+    inverse_d_o: Array
+    root_d_o: Array
+    d_o_speed: Array  # d_o times the share of the wort's speed that reaches this coil
+    phi_still: Array  # spacing factor times the still film's multiplier
+    phi_moving: Array
+
+    @classmethod
+    def of(
+        cls,
+        *,
+        d_o: Array,
+        d_i: Array,
+        k: Array,
+        D_c: Array,
+        pitch: Array,
+        wetted_length: Array,
+        factors: FilmFactors,
+        film_share: Array | float = 1.0,
+        speed_share: Array | float = 1.0,
+    ) -> Wall:
+        """From outside and inside diameter, wall conductivity, coil diameter, pitch, wetted length; shares of
+        film and wort speed that a second layer leaves."""
+        s = pitch / d_o
+        return cls(
+            HelicalFilm.of(d_i, D_c),
+            4.0 / (np.pi * d_i),
+            factors.inner / d_i,
+            d_o / d_i,
+            wall_resistance(d_o, d_i, k) + factors.fouling,
+            np.pi * d_o * wetted_length,
+            1.0 / d_o,
+            np.sqrt(d_o),
+            d_o * speed_share,
+            factors.still * nusselt.spacing_factor(s, factors.phi_still) * film_share,
+            factors.moving * nusselt.spacing_factor(s, factors.phi_moving) * film_share,
+        )
+
+    def outside(self, T_b: Array, T_wall: Array, outside: Outside) -> Array:
+        """Outside film coefficient [W/m2K] with wort at T_b and the surface at T_wall [K]."""
+        films = outside.films
+        dT = T_b - T_wall
+        at = films.locate(0.5 * (T_b + T_wall))
+        root = films.read("root", at)
+        root *= np.exp(np.log(np.maximum(np.abs(dT), 1e-9)) * (1.0 / 6.0))
+        root *= self.root_d_o
+        Nu = nusselt.Nu_from_sixth_root(root) * self.phi_still
+        if outside.motions:
+            inverse_nu, share = films.read("inverse_nu", at), films.read("share", at)
+            moving = [
+                nusselt.Nu_from_reynolds(inverse_nu * (speed * self.d_o_speed), share)
+                * (self.phi_moving * yaw)
+                for speed, yaw in outside.motions
+            ]
+            Nu = nusselt.Nu_mixed_Churchill(Nu, moving[0] if len(moving) == 1 else np.maximum(*moving))
+        return Nu * films.read("k", at) * self.inverse_d_o
+
+
+@dataclass(frozen=True)
+class Outside:
+    """The wort around the tube: its films by temperature, and its motions as (cross-flow speed [m/s], factor
+    by which an oblique flow is weakened). The strongest motion acts; without one the wort is still."""
+
+    films: Grid
+    motions: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Exchange:
+    """What the coil does at given wort temperatures; arrays of shape (nodes, designs).
+
+    Q heat into the water [W], V flow [m3/s], T_in inlet, T_out outlet [K], U mean over the wetted tube
+    [W/m2K] on the outside area, m_dot [kg/s].
+    """
+
+    Q: Array
+    V: Array
+    m_dot: Array
+    T_in: Array
+    T_out: Array
+    U: Array
+
+
+def exchange(
+    wall: Wall,
+    T_b: Array,
+    T_in: Array,
+    *,
+    films: Grid,
+    coolant: Grid,
+    flow: Callable[[Array], Array],
+    motions: tuple[tuple[float, float], ...],
+    segments: int = 3,
+    sweeps: int = 1,
+) -> Exchange:
+    """Heat into the water at wort temperatures T_b, for all coils at once.
+
+    Parameters
+    ----------
+    wall : the coils. T_b, T_in : wort and inlet temperature [K], broadcast to (nodes, designs).
+    films, coolant : `wort_films`, `coolant_films`. flow : flow [m3/s] by mean water temperature.
+    motions : see `Outside`.
+    segments : equal lengths in series. sweeps : rounds over them; each takes the wall temperatures from the
+        last, the first from a look at the tube as a whole (one round leaves 0.1 % of the chill time; none, a
+        rough idea).
+    """
+    shape = np.broadcast_shapes(T_b.shape, T_in.shape, wall.area.shape)
+    water_side = _WaterSide(wall, np.broadcast_to(T_b, shape), T_in, coolant, flow)
+    outside = Outside(films, motions)
+    # The tube as a whole: water takes up a third of the difference, the wall stands nearer to the water.
+    drive = water_side.T_b - T_in
+    state = water_side.at(T_in + 0.17 * drive)
+    whole = state.segment(outside, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
+    rise, T_outer, T_inner = whole.guess(drive, state, segments)
+    area = wall.area / segments
+    T_c, U_sum = T_in + sum(rise), segments * whole.U
+    for _ in range(sweeps):
+        state = water_side.at(T_in + 0.5 * sum(rise))
+        T_c = np.broadcast_to(T_in, shape)
+        U_sum = np.zeros(shape)
+        for i in range(segments):
+            part = state.segment(outside, T_c + 0.5 * rise[i], T_outer[i], T_inner[i])
+            T_outer[i], T_inner[i] = part.T_outer, part.T_inner
+            NTU = part.U * area * state.inverse_C
+            rise[i] = (T_b - T_c) * effectiveness_isothermal_outside(NTU)
+            T_c = T_c + rise[i]
+            U_sum += part.U
+    V, m_dot = np.broadcast_to(state.V, shape), np.broadcast_to(state.m_dot, shape)
+    return Exchange(state.heat(T_c), V, m_dot, T_in, T_c, U_sum / segments)
+
+
+@dataclass(frozen=True)
+class _WaterSide:
+    """The water's way through the coils at given wort temperatures."""
+
+    wall: Wall
+    T_b: Array
+    T_in: Array
+    table: Grid
+    flow: Callable[[Array], Array]
+
+    def at(self, T_mean: Array) -> _Running:
+        """Flow and its consequences with the water at T_mean over the whole tube."""
+        place = self.table.locate(T_mean)
+        V = self.flow(T_mean)
+        # Flow is counted where a bucket or meter counts it: cold, on its way in.
+        m_dot = V * self.table.read("density", self.table.locate(self.T_in))
+        return _Running(self, V, m_dot, 1.0 / (m_dot * self.table.read("heat_capacity", place)))
+
+
+@dataclass(frozen=True)
+class _Running:
+    """Water running at a known rate. inverse_C = 1/(m_dot c) [K/W]."""
+
+    side: _WaterSide
+    V: Array
+    m_dot: Array
+    inverse_C: Array
+
+    def segment(self, outside: Outside, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
+        """Films and wall temperatures of one segment: water at T_m, walls near T_outer and T_inner."""
+        wall, table = self.side.wall, self.side.table
+        at = table.locate(T_m)
+        Re = table.read("inverse_mu", at) * self.m_dot
+        Re *= wall.to_Re
+        Nu = wall.film.Nu(Re, table.read("Pr_cbrt", at))
+        Nu *= table.read("Pr_14", at) / table.read("Pr_14", table.locate(T_inner))
+        r_i = wall.area_ratio / (Nu * table.read("k", at) * wall.to_h_i)
+        r_o = 1.0 / wall.outside(self.side.T_b, T_outer, outside)
+        U = 1.0 / (r_o + wall.fixed + r_i)
+        flux = U * (self.side.T_b - T_m)
+        return _Segment(U, r_o, r_i, self.side.T_b - flux * r_o, T_m + flux * r_i)
+
+    def heat(self, T_out: Array) -> Array:
+        """Heat the water carries off [W], by its enthalpy."""
+        table, T_in = self.side.table, self.side.T_in
+        h_in = table.read("enthalpy", table.locate(T_in))
+        return self.m_dot * (table.read("enthalpy", table.locate(T_out)) - h_in)
+
+
+@dataclass(frozen=True)
+class _Segment:
+    """One segment: U and film resistances on the outside area, temperatures of the outer and inner wall."""
+
+    U: Array
+    r_o: Array
+    r_i: Array
+    T_outer: Array
+    T_inner: Array
+
+    def guess(
+        self, drive: Array, state: _Running, segments: int
+    ) -> tuple[list[Array], list[Array], list[Array]]:
+        """Rise of the water and wall temperatures of each segment, if the whole tube were like this one."""
+        wall, T_b = state.side.wall, state.side.T_b
+        remains = np.exp(-self.U * wall.area * state.inverse_C * (1.0 / segments))
+        outer, inner = self.U * self.r_o, 1.0 - self.U * self.r_i
+        rise, T_outer, T_inner = [], [], []
+        for _ in range(segments):
+            step = drive * (1.0 - remains)
+            middle = drive - 0.5 * step
+            rise.append(step)
+            T_outer.append(T_b - middle * outer)
+            T_inner.append(T_b - middle * inner)
+            drive = drive - step
+        return rise, T_outer, T_inner

@@ -1,0 +1,202 @@
+"""A stage in steps of wort temperature, where what happens depends on what came before.
+
+Two things have a memory: a bath that warms, told by the heat E it has taken up, and wort that is stranded
+above the coil while nothing stirs (`zones`). The mass-mean temperature T falls in steps that are even in
+
+    x = integral of dT/D(T),   D = T - (what the water would be at if the kettle lost nothing),
+
+so that time per step changes slowly however the bath warms. Each step predicts the state, asks what the coil
+does there, corrects the state and asks again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import Coils, Kernel
+from optichill.thermal.performance_curve import HeatCurve
+from optichill.thermal.state import State
+from optichill.thermal.stratification import Zones
+
+HOLD_STEPS = 12
+DRIVE_POINTS = 129
+DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
+SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
+LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
+COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
+FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
+
+
+@dataclass(frozen=True)
+class Drive:
+    """D(T), x(T) and the bath's heat E(T) of a stage on one falling grid of wort temperatures T [K]; all
+    designs share it."""
+
+    T: Array
+    D: Array
+    x: Array
+    E: Array
+
+    @classmethod
+    def of(cls, kernel: Kernel, T_hot: float, T_cold: float) -> Drive:
+        """Between two wort temperatures, all heat that the wort gives up going into the bath."""
+        source = kernel.source
+        span = np.log((T_hot - source.coldest) / (T_cold - source.coldest))
+        T = source.coldest + (T_hot - source.coldest) * np.exp(-span * np.linspace(0.0, 1.0, DRIVE_POINTS))
+        E = np.zeros(T.size)
+        D = np.maximum(T - source.T_water, FALLBACK_DRIVE * (T - source.coldest))
+        if source.returns:
+            C = kernel.scenario.capacity(T) + float(np.median(kernel.coil_capacity))
+            E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
+            D = np.maximum(T - source.inlet(E, 0.0), LEAST_DRIVE)
+        x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])
+        return cls(T, D, x, E)
+
+    def at(self, T: Array) -> tuple[Array, Array]:
+        """(x, D) at T."""
+        return np.interp(-T, -self.T, self.x), np.interp(-T, -self.T, self.D)
+
+
+@dataclass(frozen=True)
+class _Point:
+    """What was learnt at one state; arrays of shape (designs,).
+
+    pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
+    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top [K].
+    """
+
+    pace: Array
+    growth: Array
+    to_bath: Array
+    rate: Array
+    Q: Array
+    V: Array
+    T_in: Array
+    T_top: Array
+
+    def heat_to_bath(self, fall: Array, h: Array, returns: bool) -> Array:
+        """Heat [J] into the bath over a fall of the wort [K], or over h of x, going on like here: whichever
+        changes less on the way."""
+        along, per = (fall, self.rate) if returns else (h, self.pace)
+        return self.to_bath * along / np.where(per > 0.0, per, np.inf)
+
+
+def down(state: State, kernel: Kernel, T_end: Array) -> State:
+    """Cool from the state's temperature to T_end [K], shape (designs,) or (1,)."""
+    returns = kernel.source.returns
+    T_end = np.minimum(T_end, state.T)
+    drive = Drive.of(kernel, float(state.T.max()), float(T_end.min()))
+    x_0, x_1 = drive.at(state.T)[0], drive.at(T_end)[0]
+    steps = kernel.numerics.steps_for(float((x_1 - x_0).max()))
+    h = (x_1 - x_0) / steps
+    T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
+    D = drive.at(T)[1]
+    zones = Zones(
+        kernel.scenario, state.stranded, kernel.coil_capacity, kernel.numerics.exact, state.two_zones
+    )
+    heat = _heat(kernel, drive, state.two_zones, float(T_end.min()))
+    T_top, E = state.T_top, state.E
+    here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
+    points = [here]
+    dt = h / np.maximum(here.pace, SLOWEST)
+    deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
+    for i in range(steps):
+        fall = T[i] - T[i + 1]
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top)
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+        guess_E = E + here.heat_to_bath(fall, h, returns)
+        for _ in range(2 if deep else 1):
+            there = _look(kernel, heat, zones, T[i + 1], D[i + 1], top, guess_E)
+            # h = dt (pace here + pace there)/2, where the pace there grows with dt: Newton's rule.
+            mean = 0.5 * (here.pace + there.pace)
+            better = dt + (h - dt * mean) / np.maximum(mean + 0.5 * dt * there.growth, SLOWEST)
+            better = np.maximum(better, 0.2 * dt)
+            there = replace(there, pace=there.pace + there.growth * (better - dt))
+            dt = better
+            top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+            guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
+        T_top, E, here = top, guess_E, there
+        points.append(there)
+        # The time per step changes slowly and evenly: the last change is taken to go on.
+        dt = np.maximum(
+            1.5 * h / np.maximum(here.pace, SLOWEST) - 0.5 * h / np.maximum(points[-2].pace, SLOWEST), 0.0
+        )
+    reached = state.reached & np.all([p.pace > SLOWEST for p in points], axis=0)
+    used = _sums(points, kernel, zones, T, D, h)
+    # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
+    # only passes, a bath that stays cold would take more: what was taken is told, as the least.
+    E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
+    return replace(state.plus(used), T=T[-1], T_top=T_top, E=E, E_cold=E_cold, reached=reached)
+
+
+Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
+"""(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
+
+
+def _heat(kernel: Kernel, drive: Drive, two_zones: bool, T_end: float) -> Heat:
+    """What the coils do: each time asked anew where it must be exact, else from a curve."""
+    if kernel.numerics.exact:
+
+        def ask(T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
+            e = kernel.at(T[None, :], E[None, :])
+            return e.Q[0], e.V[0], e.m_dot[0], e.T_in[0] if e.T_in.ndim > 1 else e.T_in
+
+        return ask
+    # Below wort that is stranded the coil stands in colder wort than the mean.
+    colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
+    return HeatCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], drive.E[::-1])).at
+
+
+def _look(kernel: Kernel, heat: Heat, zones: Zones, T: Array, D: Array, T_top: Array, E: Array) -> _Point:
+    """What the coils do at one state."""
+    T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest + LEAST_DRIVE)
+    Q, V, m_dot, T_in = heat(T_1, E)
+    rate, growth = zones.pace(T, T_top, Q, Q / np.where(T_1 > T_in, T_1 - T_in, np.inf))
+    T_in = np.broadcast_to(T_in, Q.shape)
+    to_bath = kernel.source.into_bath(Q, m_dot, T_in)
+    return _Point(rate / D, growth / D, to_bath, rate, Q, V, T_in, np.broadcast_to(T_top, Q.shape))
+
+
+def _sums(
+    points: list[_Point], kernel: Kernel, zones: Zones, T: Array, D: Array, h: Array
+) -> dict[str, Array]:
+    """Totals over all steps, by Simpson's rule; what the water could have done at best included."""
+    weights = np.full(len(points), 2.0)
+    weights[1::2] = 4.0
+    weights[0] = weights[-1] = 1.0
+    weights *= 1.0 / 3.0
+    pace, V = np.array([p.pace for p in points]), np.array([p.V for p in points])
+    dt = h * weights[:, None] / np.where(pace > SLOWEST, pace, np.inf)
+    dt_least = np.full_like(dt, np.nan)
+    if kernel.numerics.exact:  # a search asks for no limit
+        Q, T_in, T_top = (np.array([getattr(p, n) for p in points]) for n in ("Q", "T_in", "T_top"))
+        least = zones.mean_rate(T, T_top, np.maximum(kernel.limit(T, V, T_in), Q))
+        dt_least = h * weights[:, None] * D / np.where(least > 0.0, least, np.inf)
+    drained = 0.0 if kernel.source.returns else V
+    return {
+        "time": dt.sum(axis=0),
+        "water": (dt * drained).sum(axis=0),
+        "limit_time": dt_least.sum(axis=0),
+        "limit_water": (dt_least * drained).sum(axis=0),
+        "lost": (dt * zones.scenario.loss(T)).sum(axis=0) if kernel.numerics.exact else np.zeros(V.shape[-1]),
+    }
+
+
+def hold(state: State, coils: Coils, scenario: Scenario, seconds: float) -> State:
+    """A hop stand: nothing flows, the kettle only loses heat; its time does not count."""
+    zones = Zones(scenario, state.stranded, coils.summed("metal_capacity"), apart=state.two_zones)
+    dt = np.array(seconds / HOLD_STEPS)
+    T, T_top, still = state.T, state.T_top, np.zeros(1)
+    for _ in range(HOLD_STEPS):
+        rate = zones.mean_rate(T, T_top, still)
+        guess = T - dt * rate
+        guess_top = zones.top_after(T, T_top, guess, dt, T_top)
+        T_next = T - 0.5 * dt * (rate + zones.mean_rate(guess, guess_top, still))
+        T, T_top = T_next, zones.top_after(T, T_top, T_next, dt, guess_top)
+    here = dict(state.here) | {"time": np.full(state.reached.size, seconds)}
+    return replace(state, T=T, T_top=T_top, here=here)

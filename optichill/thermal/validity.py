@@ -1,0 +1,74 @@
+"""Where a formula is used outside the data it was fitted to: nothing is clipped, everything is said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.correlations import nusselt
+from optichill.properties import water, wort
+from optichill.thermal.cooldown import Kernel
+from optichill.thermal.exchanger import GRAVITY
+
+
+@dataclass(frozen=True)
+class Use:
+    """One formula in one chill: the smallest and largest value of its argument, and the range of its data."""
+
+    formula: str
+    argument: str
+    least: float
+    most: float
+    valid_from: float
+    valid_to: float
+
+    @property
+    def inside(self) -> bool:
+        """Whether the use stays within the data."""
+        return self.valid_from <= self.least and self.most <= self.valid_to
+
+
+def uses(kernel: Kernel, T: Array) -> list[Use]:
+    """How the formulas are used by one coil (shape (1,)) at wort temperatures T [K] of shape (nodes, 1).
+
+    Ranges: Schmidt 1967 and White 1929 (V); Gnielinski 1986, Ito 1959 (M); Churchill & Chu 1975 and
+    Churchill & Bernstein 1977 (V); wort properties as in `wort`.
+    """
+    c, s = kernel.coils, kernel.scenario
+    e = kernel.at(T)
+    T_m = 0.5 * (e.T_out + e.T_in)
+    d_i, D_c, d_o = c.of_design("d_i"), c.of_design("D_c"), c.of_design("d_o")
+    # Two tubes on tees share the flow; nearly evenly is near enough for a range.
+    m_dot = 0.5 * e.m_dot if c.parallel else e.m_dot
+    Re = 4.0 * m_dot / (np.pi * d_i * water.viscosity(T_m))
+    r = d_i / D_c
+    laminar = Re < nusselt.Re_crit_helical_Schmidt(d_i, D_c)
+    # The wall is somewhere between water and wort; the whole difference bounds Ra from above.
+    T_film = 0.5 * (T + T_m)
+    nu = wort.viscosity(T_film, s.plato) / wort.density(T_film, s.plato)
+    alpha = wort.conductivity(T_film, s.plato) / (
+        wort.density(T_film, s.plato) * wort.heat_capacity(T_film, s.plato)
+    )
+    Ra = GRAVITY * wort.expansion(T_film, s.plato) * np.abs(T - T_m) * d_o**3 / (nu * alpha)
+    found = [
+        _use("Schmidt 1967, inside film", "d_i/D_c", r, 0.012, 0.2),
+        _use("Gnielinski 1986, inside film", "Re", Re, 100.0, 150_000.0),
+        _use("Churchill & Chu 1975, still wort", "Ra", Ra, 1e-5, 1e12),
+        _use("wort properties", "temperature [degC]", np.concatenate([T, T_m]) - 273.15, 0.0, 105.0),
+    ]
+    if laminar.any():
+        De = (Re * np.sqrt(r))[laminar]
+        found.append(_use("White 1929, friction", "De", De, 0.0, 2000.0))
+    if not laminar.all():
+        found.append(_use("Ito 1959, friction", "Re r^2", (Re * r * r)[~laminar], 0.034, 300.0))
+    fastest = max(v for v, _ in s.mixing.states) if s.mixing.swirl is None else s.mixing.swirl
+    if fastest > 0.0:
+        Re_w, Pr = fastest * d_o / nu, nu / alpha
+        found.append(_use("Churchill & Bernstein 1977, moving wort", "Re Pr", Re_w * Pr, 0.2, 1e7))
+    return found
+
+
+def _use(formula: str, argument: str, values: Array, valid_from: float, valid_to: float) -> Use:
+    return Use(formula, argument, float(np.min(values)), float(np.max(values)), valid_from, valid_to)

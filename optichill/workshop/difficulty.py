@@ -1,0 +1,171 @@
+"""How hard is the coil to build, 0 to 10, and why.
+
+score = 10 [1 - prod(1 - w_i s_i)], each s_i held to 0..1: bounded, rising in every term, and one bad factor
+is not averaged away. Weights and scales are our own judgement (OWN): they order builds, their decimals mean
+nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from optichill.arrays import Array, floats
+
+WEIGHTS: dict[str, float] = {
+    "kink margin": 0.70,
+    "winding effort": 0.60,
+    "layers": 0.35,
+    "tight bends": 0.30,
+    "length": 0.30,
+    "joints": 0.30,
+    "form": 0.20,
+    "gap control": 0.15,
+    "springback": 0.15,
+    "riser inside": 0.12,
+}
+TERMS = tuple(WEIGHTS)
+
+LAYOUTS = {"single": 0.0, "parallel": 0.6, "nested": 1.0}
+JOINTS = {"solder": 1.0, "braze": 1.5, "compression": 0.25, "hose and clamp": 0.1, "barb": 0.1}
+FORMS = {"on the shelf": 0.0, "lagged": 0.5, "to be made": 1.0}
+GAPS = {"touching": 0.0, "laced": 0.15, "spacers": 0.4, "graded": 1.0}
+BEND_METALS = {"copper": 2.0, "stainless": 3.0}
+TOOL_RELIEF = 0.4
+"""A fitting tool takes this share of the tight bends' difficulty: without it a bender would look a burden."""
+
+BANDS = ("first build", "careful beginner", "practised", "workshop")
+BAND_LIMITS = (3.5, 5.5, 7.5)
+"""A score below the first limit is the first band, and so on."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """What makes a build hard. Fields are scalars or shape (N,).
+
+    rho_coil : winding margin R / R_free of the coil on its form; the smallest with layers [-].
+    rho_bends : the same for riser bends made freehand; infinite with a bender or a spring.
+    moment : full plastic moment of the tube [N m].
+    layers : LAYOUTS[layout] [-].
+    bends : sum of `bend_factor` over all bends, tool or not [-].
+    tool_fits : a lever bender or spring for this tube is at hand.
+    length : tube handled, the cut length [m].
+    joints : sum of JOINTS over all joints made [-].
+    form, gap : FORMS[...] and GAPS[...] [-].
+    growth : share by which the coil grows when let go, 1/k - 1 [-].
+    riser_inside : a riser climbs inside the turns.
+    """
+
+    rho_coil: ArrayLike
+    moment: ArrayLike
+    length: ArrayLike
+    growth: ArrayLike
+    rho_bends: ArrayLike = np.inf
+    layers: ArrayLike = 0.0
+    bends: ArrayLike = 0.0
+    tool_fits: ArrayLike = True
+    joints: ArrayLike = 0.0
+    form: ArrayLike = 0.0
+    gap: ArrayLike = 0.0
+    riser_inside: ArrayLike = False
+
+
+def bend_factor(K_r: ArrayLike, d_o: ArrayLike, t: ArrayLike, R: ArrayLike, angle: ArrayLike) -> Array:
+    """Hardness of one bend, F_b = (2 K_r + 0.2 d_o/t + B/180) / (R/d_o) [-].
+
+    K_r 2 for copper, 3 for stainless; B the bend angle in degrees, here given in [rad]; R [m]. OWN use of
+    a published rule for rotary-draw bending (M).
+    """
+    K_r, d_o, t, R, angle = floats(K_r, d_o, t, R, angle)
+    return (2.0 * K_r + 0.2 * d_o / t + angle / np.pi) * d_o / R
+
+
+def difficulty_terms(job: Job) -> Array:
+    """w_i s_i of every term, in the order of TERMS: shape (10,) or (10, N), each from 0 to its weight."""
+    rho_coil, rho_bends, moment, length = floats(job.rho_coil, job.rho_bends, job.moment, job.length)
+    bends, growth = floats(job.bends, job.growth)
+    relief = np.where(np.asarray(job.tool_fits, dtype=bool), TOOL_RELIEF, 1.0)
+    severities = (
+        (1.5 - np.minimum(rho_coil, rho_bends)) / 0.8,
+        (moment - 5.0) / 30.0,
+        job.layers,
+        relief * bends / 21.0,
+        (length - 5.0) / 25.0,
+        np.asarray(job.joints, dtype=np.float64) / 6.0,
+        job.form,
+        job.gap,
+        (100.0 * growth - 1.0) / 7.0,
+        job.riser_inside,
+    )
+    shape = np.broadcast_shapes(*(np.shape(s) for s in severities))
+    terms = np.empty((len(TERMS), *shape))
+    for i, (weight, severity) in enumerate(zip(WEIGHTS.values(), severities, strict=True)):
+        terms[i] = weight * np.clip(np.asarray(severity, dtype=np.float64), 0.0, 1.0)
+    return terms
+
+
+def score(terms: ArrayLike) -> Array:
+    """Difficulty 0 to 10 from `difficulty_terms`: shape () or (N,)."""
+    (terms,) = floats(terms)
+    return 10.0 * (1.0 - np.prod(1.0 - terms, axis=0))
+
+
+def band(difficulty: ArrayLike) -> NDArray[np.str_]:
+    """The score in words, one of BANDS; "unknown" where it is NaN."""
+    (difficulty,) = floats(difficulty)
+    known = [difficulty < limit for limit in BAND_LIMITS] + [difficulty >= BAND_LIMITS[-1]]
+    return np.select(known, BANDS, default="unknown")
+
+
+def band_limit(words: str) -> float:
+    """The score below which a build is in the named band or an easier one; 10 for "workshop".
+
+    Raises KeyError for another word.
+    """
+    return dict(zip(BANDS, (*BAND_LIMITS, 10.0), strict=True))[words]
+
+
+# --- reasons, for one design ---------------------------------------------------------------------
+
+WORTH_SAYING = 0.03
+"""Terms below this are not worth a sentence (OWN)."""
+
+
+def _kink_reason(job: Job) -> str:
+    if float(np.min(job.rho_bends)) < float(np.min(job.rho_coil)):
+        return "bends to the rim made by hand, close to the kink limit: a bending spring or bender helps"
+    if float(np.min(job.rho_coil)) < 1.0:
+        return "close to the kink limit: wind it round a grooved roller or fill it"
+    return "not far from the kink limit: try the bend on a scrap piece first"
+
+
+def _sentences(job: Job) -> dict[str, str]:
+    nested = float(np.max(np.asarray(job.layers, dtype=np.float64))) >= LAYOUTS["nested"]
+    return {
+        "kink margin": _kink_reason(job),
+        "winding effort": "stiff tube: it takes strength, or a second person, to pull it round the form",
+        "layers": "two layers from one tube, one over the other"
+        if nested
+        else "two coils side by side on tees",
+        "tight bends": "the bends up to the rim"
+        + ("" if np.all(job.tool_fits) else " without a fitting tool"),
+        "length": "a long tube to handle: someone must hold the roll",
+        "joints": "the joints at the ends",
+        "form": "the form has to be lagged or made first",
+        "gap control": "keeping the gap between the turns even",
+        "springback": "the coil springs open when it is let go: wind, release, then measure",
+        "riser inside": "a leg up the inside, where no tool reaches",
+    }
+
+
+def reasons(job: Job, most: int = 3) -> list[str]:
+    """Why one design (scalar fields) is hard, in plain words, the largest term first.
+
+    Equal terms keep the order of TERMS; terms below WORTH_SAYING and all beyond `most` are left out.
+    """
+    terms = difficulty_terms(job).reshape(len(TERMS), -1)[:, 0]
+    sentences = _sentences(job)
+    order = sorted(range(len(TERMS)), key=lambda i: -float(terms[i]))
+    return [sentences[TERMS[i]] for i in order if terms[i] >= WORTH_SAYING][:most]

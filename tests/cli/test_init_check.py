@@ -1,0 +1,383 @@
+"""The command line: what it loads, init, check, exit statuses."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import kits
+import pytest
+from where import ROOT
+
+from optichill import errors
+from optichill.cli import main as cli
+from optichill.files import starter_kit
+from optichill.files.reading import load
+
+HEAVY = ("numpy", "scipy", "CoolProp", "optuna", "pandas", "pydantic", "pint", "jinja2", "rich", "moocore")
+
+
+def command(
+    *arguments: str, folder: Path | None = None, **kwargs: object
+) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "optichill.cli.main", *arguments],
+        capture_output=True,
+        text=True,
+        cwd=folder,
+        stdin=subprocess.DEVNULL,
+        **kwargs,  # type: ignore[call-overload]
+    )
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["--version"], ["nonsense"]])
+def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
+    code = (
+        f"import sys; from optichill.cli.main import run; run({arguments!r});"
+        f"print('LOADED', *[m for m in {HEAVY!r} if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "LOADED"
+
+
+def test_help_names_the_commands() -> None:
+    text = command("--help").stdout
+    for name in ("init", "check", "recommend", "predict"):
+        assert f"  {name} " in text
+
+
+def test_every_registered_command_exists() -> None:
+    context = click.Context(cli.group)
+    for name in cli.COMMANDS:
+        found = cli.group.get_command(context, name)
+        assert isinstance(found, click.Command) and found.name == name
+
+
+@pytest.mark.parametrize(
+    ("error", "status"),
+    [
+        (errors.InputFaults([errors.InputFault("f", 1, "k", "g", "r")]), 4),
+        (errors.CannotWrite("no room"), 5),
+        (errors.PropertyRange("too hot"), 4),
+        (KeyboardInterrupt(), 130),
+        (click.UsageError("no"), 2),
+        (BrokenPipeError(), 0),
+    ],
+)
+def test_exit_statuses(
+    error: BaseException, status: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fails(*args: object, **kwargs: object) -> None:
+        raise error
+
+    monkeypatch.setattr(cli.group, "invoke", fails)
+    monkeypatch.setattr(sys, "stdout", sys.stdout)
+    assert cli.run(["check"]) == status
+    assert capsys.readouterr().out == ""
+
+
+def test_a_command_hands_its_own_status_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cli.group, "invoke", lambda ctx: 3)
+    assert cli.run(["check"]) == 3
+
+
+def test_usage_error() -> None:
+    done = command("check", "--nonsense")
+    assert done.returncode == 2 and "--nonsense" in done.stderr
+
+
+# --- check ------------------------------------------------------------------------------------------------
+
+
+def test_check_says_what_was_understood(tmp_path: Path) -> None:
+    kits.write_kit(tmp_path)
+    done = command("check", folder=tmp_path)
+    assert done.returncode == 0 and done.stderr == ""
+    assert done.stdout.splitlines()[0] == "Brewhouse: Test kettle (brewhouse.toml)"
+    for part in (
+        "36 cm wide, 40 cm tall inside; 40.7 L to the brim",
+        "23 L hot = 22.6 cm deep",  # 23 L over pi/4 36 cm squared
+        "98 °C down to 20 °C",
+        "12 °C, measured 13.3 L/min",
+        "tap pressure assumed 3 bar",
+        "tubing 2, forms 2 (1 owned)",
+        "No faults.",
+    ):
+        assert part in done.stdout
+
+
+def test_check_in_us_units(tmp_path: Path) -> None:
+    done = command("check", str(kits.write_kit(tmp_path)), "--units", "us")
+    assert "14 3/16 in wide" in done.stdout and "208 °F down to 68 °F" in done.stdout
+
+
+def test_check_estimates_the_flow_that_was_not_measured(tmp_path: Path) -> None:
+    text = kits.BREWHOUSE.replace('open_flow = "10 L in 45 s"\n', "")
+    kits.write_kit(tmp_path, brewhouse=text)
+    done = command("check", str(tmp_path), "--json", "-")
+    tap = json.loads(done.stdout)["understood"]["tap"]
+    assert not tap["open_flow_measured"] and 5 / 6e4 < tap["open_flow_m3_s"] < 60 / 6e4
+    assert "estimated, about" in done.stderr
+
+
+def test_check_without_a_brewhouse_uses_the_packaged_example(tmp_path: Path) -> None:
+    done = command("check", folder=tmp_path)
+    assert done.returncode == 0 and done.stdout.startswith("EXAMPLE KETTLE, NOT YOURS")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_check_writes_every_fault_and_ends_with_4(tmp_path: Path) -> None:
+    kits.write_kit(
+        tmp_path, brewhouse=kits.BREWHOUSE.replace("36 cm", "36"), tubing=kits.TUBING.replace("1 mm", "1")
+    )
+    done = command("check", "--json", "out.json", folder=tmp_path)
+    assert done.returncode == 4 and done.stdout == ""
+    lines = done.stderr.splitlines()
+    assert lines.pop(0) == "wrote out.json"
+    assert lines[0] == "Brewhouse: brewhouse.toml: 2 faults"
+    assert lines[1].startswith("brewhouse.toml:4: kettle.inside_diameter: 36: add a unit")
+    assert lines[2].startswith("tubing.csv:2: wall: 1: add a unit")
+    found = json.loads((tmp_path / "out.json").read_text(encoding="utf-8"))
+    assert not found["ok"] and found["understood"] is None
+    assert [(fault["file"], fault["line"], fault["key"]) for fault in found["faults"]] == [
+        ("brewhouse.toml", 4, "kettle.inside_diameter"),
+        ("tubing.csv", 2, "wall"),
+    ]
+
+
+def test_check_json_on_standard_output_is_alone(tmp_path: Path) -> None:
+    kits.write_kit(tmp_path)
+    done = command("check", "--json", "-", folder=tmp_path)
+    found = json.loads(done.stdout)
+    assert found["schema_version"] == 1 and found["ok"] and found["brewhouse"] == "Test kettle"
+    assert found["understood"]["wort"]["volume_m3"] == 0.023  # ten digits
+    (stage,) = found["understood"]["cooling"]
+    assert {key: value for key, value in stage.items() if value is not None} == {
+        "source": "tap",
+        "water_temperature_K": 285.15,
+    }
+    assert found["understood"]["stock"] == {"tubing": 2, "forms": 2, "benders": 1, "fittings": 4, "pumps": 2}
+    assert "No faults." in done.stderr
+    shuffled = kits.TUBING.splitlines()
+    again = kits.write_kit(tmp_path, tubing="\n".join([shuffled[0], *reversed(shuffled[1:])]) + "\n")
+    assert command("check", "--json", "-", folder=again).stdout == done.stdout
+
+
+PLAN = """
+[[cooling]]
+source = "tap"
+until = "80 degC"
+[[cooling]]
+hold = "20 min"
+[[cooling]]
+source = "bucket"
+until = "40 degC"
+pump = "small"
+refills = 1
+water_temperature = "14 degC"
+[[cooling]]
+source = "bucket"
+until = "best"
+pump = "big"
+water = "15 L"
+return = "drain"
+return_under_water = false
+lift = "80 cm"
+[[cooling]]
+source = "precooled tap"
+until = "28 degC"
+water = "8 L"
+ice = "4 kg"
+ice_stirred = true
+[cooling.precooler]
+material = "copper"
+outer_diameter = "10 mm"
+wall = "1 mm"
+mean_diameter = "26 cm"
+pitch = "17 mm"
+turns = 10.5
+riser_length_in = "50 cm"
+riser_length_out = "35 cm"
+[[cooling]]
+source = "ice bath"
+pump = "small"
+water = "10 L"
+ice = "6 kg"
+bucket = "25 L"
+[workshop]
+layouts = ["single", "parallel"]
+flow_settings = ["full", "two thirds"]
+"""
+
+
+def planned() -> str:
+    text = kits.BREWHOUSE.replace('"23 L"', '["19 L", "23 L"]')
+    text = text.replace("[tap]", 'top_up = { volume = "5 L", temperature = "4 degC" }\n[tap]')
+    seasons = '{ cold_season = "6 degC", warm_season = "18 degC" }'
+    return text.replace('"12 degC"', seasons) + PLAN
+
+
+def test_check_says_the_plan_in_plain_words(tmp_path: Path) -> None:
+    done = command("check", str(kits.write_kit(tmp_path, brewhouse=planned())))
+    assert done.returncode == 0, done.stderr
+    lines = [line.removeprefix("PLAN").strip() for line in done.stdout.splitlines()]
+    for line in (
+        "1 tap water at 18 °C; until the wort has 80 °C",
+        "2 hold 20 min without water, not counted",
+        "3 bucket of 20 L: 20 L of water at 14 °C, pumped by small and back into it, 2 fillings; "
+        "until the wort has 40 °C",
+        "4 bucket of 20 L: 15 L of water at 18 °C, pumped by big and down the drain, lifted 80 cm; "
+        "until the switch that proves best",
+        "5 tap water at 18 °C through 8.6 m of 10 mm tube, in a bucket of 20 L: 8 L of water at 18 °C and "
+        "4 kg of ice, stirred; until the wort has 28 °C",
+        "6 ice bath in a bucket of 25 L: 10 L of water at 18 °C and 6 kg of ice, pumped by small and back "
+        "into it; to the target of 20 °C",
+        # 19 and 23 L over pi/4 36 cm squared
+        "WORT      19 L and 23 L hot = 18.7 cm and 22.6 cm deep without the coil, 12 °P",
+        "TOP-UP    5 L of water at 4 °C afterwards: chilled so far that the mix has 20 °C",
+        "LAYOUTS   single, parallel",
+        "VALVE     full, two thirds of the flow, where water runs away",
+    ):
+        assert line in lines, done.stdout
+    assert "TAP       6 °C in the cold season and 18 °C in the warm one, measured" in done.stdout
+
+
+def test_check_says_the_climate_and_where_a_valve_would_do_nothing(tmp_path: Path) -> None:
+    climate = 'climate = { mean = "52 degF", swing = "50 degF", date = 2026-04-15 }'
+    bath = '[[cooling]]\nsource = "ice bath"\npump = "small"\nwater = "10 L"\nice = "6 kg"\n'
+    text = kits.BREWHOUSE.replace('temperature = "12 degC"', climate) + bath
+    done = command("check", str(kits.write_kit(tmp_path, brewhouse=text)), "--units", "us")
+    assert "TAP       52 °F by the climate on 2026-04-15" in done.stdout
+    assert "VALVE     full flow, for all water comes back" in done.stdout
+    assert "1 ice bath in a bucket of 5.28 gal: 2.64 gal of water at 52 °F and 13.2 lb of ice" in done.stdout
+
+
+def test_check_json_holds_the_plan(tmp_path: Path) -> None:
+    kits.write_kit(tmp_path, brewhouse=planned())
+    found = json.loads(command("check", str(tmp_path), "--json", "-").stdout)["understood"]
+    assert found["wort"]["batches_m3"] == [0.019, 0.023]
+    assert found["wort"]["top_up"] == {"volume_m3": 0.005, "temperature_K": 277.15}
+    tap = found["tap"]
+    assert (tap["cold_season_K"], tap["warm_season_K"], tap["temperature_K"]) == (279.15, 291.15, 291.15)
+    assert not tap["from_climate"]
+    assert found["workshop"] == {
+        "layouts": ["single", "parallel"],
+        "flow_settings": ["full", "two thirds"],
+        "flow_shares": [1.0, 0.6666666667],
+    }
+    stages = [{key: v for key, v in stage.items() if v is not None} for stage in found["cooling"]]
+    assert stages[1] == {"hold_s": 1200.0}
+    assert stages[3] == {
+        "source": "bucket",
+        "until_K": "best",
+        "pump": "big",
+        "water_temperature_K": 291.15,
+        "water_m3": 0.015,
+        "bucket_m3": 0.02,
+        "refills": 0,
+        "return": "drain",
+        "lift_m": 0.8,
+    }
+    assert stages[4]["ice_stirred"] and stages[4]["ice_water_K"] == 274.15
+    assert stages[4]["precooler"] == {"outer_diameter_m": 0.01, "length_m": pytest.approx(8.578, abs=1e-3)}
+    assert (stages[5]["ice_kg"], stages[5]["lift_m"], stages[5]["return"]) == (6.0, 0.0, "bucket")
+    assert all(set(stage) == set(found["cooling"][0]) for stage in found["cooling"])
+
+
+def test_check_json_of_a_batch_without_a_tap(tmp_path: Path) -> None:
+    done = command("check", str(ROOT / "catalogs" / "stove"), "--json", "-")
+    found = json.loads(done.stdout)["understood"]
+    assert found["tap"] is None and found["wort"]["top_up"] is None
+    assert [stage["water_temperature_K"] for stage in found["cooling"]] == [287.15, 287.15]
+    assert [stage["refills"] for stage in found["cooling"]] == [1, None]
+
+
+def test_check_json_that_cannot_be_written(tmp_path: Path) -> None:
+    kits.write_kit(tmp_path)
+    done = command("check", "--json", "tubing.csv/out.json", folder=tmp_path)
+    assert done.returncode == 5 and "cannot be written" in done.stderr
+
+
+# --- init -------------------------------------------------------------------------------------------------
+
+KIT = ["benders.csv", "brewhouse.toml", "fittings.csv", "forms.csv", "pumps.csv", "tubing.csv"]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_init_writes_a_kit_that_can_be_read(tmp_path: Path, units: str) -> None:
+    done = command("init", str(tmp_path / "mine"), "--yes", "--units", units)
+    assert done.returncode == 0
+    assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == KIT
+    inputs = load(tmp_path / "mine")
+    assert not inputs.brewhouse.demo and inputs.brewhouse.units == units and inputs.warnings == ()
+    assert set(vars(inputs.brewhouse.limits).values()) == {None}
+    assert not any(form.owned for form in inputs.stock.forms)
+    metric = [tube for tube in inputs.stock.tubing if "mm" in tube.stock_id or "x1-" in tube.stock_id]
+    assert bool(metric) == (units == "metric")
+    assert "EXAMPLE" not in (tmp_path / "mine" / "brewhouse.toml").read_text(encoding="utf-8")
+
+
+def test_init_without_a_terminal_asks_nothing(tmp_path: Path) -> None:
+    assert command("init", folder=tmp_path).returncode == 0
+    assert load(tmp_path).brewhouse.name == starter_kit.DEFAULT_BREWHOUSE
+
+
+def test_init_keeps_what_exists_unless_forced(tmp_path: Path) -> None:
+    (tmp_path / "forms.csv").write_text("mine", encoding="utf-8")
+    done = command("init", "--yes", folder=tmp_path)
+    assert done.returncode == 0 and "kept     forms.csv" in done.stdout
+    assert (tmp_path / "forms.csv").read_text(encoding="utf-8") == "mine"
+    assert "kept" not in command("init", "--yes", "--force", folder=tmp_path).stdout
+    assert load(tmp_path).stock.forms
+
+
+def test_init_where_nothing_can_be_written(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x", encoding="utf-8")
+    done = command("init", str(tmp_path / "file" / "below"), "--yes")
+    assert done.returncode == 5 and "cannot be written" in done.stderr
+
+
+def answered(folder: Path, answers: list[str]) -> str:
+    """Run init on a terminal of its own, answering its questions."""
+    pty = pytest.importorskip("pty")
+    parent, child = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "optichill.cli.main", "init", str(folder)],
+        stdin=child,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    os.close(child)
+    os.write(parent, ("\n".join(answers) + "\n").encode())
+    out, _ = process.communicate(timeout=60)
+    os.close(parent)
+    assert process.returncode == 0, out
+    return out
+
+
+def test_eight_enters_give_the_defaults(tmp_path: Path) -> None:
+    answered(tmp_path / "asked", [""] * 8)
+    command("init", str(tmp_path / "yes"), "--yes")
+    for name in KIT:
+        assert (tmp_path / "asked" / name).read_bytes() == (tmp_path / "yes" / name).read_bytes()
+
+
+def test_answers_go_into_the_file_and_wrong_ones_are_asked_again(tmp_path: Path) -> None:
+    answers = [
+        'Shed "2"', "us", "14", "14 in", "15 in", "12 gal", "6 gal", "68 degF", "57 F", "57 degF", "unknown"
+    ]  # fmt: skip
+    out = answered(tmp_path, answers)
+    assert "add a unit: mm, cm, m, in, ft" in out  # 14
+    assert "10 gal" in out  # 12 gal is more than the brim: pi/4 14^2 15 in3 / 231 = 10.0 gal
+    assert "write degF" in out  # 57 F
+    house = load(tmp_path).brewhouse
+    assert (house.name, house.units, house.stock.currency) == ('Shed "2"', "us", "USD")
+    assert house.kettle.inside_diameter == pytest.approx(14 * 0.0254)
+    assert house.wort.volume == pytest.approx(6 * 3.785411784e-3)
+    assert house.tap is not None and house.tap.open_flow is None
+    assert house.tap.temperature == pytest.approx((57 + 459.67) / 1.8)

@@ -1,0 +1,286 @@
+"""Every way to write something wrong, with what the message must say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import kits
+import pytest
+from kits import faults_of
+
+from optichill.files.reading import load
+
+# (what is replaced in the brewhouse file, by what, fragments of the one message)
+BREWHOUSE = [
+    ('"36 cm"', '"36,5 cm"', ["brewhouse.toml:4", "kettle.inside_diameter", "write 36.5 cm with a point"]),
+    ('"36 cm"', "36", ["kettle.inside_diameter: 36", "add a unit: mm, cm, m, in, ft"]),
+    ('"36 cm"', '"36 zoll"', ["unknown unit 'zoll'"]),
+    ('"36 cm"', '"nan cm"', ["not a finite number"]),
+    ('"36 cm"', "nan", ["add a unit"]),
+    ('"36 cm"', '"0 cm"', ["too small", "10 cm to 3 m"]),
+    ('"36 cm"', '"-36 cm"', ["too small"]),
+    ('"36 cm"', '"36 L"', ["unit of volume, not of length"]),
+    ("inside_height", "inside_hight", ["brewhouse.toml:5", "did you mean inside_height?"]),
+    ('"40 cm"', '"40 cm"\nmouth = "37 cm"', ["brewhouse.toml:", "kettle.mouth", "wider than the kettle"]),
+    ('"40 cm"', '"40 cm"\nwall_clearance = "18 cm"', ["kettle.wall_clearance", "no room"]),
+    ('"40 cm"', '"40 cm"\ncoil_rests = "feets"', ["did you mean feet?", "feet, floor, hangs"]),
+    ('"40 cm"', '"40 cm"\nlid = "yes"', ["brewhouse.toml:6", "kettle.lid: yes", "true or false"]),
+    ('"40 cm"', '"40 cm"\npart = "well"', ["kettle.part", "list in square brackets"]),
+    (
+        '"40 cm"',
+        '"40 cm"\npart = [\n {what = "a", where = "wall", height = "1 cm", size = "2"}]',
+        ["brewhouse.toml:7", "kettle.part[1].size", "add a unit"],
+    ),
+    ("[wort]", "[wort]\ngravity = 12", ["wort.gravity", "add a unit: degP, SG"]),
+    ("[wort]", '[wort]\ngravity = "31 degP"', ["too large", "0 °P to 30 °P"]),
+    ("[wort]", '[wort]\ngravity = "1.160 SG"', ["too large", "30 °P"]),
+    ("[wort]", '[wort]\nstart_temperature = "106 degC"', ["too hot", "0 °C to 105 °C"]),
+    ("[wort]", '[wort]\ntarget_temperature = "99 degC"', ["wort.target_temperature", "not below"]),
+    ("[wort]", '[wort]\nmixing = "now or then"', ["wort.mixing", "left alone, now and then"]),
+    ("[wort]", '[wort]\nmixing = "0.1 mph"', ["wort.mixing", "unknown unit"]),
+    ("[wort]", '[wort]\ndepth = "20 cm"', ["wort.depth", "given besides volume"]),
+    ('volume = "23 L"', "", ["brewhouse.toml:7", "wort.volume: missing"]),
+    ('"23 L"', '"41 L"', ["brewhouse.toml:8", "wort.volume", "does not fit", "40.7 L, the brim"]),
+    ('volume = "23 L"', 'depth = "41 cm"', ["wort.depth", "does not fit"]),
+    ('"23 L"', '["23 L", "19 L"]', ["wort.volume[1]", "larger than the largest"]),
+    ('"23 L"', '["23 L"]', ["wort.volume", "two entries"]),
+    ('"23 L"', '["19 L", "23"]', ["brewhouse.toml:8", "wort.volume[2]: 23", "add a unit"]),
+    (
+        'volume = "23 L"',
+        'into_fermenter = "20 L"\ntop_up = { volume = "5 L", temperature = "5 degC" }',
+        ["wort.into_fermenter", "top_up"],
+    ),
+    ('"12 degC"', '"70 degC"', ["tap.temperature", "too hot", "60 °C"]),
+    ('"12 degC"', '{ cold_season = "5 degC" }', ["tap.temperature.warm_season", "missing"]),
+    (
+        '"12 degC"',
+        '{ cold_season = "18 degC", warm_season = "5 degC" }',
+        ["tap.temperature.cold_season", "warmer than warm_season"],
+    ),
+    ('temperature = "12 degC"\n', "", ["brewhouse.toml:10", "tap.temperature", "missing"]),
+    (
+        'temperature = "12 degC"',
+        'climate = { mean = "10 degC", swing = "18 K", date = "2026-02-30" }',
+        ["tap.climate.date", "not a date", "2026-11-01"],
+    ),
+    ('"10 L in 45 s"', '"10 L in 0 s"', ["tap.open_flow", "larger than 0"]),
+    (
+        '[tap]\ntemperature = "12 degC"\nopen_flow = "10 L in 45 s"\n',
+        "",
+        ["tap: missing: nothing cools the wort"],
+    ),
+    ("[tap]", "[limits]\ndifficulty = 'easy'\n[tap]", ["limits.difficulty", "careful beginner"]),
+    ("[tap]", "[limits]\nbudget = '120 EUR'\n[tap]", ["limits.budget", "not a bare number"]),
+    ("[tap]", "[limits]\nbudget = inf\n[tap]", ["limits.budget", "not a finite number"]),
+    ("[tap]", "[limits]\nbudget = 0\n[tap]", ["limits.budget", "more than 0"]),
+    ("[tap]", "[limits]\nchill_time = { chance = 0.9 }\n[tap]", ["limits.chill_time.within", "missing"]),
+    (
+        "[tap]",
+        '[limits]\nchill_time = { within = "30 min", chance = 90 }\n[tap]',
+        ["limits.chill_time.chance: 90", "0 to 0.999"],
+    ),
+    ("[tap]", "[wishes]\ncost = { good = 9, acceptable = 9 }\n[tap]", ["wishes.cost.good", "not below"]),
+    ("[tap]", "[wishes]\ncost = { good = 9, acceptable = 19, wieght = 2 }\n[tap]", ["did you mean weight?"]),
+    ("[tap]", "[workshop]\nlayouts = ['neste']\n[tap]", ["workshop.layouts[1]", "did you mean nested?"]),
+    ("[tap]", "[workshop]\nlayouts = []\n[tap]", ["workshop.layouts", "empty"]),
+    ("[tap]", "[workshop]\nflow_settings = []\n[tap]", ["workshop.flow_settings", "empty", "fifth"]),
+    (
+        "[tap]",
+        "[workshop]\nflow_settings = ['full', 'haf']\n[tap]",
+        ["brewhouse.toml:11", "workshop.flow_settings[2]: haf", "did you mean half?", "three quarters"],
+    ),
+    ("[tap]", "[workshop]\nflow_settings = [0.5]\n[tap]", ["workshop.flow_settings[1]: 0.5", "quarter"]),
+    ("[tap]", "[workshop]\nflow_settings = 'half'\n[tap]", ["workshop.flow_settings", "square brackets"]),
+    ("[tap]", "[kitchen]\nx = 1\n[tap]", ["kitchen: unknown key"]),
+    ('"Test kettle"', '""', ["name", "empty"]),
+    ('"Test kettle"', "3", ["name: 3", "text in quotes"]),
+    ("name = ", "path = 'x'\nname = ", ["path", "unknown key"]),
+    ('"36 cm"', "36 cm", ["brewhouse.toml:4", "not TOML", "in quotes"]),
+    ("[tap]", "[kettle]\n[tap]", ["brewhouse.toml:10", "not TOML"]),
+    ('"36 cm"', "1" * 5000, ["not TOML"]),
+    ('"36 cm"', "0x" + "f" * 5000, ["a huge number", "add a unit"]),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "fragments"), BREWHOUSE)
+def test_brewhouse_fault(tmp_path: Path, old: str, new: str, fragments: list[str]) -> None:
+    assert old in kits.BREWHOUSE
+    found = faults_of(kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE.replace(old, new, 1)))
+    if "did you mean inside_height?" in fragments:
+        assert found.pop(0) == "brewhouse.toml:3: kettle.inside_height: missing"
+    assert len(found) == 1, found
+    for fragment in fragments:
+        assert fragment in found[0]
+
+
+# (list, old, new, fragments)
+ROWS = [
+    ("tubing", "10 mm,1 mm", "10 mm,5 mm", ["tubing.csv:2", "wall", "leaves no bore"]),
+    ("tubing", "10 mm,1 mm", "10 mm,-1 mm", ["wall: -1 mm"]),
+    ("tubing", "10 mm,1 mm", "10 mm,1", ["wall: 1", "add a unit: mm"]),
+    ("tubing", "10 mm,1 mm", '"9,5 mm",1 mm', ["outer_diameter: 9,5 mm", "9.5 mm with a point"]),
+    ("tubing", "10 mm,1 mm", "1/2,1 mm", ["outer_diameter: 1/2", "add a unit"]),
+    ("tubing", "10 mm,1 mm", "nan mm,1 mm", ["not a finite number"]),
+    ("tubing", "15 m,59", "15 mtr,59", ["length: 15 mtr", "unknown unit"]),
+    ("tubing", "15 m,59", "15 m,59 EUR", ["price: 59 EUR", "not a bare number"]),
+    ("tubing", "15 m,59", '15 m,"59,90"', ["price", "59.90 with a point"]),
+    ("tubing", "15 m,59", "15 m,", ["price", "missing", "owned = yes"]),
+    ("tubing", "b-roll,soft,copper", "b-roll,soft,cooper", ["material: cooper", "did you mean copper?"]),
+    ("tubing", "copper,annealed", "copper,soft", ["temper: soft", "annealed, half hard, hard"]),
+    ("tubing", "no,2026-11-01", "no,01.11.2026", ["checked: 01.11.2026", "not a date"]),
+    ("tubing", "no,2026-11-01", "no,2026-13-01", ["not a date"]),
+    ("tubing", "no,2026-11-01", "maybe,2026-11-01", ["owned: maybe", "yes, no"]),
+    ("tubing", "b-roll", "a-roll", ["tubing.csv:3", "stock_id: a-roll", "already in line 2"]),
+    ("tubing", "b-roll", "", ["tubing.csv:2", "stock_id: missing"]),
+    ("tubing", ",wall,", ",wal,", ["tubing.csv:1", "did you mean wall?"]),
+    ("tubing", "price,owned", "price,price", ["price", "the column is there twice"]),
+    ("tubing", "checked,source", "checked,", ["source", "the column is missing"]),
+    ("tubing", "59,no,", "59,no,extra,", ["tubing.csv:2", "12 cells, the header has 11"]),
+    ("tubing", "59,no,2026-11-01,invented", "59,no", ["9 cells, the header has 11"]),
+    ("forms", "25 cm,,22", ",,22", ["forms.csv:2", "outer_diameter", "missing"]),
+    ("forms", "25 cm,,22", "25 cm,78 cm,22", ["given besides circumference"]),
+    ("forms", "no,6", "no,0", ["forms.csv:3", "price", "0 for something to be bought"]),
+    ("forms", "22 cm,yes", "22 cm,maybe", ["open_end: maybe", "yes, no"]),
+    ("benders", "lever,lever", "lever,crank", ["benders.csv:2", "kind: crank", "lever, spring, hand"]),
+    ("benders", "30 mm", "0 mm", ["bend_radius: 0 mm", "too small"]),
+    ("fittings", "compression,,,", "compresion,,,", ["joint: compresion", "did you mean compression?"]),
+    ("fittings", "turns,m", "turns,metre", ["per: metre", "piece, m"]),
+    ("pumps", "5 L/min @ 3.0 m", "5 L/min @ 3.9 m", ["pumps.csv:2", "curve", "not a falling curve"]),
+    ("pumps", "5 L/min @ 3.0 m", "5 L/min 3.0 m", ["is not flow @ head"]),
+    ("pumps", "5 L/min @ 3.0 m", "5 @ 3.0 m", ["add a unit: L/min"]),
+    ("pumps", "19 L/min,3.4 m", "19 L/min,", ["pumps.csv:3", "curve", "missing", "max_flow and max_head"]),
+    ("pumps", ",19 L/min", "0 L/min @ 1 m; 1 L/min @ 0 m,19 L/min", ["given besides max_flow"]),
+]
+
+
+@pytest.mark.parametrize(("name", "old", "new", "fragments"), ROWS)
+def test_list_fault(tmp_path: Path, name: str, old: str, new: str, fragments: list[str]) -> None:
+    text = kits.FILES[f"{name}.csv"]
+    assert old in text
+    found = faults_of(kits.write_kit(tmp_path, **{name: text.replace(old, new, 1)}))
+    if "the column is there twice" in fragments:
+        found = sorted(set(found))[:1]
+    for fragment in fragments:
+        assert any(fragment in fault for fault in found), found
+
+
+NUMERIC = [
+    ("tubing", "10 mm", "outer_diameter", " mm"),
+    ("tubing", "1 mm", "wall", " mm"),
+    ("tubing", "15 m,", "length", " m,"),
+    ("tubing", "59", "price", ""),
+    ("forms", "25 cm", "outer_diameter", " cm"),
+    ("forms", "72.5 cm", "circumference", " cm"),
+    ("forms", "22 cm", "height", " cm"),
+    ("forms", "no,6", "price", "no,"),
+    ("benders", "10 mm", "outer_diameter", " mm"),
+    ("benders", "30 mm", "bend_radius", " mm"),
+    ("benders", "28", "price", ""),
+    ("fittings", "10 mm", "outer_diameter", " mm"),
+    ("fittings", "0.8", "price", ""),
+    ("pumps", "19 L/min", "max_flow", " L/min"),
+    ("pumps", "3.4 m", "max_head", " m"),
+    ("pumps", "45 degC", "max_temperature", " degC"),
+    ("pumps", "95", "price", ""),
+]
+
+
+@pytest.mark.parametrize("bad", ["0", "-3", "nan", "inf", "1e3"])
+@pytest.mark.parametrize(("name", "old", "column", "unit"), NUMERIC)
+def test_every_numeric_column_refuses(
+    tmp_path: Path, name: str, old: str, column: str, unit: str, bad: str
+) -> None:
+    text = kits.FILES[f"{name}.csv"]
+    new = f"no,{bad}" if unit == "no," else f"{bad}{unit}"
+    last = name in ("fittings", "pumps") and not unit
+    head, mark, tail = text.rpartition(old) if last else text.partition(old)
+    assert mark
+    found = faults_of(kits.write_kit(tmp_path, **{name: head + new + tail}))
+    assert len(found) == 1 and f": {column}" in found[0], found
+
+
+def test_every_numeric_column_is_in_the_table_above() -> None:
+    """Guard: a new column of a number comes with its refusals."""
+    from optichill.files.lists import LISTS
+
+    numeric = {
+        (name, field)
+        for name, (model, _, _) in LISTS.items()
+        for field, info in model.model_fields.items()
+        if "float" in str(info.annotation) and field != "curve"
+    }
+    assert numeric == {(name, column) for name, _, column, _ in NUMERIC}
+
+
+COILS = [
+    ("turns = 10.5", "", ["coil.turns", "missing"]),
+    ("turns = 10.5", 'turns = "10 1/2"', ["coil.turns", "not a bare number"]),
+    ("turns = 10.5", "turns = 0", ["coil.turns", "out of range"]),
+    ('"17 mm"', '"9 mm"', ["coil.pitch", "turns would overlap"]),
+    ('"1 mm"', '"5 mm"', ["coil.wall", "leaves no bore"]),
+    ('wall = "1 mm"\n', "", ["coil.wall", "weight as measured"]),
+    ('mean_diameter = "26 cm"\n', "", ["coil.mean_diameter", "outside_across"]),
+    ('riser_length_in = "50 cm"\n', "", ["coil.riser_length_in", "bought_length"]),
+    ('"copper"', '"brass"', ["coil.material", "copper, stainless 304, stainless 316"]),
+    ("pitch", "picth", ["coil.picth", "did you mean pitch?"]),
+    ("turns = 10.5", 'turns = 10.5\nlayout = "nested"', ["coil.layout", "two [[coil.layer]]"]),
+    ("[coil]", "[koil]", ["coil"]),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "fragments"), COILS)
+def test_coil_fault(tmp_path: Path, old: str, new: str, fragments: list[str]) -> None:
+    assert old in kits.COIL
+    file = tmp_path / "coil.toml"
+    file.write_text(kits.COIL.replace(old, new, 1), encoding="utf-8")
+    found = faults_of(kits.write_kit(tmp_path), file)
+    for fragment in fragments:
+        assert any(fragment in fault for fault in found), found
+
+
+def test_all_faults_of_all_files_at_once(tmp_path: Path) -> None:
+    house = kits.BREWHOUSE.replace('"36 cm"', "36").replace('volume = "23 L"', "gravity = 12")
+    kits.write_kit(
+        tmp_path,
+        brewhouse=house,
+        tubing=kits.TUBING.replace("1 mm", "1").replace("copper,annealed,3/8", "iron,annealed,3/8"),
+        forms=kits.FORMS.replace("22 cm", "22"),
+        pumps=kits.PUMPS.replace("45 degC", "45"),
+    )
+    (tmp_path / "coil.toml").write_text(kits.COIL.replace("10.5", "-1"), encoding="utf-8")
+    found = faults_of(tmp_path, tmp_path / "coil.toml")
+    places = [fault.split(": ")[0] + " " + fault.split(": ")[1] for fault in found]
+    assert places == [
+        "brewhouse.toml:4 kettle.inside_diameter",
+        "brewhouse.toml:7 wort.volume",
+        "brewhouse.toml:8 wort.gravity",
+        "coil.toml:7 coil.turns",
+        "forms.csv:2 height",
+        "pumps.csv:2 max_temperature",
+        "tubing.csv:2 wall",
+        "tubing.csv:3 material",
+    ]
+
+
+@pytest.mark.parametrize("name", ["tubing", "forms"])
+def test_required_lists(tmp_path: Path, name: str) -> None:
+    kits.write_kit(tmp_path)
+    (tmp_path / f"{name}.csv").unlink()
+    assert faults_of(tmp_path) == [f"{name}.csv: file: not found (allowed: optichill init writes one)"]
+
+
+@pytest.mark.parametrize("name", ["benders", "fittings", "pumps"])
+def test_optional_lists(tmp_path: Path, name: str) -> None:
+    kits.write_kit(tmp_path)
+    (tmp_path / f"{name}.csv").unlink()
+    assert getattr(load(tmp_path).stock, name) == ()
+
+
+def test_absent_brewhouse(tmp_path: Path) -> None:
+    assert faults_of(tmp_path) == ["brewhouse.toml: file: not found (allowed: optichill init writes one)"]
+
+
+def test_absent_coil(tmp_path: Path) -> None:
+    kits.write_kit(tmp_path)
+    hint = "(allowed: optichill recommend --save-coil writes one)"
+    assert faults_of(tmp_path, tmp_path / "coil.toml") == [f"coil.toml: file: not found {hint}"]

@@ -1,0 +1,662 @@
+"""The drawings of a coil in its kettle: true to scale, legible, and the same every time.
+
+Everything is read back from the shapes themselves: where a text stands by reportlab's own font metrics, what
+a line covers by its points and width.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import combinations
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from reportlab.graphics import renderPDF, renderSVG
+from reportlab.graphics.shapes import Circle, Drawing, Polygon, PolyLine, String
+from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
+from reportlab.pdfgen.canvas import Canvas
+
+from optichill import units
+from optichill.fabrication.scene import Helix, Leg, Scene
+from optichill.geometry.fit import FixedPart
+from optichill.report.sheet.drawing.in_words import side_words, top_words
+from optichill.report.sheet.drawing.pen import apart, short, tagged, true_scale
+from optichill.report.sheet.drawing.side import side_view
+from optichill.report.sheet.drawing.top import top_view
+
+Length = Callable[[float], str]
+Rectangle = tuple[float, float, float, float]
+
+
+def mm(metres: float) -> str:
+    return f"{1e3 * metres:.2f} mm"
+
+
+def inches(metres: float) -> str:
+    return units.show(metres, "length", "us")
+
+
+# --- scenes -----------------------------------------------------------------------------------------------
+
+
+def leg(name: str, helix: Helix, top: bool, bend: float, rim: float, reach: float) -> Leg:
+    """A leg at the tangent of its turns' end."""
+    end = helix.start + (helix.hand * 2.0 * math.pi * helix.turns if top else 0.0)
+    radius = helix.mean_diameter / 2.0
+    on = helix.hand * (1 if top else -1) * math.atan2(bend, radius)
+    foot = helix.lowest + (helix.turns * helix.pitch if top else 0.0)
+    return Leg(name, foot, end, radius, end + on, math.hypot(radius, bend), bend, rim + 0.03, reach)
+
+
+def scene(
+    kettle: tuple[float, float] = (0.36, 0.40),
+    coils: tuple[tuple[float, float, float, float], ...] = ((0.26, 0.015, 10.5, 0.0),),
+    lowest: float = 0.030,
+    d_o: float = 0.0096,
+    levels: tuple[float, float] = (0.25, 0.24),
+    **other: Any,
+) -> Scene:
+    """coils: (mean diameter, pitch, turns, start) of each layer."""
+    width, height = kettle
+    nested = other.get("crossing", False)
+    helices = tuple(
+        Helix(D, p, N, lowest, start, -1 if nested and k == 1 else 1)
+        for k, (D, p, N, start) in enumerate(coils)
+    )
+    bend, out = min(0.03, 0.1 * width), width / 2.0 + 0.15
+    if nested:
+        legs = [
+            leg("IN", helices[1], True, bend, height, out),
+            leg("OUT", helices[0], True, bend, height, out),
+        ]
+    else:
+        legs = []
+        for k, helix in enumerate(helices):
+            more = "" if k == 0 else f" {k + 1}"
+            legs.append(leg(f"IN{more}", helix, False, bend, height, out))
+            legs.append(leg(f"OUT{more}", helix, True, bend, height, out))
+    made = Scene(width, height, width, (), d_o, helices, tuple(legs), *levels, "feet")
+    return replace(made, **other)
+
+
+WELL = FixedPart("thermometer well", "wall", 0.12, 0.06)
+SIX = (
+    WELL,
+    FixedPart("false bottom", "floor", 0.02, 0.30),
+    FixedPart("stirrer shaft", "centre", 0.30, 0.05),
+    FixedPart("drain with its pick-up tube", "wall", 0.03, 0.05),
+    FixedPart("sight <tube> & gauge", "wall", 0.12, 0.02),
+    FixedPart("WWWWWWWWWWWWWWWWWWWWWWWWWWWWWW", "wall", 0.12, 0.02),
+)
+HALF = math.pi
+SCENES = {
+    "single on feet": scene(),
+    "legs on one side": scene(coils=((0.26, 0.015, 12.0, 2.0),)),
+    "nested": scene(
+        (0.45, 0.45),
+        ((0.34, 0.018, 9.0, HALF / 2), (0.26, 0.018, 9.0, 0.0)),
+        levels=(0.28, 0.27),
+        crossing=True,
+    ),
+    "parallel": scene(
+        (0.5, 0.5), ((0.40, 0.02, 8.5, 0.0), (0.28, 0.02, 8.5, 0.2)), d_o=0.0127, rests="floor"
+    ),
+    "parallel, all legs on one side": scene((0.5, 0.5), ((0.40, 0.02, 8.0, 1.0), (0.28, 0.02, 8.0, 1.1))),
+    "shallow, hanging": scene(
+        (1.2, 0.15), ((0.9, 0.014, 3.0, 0.0),), lowest=0.06, levels=(0.13, 0.125), rests="hangs"
+    ),
+    "tall and narrow, 40 touching turns": scene((0.2, 1.0), ((0.14, 0.0096, 40.0, 0.0),), levels=(0.8, 0.78)),
+    "parts, narrow mouth": scene(lowest=0.05, parts=SIX, mouth=0.30),
+    "nine parts": scene(lowest=0.05, parts=SIX + SIX[:3]),
+    "coil wider than the kettle": scene(coils=((0.42, 0.015, 10.5, 0.0),), rests="hangs"),
+    "coil and wort above the rim": scene(coils=((0.26, 0.015, 30.0, 0.0),), levels=(0.45, 0.20)),
+    "one turn in a large kettle": scene((1.2, 1.0), ((0.3, 0.015, 1.0, 0.0),), levels=(0.8, 0.78)),
+    "no legs": scene(legs=()),
+    "coil at the wall": scene(coils=((0.36 - 0.0096, 0.0096, 5.0, 0.0),)),
+}
+VIEWS = {"side": side_view, "top": top_view}
+
+
+def drawings(what: Scene, length: Length = mm, **size: float) -> list[Drawing]:
+    return [view(what, length, **size) for view in VIEWS.values()]
+
+
+each_scene = pytest.mark.parametrize("what", SCENES.values(), ids=SCENES.keys())
+
+
+# --- reading a drawing --------------------------------------------------------------------------------------
+
+
+def strings(drawing: Drawing) -> list[str]:
+    return [shape.text for shape in drawing.contents if isinstance(shape, String)]
+
+
+def text_box(shape: String) -> Rectangle:
+    up, down = getAscentDescent(shape.fontName, shape.fontSize)
+    right = shape.x + stringWidth(shape.text, shape.fontName, shape.fontSize)
+    return shape.x, shape.y + down, right, shape.y + up
+
+
+def points_of(shape: Any) -> list[tuple[float, float]]:
+    """The points of a line's or polygon's outline, or 180 of a circle's."""
+    if isinstance(shape, Circle):
+        turn = [math.radians(2.0 * k) for k in range(181)]
+        return [(shape.cx + shape.r * math.cos(a), shape.cy + shape.r * math.sin(a)) for a in turn]
+    points = list(zip(shape.points[::2], shape.points[1::2], strict=True))
+    return [*points, points[0]] if isinstance(shape, Polygon) else points
+
+
+def extent(shape: Any) -> Rectangle:
+    """All that a shape covers; where a line ends is counted with half its width, like a round end."""
+    if isinstance(shape, String):
+        return text_box(shape)
+    xs, ys = zip(*points_of(shape), strict=True)
+    half = (shape.strokeWidth or 0.0) / 2.0 if shape.strokeColor is not None else 0.0
+    return min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half
+
+
+def extents(shapes: list[Any]) -> Rectangle:
+    boxes = [extent(shape) for shape in shapes]
+    return (
+        min(b[0] for b in boxes),
+        min(b[1] for b in boxes),
+        max(b[2] for b in boxes),
+        max(b[3] for b in boxes),
+    )
+
+
+def overlap(a: Rectangle, b: Rectangle) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def passes(start: tuple[float, float], end: tuple[float, float], box: Rectangle) -> bool:
+    """Whether a straight line passes through a rectangle (clipped axis by axis)."""
+    low, high = 0.0, 1.0
+    for axis in (0, 1):
+        step, first = end[axis] - start[axis], start[axis]
+        if abs(step) < 1e-12:
+            if not box[axis] < first < box[axis + 2]:
+                return False
+            continue
+        a, b = sorted(((box[axis] - first) / step, (box[axis + 2] - first) / step))
+        low, high = max(low, a), min(high, b)
+    return low < high
+
+
+def struck(drawing: Drawing) -> list[tuple[str, str]]:
+    """(text, tag of the shape) for every text that a line, thick or thin, runs through."""
+    found = []
+    texts = [(shape.text, text_box(shape)) for shape in drawing.contents if isinstance(shape, String)]
+    for shape in drawing.contents:
+        if isinstance(shape, String):
+            continue
+        line, half = points_of(shape), (shape.strokeWidth or 0.0) / 2.0
+        whole = extent(shape)
+        for text, box in texts:
+            wide = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
+            if overlap(whole, box) and any(passes(a, b, wide) for a, b in zip(line, line[1:], strict=False)):
+                found.append((text, shape._tag))
+    return found
+
+
+def check_legible(drawing: Drawing) -> None:
+    texts = [shape for shape in drawing.contents if isinstance(shape, String)]
+    assert min(shape.fontSize for shape in texts) >= 7.0
+    for a, b in combinations(texts, 2):
+        assert not overlap(text_box(a), text_box(b)), (a.text, b.text)
+    for shape in drawing.contents:
+        left, low, right, high = extent(shape)
+        inside = left >= 0.0 and low >= 0.0 and right <= drawing.width and high <= drawing.height
+        assert inside, (getattr(shape, "text", shape._tag), extent(shape))
+    assert struck(drawing) == []
+
+
+def kettle_inside(drawing: Drawing) -> tuple[float, float, float, float]:
+    """Left wall, floor, right wall and rim of the section on paper."""
+    (polygon,) = tagged(drawing, "kettle")
+    xs = sorted({round(x, 6) for x in polygon.points[::2]})
+    ys = sorted({round(y, 6) for y in polygon.points[1::2]})
+    assert len(xs) == 4 and len(ys) == 3
+    return xs[1], ys[1], xs[2], ys[2]
+
+
+def turns_of(drawing: Drawing, what: Scene) -> list[Any]:
+    return [s for k in range(len(what.helices)) for s in tagged(drawing, f"turns {k + 1}")]
+
+
+def rendered(drawing: Drawing) -> tuple[bytes, str]:
+    file = io.BytesIO()
+    canvas = Canvas(file, pagesize=(drawing.width, drawing.height), invariant=1)
+    renderPDF.draw(drawing, canvas, 0, 0)
+    canvas.showPage()
+    canvas.save()
+    return file.getvalue(), renderSVG.drawToString(drawing)
+
+
+def check_numbers(svg: ElementTree.Element) -> None:
+    """No attribute says NaN or infinite (a part may be called so)."""
+    for node in svg.iter():
+        for value in node.attrib.values():
+            assert not re.search(r"\b(nan|inf|infinity)\b", value, re.IGNORECASE), (node.tag, value)
+
+
+# --- legible ----------------------------------------------------------------------------------------------
+
+
+@each_scene
+@pytest.mark.parametrize("length", [mm, inches], ids=["mm", "inches"])
+def test_texts_keep_clear(what: Scene, length: Length) -> None:
+    for drawing in drawings(what, length):
+        check_legible(drawing)
+
+
+@pytest.mark.parametrize("size", [(300.0, 240.0), (360.0, 260.0), (700.0, 300.0), (400.0, 600.0)])
+@pytest.mark.parametrize("name", ["parallel", "parts, narrow mouth", "shallow, hanging"])
+def test_texts_keep_clear_on_other_papers(name: str, size: tuple[float, float]) -> None:
+    for drawing in drawings(SCENES[name], inches, width=size[0], height=size[1]):
+        assert (drawing.width, drawing.height) == size
+        check_legible(drawing)
+
+
+PARTS = st.lists(
+    st.builds(
+        FixedPart,
+        st.text(max_size=40),
+        st.sampled_from(["wall", "floor", "centre"]),
+        st.floats(0.005, 0.5),
+        st.floats(0.005, 0.2),
+    ),
+    max_size=6,
+)
+
+
+@st.composite
+def any_scene(draw: st.DrawFn) -> Scene:
+    """Kettles from flat to tall; coils that fit, touch, stick out or are wider than the kettle."""
+
+    def number(low: float, high: float) -> float:
+        return draw(st.floats(low, high))
+
+    kettle = (number(0.2, 1.2), number(0.15, 1.0))
+    d_o = number(0.006, 0.022)
+    D = max(number(0.3, 1.15) * kettle[0], 4.0 * d_o)
+    pitch = d_o * draw(st.sampled_from([1.0, 1.2, 2.0]))
+    turns = draw(st.integers(2, 80)) / 2.0 * min(1.0, 1.3 * kettle[1] / (40.0 * pitch)) + 0.5
+    start = number(0.0, 6.3)
+    coils = [(D, pitch, max(1.0, turns), start)]
+    if draw(st.booleans()):
+        coils.append((max(2.0 * d_o, D - 5.0 * d_o), pitch, max(1.0, turns), number(0.0, 6.3)))
+    hot = number(0.05, 1.2) * kettle[1]
+    return scene(
+        kettle,
+        tuple(coils),
+        lowest=d_o / 2.0 + number(0.0, 0.1),
+        d_o=d_o,
+        levels=(hot, hot * number(0.8, 1.0)),
+        mouth=kettle[0] * draw(st.sampled_from([1.0, 0.8])),
+        rests=draw(st.sampled_from(["feet", "floor", "hangs"])),
+        crossing=len(coils) == 2 and draw(st.booleans()),
+        parts=tuple(draw(PARTS)),
+    )
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(any_scene())
+def test_any_scene(what: Scene) -> None:
+    for drawing in drawings(what):
+        check_legible(drawing)
+        check_values(drawing, what)
+        pdf, svg = rendered(drawing)
+        assert pdf.startswith(b"%PDF")
+        check_numbers(ElementTree.fromstring(svg))
+    check_scale(what)
+    assert side_words(what, mm) and top_words(what, mm)
+
+
+# --- true to scale ------------------------------------------------------------------------------------------
+
+
+def check_scale(what: Scene) -> None:
+    side, top = drawings(what)
+    left, floor, right, rim = kettle_inside(side)
+    scale = (right - left) / what.kettle_diameter
+    assert rim - floor == pytest.approx(what.kettle_height * scale, abs=1e-3)
+    coil = extents(turns_of(side, what))
+    D = max(helix.mean_diameter for helix in what.helices)
+    assert coil[2] - coil[0] == pytest.approx((D + what.d_o) * scale, abs=0.5)
+    assert (coil[0] + coil[2]) / 2.0 == pytest.approx((left + right) / 2.0, abs=0.25)
+    low = min(helix.lowest for helix in what.helices) - what.d_o / 2.0
+    high = max(helix.lowest + helix.pitch * helix.turns for helix in what.helices) + what.d_o / 2.0
+    assert coil[1] - floor == pytest.approx(low * scale, abs=0.5)
+    assert coil[3] - floor == pytest.approx(high * scale, abs=0.5)
+    for tag, level in (("hot", what.hot), ("cold", what.cold)):
+        (line,) = tagged(side, tag)
+        assert line.points[1] - floor == pytest.approx(level * scale, abs=0.01)
+    (kettle,) = tagged(top, "kettle")
+    scale = (2.0 * kettle.r - kettle.strokeWidth) / what.kettle_diameter
+    for k, helix in enumerate(what.helices):
+        (ring,) = tagged(top, f"turns {k + 1}")
+        assert (ring.cx, ring.cy) == (kettle.cx, kettle.cy)
+        assert 2.0 * ring.r == pytest.approx(helix.mean_diameter * scale, abs=0.01)
+        assert ring.strokeWidth == pytest.approx(what.d_o * scale, abs=0.01)
+
+
+@each_scene
+def test_scale_is_true(what: Scene) -> None:
+    check_scale(what)
+
+
+@each_scene
+def test_scale_is_true_on_a_small_paper(what: Scene) -> None:
+    side = side_view(what, mm, 320.0, 250.0)
+    left, floor, right, rim = kettle_inside(side)
+    assert (right - left) / (rim - floor) == pytest.approx(
+        what.kettle_diameter / what.kettle_height, rel=1e-6
+    )
+
+
+@each_scene
+def test_legs_stand_where_they_stand(what: Scene) -> None:
+    """From above at their angle and reach; from the side as they are seen from the hour in the caption."""
+    side, top = drawings(what)
+    hour = int(re.search(r"seen from (\d+) o'clock", " ".join(strings(side))).group(1))  # type: ignore[union-attr]
+    view = math.radians(30.0 * (6 - hour))
+    left, floor, right, _ = kettle_inside(side)
+    scale, middle = (right - left) / what.kettle_diameter, (left + right) / 2.0
+    (kettle,) = tagged(top, "kettle")
+    from_above = (2.0 * kettle.r - kettle.strokeWidth) / what.kettle_diameter
+    for one in what.legs:
+        line = points_of(tagged(side, one.name)[0])
+        across = math.cos(one.angle - view) * scale
+        assert line[-1][0] - middle == pytest.approx(one.reach * across, abs=0.01)
+        assert line[-1][1] - floor == pytest.approx(one.crossing * scale, abs=0.01)
+        assert line[0][1] - floor == pytest.approx(one.foot * scale, abs=0.01)
+        assert any(abs(x - middle - one.radius * across) < 0.01 for x, _ in line)
+        end = points_of(tagged(top, one.name)[0])[-1]
+        assert end[0] - kettle.cx == pytest.approx(one.reach * math.cos(one.angle) * from_above, abs=0.01)
+        assert end[1] - kettle.cy == pytest.approx(one.reach * math.sin(one.angle) * from_above, abs=0.01)
+    (eye,) = tagged(top, "eye")
+    angle = math.atan2(eye.points[1] - kettle.cy, eye.points[0] - kettle.cx)
+    assert math.cos(angle - (view - math.pi / 2.0)) == pytest.approx(1.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("start", [0.0, 0.4, 1.1, 2.0, 3.3, 5.0])
+def test_opposite_legs_are_seen_left_and_right(start: float) -> None:
+    what = scene(coils=((0.26, 0.015, 10.5, start),))
+    side = side_view(what, mm)
+    left, _, right, _ = kettle_inside(side)
+    scale, middle = (right - left) / what.kettle_diameter, (left + right) / 2.0
+    places = [points_of(tagged(side, one.name)[0])[11][0] - middle for one in what.legs]
+    assert places[0] * places[1] < 0.0
+    assert min(abs(x) for x in places) > 0.85 * what.legs[0].radius * scale
+
+
+@pytest.mark.parametrize("hand", [1, -1])
+def test_turns_are_drawn_in_front_and_behind(hand: int) -> None:
+    """10.5 turns from 0 are 21 halves; those nearer to the eye, which is at 6 o'clock, are the darker ones
+    and drawn later. A half climbs half a pitch; where the coil climbs counter-clockwise the first half, from
+    3 to 9 o'clock by 12, lies behind."""
+    what = SCENES["single on feet"]
+    what = replace(what, helices=(replace(what.helices[0], hand=hand),))
+    side = side_view(what, mm)
+    assert any(text.startswith("seen from 6 o'clock") for text in strings(side))
+    _, floor, _, rim = kettle_inside(side)
+    half_pitch = what.helices[0].pitch / 2.0 * (rim - floor) / what.kettle_height
+    halves = tagged(side, "turns 1")
+    inks = [shape.strokeColor.red for shape in halves]
+    assert len(halves) == 21 and inks == sorted(inks, reverse=True) and len(set(inks)) == 2
+    bottom = floor + what.helices[0].lowest * (rim - floor) / what.kettle_height
+    for shape in halves:
+        ys = [y for _, y in points_of(shape)]
+        assert max(ys) - min(ys) == pytest.approx(half_pitch, abs=0.01)
+        odd = round((min(ys) - bottom) / half_pitch) % 2 == 1
+        assert (shape.strokeColor.red == 0.0) == (odd if hand == 1 else not odd)
+
+
+@pytest.mark.parametrize("rests", ["feet", "hangs", "floor"])
+def test_what_carries_the_coil(rests: str) -> None:
+    what = scene(rests=rests)
+    side = side_view(what, mm)
+    feet, hooks = tagged(side, "foot"), tagged(side, "hook")
+    assert (bool(feet), bool(hooks)) == (rests == "feet", rests == "hangs")
+    _, floor, right, rim = kettle_inside(side)
+    if feet:
+        assert min(extent(foot)[1] for foot in feet) == pytest.approx(floor, abs=0.6)
+    for hook in hooks:
+        assert extent(hook)[3] > rim and (extent(hook)[2] > right or extent(hook)[0] < right)
+
+
+def test_parts_are_drawn_where_they_are() -> None:
+    what = SCENES["parts, narrow mouth"]
+    side = side_view(what, mm)
+    left, floor, right, rim = kettle_inside(side)
+    scale = (right - left) / what.kettle_diameter
+    boxes = [extents([shape]) for shape in tagged(side, "part")]
+    for part in what.parts:
+        wide = {"wall": part.size, "floor": what.kettle_diameter, "centre": part.size}[part.where] * scale
+        same = [
+            box
+            for box in boxes
+            if abs(box[2] - box[0] - wide) < 1.0 and abs(box[3] - floor - part.height * scale) < 1.0
+        ]
+        assert same, part
+        if part.where == "wall":
+            assert all(abs(box[0] - left) < 1.0 or abs(box[2] - right) < 1.0 for box in same)
+    lips = tagged(side, "mouth")
+    inner = sorted(x for lip in lips for x in lip.points[::2])[len(lips) * 2 - 1 : len(lips) * 2 + 1]
+    assert inner[1] - inner[0] == pytest.approx(what.mouth * scale, abs=0.01)
+
+
+# --- what is written --------------------------------------------------------------------------------------
+
+
+def measures(what: Scene) -> dict[str, float]:
+    """The asked measures, worked out anew from the scene."""
+    d_o, D = what.d_o, [helix.mean_diameter for helix in what.helices]
+    low = min(helix.lowest for helix in what.helices) - d_o / 2.0
+    high = max(helix.lowest + helix.pitch * helix.turns for helix in what.helices) + d_o / 2.0
+    return {
+        "across": max(D) + d_o,
+        "free": min(D) - d_o,
+        "turns": high - low,
+        "floor": low,
+        "cover": abs(what.cold - high),
+        "wall": abs(what.kettle_diameter - max(D) - d_o) / 2.0,
+        "rim": abs(what.kettle_height - what.hot),
+        "hot": what.hot,
+        "cold": what.cold,
+    }
+
+
+IN_THE_SIDE_VIEW = ("across", "turns", "floor", "cover", "wall", "rim", "hot", "cold")
+IN_THE_TOP_VIEW = ("across", "free", "wall")
+
+
+def check_values(drawing: Drawing, what: Scene) -> None:
+    side = bool(tagged(drawing, "hot"))
+    texts = strings(drawing)
+    for key in IN_THE_SIDE_VIEW if side else IN_THE_TOP_VIEW:
+        value = mm(measures(what)[key])
+        assert any(text == value or text.endswith(f" {value}") for text in texts), (key, value, texts)
+    for one in what.legs:
+        assert one.name in texts
+
+
+@each_scene
+def test_values_are_those_of_the_scene(what: Scene) -> None:
+    for drawing in drawings(what):
+        check_values(drawing, what)
+        if what.mouth < what.kettle_diameter:
+            assert mm(what.mouth) in strings(drawing)
+
+
+def test_each_label_says_what_it_is() -> None:
+    side, top = (" | ".join(strings(drawing)) for drawing in drawings(SCENES["single on feet"]))
+    for name, value in (
+        ("height of the turns", "167.10"),
+        ("floor to lowest turn", "25.20"),
+        ("cold wort over turns", "47.70"),
+        ("gap to the wall", "45.20"),
+        ("rim above hot wort", "150.00"),
+    ):
+        assert f"{name} | {value} mm" in side
+    assert "across the turns 269.60 mm" in side
+    assert "across the turns | 269.60 mm" in top and "free inside | 250.40 mm" in top
+    assert "gap to the wall | 45.20 mm" in top
+
+
+def test_a_negative_measure_has_its_own_name() -> None:
+    side = strings(side_view(SCENES["coil and wort above the rim"], mm))
+    assert "turns out of cold wort" in side and "hot wort over the rim" in side
+    assert "too wide, each side" in strings(side_view(SCENES["coil wider than the kettle"], mm))
+    assert "too wide, each side" in strings(top_view(SCENES["coil wider than the kettle"], mm))
+
+
+def test_names_of_parts_are_cut() -> None:
+    for drawing in drawings(SCENES["parts, narrow mouth"]):
+        texts = strings(drawing)
+        assert {"thermometer well", "false bottom", "stirrer shaft", "sight <tube> & gauge"} <= set(texts)
+        assert any(text.startswith("drain with its pick-") and text.endswith("…") for text in texts)
+        assert all(len(text) <= 24 for text in texts if text.startswith("W"))
+
+
+def test_more_parts_than_labels_are_counted() -> None:
+    for drawing in drawings(SCENES["nine parts"]):
+        assert "3 parts more" in strings(drawing)
+        assert len(tagged(drawing, "part")) == 9
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("a\nb\tc", "a b c"), ("", "part"), ("\x00", "part"), ("x" * 24, "x" * 24), ("x" * 25, "x" * 23 + "…")],
+)
+def test_short(text: str, shown: str) -> None:
+    assert short(text, 1e3, "Helvetica") == shown
+
+
+def test_words_tell_what_is_drawn() -> None:
+    what = SCENES["parts, narrow mouth"]
+    side, top = side_words(what, mm), top_words(what, mm)
+    for key in IN_THE_SIDE_VIEW:
+        assert mm(measures(what)[key]) in side, key
+    for key in IN_THE_TOP_VIEW:
+        assert mm(measures(what)[key]) in top, key
+    for text in (side, top):
+        assert "IN " in text and "OUT " in text and "10.5 turns" in text
+        for part in what.parts:
+            assert part.what.lower() in text.lower()
+    assert "stands on wire feet" in side and "on the left" in side and "on the right" in side
+    nested = side_words(SCENES["nested"], mm)
+    assert "2 layers of 9 and 9 turns, joined underneath" in nested
+    hour = re.search(r"seen from (\d+ o'clock)", side)
+    assert hour and f"arrow at {hour.group(1)}" in top
+
+
+def test_words_place_legs_by_the_clock() -> None:
+    """Angle 0 is 3 o'clock, and it runs counter-clockwise."""
+    for angle, hour in ((0.0, 3), (math.pi / 2.0, 12), (math.pi, 9), (-math.pi / 2.0, 6), (math.pi / 6.0, 2)):
+        one = replace(SCENES["single on feet"].legs[0], angle=angle)
+        assert f"IN goes over the rim near {hour} o'clock" in top_words(scene(legs=(one,)), mm)
+
+
+# --- files and faults ---------------------------------------------------------------------------------------
+
+
+@each_scene
+def test_pdf_and_svg(what: Scene) -> None:
+    for drawing, again in zip(drawings(what), drawings(what), strict=True):
+        pdf, svg = rendered(drawing)
+        assert pdf.startswith(b"%PDF")
+        root = ElementTree.fromstring(svg)
+        shown = [node.text for node in root.iter() if node.tag.endswith("text")]
+        assert sorted(shown) == sorted(strings(drawing))
+        check_numbers(root)
+        assert rendered(again) == (pdf, svg)
+
+
+def test_the_font_is_passed_through() -> None:
+    for view in VIEWS.values():
+        drawing = view(SCENES["single on feet"], mm, font="Times-Roman")
+        assert {s.fontName for s in drawing.contents if isinstance(s, String)} == {"Times-Roman"}
+        check_legible(drawing)
+
+
+def test_only_greys_and_one_blue() -> None:
+    for drawing in drawings(SCENES["parts, narrow mouth"]):
+        colours = {
+            (c.red, c.green, c.blue)
+            for shape in drawing.contents
+            for c in (getattr(shape, "strokeColor", None), getattr(shape, "fillColor", None))
+            if c is not None
+        }
+        assert len({c for c in colours if len(set(c)) > 1}) == 1
+        assert max(sum(c) for c in colours if len(set(c)) > 1) < 1.0
+
+
+def test_behind_and_levels_differ_in_more_than_colour() -> None:
+    side = side_view(SCENES["single on feet"], mm)
+    assert tagged(side, "hot")[0].strokeDashArray and not tagged(side, "cold")[0].strokeDashArray
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"helices": ()}, "helices is empty"),
+        ({"kettle_diameter": 0.0}, "kettle_diameter = 0.0: allowed a finite length above 0 m"),
+        ({"hot": math.nan}, "Scene.hot = nan: allowed a finite number"),
+        ({"parts": (FixedPart("x", "wall", math.inf, 0.1),)}, "FixedPart.height = inf"),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused(change: dict[str, Any], message: str) -> None:
+    broken = replace(SCENES["single on feet"], **change)
+    for view in (side_view, top_view, side_words, top_words):
+        with pytest.raises(ValueError, match=re.escape(message)):
+            view(broken, mm)
+
+
+@pytest.mark.parametrize("size", [(299.0, 330.0), (480.0, 100.0), (math.nan, 330.0)])
+def test_too_small_a_paper_is_refused(size: tuple[float, float]) -> None:
+    for view in VIEWS.values():
+        with pytest.raises(ValueError, match="allowed from 300 x 240 pt"):
+            view(SCENES["single on feet"], mm, *size)
+
+
+# --- laying out -------------------------------------------------------------------------------------------
+
+
+@given(
+    st.lists(st.tuples(st.floats(-50.0, 350.0), st.floats(1.0, 25.0)), min_size=1, max_size=12),
+)
+def test_apart(wanted: list[tuple[float, float]]) -> None:
+    """Nothing overlaps, nothing leaves the room, the order stays; what is clear already does not move."""
+    wanted.sort()
+    centres, sizes = [c for c, _ in wanted], [s for _, s in wanted]
+    places = apart(centres, sizes, 0.0, 300.0, 3.0)
+    assert places[0] - sizes[0] / 2.0 >= -1e-9 and places[-1] + sizes[-1] / 2.0 <= 300.0 + 1e-9
+    for k in range(1, len(places)):
+        assert places[k] - sizes[k] / 2.0 >= places[k - 1] + sizes[k - 1] / 2.0 - 1e-9
+    if len(wanted) == 1 and sizes[0] / 2.0 <= centres[0] <= 300.0 - sizes[0] / 2.0:
+        assert places == pytest.approx(centres)
+
+
+def test_apart_shares_the_shift() -> None:
+    """Two of 10 that want one place move 5 each, by hand; a third far off stays."""
+    assert apart([50.0, 50.0, 90.0], [10.0, 10.0, 10.0], 0.0, 100.0, 0.0) == pytest.approx([45.0, 55.0, 90.0])
+
+
+def test_true_scale() -> None:
+    """By hand: 1 m and 10 pt left, 2 m or else 50 pt right, in 100 pt: 3 s + 10 or s + 60 = 100."""
+    assert true_scale(100.0, [(1.0, 10.0)], [(2.0, 0.0), (0.0, 50.0)]) == pytest.approx(30.0)
+
+
+def test_lines_are_what_is_expected() -> None:
+    """The checks above read these shapes only."""
+    kinds = {type(shape) for drawing in drawings(SCENES["parts, narrow mouth"]) for shape in drawing.contents}
+    assert kinds == {PolyLine, Polygon, Circle, String}

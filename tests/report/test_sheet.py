@@ -1,0 +1,529 @@
+"""The build sheet as it is printed: measured in the finished PDF, and read out of it and of the page."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import math
+import re
+from collections.abc import Callable, Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pdfplumber
+import pytest
+import small_stock
+from own_coil import SIZES, own_bench, two_layers
+
+from optichill.fabrication.obstacles import stops
+from optichill.fabrication.work_plan import Bench, bench
+from optichill.files.coil_file import as_written
+from optichill.files.reading import load, packaged
+from optichill.model.coil import Coil
+from optichill.problem.basis import setting
+from optichill.report.sheet import marks, measure
+from optichill.report.sheet.content import sheet
+from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
+from optichill.report.sheet.html import html
+from optichill.report.sheet.paper.sizes import MM, PENS
+from optichill.report.sheet.pdf import pdf
+from optichill.report.sheet.sizes import Sizes
+from optichill.search.designs import as_coil
+from optichill.search.recommend import recommend
+from optichill.units import INCH
+
+PAGES = {"a4": (595.2756, 841.8898), "letter": (612.0, 792.0)}  # ISO 216; ANSI/ASME Y14.1
+LEGS = ("riser_length_in", "riser_length_out")
+CASES: dict[str, dict[str, Any]] = {
+    "single": {},
+    "touching": {"pitch": 0.010, "turns": 10.0, "riser_length_out": 0.46},
+    "nested": {"layout": "nested", **two_layers(0.2682, 0.1932, turns=5.0), **dict.fromkeys(LEGS, 0.50)},
+    "parallel": {"layout": "parallel", **two_layers(0.2682, 0.1932), "riser_length_out": 0.46},
+    "kinked": {"mean_diameter": 0.040},
+    "short leg": {"riser_length_in": 0.30},
+    "no height for bends": {"turns": 22.0},
+}
+
+
+class Made:
+    """One coil's sheet with its PDF read back."""
+
+    def __init__(self, bench: Bench, content: Sheet) -> None:
+        self.bench, self.content = bench, content
+        self.sizes = Sizes(content.units, bench.step)
+        self.bytes = pdf(content, self.sizes.length)
+        with pdfplumber.open(io.BytesIO(self.bytes)) as file:
+            self.pages = [page for page in file.pages]
+            self.words = [page.extract_words(keep_blank_chars=False) for page in file.pages]
+            self.lines = [list(page.lines) for page in file.pages]
+        self.text = " ".join(w["text"] for words in self.words for w in words)
+        self.page = html(content, "sheet.pdf")
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Made]:
+    known: dict[Any, Made] = {}
+
+    def make(case: str, units: str = "metric", paper: str = "a4") -> Made:
+        key = case, units, paper
+        if key not in known:
+            house = {"units": units, "workshop": {"layouts": ["single", "nested", "parallel"]}}
+            b, inputs = own_bench(tmp_path_factory.mktemp("sheet"), house, **CASES[case])
+            known[key] = Made(b, sheet(b, inputs, paper))
+        return known[key]
+
+    return make
+
+
+ALL = [(case, units, paper) for case in CASES for units, paper in (("metric", "a4"), ("us", "letter"))]
+every = pytest.mark.parametrize(("case", "units", "paper"), ALL)
+BUILDABLE = ("single", "touching", "nested", "parallel")
+marked = pytest.mark.parametrize(("case", "units"), list(itertools.product(BUILDABLE, ("metric", "us"))))
+
+
+# --- the PDF, measured ------------------------------------------------------------------------------------
+
+
+@every
+def test_every_page_is_the_paper_asked_for(made: Any, case: str, units: str, paper: str) -> None:
+    size = sorted(PAGES[paper])
+    for page in made(case, units, paper).pages:
+        assert sorted((float(page.width), float(page.height))) == pytest.approx(size, abs=1e-3)
+
+
+@every
+def test_no_text_is_cut_or_printed_over_another(made: Any, case: str, units: str, paper: str) -> None:
+    no_text_is_cut_or_over_another(made(case, units, paper))
+
+
+def no_text_is_cut_or_over_another(m: Made) -> None:
+    """Every word inside the margins, and no two on top of each other."""
+    for page, words in zip(m.pages, m.words, strict=True):
+        box = np.array([[w["x0"], w["x1"], w["top"], w["bottom"]] for w in words])
+        inside = (box[:, 0] > 20.0) & (box[:, 1] < page.width - 20.0)
+        inside &= (box[:, 2] > 20.0) & (box[:, 3] < page.height - 20.0)
+        assert inside.all(), [w["text"] for w, good in zip(words, inside, strict=True) if not good]
+        wide = np.minimum(box[:, None, 1], box[:, 1]) - np.maximum(box[:, None, 0], box[:, 0])
+        high = np.minimum(box[:, None, 3], box[:, 3]) - np.maximum(box[:, None, 2], box[:, 2])
+        over = np.argwhere(np.triu((wide > 0.5) & (high > 2.0), k=1))
+        assert not over.size, [(page.page_number, words[i]["text"], words[j]["text"]) for i, j in over]
+
+
+@pytest.mark.parametrize("case", ["single", "nested", "parallel"])
+def test_templates_measure_what_they_say(made: Any, case: str) -> None:
+    """Check bar 100.0 mm; spacing and lead angle of the lines from the PDF's own vectors."""
+    m = made(case)
+    papers = [p for p in m.content.papers if p.title.startswith("Wrap")]
+    assert len(papers) == len(m.bench.layers)
+    for paper, layer in zip(papers, m.bench.layers, strict=True):
+        pages = [n for n, page in enumerate(m.pages) if _title(m, n).startswith(paper.title + " Sheet")]
+        assert pages
+        for n in pages:
+            bar = [line for line in m.lines[n] if _pen(line, "bar") and _flat(line)]
+            assert [line["x1"] - line["x0"] for line in bar] == pytest.approx([100.0 * MM], abs=0.01 * MM)
+            middle = [line for line in m.lines[n] if _pen(line, "centre")]
+            slopes = [_climb(line) / (line["x1"] - line["x0"]) for line in middle]
+            whole = [s for s, x in zip(slopes, middle, strict=True) if x["x1"] - x["x0"] > 50.0]
+            rise, width = layer.k * layer.pitch, math.pi * layer.D_form
+            assert whole == pytest.approx([rise / width] * len(whole), abs=0.1 / 1e3 / width)
+            # The height at which the lines pass the page's middle, from line to line.
+            x = 0.5 * (min(line["x0"] for line in middle) + max(line["x1"] for line in middle))
+            at = sorted(_low(line) + s * (x - line["x0"]) for line, s in zip(middle, slopes, strict=True))
+            steps = [(b - a) / MM / 1e3 for a, b in itertools.pairwise(at)]
+            assert steps == pytest.approx([rise] * len(steps), abs=1e-4)
+
+
+def _title(m: Made, page: int) -> str:
+    return " ".join(w["text"] for w in m.words[page][:8])
+
+
+def _pen(line: dict[str, Any], name: str) -> bool:
+    return bool(abs(line["linewidth"] - PENS[name]) < 1e-6)
+
+
+def _flat(line: dict[str, Any]) -> bool:
+    return bool(abs(line["y1"] - line["y0"]) < 1e-6)
+
+
+def _low(line: dict[str, Any]) -> float:
+    return float(min(line["y0"], line["y1"]))
+
+
+def _climb(line: dict[str, Any]) -> float:
+    return float(abs(line["y1"] - line["y0"]))
+
+
+@marked
+def test_the_pdf_holds_every_mark_of_both_tables(made: Any, case: str, units: str) -> None:
+    m = made(case, units, "letter" if units == "us" else "a4")
+    for piece in m.bench.pieces:
+        rounded = m.sizes.rounded(piece.marks)
+        for end in rounded.ends:
+            assert m.sizes.mark(end) in m.text
+        for table in (marks.main_table(m.bench, piece, m.sizes), marks.full_table(m.bench, piece, m.sizes)):
+            for row in table.rows:
+                assert " ".join(" ".join(row).split()) in m.text
+
+
+def test_the_same_sheet_is_the_same_bytes(made: Any) -> None:
+    m = made("nested")
+    assert pdf(m.content, m.sizes.length) == m.bytes
+    assert html(m.content, "sheet.pdf") == m.page
+
+
+def test_stops_head_the_first_page(made: Any) -> None:
+    for case in ("kinked", "short leg", "no height for bends"):
+        m = made(case)
+        first = [w["text"] for w in m.words[0]]
+        assert first[:2] == ["NOT", "BUILDABLE"]
+        assert len(m.content.stops) == len(stops(m.bench)) > 0
+        whole = "".join(m.text.split())
+        for reason in m.content.stops:
+            assert "".join(reason.split()) in whole
+            assert reason in unescaped(m.page)
+        assert "Chills to" not in m.content.lead
+        # Nothing to buy, to wind or to brew with.
+        assert "TOTAL" not in m.text and "BREW DAY" not in m.text and not m.content.papers
+        assert not list(_steps(m.content))
+    assert "NOT BUILDABLE" not in made("single").text
+
+
+# --- what it says -----------------------------------------------------------------------------------------
+
+
+def numbers(text: str, units: str) -> list[float]:
+    """All lengths of a text [m]."""
+    if units == "metric":
+        return [float(x) / 1e3 for x in re.findall(r"(-?[0-9.]+) mm", text)]
+    found = []
+    for feet, whole, n, d in re.findall(r"(?:(\d+) ft )?(?:(\d+) )?(?:(\d+)/(\d+) )?in\b", text):
+        value = 12.0 * float(feet or 0) + float(whole or 0) + (float(n) / float(d) if n else 0.0)
+        found.append(value * INCH)
+    return found
+
+
+@marked
+def test_printed_pieces_add_up_to_the_printed_cut_length(made: Any, case: str, units: str) -> None:
+    m = made(case, units, "letter" if units == "us" else "a4")
+    for piece in m.bench.pieces:
+        for table, column in (
+            (marks.main_table(m.bench, piece, m.sizes), 2),
+            (marks.full_table(m.bench, piece, m.sizes), 1),
+        ):
+            lengths = [numbers(row[column], units)[0] for row in table.rows]
+            assert sum(lengths[:-1]) == pytest.approx(lengths[-1], abs=1e-6)
+            assert lengths[-1] == pytest.approx(piece.marks.cut_length, abs=m.sizes.step / 2 + 1e-9)
+            ends = [numbers(row[column - 1], units)[0] for row in table.rows]
+            assert ends[:-1] == pytest.approx(list(itertools.accumulate(lengths[:-1])), abs=1e-6)
+
+
+@marked
+def test_printed_tolerances_keep_the_limits(made: Any, case: str, units: str) -> None:
+    """Planned as printed, plus what it may be off as printed, is no more than planned and allowed in truth;
+    and what the limits leave of room is not given twice."""
+    m = made(case, units, "letter" if units == "us" else "a4")
+    rows = {row[0]: row for row in measure.finished(m.bench, m.sizes).rows}
+    outer, standing = m.bench.layers[0], m.bench.standing
+    wanted = {
+        "across the turns, outside": (outer.diameter + 0.010, 2 * measure.room(m.bench, "wall")),
+        "turns, lowest underside to top": (
+            float(standing.top[0] - standing.lowest[0]) + 0.010,
+            measure.room(m.bench, "submergence"),
+        ),
+    }
+    for name, (planned, room) in wanted.items():
+        allowed = min(max(room, measure.LEAST_OFF), measure.SPRING_OFF)
+        springs = outer.relaxed(outer.k_low) - outer.diameter if name.startswith("across") else 0.0
+        told, off = numbers(rows[name][1], units)[0], numbers(rows[name][2], units)
+        assert (
+            told + (off[0] if len(off) > 1 or "±" in rows[name][2] else 0.0)
+            <= planned + max(allowed, springs) + 1e-6
+        )
+        assert told - off[-1] >= planned - max(measure.SPRING_OFF, springs) - 1e-6
+        if name.startswith("across"):  # what the metal does by itself passes the final check
+            assert told + off[0] >= outer.relaxed(outer.k_low) + 0.010 - measure_step(m)
+    low, high = 0.020, 0.040  # over the rim (common practice, no source)
+    told, off = (numbers(rows["level legs over the rim, tube's middle"][n], units) for n in (1, 2))
+    assert low - 1e-6 <= told[0] - off[-1] and told[0] + off[0] <= high + 1e-6
+
+
+@pytest.mark.parametrize("case", BUILDABLE)
+def test_workshop_fractions_are_sixteenths(made: Any, case: str) -> None:
+    m = made(case, "us", "letter")
+    text = m.text.replace("(1/64 in)", "")  # how much wider than the tube a comb's holes are drilled
+    fractions = re.findall(r"(\d+)/(\d+) in\b", text)
+    assert fractions and {int(d) for _, d in fractions} <= {2, 4, 8, 16}
+    assert all(int(n) % 2 for n, _ in fractions)
+    assert " mm" not in m.text.replace("100 mm", "").replace("0.5 mm", "").replace("12.5 mm", "")
+
+
+def measure_step(m: Made) -> float:
+    """What rounding inwards may take from a tolerance [m]."""
+    return 1.5 * INCH / 16 if m.content.units == "us" else 2e-3
+
+
+def test_both_states_are_told_apart(made: Any) -> None:
+    m = made("single")
+    layer = m.bench.layers[0]
+    across, turns, _ = measure.springback(m.bench, m.sizes).rows
+    assert numbers(across[1], "metric")[0] == pytest.approx(layer.on_form + 0.010, abs=5e-4)
+    assert numbers(across[2], "metric")[0] == pytest.approx(layer.diameter + 0.010, abs=5e-4)
+    low, high = numbers(across[3], "metric")
+    assert low < numbers(across[2], "metric")[0] < high
+    assert float(turns[1]) == pytest.approx(layer.turns_on_form, abs=5e-3)
+    assert float(turns[2]) == layer.turns < float(turns[1])
+
+
+IN_ORDER = (
+    *(
+        "Bend a scrap",
+        "Unroll",
+        "Set marks",
+        "Wind",
+        "Hold the tube",
+        "IN leg",
+        "OUT leg",
+        "Stand ",
+        "Lift it out",
+    ),
+    *("Cut 50 mm", "Fit the ends", "Test ", "Look and feel", "Close the tap FIRST", "Wash it"),
+    *("First run", "While it is cold", "Last ten minutes", "Flame out"),
+)
+
+
+def test_order_of_work(made: Any) -> None:
+    """What must come before what, whatever the layout."""
+    for case in BUILDABLE:
+        said = [what for what, _ in _steps(made(case).content)]
+        place = {key: next(n for n, text in enumerate(said) if text.startswith(key)) for key in IN_ORDER}
+        assert list(place.values()) == sorted(place.values()), case
+    nested = " ".join(what for what, _ in _steps(made("nested").content))
+    assert (
+        nested.index("Wind the inner layer on")
+        < nested.index("foot bend now")
+        < nested.index("wooden strips")
+        < nested.index("back over the strips")
+        < nested.index("draw the strips out")
+    )
+    assert "tee" in " ".join(what for what, _ in _steps(made("parallel").content))
+
+
+def _steps(content: Sheet) -> Iterator[tuple[str, str]]:
+    for section in content.sections:
+        for block in section.blocks:
+            for part in block.blocks if isinstance(block, Card) else (block,):
+                if isinstance(part, Steps):
+                    yield from part.items
+
+
+def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
+    inputs = load(packaged("stove/brewhouse.toml"))
+    house = setting(inputs)
+    b = bench(house, as_written(as_coil(recommend(house, top=1).designs[0])))
+    content = sheet(b, inputs, "a4")
+    said = " ".join(what for what, _ in _steps(content))
+    assert "Unplug the pump" in said and "Water off at the tap" not in said and "GFCI" in said
+    assert "far side from the pump" in said and "hose tap" not in said
+    cautions = " ".join(next(s for s in content.sections if s.title == "Take care").blocks[0].items)
+    assert "comes back to a bucket" in cautions and "vacuum breaker" not in cautions
+
+
+def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
+    """Near-boiling tap water goes to a drain, never into the pump's bucket; then everything is moved."""
+    folder = small_stock.write(tmp_path)
+    with (folder / "brewhouse.toml").open("a", encoding="utf-8") as file:
+        file.write(small_stock.TAP_THEN_ICE)
+    inputs = load(folder)
+    b = bench(setting(inputs), Coil(**SIZES))
+    said = [what for what, _ in _steps(sheet(b, inputs, "a4"))]
+    order = ("While it is cold", "Tap water", "Close the tap. Gloves on", "Ice water", "Stir, then read")
+    places = [next(n for n, text in enumerate(said) if text.startswith(start)) for start in order]
+    assert places == sorted(places)
+    assert "into a bucket or a drain" in said[places[0]] and "far side" not in said[places[0]]
+    assert "far side from the pump" in said[places[2]] and "put the ice into the water now" in said[places[2]]
+    assert "Unplug the pump" in said[places[4]]
+
+
+@pytest.mark.parametrize(
+    ("sides", "turns", "said"),
+    [
+        ("same", 10.0, ""),
+        ("same", 9.5, "10 turns would bring them"),
+        ("same", 9.3, "9 turns would bring them"),
+        ("opposite", 10.0, "10 1/2 turns would bring them"),
+        ("opposite", 9.5, ""),
+        ("any", 9.3, ""),
+    ],
+)
+def test_legs_on_another_side_than_asked_for_are_told(
+    tmp_path: Path, sides: str, turns: float, said: str
+) -> None:
+    b, inputs = own_bench(tmp_path, {"workshop": {"riser_sides": sides}}, turns=turns)
+    first = " ".join(t for block in sheet(b, inputs, "a4").sections[0].blocks for t in _texts(block))
+    assert ("would bring them" in first) == bool(said)
+    assert said in first
+
+
+def test_legs_in_one_place_are_told(tmp_path: Path) -> None:
+    swing = math.atan2(0.030, 0.1302)
+    b, inputs = own_bench(tmp_path, None, turns=10.0 - 2.0 * swing / (2.0 * math.pi))
+    first = " ".join(t for block in sheet(b, inputs, "a4").sections[0].blocks for t in _texts(block))
+    assert "from middle to middle" in first
+
+
+def test_a_part_in_the_way_of_a_leg_is_told(tmp_path: Path) -> None:
+    part = [{"what": "thermometer well", "where": "wall", "height": "12 cm", "size": "4 cm"}]
+    b, inputs = own_bench(tmp_path, {"kettle": {"part": part}})
+    content = sheet(b, inputs, "a4")
+    first = " ".join(t for block in content.sections[0].blocks for t in _texts(block))
+    assert "thermometer well reaches 40 mm in" in first
+    assert any("no leg comes before the thermometer well" in what for what, _ in _steps(content))
+
+
+def test_cautions_are_on_every_sheet(made: Any) -> None:
+    for case in CASES:
+        text = made(case).text
+        for word in (
+            "60 °C",
+            "vacuum breaker",
+            "lead-free",
+            "Local codes",
+            "GFCI",
+            "unplug",
+            "gloves",
+            "ream",
+        ):
+            assert word.lower() in text.lower(), (case, word)
+
+
+def test_shopping_list_is_the_bill(made: Any) -> None:
+    m = made("nested")
+    table, bill = next(t for t in _tables(m.content) if t.ticks), m.bench.bill
+    assert m.bench.complete and len(table.rows) == len(bill.items) + 1
+    prices = [float(row[2].split()[0]) for row in table.rows[:-1] if row[2][0].isdigit()]
+    assert sum(prices) == pytest.approx(bill.total, abs=0.02)
+    assert table.rows[-1][2] == f"{bill.total:.0f} {m.bench.setting.brewhouse.stock.currency}"
+
+
+def _tables(content: Sheet) -> Iterator[Table]:
+    for section in content.sections:
+        yield from (block for block in section.blocks if isinstance(block, Table))
+
+
+# --- the page ----------------------------------------------------------------------------------------------
+
+
+class Reader(HTMLParser):
+    """Checks that tags close in order, and collects text and references."""
+
+    VOID = {"meta", "link", "br", "hr", "img", "input"}
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.references: list[str] = []
+        self.tags: list[str] = []
+
+    def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.references += [v or "" for k, v in attributes if k in ("src", "href", "xlink:href", "data")]
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open and self.open.pop() == tag
+
+
+def unescaped(page: str) -> str:
+    import html as library
+
+    return library.unescape(page)
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_page_needs_nothing_else_and_says_the_same(made: Any, case: str) -> None:
+    m = made(case)
+    reader = Reader()
+    reader.feed(m.page)
+    assert not reader.open and not {"script", "link", "img", "iframe"} & set(reader.tags)
+    assert [r for r in reader.references if not r.startswith("#")] in ([], ["sheet.pdf"])
+    assert "http://" not in re.sub(r'xmlns(:\w+)?="[^"]*"', "", m.page)
+    text = unescaped(m.page)
+    for section in m.content.sections:
+        assert f"<h2>{section.title}</h2>" in text
+        for block in section.blocks:
+            for said in _texts(block):
+                assert said in text
+    assert not re.findall(r'<[^>]* id="', m.page)  # none that the two drawings would share
+    assert reader.tags.count("svg") == 2 and text.count('aria-label="') >= 2
+    assert all('scope="col"' in head for head in re.findall(r"<th\b[^>]*>", m.page))
+
+
+def _texts(block: Any) -> list[str]:
+    if isinstance(block, Text):
+        return [block.text]
+    if isinstance(block, Points):
+        return list(block.items)
+    if isinstance(block, Steps):
+        return [text for item in block.items for text in item]
+    if isinstance(block, Table):
+        return [cell for row in (block.head, *block.rows) for cell in row]
+    if isinstance(block, Figure):
+        return [block.caption, block.words]
+    return [block.title, *(text for part in block.blocks for text in _texts(part))]
+
+
+def test_what_people_write_in_their_lists_stays_text(tmp_path: Path) -> None:
+    """Markup, quotes, other scripts and long names are printed as they are and run nothing."""
+    nasty = '<script>alert(1)</script> & "Łódź" <b>Ø</b> Жук ½'
+    stock = small_stock.lists()
+    for row in stock["tubing"] + stock["forms"]:
+        row["description"] = nasty
+    stock["fittings"][0]["description"] = "x" * 200
+    house = {
+        "name": nasty[:40],
+        "kettle": {"part": [{"what": nasty, "where": "wall", "height": "12 cm", "size": "2 cm"}]},
+    }
+    b, inputs = own_bench(tmp_path, house, stock, mean_diameter=0.26 / 0.9693)
+    m = Made(b, sheet(b, inputs, "a4"))
+    assert b.complete and "<script" not in m.page and "&lt;script&gt;" in m.page
+    reader = Reader()
+    reader.feed(m.page)
+    assert "script" not in reader.tags and "b" not in reader.tags
+    assert "<script>alert(1)</script>" in m.text and "Łódź" in m.text and "Жук" in m.text
+    for page, words in zip(m.pages, m.words, strict=True):
+        assert all(w["x1"] < page.width - 20.0 for w in words)
+
+
+def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
+    """Sixty turns of thin tube: the long table goes over pages, its head repeated, no row lost."""
+    changes = {"outer_diameter": 0.006, "pitch": 0.0065, "turns": 42.0, "mean_diameter": 0.2}
+    b, inputs = own_bench(tmp_path, None, **changes)
+    m = Made(b, sheet(b, inputs, "a4"))
+    table = marks.full_table(b, b.pieces[0], m.sizes)
+    for row in table.rows:
+        assert " ".join(row) in m.text
+    assert m.text.count("this piece becomes") >= 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "letter"), ("stove", "a4")]
+)
+def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
+    """Every rank of every example: buildable, as priced by the search, nothing cut or printed over."""
+    inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
+    house = setting(inputs)
+    for design in recommend(house, top=4).designs:
+        b = bench(house, as_written(as_coil(design)))
+        m = Made(b, sheet(b, inputs, paper))
+        assert m.content.stops == () and b.complete
+        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
+        assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
+        assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)
+        no_text_is_cut_or_over_another(m)

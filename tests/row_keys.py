@@ -1,0 +1,25 @@
+"""What stands behind the rows of a space, as content that two spaces can be compared by."""
+
+from __future__ import annotations
+
+import numpy as np
+from small_stock import Key
+
+from optichill.problem.windings import LAYOUTS
+from optichill.search.space import Space
+
+
+def keys(of: Space, rows: np.ndarray | None = None) -> list[Key]:
+    """Content of every row, or of some, in order."""
+    pair, gap, turns, valve = of.decode(np.arange(of.size) if rows is None else rows)
+    tool = [w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id for w in of.windings]
+    outer, inner = of.pairs.outer[pair].tolist(), of.pairs.inner[pair].tolist()
+    layout = [LAYOUTS[i] for i in of.pairs.layout[pair].tolist()]
+    form = [w.form.form_id for w in of.windings]
+    return [
+        (w.tube.stock_id, tool[o], name, form[o], w.wraps, form[i] if i != o else "", round(g * 1e4), n, v)
+        for o, i, name, g, n, v in zip(
+            outer, inner, layout, gap.tolist(), turns.tolist(), valve.tolist(), strict=True
+        )
+        for w in [of.windings[o]]
+    ]

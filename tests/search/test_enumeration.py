@@ -1,0 +1,167 @@
+"""The search against plain loops that leave nothing out early."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import small_stock
+from row_keys import keys
+from small_stock import Every
+
+from optichill.problem.basis import Setting
+from optichill.search import enumeration as enumerate_module
+from optichill.search.enumeration import Outcome, enumerate_space
+from optichill.search.evaluate import chilled, rows
+from optichill.search.front import rounded
+from optichill.search.ranking import levels, score
+from optichill.search.recommend import recommend
+from optichill.search.space import space
+
+pytestmark = pytest.mark.usefixtures("without_march")
+
+ALL_LAYOUTS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full", "half", "fifth"]}
+SLOW = ("hanging", "layers, legs")
+"""Cases left to the gate."""
+
+CASES = {
+    "plain": {"workshop": {"marking_increment": "5 mm"}},
+    "limits": {
+        "limits": {"chill_time": "28 min", "budget": 120, "water": "250 L", "difficulty": 5.5},
+        "workshop": {"riser_sides": "same", "marking_increment": "5 mm"},
+    },
+    "hanging, parts in the way": {
+        "kettle": {
+            "mouth": "31 cm",
+            "coil_rests": "hangs",
+            "part": [
+                {"what": "well", "where": "wall", "height": "12 cm", "size": "35 mm"},
+                {"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"},
+                {"what": "mast", "where": "centre", "height": "40 cm", "size": "19 cm"},
+            ],
+        },
+        "workshop": {"riser_sides": "opposite", "riser": "inside", "marking_increment": "5 mm"},
+    },
+    "layers": {
+        "kettle": {"part": [{"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"}]},
+        "workshop": {**ALL_LAYOUTS, "riser_sides": "same", "marking_increment": "5 mm"},
+    },
+    "layers, legs inside": {
+        "workshop": {
+            **ALL_LAYOUTS,
+            "layouts": ["nested", "parallel"],
+            "riser": "inside",
+            "marking_increment": "5 mm",
+        },
+    },
+    "layers left alone, hanging, two batches, limits": {
+        "kettle": {
+            "coil_rests": "hangs",
+            "part": [
+                {"what": "well", "where": "wall", "height": "12 cm", "size": "35 mm"},
+                {"what": "mast", "where": "centre", "height": "40 cm", "size": "17 cm"},
+            ],
+        },
+        "wort": {"volume": ["21 L", "24 L"], "mixing": "left alone"},
+        "limits": {"chill_time": "70 min", "budget": 140, "water": "300 L", "difficulty": 7.0},
+        "workshop": {**ALL_LAYOUTS, "riser_sides": "opposite", "marking_increment": "5 mm"},
+    },
+}
+
+
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param(n, id=n, marks=pytest.mark.slow if n.startswith(SLOW) else ()) for n in CASES],
+)
+def both(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Setting, Outcome, Every]:
+    s = small_stock.of(tmp_path_factory.mktemp("enumerate"), CASES[request.param])
+    return s, enumerate_space(space(s), chunk=500), small_stock.every_coil(s)
+
+
+def test_the_same_coils_are_looked_at(both: tuple[Setting, Outcome, Every]) -> None:
+    s, outcome, every = both
+    assert outcome.enumerated == len(every.key)
+    assert sorted(keys(space(s, prune=False))) == sorted(every.key)
+
+
+def test_as_many_hold_every_limit(
+    both: tuple[Setting, Outcome, Every], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    s, outcome, every = both
+    # Only what could not come to the front is left uncounted.
+    assert 0 < outcome.feasible <= int(every.holds().sum())
+    monkeypatch.setattr(enumerate_module, "ROUGH_SURELY", 1e-9)
+    assert enumerate_space(space(s), chunk=500).feasible == int(every.holds().sum())
+
+
+def test_each_coil_has_the_same_goals_and_limits(both: tuple[Setting, Outcome, Every]) -> None:
+    s, _, every = both
+    whole = space(s, prune=False)
+    place = {key: i for i, key in enumerate(every.key)}
+    broken = every.broken()
+    # Wort that is left alone is worked out in steps, and how many depends on the coils chilled together.
+    near = 5e-4 if s.scenario.mixing.still else 1e-9
+    for flow in range(len(whole.flows)):  # as the search does: one valve setting at a time
+        numbers = np.arange(flow, whole.size, len(whole.flows))
+        order = np.array([place[key] for key in keys(whole, numbers)])
+        r = rows(whole, numbers)
+        result, physical = chilled(whole, r, np.arange(len(r)))
+        r.checks.merge(physical)
+        goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
+        np.testing.assert_allclose(goals, every.goals[order], rtol=near)
+        assert set(broken) == set(r.checks.names)
+        for name, check in r.checks.rows.items():
+            close = {"rtol": near, "atol": 1e-12, "err_msg": name}
+            np.testing.assert_allclose(check.value, every.value[name][order], **close)
+            bound = np.broadcast_to(check.bound, check.value.shape)
+            np.testing.assert_allclose(bound, every.bound[name][order], **close)
+            np.testing.assert_array_equal(check.broken, broken[name][order], err_msg=name)
+
+
+def test_the_front_is_the_same(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    whole = np.unique(np.rint(every.goals[every.holds()] / [10.0, 1.0, 1e-3, 0.5]), axis=0)
+    beaten = [bool(((whole <= w).all(axis=1) & (whole < w).any(axis=1)).any()) for w in whole]
+    ours = np.unique(rounded(outcome.front.goals), axis=0)
+    np.testing.assert_array_equal(ours, whole[~np.array(beaten)])
+
+
+def test_the_first_of_the_answer_has_the_best_score(both: tuple[Setting, Outcome, Every]) -> None:
+    s, outcome, every = both
+    holds = every.goals[every.holds()]
+    by = levels(s.brewhouse.wishes, cheapest=float(holds[:, 1].min()), wort_volume=s.hot_volume)
+    best = score(holds, by).max()
+    # The screen's first may be a plainer one within 3 % in every goal, and goals are rounded to steps:
+    # none of that may cost more than 3 % of each goal over its span of levels.
+    slack = (1.0 + 4 * 0.05) * float(np.max(0.03 * holds.min(axis=0) / (by.acceptable - by.good))) + 0.02
+    first = recommend(s).designs[0].score
+    assert best - slack <= first <= best + 2e-3
+
+
+def test_the_cheapest_build_that_fits_ignores_the_chill(both: tuple[Setting, Outcome, Every]) -> None:
+    _, outcome, every = both
+    broken = every.broken()
+    dry = [b for name, b in broken.items() if name not in ("chill_time", "water", "target")]
+    # The same coil with the valve further shut is the same build.
+    fits = np.array([key[-1] == 1.0 for key in every.key]) & ~np.any(dry, axis=0)
+    assert outcome.cheapest == pytest.approx(every.goals[fits, 1].min())
+    assert outcome.buildable == int(fits.sum())
+
+
+@pytest.mark.parametrize("shop", [{}, ALL_LAYOUTS], ids=["one layer", "all layouts"])
+@pytest.mark.parametrize("chunk", [1000, 10**6])
+def test_the_outcome_does_not_depend_on_the_chunk(tmp_path: Path, chunk: int, shop: dict[str, Any]) -> None:
+    everything = space(small_stock.of(tmp_path, {"limits": {"budget": 100}, "workshop": shop}))
+    one, other = enumerate_space(everything, chunk=333), enumerate_space(everything, chunk=chunk)
+    assert (one.buildable, one.cheapest) == (other.buildable, other.cheapest)
+    np.testing.assert_array_equal(one.front.number, other.front.number)
+    np.testing.assert_allclose(one.front.goals, other.front.goals, rtol=1e-12)
+
+
+def test_near_variants_and_counts_never_exceed_what_holds(tmp_path: Path) -> None:
+    answer = recommend(small_stock.of(tmp_path), top=50)
+    assert sum(1 + d.near_variants for d in answer.designs) <= answer.feasible

@@ -1,0 +1,87 @@
+"""All that nothing beats, and the best of it in full."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import moocore
+import numpy as np
+import pytest
+import small_stock
+
+from optichill.search.front import rounded
+from optichill.search.recommend import recommend
+from optichill.search.tradeoff import POINTS, Tradeoff, weigh
+
+SHOP = {"layouts": ["single", "nested", "parallel"], "marking_increment": "5 mm"}
+
+
+@pytest.fixture(scope="module")
+def found(tmp_path_factory: pytest.TempPathFactory) -> Tradeoff:
+    return weigh(small_stock.of(tmp_path_factory.mktemp("weighed"), {"workshop": SHOP}))
+
+
+def test_what_is_kept_is_beaten_by_nothing_and_ordered_by_rank(found: Tradeoff) -> None:
+    """Against the non-dominated filter of moocore, in the steps a brewer notices."""
+    assert len(found) == found.answer.front > 20
+    assert moocore.is_nondominated(rounded(found.goals), keep_weakly=True).all()
+    assert (np.diff(found.score) <= 1e-12).all()
+    assert len(set(found.ids)) == len(found)
+    assert found.rows is not None and len(found.rows) == len(found)
+    np.testing.assert_allclose(found.goals[:, 1], found.rows.cost)
+    np.testing.assert_allclose(found.goals[:, 3], found.rows.difficulty)
+
+
+def test_the_shortlist_is_that_of_recommend(found: Tradeoff) -> None:
+    again = recommend(found.answer.setting, top=len(found.answer.designs))
+    assert [d.id for d in again.designs] == [d.id for d in found.answer.designs]
+    for d in found.answer.designs:
+        i = found.ids.index(d.id)
+        assert found.rank[i] == d.rank == found.full[d.id].rank
+        np.testing.assert_allclose(found.goals[i], list(d.goals.values()), rtol=1e-9)
+    assert np.count_nonzero(found.rank) == len(found.answer.designs)
+
+
+def test_designs_in_full_agree_with_their_rows(found: Tradeoff) -> None:
+    for name, d in found.full.items():
+        i = found.ids.index(name)
+        np.testing.assert_allclose(found.goals[i], list(d.goals.values()), rtol=1e-6)
+        assert found.layout(i) == d.layout
+
+
+def test_no_coil_beats_what_no_coil_can(found: Tradeoff) -> None:
+    """The least time and water lie below every design's own limit, and no design comes near to them."""
+    own = [d.prediction for d in found.full.values()]
+    assert found.least_time <= min(p.limit_time for p in own if p.limit_time is not None) * (1 + 1e-9)
+    assert found.least_water <= min(p.limit_water for p in own if p.limit_water is not None) * (1 + 1e-9)
+    assert (found.goals[:, 0] > found.least_time).all() and (found.goals[:, 2] > found.least_water).all()
+
+
+def test_curves_end_where_the_chill_does_and_fall_all_the_way(found: Tradeoff) -> None:
+    for name, curve in found.curves.items():
+        assert curve.time.shape == curve.wort.shape == (POINTS,)
+        assert (
+            curve.time[0] == 0.0 and (np.diff(curve.time) > 0.0).all() and (np.diff(curve.wort) < 0.0).all()
+        )
+        assert curve.time[-1] == pytest.approx(found.full[name].prediction.chill_time, rel=1e-6)
+
+
+def test_curves_of_a_plan_pass_its_changes(tmp_path: Path) -> None:
+    folder = small_stock.write(tmp_path)
+    file = folder / "brewhouse.toml"
+    file.write_text(file.read_text(encoding="utf-8") + small_stock.TAP_THEN_ICE, encoding="utf-8")
+    from optichill.files.reading import load
+    from optichill.problem.basis import setting
+
+    found = weigh(setting(load(folder)))
+    assert len(found)
+    for name, curve in found.curves.items():
+        first, second = found.full[name].prediction.stages
+        at = float(np.interp(first.time, curve.time, curve.wort))
+        assert at == pytest.approx(273.15 + 40.0, abs=1.5)  # between points the curve is a chord
+        assert curve.time[-1] == pytest.approx(first.time + second.time, rel=1e-6)
+
+
+def test_nothing_fits_leaves_nothing_to_compare(tmp_path: Path) -> None:
+    found = weigh(small_stock.of(tmp_path, {"limits": {"chill_time": "1 min"}}))
+    assert len(found) == 0 and not found.answer.designs and found.answer.conflicts is not None
