@@ -7,10 +7,10 @@ from typing import Any
 
 import small_stock
 
-from optichill.fabrication.work_plan import Bench, bench
+from optichill.fabrication.work_plan import WorkPlan, bench
 from optichill.files.reading import Inputs, load
 from optichill.model.coil import Coil
-from optichill.problem.basis import setting
+from optichill.problem.basis import design_basis
 
 SIZES: dict[str, Any] = {
     "material": "copper",
@@ -28,10 +28,10 @@ SIZES: dict[str, Any] = {
 
 def own_bench(
     folder: Path, house: dict[str, Any] | None = None, stock: Any = None, **changes: Any
-) -> tuple[Bench, Inputs]:
+) -> tuple[WorkPlan, Inputs]:
     """The coil on its bench, and what was read."""
     inputs = load(small_stock.write(folder, house, stock))
-    return bench(setting(inputs), Coil(**{**SIZES, **changes})), inputs
+    return bench(design_basis(inputs), Coil(**{**SIZES, **changes})), inputs
 
 
 def two_layers(D_outer: float, D_inner: float, turns: float = 8.0, pitch: float = 0.016) -> dict[str, Any]:

@@ -11,10 +11,10 @@ from optichill.search.space import Space
 
 def keys(of: Space, rows: np.ndarray | None = None) -> list[Key]:
     """Content of every row, or of some, in order."""
-    pair, gap, turns, valve = of.decode(np.arange(of.size) if rows is None else rows)
+    setup, gap, turns, valve = of.decode(np.arange(of.size) if rows is None else rows)
     tool = [w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id for w in of.windings]
-    outer, inner = of.pairs.outer[pair].tolist(), of.pairs.inner[pair].tolist()
-    layout = [LAYOUTS[i] for i in of.pairs.layout[pair].tolist()]
+    outer, inner = of.setups.outer[setup].tolist(), of.setups.inner[setup].tolist()
+    layout = [LAYOUTS[i] for i in of.setups.layout[setup].tolist()]
     form = [w.form.form_id for w in of.windings]
     return [
         (w.tube.stock_id, tool[o], name, form[o], w.wraps, form[i] if i != o else "", round(g * 1e4), n, v)

@@ -19,7 +19,7 @@ import numpy as np
 from optichill.files.reading import load
 from optichill.geometry import bending, fit, risers
 from optichill.materials import MATERIALS
-from optichill.problem.basis import Setting, setting
+from optichill.problem.basis import DesignBasis, design_basis
 from optichill.thermal.coil_performance import SEARCH, Coils
 from optichill.thermal.cooldown import chill
 from optichill.workshop import cost, difficulty
@@ -110,9 +110,9 @@ def write(folder: Path, house: dict[str, Any] | None = None, stock: Lists | None
     return folder
 
 
-def of(folder: Path, house: dict[str, Any] | None = None, stock: Lists | None = None) -> Setting:
+def of(folder: Path, house: dict[str, Any] | None = None, stock: Lists | None = None) -> DesignBasis:
     """Written, read back and ready to search."""
-    return setting(load(write(folder, house, stock)))
+    return design_basis(load(write(folder, house, stock)))
 
 
 def _toml(tables: dict[str, Any]) -> str:
@@ -196,7 +196,7 @@ class Wound:
         return self.D_form / self.k
 
 
-def every_coil(s: Setting) -> Every:
+def every_coil(s: DesignBasis) -> Every:
     """Plain loops over lists, layouts, lagging, gaps, turns and valve; each coil computed by itself."""
     shop, found = s.brewhouse.workshop, []
     for tube in s.stock.tubing:
@@ -215,7 +215,7 @@ def _gaps(d_o: float, smallest: float, step: float) -> list[float]:
     return [*(g for g in marks if g < d_o - 1e-9), next(g for g in marks if g >= d_o - 1e-9)]
 
 
-def _tools(s: Setting, tube: Any) -> list[tuple[str, float, float, float]]:
+def _tools(s: DesignBasis, tube: Any) -> list[tuple[str, float, float, float]]:
     """(name, radius, smallest radius, to pay) of each way to bend a riser."""
     d_o, t, metal = tube.outer_diameter, tube.wall, MATERIALS[tube.material]
     steel = tube.material != "copper"
@@ -246,7 +246,7 @@ def _wound(tube: Any, form: Any, wraps: int) -> Wound:
     return Wound(form, wraps, D, float(k))
 
 
-def _layouts(s: Setting, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
+def _layouts(s: DesignBasis, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
     """Every layout with the layers that make it, the outer one first."""
     shop, d_o, R_b = s.brewhouse.workshop, tube.outer_diameter, tool[1]
     forms = [f for f in s.stock.forms if f.open_end and (f.owned or not shop.forms_owned_only)]
@@ -269,7 +269,7 @@ def _layouts(s: Setting, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
 
 
 def _turns(
-    s: Setting, tube: Any, tool: Any, layout: str, layers: list[Wound], gap: float
+    s: DesignBasis, tube: Any, tool: Any, layout: str, layers: list[Wound], gap: float
 ) -> list[dict[str, Any]]:
     """All numbers of turns up to a tenth more than the roll and up to the kettle's rim."""
     d_o, p = tube.outer_diameter, gap + tube.outer_diameter
@@ -298,7 +298,7 @@ class Sunk:
     R_b: float
     risers: tuple[int, int]
 
-    def level(self, s: Setting, volume: float, lowest: float) -> float:
+    def level(self, s: DesignBasis, volume: float, lowest: float) -> float:
         """Depth of a volume of wort with the coil in: each round puts the tube under the last level in."""
         floor, tube = np.pi / 4 * s.brewhouse.kettle.inside_diameter**2, np.pi / 4 * self.d_o**2
         level = volume / floor
@@ -323,7 +323,7 @@ class Sunk:
             wet += count * deep
         return float(wet)
 
-    def hung(self, s: Setting) -> float:
+    def hung(self, s: DesignBasis) -> float:
         """Lowest turn with the top turn just under the cold surface; never lower than lying on the floor."""
         kettle = s.brewhouse.kettle
         cover = kettle.top_clearance + self.d_o / 2
@@ -333,7 +333,7 @@ class Sunk:
         return max(level - cover - self.N * self.p, _highest(s, "floor") + self.d_o / 2)
 
 
-def _highest(s: Setting, where: str) -> float:
+def _highest(s: DesignBasis, where: str) -> float:
     return max([0.0, *(q.height for q in s.parts if q.where == where)])
 
 
@@ -366,7 +366,7 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
     return {"key": key, "checks": checks, "cost": price, "difficulty": hard, "coil": coil}
 
 
-def _pieces(s: Setting, layout: str, sunk: Sunk, lowest: float) -> list[float]:
+def _pieces(s: DesignBasis, layout: str, sunk: Sunk, lowest: float) -> list[float]:
     """Tube cut for each piece [m]: turns, legs over the rim, 5 cm of trim at each end."""
     kettle, shop = s.brewhouse.kettle, s.brewhouse.workshop
     top = lowest + sunk.N * sunk.p
@@ -474,7 +474,7 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     return checks
 
 
-def _fittings(s: Setting) -> list[cost.Fitting]:
+def _fittings(s: DesignBasis) -> list[cost.Fitting]:
     return [
         cost.Fitting(
             f.fitting_id,
@@ -527,15 +527,15 @@ def _coil(s, tube, layout, layers, sunk, lowest, pieces) -> dict[str, Any]:  # t
     return column
 
 
-def _flows(s: Setting) -> tuple[float, ...]:
+def _flows(s: DesignBasis) -> tuple[float, ...]:
     """A valve has something to save where water goes down the drain."""
     drains = any(
         g.source in ("tap", "precooled tap") or g.source and g.return_ == "drain" for g in s.brewhouse.cooling
     )
-    return s.brewhouse.workshop.flow_shares if drains else (1.0,)
+    return s.brewhouse.workshop.valve_shares if drains else (1.0,)
 
 
-def _chill(s: Setting, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.ndarray]:
+def _chill(s: DesignBasis, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.ndarray]:
     """Time and water, shape (coils, valve settings); coils of two tubes apart from the rest."""
     flows = np.array(_flows(s))
     times = np.empty((2, len(found), flows.size))
@@ -556,7 +556,7 @@ def _chill(s: Setting, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.ndar
     return times[0], times[1]
 
 
-def _every(s: Setting, found: list[dict[str, Any]], times: tuple[np.ndarray, np.ndarray]) -> Every:
+def _every(s: DesignBasis, found: list[dict[str, Any]], times: tuple[np.ndarray, np.ndarray]) -> Every:
     limits, flows = s.brewhouse.limits, _flows(s)
 
     def each(values: list[float]) -> np.ndarray:

@@ -28,7 +28,7 @@ from optichill.cli.common import brewhouse_argument, shared_options, write_json
 from optichill.errors import InputFaults
 from optichill.files.reading import Inputs, find, load, shown
 from optichill.model.brewhouse import Brewhouse, Tap, TopUp
-from optichill.model.cooling import ICED, PUMPED, Stage
+from optichill.model.cooling import ICED, PUMPED, CoolingStage
 from optichill.model.stock import Stock
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.report.jsonout import dumps
@@ -74,14 +74,14 @@ def open_flow(tap: Tap | None) -> float | None:
 
 def screen(inputs: Inputs, flow: float | None) -> list[str]:
     """The lines on the screen."""
-    house = inputs.brewhouse
-    lines = [inputs.first_line, "", *_kettle_and_wort(house)]
-    if house.tap is not None:
-        lines.append(_line("TAP", _tap(house.tap, flow, house.units)))
-    lines += [_line("PLAN" if not n else "", f"{n + 1} {text}") for n, text in enumerate(_plan(house))]
-    lines.append(_line("LAYOUTS", ", ".join(house.workshop.layouts)))
-    lines.append(_line("VALVE", _valve(house)))
-    lines.append(_line("LIMITS", _limits(house)))
+    brewhouse = inputs.brewhouse
+    lines = [inputs.first_line, "", *_kettle_and_wort(brewhouse)]
+    if brewhouse.tap is not None:
+        lines.append(_line("TAP", _tap(brewhouse.tap, flow, brewhouse.units)))
+    lines += [_line("PLAN" if not n else "", f"{n + 1} {text}") for n, text in enumerate(_plan(brewhouse))]
+    lines.append(_line("LAYOUTS", ", ".join(brewhouse.workshop.layouts)))
+    lines.append(_line("VALVE", _valve(brewhouse)))
+    lines.append(_line("LIMITS", _limits(brewhouse)))
     lines.append(_line("STOCK", _stock(inputs.stock)))
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     lines += [_line("WARNING", warning) for warning in inputs.warnings]
@@ -92,8 +92,8 @@ def _line(head: str, text: str) -> str:
     return f"{head:<9} {text}"
 
 
-def _kettle_and_wort(house: Brewhouse) -> list[str]:
-    kettle, wort, u = house.kettle, house.wort, house.units
+def _kettle_and_wort(brewhouse: Brewhouse) -> list[str]:
+    kettle, wort, u = brewhouse.kettle, brewhouse.wort, brewhouse.units
     mouth = "" if kettle.mouth == kettle.inside_diameter else f", mouth {show(kettle.mouth, 'length', u)}"
     size = f"{show(kettle.inside_diameter, 'length', u)} wide, {show(kettle.inside_height, 'length', u)} tall"
     brim = show(kettle.capacity, "exact_volume", u)
@@ -113,16 +113,16 @@ def _kettle_and_wort(house: Brewhouse) -> list[str]:
         *parts,
         _line("WORT", f"{volumes} hot = {depth} deep without the coil, {show(wort.gravity, 'gravity', u)}"),
         _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}"),
-        *_top_up(house),
+        *_top_up(brewhouse),
     ]
 
 
-def _top_up(house: Brewhouse) -> list[str]:
-    top_up, u = house.wort.top_up, house.units
+def _top_up(brewhouse: Brewhouse) -> list[str]:
+    top_up, u = brewhouse.wort.top_up, brewhouse.units
     if top_up is None:
         return []
     volume, cold = show(top_up.volume, "exact_volume", u), show(top_up.temperature, "temperature", u)
-    target = show(house.wort.target_temperature, "temperature", u)
+    target = show(brewhouse.wort.target_temperature, "temperature", u)
     return [
         _line("TOP-UP", f"{volume} of water at {cold} afterwards: chilled so far that the mix has {target}")
     ]
@@ -144,26 +144,26 @@ def _season(tap: Tap, u: str) -> str:
     return f"{temperature} by the climate on {tap.climate.date}" if tap.climate is not None else temperature
 
 
-def _plan(house: Brewhouse) -> list[str]:
+def _plan(brewhouse: Brewhouse) -> list[str]:
     """The plan in plain words, one line a stage."""
-    u, lines = house.units, []
-    for stage in house.cooling:
+    u, lines = brewhouse.units, []
+    for stage in brewhouse.cooling:
         if stage.hold is not None:
             lines.append(f"hold {show(stage.hold, 'minutes')} without water, not counted")
             continue
         if stage.until == "best":
             until = "until the switch that proves best"
         elif stage.until is None:
-            until = f"to the target of {show(house.wort.target_temperature, 'temperature', u)}"
+            until = f"to the target of {show(brewhouse.wort.target_temperature, 'temperature', u)}"
         else:
             until = f"until the wort has {show(stage.until, 'temperature', u)}"
-        lines.append(f"{_source(stage, house)}; {until}")
+        lines.append(f"{_source(stage, brewhouse)}; {until}")
     return lines
 
 
-def _source(stage: Stage, house: Brewhouse) -> str:
+def _source(stage: CoolingStage, brewhouse: Brewhouse) -> str:
     """What one stage cools with."""
-    u, tap = house.units, house.tap.temperature if house.tap else None
+    u, tap = brewhouse.units, brewhouse.tap.temperature if brewhouse.tap else None
     if stage.source == "tap":
         return f"tap water at {show(tap, 'temperature', u)}"
     filled = stage.bucket if stage.water is None else stage.water
@@ -180,7 +180,7 @@ def _source(stage: Stage, house: Brewhouse) -> str:
     return f"{runs}, in a bucket {size}: {held}, {moved}"
 
 
-def _pumped(stage: Stage, u: str) -> str:
+def _pumped(stage: CoolingStage, u: str) -> str:
     """How the water of a vessel goes round."""
     where = "back into it" if stage.return_ == "bucket" else "down the drain"
     end = "" if stage.return_under_water else f", lifted {show(stage.lift, 'length', u)}"
@@ -188,33 +188,33 @@ def _pumped(stage: Stage, u: str) -> str:
     return f"pumped by {stage.pump} and {where}{end}{fillings}"
 
 
-def _precooler(stage: Stage, u: str) -> str:
+def _precooler(stage: CoolingStage, u: str) -> str:
     coil = stage.precooler
     assert coil is not None
     return f"{show(coil.helix_length, 'long_length', u)} of {show(coil.outer_diameter, 'tube', u)} tube"
 
 
-def _drains(house: Brewhouse) -> bool:
+def _drains(brewhouse: Brewhouse) -> bool:
     """Whether any stage's water runs away: only there a valve saves water."""
-    cooling = [stage for stage in house.cooling if not stage.is_hold]
+    cooling = [stage for stage in brewhouse.cooling if not stage.is_hold]
     return any(stage.source not in PUMPED or stage.return_ == "drain" for stage in cooling)
 
 
-def _valve(house: Brewhouse) -> str:
-    if not _drains(house):
+def _valve(brewhouse: Brewhouse) -> str:
+    if not _drains(brewhouse):
         return "full flow, for all water comes back"
-    return f"{', '.join(house.workshop.flow_settings)} of the flow, where water runs away"
+    return f"{', '.join(brewhouse.workshop.flow_settings)} of the flow, where water runs away"
 
 
-def _limits(house: Brewhouse) -> str:
-    limits, said = house.limits, []
+def _limits(brewhouse: Brewhouse) -> str:
+    limits, said = brewhouse.limits, []
     if limits.chill_time is not None:
         chance = f" with a chance of {limits.chance:g}" if limits.chance is not None else ""
         said.append(f"{show(limits.chill_time, 'minutes')}{chance}")
     if limits.budget is not None:
-        said.append(money(limits.budget, house.stock.currency))
+        said.append(money(limits.budget, brewhouse.stock.currency))
     if limits.water is not None:
-        said.append(f"{show(limits.water, 'volume', house.units)} of water")
+        said.append(f"{show(limits.water, 'volume', brewhouse.units)} of water")
     if limits.difficulty is not None:
         words = {score: word for word, score in DIFFICULTY_WORDS.items()}
         said.append(words.get(limits.difficulty, f"difficulty {trim(limits.difficulty)} of 10"))
@@ -251,10 +251,10 @@ def _findings(
 
 
 def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
-    house = inputs.brewhouse
-    kettle, wort, limits = house.kettle, house.wort, house.limits
+    brewhouse = inputs.brewhouse
+    kettle, wort, limits = brewhouse.kettle, brewhouse.wort, brewhouse.limits
     return {
-        "units": house.units,
+        "units": brewhouse.units,
         "kettle": {
             "inside_diameter_m": kettle.inside_diameter,
             "inside_height_m": kettle.inside_height,
@@ -274,12 +274,12 @@ def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
             "mixing": wort.mixing,
             "top_up": _top_up_understood(wort.top_up),
         },
-        "tap": _tap_understood(house.tap, flow) if house.tap else None,
-        "cooling": [_stage_understood(stage, house) for stage in house.cooling],
+        "tap": _tap_understood(brewhouse.tap, flow) if brewhouse.tap else None,
+        "cooling": [_stage_understood(stage, brewhouse) for stage in brewhouse.cooling],
         "workshop": {
-            "layouts": list(house.workshop.layouts),
-            "flow_settings": list(house.workshop.flow_settings),
-            "flow_shares": list(house.workshop.flow_shares),
+            "layouts": list(brewhouse.workshop.layouts),
+            "flow_settings": list(brewhouse.workshop.flow_settings),
+            "flow_shares": list(brewhouse.workshop.valve_shares),
         },
         "limits": {
             "chill_time_s": limits.chill_time,
@@ -298,10 +298,10 @@ def _top_up_understood(top_up: TopUp | None) -> dict[str, Any] | None:
     return {"volume_m3": top_up.volume, "temperature_K": top_up.temperature}
 
 
-def _stage_understood(stage: Stage, house: Brewhouse) -> dict[str, Any]:
+def _stage_understood(stage: CoolingStage, brewhouse: Brewhouse) -> dict[str, Any]:
     pumped, iced, coil = stage.source in PUMPED, stage.source in ICED, stage.precooler
     vessel = pumped or iced
-    tap = house.tap.temperature if house.tap else None
+    tap = brewhouse.tap.temperature if brewhouse.tap else None
     return {
         "source": stage.source,
         "until_K": stage.until,

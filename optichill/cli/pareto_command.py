@@ -20,21 +20,21 @@ def command(brewhouse: str | None, json_file: str | None, units: str | None, see
     and found.
     """
     from optichill.files.reading import load
-    from optichill.problem.basis import setting
+    from optichill.problem.basis import design_basis
     from optichill.report import jsonout
     from optichill.report.screen import entry, first_screen
     from optichill.report.tradeoff.write import result_json, versions, write
     from optichill.search.tradeoff import weigh
 
     inputs = load(brewhouse, units=units)
-    found = weigh(setting(inputs))
-    house = inputs.brewhouse
+    found = weigh(design_basis(inputs))
+
     lines = first_screen(found.answer, inputs) if not len(found) else [inputs.first_line, ""]
     if len(found):
         lines += entry(
             "LEFT", f"{len(found):,} coils that nothing beats, of {found.answer.enumerated:,} weighed"
         )
-    paths = write(found, inputs, Path(out) / house.slug, seed)
+    paths = write(found, inputs, Path(out) / inputs.brewhouse.slug, seed)
     lines += entry("WROTE", *(str(path) for path in paths))
     click.echo("\n".join(lines), file=sys.stderr if json_file == "-" else sys.stdout)
     if json_file:

@@ -21,16 +21,16 @@ def command(
     Any coil that exists is taken: what it breaks is only told.
     """
     from optichill.files.reading import load
-    from optichill.problem.basis import setting
+    from optichill.problem.basis import design_basis
     from optichill.rating.rate import predict
     from optichill.report import jsonout
     from optichill.report.prediction import screen
 
     inputs = load(brewhouse, coil_file, units=units)
     assert inputs.coil is not None
-    house = setting(inputs)
-    given = predict(house, inputs.coil)
-    click.echo("\n".join(screen(given, inputs, house)), err=json_file == "-")
+    basis = design_basis(inputs)
+    rating = predict(basis, inputs.coil)
+    click.echo("\n".join(screen(rating, inputs, basis)), err=json_file == "-")
     if json_file:
-        write_json(jsonout.dumps(jsonout.predict(given, inputs, house)), json_file)
-    return 0 if given.prediction.chill_time is not None else NOTHING_FITS
+        write_json(jsonout.dumps(jsonout.predict(rating, inputs, basis)), json_file)
+    return 0 if rating.prediction.chill_time is not None else NOTHING_FITS

@@ -41,7 +41,7 @@ def command(
     example.
     """
     from optichill.files.reading import load
-    from optichill.problem.basis import setting
+    from optichill.problem.basis import design_basis
     from optichill.report import jsonout
     from optichill.report.screen import first_screen
     from optichill.report.table import ranked_table
@@ -52,7 +52,7 @@ def command(
         raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
     inputs = load(brewhouse, units=units)
     known_id(inputs.stock, tube=tube, form=form)
-    answer = recommend(setting(inputs), top=top, tube=tube, form=form)
+    answer = recommend(design_basis(inputs), top=top, tube=tube, form=form)
     lines = first_screen(answer, inputs)
     if answer.designs:
         lines += ["", ranked_table(answer), *_no_more(len(answer.designs), top), ""]
@@ -93,7 +93,7 @@ def _save(answer: Answer, inputs: Inputs, path: str) -> None:
     if not answer.designs:
         click.echo(f"{path}: not written: no coil fits", err=True)
         return
-    house = inputs.brewhouse
+    brewhouse = inputs.brewhouse
     coil = as_coil(answer.designs[0])
-    write_whole(path, coil_text(coil, demo=house.demo, brewhouse=house.name, units=house.units))
+    write_whole(path, coil_text(coil, demo=brewhouse.demo, brewhouse=brewhouse.name, units=brewhouse.units))
     click.echo(f"saved {path}", file=sys.stderr)

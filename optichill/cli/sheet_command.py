@@ -12,7 +12,7 @@ from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_option
 if TYPE_CHECKING:
     from optichill.files.reading import Inputs
     from optichill.model.coil import Coil
-    from optichill.problem.basis import Setting
+    from optichill.problem.basis import DesignBasis
 
 
 @click.command("sheet")
@@ -41,18 +41,18 @@ def command(
     """
     from optichill.fabrication.work_plan import bench
     from optichill.files.reading import load
-    from optichill.problem.basis import setting
+    from optichill.problem.basis import design_basis
     from optichill.report.sheet.content import sheet
     from optichill.report.sheet.write import json_of, screen, write
 
     if (coil_file is None) == (rank is None):
         raise click.UsageError("give one of --coil COIL and --rank N")
     inputs = load(brewhouse, coil_file, units=units)
-    house = setting(inputs)
-    coil = inputs.coil or _ranked(house, inputs, rank or 1)
+    basis = design_basis(inputs)
+    coil = inputs.coil or _ranked(basis, inputs, rank or 1)
     if coil is None:
         return NOTHING_FITS
-    made = bench(house, coil)
+    made = bench(basis, coil)
     paper = paper or ("letter" if inputs.brewhouse.units == "us" else "a4")
     content = sheet(made, inputs, paper)
     name = Path(coil_file).stem if coil_file else f"rank-{rank}"
@@ -63,14 +63,14 @@ def command(
     return 0
 
 
-def _ranked(house: Setting, inputs: Inputs, rank: int) -> Coil | None:
+def _ranked(basis: DesignBasis, inputs: Inputs, rank: int) -> Coil | None:
     """The coil of a rank, searched for; None, and said, where there is none."""
     from optichill.files.coil_file import as_written
     from optichill.report.screen import first_screen
     from optichill.search.designs import as_coil
     from optichill.search.recommend import recommend
 
-    answer = recommend(house, top=max(rank, 5))
+    answer = recommend(basis, top=max(rank, 5))
     if not answer.designs:
         click.echo("\n".join(first_screen(answer, inputs)))
         return None

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optichill.fabrication.work_plan import Bench, Layer
+from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import fit, risers
 from optichill.problem.placement import fit_checks
 
@@ -35,13 +35,13 @@ class Stop:
     of: str = ""
 
 
-def stops(b: Bench) -> tuple[Stop, ...]:
+def stops(b: WorkPlan) -> tuple[Stop, ...]:
     """Every reason against building the coil, the tube first; empty for one that can be built."""
     found = [*_tube(b), *_room(b), *_legs(b)]
     return tuple(found)
 
 
-def _tube(b: Bench) -> list[Stop]:
+def _tube(b: WorkPlan) -> list[Stop]:
     tube, found = b.tube, []
     if tube.temper == "hard":
         found.append(Stop("hard", 0.0, 0.0))
@@ -63,7 +63,7 @@ def _tube(b: Bench) -> list[Stop]:
     return found
 
 
-def _which(b: Bench, layer: Layer) -> str:
+def _which(b: WorkPlan, layer: WoundLayer) -> str:
     if len(b.layers) == 1:
         return ""
     return "outer" if layer is b.layers[0] else "inner"
@@ -73,10 +73,10 @@ ROOMS = ("wall", "mouth", "riser_gap", "centre", "layer_gap")
 """Limits of room whose bound is a wish, and which stop the build where nothing is left at all."""
 
 
-def _room(b: Bench) -> list[Stop]:
+def _room(b: WorkPlan) -> list[Stop]:
     """Where the coil would run into the kettle, its parts or itself."""
-    kettle, d_o = b.setting.brewhouse.kettle, b.tube.outer_diameter
-    checks = fit_checks(b.setting, b.shape, b.standing)
+    kettle, d_o = b.basis.brewhouse.kettle, b.tube.outer_diameter
+    checks = fit_checks(b.basis, b.shape, b.placement)
     found = []
     for name in ROOMS:
         if name not in checks.names or (name in BENT and b.coil.riser_bend_radius is None):
@@ -90,24 +90,24 @@ def _room(b: Bench) -> list[Stop]:
     if any(stop.name == "wall" for stop in found):  # then it need not be said of legs and mouth too
         found = [stop for stop in found if stop.name not in ("mouth", "riser_gap")]
     found += _between_layers(b)
-    wall_parts = [p for p in b.setting.parts if p.where == "wall"]
+    wall_parts = [p for p in b.basis.parts if p.where == "wall"]
     gap = float(fit.wall_gap(kettle.inside_diameter, b.coil.mean_diameter, d_o))
-    lowest = float(b.standing.lowest[0]) - d_o / 2.0
+    lowest = float(b.placement.lowest[0]) - d_o / 2.0
     for part in wall_parts:
         if part.height >= lowest and 0.0 <= gap < part.size - HAIR:
             found.append(Stop("part", gap, part.size, part.what))
-    if lowest < b.setting.floor_part - HAIR:
-        found.append(Stop("floor", lowest, b.setting.floor_part))
-    top = float(b.standing.top[0]) + d_o / 2.0
+    if lowest < b.basis.floor_part - HAIR:
+        found.append(Stop("floor", lowest, b.basis.floor_part))
+    top = float(b.placement.top[0]) + d_o / 2.0
     if top > kettle.inside_height + HAIR:
         found.append(Stop("rim", top, kettle.inside_height))
-    hot = float(b.standing.hot_level[0])
+    hot = float(b.placement.hot_level[0])
     if hot > kettle.inside_height + HAIR:
         found.append(Stop("headspace", hot, kettle.inside_height))
     return found
 
 
-def _between_layers(b: Bench) -> list[Stop]:
+def _between_layers(b: WorkPlan) -> list[Stop]:
     """Legs of the inner layer that would run into the outer one."""
     if len(b.layers) == 1:
         return []
@@ -127,9 +127,9 @@ def _between_layers(b: Bench) -> list[Stop]:
     return found
 
 
-def _legs(b: Bench) -> list[Stop]:
+def _legs(b: WorkPlan) -> list[Stop]:
     """Legs too short to bring their joint outside the kettle: it would hang in the wort, or over it."""
-    R_kettle, rim = b.setting.brewhouse.kettle.inside_diameter / 2.0, b.setting.brewhouse.kettle.inside_height
+    R_kettle, rim = b.basis.brewhouse.kettle.inside_diameter / 2.0, b.basis.brewhouse.kettle.inside_height
     found = []
     for piece in b.pieces:
         for leg in (piece.leg_in, piece.leg_out):

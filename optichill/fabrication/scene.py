@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from optichill.fabrication.clocking import WHOLE, apart, swing
-from optichill.fabrication.work_plan import Bench, Piece
+from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry.fit import FixedPart
 from optichill.geometry.risers import ABOVE_RIM
 
@@ -71,9 +71,9 @@ SIX_O_CLOCK = -math.pi / 2.0
 QUARTER = math.pi / 2.0
 
 
-def scene_of(b: Bench) -> Scene:
+def scene_of(b: WorkPlan) -> Scene:
     """The coil of a bench in its kettle, the first IN leg at six o'clock."""
-    kettle = b.setting.brewhouse.kettle
+    kettle = b.basis.brewhouse.kettle
     helices: list[Helix] = []
     legs: list[Leg] = []
     nested = b.coil.layout == "nested"
@@ -86,18 +86,18 @@ def scene_of(b: Bench) -> Scene:
         kettle_diameter=kettle.inside_diameter,
         kettle_height=kettle.inside_height,
         mouth=kettle.mouth,
-        parts=b.setting.parts,
+        parts=b.basis.parts,
         d_o=b.tube.outer_diameter,
         helices=tuple(helices),
         legs=tuple(legs),
-        hot=float(b.standing.hot_level[0]),
-        cold=float(b.standing.cold_level[0]),
+        hot=float(b.placement.hot_level[0]),
+        cold=float(b.placement.cold_level[0]),
         rests=kettle.coil_rests,
         crossing=nested,
     )
 
 
-def _single(b: Bench, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
+def _single(b: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
     """One layer with its IN leg at `leg_at`."""
     layer = piece.layers[0]
     start = leg_at + swing(layer.diameter / 2.0, b.tool.radius)
@@ -106,7 +106,7 @@ def _single(b: Bench, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Le
     return [helix], [_leg(b, piece, True, start, -1), _leg(b, piece, False, end, 1)]
 
 
-def _nested(b: Bench, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
+def _nested(b: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
     """One tube down the inner layer and up the outer: it goes round the same way all along, so that the inner
     layer climbs the other way."""
     inner, outer = piece.layers
@@ -121,11 +121,11 @@ def _nested(b: Bench, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Le
     return helices, [_leg(b, piece, True, top, -1), _leg(b, piece, False, end, 1)]
 
 
-def _leg(b: Bench, piece: Piece, water_in: bool, foot_angle: float, way: int) -> Leg:
+def _leg(b: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int) -> Leg:
     """A leg whose turn ends at `foot_angle`; it stands one bend before that (-1) or after it (1)."""
     leg = piece.leg_in if water_in else piece.leg_out
     R_c = piece.layers[0 if water_in else -1].diameter / 2.0
-    radius, whole = b.axis(piece, leg), b.setting.brewhouse.kettle.inside_height + ABOVE_RIM
+    radius, whole = b.axis(piece, leg), b.basis.brewhouse.kettle.inside_height + ABOVE_RIM
     tip = (
         leg.foot + leg.length - leg.arc + leg.bend_radius
     )  # of a leg with too little tube to get over the rim
@@ -142,7 +142,7 @@ def _leg(b: Bench, piece: Piece, water_in: bool, foot_angle: float, way: int) ->
     )
 
 
-def _turned(b: Bench, piece: Piece, others: Sequence[Leg]) -> float:
+def _turned(b: WorkPlan, piece: Piece, others: Sequence[Leg]) -> float:
     """Where the IN leg of the inner of two tubes stands so that the legs come out well apart."""
 
     def nearest(at: float) -> float:

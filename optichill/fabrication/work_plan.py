@@ -17,14 +17,14 @@ from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.geometry import bending, risers
 from optichill.materials import MATERIALS
 from optichill.model.coil import Coil
-from optichill.model.coil import Layer as Turns
+from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import MATCH, Form, Stock, Tube
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import billed
-from optichill.problem.placement import Shape, Standing
+from optichill.problem.placement import Placement, Shape
 from optichill.problem.riser_tools import RiserTool, riser_tools
-from optichill.problem.windings import LAGGING, WRAPS
-from optichill.rating.rate import Glance, glance, placed
+from optichill.problem.windings import PACKING, WRAPS
+from optichill.rating.rate import QuickRating, placed, quick_rating
 from optichill.workshop import cost
 
 SAME_FORM = 0.0015
@@ -34,7 +34,7 @@ INCREMENT_US = 0.0254 / 16.0
 
 
 @dataclass(frozen=True)
-class Layer:
+class WoundLayer:
     """One layer of turns, on its form and relaxed. diameter, pitch [m] and turns : relaxed. form : of the
     list, None where none gives this diameter; D_form : its diameter with `wraps` of card, or the one that is
     wanted. k : springback ratio; k_low, k_high : its band; rho : winding margin; tube : its length [m]."""
@@ -102,7 +102,7 @@ class Piece:
     """One tube: its layers in the order they are wound, its legs and marks."""
 
     name: str
-    layers: tuple[Layer, ...]
+    layers: tuple[WoundLayer, ...]
     leg_in: Leg
     leg_out: Leg
     marks: MarkOut
@@ -114,16 +114,16 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Bench:
+class WorkPlan:
     """All that a build sheet is made of. tube : of the list where `listed`, else as the coil file tells it;
     pieces : one, or the outer and the inner of two tubes; bill : of what the lists have of it; rolls : of
     tube to buy; trim : cut off each end, 0 for a coil that exists; notes : where lists and file disagree."""
 
-    setting: Setting
+    basis: DesignBasis
     coil: Coil
-    given: Glance
+    rating: QuickRating
     shape: Shape
-    standing: Standing
+    placement: Placement
     tube: Tube
     listed: bool
     tool: RiserTool
@@ -140,7 +140,7 @@ class Bench:
         return self.listed and all(layer.form is not None for layer in self.layers)
 
     @property
-    def layers(self) -> tuple[Layer, ...]:
+    def layers(self) -> tuple[WoundLayer, ...]:
         """All layers, the outer one first."""
         return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
 
@@ -155,7 +155,7 @@ class Bench:
         R_c, d_o = layer.diameter / 2.0, self.tube.outer_diameter
         if not self.from_below(leg):
             return float(risers.riser_axis_radius(R_c, leg.bend_radius))
-        if self.setting.brewhouse.workshop.riser == "inside":
+        if self.basis.brewhouse.workshop.riser == "inside":
             return float(risers.inside_riser_axis_radius(R_c, d_o))
         return float(risers.passing_riser_axis_radius(R_c, leg.bend_radius, d_o, layer.pitch))
 
@@ -166,43 +166,43 @@ class Bench:
     @property
     def step(self) -> float:
         """To which marks are rounded [m]: sixteenths of an inch, or the workshop's own increment."""
-        house = self.setting.brewhouse
-        return INCREMENT_US if house.units == "us" else min(house.workshop.marking_increment, 0.005)
+        brewhouse = self.basis.brewhouse
+        return INCREMENT_US if brewhouse.units == "us" else min(brewhouse.workshop.marking_increment, 0.005)
 
 
-def bench(setting: Setting, coil: Coil) -> Bench:
+def bench(basis: DesignBasis, coil: Coil) -> WorkPlan:
     """From a coil to its bench."""
-    given = glance(setting, coil)
-    tube, listed = _tube(setting.stock, coil)
-    tool, tool_known = _tool(setting, tube, coil)
-    shape, standing = placed(setting, coil.model_copy(update={"riser_bend_radius": tool.radius}))
-    layers = tuple(_layer(setting.stock, tube, coil, turns) for turns in coil.layers)
+    rating = quick_rating(basis, coil)
+    tube, listed = _tube(basis.stock, coil)
+    tool, tool_known = _tool(basis, tube, coil)
+    shape, placement = placed(basis, coil.model_copy(update={"riser_bend_radius": tool.radius}))
+    layers = tuple(_layer(basis.stock, tube, coil, turns) for turns in coil.layers)
     crossing = float(shape.crossing[0])
     trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
-    pieces = _pieces(setting, coil, layers, crossing, tool.radius, trim)
+    pieces = _pieces(basis, coil, layers, crossing, tool.radius, trim)
     rolls = _rolls(tube, pieces)
     forms = [layer.form for layer in layers if layer.form is not None]
     lacing = sum(layer.turns * layer.pitch + layer.d_o for layer in layers)
     to_buy = rolls if listed else 0
-    return Bench(
-        setting=setting,
+    return WorkPlan(
+        basis=basis,
         coil=coil,
-        given=given,
+        rating=rating,
         shape=shape,
-        standing=standing,
+        placement=placement,
         tube=tube,
         listed=listed,
         tool=tool,
         tool_known=tool_known,
         pieces=pieces,
-        bill=billed(setting, tube, tool, forms, coil.layout, to_buy, lacing, layers[0].gap > 0),
+        bill=billed(basis, tube, tool, forms, coil.layout, to_buy, lacing, layers[0].gap > 0),
         rolls=rolls,
         trim=trim,
-        notes=_notes(setting.stock, coil, tube, layers),
+        notes=_notes(basis.stock, coil, tube, layers),
     )
 
 
-def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[Layer, ...]) -> tuple[str, ...]:
+def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[WoundLayer, ...]) -> tuple[str, ...]:
     """Names of the coil file that the lists do not have, or have for something else."""
     said = []
     named = stock.tube(coil.stock_id) if coil.stock_id else None
@@ -261,14 +261,14 @@ def _same_tube(tube: Tube, coil: Coil) -> bool:
     )
 
 
-def _tool(setting: Setting, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
+def _tool(basis: DesignBasis, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
     """The tool whose bend the coil file asks for, and whether there is one. Where the file tells none, that
     at hand, with bends no wider than the legs have room for: those of a coil that exists came out somehow."""
-    ways = riser_tools(tube, setting.stock)
+    ways = riser_tools(tube, basis.stock)
     R_b = coil.riser_bend_radius
     if R_b is None:
         tallest = max(layer.turns * layer.pitch for layer in coil.layers)
-        climb = setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM - coil.lowest_turn_height - tallest
+        climb = basis.brewhouse.kettle.inside_height + risers.ABOVE_RIM - coil.lowest_turn_height - tallest
         room = max(0.45 * climb, tube.outer_diameter)
         return (ways[0] if ways[0].radius <= room else replace(ways[0], radius=room, smallest=0.0)), True
     by_hand = next((t for t in ways if t.kind == "hand" and t.smallest <= R_b), None)
@@ -290,18 +290,18 @@ def _tool(setting: Setting, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
     return unknown, False
 
 
-def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> Layer:
+def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> WoundLayer:
     """A layer with the form it is wound on: the one that the coil file names if it fits, else the list's
     nearest, one that is owned before one that is not."""
     wanted = _wanted_form(tube, turns.mean_diameter)
     needs = (turns.turns + 1.5) * tube.outer_diameter
     form, wraps = _form(stock, wanted, needs, coil.form_id if turns is coil.layers[0] else None)
-    D_form = form.outer_diameter + 2.0 * LAGGING * wraps if form is not None else wanted
+    D_form = form.outer_diameter + 2.0 * PACKING * wraps if form is not None else wanted
     R_free = bending.free_winding_radius(
         tube.outer_diameter, tube.wall, MATERIALS[tube.material].poisson, tube.temper == "half hard"
     )
     k, k_low, k_high = (_springback(tube, D_form, Y) for Y in _stresses(tube))
-    return Layer(
+    return WoundLayer(
         diameter=turns.mean_diameter,
         pitch=turns.pitch,
         turns=turns.turns,
@@ -348,7 +348,7 @@ def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tu
     offers = []
     for form in (f for f in stock.forms if f.open_end or f.form_id == form_id):
         for wraps in WRAPS:
-            off = abs(form.outer_diameter + 2.0 * LAGGING * wraps - wanted)
+            off = abs(form.outer_diameter + 2.0 * PACKING * wraps - wanted)
             if off <= SAME_FORM:
                 short = form.height < height
                 order = (short, form.form_id != form_id, not form.owned, wraps, off, form.form_id)
@@ -363,18 +363,18 @@ def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tu
 
 
 def _pieces(
-    setting: Setting, coil: Coil, layers: tuple[Layer, ...], crossing: float, R_b: float, trim: float
+    basis: DesignBasis, coil: Coil, layers: tuple[WoundLayer, ...], crossing: float, R_b: float, trim: float
 ) -> tuple[Piece, ...]:
     """The tubes of the coil, each with its marks; of a nested one the inner layer is wound first."""
-    rim, low = setting.brewhouse.kettle.inside_height, coil.lowest_turn_height
+    rim, low = basis.brewhouse.kettle.inside_height, coil.lowest_turn_height
 
     def leg(name: str, length: float, foot: float) -> Leg:
         return Leg.of_length(name, length, foot, rim, R_b)
 
-    def top(layer: Layer) -> float:
+    def top(layer: WoundLayer) -> float:
         return low + layer.turns * layer.pitch
 
-    def turns(layer: Layer, name: str) -> tuple[markout.Segment, ...]:
+    def turns(layer: WoundLayer, name: str) -> tuple[markout.Segment, ...]:
         return wound(name, layer.tube, layer.per_turn)
 
     if coil.layout == "nested":

@@ -17,12 +17,13 @@ from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_
 
 from optichill.model import cooling_checks
 from optichill.model.coil import LAYOUTS, UNSET
-from optichill.model.cooling import Stage
+from optichill.model.cooling import CoolingStage
 from optichill.model.fields import (
     KELVIN,
     AirTemperature,
     Choice,
     Date,
+    Flag,
     Flow,
     Frozen,
     Gap,
@@ -30,7 +31,6 @@ from optichill.model.fields import (
     Quantity,
     Size,
     Speed,
-    Switch,
     Temperature,
     Text,
     Volume,
@@ -66,7 +66,7 @@ class Kettle(Frozen):
     floor_clearance: Gap = 0.025
     top_clearance: Gap = 0.015
     coil_rests: Annotated[str, Choice(("feet", "floor", "hangs"))] = "feet"
-    lid: Switch = False
+    lid: Flag = False
     metal_mass: Mass | None = None
     part: tuple[Part, ...] = ()
 
@@ -244,7 +244,7 @@ class Tap(Frozen):
         return ASSUMED_PRESSURE if self.static_pressure is None else self.static_pressure
 
 
-FLOW_SETTINGS = {
+VALVE_SETTINGS = {
     "full": 1.0,
     "three quarters": 3.0 / 4.0,
     "two thirds": 2.0 / 3.0,
@@ -260,9 +260,9 @@ class Workshop(Frozen):
     """How the brewer builds [m]."""
 
     marking_increment: Annotated[float, Quantity("length", 0.0005, 0.05)] = 0.001
-    forms_owned_only: Switch = False
+    forms_owned_only: Flag = False
     layouts: tuple[Annotated[str, Choice(LAYOUTS)], ...] = LAYOUTS
-    flow_settings: tuple[Annotated[str, Choice(tuple(FLOW_SETTINGS))], ...] = ("full", "half", "third")
+    flow_settings: tuple[Annotated[str, Choice(tuple(VALVE_SETTINGS))], ...] = ("full", "half", "third")
     riser: Annotated[str, Choice(("outside", "inside"))] = "outside"
     riser_sides: Annotated[str, Choice(("same", "opposite", "any"))] = "any"
     smallest_gap: Gap = 0.005
@@ -274,13 +274,13 @@ class Workshop(Frozen):
         if not self.layouts:
             raise refusal("empty", ", ".join(LAYOUTS), "layouts")
         if not self.flow_settings:
-            raise refusal("empty", ", ".join(FLOW_SETTINGS), "flow_settings")
+            raise refusal("empty", ", ".join(VALVE_SETTINGS), "flow_settings")
         return self
 
     @property
-    def flow_shares(self) -> tuple[float, ...]:
+    def valve_shares(self) -> tuple[float, ...]:
         """Valve settings as shares of the full flow, the fullest first."""
-        return tuple(sorted({FLOW_SETTINGS[word] for word in self.flow_settings}, reverse=True))
+        return tuple(sorted({VALVE_SETTINGS[word] for word in self.flow_settings}, reverse=True))
 
 
 class StockRef(Frozen):
@@ -295,11 +295,11 @@ class Brewhouse(Frozen):
 
     name: Text
     units: Annotated[str, Choice(("metric", "us"))] = "metric"
-    demo: Switch = False
+    demo: Flag = False
     kettle: Kettle
     wort: Wort
     tap: Tap | None = None
-    cooling: tuple[Stage, ...] = ()
+    cooling: tuple[CoolingStage, ...] = ()
     workshop: Workshop = Workshop()
     limits: Limits = Limits()
     wishes: Wishes = Wishes()
@@ -315,7 +315,7 @@ class Brewhouse(Frozen):
         if not self.cooling:
             if self.tap is None:
                 raise refusal("missing: nothing cools the wort", "[tap], or [[cooling]] with a pump", "tap")
-            settle(self, cooling=(Stage(source="tap"),))
+            settle(self, cooling=(CoolingStage(source="tap"),))
         if self.wort.volume > self.kettle.capacity:
             brim = f"at most {self.kettle.capacity * 1e3:.1f} L, the brim"
             key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)

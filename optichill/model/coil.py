@@ -34,7 +34,7 @@ Pitch = Annotated[float, Quantity("length", 0.003, 0.5)]
 Riser = Annotated[float, Quantity("length", 0.0, 5.0)]
 
 
-class Layer(Frozen):
+class CoilLayer(Frozen):
     """One helix: mean diameter (relaxed, centre to centre) [m], pitch [m], turns."""
 
     mean_diameter: CoilDiameter
@@ -73,7 +73,7 @@ class Coil(Frozen):
     overall_height: Size | None = None
     bought_length: TubeLength | None = None
     weight: Mass | None = None
-    layers: tuple[Layer, ...] = Field(default=(), alias="layer")
+    layers: tuple[CoilLayer, ...] = Field(default=(), alias="layer")
 
     @model_validator(mode="after")
     def _settle(self) -> Self:
@@ -104,7 +104,8 @@ class Coil(Frozen):
             settle(self, pitch=max(pitch, self.outer_diameter))
         if not self.layers:
             settle(
-                self, layers=(Layer(mean_diameter=self.mean_diameter, pitch=self.pitch, turns=self.turns),)
+                self,
+                layers=(CoilLayer(mean_diameter=self.mean_diameter, pitch=self.pitch, turns=self.turns),),
             )
 
     def _settle_risers(self) -> None:

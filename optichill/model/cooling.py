@@ -10,13 +10,13 @@ from optichill.model.coil import Coil
 from optichill.model.fields import (
     KELVIN,
     Choice,
+    Flag,
     Frozen,
     Gap,
     Mass,
     Money,
     Number,
     Quantity,
-    Switch,
     Text,
     Time,
     Volume,
@@ -38,7 +38,7 @@ def _until(value: Any) -> Any:
 _UNTIL = Quantity("temperature", KELVIN, KELVIN + 105.0)
 
 
-class Stage(Frozen):
+class CoolingStage(Frozen):
     """One stage, in SI. A hop stand has only `hold`; every other one has a source.
 
     until : wort temperature [K] at which the next stage takes over, "best", or None on the last.
@@ -55,11 +55,11 @@ class Stage(Frozen):
     refills: Annotated[int, Number(0, 50, whole=True)] = 0
     return_: Annotated[str, Choice(("bucket", "drain"))] = Field(default="bucket", alias="return")
     lift: Gap = 0.9
-    return_under_water: Switch = True
+    return_under_water: Flag = True
     water_temperature: WaterTemperature | None = None
     ice_price: Money | None = None
     hold: Time | None = None
-    ice_stirred: Switch = False
+    ice_stirred: Flag = False
     precooler: Coil | None = None
 
     @property
@@ -94,6 +94,6 @@ class Stage(Frozen):
         return min(runs, Bath(mass, filled, self.ice, self.bath_temperature).coldest)
 
 
-def last_cooling(stages: tuple[Stage, ...]) -> int:
+def last_cooling(stages: tuple[CoolingStage, ...]) -> int:
     """Place of the last stage that cools, -1 without one."""
     return max((place for place, stage in enumerate(stages) if not stage.is_hold), default=-1)

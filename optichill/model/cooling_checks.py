@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from optichill.model.cooling import ICE_DENSITY, ICED, PUMPED, SOURCES, Stage, last_cooling
+from optichill.model.cooling import ICE_DENSITY, ICED, PUMPED, SOURCES, CoolingStage, last_cooling
 from optichill.model.fields import KELVIN, near
 from optichill.model.stock import Pump
 from optichill.units import trim
@@ -23,7 +23,9 @@ _FOREIGN = {
 }  # fmt: skip
 
 
-def findings(stages: tuple[Stage, ...], *, tap: float | None, start: float, target: float) -> list[Finding]:
+def findings(
+    stages: tuple[CoolingStage, ...], *, tap: float | None, start: float, target: float
+) -> list[Finding]:
     """What makes a plan impossible, from the brewhouse file alone.
 
     Parameters
@@ -53,7 +55,9 @@ def findings(stages: tuple[Stage, ...], *, tap: float | None, start: float, targ
     return found
 
 
-def pump_findings(stages: tuple[Stage, ...], pumps: tuple[Pump, ...], tap: float | None) -> list[Finding]:
+def pump_findings(
+    stages: tuple[CoolingStage, ...], pumps: tuple[Pump, ...], tap: float | None
+) -> list[Finding]:
     """What the pumps of the list cannot do for a plan; tap : tap temperature [K], None without one."""
     found: list[Finding] = []
     listed = {pump.pump_id: pump for pump in pumps}
@@ -69,7 +73,7 @@ def pump_findings(stages: tuple[Stage, ...], pumps: tuple[Pump, ...], tap: float
     return found
 
 
-def _about_pump(stage: Stage, where: str, pump: Pump, tap: float | None) -> Iterator[Finding]:
+def _about_pump(stage: CoolingStage, where: str, pump: Pump, tap: float | None) -> Iterator[Finding]:
     filled, head = stage.filled_at(tap), pump.curve[0][1]
     if filled is not None and filled > pump.max_temperature:
         reason = f"water at {_degrees(filled)} is hotter than {_degrees(pump.max_temperature)}, its rating"
@@ -81,7 +85,7 @@ def _about_pump(stage: Stage, where: str, pump: Pump, tap: float | None) -> Iter
         yield f"{where}.{key}", reason, "a stronger pump, or return_under_water = true"
 
 
-def _about_hold(stage: Stage, where: str, at_end: bool) -> Iterator[Finding]:
+def _about_hold(stage: CoolingStage, where: str, at_end: bool) -> Iterator[Finding]:
     others = sorted(stage.model_fields_set - {"hold"})
     if others:
         yield f"{where}.{_written(others[0])}", "a hold is an entry of its own", "only hold"
@@ -89,7 +93,7 @@ def _about_hold(stage: Stage, where: str, at_end: bool) -> Iterator[Finding]:
         yield f"{where}.hold", "a hold after the last cooling stage", "first, or after a stage with until"
 
 
-def _about_source(stage: Stage, where: str, tap: float | None) -> Iterator[Finding]:
+def _about_source(stage: CoolingStage, where: str, tap: float | None) -> Iterator[Finding]:
     if stage.source is None:
         yield f"{where}.source", "missing", ", ".join(SOURCES)
         return
@@ -106,7 +110,7 @@ def _about_source(stage: Stage, where: str, tap: float | None) -> Iterator[Findi
         yield from _about_vessel(stage, where)
 
 
-def _about_pumped(stage: Stage, where: str, tap: float | None) -> Iterator[Finding]:
+def _about_pumped(stage: CoolingStage, where: str, tap: float | None) -> Iterator[Finding]:
     if stage.pump is None:
         yield f"{where}.pump", f"the source '{stage.source}' needs a pump", "a pump_id of pumps.csv"
     if tap is None and stage.water_temperature is None:
@@ -115,7 +119,7 @@ def _about_pumped(stage: Stage, where: str, tap: float | None) -> Iterator[Findi
         yield f"{where}.refills", "an ice bath is not refilled", "leave it out"
 
 
-def _about_vessel(stage: Stage, where: str) -> Iterator[Finding]:
+def _about_vessel(stage: CoolingStage, where: str) -> Iterator[Finding]:
     """What is in the vessel: water and ice where they are needed, and room for them."""
     if stage.source in ICED:
         for name in ("water", "ice"):
@@ -131,13 +135,13 @@ def _about_vessel(stage: Stage, where: str) -> Iterator[Finding]:
         yield f"{where}.{there[0]}", reason, f"less {' or '.join(there)}, or a larger `bucket`"
 
 
-def _displaced(stage: Stage) -> float:
+def _displaced(stage: CoolingStage) -> float:
     """Volume that the turns of a pre-cooling coil take up under water [m3]."""
     coil = stage.precooler if stage.source == "precooled tap" else None
     return 0.0 if coil is None else math.pi / 4 * coil.outer_diameter**2 * coil.helix_length
 
 
-def _about_warming(stage: Stage, where: str, level: float, tap: float | None) -> Iterator[Finding]:
+def _about_warming(stage: CoolingStage, where: str, level: float, tap: float | None) -> Iterator[Finding]:
     coldest = stage.coldest(tap)
     if coldest is not None and coldest >= level:
         reason = f"would warm the wort: water at {_degrees(coldest)}, wort at {_degrees(level)}"
@@ -145,7 +149,7 @@ def _about_warming(stage: Stage, where: str, level: float, tap: float | None) ->
 
 
 def _about_until(
-    stages: tuple[Stage, ...], place: int, level: float, target: float, tap: float | None
+    stages: tuple[CoolingStage, ...], place: int, level: float, target: float, tap: float | None
 ) -> Iterator[Finding]:
     stage, key = stages[place], f"cooling.{place}.until"
     if place == last_cooling(stages):
@@ -167,7 +171,7 @@ def _about_until(
         yield key, "not below where this stage begins", f"below {_degrees(level)}"
 
 
-def _about_best(stages: tuple[Stage, ...], place: int) -> Iterator[Finding]:
+def _about_best(stages: tuple[CoolingStage, ...], place: int) -> Iterator[Finding]:
     key, allowed = f"cooling.{place}.until", "a temperature, such as 35 degC"
     if any(earlier.until == "best" for earlier in stages[:place]):
         yield key, "one switch of a plan can be best, and an earlier stage has it", allowed

@@ -158,7 +158,7 @@ def _yes_or_no(value: Any) -> bool:
 KELVIN = 273.15
 
 Text = Annotated[str, BeforeValidator(_words)]
-Switch = StrictBool
+Flag = StrictBool
 YesNo = Annotated[bool, BeforeValidator(_yes_or_no)]
 Money = Annotated[float, Number(0.0, 1e6)]
 Size = Annotated[float, Quantity("length", 0.0, 10.0, above=True)]

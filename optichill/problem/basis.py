@@ -12,7 +12,7 @@ from optichill.files.reading import Inputs
 from optichill.geometry.fit import FixedPart, tallest_floor_part, widest_centre_part
 from optichill.materials import MATERIALS
 from optichill.model.brewhouse import Brewhouse, TopUp
-from optichill.model.cooling import Stage as PlanStage
+from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
 from optichill.properties import water, wort
 from optichill.thermal.batch import Mixing, Scenario
@@ -28,7 +28,7 @@ class NoPump(OptichillError):
 
 
 @dataclass(frozen=True)
-class Setting:
+class DesignBasis:
     """What stays the same while coils vary.
 
     hot_volume, cold_volume [m3] : of the largest batch at start, and of the smallest one when chilled: the
@@ -60,17 +60,17 @@ class Setting:
         return widest_centre_part(self.parts)
 
     @property
-    def flow_shares(self) -> tuple[float, ...]:
+    def valve_shares(self) -> tuple[float, ...]:
         """Valve settings worth a look, as shares of the full flow, the fullest first: a valve saves water
         only where water goes down the drain."""
         drains = any(not source.returns for source in self.scenario.sources)
-        return self.brewhouse.workshop.flow_shares if drains else (1.0,)
+        return self.brewhouse.workshop.valve_shares if drains else (1.0,)
 
     def mixed(self, mixing: str) -> Scenario:
         """The same batch, otherwise stirred."""
         return replace(self.scenario, mixing=Mixing.of(mixing))
 
-    def switched(self, until: float | Array, scenario: Scenario | None = None) -> Scenario:
+    def with_change_over(self, until: float | Array, scenario: Scenario | None = None) -> Scenario:
         """The same plan with the free switch at `until` [K]."""
         scenario = scenario or self.scenario
         if self.switch is None:
@@ -80,12 +80,14 @@ class Setting:
         return replace(scenario, stages=tuple(stages))
 
 
-def setting(inputs: Inputs) -> Setting:
+def design_basis(inputs: Inputs) -> DesignBasis:
     """From what was read."""
-    house, stock = inputs.brewhouse, inputs.stock
-    w, kettle = house.wort, house.kettle
+    brewhouse, stock = inputs.brewhouse, inputs.stock
+    w, kettle = brewhouse.wort, brewhouse.kettle
     T_target = chilled_to(w.volume, w.gravity, w.start_temperature, w.target_temperature, w.top_up)
-    stages, switch = _stages(house, stock, None if house.tap is None else house.tap.temperature, T_target)
+    stages, switch = _stages(
+        brewhouse, stock, None if brewhouse.tap is None else brewhouse.tap.temperature, T_target
+    )
     scenario = Scenario(
         volume=w.volume,
         plato=w.gravity,
@@ -101,17 +103,17 @@ def setting(inputs: Inputs) -> Setting:
     parts = tuple(FixedPart(p.what, p.where, p.height, p.size) for p in kettle.part)
     shrinks = float(wort.density(w.start_temperature, w.gravity) / wort.density(T_target, w.gravity))
     winter = None
-    if house.tap is not None and house.tap.cold_season is not None:
-        winter = replace(scenario, stages=_stages(house, stock, house.tap.cold_season, T_target)[0])
-    return Setting(
-        brewhouse=house,
+    if brewhouse.tap is not None and brewhouse.tap.cold_season is not None:
+        winter = replace(scenario, stages=_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target)[0])
+    return DesignBasis(
+        brewhouse=brewhouse,
         stock=stock,
         scenario=scenario,
         hot_volume=w.volume,
         cold_volume=shrinks * w.batches[0],
         chilled_volume=shrinks * w.volume,
         parts=parts,
-        pumps=tuple(_pump(stock, name) for name in sorted({s.pump for s in house.cooling if s.pump})),
+        pumps=tuple(_pump(stock, name) for name in sorted({s.pump for s in brewhouse.cooling if s.pump})),
         switch=switch,
         winter=winter,
     )
@@ -143,12 +145,12 @@ def chilled_to(volume: float, plato: float, T_start: float, T_target: float, top
 
 
 def _stages(
-    house: Brewhouse, stock: Stock, tap: float | None, T_target: float
+    brewhouse: Brewhouse, stock: Stock, tap: float | None, T_target: float
 ) -> tuple[tuple[Stage, ...], int | None]:
     """The plan for the physics with the tap at `tap` [K], and which stage's end is free."""
     stages: list[Stage] = []
     switch = None
-    for number, stage in enumerate(house.cooling):
+    for number, stage in enumerate(brewhouse.cooling):
         if stage.is_hold:
             stages.append(Stage(None, hold=stage.hold or 0.0))
             continue
@@ -156,25 +158,25 @@ def _stages(
         if until == "best":
             switch = number
             # Half way on a log scale is a sound place to begin; the search moves it.
-            until = float(np.sqrt(T_target * house.wort.start_temperature))
-        stages.append(Stage(_source(house, stock, stage, tap), until))
+            until = float(np.sqrt(T_target * brewhouse.wort.start_temperature))
+        stages.append(Stage(_source(brewhouse, stock, stage, tap), until))
     return tuple(stages), switch
 
 
-def _source(house: Brewhouse, stock: Stock, stage: PlanStage, tap: float | None) -> Source:
+def _source(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float | None) -> Source:
     """What one stage cools with."""
     T_tap = float("nan") if tap is None else tap
     T_fill = T_tap if stage.water_temperature is None else stage.water_temperature
     if stage.source == "tap":
-        return Source(tap_supply(house), T_tap)
+        return Source(tap_supply(brewhouse), T_tap)
     filled = stage.bucket if stage.water is None else stage.water
     mass = filled * float(water.density(T_fill))
     if stage.source == "precooled tap":
         moved = stage.ice_stirred
         bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if moved else STILL_BATH)
-        return Source.precooled(tap_supply(house), T_tap, bath, _precooler(stage, moved))
+        return Source.precooled(tap_supply(brewhouse), T_tap, bath, _precooler(stage, moved))
     returns = stage.return_ == "bucket"
-    supply = _pumped(house, stock, stage, T_fill)
+    supply = _pumped(brewhouse, stock, stage, T_fill)
     if stage.source == "bucket":
         if not returns:
             return Source(supply, T_fill)
@@ -183,7 +185,7 @@ def _source(house: Brewhouse, stock: Stock, stage: PlanStage, tap: float | None)
     return Source(supply, T_fill, bath, returns=returns)
 
 
-def _precooler(stage: PlanStage, moved: bool) -> Precooler:
+def _precooler(stage: CoolingStage, moved: bool) -> Precooler:
     coil = stage.precooler
     assert coil is not None
     k = MATERIALS[coil.material].conductivity
@@ -198,18 +200,18 @@ def _pump(stock: Stock, name: str | None) -> Pump:
     raise NoPump(f"cooling.pump: {name}: not in pumps.csv (allowed: {known})")
 
 
-def _pumped(house: Brewhouse, stock: Stock, stage: PlanStage, T: float) -> Supply:
+def _pumped(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, T: float) -> Supply:
     points = list(_pump(stock, stage.pump).curve)
     if points[0][0] > 0.0:
         points.insert(0, (0.0, points[0][1]))
-    bore = PUMP_HOSE_BORE if house.tap is None else house.tap.hose_bore
+    bore = PUMP_HOSE_BORE if brewhouse.tap is None else brewhouse.tap.hose_bore
     lift = 0.0 if stage.return_under_water else stage.lift
     return Supply.pump(points, hose_bore=bore, lift=lift, T=T)
 
 
-def tap_supply(house: Brewhouse) -> Supply:
+def tap_supply(brewhouse: Brewhouse) -> Supply:
     """The tap with its hose."""
-    tap = house.tap
+    tap = brewhouse.tap
     assert tap is not None
     open_flow = tap.open_flow
     if open_flow is None:

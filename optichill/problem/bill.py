@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from optichill.model.stock import Form, Tube
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.riser_tools import RiserTool
 from optichill.problem.windings import fittings
 from optichill.workshop import cost
 
 
 def billed(
-    setting: Setting,
+    basis: DesignBasis,
     tube: Tube,
     tool: RiserTool,
     forms: list[Form],
@@ -31,7 +31,7 @@ def billed(
         purchases.append(cost.Purchase(what, bender.price or 0.0, bender.owned))
     purchases += [
         cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned)
-        for p in setting.pumps
+        for p in basis.pumps
     ]
-    ends = cost.cheapest_end_set(fittings(setting), tube.outer_diameter, 2 if layout == "parallel" else 1)
+    ends = cost.cheapest_end_set(fittings(basis), tube.outer_diameter, 2 if layout == "parallel" else 1)
     return cost.itemised_bill(purchases, ends, height, laced)

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Mask
 from optichill.geometry import fit, helix, risers
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import Checks
 
 LEVEL_ROUNDS = 2
@@ -101,7 +101,7 @@ class Shape:
 
 
 @dataclass(frozen=True)
-class Standing:
+class Placement:
     """Shapes in the kettle. Heights above the floor [m]: lowest and top turn (tube centre), levels hot
     (largest batch), cold (smallest batch) and of the largest batch when chilled, all with the coil in;
     wetted length of tube in the largest batch when chilled [m], its share of the turns [-]; riser_in,
@@ -127,26 +127,26 @@ class Standing:
         return np.maximum(self.tube_length - self.inner_length, self.inner_length)
 
 
-def stand(setting: Setting, shape: Shape, lowest: ArrayLike | None = None) -> Standing:
+def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = None) -> Placement:
     """Put the coils into the kettle, as `coil_rests` says or with the lowest turn at `lowest` [m]."""
-    D = setting.brewhouse.kettle.inside_diameter
+    D = basis.brewhouse.kettle.inside_diameter
     if lowest is None:
-        lowest = _lowest(setting, shape)
+        lowest = _lowest(basis, shape)
     lowest = np.broadcast_to(np.asarray(lowest, dtype=np.float64), shape.d_o.shape)
     tube = shape.sunk(lowest)
 
     def level(volume: float) -> Array:
         return fit.level_with_coil(volume, D, tube, rounds=LEVEL_ROUNDS)
 
-    cold, hot = level(setting.cold_volume), level(setting.hot_volume)
-    chilled = cold if setting.chilled_volume == setting.cold_volume else level(setting.chilled_volume)
+    cold, hot = level(basis.cold_volume), level(basis.hot_volume)
+    chilled = cold if basis.chilled_volume == basis.cold_volume else level(basis.chilled_volume)
     top = lowest + shape.climb
-    riser_in, riser_out, inner_risers = _risers(setting, shape, lowest)
+    riser_in, riser_out, inner_risers = _risers(basis, shape, lowest)
     outer, inner = shape.layer_lengths
     tees = shape.on_tees
     inner_length = np.where(tees, risers.tube_length(inner, inner_risers), 0.0)
     one_tube = risers.tube_length(outer + np.where(tees, 0.0, inner) + shape.crossing, riser_in + riser_out)
-    return Standing(
+    return Placement(
         lowest=lowest,
         top=top,
         hot_level=hot,
@@ -162,26 +162,26 @@ def stand(setting: Setting, shape: Shape, lowest: ArrayLike | None = None) -> St
     )
 
 
-def _lowest(setting: Setting, shape: Shape) -> Array:
-    kettle = setting.brewhouse.kettle
+def _lowest(basis: DesignBasis, shape: Shape) -> Array:
+    kettle = basis.brewhouse.kettle
     if kettle.coil_rests == "hangs":
         return fit.hanging_height(
-            setting.cold_volume,
+            basis.cold_volume,
             kettle.inside_diameter,
             shape.sunk(0.0),
             kettle.top_clearance,
-            setting.floor_part,
+            basis.floor_part,
         )
-    return fit.standing_height(kettle.coil_rests, kettle.floor_clearance, setting.floor_part, shape.d_o)
+    return fit.standing_height(kettle.coil_rests, kettle.floor_clearance, basis.floor_part, shape.d_o)
 
 
-def _risers(setting: Setting, shape: Shape, lowest: Array) -> tuple[Array, Array, Array]:
+def _risers(basis: DesignBasis, shape: Shape, lowest: Array) -> tuple[Array, Array, Array]:
     """Inlet and outlet riser [m] without trim, and the sum of those of an inner tube.
 
     Water comes in at the bottom of a single coil and of both tubes of a parallel one; into a nested coil at
     the top of its inner layer.
     """
-    kettle, shop = setting.brewhouse.kettle, setting.brewhouse.workshop
+    kettle, shop = basis.brewhouse.kettle, basis.brewhouse.workshop
     wall, rim, over = kettle.inside_diameter / 2.0, kettle.inside_height, shop.over_the_rim
 
     def length(height: Array, axis: Array) -> Array:
@@ -206,32 +206,32 @@ def _bottom_axis(R_c: Array, pitch: Array, shape: Shape, riser: str) -> Array:
     return risers.passing_riser_axis_radius(R_c, shape.R_b, shape.d_o, pitch)
 
 
-def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
+def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks:
     """Every limit that is only a matter of room."""
-    kettle, shop = setting.brewhouse.kettle, setting.brewhouse.workshop
+    kettle, shop = basis.brewhouse.kettle, basis.brewhouse.workshop
     D, d_o, D_c = kettle.inside_diameter, shape.d_o, shape.D_c
     checks = Checks(d_o.shape)
     checks.at_least(
         "wall",
         fit.wall_gap(D, D_c, d_o),
-        fit.wall_gap_needed(kettle.wall_clearance, setting.parts, standing.lowest, d_o),
+        fit.wall_gap_needed(kettle.wall_clearance, basis.parts, placement.lowest, d_o),
     )
-    floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
-    checks.at_least("floor", fit.floor_gap(standing.lowest, d_o), floor_needed)
+    floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
+    checks.at_least("floor", fit.floor_gap(placement.lowest, d_o), floor_needed)
     opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
     nested = shape.layered & ~shape.on_tees
     passing = fit.passes_outside(nested, shop.riser)
     across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing, shape.pitch)
     checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(
-        "submergence", fit.submergence(standing.cold_level, standing.top, d_o), kettle.top_clearance
+        "submergence", fit.submergence(placement.cold_level, placement.top, d_o), kettle.top_clearance
     )
     to_wall = fit.riser_gap(D, D_c, shape.R_b, d_o, passing, shape.pitch)
     checks.at_least("riser_gap", to_wall, fit.riser_gap_needed())
     checks.at_least(
-        "riser_height", risers.riser_straight_height(standing.top, kettle.inside_height, shape.R_b), 0.0
+        "riser_height", risers.riser_straight_height(placement.top, kettle.inside_height, shape.R_b), 0.0
     )
-    checks.at_least("headspace", fit.headspace(kettle.inside_height, standing.hot_level), shop.headspace)
+    checks.at_least("headspace", fit.headspace(kettle.inside_height, placement.hot_level), shop.headspace)
     checks.at_least("gap", helix.clear_gap(shape.pitch, d_o), shop.smallest_gap)
     if shape.D_in is not None:
         room = fit.layer_gap(shape.innermost, D_c, d_o)
@@ -239,18 +239,18 @@ def fit_checks(setting: Setting, shape: Shape, standing: Standing) -> Checks:
         leg = fit.layer_gap_for_riser(shape.innermost, shape.R_b, d_o, inside, shape.inner_pitch)
         needed = np.where(shape.on_tees, leg, fit.LAYER_GAP)
         checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), needed)
-    if setting.centre_part > 0.0:
-        checks.at_least("centre", _to_centre(setting, shape, standing, nested), fit.AIR_AROUND_PART)
+    if basis.centre_part > 0.0:
+        checks.at_least("centre", _to_centre(basis, shape, placement, nested), fit.AIR_AROUND_PART)
     return checks
 
 
-def _to_centre(setting: Setting, shape: Shape, standing: Standing, nested: Mask) -> Array:
+def _to_centre(basis: DesignBasis, shape: Shape, placement: Placement, nested: Mask) -> Array:
     """Gap between the innermost turns, or a leg inside them, and what stands in the centre that high."""
-    leg_inside = ~nested & (setting.brewhouse.workshop.riser == "inside")
+    leg_inside = ~nested & (basis.brewhouse.workshop.riser == "inside")
     gap = np.full(shape.d_o.shape, np.inf)
-    for part in setting.parts:
+    for part in basis.parts:
         if part.where == "centre":
             mine = fit.centre_gap(shape.innermost, shape.d_o, part.size, leg_inside)
-            reaches = part.height >= standing.lowest - shape.d_o / 2.0
+            reaches = part.height >= placement.lowest - shape.d_o / 2.0
             gap = np.minimum(gap, np.where(reaches, mine, np.inf))
     return gap

@@ -15,11 +15,11 @@ from optichill.geometry import bending, fit
 from optichill.geometry.helix import inside_diameter, metal_area
 from optichill.materials import MATERIALS
 from optichill.model.stock import Form, Tube
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.workshop import cost, difficulty
 
-LAGGING = 0.003
+PACKING = 0.003
 """Thickness of one wrap of card round the form [m]; a form is used bare, or lagged once or twice."""
 WRAPS = (0, 1, 2)
 
@@ -41,12 +41,12 @@ class Winding:
     wraps: int
 
 
-def windings(setting: Setting, *, tube: str | None = None, form: str | None = None) -> tuple[Winding, ...]:
+def windings(basis: DesignBasis, *, tube: str | None = None, form: str | None = None) -> tuple[Winding, ...]:
     """All single windings, in an order that does not depend on the lists' order.
 
     tube, form : stock_id or form_id to keep to one.
     """
-    stock, shop = setting.stock, setting.brewhouse.workshop
+    stock, shop = basis.stock, basis.brewhouse.workshop
     tubes = [t for t in stock.tubing if t.temper != "hard" and tube in (None, t.stock_id)]
     # A coil cannot be slid off a form that is closed or flanged at both ends.
     forms = [f for f in stock.forms if form in (None, f.form_id) and f.open_end]
@@ -62,7 +62,7 @@ def windings(setting: Setting, *, tube: str | None = None, form: str | None = No
 
 
 @dataclass(frozen=True)
-class Singles:
+class WindingTable:
     """Numbers of every single winding, arrays of shape (windings,). D_c relaxed mean diameter; springback k;
     the rest as named, SI. price of tube, form and tool is what is to be paid; of the ends and their joints,
     once for one tube and once for two on tees; tees : whether the list has what two tubes need."""
@@ -94,18 +94,18 @@ class Singles:
     joints: Array
     joints_two: Array
     tees: Mask
-    lagged: Mask
+    packed: Mask
     plainness: Array
 
 
-def singles(found: tuple[Winding, ...], setting: Setting) -> Singles:
+def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTable:
     """Columns of all single windings. Loops over windings, not designs: a few thousand of them at most stand
     behind a million rows, and the lists' models are read here once."""
 
     def column(value: object) -> Array:
         return np.array([value(w) for w in found], dtype=np.float64)  # type: ignore[operator]
 
-    list_of = fittings(setting)
+    list_of = fittings(basis)
     sizes = {w.tube.outer_diameter for w in found}
     ends = {d: cost.cheapest_end_set(list_of, d) for d in sizes}
     two = {d: cost.cheapest_end_set(list_of, d, tubes=2) for d in sizes}
@@ -117,11 +117,11 @@ def singles(found: tuple[Winding, ...], setting: Setting) -> Singles:
     rewound = np.array([w.tube.temper == "half hard" for w in found], dtype=bool)
     Y = np.array([bending.flow_stress(m, bool(r)) for m, r in zip(metal, rewound, strict=True)])
     E = np.array([m.youngs_modulus for m in metal])
-    D_form = column(lambda w: w.form.outer_diameter + 2.0 * LAGGING * w.wraps)
+    D_form = column(lambda w: w.form.outer_diameter + 2.0 * PACKING * w.wraps)
     k = bending.springback_ratio(d_o, d_i, bending.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
     R_b = column(lambda w: w.tool.radius)
     K_r = np.array([difficulty.BEND_METALS[w.tube.material.split()[0]] for w in found])
-    return Singles(
+    return WindingTable(
         tool_of=np.array([tools[w.tube.stock_id, w.tool] for w in found], dtype=np.intp),
         d_o=d_o,
         d_i=d_i,
@@ -151,7 +151,7 @@ def singles(found: tuple[Winding, ...], setting: Setting) -> Singles:
         tees=np.array(
             [not list_of or "tee" not in two[w.tube.outer_diameter].missing for w in found], dtype=bool
         ),
-        lagged=np.array([w.wraps > 0 for w in found], dtype=bool),
+        packed=np.array([w.wraps > 0 for w in found], dtype=bool),
         plainness=column(_plainness),
     )
 
@@ -163,14 +163,14 @@ def _plainness(w: Winding) -> float:
 
 
 @dataclass(frozen=True)
-class Pairs:
+class Setups:
     """What is wound: a single winding, or two of one tube and tool as layers. Arrays of shape (pairs,).
 
     outer, inner : single windings by number, the same one where there is one layer; layout by number.
     Everything else is looked up in `of`, the columns of the single windings.
     """
 
-    of: Singles
+    of: WindingTable
     outer: Index
     inner: Index
     layout: NDArray[np.int8]
@@ -178,13 +178,13 @@ class Pairs:
     def __len__(self) -> int:
         return int(self.outer.size)
 
-    def take(self, places: Index) -> Pairs:
+    def take(self, places: Index) -> Setups:
         """The chosen pairs."""
-        return Pairs(self.of, self.outer[places], self.inner[places], self.layout[places])
+        return Setups(self.of, self.outer[places], self.inner[places], self.layout[places])
 
-    def joined(self, others: Pairs) -> Pairs:
+    def joined(self, others: Setups) -> Setups:
         """These pairs, then the others."""
-        return Pairs(
+        return Setups(
             self.of,
             np.concatenate([self.outer, others.outer]),
             np.concatenate([self.inner, others.inner]),
@@ -225,7 +225,7 @@ class Pairs:
         layout, by_hand = self.layout[places], self.get("by_hand", places)
         margin = bending.winding_margin(self.get("R_b", places), self.get("R_free", places))
         two = self.layout[places] == PARALLEL
-        lagged = self.get("lagged", places).astype(bool) | self.inside("lagged", places).astype(bool)
+        packed = self.get("lagged", places).astype(bool) | self.inside("lagged", places).astype(bool)
         k = np.minimum(self.get("springback", places), self.inside("springback", places))
         return difficulty.Job(
             rho_coil=self.rho(places),
@@ -237,33 +237,33 @@ class Pairs:
             bends=RISER_BENDS[layout] * self.get("one_bend", places),
             tool_fits=~by_hand.astype(bool),
             joints=np.where(two, self.get("joints_two", places), self.get("joints", places)),
-            form=np.where(lagged, difficulty.FORMS["lagged"], difficulty.FORMS["on the shelf"]),
+            form=np.where(packed, difficulty.FORMS["lagged"], difficulty.FORMS["on the shelf"]),
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
             # Both ends of a nested tube leave from the top: none climbs inside.
             riser_inside=riser_inside & (layout != NESTED),
         )
 
 
-def single_pairs(of: Singles) -> Pairs:
+def single_setups(of: WindingTable) -> Setups:
     """One layer on each winding."""
     every = np.arange(of.d_o.size)
-    return Pairs(of, every, every, np.zeros(every.size, np.int8))
+    return Setups(of, every, every, np.zeros(every.size, np.int8))
 
 
-def layered_pairs(of: Singles, layouts: tuple[str, ...], riser_inside: bool = False) -> Pairs:
+def layered_setups(of: WindingTable, layouts: tuple[str, ...], riser_inside: bool = False) -> Setups:
     """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for.
 
     On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
     """
     outer, inner = [np.empty(0, np.intp)], [np.empty(0, np.intp)]
     for tool in range(int(of.tool_of.max(initial=-1)) + 1):  # a few dozen tubes and tools
-        mine = np.flatnonzero((of.tool_of == tool) & ~of.lagged)
+        mine = np.flatnonzero((of.tool_of == tool) & ~of.packed)
         o, i = np.meshgrid(mine, mine, indexing="ij")
         room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
         fits = np.nonzero(room >= fit.LAYER_GAP)
         outer.append(o[fits])
         inner.append(i[fits])
-    pairs = [Pairs(of, np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0, np.int8))]
+    setups = [Setups(of, np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0, np.int8))]
     o, i = np.concatenate(outer), np.concatenate(inner)
     for name in (n for n in LAYOUTS[1:] if n in layouts):
         layout = LAYOUTS.index(name)
@@ -274,17 +274,17 @@ def layered_pairs(of: Singles, layouts: tuple[str, ...], riser_inside: bool = Fa
             needs = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
             tees = of.tees[o]
         good = (room >= needs) & tees
-        pairs.append(Pairs(of, o[good], i[good], np.full(int(good.sum()), layout, np.int8)))
-    whole = pairs[0]
-    for more in pairs[1:]:
+        setups.append(Setups(of, o[good], i[good], np.full(int(good.sum()), layout, np.int8)))
+    whole = setups[0]
+    for more in setups[1:]:
         whole = whole.joined(more)
     return whole
 
 
-def fittings(setting: Setting) -> list[cost.Fitting]:
+def fittings(basis: DesignBasis) -> list[cost.FittingOffer]:
     """The list of fittings as the bill understands it; nothing for a tap where there is none."""
     return [
-        cost.Fitting(
+        cost.FittingOffer(
             fitting_id=f.fitting_id,
             description=f.description,
             price=f.price or 0.0,
@@ -294,6 +294,6 @@ def fittings(setting: Setting) -> list[cost.Fitting]:
             used_at=f.used_at,
             per=f.per,
         )
-        for f in setting.stock.fittings
-        if f.used_at != "tap" or setting.brewhouse.tap is not None
+        for f in basis.stock.fittings
+        if f.used_at != "tap" or basis.brewhouse.tap is not None
     ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.thermal.cooldown import Chill
 
 CANDIDATES = 25
@@ -18,7 +18,7 @@ SAME_TIME, SAME_SHARE = 20.0, 0.02
 
 
 @dataclass(frozen=True)
-class Switches:
+class ChangeOvers:
     """Best switch of each design and the range in which the chill takes as long [K]; shape (designs,). NaN
     where no switch meets the target."""
 
@@ -27,24 +27,26 @@ class Switches:
     high: Array
 
 
-def candidates(setting: Setting) -> Array:
+def candidates(basis: DesignBasis) -> Array:
     """Wort temperatures [K] at which the stage could end, even in ln of the difference to its water."""
-    assert setting.switch is not None
-    stages = setting.scenario.stages
-    source = stages[setting.switch].source
+    assert basis.switch is not None
+    stages = basis.scenario.stages
+    source = stages[basis.switch].source
     assert source is not None
-    before = [s.until for s in stages[: setting.switch] if isinstance(s.until, float)]
-    hot = min([setting.scenario.T_start, *before]) - 0.25
-    after = [s.until for s in stages[setting.switch + 1 :] if isinstance(s.until, float)]
-    cold = max([source.coldest, setting.scenario.T_target, *after]) + 0.5
+    before = [s.until for s in stages[: basis.switch] if isinstance(s.until, float)]
+    hot = min([basis.scenario.T_start, *before]) - 0.25
+    after = [s.until for s in stages[basis.switch + 1 :] if isinstance(s.until, float)]
+    cold = max([source.coldest, basis.scenario.T_target, *after]) + 0.5
     if cold >= hot:
         return np.array([hot])
     return source.coldest + np.geomspace(cold - source.coldest, hot - source.coldest, CANDIDATES)
 
 
-def best_switches(setting: Setting, designs: int, chill_at: Callable[[Index, Array], Chill]) -> Switches:
+def best_change_overs(
+    basis: DesignBasis, designs: int, chill_at: Callable[[Index, Array], Chill]
+) -> ChangeOvers:
     """For `designs` coils. chill_at : chills the coils of the given numbers, each with its own switch [K]."""
-    T = candidates(setting)
+    T = candidates(basis)
     which = np.repeat(np.arange(designs), T.size)
     time = chill_at(which, np.tile(T, designs)).time.reshape(designs, T.size)
     reached = np.isfinite(time)
@@ -56,9 +58,9 @@ def best_switches(setting: Setting, designs: int, chill_at: Callable[[Index, Arr
     any_ = reached.any(axis=1)
     low = np.where(alike, T, np.inf).min(axis=1)
     high = np.where(alike, T, -np.inf).max(axis=1)
-    return Switches(*(np.where(any_, v, np.nan) for v in (T[best], low, high)))
+    return ChangeOvers(*(np.where(any_, v, np.nan) for v in (T[best], low, high)))
 
 
-def settled(setting: Setting, found: Switches) -> Array:
+def settled(basis: DesignBasis, found: ChangeOvers) -> Array:
     """Each design's switch [K]; where none meets the target, the latest, which asks for the least ice."""
-    return np.where(np.isfinite(found.best), found.best, candidates(setting)[0])
+    return np.where(np.isfinite(found.best), found.best, candidates(basis)[0])

@@ -10,33 +10,33 @@ from optichill.arrays import Array, Index, Mask
 from optichill.correlations import layers
 from optichill.geometry import helix
 from optichill.model.wishes import Limits
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import Checks
-from optichill.problem.placement import Shape, Standing
+from optichill.problem.placement import Placement, Shape
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.cooldown import Chill
 
 
 def physical(
-    setting: Setting,
+    basis: DesignBasis,
     shape: Shape,
-    standing: Standing,
+    placement: Placement,
     conductivity: Array,
     metal_per_length: Array,
     valve: Array,
 ) -> Coils:
     """Coils that stand in the kettle as the physics sees them; all of them two tubes in parallel, or none."""
-    share = stranded_share(standing.chilled_level, standing.top, shape.d_o)
+    share = stranded_share(placement.chilled_level, placement.top, shape.d_o)
     common = {"d_o": shape.d_o, "d_i": shape.d_i, "k": conductivity, "stranded": share, "valve": valve}
     if shape.D_in is None:
         return Coils.of(
             **common,
             D_c=shape.D_c,
             pitch=shape.pitch,
-            wetted_length=standing.wetted,
-            tube_length=standing.tube_length,
-            metal_capacity=metal_per_length * standing.tube_length,
+            wetted_length=placement.wetted,
+            tube_length=placement.tube_length,
+            metal_capacity=metal_per_length * placement.tube_length,
         )
     outer, inner = shape.layer_lengths
     crowded = np.where(shape.layered, layers.film_share(shape.innermost, shape.D_c, shape.d_o), 1.0)
@@ -46,15 +46,15 @@ def physical(
             **common,
             D_c=(outer * shape.D_c + inner * shape.innermost) / whole,
             pitch=(outer * shape.pitch + inner * shape.inner_pitch) / whole,
-            wetted_length=standing.wetted,
-            tube_length=standing.tube_length,
-            metal_capacity=metal_per_length * standing.tube_length,
+            wetted_length=placement.wetted,
+            tube_length=placement.tube_length,
+            metal_capacity=metal_per_length * placement.tube_length,
             film_share=crowded,
             speed_share=layers.mean_speed_share(inner, outer),
         )
-    pieces = np.stack([standing.tube_length - standing.inner_length, standing.inner_length])
+    pieces = np.stack([placement.tube_length - placement.inner_length, placement.inner_length])
     # Each tube is wetted in the share of its own turns and risers.
-    wet = standing.wetted * np.stack([outer, inner]) / (outer + inner)
+    wet = placement.wetted * np.stack([outer, inner]) / (outer + inner)
     return Coils.of(
         **common,
         D_c=np.stack([shape.D_c, shape.innermost]),
@@ -81,10 +81,10 @@ def for_designs(scenario: Scenario, places: Index) -> Scenario:
     return replace(scenario, stages=stages)
 
 
-def chill_checks(setting: Setting, scenario: Scenario, result: Chill) -> Checks:
+def chill_checks(basis: DesignBasis, scenario: Scenario, result: Chill) -> Checks:
     """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`, not
     the others."""
-    limits: Limits = setting.brewhouse.limits
+    limits: Limits = basis.brewhouse.limits
     checks = Checks(result.time.shape)
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
@@ -95,15 +95,15 @@ def chill_checks(setting: Setting, scenario: Scenario, result: Chill) -> Checks:
     ):
         if bound is not None:
             checks.at_most(name, np.where(reached, value, 0.0), bound)
-    _vessel_checks(checks, setting, result, reached)
+    _vessel_checks(checks, basis, result, reached)
     return checks
 
 
-def _vessel_checks(checks: Checks, setting: Setting, result: Chill, reached: Mask) -> None:
+def _vessel_checks(checks: Checks, basis: DesignBasis, result: Chill, reached: Mask) -> None:
     """Water that a bucket hands on against what its fillings hold; bath against the pump's rating; ice."""
-    ratings = {p.pump_id: p.max_temperature for p in setting.pumps}
+    ratings = {p.pump_id: p.max_temperature for p in basis.pumps}
     drawn, hottest, melted = [], [], []
-    for stage, end in zip(setting.brewhouse.cooling, result.stages, strict=True):
+    for stage, end in zip(basis.brewhouse.cooling, result.stages, strict=True):
         if stage.pump is not None:
             if stage.source == "bucket" and stage.return_ == "drain" and "refills" in stage.model_fields_set:
                 held = (1 + stage.refills) * (stage.bucket if stage.water is None else stage.water)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import Checks
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
@@ -42,7 +42,7 @@ class StageLine:
 
 
 @dataclass(frozen=True)
-class Switch:
+class ChangeOver:
     """When to change to the next stage, where the plan left that open [K], and what does as well."""
 
     at: float
@@ -70,13 +70,13 @@ class Prediction:
     ice: float = 0.0
     top: float | None = None
     stages: tuple[StageLine, ...] = ()
-    switch: Switch | None = None
+    switch: ChangeOver | None = None
     winter: tuple[float | None, float | None] | None = None
     marched_time: float | None = None
 
 
 def prediction(
-    setting: Setting,
+    basis: DesignBasis,
     result: Chill,
     alone: Chill,
     steady: Chill,
@@ -99,12 +99,12 @@ def prediction(
         limit_water=known(result.limit_water[i]),
         ice=float(np.nan_to_num(result.ice[i])),
         top=known(alone.T_top[i]),
-        stages=tuple(_stage_line(setting, n, end, i) for n, end in enumerate(result.stages)),
+        stages=tuple(_stage_line(basis, n, end, i) for n, end in enumerate(result.stages)),
         marched_time=marched,
     )
 
 
-def _stage_line(setting: Setting, n: int, end: StageEnd, i: int) -> StageLine:
+def _stage_line(basis: DesignBasis, n: int, end: StageEnd, i: int) -> StageLine:
     return StageLine(
         number=n + 1,
         time=float(end.time[i]),

@@ -12,17 +12,25 @@ from optichill.geometry import helix, risers
 from optichill.materials import MATERIALS
 from optichill.model.coil import Coil
 from optichill.model.stock import MATCH
-from optichill.problem.basis import Setting
-from optichill.problem.placement import Shape, Standing, fit_checks, stand
+from optichill.problem.basis import DesignBasis
+from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
 from optichill.rating import change_over
 from optichill.rating.chilled_coil import chill_checks, physical
-from optichill.rating.prediction import FINE, LimitLine, Prediction, Switch, known, limit_lines, prediction
-from optichill.rating.remedies import Way, too_warm
+from optichill.rating.prediction import (
+    FINE,
+    ChangeOver,
+    LimitLine,
+    Prediction,
+    known,
+    limit_lines,
+    prediction,
+)
+from optichill.rating.remedies import Remedy, warm_tap_remedies
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario
-from optichill.thermal.coil_performance import SEARCH, Coils, Kernel, Numerics
-from optichill.thermal.march import Leg, March, heat_given_up, march
+from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
+from optichill.thermal.march import March, MarchedPiece, heat_given_up, march
 from optichill.thermal.validity import Use, uses
 
 PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True, steps=12.0)
@@ -37,7 +45,7 @@ class CannotPredict(OptichillError):
 
 
 @dataclass(frozen=True)
-class Curve:
+class CoolDownCurve:
     """The cool-down by the clock, holds included: time [s], wort temperature (mass mean) and that of the wort
     stranded above the coil, of water coming in and going out [K], flow [m3/s], number of the stage; arrays of
     shape (points,). NaN where no water runs."""
@@ -63,7 +71,7 @@ class Energy:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Glance:
+class QuickRating:
     """One coil in one setting, as far as a search knows it too. stranded: share of the wort above it."""
 
     coil: Coil
@@ -78,109 +86,109 @@ class Glance:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Given(Glance):
+class Rating(QuickRating):
     """One coil in one setting, worked out. closest: wort temperature [K] where the march ended; scalding:
     water down the drain [m3] that comes out scalding."""
 
-    curve: Curve
+    curve: CoolDownCurve
     energy: Energy
     difference: float | None
     closest: float
     scalding: float
-    too_warm: tuple[Way, ...] = ()
+    warm_tap_remedies: tuple[Remedy, ...] = ()
 
 
-def glance(setting: Setting, coil: Coil) -> Glance:
+def quick_rating(basis: DesignBasis, coil: Coil) -> QuickRating:
     """How the coil stands and how long it chills, without the march in time: a tenth of the work."""
-    return _glance(setting, coil)[0]
+    return _glance(basis, coil)[0]
 
 
-def predict(setting: Setting, coil: Coil) -> Given:
+def predict(basis: DesignBasis, coil: Coil) -> Rating:
     """How the coil chills the batch; whatever limit it breaks is only told."""
-    seen, one, scenario = _glance(setting, coil)
+    seen, one, scenario = _glance(basis, coil)
     # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
     time = seen.prediction.chill_time
     meets = time is not None
     run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-8 if meets else 1e-4)
     curve = _curve(one, scenario, run)
     marched = known(run.time[0])
-    own = {name: getattr(seen, name) for name in Glance.__dataclass_fields__}
+    own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
     own["prediction"] = replace(seen.prediction, marched_time=marched)
-    own["uses"] = tuple(uses(Kernel(one, scenario, PRECISE), curve.wort[:, None]))
-    return Given(
+    own["uses"] = tuple(uses(CoilPerformance(one, scenario, PRECISE), curve.wort[:, None]))
+    return Rating(
         **own,
         curve=curve,
         energy=_energy(one, scenario, run),
         difference=None if time is None or marched is None else marched / max(time, 1e-9) - 1.0,
         closest=float(run.T_end[0]),
         scalding=_scalding(one, scenario, run),
-        too_warm=too_warm(setting, one) if time is None and not one.parallel else (),
+        warm_tap_remedies=warm_tap_remedies(basis, one) if time is None and not one.parallel else (),
     )
 
 
-def _glance(setting: Setting, coil: Coil) -> tuple[Glance, Coils, Scenario]:
+def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
     """With the coil as the physics has it, and its plan with the switch set."""
     if len(coil.layers) > 2:
         raise CannotPredict(
             f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
         )
-    shape, standing = placed(setting, coil)
+    shape, placement = placed(basis, coil)
     metal = MATERIALS[coil.material]
     per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
-    one = physical(setting, shape, standing, np.array([metal.conductivity]), per_length, np.ones(1))
-    one, throttled = _throttled(setting.scenario, one, coil.flow)
-    scenario, found = _switched(setting, one)
+    one = physical(basis, shape, placement, np.array([metal.conductivity]), per_length, np.ones(1))
+    one, throttled = _throttled(basis.scenario, one, coil.flow)
+    scenario, found = _switched(basis, one)
     result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
     alone, steady = (
         cooldown.chill(one, replace(scenario, mixing=Mixing.of(word)), PRECISE)
         for word in ("left alone", "steady")
     )
-    checks = fit_checks(setting, shape, standing)
+    checks = fit_checks(basis, shape, placement)
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
-    checks.merge(chill_checks(setting, scenario, result))
-    told = prediction(setting, result, alone, steady, ends, 0)
-    seen = Glance(
+    checks.merge(chill_checks(basis, scenario, result))
+    told = prediction(basis, result, alone, steady, ends, 0)
+    seen = QuickRating(
         coil=coil,
-        prediction=replace(told, switch=found, winter=_winter(setting, one, scenario)),
+        prediction=replace(told, switch=found, winter=_winter(basis, one, scenario)),
         limits=limit_lines(checks, 0),
-        wet_share=float(standing.wet_share[0]),
+        wet_share=float(placement.wet_share[0]),
         stranded=float(one.of_design("stranded")[0]),
-        tube_length=float(standing.tube_length[0]),
-        wetted_length=float(standing.wetted[0]),
+        tube_length=float(placement.tube_length[0]),
+        wetted_length=float(placement.wetted[0]),
         throttled=throttled,
     )
     return seen, one, scenario
 
 
-def _switched(setting: Setting, one: Coils) -> tuple[Scenario, Switch | None]:
+def _switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:
     """The scenario with its free switch where this coil chills soonest."""
-    if setting.switch is None:
-        return setting.scenario, None
+    if basis.switch is None:
+        return basis.scenario, None
 
     def chill_at(which: Index, until: Array) -> cooldown.Chill:
-        return cooldown.chill(one.take(which), setting.switched(until), SEARCH)
+        return cooldown.chill(one.take(which), basis.with_change_over(until), SEARCH)
 
-    found = change_over.best_switches(setting, 1, chill_at)
-    at = float(change_over.settled(setting, found)[0])
-    told = Switch(at, float(found.low[0]), float(found.high[0])) if np.isfinite(found.best[0]) else None
-    return setting.switched(at), told
+    found = change_over.best_change_overs(basis, 1, chill_at)
+    at = float(change_over.settled(basis, found)[0])
+    told = ChangeOver(at, float(found.low[0]), float(found.high[0])) if np.isfinite(found.best[0]) else None
+    return basis.with_change_over(at), told
 
 
-def _winter(setting: Setting, one: Coils, scenario: Scenario) -> tuple[float | None, float | None] | None:
+def _winter(basis: DesignBasis, one: Coils, scenario: Scenario) -> tuple[float | None, float | None] | None:
     """Time and water on the colder season's tap, where two are told."""
-    if setting.winter is None:
+    if basis.winter is None:
         return None
-    winter = setting.winter
-    if setting.switch is not None:
-        winter = setting.switched(scenario.stages[setting.switch].until or 0.0, winter)
+    winter = basis.winter
+    if basis.switch is not None:
+        winter = basis.with_change_over(scenario.stages[basis.switch].until or 0.0, winter)
     cold = cooldown.chill(one, winter, PRECISE)
     return known(cold.time[0]), known(cold.water[0])
 
 
-def placed(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
+def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
-    R_b = coil.riser_bend_radius or _usual_bend(setting, coil)
+    R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))
     tees = coil.layout == "parallel"
@@ -193,30 +201,30 @@ def placed(setting: Setting, coil: Coil) -> tuple[Shape, Standing]:
             pitch_in=np.array([inner.pitch]),
             turns_in=np.array([inner.turns]),
         )
-    standing = stand(setting, shape, coil.lowest_turn_height)
+    placement = place_coils(basis, shape, coil.lowest_turn_height)
     outer, inner_turns = shape.layer_lengths
     own = coil.riser_length_in + coil.riser_length_out
     inner_length = risers.tube_length(inner_turns, own) if tees else np.zeros(1)
     whole = inner_length + risers.tube_length(outer + (0.0 if tees else inner_turns) + shape.crossing, own)
     bought = np.array([coil.bought_length]) if coil.bought_length else whole
     return shape, replace(
-        standing,
+        placement,
         riser_in=np.array([coil.riser_length_in]),
         riser_out=np.array([coil.riser_length_out]),
         inner_risers=np.array([own if tees else 0.0]),
         tube_length=bought,
         inner_length=inner_length * bought / whole,
         wetted=np.minimum(
-            standing.wetted, outer + inner_turns + shape.crossing + own * (2.0 if tees else 1.0)
+            placement.wetted, outer + inner_turns + shape.crossing + own * (2.0 if tees else 1.0)
         ),
     )
 
 
-def _usual_bend(setting: Setting, coil: Coil) -> float:
+def _usual_bend(basis: DesignBasis, coil: Coil) -> float:
     """Bend radius of risers the coil file does not tell [m]: by the tool at hand, else four diameters."""
-    for tube in setting.stock.tubing:
+    for tube in basis.stock.tubing:
         if abs(tube.outer_diameter - coil.outer_diameter) < MATCH and tube.material == coil.material:
-            return riser_tools(tube, setting.stock)[0].radius
+            return riser_tools(tube, basis.stock)[0].radius
     return 4.0 * coil.outer_diameter
 
 
@@ -239,33 +247,33 @@ def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coil
     return one, True
 
 
-def _curve(one: Coils, scenario: Scenario, run: March) -> Curve:
+def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:
     share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
-    lasts = [_lasts(leg, scenario) for leg in run.legs]
+    lasts = [_lasts(piece, scenario) for piece in run.pieces]
     total = max(sum(lasts), 1e-9)
     columns: list[list[Array]] = []
     start = 0.0
-    for leg, last in zip(run.legs, lasts, strict=True):
+    for piece, last in zip(run.pieces, lasts, strict=True):
         if last <= 0.0 and columns:
             continue
         n = max(FEWEST_POINTS, round(POINTS * last / total)) if last > 0.0 else 1
         t = np.linspace(0.0, last, n)
-        T_1, T_top, E = leg.at(t)[:3, 0]
+        T_1, T_top, E = piece.at(t)[:3, 0]
         nothing = np.full(n, np.nan)
         outlet, source, flow = nothing, nothing, np.zeros(n)
-        if leg.source is not None:
-            e = Kernel(one, scenario, PRECISE, leg.source).at(T_1[:, None], E[:, None])
+        if piece.source is not None:
+            e = CoilPerformance(one, scenario, PRECISE, piece.source).at(T_1[:, None], E[:, None])
             outlet, flow = e.T_out[:, 0], e.V[:, 0]
             source = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, (n,))
         wort = (1.0 - share) * T_1 + share * T_top
-        columns.append([start + t, wort, T_top, outlet, source, flow, np.full(n, float(leg.number))])
+        columns.append([start + t, wort, T_top, outlet, source, flow, np.full(n, float(piece.number))])
         start += last
-    return Curve(*(np.concatenate(pieces) for pieces in zip(*columns, strict=True)))
+    return CoolDownCurve(*(np.concatenate(pieces) for pieces in zip(*columns, strict=True)))
 
 
-def _lasts(leg: Leg, scenario: Scenario) -> float:
+def _lasts(piece: MarchedPiece, scenario: Scenario) -> float:
     """How long a leg lasts [s], one that never ends to the longest that is looked at."""
-    time = float(leg.time[0])
+    time = float(piece.time[0])
     return time if np.isfinite(time) else cooldown.LONGEST
 
 
@@ -276,13 +284,13 @@ SCALDS = 333.15
 def _scalding(one: Coils, scenario: Scenario, run: March) -> float:
     """Water down the drain that comes out scalding at first [m3]."""
     total = 0.0
-    for leg in run.legs:
-        last = _lasts(leg, scenario)
-        if leg.source is None or leg.source.returns or last <= 0.0:
+    for piece in run.pieces:
+        last = _lasts(piece, scenario)
+        if piece.source is None or piece.source.returns or last <= 0.0:
             continue
         t = np.linspace(0.0, last, POINTS)
-        T_1, _, E = leg.at(t)[:3, 0]
-        e = Kernel(one, scenario, PRECISE, leg.source).at(T_1[:, None], E[:, None])
+        T_1, _, E = piece.at(t)[:3, 0]
+        e = CoilPerformance(one, scenario, PRECISE, piece.source).at(T_1[:, None], E[:, None])
         total += float(np.trapezoid(np.where(e.T_out[:, 0] >= SCALDS, e.V[:, 0], 0.0), t))
     return total
 

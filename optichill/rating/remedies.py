@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.materials import MATERIALS
-from optichill.problem.basis import PUMP_HOSE_BORE, Setting
+from optichill.problem.basis import PUMP_HOSE_BORE, DesignBasis
 from optichill.rating.prediction import FINE, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
@@ -28,7 +28,7 @@ PRECOOLER = Precooler(0.009525, 0.007899, MATERIALS["copper"].conductivity, 0.20
 
 
 @dataclass(frozen=True)
-class Way:
+class Remedy:
     """One way out: time [s] and ice [kg], None where it does not lead to the target; temperature [K] it ends
     at."""
 
@@ -38,38 +38,38 @@ class Way:
     temperature: float
 
 
-def too_warm(setting: Setting, some: Coils) -> tuple[Way, ...]:
+def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     """The three ways out, for the quickest of some single tubes behind a tap that is too warm; none without a
     tap."""
-    tap = setting.brewhouse.tap
-    first = setting.scenario.sources[0]
+    tap = basis.brewhouse.tap
+    first = basis.scenario.sources[0]
     if tap is None or first.bath is not None:
         return ()
-    T, target = tap.temperature, setting.scenario.T_target
-    stop = replace(setting.scenario, T_target=T + ABOVE_TAP, stages=(Stage(first),))
+    T, target = tap.temperature, basis.scenario.T_target
+    stop = replace(basis.scenario, T_target=T + ABOVE_TAP, stages=(Stage(first),))
     one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
-    change = min(max(T, target) + CHANGE_ABOVE, setting.scenario.T_start)
+    change = min(max(T, target) + CHANGE_ABOVE, basis.scenario.T_start)
     begin = Stage(first, change)
     bath = Bath(BATH_WATER, T, PLENTY, MOVED_BATH)
     found = []
-    pump = _pump(setting, T)
+    pump = _pump(basis, T)
     if pump is not None:
-        found.append(_way("ice", setting.scenario, one, (begin, Stage(Source(pump, T, bath, returns=True)))))
+        found.append(_way("ice", basis.scenario, one, (begin, Stage(Source(pump, T, bath, returns=True)))))
     precooled = Source.precooled(first.supply, T, bath, PRECOOLER)
-    found.append(_way("precooling", setting.scenario, one, (begin, Stage(precooled))))
+    found.append(_way("precooling", basis.scenario, one, (begin, Stage(precooled))))
     found.append(_way("fridge", stop, one, stop.stages))
     return tuple(found)
 
 
-def _way(kind: str, scenario: Scenario, one: Coils, stages: tuple[Stage, ...]) -> Way:
+def _way(kind: str, scenario: Scenario, one: Coils, stages: tuple[Stage, ...]) -> Remedy:
     result = cooldown.chill(one, replace(scenario, stages=stages), FINE)
-    return Way(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)
+    return Remedy(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)
 
 
-def _pump(setting: Setting, T: float) -> Supply | None:
+def _pump(basis: DesignBasis, T: float) -> Supply | None:
     """The first pump of the list, on hoses of the tap's bore."""
-    for pump in setting.stock.pumps:
-        tap = setting.brewhouse.tap
+    for pump in basis.stock.pumps:
+        tap = basis.brewhouse.tap
         bore = PUMP_HOSE_BORE if tap is None else tap.hose_bore
         points = list(pump.curve)
         if points[0][0] > 0.0:

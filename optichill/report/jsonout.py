@@ -7,9 +7,9 @@ import math
 from typing import Any
 
 from optichill.files.reading import Inputs
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import Prediction
-from optichill.rating.rate import Given
+from optichill.rating.rate import Rating
 from optichill.report.reasons import because
 from optichill.report.screen import stirring, ways_text
 from optichill.report.warnings import of_design, of_given
@@ -46,13 +46,13 @@ def _plain(value: Any) -> Any:
 
 def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
     """The recommendation, as documented for other tools."""
-    house, found = answer.setting.brewhouse, answer.conflicts
+    brewhouse, found = answer.basis.brewhouse, answer.conflicts
     return {
         "schema_version": SCHEMA_VERSION,
-        "brewhouse": house.name,
-        "demo": house.demo,
+        "brewhouse": brewhouse.name,
+        "demo": brewhouse.demo,
         "calibrated": False,
-        "designs": [design(d, house.stock.currency) for d in answer.designs],
+        "designs": [design(d, brewhouse.stock.currency) for d in answer.designs],
         "search": {
             "engine": "enumeration",
             "enumerated": answer.enumerated,
@@ -60,10 +60,10 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
             "front": answer.front,
         },
         "advice": _advice(answer),
-        "conflicts": _conflicts(answer, house.stock.currency) if found is not None else [],
+        "conflicts": _conflicts(answer, brewhouse.stock.currency) if found is not None else [],
         "ranking": _ranking(answer),
         "warnings": [
-            *(of_design(answer.designs[0], answer.setting) if answer.designs else []),
+            *(of_design(answer.designs[0], answer.basis) if answer.designs else []),
             *inputs.warnings,
         ],
         "assumptions": list(inputs.notes),
@@ -81,9 +81,9 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
-    for way in answer.too_warm:
+    for way in answer.warm_tap_remedies:
         change = {"end_K": way.temperature, "chill_time_s": way.time, "ice_kg": way.ice}
-        text = ways_text(way, answer.setting.brewhouse.units)
+        text = ways_text(way, answer.basis.brewhouse.units)
         advice.append({"kind": f"too warm: {way.kind}", "text": text, "change": change, "gain": None})
     return advice
 
@@ -119,7 +119,7 @@ def _conflicts(answer: Answer, currency: str) -> list[dict[str, Any]]:
             "together_with": [o.limit for o in way.relaxation.steps if o is not s],
             "design": design(way.design, currency),
         }
-        for way in answer.ways_out
+        for way in answer.opened
         for s in way.relaxation.steps
     ]
     return [
@@ -234,9 +234,9 @@ def prediction(p: Prediction) -> dict[str, Any]:
     }
 
 
-def predict(given: Given, inputs: Inputs, setting: Setting) -> dict[str, Any]:
+def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
-    coil, curve, energy = given.coil, given.curve, given.energy
+    coil, curve, energy = rating.coil, rating.curve, rating.energy
     return {
         "schema_version": SCHEMA_VERSION,
         "brewhouse": inputs.brewhouse.name,
@@ -250,17 +250,17 @@ def predict(given: Given, inputs: Inputs, setting: Setting) -> dict[str, Any]:
             "layout": coil.layout,
             "height_m": coil.height,
             "lowest_turn_height_m": coil.lowest_turn_height,
-            "wetted_length_m": given.wetted_length,
-            "tube_length_m": given.tube_length,
-            "wet_share": given.wet_share,
+            "wetted_length_m": rating.wetted_length,
+            "tube_length_m": rating.tube_length,
+            "wet_share": rating.wet_share,
             "stock_id": coil.stock_id,
             "form_id": coil.form_id,
             "layers": [vars(layer) for layer in coil.layers] if len(coil.layers) > 1 else [],
         },
-        "prediction": prediction(given.prediction),
-        "closest_K": given.closest,
-        "scalding_water_m3": given.scalding,
-        "ways_out": [vars(way) for way in given.too_warm],
+        "prediction": prediction(rating.prediction),
+        "closest_K": rating.closest,
+        "scalding_water_m3": rating.scalding,
+        "ways_out": [vars(way) for way in rating.warm_tap_remedies],
         "curve": {
             "time_s": curve.time.tolist(),
             "wort_K": curve.wort.tolist(),
@@ -277,10 +277,10 @@ def predict(given: Given, inputs: Inputs, setting: Setting) -> dict[str, Any]:
             "ambient_J": energy.ambient,
             "closure": energy.closure,
         },
-        "check": {"solve_ivp_time_s": given.prediction.marched_time, "difference": given.difference},
-        "limits": [vars(line) for line in given.limits],
-        "validity": [{**vars(u), "inside": u.inside} for u in given.uses],
-        "warnings": [*of_given(given, setting), *inputs.warnings],
+        "check": {"solve_ivp_time_s": rating.prediction.marched_time, "difference": rating.difference},
+        "limits": [vars(line) for line in rating.limits],
+        "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
+        "warnings": [*of_given(rating, basis), *inputs.warnings],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from optichill.files.reading import Inputs
-from optichill.problem.basis import Setting
-from optichill.rating.rate import Given
+from optichill.problem.basis import DesignBasis
+from optichill.rating.rate import Rating
 from optichill.report import words
 from optichill.report.screen import (
     about,
@@ -27,23 +27,23 @@ STEPS = (1, 2, 3, 5, 10, 15, 30, 60)
 """Minutes between rows of the cool-down."""
 
 
-def screen(given: Given, inputs: Inputs, setting: Setting) -> list[str]:
+def screen(rating: Rating, inputs: Inputs, basis: DesignBasis) -> list[str]:
     """All lines."""
-    lines = [inputs.first_line, "", *kettle_line(setting), *_coil(given, setting)]
-    outside = does_not_go_in(given, setting)
+    lines = [inputs.first_line, "", *kettle_line(basis), *_coil(rating, basis)]
+    outside = does_not_go_in(rating, basis)
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside}. The rest is worked out as if it did.")
-    lines += _outcome(given, setting)
-    lines += ["", *_curve(given, setting), ""]
-    lines += _check(given)
-    lines += entry("WARNING", *of_given(given, setting))
+    lines += _outcome(rating, basis)
+    lines += ["", *_curve(rating, basis), ""]
+    lines += _check(rating)
+    lines += entry("WARNING", *of_given(rating, basis))
     lines += not_sure(inputs) + warnings(inputs)
-    lines += take_care(setting)
+    lines += take_care(basis)
     return lines
 
 
-def _coil(given: Given, setting: Setting) -> list[str]:
-    c, u = given.coil, setting.brewhouse.units
+def _coil(rating: Rating, basis: DesignBasis) -> list[str]:
+    c, u = rating.coil, basis.brewhouse.units
     gap = c.pitch - c.outer_diameter
     spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"
     layout = {"single": "", "nested": "two layers of one tube; ", "parallel": "two coils on tees; "}[c.layout]
@@ -58,46 +58,46 @@ def _coil(given: Given, setting: Setting) -> list[str]:
         f"{turns(c.turns)} turns, {spaced}; "
         f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
         f"{words.rough(c.height, u)} tall{inner}",
-        f"{show(given.tube_length, 'long_length', u)} of tube, "
-        f"{show(given.wetted_length, 'long_length', u)} of it in the wort when cold",
+        f"{show(rating.tube_length, 'long_length', u)} of tube, "
+        f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold",
     )
 
 
-def _outcome(given: Given, setting: Setting) -> list[str]:
-    p, house = given.prediction, setting.brewhouse
-    u = house.units
+def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
+    p, brewhouse = rating.prediction, basis.brewhouse
+    u = brewhouse.units
     if p.chill_time is None:
-        closest = show(given.closest, "temperature", u)
-        target = show(setting.scenario.T_target, "temperature", u)
-        ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(given.too_warm, 1)]
+        closest = show(rating.closest, "temperature", u)
+        target = show(basis.scenario.T_target, "temperature", u)
+        ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(rating.warm_tap_remedies, 1)]
         lines = entry("TIME", f"{target} is out of reach: after 6 hours the wort is still at {closest}")
         lines += entry("WAYS OUT", *ways) if ways else []
     else:
         lines = entry(
             "TIME",
-            f"about {about(p.chill_time)}, {others(p, house.wort.mixing, u)}   (no coil at this flow could"
+            f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow could"
             f" need less than {about(p.limit_time)})",
         )
-        lines += plan_lines(p, setting)
+        lines += plan_lines(p, basis)
         if p.water:
-            lines += entry("WATER", f"about {show(p.water, 'volume', u)}; {_scalding(given, u)}")
+            lines += entry("WATER", f"about {show(p.water, 'volume', u)}; {_scalding(rating, u)}")
     drop = show(p.pressure_drop, "pressure", u)
-    valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if given.throttled else ""
+    valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if rating.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")
     return lines
 
 
-def _scalding(given: Given, units: str) -> str:
-    if given.scalding <= 0.0:
-        start = words.degrees(given.prediction.outlet_start, units)
+def _scalding(rating: Rating, units: str) -> str:
+    if rating.scalding <= 0.0:
+        start = words.degrees(rating.prediction.outlet_start, units)
         return f"what stood in the coil comes out near boiling, then {start}"
-    litres = show(given.scalding, "volume", units)
+    litres = show(rating.scalding, "volume", units)
     return f"the first {litres} come out scalding: catch them for cleaning up"
 
 
-def _curve(given: Given, setting: Setting) -> list[str]:
+def _curve(rating: Rating, basis: DesignBasis) -> list[str]:
     """The cool-down at whole minutes, so few rows that they stay on the screen, and the end."""
-    u, curve = setting.brewhouse.units, given.curve
+    u, curve = basis.brewhouse.units, rating.curve
     end = float(curve.time[-1])
     step = next((s for s in STEPS if end / 60.0 / s <= ROWS), STEPS[-1])
     minutes = [*np.arange(0.0, end / 60.0 - 0.3 * step, step).tolist(), end / 60.0]
@@ -130,8 +130,8 @@ def _told(T: float, units: str) -> str:
     return words.degrees(T, units) if np.isfinite(T) else "-"
 
 
-def _check(given: Given) -> list[str]:
-    if given.difference is None:
+def _check(rating: Rating) -> list[str]:
+    if rating.difference is None:
         return []
-    off = max(100.0 * abs(given.difference), 0.01)
+    off = max(100.0 * abs(rating.difference), 0.01)
     return entry("CHECKED", f"worked out a second way, in steps of time, it agrees within {off:.2f} %")

@@ -51,7 +51,7 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
 
 def _against(best: Design, other: Design, answer: Answer) -> str:
     worse, better = apart(best, other, answer)
-    units = answer.setting.brewhouse.units
+    units = answer.basis.brewhouse.units
     text = f"the runner-up ({words.short(other, units)}) is "
     text += ", ".join(worse) if worse else "no worse in anything you would notice"
     if better:
@@ -60,13 +60,13 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
 
 
 def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
-    house = answer.setting.brewhouse
+    brewhouse = answer.basis.brewhouse
     if goal == "chill_time":
         return f"{show(gap, 'minutes')} {word}"
     if goal == "cost":
-        return f"{money(max(gap, 1.0), house.stock.currency)} {word}"
+        return f"{money(max(gap, 1.0), brewhouse.stock.currency)} {word}"
     if goal == "water":
-        return f"{show(gap, 'volume', house.units)} {word}"
+        return f"{show(gap, 'volume', brewhouse.units)} {word}"
     return word
 
 
@@ -88,7 +88,7 @@ def _binding(best: Design, answer: Answer) -> list[str]:
             line.name in ("chill_time", "budget", "water", "difficulty")
             and line.margin < _BINDING * line.limit
         ):
-            limit = words.limit_value(line.name, line.limit, answer.setting, enough=False)
+            limit = words.limit_value(line.name, line.limit, answer.basis, enough=False)
             said.append(f"it just holds {words.LIMIT_WORDS[line.name]}, {limit}")
         if line.name == "stock_length" and line.margin < 0.3:
             said.append("it uses the roll up, with half a turn to spare")

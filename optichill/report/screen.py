@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 
 from optichill.files.reading import Inputs
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import Prediction
-from optichill.rating.remedies import Way
+from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.reasons import because
 from optichill.report.warnings import of_design
@@ -34,60 +34,58 @@ def about(seconds: float | None) -> str:
     return "out of reach" if seconds is None else f"{seconds / 60.0:.0f} min"
 
 
-def kettle_line(setting: Setting) -> list[str]:
+def kettle_line(basis: DesignBasis) -> list[str]:
     """YOUR KETTLE: what everything rests on."""
-    house = setting.brewhouse
-    kettle, wort, tap, u = house.kettle, house.wort, house.tap, house.units
-    depth = show(setting.hot_volume / kettle.area, "length", u)
+    brewhouse = basis.brewhouse
+    kettle, wort, tap, u = brewhouse.kettle, brewhouse.wort, brewhouse.tap, brewhouse.units
+    depth = show(basis.hot_volume / kettle.area, "length", u)
     text = (
         f"{show(kettle.inside_diameter, 'length', u)} wide, {show(wort.volume, 'exact_volume', u)} hot wort"
         f" = {depth} deep."
     )
-    if setting.scenario.T_target > wort.target_temperature + 0.05 or wort.top_up is not None:
-        text += _top_up(setting)
+    if basis.scenario.T_target > wort.target_temperature + 0.05 or wort.top_up is not None:
+        text += _top_up(basis)
     if tap is not None:
         flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
     return entry("YOUR KETTLE", f"{text} Down to {show(wort.target_temperature, 'temperature', u)}.")
 
 
-def _top_up(setting: Setting) -> str:
+def _top_up(basis: DesignBasis) -> str:
     """A partial boil: how far the kettle is chilled."""
-    top_up, u = setting.brewhouse.wort.top_up, setting.brewhouse.units
+    top_up, u = basis.brewhouse.wort.top_up, basis.brewhouse.units
     assert top_up is not None
     added = f"{show(top_up.volume, 'exact_volume', u)} at {show(top_up.temperature, 'temperature', u)}"
-    if setting.scenario.T_target >= setting.scenario.T_start:
+    if basis.scenario.T_target >= basis.scenario.T_start:
         return f" Topped up with {added}: that alone cools it enough."
-    return (
-        f" Topped up with {added}: the kettle need only reach {words.degrees(setting.scenario.T_target, u)}."
-    )
+    return f" Topped up with {added}: the kettle need only reach {words.degrees(basis.scenario.T_target, u)}."
 
 
 def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
     """The whole screen for `recommend`."""
-    lines = [inputs.first_line, "", *kettle_line(answer.setting)]
+    lines = [inputs.first_line, "", *kettle_line(answer.basis)]
     if not answer.designs:
         return [*lines, *nothing_fits(answer), *warnings(inputs)]
     best = answer.designs[0]
-    lines += _build_this(best, answer.setting)
+    lines += _build_this(best, answer.basis)
     lines += _numbers(best, answer, inputs)
-    lines += _fits(best, answer.setting)
+    lines += _fits(best, answer.basis)
     if len(answer.designs) > 1:
-        lines += _or(answer.designs[1], answer.setting)
+        lines += _or(answer.designs[1], answer.basis)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
     lines += _ranked_by(answer)
     lines += _checked(answer)
     lines += not_sure(inputs)
-    lines += entry("WARNING", *of_design(best, answer.setting))
+    lines += entry("WARNING", *of_design(best, answer.basis))
     lines += warnings(inputs)
-    lines += take_care(answer.setting)
+    lines += take_care(answer.basis)
     return lines
 
 
-def _build_this(d: Design, setting: Setting) -> list[str]:
-    u = setting.brewhouse.units
+def _build_this(d: Design, basis: DesignBasis) -> list[str]:
+    u = basis.brewhouse.units
     gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
-    legs = "legs outside" if setting.brewhouse.workshop.riser == "outside" else "one leg inside"
+    legs = "legs outside" if basis.brewhouse.workshop.riser == "outside" else "one leg inside"
     each = " in each layer" if d.inner is not None else ""
     cut = show(d.tube_length, "long_length", u)
     if d.layout == "parallel":
@@ -108,49 +106,49 @@ def _build_this(d: Design, setting: Setting) -> list[str]:
 
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
-    house, p = answer.setting.brewhouse, d.prediction
-    lines = entry("TIME", f"about {about(p.chill_time)}, {others(p, house.wort.mixing, house.units)}")
-    lines += plan_lines(p, answer.setting)
-    lines += entry("WATER", _water(p, d.valve, answer.setting))
-    lines += entry("COST", _cost(d, answer.setting, inputs))
+    brewhouse, p = answer.basis.brewhouse, d.prediction
+    lines = entry("TIME", f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, brewhouse.units)}")
+    lines += plan_lines(p, answer.basis)
+    lines += entry("WATER", _water(p, d.valve, answer.basis))
+    lines += entry("COST", _cost(d, answer.basis, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
 
 
-def _water(p: Prediction, valve: float, setting: Setting) -> str:
+def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
     """Water used, how the valve stands, and that it comes out hot."""
-    u = setting.brewhouse.units
+    u = basis.brewhouse.units
     assert p.water is not None
     flow = f"{show(p.flow, 'flow', u)} through the coil"
     if valve < 1.0:
         flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
-    elif len(setting.flow_shares) > 1:
+    elif len(basis.valve_shares) > 1:
         flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}"
     hot = words.degrees(p.outlet_start, u)
     used = show(p.water, "volume", u)
     return f"about {used}; {flow}   (what stood in the coil comes out near boiling, then {hot})"
 
 
-def plan_lines(p: Prediction, setting: Setting) -> list[str]:
+def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     """The stages of the plan, when to change, ice, and the colder season; nothing for one tap all year."""
-    house = setting.brewhouse
-    u, lines = house.units, []
-    if len(p.stages) > 1 or any(s.source != "tap" for s in house.cooling):
-        begins = [setting.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
-        told = [words.stage_line(line, T, setting) for line, T in zip(p.stages, begins, strict=False)]
+    brewhouse = basis.brewhouse
+    u, lines = brewhouse.units, []
+    if len(p.stages) > 1 or any(s.source != "tap" for s in brewhouse.cooling):
+        begins = [basis.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
+        told = [words.stage_line(line, T, basis) for line, T in zip(p.stages, begins, strict=False)]
         lines += entry("STAGES", *(f"{n}. {text}" for n, text in enumerate(told, 1)))
-    if p.switch is not None and p.stages[setting.switch or 0].time > 0.0:
+    if p.switch is not None and p.stages[basis.switch or 0].time > 0.0:
         at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
         same = f", anything from {low} to {high} is the same" if low != high else ""
         lines += entry("CHANGE AT", f"{at}{same}")
-    prices = [s.ice_price * s.ice for s in house.cooling if s.ice and s.ice_price is not None]
+    prices = [s.ice_price * s.ice for s in brewhouse.cooling if s.ice and s.ice_price is not None]
     if p.ice > 0.0:
-        bought = sum(s.ice or 0.0 for s in house.cooling)
-        price = f", about {money(sum(prices), house.stock.currency)} a brew" if prices else ""
+        bought = sum(s.ice or 0.0 for s in brewhouse.cooling)
+        price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
         lines += entry("ICE", f"{show(p.ice, 'mass', u)} melts of {show(bought, 'mass', u)}{price}")
-    if p.winter is not None and house.tap is not None:
-        cold = show(house.tap.cold_season, "temperature", u)
+    if p.winter is not None and brewhouse.tap is not None:
+        cold = show(brewhouse.tap.cold_season, "temperature", u)
         time, water = p.winter
         used = f", {show(water, 'volume', u)}" if water is not None else ""
         lines += entry("IN THE COLD", f"with the tap at {cold}: about {about(time)}{used}")
@@ -169,13 +167,13 @@ def others(p: Prediction, mixing: str | float, units: str) -> str:
     return f"{words.mixing(mixing, units)}   {steady}   {alone}"
 
 
-def _cost(d: Design, setting: Setting, inputs: Inputs) -> str:
-    house = setting.brewhouse
+def _cost(d: Design, basis: DesignBasis, inputs: Inputs) -> str:
+    brewhouse = basis.brewhouse
     bought = [i for i in d.bill.items if not i.owned]
     parts = ", ".join(f"{_short_name(i.what)} {i.price:.0f}" for i in bought)
     example = f"   ({_prices(d, inputs)})"
-    left = words.rough(d.offcut, house.units)
-    return f"{money(d.bill.total, house.stock.currency)}: {parts}.  Tube left over: {left}{example}"
+    left = words.rough(d.offcut, brewhouse.units)
+    return f"{money(d.bill.total, brewhouse.stock.currency)}: {parts}.  Tube left over: {left}{example}"
 
 
 def _prices(d: Design, inputs: Inputs) -> str:
@@ -190,48 +188,48 @@ def _short_name(what: str) -> str:
     return what.split(",")[0]
 
 
-def _fits(d: Design, setting: Setting) -> list[str]:
-    u = setting.brewhouse.units
+def _fits(d: Design, basis: DesignBasis) -> list[str]:
+    u = basis.brewhouse.units
     off_floor = words.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
     rests = {
         "feet": f"stands on wire feet {off_floor} off the floor",
         "floor": "stands on the floor",
         "hangs": f"hangs {off_floor} off the floor",
-    }[setting.brewhouse.kettle.coil_rests]
+    }[basis.brewhouse.kettle.coil_rests]
     return entry(
         "FITS",
-        f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, setting)}, {rests}, "
-        f"{words.rough(d.submergence, u)} under the wort{_of_smallest(setting)} when cold",
+        f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, basis)}, {rests}, "
+        f"{words.rough(d.submergence, u)} under the wort{_of_smallest(basis)} when cold",
     )
 
 
-def _of_smallest(setting: Setting) -> str:
+def _of_smallest(basis: DesignBasis) -> str:
     """Which batch must cover the coil, where there are two."""
-    batches = setting.brewhouse.wort.batches
+    batches = basis.brewhouse.wort.batches
     if len(batches) < 2:
         return ""
-    return f" of the smallest batch ({show(batches[0], 'exact_volume', setting.brewhouse.units)} hot)"
+    return f" of the smallest batch ({show(batches[0], 'exact_volume', basis.brewhouse.units)} hot)"
 
 
-def _or(d: Design, setting: Setting) -> list[str]:
-    house, p = setting.brewhouse, d.prediction
+def _or(d: Design, basis: DesignBasis) -> list[str]:
+    brewhouse, p = basis.brewhouse, d.prediction
     return entry(
         "OR",
-        f"{words.short(d, house.units)}: {about(p.chill_time)}, {show(p.water, 'volume', house.units)}, "
-        f"{money(d.bill.total, house.stock.currency)}, {words.difficulty(d.difficulty)}",
+        f"{words.short(d, brewhouse.units)}: {about(p.chill_time)}, {show(p.water, 'volume', brewhouse.units)}, "
+        f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}",
     )
 
 
 def _ranked_by(answer: Answer) -> list[str]:
     """The levels behind the ranking, where the brewer has not stated wishes."""
-    by, house = answer.levels, answer.setting.brewhouse
+    by, brewhouse = answer.levels, answer.basis.brewhouse
     if by is None or not by.assumed:
         return []
     low, high = by.good.tolist(), by.acceptable.tolist()
     said = {
         "chill_time": f"time {low[0] / 60:.0f} and {high[0] / 60:.0f} min",
-        "cost": f"cost {money(low[1], house.stock.currency)} and {money(high[1], house.stock.currency)}",
-        "water": f"water {show(low[2], 'volume', house.units)} and {show(high[2], 'volume', house.units)}",
+        "cost": f"cost {money(low[1], brewhouse.stock.currency)} and {money(high[1], brewhouse.stock.currency)}",
+        "water": f"water {show(low[2], 'volume', brewhouse.units)} and {show(high[2], 'volume', brewhouse.units)}",
         "difficulty": f"work {low[3]:g} and {high[3]:g} of 10",
     }
     levels = ", ".join(said[goal] for goal in by.assumed)
@@ -263,14 +261,14 @@ def warnings(inputs: Inputs) -> list[str]:
 
 def nothing_fits(answer: Answer) -> list[str]:
     """No coil holds every limit: which limits conflict, and the smallest step of each that helps."""
-    found, setting = answer.conflicts, answer.setting
+    found, basis = answer.conflicts, answer.basis
     assert found is not None
     lines = entry(
         "NO COIL FITS",
         f"within the stock list and the increments searched ({answer.enumerated:,} combinations weighed).",
     )
     if not answer.enumerated:
-        layouts = ", ".join(setting.brewhouse.workshop.layouts)
+        layouts = ", ".join(basis.brewhouse.workshop.layouts)
         lines += entry(
             "IN THE WAY",
             f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need "
@@ -284,13 +282,13 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += _too_warm(answer)
     if answer.stirred is not None:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
-    ways = answer.ways_out[:3]
+    ways = answer.opened[:3]
     for number, way in enumerate(ways, 1):
-        steps = "; and ".join(words.advice(s, setting) for s in way.relaxation.steps)
+        steps = "; and ".join(words.advice(s, basis) for s in way.relaxation.steps)
         d, p = way.design, way.design.prediction
         opens = (
-            f"opens {words.short(d, setting.brewhouse.units)}: {about(p.chill_time)}, "
-            f"{money(d.bill.total, setting.brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
+            f"opens {words.short(d, basis.brewhouse.units)}: {about(p.chill_time)}, "
+            f"{money(d.bill.total, basis.brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
         )
         lines += entry(f"WAY OUT {number}", steps, opens)
     return lines
@@ -298,30 +296,32 @@ def nothing_fits(answer: Answer) -> list[str]:
 
 def stirring(answer: Answer) -> str:
     """The build that holds every limit once the wort is kept moving."""
-    d, house = answer.stirred, answer.setting.brewhouse
+    d, brewhouse = answer.stirred, answer.basis.brewhouse
     assert d is not None
     return (
-        f"{words.short(d, house.units)} then takes {about(d.prediction.steady)}, for "
-        f"{money(d.bill.total, house.stock.currency)}, {words.difficulty(d.difficulty)}"
+        f"{words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
+        f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
     )
 
 
 def _too_warm(answer: Answer) -> list[str]:
     """The water and the target too near each other, or the wrong way round; with the ways out in figures."""
-    setting = answer.setting
-    u, source = setting.brewhouse.units, setting.scenario.sources[-1]
-    water, target = (words.degrees(T, u) for T in (source.T_water, setting.scenario.T_target))
-    what = "tap water" if setting.brewhouse.cooling[-1].source == "tap" else "water"
-    within = "" if setting.scenario.T_target <= source.coldest else " within 6 hours"
+    basis = answer.basis
+    u, source = basis.brewhouse.units, basis.scenario.sources[-1]
+    water, target = (words.degrees(T, u) for T in (source.T_water, basis.scenario.T_target))
+    what = "tap water" if basis.brewhouse.cooling[-1].source == "tap" else "water"
+    within = "" if basis.scenario.T_target <= source.coldest else " within 6 hours"
     text = f"{what} at {water} cannot bring wort to {target}{within}."
-    tap = setting.brewhouse.tap
-    if tap is not None and tap.cold_season is not None and tap.cold_season < setting.scenario.T_target:
+    tap = basis.brewhouse.tap
+    if tap is not None and tap.cold_season is not None and tap.cold_season < basis.scenario.T_target:
         text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
-    text += " Ways out, with the quickest coil that could be built:" if answer.too_warm else ""
-    return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.too_warm, 1)))
+    text += " Ways out, with the quickest coil that could be built:" if answer.warm_tap_remedies else ""
+    return entry(
+        "TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.warm_tap_remedies, 1))
+    )
 
 
-def ways_text(way: Way, units: str) -> str:
+def ways_text(way: Remedy, units: str) -> str:
     """One way out of a warm tap, in figures."""
     ice = f"{show(way.ice, 'mass', units)} of ice ({words.bags(way.ice, units)})"
     reached = words.degrees(way.temperature, units)
@@ -337,9 +337,9 @@ def ways_text(way: Way, units: str) -> str:
     return f"{how}: {reached} in {about(way.time)}, with {ice}"
 
 
-def take_care(setting: Setting) -> list[str]:
+def take_care(basis: DesignBasis) -> list[str]:
     """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
     situations = ["first water", "before the water", "valves", "moving", "always"]
-    situations += ["electricity"] if setting.pumps else []
-    situations += ["backflow"] if setting.brewhouse.tap is not None else []
+    situations += ["electricity"] if basis.pumps else []
+    situations += ["backflow"] if basis.brewhouse.tap is not None else []
     return entry("TAKE CARE", *cautions_for(*situations))

@@ -18,8 +18,8 @@ def ranked_table(answer: Answer) -> str:
     from rich.console import Console
     from rich.table import Table
 
-    house = answer.setting.brewhouse
-    u, currency = house.units, house.stock.currency
+    brewhouse = answer.basis.brewhouse
+    u, currency = brewhouse.units, brewhouse.stock.currency
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
     valves = any(d.valve < 1.0 for d in answer.designs)
     for name in ("", "tube", "form"):
@@ -65,8 +65,8 @@ def _forms(d: Design) -> str:
 
 
 def _form(w: Winding, most: int) -> str:
-    lagged = f" +{w.wraps}" if w.wraps else ""
-    return _cut(w.form.form_id, most - len(lagged)) + lagged
+    packed = f" +{w.wraps}" if w.wraps else ""
+    return _cut(w.form.form_id, most - len(packed)) + packed
 
 
 def _cut(text: str, most: int) -> str:

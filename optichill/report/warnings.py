@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from optichill.geometry.bending import LIGHT_WALL_RATIO
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import LimitLine, Prediction
-from optichill.rating.rate import Given, Glance
+from optichill.rating.rate import QuickRating, Rating
 from optichill.report import words
 from optichill.search.designs import Design
 from optichill.units import show
@@ -16,11 +16,11 @@ STRANDED_TOP = 3.0
 USELESS, WET = 0.5, 0.999
 
 
-def of_design(d: Design, setting: Setting) -> list[str]:
+def of_design(d: Design, basis: DesignBasis) -> list[str]:
     """Warnings about a recommended coil."""
     tube = d.winding.tube
     said = _light_wall(tube.outer_diameter, tube.wall)
-    return said + _hose(d.prediction.outlet_start, setting) + of_plan(d.prediction, setting)
+    return said + _hose(d.prediction.outlet_start, basis) + of_plan(d.prediction, basis)
 
 
 def _light_wall(d_o: float, wall: float) -> list[str]:
@@ -29,20 +29,20 @@ def _light_wall(d_o: float, wall: float) -> list[str]:
     return ["light wall: looks like ordinary tube and kinks sooner. Try a bend in a scrap piece."]
 
 
-def of_given(given: Glance, setting: Setting) -> list[str]:
+def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
-    said = _light_wall(given.coil.outer_diameter, given.coil.wall)
-    if given.wet_share < USELESS:
+    said = _light_wall(rating.coil.outer_diameter, rating.coil.wall)
+    if rating.wet_share < USELESS:
         said.append("less than half of the coil is in the wort when cold: it is useless like this.")
-    elif given.wet_share < WET:
-        said.append(f"{100 * (1 - given.wet_share):.0f} % of the turns stand dry once the wort is cold.")
-    said += [_broken(line, setting) for line in given.limits if _worth_saying(line)]
-    said += _hose(given.prediction.outlet_start, setting)
-    said += of_plan(given.prediction, setting)
+    elif rating.wet_share < WET:
+        said.append(f"{100 * (1 - rating.wet_share):.0f} % of the turns stand dry once the wort is cold.")
+    said += [_broken(line, basis) for line in rating.limits if _worth_saying(line)]
+    said += _hose(rating.prediction.outlet_start, basis)
+    said += of_plan(rating.prediction, basis)
     said += [
         f"{use.formula}: {use.argument} of {use.least:.3g} to {use.most:.3g} is outside its data "
         f"({use.valid_from:g} to {use.valid_to:g})."
-        for use in given.uses
+        for use in rating.uses
         if not use.inside
     ]
     return said
@@ -53,24 +53,24 @@ def _worth_saying(line: LimitLine) -> bool:
     return not line.holds and line.name not in ("target", "submergence")
 
 
-def _broken(line: LimitLine, setting: Setting) -> str:
+def _broken(line: LimitLine, basis: DesignBasis) -> str:
     name = words.LIMIT_WORDS[line.name]
     if line.value < 0.0:
-        short = words.limit_value(line.name, line.limit - line.value, setting, enough=False)
+        short = words.limit_value(line.name, line.limit - line.value, basis, enough=False)
         return f"{name}: {short} too little."
-    value, limit = (words.limit_value(line.name, v, setting, enough=False) for v in (line.value, line.limit))
+    value, limit = (words.limit_value(line.name, v, basis, enough=False) for v in (line.value, line.limit))
     if line.name == "mouth":
         return f"the coil with its legs is {value} across, the mouth of the kettle {limit}."
     why = ""
-    if line.name == "wall" and line.limit > setting.brewhouse.kettle.wall_clearance + 1e-9:
-        part = max((p for p in setting.parts if p.where == "wall"), key=lambda p: p.size)
+    if line.name == "wall" and line.limit > basis.brewhouse.kettle.wall_clearance + 1e-9:
+        part = max((p for p in basis.parts if p.where == "wall"), key=lambda p: p.size)
         why = f" (the {part.what} and 5 mm)"
     return f"{name}: {value}, wanted {limit}{why}."
 
 
-def does_not_go_in(given: Given, setting: Setting) -> str | None:
+def does_not_go_in(rating: Rating, basis: DesignBasis) -> str | None:
     """Why a coil cannot stand in this kettle at all, if so."""
-    kettle, c, u = setting.brewhouse.kettle, given.coil, setting.brewhouse.units
+    kettle, c, u = basis.brewhouse.kettle, rating.coil, basis.brewhouse.units
     across, top = c.mean_diameter + c.outer_diameter, c.lowest_turn_height + c.height
     if across > kettle.mouth:
         return f"{words.rough(across, u)} of coil, {words.rough(kettle.mouth, u)} of kettle mouth"
@@ -81,9 +81,9 @@ def does_not_go_in(given: Given, setting: Setting) -> str | None:
     return None
 
 
-def _hose(outlet: float, setting: Setting) -> list[str]:
+def _hose(outlet: float, basis: DesignBasis) -> list[str]:
     """Where the first water is hotter than the outlet hose is known to stand."""
-    tap, u = setting.brewhouse.tap, setting.brewhouse.units
+    tap, u = basis.brewhouse.tap, basis.brewhouse.units
     rating = tap.hose_rating if tap is not None else None
     if outlet <= (rating or USUAL_HOSE):
         return []
@@ -95,17 +95,17 @@ def _hose(outlet: float, setting: Setting) -> list[str]:
     ]
 
 
-def of_plan(p: Prediction, setting: Setting) -> list[str]:
+def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     """Wort that stays hot above the coil, and ice that runs out."""
-    u, said = setting.brewhouse.units, []
-    target = setting.scenario.T_target
-    if setting.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
+    u, said = basis.brewhouse.units, []
+    target = basis.scenario.T_target
+    if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         said.append(
             f"left alone, the wort above the top turn still stands at {words.degrees(p.top, u)} when the "
             f"whole is at {words.degrees(target, u)} on average: stir before you read the thermometer, or "
             "hang the coil higher."
         )
-    for line, stage in zip(p.stages, setting.brewhouse.cooling, strict=True):
+    for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
         if line.missing > 0.05 and stage.ice:
             said.append(f"the ice runs out: {words.missing_ice(line, stage, u)}.")
     return said

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from optichill.model.cooling import ICE_DENSITY, Stage
+from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import AT_LEAST
 from optichill.problem.windings import Winding
 from optichill.rating.prediction import StageLine
@@ -64,9 +64,9 @@ _ADVICE = {
 }
 
 
-def limit_value(name: str, value: float, setting: Setting, *, enough: bool = True) -> str:
+def limit_value(name: str, value: float, basis: DesignBasis, *, enough: bool = True) -> str:
     """A limit's value as its sentence says it; `enough` rounds it to the side on which it suffices."""
-    house = setting.brewhouse
+    brewhouse = basis.brewhouse
     outwards = math.floor if name in AT_LEAST else math.ceil
 
     def to(step: float) -> float:
@@ -75,25 +75,25 @@ def limit_value(name: str, value: float, setting: Setting, *, enough: bool = Tru
         return step * outwards(value / step + (1e-6 if name in AT_LEAST else -1e-6))
 
     if name == "budget":
-        return money(to(1.0), house.stock.currency)
+        return money(to(1.0), brewhouse.stock.currency)
     if name == "difficulty":
         return f"{trim(to(0.1))} of 10"
     if name == "chill_time":
         return show(to(60.0), "minutes")
     if name == "ice":
-        return show(to(0.1), "mass", house.units)
+        return show(to(0.1), "mass", brewhouse.units)
     if name in ("target", "pump_rating"):
-        return show(value, "temperature", house.units)
+        return show(value, "temperature", brewhouse.units)
     if name in ("water", "bucket"):
-        return show(to(0.1 * US_GALLON if house.units == "us" else 1e-3), "exact_volume", house.units)
+        return show(to(0.1 * US_GALLON if brewhouse.units == "us" else 1e-3), "exact_volume", brewhouse.units)
     if name == "stock_length":
-        return show(to(0.1 * FOOT if house.units == "us" else 0.1), "long_length", house.units)
-    return show(to(INCH / 16.0 if house.units == "us" else 1e-3), "length", house.units)
+        return show(to(0.1 * FOOT if brewhouse.units == "us" else 0.1), "long_length", brewhouse.units)
+    return show(to(INCH / 16.0 if brewhouse.units == "us" else 1e-3), "length", brewhouse.units)
 
 
-def advice(step: Step, setting: Setting) -> str:
+def advice(step: Step, basis: DesignBasis) -> str:
     """One step of one limit, as advice."""
-    to, now = (limit_value(step.limit, v, setting) for v in (step.to, step.now))
+    to, now = (limit_value(step.limit, v, basis) for v in (step.to, step.now))
     return _ADVICE[step.limit].format(to=to, now=now)
 
 
@@ -129,8 +129,8 @@ def form(w: Winding, units: str) -> str:
     """What it is wound on, with lagging and ownership."""
     name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
     size = show(w.form.outer_diameter, "length", units)
-    lagged = {0: "", 1: ", lagged once with ", 2: ", lagged twice with "}[w.wraps]
-    lagging = f"{lagged}{card(units)}" if lagged else ""
+    packed = {0: "", 1: ", lagged once with ", 2: ", lagged twice with "}[w.wraps]
+    lagging = f"{packed}{card(units)}" if packed else ""
     yours = "you own" if w.form.owned else "to buy"
     return f"{name} ({size} across, {yours}){lagging}"
 
@@ -163,10 +163,10 @@ def difficulty(score: float) -> str:
     return str(band(score))
 
 
-def beside_parts(wall_gap: float, setting: Setting) -> str:
+def beside_parts(wall_gap: float, basis: DesignBasis) -> str:
     """How the turns clear what stands out from the wall; nothing where nothing does."""
-    u = setting.brewhouse.units
-    parts = [p for p in setting.parts if p.where == "wall"]
+    u = basis.brewhouse.units
+    parts = [p for p in basis.parts if p.where == "wall"]
     said = [f", clears the {p.what} by {rough(wall_gap - p.size, u)}" for p in parts if wall_gap > p.size]
     return "".join(said)
 
@@ -233,7 +233,7 @@ def bags(ice: float, units: str) -> str:
     return f"{number} {'bag' if number == 1 else 'bags'} of {size}"
 
 
-def missing_ice(line: StageLine, stage: Stage, units: str) -> str:
+def missing_ice(line: StageLine, stage: CoolingStage, units: str) -> str:
     """What is missing to keep the bath cold to the end, and whether the bucket has room for it."""
     missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
     least = "" if stage.source == "ice bath" and stage.return_ == "bucket" else "at least "
@@ -248,10 +248,10 @@ def missing_ice(line: StageLine, stage: Stage, units: str) -> str:
     return f"{need}; the bucket has room for {at_once} at once: add the rest as it melts"
 
 
-def stage_line(line: StageLine, begins: float, setting: Setting) -> str:
+def stage_line(line: StageLine, begins: float, basis: DesignBasis) -> str:
     """One stage of the plan as the coil goes through it, from wort at `begins` [K]."""
-    house = setting.brewhouse
-    stage, u = house.cooling[line.number - 1], house.units
+    brewhouse = basis.brewhouse
+    stage, u = brewhouse.cooling[line.number - 1], brewhouse.units
     if stage.is_hold:
         end = f", the wort then at {degrees(line.until, u)}" if line.until is not None else ""
         return f"stand {show(stage.hold, 'minutes')} (not counted){end}"
@@ -266,7 +266,7 @@ def stage_line(line: StageLine, begins: float, setting: Setting) -> str:
     if line.bath is not None:
         text += f", bath ends at {degrees(line.bath, u)}"
     if stage.source == "bucket":
-        source = setting.scenario.stages[line.number - 1].source
+        source = basis.scenario.stages[line.number - 1].source
         changes = [] if source is None or line.until is None else source.changes(begins, line.until)[:-1]
         text += _fillings(line, stage, [degrees(float(T), u) for T in changes], u)
     return text
@@ -280,7 +280,7 @@ SOURCE_WORDS = {
 }
 
 
-def _fillings(line: StageLine, stage: Stage, changes: list[str], units: str) -> str:
+def _fillings(line: StageLine, stage: CoolingStage, changes: list[str], units: str) -> str:
     """How often the bucket is filled, and at which wort temperatures its water is changed."""
     held = stage.bucket if stage.water is None else stage.water
     size = show(held, "volume", units)

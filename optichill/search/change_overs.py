@@ -6,8 +6,8 @@ import numpy as np
 
 from optichill.arrays import Array, Index
 from optichill.rating.change_over import (
-    Switches,
-    best_switches,
+    ChangeOvers,
+    best_change_overs,
     candidates,
     settled,
 )
@@ -21,18 +21,18 @@ PROBES = 48
 """Coils on which the search's own switch is found: the best one moves little from coil to coil."""
 
 
-def of_rows(space: Space, numbers: Index) -> Switches:
+def of_rows(space: Space, numbers: Index) -> ChangeOvers:
     """Best switches of some rows of the space."""
     r = rows(space, numbers)
 
     def chill_at(which: Index, until: Array) -> Chill:
-        return chill_of(space, r, which, SEARCH, space.setting.switched(until))
+        return chill_of(space, r, which, SEARCH, space.basis.with_change_over(until))
 
-    return best_switches(space.setting, len(r), chill_at)
+    return best_change_overs(space.basis, len(r), chill_at)
 
 
 def for_the_search(space: Space) -> float:
     """One switch [K] to search with: the median of the best ones of coils from all over the space."""
-    setting = space.setting
+    basis = space.basis
     found = of_rows(space, rows_that_fit(space, PROBES))
-    return float(np.median(settled(setting, found))) if found.best.size else float(candidates(setting)[0])
+    return float(np.median(settled(basis, found))) if found.best.size else float(candidates(basis)[0])

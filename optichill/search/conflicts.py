@@ -12,10 +12,10 @@ from itertools import combinations
 import numpy as np
 
 from optichill.arrays import Index
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import Checks
 from optichill.rating.chilled_coil import chill_checks
-from optichill.search.enumeration import KEPT_TOGETHER, ROUGH_SURELY, Outcome, is_alone
+from optichill.search.enumeration import KEPT_TOGETHER, ROUGH_SURELY, Enumeration, is_alone
 from optichill.search.evaluate import Rows, chill_of, chilled, rows
 from optichill.thermal.coil_performance import ROUGH
 from optichill.thermal.cooldown import LONGEST
@@ -60,7 +60,7 @@ class Conflicts:
 
 
 @dataclass
-class _Found:
+class _NearMisses:
     """Sets of broken limits that were met, each with the row that misses by the least."""
 
     nearest: dict[frozenset[str], tuple[float, int]]
@@ -78,47 +78,47 @@ class _Found:
                 self.nearest[pattern] = (float(worst[i]), int(r.number[i]))
 
 
-def conflicts(outcome: Outcome) -> Conflicts:
+def conflicts(enumeration: Enumeration) -> Conflicts:
     """From an outcome without a feasible design."""
-    found = _Found({})
-    alone = [p for p in outcome.dry.patterns() if is_alone(p)]
-    together = [p for p in outcome.dry.patterns() if not is_alone(p)]
+    found = _NearMisses({})
+    alone = [p for p in enumeration.dry.patterns() if is_alone(p)]
+    together = [p for p in enumeration.dry.patterns() if not is_alone(p)]
     for pattern in alone:
-        _look_until_open(outcome, found, outcome.dry.nearest_first(pattern))
+        _look_until_open(enumeration, found, enumeration.dry.nearest_first(pattern))
     # Misses by the chill itself come in their final order; sets of several limits are few rows each.
-    few = [outcome.slow.nearest_first(p)[:KEPT_TOGETHER] for p in outcome.slow.patterns()]
-    few += [outcome.dry.nearest_first(p) for p in together]
+    few = [enumeration.slow.nearest_first(p)[:KEPT_TOGETHER] for p in enumeration.slow.patterns()]
+    few += [enumeration.dry.nearest_first(p) for p in together]
     for numbers in _chunks(np.concatenate(few) if few else np.empty(0, np.intp)):
-        _look(outcome, found, numbers)
+        _look(enumeration, found, numbers)
     patterns = _smallest(found.nearest)
-    return Conflicts(_blocking_sets(patterns), _relaxations(outcome, found, patterns))
+    return Conflicts(_blocking_sets(patterns), _relaxations(enumeration, found, patterns))
 
 
-def _look(outcome: Outcome, found: _Found, numbers: Index) -> bool:
+def _look(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> bool:
     """All limits of some near misses, the chill's too, at every flow setting that could matter; whether any
     holds all that hang on the chill."""
-    space = outcome.space
-    if space.setting.brewhouse.limits.water is not None or "bucket" in outcome.slow.names:
+    space = enumeration.space
+    if space.basis.brewhouse.limits.water is not None or "bucket" in enumeration.slow.names:
         base = numbers - numbers % len(space.flows)
         numbers = np.unique(base[:, None] + np.arange(len(space.flows)))
     r = rows(space, numbers)
-    decisive = numbers if space.setting.pumps else numbers[_decisive(outcome, r)]
+    decisive = numbers if space.basis.pumps else numbers[_decisive(enumeration, r)]
     r = rows(space, decisive)
-    _, physical = chilled(space, r, np.arange(len(r)), scenario=outcome.scenario)
+    _, physical = chilled(space, r, np.arange(len(r)), scenario=enumeration.scenario)
     r.checks.merge(physical)
     found.add(r, r.checks)
     return not physical.broken().any(axis=0).all()
 
 
-def _decisive(outcome: Outcome, r: Rows) -> Index:
+def _decisive(enumeration: Enumeration, r: Rows) -> Index:
     """Places of the rows that a fine chill is worth: those that may hold what hangs on it, and the nearest
     misses of each set of limits, by a rough idea of the chill."""
-    setting, every = outcome.space.setting, np.arange(len(r))
-    scenario, limits = outcome.scenario or setting.scenario, setting.brewhouse.limits
-    rough = chill_of(outcome.space, r, every, ROUGH, scenario)
+    basis, every = enumeration.space.basis, np.arange(len(r))
+    scenario, limits = enumeration.scenario or basis.scenario, basis.brewhouse.limits
+    rough = chill_of(enumeration.space, r, every, ROUGH, scenario)
     near = ROUGH_SURELY * rough.time <= (limits.chill_time or LONGEST)
     near &= ROUGH_SURELY * rough.water <= (limits.water or np.inf)
-    checks = chill_checks(setting, scenario, rough)
+    checks = chill_checks(basis, scenario, rough)
     broken = np.concatenate([r.checks.broken(), checks.broken()])
     misses = np.concatenate([r.checks.violations(), checks.violations()])
     worst = np.where(broken, misses, 0.0).max(axis=0)
@@ -129,7 +129,7 @@ def _decisive(outcome: Outcome, r: Rows) -> Index:
     return np.union1d(np.flatnonzero(near), order[nth < DECISIVE])
 
 
-def _look_until_open(outcome: Outcome, found: _Found, numbers: Index) -> None:
+def _look_until_open(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> None:
     """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
     by more. The nearest chunks in full, then an even sample of the rest, so that not everything is searched
     twice."""
@@ -139,7 +139,7 @@ def _look_until_open(outcome: Outcome, found: _Found, numbers: Index) -> None:
         sample = np.linspace(near, numbers.size - 1, min(numbers.size - near, LOOK)).astype(np.intp)
         portions.append(numbers[sample])
     for portion in portions:
-        if _look(outcome, found, portion):
+        if _look(enumeration, found, portion):
             return
 
 
@@ -163,20 +163,22 @@ def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...
     return tuple(tuple(sorted(s)) for s in sets)
 
 
-def _relaxations(outcome: Outcome, found: _Found, patterns: list[frozenset[str]]) -> tuple[Relaxation, ...]:
+def _relaxations(
+    enumeration: Enumeration, found: _NearMisses, patterns: list[frozenset[str]]
+) -> tuple[Relaxation, ...]:
     """The step for each limit that stands alone in a design's way; else the smallest joint step."""
     alone = [p for p in patterns if len(p) == 1]
     if not alone:
         alone = sorted(patterns, key=lambda p: (len(p), found.nearest[p], sorted(p)))[:1]
     order = sorted(alone, key=lambda p: (found.nearest[p], sorted(p)))
-    opened = [_relaxation(outcome, p, found.nearest[p][1]) for p in order]
-    return tuple(r for r in opened if _is_advice(r, outcome.space.setting))
+    opened = [_relaxation(enumeration, p, found.nearest[p][1]) for p in order]
+    return tuple(r for r in opened if _is_advice(r, enumeration.space.basis))
 
 
-def _is_advice(relaxation: Relaxation, setting: Setting) -> bool:
+def _is_advice(relaxation: Relaxation, basis: DesignBasis) -> bool:
     """Whether a brewer could take the steps: what is built into the kettle does not move, and how near a
     target could be met is not known from here."""
-    kettle = setting.brewhouse.kettle
+    kettle = basis.brewhouse.kettle
     own = {"wall": kettle.wall_clearance, "floor": kettle.floor_clearance}
     for step in relaxation.steps:
         if step.limit in ("target", "centre", "layer_gap", "bucket", "pump_rating", "ice"):
@@ -186,9 +188,9 @@ def _is_advice(relaxation: Relaxation, setting: Setting) -> bool:
     return True
 
 
-def _relaxation(outcome: Outcome, pattern: frozenset[str], number: int) -> Relaxation:
-    r = rows(outcome.space, np.array([number]))
-    _, physical = chilled(outcome.space, r, np.arange(1), scenario=outcome.scenario)
+def _relaxation(enumeration: Enumeration, pattern: frozenset[str], number: int) -> Relaxation:
+    r = rows(enumeration.space, np.array([number]))
+    _, physical = chilled(enumeration.space, r, np.arange(1), scenario=enumeration.scenario)
     r.checks.merge(physical)
     steps = []
     for name in sorted(pattern):

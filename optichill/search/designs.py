@@ -11,16 +11,16 @@ import numpy as np
 from optichill.arrays import Index
 from optichill.geometry import helix
 from optichill.materials import MATERIALS
-from optichill.model.coil import Coil, Layer
+from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import LAYOUTS, Winding
 from optichill.rating import change_over
 from optichill.rating.chilled_coil import for_designs, stranded_share
 from optichill.rating.prediction import (
     FINE,
+    ChangeOver,
     LimitLine,
     Prediction,
-    Switch,
     known,
     limit_lines,
     prediction,
@@ -102,13 +102,13 @@ def designs(
     everything: Space, numbers: Index, by: Levels | None, near_variants: Index, *, march: bool = False
 ) -> tuple[Design, ...]:
     """Full designs of the rows, in the given order; march adds the time of a march in time."""
-    setting = everything.setting
+    basis = everything.basis
     r = rows(everything, numbers)
     every = np.arange(len(r))
-    switches = change_overs.of_rows(everything, numbers) if setting.switch is not None else None
-    scenario = setting.scenario
+    switches = change_overs.of_rows(everything, numbers) if basis.switch is not None else None
+    scenario = basis.scenario
     if switches is not None:
-        scenario = setting.switched(change_over.settled(setting, switches))
+        scenario = basis.with_change_over(change_over.settled(basis, switches))
     result, physical = chilled(everything, r, every, FINE, scenario)
     r.checks.merge(physical)
     predictions = _predictions(everything, r, scenario, result, switches, march)
@@ -125,23 +125,23 @@ def _predictions(
     r: Rows,
     scenario: Scenario,
     result: Chill,
-    switches: change_over.Switches | None,
+    switches: change_over.ChangeOvers | None,
     march: bool,
 ) -> list[Prediction]:
-    setting, every = everything.setting, np.arange(len(r))
+    basis, every = everything.basis, np.arange(len(r))
     alone, steady = (
         chill_of(everything, r, every, FINE, replace(scenario, mixing=Mixing.of(word)))
         for word in ("left alone", "steady")
     )
     cold = None
-    if setting.winter is not None:
-        until = None if switches is None else change_over.settled(setting, switches)
-        winter = setting.winter if until is None else setting.switched(until, setting.winter)
+    if basis.winter is not None:
+        until = None if switches is None else change_over.settled(basis, switches)
+        winter = basis.winter if until is None else basis.with_change_over(until, basis.winter)
         cold = chill_of(everything, r, every, FINE, winter)
     start, marched = _ends_and_march(everything, r, scenario, march)
     return [
         replace(
-            prediction(setting, result, alone, steady, start, i, marched[i]),
+            prediction(basis, result, alone, steady, start, i, marched[i]),
             switch=None if switches is None else _switch(switches, i),
             winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
         )
@@ -168,22 +168,22 @@ def _ends_and_march(
     return Ends(*columns), marched
 
 
-def _switch(found: change_over.Switches, i: int) -> Switch | None:
+def _switch(found: change_over.ChangeOvers, i: int) -> ChangeOver | None:
     at = float(found.best[i])
-    return Switch(at, float(found.low[i]), float(found.high[i])) if np.isfinite(at) else None
+    return ChangeOver(at, float(found.low[i]), float(found.high[i])) if np.isfinite(at) else None
 
 
 def _design(
     everything: Space, r: Rows, i: int, prediction: Prediction, points: float, near_variants: int
 ) -> Design:
-    pairs, pair = everything.pairs, int(r.pair[i])
-    w, standing = everything.windings[int(pairs.outer[pair])], r.standing
-    layout = LAYOUTS[int(pairs.layout[pair])]
-    inner = everything.windings[int(pairs.inner[pair])] if layout != "single" else None
-    tube, gap, length = w.tube, float(r.gap[i]), float(standing.tube_length[i])
+    setups, setup = everything.setups, int(r.setup[i])
+    w, placement = everything.windings[int(setups.outer[setup])], r.placement
+    layout = LAYOUTS[int(setups.layout[setup])]
+    inner = everything.windings[int(setups.inner[setup])] if layout != "single" else None
+    tube, gap, length = w.tube, float(r.gap[i]), float(placement.tube_length[i])
     d_i = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
     density = MATERIALS[tube.material].density
-    place = np.array([pair])
+    place = np.array([setup])
     return Design(
         rank=i + 1,
         id=design_id(w, inner, layout, gap, float(r.turns[i]), float(r.valve[i])),
@@ -196,27 +196,27 @@ def _design(
         valve=float(r.valve[i]),
         rolls=int(r.rolls[i]),
         mean_diameter=float(r.shape.D_c[i]),
-        springback=float(pairs.get("springback", place)[0]),
+        springback=float(setups.get("springback", place)[0]),
         height=float(r.height[i]),
-        lowest=float(standing.lowest[i]),
-        hot_level=float(standing.hot_level[i]),
-        cold_level=float(standing.cold_level[i]),
+        lowest=float(placement.lowest[i]),
+        hot_level=float(placement.hot_level[i]),
+        cold_level=float(placement.cold_level[i]),
         across=float(helix.coil_across(r.shape.D_c[i], tube.outer_diameter)),
-        wetted_length=float(standing.wetted[i]),
+        wetted_length=float(placement.wetted[i]),
         tube_length=length,
-        inner_length=float(standing.inner_length[i]),
-        inner_risers=float(standing.inner_risers[i]),
-        riser_in=float(standing.riser_in[i]),
-        riser_out=float(standing.riser_out[i]),
+        inner_length=float(placement.inner_length[i]),
+        inner_risers=float(placement.inner_risers[i]),
+        riser_in=float(placement.riser_in[i]),
+        riser_out=float(placement.riser_out[i]),
         mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, density)),
         holds_water=float(helix.bore_volume(d_i, length)),
         displaces=float(helix.outer_volume(tube.outer_diameter, length)),
-        stranded=float(stranded_share(standing.chilled_level[i], standing.top[i], r.shape.d_o[i])),
+        stranded=float(stranded_share(placement.chilled_level[i], placement.top[i], r.shape.d_o[i])),
         submergence=float(r.checks.rows["submergence"].value[i]),
         wall_gap=float(r.checks.rows["wall"].value[i]),
         prediction=prediction,
         bill=billed(
-            everything.setting,
+            everything.basis,
             tube,
             w.tool,
             [w.form] + ([inner.form] if inner else []),
@@ -247,8 +247,8 @@ def as_coil(d: Design) -> Coil:
     sizes: dict[str, Any] = {"mean_diameter": d.mean_diameter, "pitch": d.pitch, "turns": d.turns}
     riser_in, riser_out = d.riser_in, d.riser_out
     if d.inner is not None:
-        outer = Layer(mean_diameter=d.mean_diameter, pitch=d.pitch, turns=d.turns)
-        inner = Layer(mean_diameter=d.inner_diameter or 0.0, pitch=d.pitch, turns=d.turns)
+        outer = CoilLayer(mean_diameter=d.mean_diameter, pitch=d.pitch, turns=d.turns)
+        inner = CoilLayer(mean_diameter=d.inner_diameter or 0.0, pitch=d.pitch, turns=d.turns)
         sizes = {"layer": (outer, inner)}
     if d.layout == "parallel":
         # The file knows one length for each end; the mean of both tubes keeps the whole.

@@ -124,7 +124,7 @@ def is_alone(pattern: int) -> bool:
 
 
 @dataclass
-class Outcome:
+class Enumeration:
     """What a pass found: rows that were seen to hold every limit, their front; without any, the near misses.
     scenario : the one chilled in, where it is not the setting's own. Flow settings that could not come near
     the front are not looked at, nor counted among the feasible.
@@ -147,7 +147,7 @@ class Outcome:
         """Rows of the unpruned product."""
         return self.space.raw
 
-    def join(self, other: Outcome) -> None:
+    def join(self, other: Enumeration) -> None:
         """Take in what another pass over other rows found."""
         self.feasible += other.feasible
         self.buildable += other.buildable
@@ -157,12 +157,12 @@ class Outcome:
         self.slow.join(other.slow)
 
 
-def enumerate_space(space: Space, scenario: Scenario | None = None, chunk: int = CHUNK) -> Outcome:
+def enumerate_space(space: Space, scenario: Scenario | None = None, chunk: int = CHUNK) -> Enumeration:
     """Evaluate every row of the space; where nothing holds, the nearest of those ruled out beforehand too.
 
     Chunks are dealt to LANES whatever the machine, so that the answer does not hang on its number of cores.
     """
-    lanes = [Outcome(space, scenario) for _ in range(LANES)]
+    lanes = [Enumeration(space, scenario) for _ in range(LANES)]
     _in_lanes(lanes, list(space.chunks(chunk)), _take_in)
     if not any(lane.feasible for lane in lanes):
         _in_lanes(lanes, list(space.chunks(chunk, beyond=True)), _note_misses)
@@ -184,7 +184,9 @@ def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
     return some[fit[np.unique(np.linspace(0, fit.size - 1, min(most, fit.size)).astype(np.intp))]]
 
 
-def _in_lanes(lanes: list[Outcome], chunks: list[Index], work: Callable[[Outcome, Rows], None]) -> None:
+def _in_lanes(
+    lanes: list[Enumeration], chunks: list[Index], work: Callable[[Enumeration, Rows], None]
+) -> None:
     """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side."""
 
     def run(number: int) -> None:
@@ -195,110 +197,110 @@ def _in_lanes(lanes: list[Outcome], chunks: list[Index], work: Callable[[Outcome
         list(pool.map(run, range(len(lanes))))
 
 
-def _note_misses(outcome: Outcome, r: Rows) -> None:
-    outcome.dry.add(r.checks.names, r.number, r.checks.violations(), r.checks.broken(), _surface(r))
+def _note_misses(enumeration: Enumeration, r: Rows) -> None:
+    enumeration.dry.add(r.checks.names, r.number, r.checks.violations(), r.checks.broken(), _surface(r))
 
 
-def _take_in(outcome: Outcome, r: Rows) -> None:
+def _take_in(enumeration: Enumeration, r: Rows) -> None:
     broken = r.checks.broken()
     fits = np.flatnonzero(~broken.any(axis=0))
-    if outcome.feasible == 0:
+    if enumeration.feasible == 0:
         # Near misses matter only as long as nothing has been found.
-        outcome.dry.add(r.checks.names, r.number, r.checks.violations(), broken, _surface(r))
+        enumeration.dry.add(r.checks.names, r.number, r.checks.violations(), broken, _surface(r))
     if fits.size == 0:
         return
-    outcome.buildable += fits.size
-    outcome.cheapest = min(outcome.cheapest, float(r.cost[fits].min()))
-    if outcome.feasible == 0:
+    enumeration.buildable += fits.size
+    enumeration.cheapest = min(enumeration.cheapest, float(r.cost[fits].min()))
+    if enumeration.feasible == 0:
         # A first sample makes a front that the rest can be held against.
         sample = np.arange(fits.size) % max(1, fits.size // SAMPLE) == 0
-        _all_flows(outcome, r, fits[sample])
+        _all_flows(enumeration, r, fits[sample])
         fits = fits[~sample]
     if fits.size:
-        _all_flows(outcome, r, fits)
+        _all_flows(enumeration, r, fits)
 
 
-def _all_flows(outcome: Outcome, r: Rows, fits: Index) -> None:
+def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
-    space = outcome.space
-    longest = space.setting.brewhouse.limits.chill_time or LONGEST
+    space = enumeration.space
+    longest = space.basis.brewhouse.limits.chill_time or LONGEST
     known: Chill | None = None
     for flow, share in enumerate(space.flows):
         here = replace(r, number=r.number + flow, valve=np.full(len(r), share))
-        if known is None or not space.setting.scenario.slower_when_throttled:
-            known, in_time = _at_one_flow(outcome, here, fits)
-            if space.setting.scenario.slower_when_throttled:
+        if known is None or not space.basis.scenario.slower_when_throttled:
+            known, in_time = _at_one_flow(enumeration, here, fits)
+            if space.basis.scenario.slower_when_throttled:
                 # Less water never cools faster: what is too slow stays too slow with the valve further shut.
                 fits, known = fits[in_time], known.take(in_time)
         else:
             time, water = throttled_at_least(known, share / space.flows[0])
             worth = ~(ROUGH_SURELY * time > longest)
             fits, known = fits[worth], known.take(worth)
-            if outcome.feasible and fits.size:
-                open_ = fits[~_beaten(outcome, r, fits, time[worth], water[worth])]
+            if enumeration.feasible and fits.size:
+                open_ = fits[~_beaten(enumeration, r, fits, time[worth], water[worth])]
                 if open_.size:
-                    _at_one_flow(outcome, here, open_)
+                    _at_one_flow(enumeration, here, open_)
             elif fits.size:
-                _at_one_flow(outcome, here, fits)
+                _at_one_flow(enumeration, here, fits)
         if fits.size == 0:
             return
 
 
-def _at_one_flow(outcome: Outcome, r: Rows, fits: Index) -> tuple[Chill, Mask]:
+def _at_one_flow(enumeration: Enumeration, r: Rows, fits: Index) -> tuple[Chill, Mask]:
     """Chill what may come to the front, by a rough idea first; that idea, and what may be fast enough."""
-    space = outcome.space
-    limits = space.setting.brewhouse.limits
-    known = chill_of(space, r, fits, ROUGH, outcome.scenario or space.setting.scenario)
+    space = enumeration.space
+    limits = space.basis.brewhouse.limits
+    known = chill_of(space, r, fits, ROUGH, enumeration.scenario or space.basis.scenario)
     in_time = ROUGH_SURELY * known.time <= (limits.chill_time or LONGEST)
     likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
-    if outcome.feasible:
-        likely[likely] = ~_beaten(outcome, r, fits[likely], known.time[likely], known.water[likely])
+    if enumeration.feasible:
+        likely[likely] = ~_beaten(enumeration, r, fits[likely], known.time[likely], known.water[likely])
     else:
         # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
-        _note_slow(outcome, r, fits[~likely], known.take(~likely))
+        _note_slow(enumeration, r, fits[~likely], known.take(~likely))
     if likely.any():
-        _chill(outcome, r, fits[likely])
+        _chill(enumeration, r, fits[likely])
     return known, in_time
 
 
-def _note_slow(outcome: Outcome, r: Rows, fits: Index, known: Chill) -> None:
+def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> None:
     """Take in rows that surely miss a limit on the chill."""
     if fits.size:
-        setting = outcome.space.setting
-        checks = chill_checks(setting, outcome.scenario or setting.scenario, known)
+        basis = enumeration.space.basis
+        checks = chill_checks(basis, enumeration.scenario or basis.scenario, known)
         missed = checks.broken()
-        outcome.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+        enumeration.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
 
 
-def _beaten(outcome: Outcome, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
+def _beaten(enumeration: Enumeration, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
     """Whether the front beats rows whose time and water are surely not far below what is given."""
     least = np.stack([ROUGH_SURELY * time, r.cost[fits], ROUGH_SURELY * water, r.difficulty[fits]], axis=1)
-    return outcome.front.beats(least)
+    return enumeration.front.beats(least)
 
 
-def _chill(outcome: Outcome, r: Rows, fits: Index) -> None:
+def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the chosen rows and take in what holds, and as long as nothing does, what misses."""
-    space = outcome.space
-    result, checks = chilled(space, r, fits, scenario=outcome.scenario)
+    space = enumeration.space
+    result, checks = chilled(space, r, fits, scenario=enumeration.scenario)
     missed = checks.broken()
     holds = ~missed.any(axis=0)
-    if outcome.feasible == 0 and not holds.all():
-        outcome.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+    if enumeration.feasible == 0 and not holds.all():
+        enumeration.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
     if holds.any():
         keep = fits[holds]
-        outcome.feasible += keep.size
+        enumeration.feasible += keep.size
         goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
-        plainness = _plainness(space, r.pair[keep], r.valve[keep])
-        outcome.front = merged(outcome.front, r.number[keep], goals, plainness)
+        plainness = _plainness(space, r.setup[keep], r.valve[keep])
+        enumeration.front = merged(enumeration.front, r.number[keep], goals, plainness)
 
 
-def _plainness(space: Space, pair: Index, valve: Array) -> Array:
+def _plainness(space: Space, setup: Index, valve: Array) -> Array:
     """Smaller is plainer: one layer before two, then forms and tube, then an open valve."""
-    pairs = space.pairs
-    forms = np.maximum(pairs.get("plainness", pair), pairs.inside("plainness", pair))
-    return 20.0 * pairs.two(pair) + forms + 0.5 * (valve < 1.0)
+    setups = space.setups
+    forms = np.maximum(setups.get("plainness", setup), setups.inside("plainness", setup))
+    return 20.0 * setups.two(setup) + forms + 0.5 * (valve < 1.0)
 
 
 def _surface(r: Rows) -> Array:
     """Tube surface in the wort [m2], without pi."""
-    return r.standing.wetted * r.shape.d_o
+    return r.placement.wetted * r.shape.d_o

@@ -13,7 +13,7 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.geometry import bending, helix
 from optichill.problem.limits import Checks
-from optichill.problem.placement import Shape, Standing, fit_checks, stand
+from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.windings import PARALLEL
 from optichill.rating.chilled_coil import chill_checks, for_designs, physical
 from optichill.search.space import WINDING_LEAST, Space
@@ -22,7 +22,7 @@ from optichill.thermal.coil_performance import SEARCH, Coils, Numerics
 from optichill.thermal.cooldown import Chill, StageEnd, chill
 from optichill.workshop import cost, difficulty
 
-Part = TypeVar("Part", Shape, Standing)
+Part = TypeVar("Part", Shape, Placement)
 
 
 @dataclass(frozen=True)
@@ -31,12 +31,12 @@ class Rows:
     the full flow; rolls: of tube to buy."""
 
     number: Index
-    pair: Index
+    setup: Index
     gap: Array
     turns: Array
     valve: Array
     shape: Shape
-    standing: Standing
+    placement: Placement
     height: Array
     rolls: Array
     cost: Array
@@ -49,110 +49,114 @@ class Rows:
 
 def rows(space: Space, numbers: Index) -> Rows:
     """Geometry, cost, difficulty and every limit that needs no chill."""
-    pairs, setting = space.pairs, space.setting
-    pair, gap, turns, valve = space.decode(numbers)
-    d_o = pairs.get("d_o", pair)
-    two = pairs.two(pair)
+    setups, basis = space.setups, space.basis
+    setup, gap, turns, valve = space.decode(numbers)
+    d_o = setups.get("d_o", setup)
+    two = setups.two(setup)
     some = bool(two.any())
     shape = Shape(
         d_o,
-        pairs.get("d_i", pair),
-        pairs.get("D_c", pair),
+        setups.get("d_i", setup),
+        setups.get("D_c", setup),
         d_o + gap,
         turns,
-        pairs.get("R_b", pair),
-        D_in=np.where(two, pairs.inside("D_c", pair), 0.0) if some else None,
-        parallel=pairs.layout[pair] == PARALLEL if some else None,
+        setups.get("R_b", setup),
+        D_in=np.where(two, setups.inside("D_c", setup), 0.0) if some else None,
+        parallel=setups.layout[setup] == PARALLEL if some else None,
     )
-    standing = stand(setting, shape)
+    placement = place_coils(basis, shape)
     height = helix.helix_height(shape.pitch, turns, d_o)
-    rolls = _rolls(space, pair, shape, standing)
+    rolls = _rolls(space, setup, shape, placement)
     total = cost.total_cost(
-        pairs.fixed_cost(pair) + (rolls - 1.0) * pairs.get("roll_price", pair),
+        setups.fixed_cost(setup) + (rolls - 1.0) * setups.get("roll_price", setup),
         0.0,
         0.0,
-        sum((cost.to_pay(p.price or 0.0, p.owned) for p in setting.pumps), 0.0),
-        pairs.get("lacing_pieces", pair),
-        pairs.get("lacing_per_height", pair),
+        sum((cost.to_pay(p.price or 0.0, p.owned) for p in basis.pumps), 0.0),
+        setups.get("lacing_pieces", setup),
+        setups.get("lacing_per_height", setup),
         height * (1.0 + two),
         gap > 0.0,
     )
-    inside = setting.brewhouse.workshop.riser == "inside"
-    job_ = pairs.job(pair, standing.tube_length, gap, inside)
+    inside = basis.brewhouse.workshop.riser == "inside"
+    job_ = setups.job(setup, placement.tube_length, gap, inside)
     hard = difficulty.score(difficulty.difficulty_terms(job_))
-    checks = fit_checks(setting, shape, standing)
-    _workshop_checks(checks, space, pair, shape, standing)
-    limits = setting.brewhouse.limits
+    checks = fit_checks(basis, shape, placement)
+    _workshop_checks(checks, space, setup, shape, placement)
+    limits = basis.brewhouse.limits
     if limits.budget is not None:
         checks.at_most("budget", total, limits.budget)
     if limits.difficulty is not None:
         checks.at_most("difficulty", hard, limits.difficulty)
-    return Rows(numbers, pair, gap, turns, valve, shape, standing, height, rolls, total, hard, checks)
+    return Rows(numbers, setup, gap, turns, valve, shape, placement, height, rolls, total, hard, checks)
 
 
 def job(space: Space, r: Rows, i: int) -> difficulty.Job:
     """What makes one design hard to build, for the reasons in words."""
-    inside = space.setting.brewhouse.workshop.riser == "inside"
-    jobs = space.pairs.job(r.pair, r.standing.tube_length, r.gap, inside)
+    inside = space.basis.brewhouse.workshop.riser == "inside"
+    jobs = space.setups.job(r.setup, r.placement.tube_length, r.gap, inside)
     one = {name: np.broadcast_to(getattr(jobs, name), (len(r),))[i] for name in jobs.__dataclass_fields__}
     return difficulty.Job(**one)
 
 
-def _spares(space: Space, pair: Index) -> tuple[Array, Array]:
+def _spares(space: Space, setup: Index) -> tuple[Array, Array]:
     """Half a turn more than wanted goes on each form: it lets the risers be brought to their side. Of the
     outer and of the inner layer [m], 0 without one."""
-    pairs = space.pairs
-    d_o = pairs.get("d_o", pair)
-    outer = 0.5 * np.pi * bending.mean_diameter_on_form(pairs.get("D_form", pair), d_o)
-    inner = 0.5 * np.pi * bending.mean_diameter_on_form(pairs.inside("D_form", pair), d_o)
-    return outer, np.where(pairs.two(pair), inner, 0.0)
+    setups = space.setups
+    d_o = setups.get("d_o", setup)
+    outer = 0.5 * np.pi * bending.mean_diameter_on_form(setups.get("D_form", setup), d_o)
+    inner = 0.5 * np.pi * bending.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
+    return outer, np.where(setups.two(setup), inner, 0.0)
 
 
-def _rolls(space: Space, pair: Index, shape: Shape, standing: Standing) -> Array:
+def _rolls(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
     """Rolls of tube to buy: two where two tubes do not come out of one."""
     if shape.D_in is None:
-        return np.ones(pair.size)
-    outer, inner = _spares(space, pair)
-    pieces = np.stack([standing.tube_length - standing.inner_length + outer, standing.inner_length + inner])
-    needed = cost.rolls_needed(pieces, space.pairs.get("roll", pair), space.pairs.get("roll_owned", pair))
+        return np.ones(setup.size)
+    outer, inner = _spares(space, setup)
+    pieces = np.stack(
+        [placement.tube_length - placement.inner_length + outer, placement.inner_length + inner]
+    )
+    needed = cost.rolls_needed(pieces, space.setups.get("roll", setup), space.setups.get("roll_owned", setup))
     return np.where(shape.on_tees, needed, 1.0)
 
 
-def _workshop_checks(checks: Checks, space: Space, pair: Index, shape: Shape, standing: Standing) -> None:
+def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, placement: Placement) -> None:
     """Limits of tube, form and tool."""
-    pairs, turns, d_o = space.pairs, shape.turns, shape.d_o
-    on_form = bending.mean_diameter_on_form(pairs.inside("D_form", pair), d_o)
-    checks.at_most("stock_length", _from_one_roll(space, pair, shape, standing), pairs.get("roll", pair))
-    checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * pairs.get("R_free", pair))
-    checks.at_least("riser_bend", pairs.get("R_b", pair), np.minimum(pairs.get("R_b_least", pair), 10.0))
-    needed = bending.form_height_needed(turns, pairs.get("springback", pair), d_o)
-    height = pairs.get("form_height", pair)
+    setups, turns, d_o = space.setups, shape.turns, shape.d_o
+    on_form = bending.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
+    checks.at_most("stock_length", _from_one_roll(space, setup, shape, placement), setups.get("roll", setup))
+    checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * setups.get("R_free", setup))
+    checks.at_least("riser_bend", setups.get("R_b", setup), np.minimum(setups.get("R_b_least", setup), 10.0))
+    needed = bending.form_height_needed(turns, setups.get("springback", setup), d_o)
+    height = setups.get("form_height", setup)
     if shape.D_in is not None:
-        inner = bending.form_height_needed(turns, pairs.inside("springback", pair), d_o)
-        inner_height = pairs.inside("form_height", pair)
+        inner = bending.form_height_needed(turns, setups.inside("springback", setup), d_o)
+        inner_height = setups.inside("form_height", setup)
         # The form that is shorter of what it needs decides.
         tighter = shape.layered & (inner_height / inner < height / needed)
         needed, height = np.where(tighter, inner, needed), np.where(tighter, inner_height, height)
     checks.at_most("form_height", needed, height)
 
 
-def _from_one_roll(space: Space, pair: Index, shape: Shape, standing: Standing) -> Array:
+def _from_one_roll(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
     """Tube that must come out of one roll, spare half turns included [m]."""
-    outer, inner = _spares(space, pair)
+    outer, inner = _spares(space, setup)
     if shape.D_in is None:
-        return standing.tube_length + outer
-    longer = np.maximum(standing.tube_length - standing.inner_length + outer, standing.inner_length + inner)
-    own = space.pairs.get("roll_owned", pair).astype(bool)
-    return np.where(shape.on_tees & ~own, longer, standing.tube_length + outer + inner)
+        return placement.tube_length + outer
+    longer = np.maximum(
+        placement.tube_length - placement.inner_length + outer, placement.inner_length + inner
+    )
+    own = space.setups.get("roll_owned", setup).astype(bool)
+    return np.where(shape.on_tees & ~own, longer, placement.tube_length + outer + inner)
 
 
 def coils(space: Space, r: Rows, keep: Index) -> Coils:
     """The kept rows as the physics sees them; all of them two tubes in parallel, or none."""
-    pairs, pair = space.pairs, r.pair[keep]
-    per_length = pairs.get("metal_per_length", pair)
-    shape, standing = _taken(r.shape, keep), _taken(r.standing, keep)
+    setups, setup = space.setups, r.setup[keep]
+    per_length = setups.get("metal_per_length", setup)
+    shape, placement = _taken(r.shape, keep), _taken(r.placement, keep)
     return physical(
-        space.setting, shape, standing, pairs.get("conductivity", pair), per_length, r.valve[keep]
+        space.basis, shape, placement, setups.get("conductivity", setup), per_length, r.valve[keep]
     )
 
 
@@ -170,9 +174,9 @@ def chilled(
     scenario: Scenario | None = None,
 ) -> tuple[Chill, Checks]:
     """The chill of the kept rows, and the limits that hang on it; in another `scenario` if given."""
-    scenario = scenario or space.setting.scenario
+    scenario = scenario or space.basis.scenario
     result = chill_of(space, r, keep, numerics, scenario)
-    return result, chill_checks(space.setting, scenario, result)
+    return result, chill_checks(space.basis, scenario, result)
 
 
 BLOCK = 8192

@@ -75,7 +75,7 @@ def score(goals: Array, by: Levels) -> Array:
 
 
 @dataclass(frozen=True)
-class Choice:
+class Shortlist:
     """Front entries in order of rank, with score and the number of near variants of each."""
 
     entry: Index
@@ -83,7 +83,7 @@ class Choice:
     near_variants: Index
 
 
-def shortlist(space: Space, front: Front, by: Levels, most: int) -> Choice:
+def shortlist(space: Space, front: Front, by: Levels, most: int) -> Shortlist:
     """The best distinct builds, at most `most`."""
     points = score(front.goals, by)
     order = np.lexsort((front.number, front.plainness, -points))
@@ -100,7 +100,7 @@ def shortlist(space: Space, front: Front, by: Levels, most: int) -> Choice:
         free[near] = False
         chosen.append(plain)
     index = np.array(chosen, dtype=np.intp)
-    return Choice(index, points[index], np.array(stands_for, dtype=np.intp))
+    return Shortlist(index, points[index], np.array(stands_for, dtype=np.intp))
 
 
 @dataclass(frozen=True)
@@ -115,13 +115,17 @@ class _Builds:
 
     @classmethod
     def of(cls, space: Space, front: Front) -> _Builds:
-        pair, _, turns, _ = space.decode(front.number)
-        pairs = space.pairs
-        names = [space.windings[w].tube.material for w in pairs.outer[pair].tolist()]
+        setup, _, turns, _ = space.decode(front.number)
+        setups = space.setups
+        names = [space.windings[w].tube.material for w in setups.outer[setup].tolist()]
         kinds = sorted(set(names))
         metal = np.array([kinds.index(n) for n in names], dtype=np.intp)
         return cls(
-            metal, pairs.get("d_o", pair), pairs.get("D_c", pair), turns, pairs.layout[pair].astype(np.intp)
+            metal,
+            setups.get("d_o", setup),
+            setups.get("D_c", setup),
+            turns,
+            setups.layout[setup].astype(np.intp),
         )
 
     def like(self, one: int) -> Mask:

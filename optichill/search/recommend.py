@@ -8,15 +8,15 @@ from threading import Thread
 
 import numpy as np
 
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.rating import change_over
 from optichill.rating.prediction import FINE
-from optichill.rating.remedies import Way, too_warm
+from optichill.rating.remedies import Remedy, warm_tap_remedies
 from optichill.search import change_overs
 from optichill.search.change_overs import PROBES
 from optichill.search.conflicts import Conflicts, Relaxation, conflicts
 from optichill.search.designs import Design, designs
-from optichill.search.enumeration import KEPT_SLOW, Outcome, enumerate_space, rows_that_fit
+from optichill.search.enumeration import KEPT_SLOW, Enumeration, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.ranking import Levels, levels, shortlist
@@ -25,7 +25,7 @@ from optichill.thermal.batch import Mixing
 
 
 @dataclass(frozen=True)
-class WayOut:
+class OpenedDesign:
     """A relaxation with the design that it opens."""
 
     relaxation: Relaxation
@@ -38,67 +38,69 @@ class Answer:
     stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
     holds the ways out where the tap cannot reach the target."""
 
-    setting: Setting
+    basis: DesignBasis
     enumerated: int
     feasible: int
     front: int
     designs: tuple[Design, ...]
     levels: Levels | None
     conflicts: Conflicts | None
-    ways_out: tuple[WayOut, ...]
+    opened: tuple[OpenedDesign, ...]
     stirred: Design | None = None
-    too_warm: tuple[Way, ...] = ()
+    warm_tap_remedies: tuple[Remedy, ...] = ()
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchResult:
     """What a search left: its outcome, and the front worked out finely with the levels that rank it; None
     where nothing fits."""
 
-    outcome: Outcome
+    enumeration: Enumeration
     front: Front | None
     levels: Levels | None
 
 
-def recommend(setting: Setting, *, top: int = 5, tube: str | None = None, form: str | None = None) -> Answer:
+def recommend(
+    basis: DesignBasis, *, top: int = 5, tube: str | None = None, form: str | None = None
+) -> Answer:
     """Search everything and work out the `top` best distinct builds."""
-    return answer_of(look(setting, tube=tube, form=form), top=top)
+    return recommendation_of(search_space(basis, tube=tube, form=form), top=top)
 
 
-def look(setting: Setting, *, tube: str | None = None, form: str | None = None) -> Found:
+def search_space(basis: DesignBasis, *, tube: str | None = None, form: str | None = None) -> SearchResult:
     """Search everything. tube, form : stock_id or form_id to keep to one."""
     # Loading scipy's solver takes nearly as long as a search: it is done beside it, for the march at the end.
     Thread(target=import_module, args=("scipy.integrate",), daemon=True).start()
-    everything = space(setting, tube=tube, form=form)
+    everything = space(basis, tube=tube, form=form)
     scenario = None
-    if setting.switch is not None:
-        scenario = setting.switched(change_overs.for_the_search(everything))
-    outcome = enumerate_space(everything, scenario)
-    if not outcome.feasible:
-        return Found(outcome, None, None)
-    front = _refined(everything, outcome.front)
-    by = levels(setting.brewhouse.wishes, cheapest=outcome.cheapest, wort_volume=setting.hot_volume)
-    return Found(outcome, front, by)
+    if basis.switch is not None:
+        scenario = basis.with_change_over(change_overs.for_the_search(everything))
+    enumeration = enumerate_space(everything, scenario)
+    if not enumeration.feasible:
+        return SearchResult(enumeration, None, None)
+    front = _refined(everything, enumeration.front)
+    by = levels(basis.brewhouse.wishes, cheapest=enumeration.cheapest, wort_volume=basis.hot_volume)
+    return SearchResult(enumeration, front, by)
 
 
-def answer_of(found: Found, *, top: int = 5) -> Answer:
+def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     """The `top` best distinct builds, or the ways out when nothing fits."""
-    outcome, front, by = found.outcome, found.front, found.levels
-    everything, setting = outcome.space, outcome.space.setting
+    enumeration, front, by = searched.enumeration, searched.front, searched.levels
+    everything, basis = enumeration.space, enumeration.space.basis
     if front is None or by is None:
-        return _nothing_fits(setting, outcome)
+        return _nothing_fits(basis, enumeration)
     choice = shortlist(everything, front, by, top)
     best = designs(everything, front.number[choice.entry], by, choice.near_variants, march=True)
-    return Answer(setting, outcome.enumerated, outcome.feasible, len(front), best, by, None, ())
+    return Answer(basis, enumeration.enumerated, enumeration.feasible, len(front), best, by, None, ())
 
 
 def _refined(everything: Space, front: Front) -> Front:
     """The front computed finely; designs that broke a limit only by the search's coarseness are dropped."""
     r = rows(everything, front.number)
-    scenario = everything.setting.scenario
-    if everything.setting.switch is not None:
-        found = change_overs.of_rows(everything, front.number)
-        scenario = everything.setting.switched(change_over.settled(everything.setting, found))
+    scenario = everything.basis.scenario
+    if everything.basis.switch is not None:
+        searched = change_overs.of_rows(everything, front.number)
+        scenario = everything.basis.with_change_over(change_over.settled(everything.basis, searched))
     result, checks = chilled(everything, r, np.arange(len(r)), FINE, scenario)
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     holds = ~checks.broken().any(axis=0)
@@ -107,18 +109,22 @@ def _refined(everything: Space, front: Front) -> Front:
     return replace(front, goals=goals).take(np.flatnonzero(holds))
 
 
-def _nothing_fits(setting: Setting, outcome: Outcome) -> Answer:
-    found = conflicts(outcome)
-    numbers = np.array([r.number for r in found.relaxations], dtype=np.intp)
-    opened = designs(outcome.space, numbers, None, np.zeros(numbers.size, np.intp)) if numbers.size else ()
-    ways = tuple(WayOut(r, d) for r, d in zip(found.relaxations, opened, strict=True))
-    warm = _too_warm(outcome) if any("target" in names for names in found.sets) else ()
-    return Answer(setting, outcome.enumerated, 0, 0, (), None, found, ways, _if_stirred(outcome), warm)
+def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
+    searched = conflicts(enumeration)
+    numbers = np.array([r.number for r in searched.relaxations], dtype=np.intp)
+    opened = (
+        designs(enumeration.space, numbers, None, np.zeros(numbers.size, np.intp)) if numbers.size else ()
+    )
+    ways = tuple(OpenedDesign(r, d) for r, d in zip(searched.relaxations, opened, strict=True))
+    warm = _too_warm(enumeration) if any("target" in names for names in searched.sets) else ()
+    return Answer(
+        basis, enumeration.enumerated, 0, 0, (), None, searched, ways, _if_stirred(enumeration), warm
+    )
 
 
-def _too_warm(outcome: Outcome) -> tuple[Way, ...]:
+def _too_warm(enumeration: Enumeration) -> tuple[Remedy, ...]:
     """The ways out of a warm tap, for the quickest of some coils that could be built."""
-    everything = outcome.space
+    everything = enumeration.space
     fit = rows_that_fit(everything, PROBES)
     if not fit.size:
         return ()
@@ -126,20 +132,20 @@ def _too_warm(outcome: Outcome) -> tuple[Way, ...]:
     single = np.flatnonzero(~r.shape.on_tees)
     if not single.size:
         return ()
-    return too_warm(everything.setting, coils(everything, r, single))
+    return warm_tap_remedies(everything.basis, coils(everything, r, single))
 
 
-def _if_stirred(outcome: Outcome) -> Design | None:
+def _if_stirred(enumeration: Enumeration) -> Design | None:
     """The cheapest build among those that only miss by the chill, if steady stirring mends that.
 
     A habit beats copper; it is looked for among the nearest misses of each kind, so it costs little.
     """
-    everything = outcome.space
-    if everything.setting.brewhouse.wort.mixing not in ("left alone", "now and then"):
+    everything = enumeration.space
+    if everything.basis.brewhouse.wort.mixing not in ("left alone", "now and then"):
         return None
-    steady = replace(outcome.scenario or everything.setting.scenario, mixing=Mixing.of("steady"))
-    for pattern in outcome.slow.patterns():
-        r = rows(everything, outcome.slow.nearest_first(pattern)[:KEPT_SLOW])
+    steady = replace(enumeration.scenario or everything.basis.scenario, mixing=Mixing.of("steady"))
+    for pattern in enumeration.slow.patterns():
+        r = rows(everything, enumeration.slow.nearest_first(pattern)[:KEPT_SLOW])
         _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)
         holds = np.flatnonzero(~checks.broken().any(axis=0))
         if holds.size:

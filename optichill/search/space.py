@@ -18,15 +18,15 @@ from optichill.arrays import Array, Index, Mask
 from optichill.errors import OptichillError
 from optichill.geometry import bending, fit, helix, risers
 from optichill.model.stock import Stock
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.windings import (
     NESTED,
     PARALLEL,
-    Pairs,
+    Setups,
     Winding,
-    layered_pairs,
-    single_pairs,
-    singles,
+    layered_setups,
+    single_setups,
+    winding_table,
     windings,
 )
 from optichill.workshop import difficulty
@@ -55,10 +55,10 @@ class Space:
     the unpruned product.
     """
 
-    setting: Setting
+    basis: DesignBasis
     windings: tuple[Winding, ...]
-    pairs: Pairs
-    pair: Index
+    setups: Setups
+    setup: Index
     gap: Array
     fewest: float
     step: float
@@ -88,33 +88,35 @@ class Space:
         base, flow = np.divmod(rows, len(self.flows))
         helix_of = np.searchsorted(self.first_row, base, side="right") - 1
         turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
-        return self.pair[helix_of], self.gap[helix_of], turns, np.array(self.flows)[flow]
+        return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.flows)[flow]
 
 
-def space(setting: Setting, *, tube: str | None = None, form: str | None = None, prune: bool = True) -> Space:
+def space(
+    basis: DesignBasis, *, tube: str | None = None, form: str | None = None, prune: bool = True
+) -> Space:
     """All rows for a setting. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
-    shop = setting.brewhouse.workshop
-    found = windings(setting, tube=tube, form=form)
-    of = singles(found, setting)
-    one = single_pairs(of) if "single" in shop.layouts else single_pairs(of).take(np.empty(0, np.intp))
-    layers = layered_pairs(of, shop.layouts, shop.riser == "inside")
+    shop = basis.brewhouse.workshop
+    found = windings(basis, tube=tube, form=form)
+    of = winding_table(found, basis)
+    one = single_setups(of) if "single" in shop.layouts else single_setups(of).take(np.empty(0, np.intp))
+    layers = layered_setups(of, shop.layouts, shop.riser == "inside")
     fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
     step = risers.TURN_STEPS[shop.riser_sides]
-    kept, holds = _worth_a_look(layers, setting, prune)
-    pairs = one.joined(layers.take(kept))
-    gaps = _Gaps.of(pairs, setting)
-    most = _most_turns(pairs, gaps.pair, gaps.gap, setting)
+    kept, holds = _worth_a_look(layers, basis, prune)
+    setups = one.joined(layers.take(kept))
+    gaps = _Gaps.of(setups, basis)
+    most = _most_turns(setups, gaps.setup, gaps.gap, basis)
     count = _count(most, fewest, step)
     sure = count
     if prune:
-        likely = np.concatenate([np.ones(len(one), bool), holds[kept]])[gaps.pair]
-        bound = np.where(pairs.two(gaps.pair), _sure_turns(pairs, gaps.pair, gaps.gap, setting), np.inf)
+        likely = np.concatenate([np.ones(len(one), bool), holds[kept]])[gaps.setup]
+        bound = np.where(setups.two(gaps.setup), _sure_turns(setups, gaps.setup, gaps.gap, basis), np.inf)
         sure = np.where(likely, np.minimum(count, _count(bound, fewest, step)), 0)
     first_row = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    flows = setting.flow_shares
-    raw = int(first_row[-1]) + (_raw(layers, setting, fewest, step, kept) if prune else 0)
+    flows = basis.valve_shares
+    raw = int(first_row[-1]) + (_raw(layers, basis, fewest, step, kept) if prune else 0)
     return Space(
-        setting, found, pairs, gaps.pair, gaps.gap, fewest, step, first_row, sure, flows, raw * len(flows)
+        basis, found, setups, gaps.setup, gaps.gap, fewest, step, first_row, sure, flows, raw * len(flows)
     )
 
 
@@ -122,21 +124,21 @@ def space(setting: Setting, *, tube: str | None = None, form: str | None = None,
 class _Gaps:
     """Every pair with every gap: pair number and gap [m] of each helix."""
 
-    pair: Index
+    setup: Index
     gap: Array
 
     @classmethod
-    def of(cls, pairs: Pairs, setting: Setting) -> _Gaps:
-        shop, d_o = setting.brewhouse.workshop, pairs.get("d_o")
+    def of(cls, setups: Setups, basis: DesignBasis) -> _Gaps:
+        shop, d_o = basis.brewhouse.workshop, setups.get("d_o")
         sizes, size_of = np.unique(d_o, return_inverse=True)
         choices = [gap_choices(float(d), shop.smallest_gap, shop.marking_increment) for d in sizes]
-        number = np.array([c.size for c in choices] + [0])[size_of] if len(pairs) else np.empty(0, np.intp)
-        pair = np.repeat(np.arange(len(pairs)), number)
-        place = np.arange(pair.size) - np.repeat(np.cumsum(number) - number, number)
+        number = np.array([c.size for c in choices] + [0])[size_of] if len(setups) else np.empty(0, np.intp)
+        setup = np.repeat(np.arange(len(setups)), number)
+        place = np.arange(setup.size) - np.repeat(np.cumsum(number) - number, number)
         table = np.full((len(choices), max((c.size for c in choices), default=0)), np.nan)
         for row, c in zip(table, choices, strict=True):
             row[: c.size] = c
-        return cls(pair, table[size_of[pair], place] if pair.size else np.empty(0))
+        return cls(setup, table[size_of[setup], place] if setup.size else np.empty(0))
 
 
 def gap_choices(d_o: float, smallest: float, increment: float) -> Array:
@@ -153,113 +155,113 @@ def _count(most: Array, fewest: float, step: float) -> Index:
     return np.maximum(np.floor((most - fewest) / step + 1e-9) + 1.0, 0.0).astype(np.intp)
 
 
-def _turn_lengths(pairs: Pairs, pair: Index, gap: Array) -> tuple[Array, Array]:
+def _turn_lengths(setups: Setups, setup: Index, gap: Array) -> tuple[Array, Array]:
     """Tube in one turn of the outer and of the inner layer [m]; 0 where there is no inner one."""
-    p = pairs.get("d_o", pair) + gap
-    outer = helix.turn_length(pairs.get("D_c", pair), p)
-    inner = np.where(pairs.two(pair), helix.turn_length(pairs.inside("D_c", pair), p), 0.0)
+    p = setups.get("d_o", setup) + gap
+    outer = helix.turn_length(setups.get("D_c", setup), p)
+    inner = np.where(setups.two(setup), helix.turn_length(setups.inside("D_c", setup), p), 0.0)
     return outer, inner
 
 
-def _by_roll(pairs: Pairs, pair: Index, gap: Array, share: float) -> Array:
+def _by_roll(setups: Setups, setup: Index, gap: Array, share: float) -> Array:
     """Turns that take `share` of the roll: both layers from one, or of two tubes the longer from its own."""
-    outer, inner = _turn_lengths(pairs, pair, gap)
-    per_turn = np.where(pairs.layout[pair] == PARALLEL, outer, outer + inner)
-    return np.asarray(share * pairs.get("roll", pair) / per_turn)
+    outer, inner = _turn_lengths(setups, setup, gap)
+    per_turn = np.where(setups.layout[setup] == PARALLEL, outer, outer + inner)
+    return np.asarray(share * setups.get("roll", setup) / per_turn)
 
 
-def _most_turns(pairs: Pairs, pair: Index, gap: Array, setting: Setting) -> Array:
+def _most_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) -> Array:
     """Turns beyond which no answer needs to look: the helix alone takes more than the roll and a little, or
     stands higher than the rim."""
-    rim, d_o = setting.brewhouse.kettle.inside_height, pairs.get("d_o", pair)
-    return np.minimum(_by_roll(pairs, pair, gap, BEYOND_ROLL), (rim - d_o) / (d_o + gap))
+    rim, d_o = basis.brewhouse.kettle.inside_height, setups.get("d_o", setup)
+    return np.minimum(_by_roll(setups, setup, gap, BEYOND_ROLL), (rim - d_o) / (d_o + gap))
 
 
-def _sure_turns(pairs: Pairs, pair: Index, gap: Array, setting: Setting) -> Array:
+def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) -> Array:
     """Turns beyond which a limit on roll, form or wort is broken for certain."""
-    kettle = setting.brewhouse.kettle
-    d_o, roll = pairs.get("d_o", pair), pairs.get("roll", pair)
-    by_roll = _by_roll(pairs, pair, gap, 1.0 + SLACK)
-    by_form = np.full(pair.size, np.inf)
+    kettle = basis.brewhouse.kettle
+    d_o, roll = setups.get("d_o", setup), setups.get("roll", setup)
+    by_roll = _by_roll(setups, setup, gap, 1.0 + SLACK)
+    by_form = np.full(setup.size, np.inf)
     for k, height in (
-        (pairs.get("springback", pair), pairs.get("form_height", pair)),
-        (pairs.inside("springback", pair), pairs.inside("form_height", pair)),
+        (setups.get("springback", setup), setups.get("form_height", setup)),
+        (setups.inside("springback", setup), setups.inside("form_height", setup)),
     ):
         most = (height * (1.0 + SLACK) - bending.form_height_needed(0.0, k, d_o)) / d_o * k
         by_form = np.minimum(by_form, most)
     # No more tube can be under the wort than there is, nor the level be higher than with all of it.
-    tube = np.where(pairs.layout[pair] == PARALLEL, 2.0, 1.0) * BEYOND_ROLL * roll
-    level = fit.bare_level(setting.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
-    floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part)
+    tube = np.where(setups.layout[setup] == PARALLEL, 2.0, 1.0) * BEYOND_ROLL * roll
+    level = fit.bare_level(basis.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
+    floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
     by_wort = (level * (1.0 + SLACK) - kettle.top_clearance - d_o - floor) / (d_o + gap)
     return np.asarray(np.minimum(np.minimum(by_roll, by_form), by_wort))
 
 
-def _pair_misses(pairs: Pairs, setting: Setting) -> Array:
+def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
     """By how much each pair breaks the limits that gap and turns cannot mend, as shares; shape (limits,
     pairs), above 0 where it does. Bounds are on the kind side where a row could do better."""
-    kettle, limits = setting.brewhouse.kettle, setting.brewhouse.limits
-    D, d_o, D_c, R_b = kettle.inside_diameter, pairs.get("d_o"), pairs.get("D_c"), pairs.get("R_b")
+    kettle, limits = basis.brewhouse.kettle, basis.brewhouse.limits
+    D, d_o, D_c, R_b = kettle.inside_diameter, setups.get("d_o"), setups.get("D_c"), setups.get("R_b")
     wall = kettle.wall_clearance
-    passing = fit.passes_outside(pairs.layout == NESTED, setting.brewhouse.workshop.riser)
+    passing = fit.passes_outside(setups.layout == NESTED, basis.brewhouse.workshop.riser)
     rows = [
         1.0 - fit.wall_gap(D, D_c, d_o) / wall if wall > 0.0 else -fit.wall_gap(D, D_c, d_o),
         1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
         fit.across_with_risers(D_c, R_b, d_o, passing=passing) / kettle.mouth - 1.0,
-        1.0 - pairs.rho() / WINDING_LEAST,
-        1.0 - R_b / np.minimum(pairs.get("R_b_least"), 10.0),
+        1.0 - setups.rho() / WINDING_LEAST,
+        1.0 - R_b / np.minimum(setups.get("R_b_least"), 10.0),
     ]
-    centre = _centre_part(setting)
+    centre = _centre_part(basis)
     if centre > 0.0:
-        inside = (pairs.layout != NESTED) & (setting.brewhouse.workshop.riser == "inside")
-        gap = fit.centre_gap(pairs.inside("D_c"), d_o, centre, inside)
+        inside = (setups.layout != NESTED) & (basis.brewhouse.workshop.riser == "inside")
+        gap = fit.centre_gap(setups.inside("D_c"), d_o, centre, inside)
         rows.append(1.0 - gap / fit.AIR_AROUND_PART)
     if limits.budget is not None:
-        rows.append(pairs.fixed_cost() / limits.budget - 1.0)
+        rows.append(setups.fixed_cost() / limits.budget - 1.0)
     if limits.difficulty is not None:
-        easiest = pairs.job(slice(None), 0.0, 0.0, setting.brewhouse.workshop.riser == "inside")
+        easiest = setups.job(slice(None), 0.0, 0.0, basis.brewhouse.workshop.riser == "inside")
         hard = difficulty.score(difficulty.difficulty_terms(easiest))
         rows.append(hard / max(limits.difficulty, 0.01) - 1.0)
     return np.array(rows)
 
 
-def _centre_part(setting: Setting) -> float:
+def _centre_part(basis: DesignBasis) -> float:
     """Diameter of the widest part in the centre that every coil surely stands round [m]; a hanging one may
     hang above it."""
-    kettle = setting.brewhouse.kettle
+    kettle = basis.brewhouse.kettle
     if kettle.coil_rests == "hangs":
         return 0.0
-    underside = float(fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, setting.floor_part))
-    sizes = [p.size for p in setting.parts if p.where == "centre" and p.height >= underside]
+    underside = float(fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part))
+    sizes = [p.size for p in basis.parts if p.where == "centre" and p.height >= underside]
     return max(sizes, default=0.0)
 
 
-def _worth_a_look(pairs: Pairs, setting: Setting, prune: bool) -> tuple[Index, Mask]:
+def _worth_a_look(setups: Setups, basis: DesignBasis, prune: bool) -> tuple[Index, Mask]:
     """Pairs to number (all that may hold every limit, and the nearest of those that cannot), and for every
     pair whether it may."""
-    if not prune or not len(pairs):
-        return np.arange(len(pairs)), np.ones(len(pairs), dtype=bool)
-    misses = _pair_misses(pairs, setting)
+    if not prune or not len(setups):
+        return np.arange(len(setups)), np.ones(len(setups), dtype=bool)
+    misses = _setup_misses(setups, basis)
     broken = misses > SLACK
     holds = ~broken.any(axis=0)
     bits = (broken * (1 << np.arange(broken.shape[0]))[:, None]).sum(axis=0)
     worst = np.where(broken, misses, 0.0).max(axis=0)
-    order = np.lexsort((np.arange(len(pairs)), worst, bits))
+    order = np.lexsort((np.arange(len(setups)), worst, bits))
     new = np.concatenate([[True], bits[order][1:] != bits[order][:-1]])
     nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
     kept: Index = np.sort(order[(bits[order] == 0) | (nth < KEPT_BROKEN)])
     return kept, np.asarray(holds)
 
 
-def _raw(pairs: Pairs, setting: Setting, fewest: float, step: float, kept: Index) -> int:
+def _raw(setups: Setups, basis: DesignBasis, fewest: float, step: float, kept: Index) -> int:
     """Rows of the pairs that were given no number, counted by tube so that memory stays flat."""
-    left = np.ones(len(pairs), dtype=bool)
+    left = np.ones(len(setups), dtype=bool)
     left[kept] = False
     total = 0
-    for tool in np.unique(pairs.get("tool_of")[left]).tolist():
-        some = pairs.take(np.flatnonzero(left & (pairs.get("tool_of") == tool)))
-        gaps = _Gaps.of(some, setting)
-        total += int(_count(_most_turns(some, gaps.pair, gaps.gap, setting), fewest, step).sum())
+    for tool in np.unique(setups.get("tool_of")[left]).tolist():
+        some = setups.take(np.flatnonzero(left & (setups.get("tool_of") == tool)))
+        gaps = _Gaps.of(some, basis)
+        total += int(_count(_most_turns(some, gaps.setup, gaps.gap, basis), fewest, step).sum())
     return total
 
 

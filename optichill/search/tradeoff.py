@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.windings import LAYOUTS
 from optichill.rating import change_over
 from optichill.rating.prediction import FINE
@@ -15,7 +15,7 @@ from optichill.search import change_overs
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.ranking import score
-from optichill.search.recommend import Answer, Found, answer_of, look
+from optichill.search.recommend import Answer, SearchResult, recommendation_of, search_space
 from optichill.thermal.batch import Scenario
 
 SHORTLIST = 8
@@ -29,7 +29,7 @@ POINTS = 17
 
 
 @dataclass(frozen=True)
-class Curve:
+class ShortCurve:
     """A cool-down: minutes do not count holds. time [s], wort [K] (mass mean), arrays of shape (points,)."""
 
     time: Array
@@ -51,9 +51,9 @@ class Tradeoff:
     rank: Index
     stands_for: Index
     rows: Rows | None
-    found: Found
+    searched: SearchResult
     full: dict[str, Design]
-    curves: dict[str, Curve]
+    curves: dict[str, ShortCurve]
     least_time: float = np.nan
     least_water: float = np.nan
 
@@ -63,62 +63,64 @@ class Tradeoff:
     def layout(self, i: int) -> str:
         """Layout of design number i."""
         assert self.rows is not None
-        return LAYOUTS[int(self.found.outcome.space.pairs.layout[self.rows.pair[i]])]
+        return LAYOUTS[int(self.searched.enumeration.space.setups.layout[self.rows.setup[i]])]
 
 
-def weigh(setting: Setting, *, in_full: int = IN_FULL) -> Tradeoff:
+def weigh(basis: DesignBasis, *, in_full: int = IN_FULL) -> Tradeoff:
     """Search everything and keep all that nothing beats."""
-    found = look(setting)
-    answer = answer_of(found, top=SHORTLIST)
-    if found.front is None or found.levels is None:
+    searched = search_space(basis)
+    answer = recommendation_of(searched, top=SHORTLIST)
+    if searched.front is None or searched.levels is None:
         nothing = np.empty(0, np.intp)
-        return Tradeoff(answer, (), np.empty((0, 4)), np.empty(0), nothing, nothing, None, found, {}, {})
-    front, space = found.front, found.outcome.space
-    points = score(front.goals, found.levels)
+        return Tradeoff(answer, (), np.empty((0, 4)), np.empty(0), nothing, nothing, None, searched, {}, {})
+    front, space = searched.front, searched.enumeration.space
+    points = score(front.goals, searched.levels)
     order = np.lexsort((front.number, front.plainness, -points))
     front, points = front.take(order), points[order]
     every = rows(space, front.number)
-    ids = tuple(_id(found, every, i) for i in range(len(every)))
+    ids = tuple(_id(searched, every, i) for i in range(len(every)))
     ranked = {d.id: d.rank for d in answer.designs}
     rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
     chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
-    worked_out = designs(space, front.number[chosen], found.levels, front.stands_for[chosen] - 1)
+    worked_out = designs(space, front.number[chosen], searched.levels, front.stands_for[chosen] - 1)
     full = {d.id: replace(d, rank=ranked.get(d.id, 0)) for d in worked_out}
-    curves = dict(zip((ids[i] for i in chosen.tolist()), _curves(found, front.number[chosen]), strict=True))
-    least = _least(found, every)
+    curves = dict(
+        zip((ids[i] for i in chosen.tolist()), _curves(searched, front.number[chosen]), strict=True)
+    )
+    least = _least(searched, every)
     return Tradeoff(
-        answer, ids, front.goals, points, rank, front.stands_for, every, found, full, curves, *least
+        answer, ids, front.goals, points, rank, front.stands_for, every, searched, full, curves, *least
     )
 
 
-def _scenario(found: Found, numbers: Index) -> Scenario:
+def _scenario(searched: SearchResult, numbers: Index) -> Scenario:
     """The plan, its free switch set for each of these rows."""
-    space, setting = found.outcome.space, found.outcome.space.setting
-    if setting.switch is None:
-        return setting.scenario
-    return setting.switched(change_over.settled(setting, change_overs.of_rows(space, numbers)))
+    space, basis = searched.enumeration.space, searched.enumeration.space.basis
+    if basis.switch is None:
+        return basis.scenario
+    return basis.with_change_over(change_over.settled(basis, change_overs.of_rows(space, numbers)))
 
 
-def _least(found: Found, r: Rows) -> tuple[float, float]:
+def _least(searched: SearchResult, r: Rows) -> tuple[float, float]:
     """Least time [s] and water [m3] of any coil at the flows of these: water leaving as hot as the wort."""
-    scenario, every = _scenario(found, r.number), np.arange(len(r))
-    result = chill_of(found.outcome.space, r, every, FINE, scenario)
+    scenario, every = _scenario(searched, r.number), np.arange(len(r))
+    result = chill_of(searched.enumeration.space, r, every, FINE, scenario)
     times, waters = (x[np.isfinite(x)] for x in (result.limit_time, result.limit_water))
     return float(times.min(initial=np.inf)), float(waters.min(initial=np.inf))
 
 
-def _id(found: Found, r: Rows, i: int) -> str:
-    space = found.outcome.space
-    pairs, pair = space.pairs, int(r.pair[i])
-    layout = LAYOUTS[int(pairs.layout[pair])]
-    inner = space.windings[int(pairs.inner[pair])] if layout != "single" else None
-    w = space.windings[int(pairs.outer[pair])]
+def _id(searched: SearchResult, r: Rows, i: int) -> str:
+    space = searched.enumeration.space
+    setups, setup = space.setups, int(r.setup[i])
+    layout = LAYOUTS[int(setups.layout[setup])]
+    inner = space.windings[int(setups.inner[setup])] if layout != "single" else None
+    w = space.windings[int(setups.outer[setup])]
     return design_id(w, inner, layout, float(r.gap[i]), float(r.turns[i]), float(r.valve[i]))
 
 
-def _curves(found: Found, numbers: Index) -> list[Curve]:
+def _curves(searched: SearchResult, numbers: Index) -> list[ShortCurve]:
     """Cool-downs of some rows: the time to each of a few temperatures, all designs at once."""
-    space, scenario = found.outcome.space, _scenario(found, numbers)
+    space, scenario = searched.enumeration.space, _scenario(searched, numbers)
     r, every = rows(space, numbers), np.arange(numbers.size)
     start, end = scenario.T_start, scenario.T_target
     coldest = min(min(source.coldest for source in scenario.sources), end - 1.0)
@@ -126,7 +128,7 @@ def _curves(found: Found, numbers: Index) -> list[Curve]:
     time = np.zeros((POINTS, numbers.size))
     for n, T in enumerate(wort[1:], 1):  # few: the designs go through each at once
         time[n] = chill_of(space, r, every, FINE, _down_to(scenario, float(T))).time
-    return [Curve(time[:, i], wort) for i in range(numbers.size)]
+    return [ShortCurve(time[:, i], wort) for i in range(numbers.size)]
 
 
 def _down_to(scenario: Scenario, T: float) -> Scenario:

@@ -126,7 +126,7 @@ SEARCH = Numerics(nodes=None, segments=2, sweeps=1, steps=3.0)
 CONVERGED = Numerics(nodes=24, segments=40, sweeps=5, exact=True, steps=60.0)
 
 
-class Kernel:
+class CoilPerformance:
     """The coils behind one source in one scenario, prepared: what they do at any wort temperature.
 
     Temperatures have shape (nodes, 1) or (nodes, designs). The scenario's first source where none is given;

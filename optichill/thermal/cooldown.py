@@ -21,7 +21,14 @@ from numpy.typing import ArrayLike
 from optichill.arrays import Array, Mask
 from optichill.thermal import stepping
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils, Kernel, Numerics, without_nan
+from optichill.thermal.coil_performance import (
+    CONVERGED,
+    SEARCH,
+    CoilPerformance,
+    Coils,
+    Numerics,
+    without_nan,
+)
 from optichill.thermal.sources import Stage
 from optichill.thermal.state import State
 
@@ -184,7 +191,7 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     deep = state.stranded > stepping.DEEP
     if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
         return _by_depth(state, coils, scenario, numerics, stage, deep)
-    kernel = Kernel(coils, scenario, numerics, source, float(state.T.max()))
+    kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     filled = np.full(len(coils), source.filled)
     state = state.plus({"water": filled, "limit_water": filled})
     for part in source.changes(state.T, T_end) if source.fills > 1 else [T_end]:
@@ -235,7 +242,7 @@ def _by_depth(
     return State.woven(parts, places)
 
 
-def _by_quadrature(state: State, kernel: Kernel, T_end: Array) -> State:
+def _by_quadrature(state: State, kernel: CoilPerformance, T_end: Array) -> State:
     """One zone, water of one temperature: time and water in closed nodes."""
     T, weight = quadrature(state.T, np.minimum(T_end, state.T), kernel.source.coldest, kernel.numerics)
     e = kernel.at(T)
@@ -278,7 +285,7 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
 def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> Ends:
     """How the coils run at the start and at the end of the chill; NaN where an input is."""
     sound, safe = without_nan(coils)
-    first = Kernel(safe, scenario, numerics)
+    first = CoilPerformance(safe, scenario, numerics)
     hot = first.at(np.array([[scenario.T_start]]))
     V = hot.V
     T_mean = 0.5 * (hot.T_out + hot.T_in)
@@ -287,7 +294,7 @@ def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> En
         drop = first.circuit.pressure_drop(np.stack([V[0], V[0]]), T_mean[0])[0]
     else:
         drop = first.circuit.pressure_drop(V[0], T_mean[0])
-    last = Kernel(safe, scenario, numerics, scenario.sources[-1])
+    last = CoilPerformance(safe, scenario, numerics, scenario.sources[-1])
     cold = last.at(np.array([[max(scenario.T_target, last.source.coldest + 0.01)]]))
     columns: list[Array] = [hot.T_out[0], hot.V[0], drop, hot.U[0], cold.U[0]]
     return Ends(*(np.where(sound, column, np.nan) for column in columns))

@@ -14,10 +14,10 @@ import numpy as np
 from optichill.arrays import Array, Mask
 from optichill.properties import wort
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import Coils, Kernel, Numerics
+from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.sources import Source, Stage
-from optichill.thermal.stratification import Zones
+from optichill.thermal.stratification import StratifiedWort
 
 CHECK = Numerics(segments=10, sweeps=2, exact=True)
 
@@ -27,7 +27,7 @@ heat into the coolant and into the room [J]."""
 
 
 @dataclass(frozen=True)
-class Leg:
+class MarchedPiece:
     """One stage, or one filling of it, as marched. number: of the stage, from 1; source None in a hold.
 
     at gives all STATES, shape (states, designs, times), at times [s] from the leg's beginning; time [s] each
@@ -57,25 +57,25 @@ class March:
     ice: Array
     coolant: Array
     ambient: Array
-    legs: tuple[Leg, ...]
+    pieces: tuple[MarchedPiece, ...]
 
 
 def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol: float = 1e-7) -> March:
     """March all coils together, stage by stage, each stage until the slowest is through, at most 6 h."""
     n = len(coils)
     stranded = coils.of_design("stranded") if scenario.mixing.still else np.zeros(n)
-    zones = Zones(scenario, stranded, coils.summed("metal_capacity"))
+    zones = StratifiedWort(scenario, stranded, coils.summed("metal_capacity"))
     y = np.zeros((len(STATES), n))
     y[:2] = scenario.T_start
-    time, filled, ice, legs = np.zeros(n), np.zeros(n), np.zeros(n), []
+    time, filled, ice, pieces = np.zeros(n), np.zeros(n), np.zeros(n), []
     for number, stage in enumerate(scenario.stages, 1):
         y[2] = 0.0
         begins = _mean(y, stranded)
         for aim in _aims(stage, scenario, begins):
-            leg, y = _leg(coils, scenario, numerics, zones, stage, aim, y, number, rtol)
-            legs.append(leg)
+            piece, y = _leg(coils, scenario, numerics, zones, stage, aim, y, number, rtol)
+            pieces.append(piece)
             if stage.source is not None:
-                time = time + leg.time
+                time = time + piece.time
                 ice += stage.source.bath.melted(y[2]) if stage.source.bath is not None else 0.0
                 y[2] = 0.0 if stage.source.fills > 1 else y[2]
         if stage.source is not None and (aim < begins).any():
@@ -83,7 +83,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     T_end = _mean(y, stranded)
     water = np.where(np.isfinite(time), y[3] + filled, np.inf)
     time = np.where(time <= LONGEST, time, np.inf)
-    return March(time, water, T_end, y[0], y[1], ice, y[4], y[5], tuple(legs))
+    return March(time, water, T_end, y[0], y[1], ice, y[4], y[5], tuple(pieces))
 
 
 def _mean(y: Array, stranded: Array) -> Array:
@@ -106,18 +106,18 @@ def _leg(
     coils: Coils,
     scenario: Scenario,
     numerics: Numerics,
-    zones: Zones,
+    zones: StratifiedWort,
     stage: Stage,
     aim: Array,
     start: Array,
     number: int,
     rtol: float,
-) -> tuple[Leg, Array]:
+) -> tuple[MarchedPiece, Array]:
     """March one stage, or one filling, from `start`, shape (states, designs); the leg and where it ended."""
     from scipy.integrate import solve_ivp
 
     n, source, share = len(coils), stage.source, zones.stranded
-    kernel = None if source is None else Kernel(coils, scenario, numerics, source)
+    kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
 
     def rate(_: float, flat: Array) -> Array:
         y = flat.reshape(len(STATES), n)
@@ -133,7 +133,9 @@ def _leg(
     ahead = _mean(start, share) > aim
     longest = LONGEST if source is not None else stage.hold
     if not ahead.any() or longest <= 0.0:
-        return Leg(number, source, lambda t: np.repeat(start[..., None], t.size, -1), np.zeros(n)), start
+        return MarchedPiece(
+            number, source, lambda t: np.repeat(start[..., None], t.size, -1), np.zeros(n)
+        ), start
     # Absolute tolerances on the scale of each state: kelvin, joules, cubic metres.
     atol = rtol * np.repeat([1.0, 1.0, 1e6, 0.01, 1e6, 1e6], n)
     # The high-order method pays only where the balance is to be closed to many digits.
@@ -151,11 +153,11 @@ def _leg(
     )
     solution = run.sol
     time, y = _ended(run, n, ahead, start)
-    leg = Leg(number, source, lambda t: solution(t).reshape(len(STATES), n, -1), time)
-    return leg, y
+    piece = MarchedPiece(number, source, lambda t: solution(t).reshape(len(STATES), n, -1), time)
+    return piece, y
 
 
-def _rates(kernel: Kernel | None, zones: Zones, y: Array) -> Array:
+def _rates(kernel: CoilPerformance | None, zones: StratifiedWort, y: Array) -> Array:
     """Time derivatives of all STATES."""
     T_1, T_top, E = y[:3]
     out = np.zeros_like(y)

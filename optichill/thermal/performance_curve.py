@@ -12,18 +12,20 @@ from numpy.typing import ArrayLike
 
 from optichill.arrays import Array
 from optichill.properties import water
-from optichill.thermal.coil_performance import Kernel
+from optichill.thermal.coil_performance import CoilPerformance
 
 LOOKS = 3
 
 
-class HeatCurve:
+class PerformanceCurve:
     """Heat and flow of one stage's coils at any wort temperature between T_hot and T_cold [K].
 
     path: heat in the bath [J] at wort temperatures, as arrays of rising temperature and of heat.
     """
 
-    def __init__(self, kernel: Kernel, T_hot: float, T_cold: float, path: tuple[Array, Array]) -> None:
+    def __init__(
+        self, kernel: CoilPerformance, T_hot: float, T_cold: float, path: tuple[Array, Array]
+    ) -> None:
         self.source = kernel.source
         self.T_ref = kernel.source.coldest
         v_hot, v_cold = np.log(T_hot - self.T_ref), np.log(T_cold - self.T_ref)

@@ -18,10 +18,10 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import Coils, Kernel
-from optichill.thermal.performance_curve import HeatCurve
+from optichill.thermal.coil_performance import CoilPerformance, Coils
+from optichill.thermal.performance_curve import PerformanceCurve
 from optichill.thermal.state import State
-from optichill.thermal.stratification import Zones
+from optichill.thermal.stratification import StratifiedWort
 
 HOLD_STEPS = 12
 DRIVE_POINTS = 129
@@ -43,7 +43,7 @@ class Drive:
     E: Array
 
     @classmethod
-    def of(cls, kernel: Kernel, T_hot: float, T_cold: float) -> Drive:
+    def of(cls, kernel: CoilPerformance, T_hot: float, T_cold: float) -> Drive:
         """Between two wort temperatures, all heat that the wort gives up going into the bath."""
         source = kernel.source
         span = np.log((T_hot - source.coldest) / (T_cold - source.coldest))
@@ -86,7 +86,7 @@ class _Point:
         return self.to_bath * along / np.where(per > 0.0, per, np.inf)
 
 
-def down(state: State, kernel: Kernel, T_end: Array) -> State:
+def down(state: State, kernel: CoilPerformance, T_end: Array) -> State:
     """Cool from the state's temperature to T_end [K], shape (designs,) or (1,)."""
     returns = kernel.source.returns
     T_end = np.minimum(T_end, state.T)
@@ -96,7 +96,7 @@ def down(state: State, kernel: Kernel, T_end: Array) -> State:
     h = (x_1 - x_0) / steps
     T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
     D = drive.at(T)[1]
-    zones = Zones(
+    zones = StratifiedWort(
         kernel.scenario, state.stranded, kernel.coil_capacity, kernel.numerics.exact, state.two_zones
     )
     heat = _heat(kernel, drive, state.two_zones, float(T_end.min()))
@@ -138,7 +138,7 @@ Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
 """(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
 
 
-def _heat(kernel: Kernel, drive: Drive, two_zones: bool, T_end: float) -> Heat:
+def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
     if kernel.numerics.exact:
 
@@ -149,10 +149,12 @@ def _heat(kernel: Kernel, drive: Drive, two_zones: bool, T_end: float) -> Heat:
         return ask
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
-    return HeatCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], drive.E[::-1])).at
+    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], drive.E[::-1])).at
 
 
-def _look(kernel: Kernel, heat: Heat, zones: Zones, T: Array, D: Array, T_top: Array, E: Array) -> _Point:
+def _look(
+    kernel: CoilPerformance, heat: Heat, zones: StratifiedWort, T: Array, D: Array, T_top: Array, E: Array
+) -> _Point:
     """What the coils do at one state."""
     T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest + LEAST_DRIVE)
     Q, V, m_dot, T_in = heat(T_1, E)
@@ -163,7 +165,7 @@ def _look(kernel: Kernel, heat: Heat, zones: Zones, T: Array, D: Array, T_top: A
 
 
 def _sums(
-    points: list[_Point], kernel: Kernel, zones: Zones, T: Array, D: Array, h: Array
+    points: list[_Point], kernel: CoilPerformance, zones: StratifiedWort, T: Array, D: Array, h: Array
 ) -> dict[str, Array]:
     """Totals over all steps, by Simpson's rule; what the water could have done at best included."""
     weights = np.full(len(points), 2.0)
@@ -189,7 +191,7 @@ def _sums(
 
 def hold(state: State, coils: Coils, scenario: Scenario, seconds: float) -> State:
     """A hop stand: nothing flows, the kettle only loses heat; its time does not count."""
-    zones = Zones(scenario, state.stranded, coils.summed("metal_capacity"), apart=state.two_zones)
+    zones = StratifiedWort(scenario, state.stranded, coils.summed("metal_capacity"), apart=state.two_zones)
     dt = np.array(seconds / HOLD_STEPS)
     T, T_top, still = state.T, state.T_top, np.zeros(1)
     for _ in range(HOLD_STEPS):

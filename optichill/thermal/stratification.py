@@ -20,7 +20,7 @@ FILM_EXPONENT = 1.2
 
 
 @dataclass(frozen=True)
-class Zones:
+class StratifiedWort:
     """The wort of one scenario. stranded: share of zone 2; coil_capacity [J/K], in zone 1; shape (designs,).
     exact: by the formulas themselves, not from a table. apart: whether any wort is stranded at all.
 

@@ -9,7 +9,7 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.correlations import nusselt
 from optichill.properties import water, wort
-from optichill.thermal.cooldown import Kernel
+from optichill.thermal.cooldown import CoilPerformance
 from optichill.thermal.exchanger import GRAVITY
 
 
@@ -30,7 +30,7 @@ class Use:
         return self.valid_from <= self.least and self.most <= self.valid_to
 
 
-def uses(kernel: Kernel, T: Array) -> list[Use]:
+def uses(kernel: CoilPerformance, T: Array) -> list[Use]:
     """How the formulas are used by one coil (shape (1,)) at wort temperatures T [K] of shape (nodes, 1).
 
     Ranges: Schmidt 1967 and White 1929 (V); Gnielinski 1986, Ito 1959 (M); Churchill & Chu 1975 and

@@ -52,7 +52,7 @@ class Purchase:
 
 
 @dataclass(frozen=True)
-class Fitting:
+class FittingOffer:
     """A row of the list of fittings; outer_diameter [m] or None, used_at None: at both ends."""
 
     fitting_id: str
@@ -92,7 +92,7 @@ class EndSet:
     """
 
     items: tuple[Item, ...]
-    lacing: Fitting | None
+    lacing: FittingOffer | None
     joint_effort: float
     missing: tuple[str, ...]
 
@@ -133,30 +133,30 @@ def to_pay(price: float, owned: bool) -> float:
     return 0.0 if owned else price
 
 
-def fits_tube(fitting: Fitting, d_o: float) -> bool:
+def fits_tube(fitting: FittingOffer, d_o: float) -> bool:
     """Whether a fitting goes with a tube of outside diameter d_o [m]."""
     # The hair keeps "0.1 mm" itself inside in spite of binary fractions.
     return fitting.outer_diameter is None or abs(fitting.outer_diameter - d_o) <= MATCH + 1e-9
 
 
-def _cheapest(rows: Iterable[Fitting]) -> Fitting | None:
+def _cheapest(rows: Iterable[FittingOffer]) -> FittingOffer | None:
     return min(rows, key=lambda f: (to_pay(f.price, f.owned), f.fitting_id), default=None)
 
 
-def _item(fitting: Fitting, quantity: float) -> Item:
+def _item(fitting: FittingOffer, quantity: float) -> Item:
     price = to_pay(fitting.price, fitting.owned) * quantity
     return Item(fitting.description, quantity, fitting.per, price, fitting.owned)
 
 
 def _at_place(
-    rows: list[Fitting], place: str, tubes: int
-) -> tuple[Fitting | None, list[tuple[Fitting, float]]]:
+    rows: list[FittingOffer], place: str, tubes: int
+) -> tuple[FittingOffer | None, list[tuple[FittingOffer, float]]]:
     """The joint chosen at a place, and all rows chosen there with their quantities."""
     here = [f for f in rows if f.used_at == place or (f.used_at is None and place in ENDS)]
     joint = _cheapest(f for f in here if f.joint and f.per != "m")
     piece = _cheapest(f for f in here if not f.joint and f.per != "m")
     by_metre = _cheapest(f for f in here if f.per == "m")
-    chosen: list[tuple[Fitting, float]] = []
+    chosen: list[tuple[FittingOffer, float]] = []
     if joint is not None:
         chosen.append((joint, float(tubes) if place in ENDS else 1.0))
     if piece is not None:
@@ -166,22 +166,22 @@ def _at_place(
     return joint, chosen
 
 
-def _cheapest_lacing(rows: Iterable[Fitting]) -> Fitting | None:
-    def at_usual_height(f: Fitting) -> tuple[float, str]:
+def _cheapest_lacing(rows: Iterable[FittingOffer]) -> FittingOffer | None:
+    def at_usual_height(f: FittingOffer) -> tuple[float, str]:
         amount = WIRE_PER_HEIGHT * USUAL_HEIGHT if f.per == "m" else 1.0
         return to_pay(f.price, f.owned) * amount, f.fitting_id
 
     return min((f for f in rows if f.used_at == "turns"), key=at_usual_height, default=None)
 
 
-def cheapest_end_set(fittings: Sequence[Fitting], d_o: float, tubes: int = 1) -> EndSet:
+def cheapest_end_set(fittings: Sequence[FittingOffer], d_o: float, tubes: int = 1) -> EndSet:
     """The cheapest set of fittings for a tube of outside diameter d_o [m].
 
     tubes : 2 for a parallel coil, whose four ends each need a joint and which takes two tees; one tube takes
     none. The same row at both ends becomes one line of the bill.
     """
     rows = [f for f in fittings if fits_tube(f, d_o)]
-    quantities: dict[Fitting, float] = {}
+    quantities: dict[FittingOffer, float] = {}
     effort = 0.0
     missing: list[str] = []
     for place in ("inlet", "outlet", "tap"):

@@ -29,7 +29,7 @@ import oracle  # noqa: E402
 from stock_of_any_size import brewhouse_folder  # noqa: E402
 
 from optichill.files.reading import load  # noqa: E402
-from optichill.problem.basis import setting  # noqa: E402
+from optichill.problem.basis import design_basis  # noqa: E402
 from optichill.search.conflicts import conflicts  # noqa: E402
 from optichill.search.enumeration import enumerate_space  # noqa: E402
 from optichill.search.space import space  # noqa: E402
@@ -178,14 +178,14 @@ def nothing_fits(smoke: bool) -> list[Row]:
     with tempfile.TemporaryDirectory() as folder:
         size = 60_000 if smoke else 400_000
         brewhouse_folder(Path(folder), rows=size)
-        found = best_of(2, lambda: enumerate_space(space(setting(load(folder)))))
+        found = best_of(2, lambda: enumerate_space(space(design_basis(load(folder)))))
         for name, limits in (
             ("budget far too low", "budget = 1"),
             ("time and budget", 'chill_time = "10 min"\nbudget = 45'),
             ("difficulty", "difficulty = 0.2"),
         ):
             brewhouse_folder(Path(folder), rows=size, limits=limits)
-            dry = best_of(2, lambda: conflicts(enumerate_space(space(setting(load(folder))))))
+            dry = best_of(2, lambda: conflicts(enumerate_space(space(design_basis(load(folder))))))
             rows.append((f"nothing fits ({name}) against a search", "1.0 x", f"{dry / found:.2f} x"))
     return rows
 

@@ -85,8 +85,8 @@ def test_stages_follow_one_another(optichill: Run, tmp_path: Path) -> None:
     assert data["prediction"]["ice_kg"] == pytest.approx(stages[3]["ice_melted_kg"])
     curve = data["curve"]
     assert curve["time_s"][-1] == pytest.approx(counted + 1200.0, rel=1e-3)
-    standing = [i for i, n in enumerate(curve["stage"]) if n == 2]
-    assert all(curve["flow_m3_s"][i] == 0.0 and curve["outlet_K"][i] is None for i in standing)
+    placement = [i for i, n in enumerate(curve["stage"]) if n == 2]
+    assert all(curve["flow_m3_s"][i] == 0.0 and curve["outlet_K"][i] is None for i in placement)
     assert sorted(curve["stage"]) == curve["stage"] and abs(data["energy"]["closure"]) < 1e-6
     assert abs(data["check"]["difference"]) < 5e-3
     done = optichill("predict", folder, "--coil", folder / "coil.toml")

@@ -13,11 +13,11 @@ import small_stock
 from own_coil import SIZES, own_bench, two_layers
 
 from optichill.fabrication.obstacles import stops
-from optichill.fabrication.work_plan import Bench, bench
+from optichill.fabrication.work_plan import WorkPlan, bench
 from optichill.files.reading import load
 from optichill.geometry import bending, helix, risers
 from optichill.model.coil import Coil
-from optichill.problem.basis import Setting, setting
+from optichill.problem.basis import DesignBasis, design_basis
 from optichill.report.sheet.refusal import SENTENCES, reasons
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.designs import Design, as_coil
@@ -37,15 +37,15 @@ def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Answer]:
 
 
 @pytest.fixture(scope="module")
-def benches(answers: dict[str, Answer]) -> list[tuple[Setting, Design, Bench]]:
+def benches(answers: dict[str, Answer]) -> list[tuple[DesignBasis, Design, WorkPlan]]:
     """Each of them on its bench."""
-    found = [(a.setting, d) for a in answers.values() for d in a.designs]
+    found = [(a.basis, d) for a in answers.values() for d in a.designs]
     assert {d.layout for _, d in found} == {"single", "nested", "parallel"}
     return [(s, d, bench(s, as_coil(d))) for s, d in found]
 
 
 def test_a_coil_brings_back_the_design_that_it_was_saved_from(
-    benches: list[tuple[Setting, Design, Bench]],
+    benches: list[tuple[DesignBasis, Design, WorkPlan]],
 ) -> None:
     for _, d, b in benches:
         forms = [d.winding] + ([d.inner] if d.inner else [])
@@ -58,7 +58,9 @@ def test_a_coil_brings_back_the_design_that_it_was_saved_from(
         assert stops(b) == ()
 
 
-def test_pieces_and_marks_are_the_tube_of_the_design(benches: list[tuple[Setting, Design, Bench]]) -> None:
+def test_pieces_and_marks_are_the_tube_of_the_design(
+    benches: list[tuple[DesignBasis, Design, WorkPlan]],
+) -> None:
     for s, d, b in benches:
         assert len(b.pieces) == (2 if d.layout == "parallel" else 1)
         assert len(b.layers) == (1 if d.layout == "single" else 2)
@@ -80,7 +82,7 @@ def test_pieces_and_marks_are_the_tube_of_the_design(benches: list[tuple[Setting
                 assert over == pytest.approx(s.brewhouse.workshop.over_the_rim, abs=near)
 
 
-def test_both_states_of_every_layer(benches: list[tuple[Setting, Design, Bench]]) -> None:
+def test_both_states_of_every_layer(benches: list[tuple[DesignBasis, Design, WorkPlan]]) -> None:
     for _, _, b in benches:
         for x in b.layers:
             assert x.on_form / x.k == pytest.approx(x.diameter, rel=1e-9)
@@ -94,7 +96,7 @@ def test_both_states_of_every_layer(benches: list[tuple[Setting, Design, Bench]]
             assert lines[-1][1][1] - lines[0][0][1] == pytest.approx(x.turns * x.pitch, rel=1e-6)
 
 
-def plain(folder: Path, house: dict[str, Any] | None = None, **changes: Any) -> Bench:
+def plain(folder: Path, house: dict[str, Any] | None = None, **changes: Any) -> WorkPlan:
     """A coil like a brewer's own, with something changed, in the small kettle."""
     return own_bench(folder, house, **changes)[0]
 
@@ -270,12 +272,12 @@ def test_a_broken_wish_is_no_stop(tmp_path: Path) -> None:
     """Less room to the wall than wished, a long chill, dry turns: for the brewer to weigh."""
     tight = {"kettle": {"wall_clearance": "80 mm"}, "limits": {"chill_time": "2 min", "budget": 1}}
     b = plain(tmp_path, tight, lowest_turn_height=0.12)
-    assert b.given.wet_share < 1.0 and not all(line.holds for line in b.given.limits)
+    assert b.rating.wet_share < 1.0 and not all(line.holds for line in b.rating.limits)
     assert stops(b) == ()
 
 
 def test_the_demo_coil_file_and_the_rank_make_one_sheet() -> None:
-    s = setting(load())
+    s = design_basis(load())
     d = recommend(s, top=1).designs[0]
     b = bench(s, as_coil(d))
     assert b.bill == d.bill and stops(b) == ()

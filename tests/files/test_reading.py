@@ -15,8 +15,8 @@ from optichill.files.coil_file import coil_text
 from optichill.files.reading import Inputs, load
 from optichill.files.writing import write_whole
 from optichill.model.brewhouse import Brewhouse, Kettle, Tap, Wort
-from optichill.model.coil import Coil, Layer
-from optichill.model.cooling import Stage
+from optichill.model.coil import Coil, CoilLayer
+from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Tube
 from optichill.properties.mains import mains_temperature
 
@@ -40,7 +40,7 @@ def test_defaults_are_the_documented_ones(tmp_path: Path) -> None:
     )
     assert tap is not None and tap.open_flow == pytest.approx(0.010 / 45)
     assert (tap.hose_bore, tap.hose_length, tap.static_pressure, tap.pressure) == (0.0125, 10.0, None, 3e5)
-    assert house.cooling == (Stage(source="tap"),)
+    assert house.cooling == (CoolingStage(source="tap"),)
     assert (shop.marking_increment, shop.smallest_gap, shop.headspace) == (0.001, 0.005, 0.020)
     assert (shop.over_the_rim, shop.layouts) == (0.15, ("single", "nested", "parallel"))
     assert shop.flow_settings == ("full", "half", "third")
@@ -154,7 +154,7 @@ def test_words_and_numbers_for_difficulty_and_mixing(tmp_path: Path) -> None:
 )
 def test_flow_settings(tmp_path: Path, line: str, shares: tuple[float, ...]) -> None:
     house = read(tmp_path, brewhouse=f"{kits.BREWHOUSE}\n[workshop]\n{line}\n").brewhouse
-    assert house.workshop.flow_shares == shares
+    assert house.workshop.valve_shares == shares
 
 
 PLAN = """
@@ -390,7 +390,7 @@ def _coil(folder: Path, text: str) -> Inputs:
 def test_coil_file(tmp_path: Path) -> None:
     coil = _coil(tmp_path, kits.COIL).coil
     assert coil is not None
-    assert coil.layers == (Layer(mean_diameter=0.26, pitch=0.017, turns=10.5),)
+    assert coil.layers == (CoilLayer(mean_diameter=0.26, pitch=0.017, turns=10.5),)
     assert coil.bore == pytest.approx(0.008)
     assert coil.helix_length == pytest.approx(10.5 * math.hypot(math.pi * 0.26, 0.017))
 
@@ -423,7 +423,7 @@ def test_written_coil_reads_back(tmp_path: Path, units: str, demo: bool) -> None
 
 
 def test_written_layers_read_back(tmp_path: Path) -> None:
-    layers = tuple(Layer(mean_diameter=D, pitch=0.017, turns=8) for D in (0.20, 0.27))
+    layers = tuple(CoilLayer(mean_diameter=D, pitch=0.017, turns=8) for D in (0.20, 0.27))
     coil = Coil(
         material="copper", outer_diameter=0.01, wall=0.001, layout="nested", layers=layers,
         riser_length_in=0.5, riser_length_out=0.4,

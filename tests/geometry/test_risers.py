@@ -20,8 +20,8 @@ def test_cut_length_worked_example():
 def test_cut_length_of_many_pieces_at_once():
     legs = np.array([[0.03, 0.04], [0.375, 0.4], [0.163, 0.2]])
     cut = risers.cut_length(legs, np.array([0.024, 0.03]), [RIGHT, RIGHT])
-    singles = [risers.cut_length(legs[:, i], [0.024, 0.03][i], [RIGHT, RIGHT]) for i in (0, 1)]
-    assert cut == pytest.approx(singles)
+    winding_table = [risers.cut_length(legs[:, i], [0.024, 0.03][i], [RIGHT, RIGHT]) for i in (0, 1)]
+    assert cut == pytest.approx(winding_table)
 
 
 @given(st.floats(0.005, 0.3), st.floats(0.0, 3.0))

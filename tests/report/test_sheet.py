@@ -18,11 +18,11 @@ import small_stock
 from own_coil import SIZES, own_bench, two_layers
 
 from optichill.fabrication.obstacles import stops
-from optichill.fabrication.work_plan import Bench, bench
+from optichill.fabrication.work_plan import WorkPlan, bench
 from optichill.files.coil_file import as_written
 from optichill.files.reading import load, packaged
 from optichill.model.coil import Coil
-from optichill.problem.basis import setting
+from optichill.problem.basis import design_basis
 from optichill.report.sheet import marks, measure
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
@@ -50,7 +50,7 @@ CASES: dict[str, dict[str, Any]] = {
 class Made:
     """One coil's sheet with its PDF read back."""
 
-    def __init__(self, bench: Bench, content: Sheet) -> None:
+    def __init__(self, bench: WorkPlan, content: Sheet) -> None:
         self.bench, self.content = bench, content
         self.sizes = Sizes(content.units, bench.step)
         self.bytes = pdf(content, self.sizes.length)
@@ -225,11 +225,11 @@ def test_printed_tolerances_keep_the_limits(made: Any, case: str, units: str) ->
     and what the limits leave of room is not given twice."""
     m = made(case, units, "letter" if units == "us" else "a4")
     rows = {row[0]: row for row in measure.finished(m.bench, m.sizes).rows}
-    outer, standing = m.bench.layers[0], m.bench.standing
+    outer, placement = m.bench.layers[0], m.bench.placement
     wanted = {
         "across the turns, outside": (outer.diameter + 0.010, 2 * measure.room(m.bench, "wall")),
         "turns, lowest underside to top": (
-            float(standing.top[0] - standing.lowest[0]) + 0.010,
+            float(placement.top[0] - placement.lowest[0]) + 0.010,
             measure.room(m.bench, "submergence"),
         ),
     }
@@ -320,7 +320,7 @@ def _steps(content: Sheet) -> Iterator[tuple[str, str]]:
 
 def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     inputs = load(packaged("stove/brewhouse.toml"))
-    house = setting(inputs)
+    house = design_basis(inputs)
     b = bench(house, as_written(as_coil(recommend(house, top=1).designs[0])))
     content = sheet(b, inputs, "a4")
     said = " ".join(what for what, _ in _steps(content))
@@ -336,7 +336,7 @@ def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
     with (folder / "brewhouse.toml").open("a", encoding="utf-8") as file:
         file.write(small_stock.TAP_THEN_ICE)
     inputs = load(folder)
-    b = bench(setting(inputs), Coil(**SIZES))
+    b = bench(design_basis(inputs), Coil(**SIZES))
     said = [what for what, _ in _steps(sheet(b, inputs, "a4"))]
     order = ("While it is cold", "Tap water", "Close the tap. Gloves on", "Ice water", "Stir, then read")
     places = [next(n for n, text in enumerate(said) if text.startswith(start)) for start in order]
@@ -404,7 +404,7 @@ def test_shopping_list_is_the_bill(made: Any) -> None:
     assert m.bench.complete and len(table.rows) == len(bill.items) + 1
     prices = [float(row[2].split()[0]) for row in table.rows[:-1] if row[2][0].isdigit()]
     assert sum(prices) == pytest.approx(bill.total, abs=0.02)
-    assert table.rows[-1][2] == f"{bill.total:.0f} {m.bench.setting.brewhouse.stock.currency}"
+    assert table.rows[-1][2] == f"{bill.total:.0f} {m.bench.basis.brewhouse.stock.currency}"
 
 
 def _tables(content: Sheet) -> Iterator[Table]:
@@ -518,7 +518,7 @@ def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
 def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
     """Every rank of every example: buildable, as priced by the search, nothing cut or printed over."""
     inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
-    house = setting(inputs)
+    house = design_basis(inputs)
     for design in recommend(house, top=4).designs:
         b = bench(house, as_written(as_coil(design)))
         m = Made(b, sheet(b, inputs, paper))

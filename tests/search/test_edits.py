@@ -9,7 +9,7 @@ import pytest
 import small_stock
 
 from optichill.files.reading import load
-from optichill.problem.basis import setting
+from optichill.problem.basis import design_basis
 from optichill.report import jsonout
 from optichill.search.recommend import recommend
 
@@ -20,7 +20,7 @@ def answer(folder: Path, stock: small_stock.Lists, **house: Any) -> dict[str, An
     """Designs and counts; warnings are left out: an edit must act, not only be talked of."""
     shop = {"workshop": {"riser_sides": "same", "marking_increment": "5 mm"}}
     inputs = load(small_stock.write(folder, {**shop, **house}, stock))
-    data = jsonout.recommend(recommend(setting(inputs), top=50), inputs)
+    data = jsonout.recommend(recommend(design_basis(inputs), top=50), inputs)
     return {"designs": data["designs"], "search": data["search"]}
 
 
@@ -201,7 +201,7 @@ def test_hose_length_acts_where_the_flow_was_not_measured(tmp_path: Path) -> Non
         text = text.replace('open_flow = "10 L in 45 s"', f'hose_length = "{length}"')
         (folder / "brewhouse.toml").write_text(text)
         inputs = load(folder)
-        return jsonout.recommend(recommend(setting(inputs)), inputs)["designs"][0]["prediction"]
+        return jsonout.recommend(recommend(design_basis(inputs)), inputs)["designs"][0]["prediction"]
 
     short, long = with_hose("5 m"), with_hose("25 m")
     assert short["flow_m3_s"] > long["flow_m3_s"]

@@ -11,9 +11,9 @@ import small_stock
 from row_keys import keys
 from small_stock import Every
 
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.search import enumeration as enumerate_module
-from optichill.search.enumeration import Outcome, enumerate_space
+from optichill.search.enumeration import Enumeration, enumerate_space
 from optichill.search.evaluate import chilled, rows
 from optichill.search.front import rounded
 from optichill.search.ranking import levels, score
@@ -77,28 +77,28 @@ CASES = {
 )
 def both(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> tuple[Setting, Outcome, Every]:
+) -> tuple[DesignBasis, Enumeration, Every]:
     s = small_stock.of(tmp_path_factory.mktemp("enumerate"), CASES[request.param])
     return s, enumerate_space(space(s), chunk=500), small_stock.every_coil(s)
 
 
-def test_the_same_coils_are_looked_at(both: tuple[Setting, Outcome, Every]) -> None:
-    s, outcome, every = both
-    assert outcome.enumerated == len(every.key)
+def test_the_same_coils_are_looked_at(both: tuple[DesignBasis, Enumeration, Every]) -> None:
+    s, enumeration, every = both
+    assert enumeration.enumerated == len(every.key)
     assert sorted(keys(space(s, prune=False))) == sorted(every.key)
 
 
 def test_as_many_hold_every_limit(
-    both: tuple[Setting, Outcome, Every], monkeypatch: pytest.MonkeyPatch
+    both: tuple[DesignBasis, Enumeration, Every], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    s, outcome, every = both
+    s, enumeration, every = both
     # Only what could not come to the front is left uncounted.
-    assert 0 < outcome.feasible <= int(every.holds().sum())
+    assert 0 < enumeration.feasible <= int(every.holds().sum())
     monkeypatch.setattr(enumerate_module, "ROUGH_SURELY", 1e-9)
     assert enumerate_space(space(s), chunk=500).feasible == int(every.holds().sum())
 
 
-def test_each_coil_has_the_same_goals_and_limits(both: tuple[Setting, Outcome, Every]) -> None:
+def test_each_coil_has_the_same_goals_and_limits(both: tuple[DesignBasis, Enumeration, Every]) -> None:
     s, _, every = both
     whole = space(s, prune=False)
     place = {key: i for i, key in enumerate(every.key)}
@@ -122,16 +122,16 @@ def test_each_coil_has_the_same_goals_and_limits(both: tuple[Setting, Outcome, E
             np.testing.assert_array_equal(check.broken, broken[name][order], err_msg=name)
 
 
-def test_the_front_is_the_same(both: tuple[Setting, Outcome, Every]) -> None:
-    _, outcome, every = both
+def test_the_front_is_the_same(both: tuple[DesignBasis, Enumeration, Every]) -> None:
+    _, enumeration, every = both
     whole = np.unique(np.rint(every.goals[every.holds()] / [10.0, 1.0, 1e-3, 0.5]), axis=0)
     beaten = [bool(((whole <= w).all(axis=1) & (whole < w).any(axis=1)).any()) for w in whole]
-    ours = np.unique(rounded(outcome.front.goals), axis=0)
+    ours = np.unique(rounded(enumeration.front.goals), axis=0)
     np.testing.assert_array_equal(ours, whole[~np.array(beaten)])
 
 
-def test_the_first_of_the_answer_has_the_best_score(both: tuple[Setting, Outcome, Every]) -> None:
-    s, outcome, every = both
+def test_the_first_of_the_answer_has_the_best_score(both: tuple[DesignBasis, Enumeration, Every]) -> None:
+    s, enumeration, every = both
     holds = every.goals[every.holds()]
     by = levels(s.brewhouse.wishes, cheapest=float(holds[:, 1].min()), wort_volume=s.hot_volume)
     best = score(holds, by).max()
@@ -142,14 +142,14 @@ def test_the_first_of_the_answer_has_the_best_score(both: tuple[Setting, Outcome
     assert best - slack <= first <= best + 2e-3
 
 
-def test_the_cheapest_build_that_fits_ignores_the_chill(both: tuple[Setting, Outcome, Every]) -> None:
-    _, outcome, every = both
+def test_the_cheapest_build_that_fits_ignores_the_chill(both: tuple[DesignBasis, Enumeration, Every]) -> None:
+    _, enumeration, every = both
     broken = every.broken()
     dry = [b for name, b in broken.items() if name not in ("chill_time", "water", "target")]
     # The same coil with the valve further shut is the same build.
     fits = np.array([key[-1] == 1.0 for key in every.key]) & ~np.any(dry, axis=0)
-    assert outcome.cheapest == pytest.approx(every.goals[fits, 1].min())
-    assert outcome.buildable == int(fits.sum())
+    assert enumeration.cheapest == pytest.approx(every.goals[fits, 1].min())
+    assert enumeration.buildable == int(fits.sum())
 
 
 @pytest.mark.parametrize("shop", [{}, ALL_LAYOUTS], ids=["one layer", "all layouts"])

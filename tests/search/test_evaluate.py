@@ -10,9 +10,9 @@ import pytest
 import small_stock
 
 from optichill.files.reading import load
-from optichill.problem.basis import Setting, setting
+from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.limits import LIMITS, Check, Checks
-from optichill.problem.placement import Shape, fit_checks, stand
+from optichill.problem.placement import Shape, fit_checks, place_coils
 from optichill.search.designs import designs
 from optichill.search.evaluate import chilled, rows
 from optichill.search.ranking import levels
@@ -51,8 +51,8 @@ def test_vector_rows_equal_rows_one_by_one(small: Space) -> None:
         for field in ("height", "cost", "difficulty", "gap", "turns"):
             assert getattr(one, field)[0] == pytest.approx(getattr(many, field)[i], rel=1e-12)
         for field in ("wetted", "tube_length", "cold_level", "hot_level", "lowest", "top", "wet_share"):
-            assert getattr(one.standing, field)[0] == pytest.approx(
-                getattr(many.standing, field)[i], rel=1e-12
+            assert getattr(one.placement, field)[0] == pytest.approx(
+                getattr(many.placement, field)[i], rel=1e-12
             )
         assert time.time[0] == pytest.approx(times.time[i], rel=1e-12)
         assert time.water[0] == pytest.approx(times.water[i], rel=1e-12)
@@ -71,7 +71,7 @@ def test_keeping_some_rows_keeps_the_right_ones(small: Space) -> None:
 def test_a_design_in_full_agrees_with_its_row(small: Space) -> None:
     numbers = np.array([10, small.size // 2, small.size - 5])
     r = rows(small, numbers)
-    by = levels(small.setting.brewhouse.wishes, cheapest=50.0, wort_volume=0.023)
+    by = levels(small.basis.brewhouse.wishes, cheapest=50.0, wort_volume=0.023)
     for i, d in enumerate(designs(small, numbers, by, np.zeros(3, np.intp))):
         assert d.bill.total == pytest.approx(r.cost[i])  # the itemised bill adds up to the vector's total
         assert d.bill.total == pytest.approx(sum(item.price for item in d.bill.items))
@@ -193,10 +193,10 @@ def test_a_pump_is_held_to_the_hottest_filling_of_its_bucket(tmp_path: Path) -> 
     assert (both >= first - 0.5).all()
 
 
-def checked(s: Setting, pitch: float = 0.017, turns: float = 10.0) -> Checks:
+def checked(s: DesignBasis, pitch: float = 0.017, turns: float = 10.0) -> Checks:
     """The room of one coil that is given: D 26 cm, d 10 mm, 10 turns, lowest turn at 30 mm."""
     shape = Shape(*(np.array([v]) for v in (0.010, 0.008, 0.26, pitch, turns, 0.030)))
-    return fit_checks(s, shape, stand(s, shape, 0.030))
+    return fit_checks(s, shape, place_coils(s, shape, 0.030))
 
 
 def test_layers_too_near_to_each_other_are_told_of_a_given_coil(tmp_path: Path) -> None:
@@ -204,7 +204,7 @@ def test_layers_too_near_to_each_other_are_told_of_a_given_coil(tmp_path: Path) 
     columns = [np.full(4, v) for v in (0.010, 0.008, 0.26, 0.030, 8.0, 0.030)]
     tees = np.array([False, False, True, True])
     shape = Shape(*columns, D_in=np.array([0.221, 0.219, 0.201, 0.199]), parallel=tees)
-    check = fit_checks(s, shape, stand(s, shape, 0.030)).rows["layer_gap"]
+    check = fit_checks(s, shape, place_coils(s, shape, 0.030)).rows["layer_gap"]
     # (26 - 22.1) / 2 cm apart, less one tube: half a millimetre short, and half a millimetre over. Of two
     # tubes the inner one's leg climbs between them: a tube and 5 mm of air on both sides, 20 mm.
     np.testing.assert_allclose(check.value, [0.0095, 0.0105, 0.0195, 0.0205])
@@ -273,9 +273,9 @@ def test_no_centre_part_no_centre_limit(small: Space) -> None:
 # --- how a coil rests -------------------------------------------------------------------------------------
 
 
-def standing(folder: Path, rests: str, **kettle: Any) -> tuple[Any, Setting]:
+def placement(folder: Path, rests: str, **kettle: Any) -> tuple[Any, DesignBasis]:
     of = space(small_stock.of(folder, {"kettle": {"coil_rests": rests, **kettle}}))
-    return rows(of, np.arange(of.size)), of.setting
+    return rows(of, np.arange(of.size)), of.basis
 
 
 FLOOR_PART = {"part": [{"what": "valve", "where": "floor", "height": "4 cm", "size": "6 cm"}]}
@@ -288,20 +288,20 @@ FLOOR_PART = {"part": [{"what": "valve", "where": "floor", "height": "4 cm", "si
 def test_a_standing_coil_has_its_underside_where_it_rests(
     tmp_path: Path, rests: str, kettle: Edit, under: float
 ) -> None:
-    r, _ = standing(tmp_path, rests, **kettle)
-    np.testing.assert_allclose(r.standing.lowest - r.shape.d_o / 2, under, atol=1e-12)
+    r, _ = placement(tmp_path, rests, **kettle)
+    np.testing.assert_allclose(r.placement.lowest - r.shape.d_o / 2, under, atol=1e-12)
     assert not broken(r.checks, "floor").any()
 
 
 def test_a_hanging_coil_is_just_under_the_cold_surface(tmp_path: Path) -> None:
-    r, s = standing(tmp_path, "hangs")
-    over_top = r.standing.cold_level - r.standing.top - r.shape.d_o / 2
-    lies = np.isclose(r.standing.lowest, r.shape.d_o / 2)
+    r, s = placement(tmp_path, "hangs")
+    over_top = r.placement.cold_level - r.placement.top - r.shape.d_o / 2
+    lies = np.isclose(r.placement.lowest, r.shape.d_o / 2)
     np.testing.assert_allclose(over_top[~lies], s.brewhouse.kettle.top_clearance, atol=2e-5)
     assert (over_top[lies] <= s.brewhouse.kettle.top_clearance + 2e-5).all()
     assert lies.any() and not lies.all()
     np.testing.assert_array_equal(
-        broken(r.checks, "floor"), r.standing.lowest - r.shape.d_o / 2 < 0.025 - 1e-9
+        broken(r.checks, "floor"), r.placement.lowest - r.shape.d_o / 2 < 0.025 - 1e-9
     )
 
 
@@ -310,7 +310,7 @@ def test_hanging_leaves_more_coil_wet_than_standing_in_a_shallow_kettle(tmp_path
     share = {}
     for rests in ("feet", "hangs"):
         of = space(small_stock.of(tmp_path / rests, {**shallow, "kettle": {"coil_rests": rests}}))
-        share[rests] = rows(of, np.arange(of.size)).standing.wet_share
+        share[rests] = rows(of, np.arange(of.size)).placement.wet_share
     assert (share["hangs"] >= share["feet"] - 1e-9).all()
     assert (share["hangs"] > share["feet"] + 0.01).any()
 
@@ -335,7 +335,7 @@ def test_a_brewhouse_without_a_tap_cools_from_its_bucket(tmp_path: Path) -> None
     text = (stock / "brewhouse.toml").read_text()
     head, _, rest = text.partition("[tap]")
     (stock / "brewhouse.toml").write_text(head + "[workshop]" + rest.partition("[workshop]")[2])
-    s = setting(load(stock))
+    s = design_basis(load(stock))
     (source,) = s.scenario.sources
     assert s.brewhouse.tap is None
     assert (source.T_water, source.returns) == (pytest.approx(283.15), True)

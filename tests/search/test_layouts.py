@@ -16,7 +16,7 @@ import small_stock
 from row_keys import keys
 
 from optichill.files.reading import load, packaged
-from optichill.problem.basis import Setting, setting
+from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.windings import LAYOUTS, NESTED, PARALLEL, RISER_BENDS
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import enumerate_space
@@ -26,7 +26,7 @@ from optichill.search.ranking import Levels, shortlist
 from optichill.search.space import Space, space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario, one_tap
-from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils, Kernel
+from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformance, Coils
 from optichill.thermal.cooldown import chill, ends
 from optichill.thermal.hydraulics import Circuit, Supply
 
@@ -57,19 +57,19 @@ def full(small: Space) -> Rows:
 
 
 def of_layout(of: Space, r: Rows, name: str) -> np.ndarray:
-    return np.flatnonzero(of.pairs.layout[r.pair] == LAYOUTS.index(name))
+    return np.flatnonzero(of.setups.layout[r.setup] == LAYOUTS.index(name))
 
 
 def twins(of: Space, r: Rows, name: str) -> tuple[np.ndarray, np.ndarray]:
     """Coils of a layout, and the single layers on their outer form with the same tool, gap and turns."""
     found = keys(of, r.number)
     one = {(k[:2], k[3:5], k[6:]): i for i, k in enumerate(found) if k[2] == "single"}
-    pairs = [
+    setups = [
         (i, one[k[:2], k[3:5], k[6:]])
         for i, k in enumerate(found)
         if k[2] == name and (k[:2], k[3:5], k[6:]) in one
     ]
-    two, single = np.array(pairs).T
+    two, single = np.array(setups).T
     assert two.size > 50
     return two, single
 
@@ -84,7 +84,7 @@ def in_full(of: Space, r: Rows, name: str, **more: Any) -> Design:
 
 
 def test_a_nested_tube_has_both_ends_on_top(small: Space, full: Rows) -> None:
-    sunk = full.shape.sunk(full.standing.lowest)
+    sunk = full.shape.sunk(full.placement.lowest)
     nested, parallel, single = (of_layout(small, full, n) for n in ("nested", "parallel", "single"))
     below, above = np.asarray(sunk.bottom_risers), np.asarray(sunk.top_risers)
     assert (below[:, nested] == 0.0).all() and (above[:, nested] == 1.0).all()
@@ -92,7 +92,7 @@ def test_a_nested_tube_has_both_ends_on_top(small: Space, full: Rows) -> None:
     assert (below[:, parallel].sum(axis=0) + above[:, parallel].sum(axis=0) == 4.0).all()
     assert (below[:, single].sum(axis=0) == 1.0).all() and (above[:, single].sum(axis=0) == 1.0).all()
     # Both legs of a nested tube start at the top, so they differ only by how far each is from the wall.
-    legs = full.standing.riser_in[nested] - full.standing.riser_out[nested]
+    legs = full.placement.riser_in[nested] - full.placement.riser_out[nested]
     R_b = full.shape.R_b[nested]
     to_wall = np.hypot(full.shape.D_c[nested] / 2, R_b) - np.hypot(full.shape.innermost[nested] / 2, R_b)
     np.testing.assert_allclose(legs, to_wall, atol=1e-12)
@@ -102,7 +102,7 @@ def test_bends_up_to_the_rim_are_two_a_riser(small: Space, full: Rows) -> None:
     assert RISER_BENDS.tolist() == [4, 4, 8]
     for name, bends in (("nested", 4), ("parallel", 8)):
         i = int(of_layout(small, full, name)[0])
-        one_bend = small.pairs.get("one_bend", full.pair[[i]])[0]
+        one_bend = small.setups.get("one_bend", full.setup[[i]])[0]
         assert job(small, full, i).bends == pytest.approx(bends * one_bend)
 
 
@@ -133,7 +133,7 @@ def test_one_layer_is_easier_and_cheaper_than_two(small: Space, full: Rows, name
     assert (full.difficulty[two] > full.difficulty[single]).all()
     assert (full.cost[two] > full.cost[single]).all()
     # And two layers take up more heat.
-    time = chill_of(small, full, np.arange(len(full)), SEARCH, small.setting.scenario).time
+    time = chill_of(small, full, np.arange(len(full)), SEARCH, small.basis.scenario).time
     assert (time[two] < time[single]).all()
 
 
@@ -143,16 +143,16 @@ def test_two_layers_leave_their_room_and_two_tubes_that_of_a_riser_too(tmp_path:
     # take 20 and 22 mm.
     lists["forms"][1]["outer_diameter"] = "190 mm"
     of = everything(tmp_path, lists)
-    pairs = of.pairs
-    room = (pairs.get("D_c") - pairs.inside("D_c")) / 2 - pairs.get("d_o")
-    nested, parallel = pairs.layout == NESTED, pairs.layout == PARALLEL
+    setups = of.setups
+    room = (setups.get("D_c") - setups.inside("D_c")) / 2 - setups.get("d_o")
+    nested, parallel = setups.layout == NESTED, setups.layout == PARALLEL
     assert (room[nested | parallel] >= 0.010).all()
-    R_in, R_b = pairs.inside("D_c") / 2, pairs.get("R_b")
-    leg = np.maximum(np.hypot(R_in, R_b) - R_in, pairs.get("d_o") + 0.005) + 0.005
+    R_in, R_b = setups.inside("D_c") / 2, setups.get("R_b")
+    leg = np.maximum(np.hypot(R_in, R_b) - R_in, setups.get("d_o") + 0.005) + 0.005
     assert (room[parallel] >= leg[parallel] - 1e-12).all()
     assert (room[nested] < leg[nested]).any()
     assert 0 < parallel.sum() == (room[nested] >= leg[nested]).sum() < nested.sum()
-    assert not pairs.get("lagged", np.flatnonzero(nested | parallel)).any()  # card tunes single layers only
+    assert not setups.get("lagged", np.flatnonzero(nested | parallel)).any()  # card tunes single layers only
 
 
 def test_what_two_layers_wet_is_what_each_has_under(small: Space, full: Rows) -> None:
@@ -161,9 +161,9 @@ def test_what_two_layers_wet_is_what_each_has_under(small: Space, full: Rows) ->
     outer, inner = full.shape.layer_lengths
     crossing = full.shape.crossing[nested]
     assert (crossing > 0.0).all() and (full.shape.crossing[of_layout(small, full, "parallel")] == 0.0).all()
-    wet = full.standing.wet_share[nested] * (outer + inner)[nested]
-    risers = full.standing.wetted[nested] - wet - crossing
-    covered = full.standing.chilled_level[nested] > full.standing.top[nested]
+    wet = full.placement.wet_share[nested] * (outer + inner)[nested]
+    risers = full.placement.wetted[nested] - wet - crossing
+    covered = full.placement.chilled_level[nested] > full.placement.top[nested]
     assert (risers[covered] > 0.0).all()
     np.testing.assert_allclose(risers[~covered], 0.0, atol=1e-12)
 
@@ -174,11 +174,11 @@ def test_what_two_layers_wet_is_what_each_has_under(small: Space, full: Rows) ->
 def test_two_tubes_come_out_of_one_roll_where_they_fit(small: Space, full: Rows) -> None:
     parallel = of_layout(small, full, "parallel")
     d_o = full.shape.d_o[parallel]
-    form = small.pairs.get("D_form", full.pair[parallel]) + d_o
-    form_in = small.pairs.inside("D_form", full.pair[parallel]) + d_o
+    form = small.setups.get("D_form", full.setup[parallel]) + d_o
+    form_in = small.setups.inside("D_form", full.setup[parallel]) + d_o
     # Half a turn to spare on each form.
-    both = full.standing.tube_length[parallel] + np.pi / 2 * (form + form_in)
-    roll = small.pairs.get("roll", full.pair[parallel])
+    both = full.placement.tube_length[parallel] + np.pi / 2 * (form + form_in)
+    roll = small.setups.get("roll", full.setup[parallel])
     np.testing.assert_array_equal(full.rolls[parallel], np.where(both <= roll, 1, 2))
     assert set(full.rolls[parallel].tolist()) == {1, 2}
     assert (full.rolls[of_layout(small, full, "nested")] == 1).all()
@@ -204,10 +204,10 @@ def test_of_a_roll_that_is_owned_there_is_no_second(tmp_path: Path) -> None:
     parallel = of_layout(of, r, "parallel")
     assert (r.rolls[parallel] == 1).all()
     check = r.checks.rows["stock_length"]
-    roll = of.pairs.get("roll", r.pair)[parallel]
+    roll = of.setups.get("roll", r.setup)[parallel]
     # Both tubes must come out of it, or the limit is broken.
-    assert (check.value[parallel] > r.standing.tube_length[parallel]).all()
-    assert check.broken[parallel][r.standing.tube_length[parallel] > roll].all()
+    assert (check.value[parallel] > r.placement.tube_length[parallel]).all()
+    assert check.broken[parallel][r.placement.tube_length[parallel] > roll].all()
 
 
 # --- in numbers -------------------------------------------------------------------------------------------
@@ -222,7 +222,7 @@ def test_a_design_in_full_agrees_with_its_row(small: Space, full: Rows, name: st
     assert (d.layout, d.valve) == (name, 0.5)
     assert d.bill.total == pytest.approx(r.cost[0]) and d.difficulty == pytest.approx(r.difficulty[0])
     assert (d.inner is None) == (name == "single")
-    coarse = chill_of(small, r, np.arange(1), SEARCH, small.setting.scenario)
+    coarse = chill_of(small, r, np.arange(1), SEARCH, small.basis.scenario)
     assert d.prediction.chill_time == pytest.approx(coarse.time[0], rel=0.01)
     assert d.prediction.water == pytest.approx(coarse.water[0], rel=0.01)
     assert d.prediction.marched_time == pytest.approx(d.prediction.chill_time, rel=1e-3)
@@ -245,7 +245,7 @@ def test_ids_tell_layouts_and_valves_apart(small: Space, full: Rows) -> None:
 def test_layouts_chilled_together_and_apart_agree(small: Space, full: Rows) -> None:
     places = np.concatenate([of_layout(small, full, n)[::9] for n in LAYOUTS])
     places = np.random.default_rng(4).permutation(places)
-    scenario = small.setting.scenario
+    scenario = small.basis.scenario
     together = chill_of(small, full, places, SEARCH, scenario)
     for name in LAYOUTS:
         mine = np.flatnonzero(np.isin(places, of_layout(small, full, name)))
@@ -264,11 +264,12 @@ def own_switches(folder: Path, warmest: float) -> tuple[np.ndarray, np.ndarray]:
     r = rows(of, np.arange(0, of.size, len(of.flows)))
     places = np.concatenate([of_layout(of, r, n)[3:90:12] for n in reversed(LAYOUTS)])
     until = 273.15 + np.linspace(32.0, warmest, places.size)
-    s = of.setting
-    together = chill_of(of, r, places, SEARCH, s.switched(until))
+    s = of.basis
+    together = chill_of(of, r, places, SEARCH, s.with_change_over(until))
     np.testing.assert_allclose(together.stages[0].T, until)
     alone = [
-        chill_of(of, r, places[[i]], SEARCH, s.switched(until[[i]])).time[0] for i in range(0, places.size, 3)
+        chill_of(of, r, places[[i]], SEARCH, s.with_change_over(until[[i]])).time[0]
+        for i in range(0, places.size, 3)
     ]
     return together.time[::3], np.array(alone)
 
@@ -288,29 +289,29 @@ def test_sharing_out_what_is_wet_by_the_turns_costs_little(small: Space, full: R
     parallel = parallel[~full.checks.broken()[:, parallel].any(axis=0)]
     c = coils(small, full, parallel)
     outer, inner = (length[parallel] for length in full.shape.layer_lengths)
-    share = full.standing.wet_share[parallel]
-    legs = full.standing.wetted[parallel] - share * (outer + inner)
+    share = full.placement.wet_share[parallel]
+    legs = full.placement.wetted[parallel] - share * (outer + inner)
     own = replace(c, wetted_length=np.stack([share * outer + legs / 2, share * inner + legs / 2]))
     np.testing.assert_allclose(c.summed("wetted_length"), own.summed("wetted_length"), rtol=1e-12)
-    as_is, exact = (chill(one, small.setting.scenario, SEARCH) for one in (c, own))
+    as_is, exact = (chill(one, small.basis.scenario, SEARCH) for one in (c, own))
     np.testing.assert_allclose(as_is.time, exact.time, rtol=2e-3)
 
 
 # --- a shallow, wide kettle -------------------------------------------------------------------------------
 
 
-def only(s: Setting, *layouts: str) -> Setting:
+def only(s: DesignBasis, *layouts: str) -> DesignBasis:
     shop = s.brewhouse.workshop.model_copy(update={"layouts": layouts})
     return replace(s, brewhouse=s.brewhouse.model_copy(update={"workshop": shop}))
 
 
-def fastest(s: Setting, tube: str | None, budget: float) -> float:
+def fastest(s: DesignBasis, tube: str | None, budget: float) -> float:
     front = enumerate_space(space(s, tube=tube)).front
     return float(front.goals[front.goals[:, 1] <= budget, 0].min())
 
 
 def check_two_layers_win(tube: str | None, budgets: tuple[float, ...]) -> None:
-    wide = setting(load(packaged("wide/brewhouse.toml")))
+    wide = design_basis(load(packaged("wide/brewhouse.toml")))
     for budget in budgets:
         one, two = (fastest(only(wide, *names), tube, budget) for names in (LAYOUTS[:1], LAYOUTS[1:]))
         assert two < 0.95 * one, budget
@@ -405,7 +406,7 @@ def test_a_valve_lets_its_share_of_the_full_flow_through(
     # It is set with the water a quarter of the way to the wort.
     T = np.full((1, 1, 1) if c.parallel else (1, 1), 0.75 * s.T_in + 0.25 * s.T_start)
     for numerics, near in ((CONVERGED, 1e-4), (SEARCH, 0.005)):
-        open_flow, flow = (Kernel(one, s, numerics).flow(T)[0] for one in (c, closed))
+        open_flow, flow = (CoilPerformance(one, s, numerics).flow(T)[0] for one in (c, closed))
         if c.parallel:
             open_flow, flow = open_flow.sum(axis=0), flow.sum(axis=0)
         np.testing.assert_allclose(flow / open_flow, share, rtol=near)
@@ -421,7 +422,7 @@ def test_a_valve_saves_water_and_costs_time(small: Space, full: Rows, name: str)
     for flow, share in enumerate(small.flows):
         r = rows(small, full.number[places] + flow)
         assert (r.valve == share).all()
-        results.append(chill_of(small, r, np.arange(len(r)), SEARCH, small.setting.scenario))
+        results.append(chill_of(small, r, np.arange(len(r)), SEARCH, small.basis.scenario))
     for wider, further_shut in zip(results, results[1:], strict=False):
         assert (further_shut.time > wider.time).all()
         assert (further_shut.water < wider.water).all()
@@ -432,9 +433,9 @@ def test_a_valve_does_nothing_where_the_water_comes_back(tmp_path: Path) -> None
     assert of.flows == (1.0,)
     r = rows(of, np.arange(of.size))
     c = coils(of, r, of_layout(of, r, "nested")[:5])
-    s = of.setting.scenario
+    s = of.basis.scenario
     shut = replace(c, valve=np.full_like(c.valve, 0.2))
-    assert Kernel(shut, s, SEARCH).circuit.valve == 0.0
+    assert CoilPerformance(shut, s, SEARCH).circuit.valve == 0.0
     np.testing.assert_array_equal(chill(shut, s, SEARCH).time, chill(c, s, SEARCH).time)
 
 
@@ -456,8 +457,8 @@ def test_two_equal_tubes_far_apart_do_as_one_with_twice_the_surface() -> None:
     one = Coils.of(**tube)
     T = np.array([[350.0]])
     s = replace(tap_batch(), stages=one_tap(285.15, strong))
-    both = Kernel(two, s, SEARCH).at(T)
-    single = Kernel(one, replace(s, stages=one_tap(285.15, half)), SEARCH).at(T)
+    both = CoilPerformance(two, s, SEARCH).at(T)
+    single = CoilPerformance(one, replace(s, stages=one_tap(285.15, half)), SEARCH).at(T)
     np.testing.assert_allclose(both.Q, 2.0 * single.Q, rtol=1e-3)
     np.testing.assert_allclose(both.T_out, single.T_out, rtol=1e-4)
 
@@ -475,8 +476,8 @@ def test_a_nested_coil_has_no_leg_that_could_climb_inside(tmp_path: Path, small:
 
 def test_a_leg_inside_the_outer_of_two_tubes_has_room_beside_the_inner(tmp_path: Path) -> None:
     of = everything(tmp_path, workshop={"riser": "inside"})
-    pairs = of.pairs.take(np.flatnonzero(of.pairs.layout == PARALLEL))
-    d_o, R, R_in = pairs.get("d_o"), pairs.get("D_c") / 2, pairs.inside("D_c") / 2
+    setups = of.setups.take(np.flatnonzero(of.setups.layout == PARALLEL))
+    d_o, R, R_in = setups.get("d_o"), setups.get("D_c") / 2, setups.inside("D_c") / 2
     leg = R - d_o - 0.005  # its own 5 mm of air from the outer turns
     assert (leg - R_in - d_o >= 0.005 - 1e-12).all()
 
@@ -487,7 +488,7 @@ def test_two_tubes_are_not_cheaper_and_easier_for_want_of_tees(
     lists = small_stock.lists()
     lists["fittings"] = [row for row in lists["fittings"] if row["used_at"] != "tee"]
     without = everything(tmp_path, lists)
-    offered = without.pairs.layout == PARALLEL
+    offered = without.setups.layout == PARALLEL
     if offered.any():
         parallel = of_layout(small, full, "parallel")
         r = rows(without, full.number[parallel])

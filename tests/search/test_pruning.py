@@ -21,7 +21,7 @@ from row_keys import keys
 from small_stock import Key
 
 from optichill.correlations import layers
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import Checks
 from optichill.search import enumeration as search_enumerate
 from optichill.search.conflicts import conflicts
@@ -76,7 +76,7 @@ def stock() -> small_stock.Lists:
     return lists
 
 
-def of(folder: Path, house: dict[str, Any]) -> Setting:
+def of(folder: Path, house: dict[str, Any]) -> DesignBasis:
     return small_stock.of(folder, {**house, "workshop": {**SHOP, **house.get("workshop", {})}}, stock())
 
 
@@ -94,9 +94,9 @@ def goals_of(r: Rows, keep: np.ndarray, time: np.ndarray, water: np.ndarray) -> 
 
 def plainness(everything: Space, r: Rows) -> np.ndarray:
     """Two layers are least plain, then the less plain of two forms, then a valve that is not open."""
-    pairs = everything.pairs
-    forms = np.maximum(pairs.get("plainness", r.pair), pairs.inside("plainness", r.pair))
-    return 20.0 * (pairs.layout[r.pair] > 0) + forms + 0.5 * (r.valve < 1.0)
+    setups = everything.setups
+    forms = np.maximum(setups.get("plainness", r.setup), setups.inside("plainness", r.setup))
+    return 20.0 * (setups.layout[r.setup] > 0) + forms + 0.5 * (r.valve < 1.0)
 
 
 def whole_front(everything: Space) -> Front:
@@ -188,7 +188,7 @@ another, so that a goal may round to the step next to it."""
 class Both:
     """One case searched, and worked out whole."""
 
-    setting: Setting
+    basis: DesignBasis
     searched: Space
     front: Front
     whole: Space
@@ -236,7 +236,7 @@ def test_nothing_on_the_front_of_the_whole_product_is_lost(tmp_path: Path, name:
     case = both_ways(tmp_path, NARROW[name])
     expected = content(case.whole, case.whole_front)
     missed = {key for key in expected if key not in content(case.searched, case.front)}
-    assert len(missed) <= (0 if not case.setting.scenario.mixing.still else 0.02 * len(expected))
+    assert len(missed) <= (0 if not case.basis.scenario.mixing.still else 0.02 * len(expected))
 
 
 @pytest.mark.parametrize("name", some_of(CASES, 8))
@@ -326,9 +326,9 @@ def blocking(patterns: set[frozenset[str]], largest: int) -> set[frozenset[str]]
 def test_conflicts_and_steps_are_those_of_the_whole_product(tmp_path: Path, name: str) -> None:
     s = of(tmp_path, NOTHING[name])
     patterns = patterns_of(space(s, prune=False))
-    outcome = enumerate_space(space(s), chunk=20_000)
-    assert frozenset() not in patterns and outcome.feasible == 0
-    told = conflicts(outcome)
+    enumeration = enumerate_space(space(s), chunk=20_000)
+    assert frozenset() not in patterns and enumeration.feasible == 0
+    told = conflicts(enumeration)
     assert {frozenset(names) for names in told.sets} == blocking(set(patterns), largest=4)
     alone = {p: miss for p, miss in patterns.items() if len(p) == 1 and p != {"centre"}}
     steps = {frozenset(step.limit for step in r.steps): r for r in told.relaxations}

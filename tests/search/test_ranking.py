@@ -112,7 +112,7 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Space:
 
 
 def test_every_two_of_the_shortlist_differ_as_promised(small: Space) -> None:
-    found = recommend(small.setting, top=50).designs
+    found = recommend(small.basis, top=50).designs
     assert len(found) >= 5
     for a, b in itertools.combinations(found, 2):
         other_tube = (
@@ -125,7 +125,7 @@ def test_every_two_of_the_shortlist_differ_as_promised(small: Space) -> None:
 
 
 def test_ranks_count_up_and_scores_fall_but_for_plainer_twins(small: Space) -> None:
-    found = recommend(small.setting, top=50).designs
+    found = recommend(small.basis, top=50).designs
     assert [d.rank for d in found] == list(range(1, len(found) + 1))
     for a, b in itertools.pairwise(found):
         # A plainer twin may score less than the one it stands for, by what 3 % of a goal is worth.
@@ -133,7 +133,7 @@ def test_ranks_count_up_and_scores_fall_but_for_plainer_twins(small: Space) -> N
 
 
 def test_top_is_kept_and_the_first_do_not_depend_on_it(small: Space) -> None:
-    few, many = (recommend(small.setting, top=n).designs for n in (2, 6))
+    few, many = (recommend(small.basis, top=n).designs for n in (2, 6))
     assert [d.id for d in few] == [d.id for d in many[:2]]
     assert len(few) == 2
 
@@ -141,17 +141,19 @@ def test_top_is_kept_and_the_first_do_not_depend_on_it(small: Space) -> None:
 def front_of(small: Space, entries: list[tuple[str, str, int, float, list[float], int]]) -> Front:
     """A front by hand: tube, form, wraps, turns, goals and what each entry stands for."""
     numbers = []
-    pair, _, turns, _ = small.decode(np.arange(small.size))
+    setup, _, turns, _ = small.decode(np.arange(small.size))
     for tube, form, wraps, wanted, _, _ in entries:
         fits = [
             i
             for i, w in enumerate(small.windings)
             if (w.tube.stock_id, w.form.form_id, w.wraps) == (tube, form, wraps)
         ]
-        numbers.append(int(np.flatnonzero(np.isin(pair, fits) & (turns == wanted))[0]))
+        numbers.append(int(np.flatnonzero(np.isin(setup, fits) & (turns == wanted))[0]))
     number = np.array(numbers)
     goals = np.array([e[4] for e in entries])
-    return Front(number, goals, small.pairs.get("plainness", pair[number]), np.array([e[5] for e in entries]))
+    return Front(
+        number, goals, small.setups.get("plainness", setup[number]), np.array([e[5] for e in entries])
+    )
 
 
 BASE = [1200.0, 90.0, 0.15, 4.0]
@@ -160,12 +162,12 @@ BASE = [1200.0, 90.0, 0.15, 4.0]
 def test_among_designs_within_3_percent_the_plainest_wins(small: Space) -> None:
     near = [1230.0, 92.0, 0.153, 4.1]  # at most 2.5 % off in each goal
     far = [1250.0, 90.0, 0.15, 4.0]  # 4 % slower
-    lagged, bare = ("cu-10-10", "pot", 2, 8.0), ("cu-10-10", "pot", 0, 8.0)
+    packed, bare = ("cu-10-10", "pot", 2, 8.0), ("cu-10-10", "pot", 0, 8.0)
     for goals, wraps in ((near, 0), (far, 2)):
-        front = front_of(small, [(*lagged, BASE, 1), (*bare, goals, 1)])
+        front = front_of(small, [(*packed, BASE, 1), (*bare, goals, 1)])
         choice = shortlist(small, front, BY, 5)
-        pair, _, _, _ = small.decode(front.number[choice.entry])
-        assert [small.windings[p].wraps for p in pair.tolist()] == [wraps]
+        setup, _, _, _ = small.decode(front.number[choice.entry])
+        assert [small.windings[p].wraps for p in setup.tolist()] == [wraps]
 
 
 def test_near_variants_count_what_is_alike(small: Space) -> None:

@@ -36,8 +36,8 @@ def test_a_row_decodes_alike_alone_and_among_others(small: Space) -> None:
 def test_last_rows_of_each_helix_do_not_run_into_the_next(small: Space) -> None:
     ends, starts = small.first_row[1:] - 1, small.first_row[:-1]
     for rows in (ends, starts):
-        pair, gap, _, _ = small.decode(rows)
-        np.testing.assert_array_equal(pair, small.pair)
+        setup, gap, _, _ = small.decode(rows)
+        np.testing.assert_array_equal(setup, small.setup)
         np.testing.assert_array_equal(gap, small.gap)
     assert set(small.decode(starts)[2].tolist()) == {2.0}
     assert (small.decode(ends)[2] >= 2.0).all() and len(set(small.decode(ends)[2].tolist())) > 5
@@ -77,8 +77,8 @@ def test_chunks_and_what_is_beyond_hold_every_coil_once(layered: Space, rows: in
     both = np.concatenate([*inside, *beyond])
     assert np.unique(both).size == both.size
     np.testing.assert_array_equal(np.sort(both), np.arange(0, layered.size, len(layered.flows)))
-    single = layered.pairs.layout[layered.decode(np.concatenate(inside))[0]] == 0
-    every_single = layered.pairs.layout[layered.decode(np.sort(both))[0]] == 0
+    single = layered.setups.layout[layered.decode(np.concatenate(inside))[0]] == 0
+    every_single = layered.setups.layout[layered.decode(np.sort(both))[0]] == 0
     assert single.sum() == every_single.sum()  # coils of one layer are all looked at
 
 
@@ -90,14 +90,14 @@ def test_a_layered_row_decodes_alike_alone_and_among_others(layered: Space) -> N
 
 
 def test_two_layers_have_two_forms_of_one_tube_and_tool(layered: Space) -> None:
-    pairs, found = layered.pairs, layered.windings
-    for p in np.flatnonzero(pairs.layout > 0).tolist():
-        outer, inner = found[pairs.outer[p]], found[pairs.inner[p]]
+    setups, found = layered.setups, layered.windings
+    for p in np.flatnonzero(setups.layout > 0).tolist():
+        outer, inner = found[setups.outer[p]], found[setups.inner[p]]
         assert (outer.tube, outer.tool) == (inner.tube, inner.tool)
         assert outer.form.outer_diameter > inner.form.outer_diameter
         assert outer.wraps == inner.wraps == 0
-    one = np.flatnonzero(pairs.layout == 0)
-    np.testing.assert_array_equal(pairs.outer[one], pairs.inner[one])
+    one = np.flatnonzero(setups.layout == 0)
+    np.testing.assert_array_equal(setups.outer[one], setups.inner[one])
 
 
 @pytest.mark.parametrize("layouts", [["single"], ["nested"], ["parallel"], ["nested", "parallel"]])
@@ -169,7 +169,7 @@ def test_tube_and_form_keep_to_one(tmp_path: Path) -> None:
 
 def test_forms_are_used_bare_and_lagged_once_and_twice_with_3_mm(small: Space) -> None:
     pot = [i for i, w in enumerate(small.windings) if w.form.form_id == "pot"]
-    found = {(small.windings[i].wraps, round(float(small.pairs.of.D_form[i]), 6)) for i in pot}
+    found = {(small.windings[i].wraps, round(float(small.setups.of.D_form[i]), 6)) for i in pot}
     assert found == {(0, 0.250), (1, 0.256), (2, 0.262)}
 
 

@@ -33,7 +33,7 @@ def test_what_is_kept_is_beaten_by_nothing_and_ordered_by_rank(found: Tradeoff) 
 
 
 def test_the_shortlist_is_that_of_recommend(found: Tradeoff) -> None:
-    again = recommend(found.answer.setting, top=len(found.answer.designs))
+    again = recommend(found.answer.basis, top=len(found.answer.designs))
     assert [d.id for d in again.designs] == [d.id for d in found.answer.designs]
     for d in found.answer.designs:
         i = found.ids.index(d.id)
@@ -71,9 +71,9 @@ def test_curves_of_a_plan_pass_its_changes(tmp_path: Path) -> None:
     file = folder / "brewhouse.toml"
     file.write_text(file.read_text(encoding="utf-8") + small_stock.TAP_THEN_ICE, encoding="utf-8")
     from optichill.files.reading import load
-    from optichill.problem.basis import setting
+    from optichill.problem.basis import design_basis
 
-    found = weigh(setting(load(folder)))
+    found = weigh(design_basis(load(folder)))
     assert len(found)
     for name, curve in found.curves.items():
         first, second = found.full[name].prediction.stages

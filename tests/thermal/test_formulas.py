@@ -19,7 +19,7 @@ from optichill.errors import PropertyRange
 from optichill.properties import water, wort
 from optichill.thermal import hydraulics, validity
 from optichill.thermal.batch import MIXING_WORDS, Mixing, Scenario
-from optichill.thermal.coil_performance import Coils, Kernel
+from optichill.thermal.coil_performance import CoilPerformance, Coils
 from optichill.thermal.cooldown import chill
 from optichill.thermal.hydraulics import Circuit, Supply
 
@@ -225,7 +225,7 @@ def test_mixing_words_and_numbers() -> None:
 
 def test_now_and_then_averages_heat_rates() -> None:
     def heat(mixing: str) -> np.ndarray:
-        kernel = Kernel(coil(), replace(batch(), mixing=Mixing.of(mixing)))
+        kernel = CoilPerformance(coil(), replace(batch(), mixing=Mixing.of(mixing)))
         return kernel.at(np.array([[330.0], [360.0]])).Q
 
     expected = 0.75 * heat("left alone") + 0.25 * heat("steady")
@@ -349,7 +349,7 @@ def test_default_kettle_is_a_millimetre_of_stainless() -> None:
 
 def used(c: Coils, s: Scenario) -> dict[str, validity.Use]:
     T = np.linspace(s.T_target, s.T_start, 5)[:, None]
-    return {use.formula: use for use in validity.uses(Kernel(c, s), T)}
+    return {use.formula: use for use in validity.uses(CoilPerformance(c, s), T)}
 
 
 def test_an_ordinary_coil_stays_inside_every_range() -> None:

@@ -22,7 +22,7 @@ from optichill.errors import PropertyRange
 from optichill.properties import water, wort
 from optichill.thermal import exchanger
 from optichill.thermal.batch import Mixing, Scenario
-from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils, Kernel, Numerics
+from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST, batch_time_Kern, chill, ends
 from optichill.thermal.hydraulics import Circuit, Supply
 from optichill.thermal.march import heat_given_up, march
@@ -92,7 +92,7 @@ def test_no_design_beats_its_own_flow(c: Coils, s: Scenario) -> None:
 def test_water_warms_but_never_above_the_wort(c: Coils, s: Scenario) -> None:
     T = np.linspace(s.T_in + 0.5, s.T_start, 9)[:, None]
     for numerics in (SEARCH, FINE):
-        e = Kernel(c, s, numerics).at(T)
+        e = CoilPerformance(c, s, numerics).at(T)
         assert (e.T_out >= s.T_in).all() and (e.T_out <= T).all()
         assert (e.Q > 0.0).all() and (e.U > 0.0).all() and (e.V > 0.0).all()
 
@@ -106,7 +106,7 @@ def test_heat_is_what_the_water_carries_and_what_the_tube_lets_through(c: Coils,
     """
     s = replace(s, mixing=Mixing.of("steady"))
     T = np.linspace(s.T_in + 3.0, s.T_start, 5)[:, None]
-    e = Kernel(c, s, Numerics(segments=1, sweeps=2, exact=True)).at(T)
+    e = CoilPerformance(c, s, Numerics(segments=1, sweeps=2, exact=True)).at(T)
     carried = e.V * water.density(s.T_in) * (water.enthalpy(e.T_out) - water.enthalpy(s.T_in))
     np.testing.assert_allclose(e.Q, carried, rtol=1e-6)
     warm, cool = T - s.T_in, T - e.T_out
@@ -262,7 +262,7 @@ def test_chill_falls_back_on_the_batch_formula_where_properties_hardly_change() 
         mixing=Mixing.of("vigorous"),
     )
     c = coil()
-    U = float(Kernel(c, s, CONVERGED).at(np.array([[60.0 + ZERO]])).U[0, 0])
+    U = float(CoilPerformance(c, s, CONVERGED).at(np.array([[60.0 + ZERO]])).U[0, 0])
     mass = 20e-3 * 982.4  # water at 61.5 degC
     by_hand = batch_time_Kern(
         mass * 4185.0 + 4.0 * 500.0 + 1140.0,
@@ -378,7 +378,7 @@ def test_short_tube_is_wort_dirt_wall_and_water_in_series(mixing: str, k: float,
     """A millimetre of tube does not warm its water: U is the plain balance of four resistances."""
     c, s = coil(wetted_length=1e-3, k=k, d_i=bore), batch(mixing=Mixing.of(mixing))
     T_b = 70.0 + ZERO
-    e = Kernel(c, s, Numerics(segments=1, sweeps=12, exact=True)).at(np.array([[T_b]]))
+    e = CoilPerformance(c, s, Numerics(segments=1, sweeps=12, exact=True)).at(np.array([[T_b]]))
     by_hand = resistances_by_hand(c, s, T_b, s.T_in, float(e.m_dot[0, 0]))
     assert e.U[0, 0] == pytest.approx(by_hand, rel=1e-4)
     assert e.Q[0, 0] == pytest.approx(by_hand * np.pi * 9.525e-3 * 1e-3 * (T_b - s.T_in), rel=1e-3)
@@ -493,7 +493,7 @@ def test_inputs_are_never_written_to() -> None:
     march(coils_.take([1, 2]), batch(supply=TAP))
     T = np.linspace(280.0, 370.0, 4)
     T.flags.writeable = False
-    Kernel(coils_, batch(supply=TAP)).at(T[:, None])
+    CoilPerformance(coils_, batch(supply=TAP)).at(T[:, None])
     for function in (water.density, water.viscosity, water.enthalpy, water.saturation_pressure):
         function(T)
     nusselt.Nu_helical_Gnielinski(T * 100.0, T, frozen["d_i"], frozen["D_c"])

@@ -12,7 +12,7 @@ from usual import LPM, ZERO, batch, coil, fixed_flow
 
 from optichill.thermal import stratification
 from optichill.thermal.batch import Mixing, one_tap
-from optichill.thermal.coil_performance import SEARCH, Coils, Kernel, Numerics
+from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
 from optichill.thermal.hydraulics import Supply
 from optichill.thermal.march import March, heat_given_up, march
@@ -104,7 +104,7 @@ def test_water_comes_out_between_inlet_and_wort(number: int) -> None:
         if leg.source is None or not np.isfinite(leg.time[0]) or leg.time[0] <= 0.0:
             continue
         T_1, T_top, E = leg.at(np.linspace(0.0, float(leg.time[0]), 15))[:3, 0]
-        e = Kernel(t.coils, t.scenario, FINE, leg.source).at(T_1[:, None], E[:, None])
+        e = CoilPerformance(t.coils, t.scenario, FINE, leg.source).at(T_1[:, None], E[:, None])
         assert (e.T_out <= T_1[:, None] + 1e-9).all() and (e.T_out >= e.T_in - 1e-9).all()
         assert (np.diff(T_1) < 1e-6).all() and (np.diff(T_top) < 1e-6).all()
         assert (T_top >= T_1 - 0.02).all()
@@ -234,7 +234,7 @@ def test_two_equal_tubes_share_evenly_and_unequal_ones_take_the_same_pressure() 
     tap = Supply.tap(static_pressure=3e5, open_flow=10 * LPM, hose_bore=12.5e-3)
     for _ in range(20):
         c = coil_of("parallel", rng)
-        kernel = Kernel(c, batch(supply=tap), FINE)
+        kernel = CoilPerformance(c, batch(supply=tap), FINE)
         V = kernel.circuit.flow(np.full((1, 1, 1), 300.0), rounds=10)[0]
         losses = kernel.circuit._losses(np.array(300.0))
         drop = losses.coil(V)[0] * V**2
@@ -244,7 +244,7 @@ def test_two_equal_tubes_share_evenly_and_unequal_ones_take_the_same_pressure() 
         left = tap.pressure - (tap.resistance + losses.hose(total)) * total**2
         np.testing.assert_allclose(left, drop[0], rtol=1e-6)
     twins = Coils.of(**{n: np.repeat(getattr(c, n)[:1], 2, axis=0) for n in vars(c)})
-    V = Kernel(twins, batch(supply=tap), FINE).circuit.flow(np.full((1, 1, 1), 300.0))[0]
+    V = CoilPerformance(twins, batch(supply=tap), FINE).circuit.flow(np.full((1, 1, 1), 300.0))[0]
     np.testing.assert_allclose(V[0], V[1], rtol=1e-12)
 
 

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 
 from optichill.workshop import cost
-from optichill.workshop.cost import Fitting, Purchase
+from optichill.workshop.cost import FittingOffer, Purchase
 
 THREE_EIGHTHS = 0.009525
-COMPRESSION = Fitting("f1", "compression to hose", 4.0, outer_diameter=0.009525, joint="compression")
-CLAMPED = Fitting("f2", "hose and clamp", 1.5, joint="hose and clamp")
-WRONG_SIZE = Fitting("f3", "compression 1/2", 0.5, outer_diameter=0.0127, joint="compression")
-HOSE = Fitting("f4", "hose, 100 degC", 3.0, used_at="outlet", per="m")
-DEAR_HOSE = Fitting("f5", "better hose", 5.0, used_at="outlet", per="m")
-TAP = Fitting("f6", "tap adapter", 6.0, used_at="tap", joint="hose and clamp")
-WIRE = Fitting("f7", "bare copper wire", 2.0, used_at="turns", per="m")
+COMPRESSION = FittingOffer("f1", "compression to hose", 4.0, outer_diameter=0.009525, joint="compression")
+CLAMPED = FittingOffer("f2", "hose and clamp", 1.5, joint="hose and clamp")
+WRONG_SIZE = FittingOffer("f3", "compression 1/2", 0.5, outer_diameter=0.0127, joint="compression")
+HOSE = FittingOffer("f4", "hose, 100 degC", 3.0, used_at="outlet", per="m")
+DEAR_HOSE = FittingOffer("f5", "better hose", 5.0, used_at="outlet", per="m")
+TAP = FittingOffer("f6", "tap adapter", 6.0, used_at="tap", joint="hose and clamp")
+WIRE = FittingOffer("f7", "bare copper wire", 2.0, used_at="turns", per="m")
 LIST = (COMPRESSION, CLAMPED, WRONG_SIZE, HOSE, DEAR_HOSE, TAP, WIRE)
 ROLL = Purchase("soft copper 3/8 x .032, 15 m", 60.0, unit="roll")
 FORM = Purchase("keg", 0.0, owned=True)
@@ -58,8 +58,8 @@ def test_joints_are_counted_for_the_difficulty():
     assert two.price == 2 * one.price
 
 
-TEE = Fitting("t1", "tee, barbs", 4.0, joint="barb", used_at="tee")
-DEAR_TEE = Fitting("t2", "tee, compression", 9.0, joint="compression", used_at="tee")
+TEE = FittingOffer("t1", "tee, barbs", 4.0, joint="barb", used_at="tee")
+DEAR_TEE = FittingOffer("t2", "tee, compression", 9.0, joint="compression", used_at="tee")
 
 
 def test_two_tubes_side_by_side_take_two_of_the_cheapest_tee():

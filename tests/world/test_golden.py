@@ -14,7 +14,7 @@ import pytest
 from where import DATA
 
 from optichill.files.reading import Inputs, load, packaged
-from optichill.problem.basis import setting
+from optichill.problem.basis import design_basis
 from optichill.report import jsonout
 from optichill.report.screen import first_screen
 from optichill.report.table import ranked_table
@@ -53,7 +53,7 @@ def short(data: dict[str, Any]) -> list[dict[str, Any]]:
 
 def demo(units: str) -> tuple[Inputs, Answer, dict[str, Any]]:
     inputs = load(packaged(DEMOS[units]))
-    answer = recommend(setting(inputs))
+    answer = recommend(design_basis(inputs))
     return inputs, answer, jsonout.recommend(answer, inputs)
 
 
@@ -62,10 +62,10 @@ def found(request: pytest.FixtureRequest) -> tuple[str, Inputs, Answer, dict[str
     return (request.param, *demo(request.param))
 
 
-Found = tuple[str, Inputs, Answer, dict[str, Any]]
+SearchResult = tuple[str, Inputs, Answer, dict[str, Any]]
 
 
-def test_as_agreed(found: Found) -> None:
+def test_as_agreed(found: SearchResult) -> None:
     agreed = json.loads(AGREED.read_text(encoding="utf-8"))[found[0]]
     now = short(found[3])
     for one, other in zip(now, agreed, strict=True):
@@ -73,21 +73,21 @@ def test_as_agreed(found: Found) -> None:
             assert one[key] == (pytest.approx(value, rel=1e-4) if isinstance(value, float) else value), key
 
 
-def test_five_builds_that_hold_every_limit(found: Found) -> None:
+def test_five_builds_that_hold_every_limit(found: SearchResult) -> None:
     designs = found[3]["designs"]
     assert len(designs) == 5
     assert all(line["holds"] for d in designs for line in d["limits"])
     assert found[3]["demo"] is True
 
 
-def test_prediction_within_bounds_worked_out_by_hand(found: Found) -> None:
+def test_prediction_within_bounds_worked_out_by_hand(found: SearchResult) -> None:
     """No coil beats one whose water leaves as hot as the wort: t >= V rho cp / (m cp_w) ln(theta0/theta1)."""
     from math import log
 
     units, inputs, answer, data = found
     if units == "stove":
         return  # its water comes back warmer: this bound is for a tap
-    s = answer.setting.scenario
+    s = answer.basis.scenario
     ratio = log((s.T_start - s.T_in) / (s.T_target - s.T_in))
     for d in data["designs"]:
         p = d["prediction"]
@@ -97,22 +97,22 @@ def test_prediction_within_bounds_worked_out_by_hand(found: Found) -> None:
         assert p["chill_time_s"] > 0.95 * least
         assert 8 * 60 < p["chill_time_s"] < 60 * 60
         assert 0.5 * s.volume < p["water_m3"] < 20 * s.volume
-        assert p["flow_m3_s"] < answer.setting.brewhouse.tap.open_flow  # type: ignore[union-attr]
+        assert p["flow_m3_s"] < answer.basis.brewhouse.tap.open_flow  # type: ignore[union-attr]
     assert inputs.stock.example_prices
 
 
-def test_the_march_in_time_agrees(found: Found) -> None:
+def test_the_march_in_time_agrees(found: SearchResult) -> None:
     for d in found[3]["designs"]:
         p = d["prediction"]
         assert p["chill_time_marched_s"] == pytest.approx(p["chill_time_s"], rel=1e-3)
 
 
-def test_the_first_line_says_that_it_is_an_example(found: Found) -> None:
+def test_the_first_line_says_that_it_is_an_example(found: SearchResult) -> None:
     _, inputs, answer, _ = found
     assert first_screen(answer, inputs)[0].startswith("EXAMPLE KETTLE, NOT YOURS")
 
 
-def test_shallow_wort_in_a_wide_kettle_gets_two_layers(found: Found) -> None:
+def test_shallow_wort_in_a_wide_kettle_gets_two_layers(found: SearchResult) -> None:
     layouts = [d["layout"] for d in found[3]["designs"]]
     if found[0] == "wide":
         assert "single" not in layouts
@@ -120,13 +120,13 @@ def test_shallow_wort_in_a_wide_kettle_gets_two_layers(found: Found) -> None:
         assert layouts[0] == "single"
 
 
-def test_water_of_a_bucket_is_what_its_fillings_hold(found: Found) -> None:
+def test_water_of_a_bucket_is_what_its_fillings_hold(found: SearchResult) -> None:
     for d in found[3]["designs"] if found[0] == "stove" else ():
         # Two fillings of 20 L, then 8 L under the ice.
         assert d["prediction"]["water_m3"] == pytest.approx(0.048)
 
 
-def test_screen_is_plain_and_fits_100_columns(found: Found) -> None:
+def test_screen_is_plain_and_fits_100_columns(found: SearchResult) -> None:
     import re
 
     _, inputs, answer, _ = found
@@ -135,7 +135,7 @@ def test_screen_is_plain_and_fits_100_columns(found: Found) -> None:
     assert not re.findall(r"\b(?:U|Re)\b|\b(?i:score|p10|id|front|feasible)\b|\x1b", "\n".join(lines))
 
 
-def test_saved_example_says_that_it_is_one(found: Found) -> None:
+def test_saved_example_says_that_it_is_one(found: SearchResult) -> None:
     from optichill.files.coil_file import coil_text
     from optichill.search.designs import as_coil
 

@@ -275,9 +275,9 @@ def test_the_first_stretch_to_eighty(mixing: str, flow: float) -> None:
 def test_a_hop_stand_under_the_lid(volume: float) -> None:
     """20 minutes from 80 degC with the lid on: 1 to 4 K."""
     tap = usual.batch().stages[0]
-    stand = (replace(tap, until=80.0 + ZERO), Stage(None, hold=1200.0), tap)
+    place_coils = (replace(tap, until=80.0 + ZERO), Stage(None, hold=1200.0), tap)
     kettle = (4.0 * volume / np.pi) ** (1 / 3) * 1.1  # about as wide as the wort is deep
-    s = usual.batch(stages=stand, volume=volume, kettle_diameter=kettle, lid=True)
+    s = usual.batch(stages=place_coils, volume=volume, kettle_diameter=kettle, lid=True)
     assert 1.0 <= 80.0 + ZERO - chill(usual.coil(), s, FINE).stages[1].T[0] <= 4.0
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from optichill.fabrication.work_plan import Bench
-from optichill.model.cooling import Stage
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.model.cooling import CoolingStage
 from optichill.report import words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
@@ -13,10 +13,10 @@ from optichill.workshop.cautions import CAUTIONS, cautions_for
 Step = tuple[str, str]
 
 
-def leak_test(b: Bench) -> tuple[Step, ...]:
+def leak_test(b: WorkPlan) -> tuple[Step, ...]:
     """The leak test as the trade does it (common practice, no source)."""
     each = "each tube by itself: cap its OUT end" if len(b.pieces) > 1 else "the coil: cap the OUT end"
-    tap = "the cold tap" if b.setting.brewhouse.tap is not None else "a cold tap (any house has one)"
+    tap = "the cold tap" if b.basis.brewhouse.tap is not None else "a cold tap (any house has one)"
     return (
         (
             f"Test {each} (a screw cap on a compression end; on bare tube a hand's length of hose, clamped "
@@ -59,11 +59,11 @@ CLEANING: tuple[Step, ...] = (
 )
 
 
-def brew_day(b: Bench) -> Card:
+def brew_day(b: WorkPlan) -> Card:
     """The half page that hangs by the kettle."""
-    house, p = b.setting.brewhouse, b.given.prediction
-    u = house.units
-    target = words.degrees(b.setting.scenario.T_target, u)
+    brewhouse, p = b.basis.brewhouse, b.rating.prediction
+    u = brewhouse.units
+    target = words.degrees(b.basis.scenario.T_target, u)
     steps = [*_before(b), *_plan(b), *_after(b, target)]
     planned = "out of reach" if p.chill_time is None else f"{p.chill_time / 60.0:.0f} min"
     rows = [
@@ -75,7 +75,7 @@ def brew_day(b: Bench) -> Card:
         rows.append(("water used", show(p.water, "volume", u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
-    return Card(f"BREW DAY: {house.name}", (numbered, log, Text(HOT)))
+    return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(HOT)))
 
 
 HOT = (
@@ -84,15 +84,15 @@ HOT = (
 )
 
 
-def _before(b: Bench) -> list[str]:
+def _before(b: WorkPlan) -> list[str]:
     """What is done while everything is cold, and as the boil ends."""
-    first = next(source for source in b.setting.scenario.sources)
+    first = next(source for source in b.basis.scenario.sources)
     outs = "OUT hose" if len(b.pieces) == 1 else "hose of the OUT tee"
     where = FAR_SIDE if first.returns else "into a bucket or a drain, its end above the water"
     said = [f"While it is cold, fit and tighten the hoses, no water yet; tie the {outs} {where}."]
-    if b.setting.brewhouse.tap is not None:
+    if b.basis.brewhouse.tap is not None:
         said[0] += " A vacuum breaker sits on the hose tap."
-    if b.setting.pumps:
+    if b.basis.pumps:
         said.append(
             "Pump in a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes into the "
             "bucket."
@@ -107,25 +107,25 @@ def _before(b: Bench) -> list[str]:
 FAR_SIDE = "to the bucket's far side from the pump"
 
 
-def _after(b: Bench, target: str) -> list[str]:
-    last = [stage for stage in b.setting.brewhouse.cooling if not stage.is_hold][-1]
+def _after(b: WorkPlan, target: str) -> list[str]:
+    last = [stage for stage in b.basis.brewhouse.cooling if not stage.is_hold][-1]
     off = "Water off at the tap" if last.pump is None else "Unplug the pump"
     return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
 
 
-def _plan(b: Bench) -> list[str]:
+def _plan(b: WorkPlan) -> list[str]:
     """The water, stage by stage, as it is turned on, and what is changed between them."""
-    setting, p = b.setting, b.given.prediction
-    house = setting.brewhouse
-    begins = [setting.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
+    basis, p = b.basis, b.rating.prediction
+    brewhouse = basis.brewhouse
+    begins = [basis.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
     said = []
-    before: Stage | None = None
+    before: CoolingStage | None = None
     for line, T in zip(p.stages, begins, strict=False):
-        stage = house.cooling[line.number - 1]
+        stage = brewhouse.cooling[line.number - 1]
         if not stage.is_hold:
             said += _change(before, stage)
             before = stage
-        text = words.stage_line(line, T, setting)
+        text = words.stage_line(line, T, basis)
         said.append(f"{text[0].upper()}{text[1:]}.")
         if stage.refills:
             said[-1] += " To change the water: unplug the pump, pour away, fill, plug in."
@@ -133,14 +133,17 @@ def _plan(b: Bench) -> list[str]:
         "left alone": "Leave the wort alone.",
         "now and then": "Stir now and then: every two or three minutes, round the coil and up and down.",
         "steady": "Keep stirring.",
-    }.get(str(house.wort.mixing), f"Keep the wort moving ({words.mixing(house.wort.mixing, house.units)}).")
-    p_steady = b.given.prediction.steady
-    if p_steady is not None and house.wort.mixing != "steady":
+    }.get(
+        str(brewhouse.wort.mixing),
+        f"Keep the wort moving ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
+    )
+    p_steady = b.rating.prediction.steady
+    if p_steady is not None and brewhouse.wort.mixing != "steady":
         stirred += f" Stirred all the time it takes {p_steady / 60.0:.0f} min."
     return [*said, stirred]
 
 
-def _change(before: Stage | None, stage: Stage) -> list[str]:
+def _change(before: CoolingStage | None, stage: CoolingStage) -> list[str]:
     """What hands do between two sources, gloves on: the hoses are hot."""
     if before is None or before.source == stage.source == "tap":
         return []
@@ -153,24 +156,24 @@ def _change(before: Stage | None, stage: Stage) -> list[str]:
     return [f"{off}. Gloves on: {to}{ice}; then {on}."]
 
 
-def _cold(b: Bench) -> str:
-    stage = next((s for s in b.setting.scenario.stages if s.source is not None), None)
+def _cold(b: WorkPlan) -> str:
+    stage = next((s for s in b.basis.scenario.stages if s.source is not None), None)
     if stage is None or stage.source is None:
         return ""
-    return words.degrees(stage.source.T_water, b.setting.brewhouse.units)
+    return words.degrees(stage.source.T_water, b.basis.brewhouse.units)
 
 
-def _fills(b: Bench) -> str:
+def _fills(b: WorkPlan) -> str:
     """How long the bucket takes at the flow that was reckoned with."""
-    flow, us = b.given.prediction.flow, b.setting.brewhouse.units == "us"
+    flow, us = b.rating.prediction.flow, b.basis.brewhouse.units == "us"
     return f"{(5.0 * US_GALLON if us else 10e-3) / flow:.0f} s" if flow > 0.0 else ""
 
 
-def situations(b: Bench) -> list[str]:
+def situations(b: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
-    joints = {f.joint for f in b.setting.stock.fittings if f.joint}
+    joints = {f.joint for f in b.basis.stock.fittings if f.joint}
     left_out = set()
-    if b.setting.brewhouse.tap is None:
+    if b.basis.brewhouse.tap is None:
         left_out.add("backflow")
     if b.coil.material != "copper":
         left_out.add("sour wort")
@@ -178,11 +181,11 @@ def situations(b: Bench) -> list[str]:
         left_out |= {"dry coil", "torch"}
     if min(layer.rho for layer in b.layers) >= 1.0:
         left_out.add("filling")
-    if not any(source.returns for source in b.setting.scenario.sources):
+    if not any(source.returns for source in b.basis.scenario.sources):
         left_out.add("hot return")
     return [name for name, _ in CAUTIONS if name not in left_out]
 
 
-def cautions(b: Bench) -> Points:
+def cautions(b: WorkPlan) -> Points:
     """Everything that can hurt on this build and with this plan."""
     return Points(cautions_for(*situations(b)))

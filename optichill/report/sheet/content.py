@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from optichill.fabrication.scene import Scene, scene_of
-from optichill.fabrication.work_plan import Bench
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.geometry import bending
@@ -28,10 +28,10 @@ SIDE = {"a4": 285.0, "letter": 255.0}
 LINE = 14.0
 
 
-def sheet(b: Bench, inputs: Inputs, paper: str) -> Sheet:
+def sheet(b: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
     """All of it."""
-    house = b.setting.brewhouse
-    sizes = Sizes(house.units, b.step)
+    brewhouse = b.basis.brewhouse
+    sizes = Sizes(brewhouse.units, b.step)
     scene = scene_of(b)
     stops = refusal.reasons(b, sizes)
     sections = [_picture(b, scene, sizes, SIDE[paper], bool(stops))]
@@ -50,14 +50,14 @@ def sheet(b: Bench, inputs: Inputs, paper: str) -> Sheet:
             )
         )
     return Sheet(
-        title=f"Build sheet: {house.name}",
+        title=f"Build sheet: {brewhouse.name}",
         lead=_lead(b, sizes, bool(stops)),
-        banner=f"{DEMO_BANNER}: sizes and prices are invented." if house.demo else "",
+        banner=f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
         stops=stops,
         sections=tuple(sections),
         papers=() if stops else _papers(b, sizes),
         paper=paper,
-        units=house.units,
+        units=brewhouse.units,
     )
 
 
@@ -79,9 +79,9 @@ MARKS = (
 )
 
 
-def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
+def _lead(b: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     """The coil in a sentence or two."""
-    tube, outer, p = b.tube, b.layers[0], b.given.prediction
+    tube, outer, p = b.tube, b.layers[0], b.rating.prediction
     soft = {"annealed": "soft ", "half hard": "half hard ", "hard": "hard "}[tube.temper]
     roll = f"{sizes.long(tube.length)} roll" if b.listed else f"{sizes.long(b.cut_length)}"
     roll = f"two {roll}s" if b.rolls == 2 else roll
@@ -91,7 +91,7 @@ def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
     ]
     time = ""
     if p.chill_time is not None and not stopped:
-        cold = words.degrees(b.setting.scenario.T_target, sizes.units)
+        cold = words.degrees(b.basis.scenario.T_target, sizes.units)
         time = f" Chills to {cold} in about {p.chill_time / 60:.0f} min."
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in b.pieces)
     count = f"{turns_words(outer.turns)} turns" + (" in each layer" if len(b.layers) > 1 else "")
@@ -103,7 +103,7 @@ def _lead(b: Bench, sizes: Sizes, stopped: bool) -> str:
     )
 
 
-def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float, stopped: bool) -> Section:
+def _picture(b: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped: bool) -> Section:
     said = notes(b, stopped)
     height = max(height - LINE * max(len(said) - 2, 0), TOP)
     blocks: list[Block] = [Points(tuple(said))] if said else []
@@ -122,7 +122,7 @@ def _picture(b: Bench, scene: Scene, sizes: Sizes, height: float, stopped: bool)
     return Section("The coil in its kettle", tuple(blocks))
 
 
-def _before(b: Bench, inputs: Inputs, sizes: Sizes) -> Section:
+def _before(b: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
     mine = card.situations(b)
     first = ("first water", "leak test", "cut ends", "torch", "filling", "always")
     hurts = [cautions_for(name)[0] for name in first if name in mine]
@@ -138,13 +138,13 @@ def _before(b: Bench, inputs: Inputs, sizes: Sizes) -> Section:
     )
 
 
-def _tools(b: Bench) -> list[str]:
+def _tools(b: WorkPlan) -> list[str]:
     tool = {
         "lever": "lever bender for this tube",
         "spring": "bending spring for this tube",
         "hand": "a disc to bend round",
     }
-    house, lagged = b.setting.brewhouse, any(layer.wraps for layer in b.layers)
+    brewhouse, packed = b.basis.brewhouse, any(layer.wraps for layer in b.layers)
     nested = b.coil.layout == "nested"
     return [
         "tape, felt pen, masking tape",
@@ -153,15 +153,15 @@ def _tools(b: Bench) -> list[str]:
         "pliers, bare copper or stainless wire",
         "gloves",
         "a cap or plug for the leak test",
-        *(["a vacuum breaker for the hose tap, unless it has one"] if house.tap is not None else []),
-        *([f"{words.card(house.units)} and tape, to lag the form"] if lagged else []),
+        *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
+        *([f"{words.card(brewhouse.units)} and tape, to lag the form"] if packed else []),
         *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if nested else []),
         *(["a drill and three flat bars, if you take combs"] if b.layers[0].gap >= 1e-4 else []),
         "a second pair of hands" if _heavy(b) else "a helper to hold the roll is welcome",
     ]
 
 
-def _heavy(b: Bench) -> bool:
+def _heavy(b: WorkPlan) -> bool:
     """Whether winding takes two."""
     tube = b.tube
     Y = max(layer.k_low for layer in b.layers) and 1e8
@@ -169,11 +169,11 @@ def _heavy(b: Bench) -> bool:
     return bool(float(moment) > 15.0 or b.coil.layout == "nested")
 
 
-def _shopping(b: Bench, inputs: Inputs, sizes: Sizes) -> Table:
-    house = b.setting.brewhouse
-    currency = house.stock.currency
+def _shopping(b: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
+    brewhouse = b.basis.brewhouse
+    currency = brewhouse.stock.currency
     rows = []
-    roll = f"{show(b.tube.length, 'long_length', house.units)} roll, soft, OUTSIDE diameter "
+    roll = f"{show(b.tube.length, 'long_length', brewhouse.units)} roll, soft, OUTSIDE diameter "
     if not b.listed:
         size = f"{sizes.tube(b.tube.outer_diameter)}, {sizes.wall(b.tube.wall)} wall"
         rows.append((f"tube, OUTSIDE diameter {size}", sizes.long(b.cut_length), "not in your list"))
@@ -197,13 +197,13 @@ def _amount(item: cost.Item, sizes: Sizes) -> str:
     return f"{trim(item.quantity / FOOT)} ft" if sizes.units == "us" else f"{trim(item.quantity)} m"
 
 
-def _prices(b: Bench, inputs: Inputs) -> str:
+def _prices(b: WorkPlan, inputs: Inputs) -> str:
     if inputs.stock.example_prices:
         return " (example prices)"
     return f" (tube price of {b.tube.checked})" if b.tube.checked else " (price of unknown date)"
 
 
-def _offcut(b: Bench, sizes: Sizes) -> str:
+def _offcut(b: WorkPlan, sizes: Sizes) -> str:
     if not b.listed:
         return f"The coil takes {sizes.long(b.cut_length)} of tube."
     left = b.rolls * b.tube.length - b.cut_length
@@ -228,7 +228,7 @@ def _offcut(b: Bench, sizes: Sizes) -> str:
     )
 
 
-def _the_work(b: Bench, scene: Scene, sizes: Sizes) -> list[Section]:
+def _the_work(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
     steps = work.steps(b, scene, sizes)
     table = [marks.main_table(b, piece, sizes) for piece in b.pieces]
     return [
@@ -254,13 +254,13 @@ def _the_work(b: Bench, scene: Scene, sizes: Sizes) -> list[Section]:
     ]
 
 
-def _reckoned(b: Bench, sizes: Sizes) -> Section:
+def _reckoned(b: WorkPlan, sizes: Sizes) -> Section:
     """The sizes behind a refusal."""
     tables = (measure.before(b, sizes), measure.springback(b, sizes), measure.legs(b, sizes))
     return Section("What was reckoned with", (Text(RECKONED), *tables), new_page=True)
 
 
-def _after(b: Bench, sizes: Sizes) -> list[Section]:
+def _after(b: WorkPlan, sizes: Sizes) -> list[Section]:
     return [
         Section("Leak test, cold", (Steps(card.leak_test(b)),)),
         Section("First cleaning and first run", (Steps(card.CLEANING),)),
@@ -270,7 +270,7 @@ def _after(b: Bench, sizes: Sizes) -> list[Section]:
     ]
 
 
-def _papers(b: Bench, sizes: Sizes) -> tuple[Paper, ...]:
+def _papers(b: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
     """Templates and combs, one of each for every layer that has a gap; touching turns need none."""
     found = []
     for layer in b.layers:

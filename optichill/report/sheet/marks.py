@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from optichill.fabrication import markout
 from optichill.fabrication.markout import Segment
-from optichill.fabrication.work_plan import Bench, Piece
+from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
 from optichill.units import trim
@@ -12,7 +12,7 @@ from optichill.units import trim
 HEAD = ("mark", "from the IN end", "piece before it", "here")
 
 
-def main_table(b: Bench, piece: Piece, sizes: Sizes) -> Table:
+def main_table(b: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     """Trim, bends, first and last turn of one tube."""
     marks = sizes.rounded(piece.marks.grouped())
     rows = []
@@ -26,7 +26,7 @@ def main_table(b: Bench, piece: Piece, sizes: Sizes) -> Table:
     return Table(f"Marks{which}", HEAD, tuple(rows), widths, (1, 2), titled=bool(which))
 
 
-def full_table(b: Bench, piece: Piece, sizes: Sizes) -> Table:
+def full_table(b: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     """Every mark and every turn of one tube, wound on its form."""
     marks = sizes.rounded(piece.marks)
     rows = [
@@ -61,11 +61,11 @@ def _with_next(
     return list(zip(segments, (*segments[1:], None), ends, strict=True))
 
 
-def _layer(b: Bench, name: str) -> str:
+def _layer(b: WorkPlan, name: str) -> str:
     return f" of the {name} layer" if name and len(b.pieces) == 1 else ""
 
 
-def _here(b: Bench, before: Segment, after: Segment | None) -> str:
+def _here(b: WorkPlan, before: Segment, after: Segment | None) -> str:
     """What is done at a mark, between two pieces."""
     if after is None:
         return "end of the tube"
@@ -96,7 +96,7 @@ PIECES = {
 }
 
 
-def _piece(b: Bench, segment: Segment) -> str:
+def _piece(b: WorkPlan, segment: Segment) -> str:
     if segment.what != markout.TURN:
         return PIECES[segment.what].format(of=segment.of)
     layer = f", {segment.of} layer" if segment.of and len(b.pieces) == 1 else ""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from optichill.fabrication.work_plan import Bench, Layer
+from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import risers
 from optichill.geometry.fit import bare_level
 from optichill.report.sheet.document import Table
@@ -23,10 +23,10 @@ ABOVE_RIM_OFF = 0.010
 """20 to 40 mm over the rim, of which the middle is planned (common practice, no source)."""
 
 
-def room(b: Bench, name: str) -> float:
+def room(b: WorkPlan, name: str) -> float:
     """What a limit leaves of room [m]; 0 where it is broken, the most that matters where it does not
     apply."""
-    line = next((line for line in b.given.limits if line.name == name), None)
+    line = next((line for line in b.rating.limits if line.name == name), None)
     return MOST_OFF if line is None else max(line.margin, 0.0)
 
 
@@ -35,9 +35,9 @@ def held(value: float, least: float = LEAST_OFF, most: float = MOST_OFF) -> floa
     return min(max(value, least), most)
 
 
-def before(b: Bench, sizes: Sizes) -> Table:
+def before(b: WorkPlan, sizes: Sizes) -> Table:
     """To be measured before buying, and when to stop."""
-    kettle, wort = b.setting.brewhouse.kettle, b.setting.brewhouse.wort
+    kettle, wort = b.basis.brewhouse.kettle, b.basis.brewhouse.wort
     across = held(2.0 * room(b, "wall"))
     depth = float(bare_level(wort.volume, kettle.inside_diameter))
     rows = [
@@ -72,12 +72,12 @@ def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> 
     return (what, sizes.length(planned), BLANK, f"{sizes.off(off)} {way}".rstrip())
 
 
-def _shortest_upright(b: Bench) -> float:
+def _shortest_upright(b: WorkPlan) -> float:
     """Straight between the bends of the shorter leg: so much lower may the kettle be [m]."""
     return min(leg.upright for piece in b.pieces for leg in (piece.leg_in, piece.leg_out))
 
 
-def _depth(b: Bench, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
+def _depth(b: WorkPlan, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
     """Less would bare the turns, more would stand too near the rim."""
     less, more = (sizes.off(held(room(b, name))) for name in ("submergence", "headspace"))
     what = "depth of hot wort at flame-out, coil out"
@@ -88,13 +88,13 @@ def _fine(metres: float, sizes: Sizes) -> str:
     return f"{metres / 0.0254:.3f} in" if sizes.units == "us" else f"{trim(metres * 1e3, 2)} mm"
 
 
-def _which(b: Bench, layer: Layer) -> str:
+def _which(b: WorkPlan, layer: WoundLayer) -> str:
     if len(b.layers) == 1:
         return ""
     return " of the outer layer" if layer is b.layers[0] else " of the inner layer"
 
 
-def springback(b: Bench, sizes: Sizes) -> Table:
+def springback(b: WorkPlan, sizes: Sizes) -> Table:
     """Both states of each layer: on the form, and let go, with the range that the metal leaves open."""
     rows = []
     for layer in b.layers:
@@ -131,7 +131,7 @@ def springback(b: Bench, sizes: Sizes) -> Table:
     )
 
 
-def legs(b: Bench, sizes: Sizes) -> Table:
+def legs(b: WorkPlan, sizes: Sizes) -> Table:
     """Both legs of each tube: lengths, and what a bend takes and saves."""
     rows = []
     for piece in b.pieces:
@@ -155,7 +155,7 @@ def legs(b: Bench, sizes: Sizes) -> Table:
     )
 
 
-def bend(b: Bench, sizes: Sizes) -> str:
+def bend(b: WorkPlan, sizes: Sizes) -> str:
     """What one square bend takes: arc, set-back and gain."""
     R = b.tool.radius
     square = math.pi / 2.0
@@ -168,9 +168,9 @@ def bend(b: Bench, sizes: Sizes) -> str:
     )
 
 
-def finished(b: Bench, sizes: Sizes) -> Table:
+def finished(b: WorkPlan, sizes: Sizes) -> Table:
     """The final check: six sizes, what each may be off, and why."""
-    outer, kettle = b.layers[0], b.setting.brewhouse.kettle
+    outer, kettle = b.layers[0], b.basis.brewhouse.kettle
     d_o = outer.d_o
     springs = (outer.relaxed(k) - outer.diameter for k in (outer.k_low, outer.k_high))
     most, least = springs
@@ -181,10 +181,10 @@ def finished(b: Bench, sizes: Sizes) -> Table:
     # Height and feet share what the wort leaves over the turns.
     taller = min(room(b, "submergence") / 2.0, SPRING_OFF)
     lower = min(room(b, "floor"), SPRING_OFF)
-    lowest, top = float(b.standing.lowest[0]), float(b.standing.top[0])
+    lowest, top = float(b.placement.lowest[0]), float(b.placement.top[0])
     gap = "touching" if outer.gap < 1e-4 else sizes.length(outer.gap)
     uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
-    narrow = min(uneven, max(outer.gap - b.setting.brewhouse.workshop.smallest_gap, 0.001))
+    narrow = min(uneven, max(outer.gap - b.basis.brewhouse.workshop.smallest_gap, 0.001))
     some = "0" if outer.gap < 1e-4 else sizes.either_way(outer.gap, uneven, narrow)
     rows: tuple[tuple[str, ...], ...] = (
         (
@@ -231,7 +231,7 @@ def finished(b: Bench, sizes: Sizes) -> Table:
     )
 
 
-def _inner_row(b: Bench, sizes: Sizes) -> tuple[str, str, str, str]:
+def _inner_row(b: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
     """The inner layer keeps its room to the outer one."""
     inner = b.layers[1]
     wider = min(2.0 * room(b, "layer_gap"), SPRING_OFF)
@@ -244,8 +244,8 @@ def _inner_row(b: Bench, sizes: Sizes) -> tuple[str, str, str, str]:
     )
 
 
-def leg_gap(b: Bench) -> float:
+def leg_gap(b: WorkPlan) -> float:
     """The smallest gap between an upright leg and the kettle wall [m]."""
-    R = b.setting.brewhouse.kettle.inside_diameter / 2.0
+    R = b.basis.brewhouse.kettle.inside_diameter / 2.0
     axes = [b.axis(p, leg) for p in b.pieces for leg in (p.leg_in, p.leg_out)]
     return R - max(axes) - b.tube.outer_diameter / 2.0

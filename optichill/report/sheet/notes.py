@@ -6,7 +6,7 @@ import math
 
 from optichill.fabrication import clocking
 from optichill.fabrication.scene import scene_of
-from optichill.fabrication.work_plan import Bench
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import risers
 from optichill.report import warnings
 from optichill.report.sheet import measure
@@ -21,11 +21,11 @@ ASIDE = 0.1
 """Part of a turn by which a leg may come out beside the side it is wished on (OWN)."""
 
 
-def notes(b: Bench, stopped: bool = False) -> list[str]:
+def notes(b: WorkPlan, stopped: bool = False) -> list[str]:
     """What should be known, from the prediction and from the bench; of a coil that cannot be built only what
     the lists have of it."""
-    said = [text for text in warnings.of_given(b.given, b.setting) if "stand dry" not in text]
-    u = b.setting.brewhouse.units
+    said = [text for text in warnings.of_given(b.rating, b.basis) if "stand dry" not in text]
+    u = b.basis.brewhouse.units
     said += [f"{note}." for note in b.notes]
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
@@ -48,9 +48,9 @@ def notes(b: Bench, stopped: bool = False) -> list[str]:
     return [f"{text[0].upper()}{text[1:]}" for text in said]
 
 
-def _short_straights(b: Bench) -> list[str]:
+def _short_straights(b: WorkPlan) -> list[str]:
     """Legs whose bends come so near each other that there is nothing to hold."""
-    sizes, d_o = Sizes(b.setting.brewhouse.units, b.step), b.tube.outer_diameter
+    sizes, d_o = Sizes(b.basis.brewhouse.units, b.step), b.tube.outer_diameter
     return [
         f"only {sizes.length(leg.upright)} of straight between the bends of the {leg.name} leg: make the "
         "rim bend first there, while the leg is still long."
@@ -60,13 +60,13 @@ def _short_straights(b: Bench) -> list[str]:
     ]
 
 
-def _springs_far(b: Bench) -> list[str]:
+def _springs_far(b: WorkPlan) -> list[str]:
     """Where the soft end of the springback range takes more than the wished room to the wall leaves."""
-    sizes, outer = Sizes(b.setting.brewhouse.units, b.step), b.layers[0]
+    sizes, outer = Sizes(b.basis.brewhouse.units, b.step), b.layers[0]
     more = outer.relaxed(outer.k_low) - outer.diameter - 2.0 * measure.room(b, "wall")
     if more < 5e-4 or measure.room(b, "wall") == measure.MOST_OFF:
         return []
-    line = next(line for line in b.given.limits if line.name == "wall")
+    line = next(line for line in b.rating.limits if line.name == "wall")
     left = line.value - (outer.relaxed(outer.k_low) - outer.diameter) / 2.0
     return [
         f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
@@ -74,22 +74,22 @@ def _springs_far(b: Bench) -> list[str]:
     ]
 
 
-def _near_parts(b: Bench) -> list[str]:
+def _near_parts(b: WorkPlan) -> list[str]:
     """Wall parts that a leg could run into, which stands nearer to the wall than the turns."""
-    sizes = Sizes(b.setting.brewhouse.units, b.step)
+    sizes = Sizes(b.basis.brewhouse.units, b.step)
     gap = measure.leg_gap(b)
     return [
         f"the {part.what} reaches {sizes.length(part.size)} in, the legs leave {sizes.length(gap)} to the "
         "wall: turn the coil so that no leg comes before it."
-        for part in b.setting.parts
+        for part in b.basis.parts
         if part.where == "wall" and part.size + risers.AIR_AROUND_RISER > gap
     ]
 
 
-def _shallow(b: Bench) -> list[str]:
+def _shallow(b: WorkPlan) -> list[str]:
     """Turns nearer to the cold surface than wished, or out of it."""
-    sizes = Sizes(b.setting.brewhouse.units, b.step)
-    line = next((line for line in b.given.limits if line.name == "submergence" and not line.holds), None)
+    sizes = Sizes(b.basis.brewhouse.units, b.step)
+    line = next((line for line in b.rating.limits if line.name == "submergence" and not line.holds), None)
     if line is None:
         return []
     if line.value < 0.0:
@@ -98,9 +98,9 @@ def _shallow(b: Bench) -> list[str]:
     return [f"only {value} of cold wort stand over the turns, wished {wished}."]
 
 
-def _wrong_side(b: Bench) -> list[str]:
+def _wrong_side(b: WorkPlan) -> list[str]:
     """Legs that do not come out on the side that the workshop asks for, and the turns that would do it."""
-    sides = b.setting.brewhouse.workshop.riser_sides
+    sides = b.basis.brewhouse.workshop.riser_sides
     if sides == "any" or b.coil.layout == "nested":
         return []
     said = []
@@ -119,9 +119,9 @@ def _wrong_side(b: Bench) -> list[str]:
     return said
 
 
-def _legs_meet(b: Bench) -> list[str]:
+def _legs_meet(b: WorkPlan) -> list[str]:
     """Legs that would stand in one place, and how many turns would part them."""
-    sizes, legs, d_o = Sizes(b.setting.brewhouse.units, b.step), scene_of(b).legs, b.tube.outer_diameter
+    sizes, legs, d_o = Sizes(b.basis.brewhouse.units, b.step), scene_of(b).legs, b.tube.outer_diameter
     said = []
     for n, one in enumerate(legs):
         for other in legs[:n]:
@@ -136,7 +136,7 @@ def _legs_meet(b: Bench) -> list[str]:
     return said
 
 
-def _no_spare(b: Bench) -> list[str]:
+def _no_spare(b: WorkPlan) -> list[str]:
     """A roll that holds the coil, but not the half turn more."""
     if not b.listed or b.coil.bought_length is not None:
         return []

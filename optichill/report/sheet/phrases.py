@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from optichill.fabrication.work_plan import Bench, Layer
+from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
 from optichill.units import trim, turns
 
 
-def form_words(layer: Layer, sizes: Sizes) -> str:
+def form_words(layer: WoundLayer, sizes: Sizes) -> str:
     """What a layer is wound on."""
     if layer.form is None:
         return f"form of {sizes.length(layer.D_form)} outside diameter"
@@ -17,8 +17,8 @@ def form_words(layer: Layer, sizes: Sizes) -> str:
     if not layer.wraps:
         return f"{name} ({size} outside)"
     times = {1: "once", 2: "twice"}[layer.wraps]
-    card, lagged = words.card(sizes.units), sizes.length(layer.D_form)
-    return f"{name} ({size} outside), lagged {times} with {card} to {lagged}"
+    card, packed = words.card(sizes.units), sizes.length(layer.D_form)
+    return f"{name} ({size} outside), lagged {times} with {card} to {packed}"
 
 
 def turns_words(count: float) -> str:
@@ -26,12 +26,12 @@ def turns_words(count: float) -> str:
     return turns(count) if abs(2.0 * count - round(2.0 * count)) < 1e-6 else trim(count, 2)
 
 
-def unwinds(layer: Layer) -> str:
+def unwinds(layer: WoundLayer) -> str:
     back = layer.turns_on_form - layer.turns
     return f"about {round(360.0 * back / 5.0) * 5} degrees" if back < 1.5 else f"about {trim(back)} turns"
 
 
-def open_end(layer: Layer) -> str:
+def open_end(layer: WoundLayer) -> str:
     """Which way the coil comes off, as the list tells it."""
     said = layer.form.description.split(";")[1:] if layer.form is not None else []
     for text in (part.strip() for part in said):
@@ -42,7 +42,7 @@ def open_end(layer: Layer) -> str:
     return " over its open end"
 
 
-def bend_words(b: Bench, sizes: Sizes) -> str:
+def bend_words(b: WorkPlan, sizes: Sizes) -> str:
     """How a bend up to the rim is made."""
     tool, R, d_o = b.tool, b.tool.radius, b.tube.outer_diameter
     if tool.kind == "hand":

@@ -3,7 +3,7 @@ one tube."""
 
 from __future__ import annotations
 
-from optichill.fabrication.work_plan import Bench, Layer, Piece
+from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
 from optichill.report.sheet.sizes import Sizes
@@ -15,7 +15,7 @@ STRIPS = 12
 """Strips between two layers while they are wound (OWN)."""
 
 
-def wound_piece(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
+def wound_piece(b: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     """One tube, from its marks to the coil that is laced."""
     if len(piece.layers) == 2:
         return [_mark(piece), *_two_layers(b, piece, sizes)]
@@ -32,7 +32,7 @@ def wound_piece(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
     return [_mark(piece), wind, _cut_off(piece, sizes), *_let_go(layer, sizes), _open(piece, sizes)]
 
 
-def _by_template(layer: Layer) -> str:
+def _by_template(layer: WoundLayer) -> str:
     """The other way to wind, where the form is tall enough for it."""
     tall = layer.form is None or layer.form.height >= layer.template.height + layer.pitch
     if layer.gap < 1e-4 or not tall:
@@ -66,7 +66,7 @@ def _last_turn(piece: Piece) -> int:
     return max(n for n, s in enumerate(piece.marks.segments) if s.what == "turn")
 
 
-def _let_go(layer: Layer, sizes: Sizes) -> list[Step]:
+def _let_go(layer: WoundLayer, sizes: Sizes) -> list[Step]:
     return [
         (
             f"Hold the tube, let it go slowly, and slide it off{open_end(layer)}. It springs open to about "
@@ -76,7 +76,7 @@ def _let_go(layer: Layer, sizes: Sizes) -> list[Step]:
     ]
 
 
-def _range(layer: Layer, sizes: Sizes) -> str:
+def _range(layer: WoundLayer, sizes: Sizes) -> str:
     low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
     across = sizes.length(layer.diameter + layer.d_o)
     return f"{across} across (from {sizes.length(low)} to {sizes.length(high)})"
@@ -99,7 +99,7 @@ def _open(piece: Piece, sizes: Sizes) -> Step:
     )
 
 
-def _two_layers(b: Bench, piece: Piece, sizes: Sizes) -> list[Step]:
+def _two_layers(b: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     """Down on the inner form, and back up over strips: the outer layer needs no form of its own to slide over
     the leg that stands inside it."""
     inner, outer = piece.layers

@@ -6,7 +6,7 @@ import math
 
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.work_plan import Bench, Piece
+from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry import bending, risers
 from optichill.report.sheet.phrases import bend_words
 from optichill.report.sheet.sizes import Sizes
@@ -19,7 +19,7 @@ SCRAP = 0.3
 """Length of the piece that is bent first to see what the tube does [m] (common practice, no source)."""
 
 
-def steps(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
+def steps(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
     work = [_scrap(b, sizes), _unroll(b)]
     work += _fill(b)
@@ -33,7 +33,7 @@ def steps(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
     return work
 
 
-def _scrap(b: Bench, sizes: Sizes) -> Step:
+def _scrap(b: WorkPlan, sizes: Sizes) -> Step:
     rho = min(layer.rho for layer in b.layers)
     scrap = SCRAP if sizes.units == "metric" else FOOT
     spare = b.rolls * b.tube.length - b.cut_length - sum(piece.spare for piece in b.pieces)
@@ -53,7 +53,7 @@ def _scrap(b: Bench, sizes: Sizes) -> Step:
     )
 
 
-def _unroll(b: Bench) -> Step:
+def _unroll(b: WorkPlan) -> Step:
     return (
         "Unroll the tube flat along the floor, a foot on its free end, the roll standing up. Do not cut it "
         "to length yet.",
@@ -61,7 +61,7 @@ def _unroll(b: Bench) -> Step:
     )
 
 
-def _fill(b: Bench) -> list[Step]:
+def _fill(b: WorkPlan) -> list[Step]:
     if min(layer.rho for layer in b.layers) >= 1.0:
         return []
     return [
@@ -73,9 +73,9 @@ def _fill(b: Bench) -> list[Step]:
     ]
 
 
-def _supports(b: Bench, sizes: Sizes) -> list[Step]:
-    rests = b.setting.brewhouse.kettle.coil_rests
-    off = float(b.standing.lowest[0]) - b.tube.outer_diameter / 2.0
+def _supports(b: WorkPlan, sizes: Sizes) -> list[Step]:
+    rests = b.basis.brewhouse.kettle.coil_rests
+    off = float(b.placement.lowest[0]) - b.tube.outer_diameter / 2.0
     if rests == "feet":
         return [
             (
@@ -95,7 +95,7 @@ def _supports(b: Bench, sizes: Sizes) -> list[Step]:
     return []
 
 
-def _legs(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
+def _legs(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """Foot bends on the bench, for straight legs would not go into the kettle; rim bends as it asks."""
     work: list[Step] = []
     for number, piece in enumerate(b.pieces):
@@ -104,9 +104,9 @@ def _legs(b: Bench, scene: Scene, sizes: Sizes) -> list[Step]:
     return [*work, *_rim_bends(b, sizes)]
 
 
-def _rim_bends(b: Bench, sizes: Sizes) -> list[Step]:
-    rim = sizes.length(b.setting.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
-    near = [p.what for p in b.setting.parts if p.where == "wall"]
+def _rim_bends(b: WorkPlan, sizes: Sizes) -> list[Step]:
+    rim = sizes.length(b.basis.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
+    near = [p.what for p in b.basis.parts if p.where == "wall"]
     turn = f" Turn it so that no leg comes before the {' or the '.join(near)}." if near else ""
     coils = "each coil" if len(b.pieces) > 1 else "the coil"
     return [
@@ -129,7 +129,7 @@ def _rim_bends(b: Bench, sizes: Sizes) -> list[Step]:
     ]
 
 
-def _first_leg(b: Bench, piece: Piece, sizes: Sizes, second: str) -> Step:
+def _first_leg(b: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
     if not b.from_below(piece.leg_in):
         return (
             f"IN{second} leg: its foot bend is made. See that it stands upright, inside the outer layer.",
@@ -145,12 +145,12 @@ def _first_leg(b: Bench, piece: Piece, sizes: Sizes, second: str) -> Step:
     )
 
 
-def _past_the_turns(b: Bench, piece: Piece, sizes: Sizes) -> str:
+def _past_the_turns(b: WorkPlan, piece: Piece, sizes: Sizes) -> str:
     """How a leg from the lowest turn gets past the turns above it."""
     layer, leg = piece.layers[0], piece.leg_in
     if not b.from_below(leg):
         return ""
-    if b.setting.brewhouse.workshop.riser == "inside":
+    if b.basis.brewhouse.workshop.riser == "inside":
         return "lead the end of the lowest turn in by a tube's width and a finger, for it goes up inside; "
     pulled = float(risers.pulled_out(layer.diameter / 2.0, leg.bend_radius, layer.d_o, layer.pitch))
     if pulled < 5e-4:
@@ -180,7 +180,7 @@ def _place(angle: float, radius: float) -> tuple[float, float]:
     return radius * math.cos(angle), radius * math.sin(angle)
 
 
-def _together(b: Bench, scene: Scene) -> list[Step]:
+def _together(b: WorkPlan, scene: Scene) -> list[Step]:
     if b.coil.layout != "parallel":
         return []
     legs = {leg.name: leg for leg in scene.legs}
@@ -195,7 +195,7 @@ def _together(b: Bench, scene: Scene) -> list[Step]:
     ]
 
 
-def _tees(b: Bench) -> list[Step]:
+def _tees(b: WorkPlan) -> list[Step]:
     if b.coil.layout != "parallel":
         return []
     return [
@@ -207,7 +207,7 @@ def _tees(b: Bench) -> list[Step]:
     ]
 
 
-def _ends(b: Bench, sizes: Sizes) -> list[Step]:
+def _ends(b: WorkPlan, sizes: Sizes) -> list[Step]:
     emptied = " Tap out and rinse out all of the filling." if _fill(b) else ""
     return [
         (

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from optichill.fabrication.obstacles import stops
-from optichill.fabrication.work_plan import Bench, Layer, Piece
+from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
 from optichill.report import jsonout
@@ -16,9 +16,9 @@ from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
 
 
-def write(sheet: doc.Sheet, b: Bench, out: Path, name: str) -> tuple[Path, Path]:
+def write(sheet: doc.Sheet, b: WorkPlan, out: Path, name: str) -> tuple[Path, Path]:
     """The page and the PDF, in the brewhouse's folder under `out`; each whole or not at all."""
-    folder = out / b.setting.brewhouse.slug
+    folder = out / b.basis.brewhouse.slug
     page, printed = folder / f"sheet-{name}.html", folder / f"sheet-{name}.pdf"
     length = Sizes(sheet.units, b.step).length
     made = pdf(sheet, length)
@@ -41,7 +41,7 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
     return lines
 
 
-def json_of(sheet: doc.Sheet, b: Bench, inputs: Inputs, files: tuple[Path, ...]) -> str:
+def json_of(sheet: doc.Sheet, b: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> str:
     """The sheet's numbers in SI."""
     return jsonout.dumps(
         {
@@ -63,7 +63,7 @@ def json_of(sheet: doc.Sheet, b: Bench, inputs: Inputs, files: tuple[Path, ...])
     )
 
 
-def _layer(layer: Layer) -> dict[str, Any]:
+def _layer(layer: WoundLayer) -> dict[str, Any]:
     return {
         "form_id": layer.form.form_id if layer.form else None,
         "form_diameter_m": layer.D_form,

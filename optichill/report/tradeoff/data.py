@@ -11,7 +11,7 @@ from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
-from optichill.problem.basis import Setting
+from optichill.problem.basis import DesignBasis
 from optichill.report import words
 from optichill.report.jsonout import SOURCES
 from optichill.report.reasons import apart, because, deciding
@@ -19,7 +19,7 @@ from optichill.report.screen import LABEL, about, nothing_fits
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.search.front import GOALS
-from optichill.search.tradeoff import Curve, Tradeoff
+from optichill.search.tradeoff import ShortCurve, Tradeoff
 from optichill.units import US_GALLON, money, show, trim, turns
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.difficulty import BANDS, band
@@ -31,16 +31,16 @@ FILES = ["front.csv", "result.json"]
 
 def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
-    house = t.answer.setting.brewhouse
-    u = house.units
+    brewhouse = t.answer.basis.brewhouse
+    u = brewhouse.units
     return {
-        "title": f"Which coil for {house.name}?",
-        "banner": f"{DEMO_BANNER}: sizes and prices are invented." if house.demo else "",
+        "title": f"Which coil for {brewhouse.name}?",
+        "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
         "answer": _answer(t) if len(t) else _no_answer(t),
         "units": u,
         "temperature_unit": "°F" if u == "us" else "°C",
-        "target": _degrees(t.answer.setting.scenario.T_target, u),
-        "start": _degrees(t.answer.setting.scenario.T_start, u),
+        "target": _degrees(t.answer.basis.scenario.T_target, u),
+        "start": _degrees(t.answer.basis.scenario.T_start, u),
         "goals": _goals(t),
         "layouts": LAYOUTS,
         "bands": list(BANDS),
@@ -74,22 +74,22 @@ def shown(goals: np.ndarray, units: str) -> list[float]:
 
 
 def _row(t: Tradeoff, i: int) -> dict[str, Any]:
-    house = t.answer.setting.brewhouse
-    r, space = t.rows, t.found.outcome.space
+    brewhouse = t.answer.basis.brewhouse
+    r, space = t.rows, t.searched.enumeration.space
     assert r is not None
-    tube = space.windings[int(space.pairs.outer[r.pair[i]])].tube
+    tube = space.windings[int(space.setups.outer[r.setup[i]])].tube
     across = float(r.shape.D_c[i] + r.shape.d_o[i])
     what = words.build(
-        tube, int(r.rolls[i]), t.layout(i), float(r.turns[i]), across, float(r.valve[i]), house.units
+        tube, int(r.rolls[i]), t.layout(i), float(r.turns[i]), across, float(r.valve[i]), brewhouse.units
     )
-    gap = show(float(r.gap[i]), "gap", house.units) if r.gap[i] > 0.0 else "no"
+    gap = show(float(r.gap[i]), "gap", brewhouse.units) if r.gap[i] > 0.0 else "no"
     what += f", {gap} gap"
     return {
         "id": t.ids[i],
         "rank": int(t.rank[i]) or None,
         "what": what,
         "layout": t.layout(i),
-        **dict(zip(KEYS, shown(t.goals[i], house.units), strict=True)),
+        **dict(zip(KEYS, shown(t.goals[i], brewhouse.units), strict=True)),
         "band": str(band(t.goals[i, 3])),
     }
 
@@ -100,16 +100,16 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
 def _answer(t: Tradeoff) -> list[str]:
     """What to build, what it brings, and what more or less would cost: three sentences."""
     a, best = t.answer, t.answer.designs[0]
-    house, p = a.setting.brewhouse, best.prediction
-    u = house.units
+    brewhouse, p = a.basis.brewhouse, best.prediction
+    u = brewhouse.units
     assert p.water is not None
     first = (
         f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {turns(best.turns)} turns, "
         f"{words.rough(best.across, u)} across."
     )
     second = (
-        f"It chills to {words.degrees(a.setting.scenario.T_target, u)} in about {about(p.chill_time)} with "
-        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, house.stock.currency)}; "
+        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in about {about(p.chill_time)} with "
+        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, brewhouse.stock.currency)}; "
         f"the work is for a {words.difficulty(best.difficulty)}."
     )
     return [first, second, _next_step(t, best)]
@@ -117,12 +117,12 @@ def _answer(t: Tradeoff) -> list[str]:
 
 def _next_step(t: Tradeoff, best: Design) -> str:
     """What five minutes less would cost, and the cheapest of all."""
-    house = t.answer.setting.brewhouse
+    brewhouse = t.answer.basis.brewhouse
     mine = np.array(list(best.goals.values()))
     quicker = np.rint(t.goals[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
     cheapest = t.goals[int(np.lexsort((t.goals[:, 0], t.goals[:, 1]))[0])]
     cheap = (
-        f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), house.stock.currency)} and takes "
+        f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), brewhouse.stock.currency)} and takes "
         f"{cheapest[0] / 60.0:.0f} min"
     )
     if not quicker.any():
@@ -130,7 +130,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
         return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
     price = round(float(t.goals[quicker, 1].min())) - round(float(mine[1]))
     step = (
-        f"Five minutes less would cost {money(price, house.stock.currency)} more"
+        f"Five minutes less would cost {money(price, brewhouse.stock.currency)} more"
         if price >= 0.5
         else "Five minutes less need not cost more, but take more water or harder work"
     )
@@ -150,19 +150,19 @@ def _no_answer(t: Tradeoff) -> list[str]:
 
 
 def _goals(t: Tradeoff) -> list[dict[str, Any]]:
-    house = t.answer.setting.brewhouse
-    us = house.units == "us"
+    brewhouse = t.answer.basis.brewhouse
+    us = brewhouse.units == "us"
     least = _least(t)
     labels = ("time to chill", "cost", "water", "work")
-    units = ("min", house.stock.currency, "gal" if us else "L", "of 10")
+    units = ("min", brewhouse.stock.currency, "gal" if us else "L", "of 10")
     said = {
         "chill_time": "even the most water that flows here would take {0:.0f} min",
         "water": "no coil can do with less than {0:.0f} " + units[2],
     }
-    found = []
+    searched = []
     for i, goal in enumerate(GOALS):
         value = least.get(goal)
-        found.append(
+        searched.append(
             {
                 "key": KEYS[i],
                 "label": labels[i],
@@ -172,14 +172,14 @@ def _goals(t: Tradeoff) -> list[dict[str, Any]]:
                 "least_words": said[goal].format(value) if value is not None else "",
             }
         )
-    return found
+    return searched
 
 
 def _least(t: Tradeoff) -> dict[str, float]:
     """Least time and water that any coil could need at the flow of one of these."""
     if not (math.isfinite(t.least_time) and math.isfinite(t.least_water)):
         return {}
-    goals = shown(np.array([t.least_time, 0.0, t.least_water, 0.0]), t.answer.setting.brewhouse.units)
+    goals = shown(np.array([t.least_time, 0.0, t.least_water, 0.0]), t.answer.basis.brewhouse.units)
     return {"chill_time": goals[0], "water": goals[2]}
 
 
@@ -187,20 +187,20 @@ def _least(t: Tradeoff) -> dict[str, float]:
 
 
 def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
-    setting = t.answer.setting
-    currency = setting.brewhouse.stock.currency
+    basis = t.answer.basis
+    currency = basis.brewhouse.stock.currency
     items = d.bill.items
     cost = [[i.what, _amount(i.quantity, i.unit), i.note or f"{i.price:.2f} {currency}"] for i in items]
     cost.append(["total", "", money(d.bill.total, currency)])
     return {
-        "scene": scene(d, setting),
-        "curve": _curve(t.curves[d.id], setting),
-        "changes": _changes(d, setting),
+        "scene": scene(d, basis),
+        "curve": _curve(t.curves[d.id], basis),
+        "changes": _changes(d, basis),
         "cost": cost,
         "hard": list(d.reasons),
-        "limits": _limits(d, setting),
+        "limits": _limits(d, basis),
         "against": _against(t, d),
-        "facts": _facts(d, setting),
+        "facts": _facts(d, basis),
     }
 
 
@@ -208,28 +208,28 @@ def _amount(quantity: float, unit: str) -> str:
     return f"{trim(quantity)} m" if unit == "m" else trim(quantity)
 
 
-def _curve(curve: Curve, setting: Setting) -> list[list[float]]:
-    u = setting.brewhouse.units
-    pairs = zip(curve.time.tolist(), curve.wort.tolist(), strict=True)
-    return [[round(s / 60.0, 2), round(_degrees(T, u), 1)] for s, T in pairs if math.isfinite(s)]
+def _curve(curve: ShortCurve, basis: DesignBasis) -> list[list[float]]:
+    u = basis.brewhouse.units
+    setups = zip(curve.time.tolist(), curve.wort.tolist(), strict=True)
+    return [[round(s / 60.0, 2), round(_degrees(T, u), 1)] for s, T in setups if math.isfinite(s)]
 
 
-def _changes(d: Design, setting: Setting) -> list[list[Any]]:
+def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
     """When each later source of the plan takes over [min]."""
-    found: list[list[Any]] = []
+    searched: list[list[Any]] = []
     passed = 0.0
-    plan = setting.brewhouse.cooling
+    plan = basis.brewhouse.cooling
     for line in d.prediction.stages[:-1]:
         passed += line.time
         after = plan[line.number]
         if not after.is_hold and after.source is not None:
-            found.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
-    return found
+            searched.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
+    return searched
 
 
-def _limits(d: Design, setting: Setting) -> list[list[str]]:
+def _limits(d: Design, basis: DesignBasis) -> list[list[str]]:
     def said(name: str, value: float) -> str:
-        return words.limit_value(name, value, setting, enough=False)
+        return words.limit_value(name, value, basis, enough=False)
 
     return [
         [
@@ -262,8 +262,8 @@ def _against(t: Tradeoff, d: Design) -> list[str]:
     return said
 
 
-def _facts(d: Design, setting: Setting) -> list[list[str]]:
-    u, p = setting.brewhouse.units, d.prediction
+def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
+    u, p = basis.brewhouse.units, d.prediction
     gap = "touching" if d.gap <= 0.0 else show(d.gap, "gap", u)
     facts = [
         ["tube", words.roll(d, u)],
@@ -286,9 +286,9 @@ def _facts(d: Design, setting: Setting) -> list[list[str]]:
     return facts
 
 
-def scene(d: Design, setting: Setting) -> dict[str, Any]:
+def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
     """The coil in its kettle, seen from the side with the IN leg on the left, in metres."""
-    kettle, shop, u = setting.brewhouse.kettle, setting.brewhouse.workshop, setting.brewhouse.units
+    kettle, shop, u = basis.brewhouse.kettle, basis.brewhouse.workshop, basis.brewhouse.units
     d_o, R_b = d.winding.tube.outer_diameter, d.winding.tool.radius
     layers = [{"D": d.mean_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest}]
     if d.inner_diameter is not None:
@@ -323,7 +323,7 @@ def scene(d: Design, setting: Setting) -> dict[str, Any]:
             {"name": name, "x": x, "foot": foot, "top": rim, "reach": reach, "bend": R_b}
             for name, x, foot, reach in legs
         ],
-        "parts": [vars(part) for part in setting.parts],
+        "parts": [vars(part) for part in basis.parts],
         "labels": {
             "across": words.rough(d.across, u),
             "height": words.rough(d.height, u),
@@ -341,7 +341,7 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     said = [
         f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
-        f"1 {t.answer.setting.brewhouse.stock.currency}, a litre and half a point of work the plainer "
+        f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
         f"stayed; "
         f"the {len(t):,} here are those that no other beats in all four.",
         "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst "
@@ -356,5 +356,5 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
 
 
 def _warnings(t: Tradeoff, inputs: Inputs) -> list[str]:
-    mine = of_design(t.answer.designs[0], t.answer.setting) if t.answer.designs else []
+    mine = of_design(t.answer.designs[0], t.answer.basis) if t.answer.designs else []
     return [*mine, *inputs.warnings]

@@ -57,13 +57,13 @@ def _shortlisted(data: dict[str, Any]) -> list[dict[str, Any]]:
 
 def _bounds(data: dict[str, Any]) -> dict[str, tuple[str, ...]]:
     """Of each goal the ends of its slider and its step: all coils lie between them."""
-    found = {}
+    searched = {}
     for goal in data["goals"]:
         low, high = charts.extent(data, goal["key"])
         unit = 10.0 ** -int(goal["decimals"])
         low, high = math.floor(low / unit) * unit, math.ceil(high / unit) * unit
-        found[goal["key"]] = tuple(f"{v:.{goal['decimals']}f}" for v in (low, max(high, low + unit), unit))
-    return found
+        searched[goal["key"]] = tuple(f"{v:.{goal['decimals']}f}" for v in (low, max(high, low + unit), unit))
+    return searched
 
 
 def _curve_rows(curve: list[list[float]], most: int = 12) -> list[list[str]]:

@@ -24,8 +24,8 @@ RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 def versions() -> dict[str, str]:
     """Of this program, of Python and of the libraries that the numbers pass through."""
-    found = {"optichill": __version__, "Python": platform.python_version()}
-    return {**found, **{name: metadata.version(name) for name in LIBRARIES}}
+    searched = {"optichill": __version__, "Python": platform.python_version()}
+    return {**searched, **{name: metadata.version(name) for name in LIBRARIES}}
 
 
 def write(t: Tradeoff, inputs: Inputs, folder: Path, seed: int) -> tuple[Path, ...]:
@@ -57,16 +57,16 @@ def _by_column(rows: list[dict[str, Any]]) -> dict[str, list[Any]]:
 
 def table(t: Tradeoff) -> list[dict[str, Any]]:
     """One row a design, SI, best first."""
-    r, space = t.rows, t.found.outcome.space
+    r, space = t.rows, t.searched.enumeration.space
     if r is None:
         return []
-    found = []
+    searched = []
     for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
-        pair = int(r.pair[i])
-        w = space.windings[int(space.pairs.outer[pair])]
-        inner = space.windings[int(space.pairs.inner[pair])] if t.layout(i) != "single" else None
+        setup = int(r.setup[i])
+        w = space.windings[int(space.setups.outer[setup])]
+        inner = space.windings[int(space.setups.inner[setup])] if t.layout(i) != "single" else None
         time, cost, water, difficulty = t.goals[i].tolist()
-        found.append(
+        searched.append(
             {
                 "id": name,
                 "rank": int(t.rank[i]) or None,
@@ -87,13 +87,13 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "gap_m": float(r.gap[i]),
                 "mean_diameter_m": float(r.shape.D_c[i]),
                 "height_m": float(r.height[i]),
-                "tube_length_m": float(r.standing.tube_length[i]),
+                "tube_length_m": float(r.placement.tube_length[i]),
                 "valve_share": float(r.valve[i]),
                 "score": float(t.score[i]),
                 "stands_for": int(t.stands_for[i]),
             }
         )
-    return found
+    return searched
 
 
 def csv(t: Tradeoff) -> str:
