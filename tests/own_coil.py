@@ -7,7 +7,7 @@ from typing import Any
 
 import small_stock
 
-from optichill.fabrication.work_plan import WorkPlan, bench
+from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs, load
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
@@ -31,7 +31,7 @@ def own_bench(
 ) -> tuple[WorkPlan, Inputs]:
     """The coil on its bench, and what was read."""
     inputs = load(small_stock.write(folder, house, stock))
-    return bench(design_basis(inputs), Coil(**{**SIZES, **changes})), inputs
+    return plan_work(design_basis(inputs), Coil(**{**SIZES, **changes})), inputs
 
 
 def two_layers(D_outer: float, D_inner: float, turns: float = 8.0, pitch: float = 0.016) -> dict[str, Any]:

@@ -39,7 +39,9 @@ class Tried:
     scenario: Scenario
 
 
-def coil_of(layout: str, rng: np.random.Generator, *, stranded: float = 0.0, valve: float = 1.0) -> Coils:
+def coil_of(
+    layout: str, rng: np.random.Generator, *, stranded: float = 0.0, valve_share: float = 1.0
+) -> Coils:
     """One random coil of a layout, as the search makes it of two layers."""
     d_o, wall = rng.choice([8e-3, 9.525e-3, 10e-3, 12e-3]), rng.choice([0.8e-3, 1e-3])
     pitch = d_o * rng.uniform(1.0, 2.0)
@@ -47,7 +49,7 @@ def coil_of(layout: str, rng: np.random.Generator, *, stranded: float = 0.0, val
     D_in = D_out - 2.0 * rng.uniform(d_o + 0.010, d_o + 0.030)
     outer, inner = (turns * np.hypot(np.pi * D, pitch) for D in (D_out, D_in))
     per_length = np.pi / 4.0 * (d_o**2 - (d_o - 2 * wall) ** 2) * 8940.0 * 385.0
-    common = {"d_o": d_o, "d_i": d_o - 2 * wall, "k": 339.0, "pitch": pitch, "valve": valve}
+    common = {"d_o": d_o, "d_i": d_o - 2 * wall, "k": 339.0, "pitch": pitch, "valve_share": valve_share}
     common["stranded"] = stranded
     crowded = float(layers.film_share(D_in, D_out, d_o))
     if layout == "single":
@@ -144,13 +146,13 @@ def random_plans(number: int, seed: int) -> list[Tried]:
             mixing=Mixing.of(mixing),
             lid=bool(rng.integers(2)),
         )
-        valve = float(rng.choice([1.0, 0.5]))
+        valve_share = float(rng.choice([1.0, 0.5]))
         found.append(
             Tried(
                 kind,
                 layout,
                 mixing,
-                coil_of(layout, rng, stranded=rng.uniform(0.03, 0.2), valve=valve),
+                coil_of(layout, rng, stranded=rng.uniform(0.03, 0.2), valve_share=valve_share),
                 scenario,
             )
         )

@@ -551,7 +551,7 @@ def _chill(s: DesignBasis, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.
             both = [v if isinstance(v, tuple) else (v, v) for v in values]
             columns[name] = np.array(both).T if layouts == ("parallel",) else np.array(values)
         for place, share in enumerate(flows):
-            result = chill(Coils.of(**columns, valve=share), s.scenario, SEARCH)
+            result = chill(Coils.of(**columns, valve_share=share), s.scenario, SEARCH)
             times[:, here, place] = result.time, result.water
     return times[0], times[1]
 

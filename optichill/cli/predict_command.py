@@ -22,14 +22,14 @@ def command(
     """
     from optichill.files.reading import load
     from optichill.problem.basis import design_basis
-    from optichill.rating.rate import predict
+    from optichill.rating.coil_rating import rate
     from optichill.report import jsonout
     from optichill.report.prediction import screen
 
     inputs = load(brewhouse, coil_file, units=units)
     assert inputs.coil is not None
     basis = design_basis(inputs)
-    rating = predict(basis, inputs.coil)
+    rating = rate(basis, inputs.coil)
     click.echo("\n".join(screen(rating, inputs, basis)), err=json_file == "-")
     if json_file:
         write_json(jsonout.dumps(jsonout.predict(rating, inputs, basis)), json_file)

@@ -39,7 +39,7 @@ def command(
 
     Any coil that exists is taken; one that cannot be built still gets its page, headed NOT BUILDABLE.
     """
-    from optichill.fabrication.work_plan import bench
+    from optichill.fabrication.work_plan import plan_work
     from optichill.files.reading import load
     from optichill.problem.basis import design_basis
     from optichill.report.sheet.content import sheet
@@ -52,7 +52,7 @@ def command(
     coil = inputs.coil or _ranked(basis, inputs, rank or 1)
     if coil is None:
         return NOTHING_FITS
-    made = bench(basis, coil)
+    made = plan_work(basis, coil)
     paper = paper or ("letter" if inputs.brewhouse.units == "us" else "a4")
     content = sheet(made, inputs, paper)
     name = Path(coil_file).stem if coil_file else f"rank-{rank}"

@@ -26,7 +26,7 @@ HAIR = 1e-6
 
 
 @dataclass(frozen=True)
-class Stop:
+class Obstacle:
     """One reason. value [m] : what is there, needed [m] : what must be; of : which leg, layer or part."""
 
     name: str
@@ -35,113 +35,117 @@ class Stop:
     of: str = ""
 
 
-def stops(b: WorkPlan) -> tuple[Stop, ...]:
+def obstacles(plan: WorkPlan) -> tuple[Obstacle, ...]:
     """Every reason against building the coil, the tube first; empty for one that can be built."""
-    found = [*_tube(b), *_room(b), *_legs(b)]
+    found = [*_tube(plan), *_room(plan), *_legs(plan)]
     return tuple(found)
 
 
-def _tube(b: WorkPlan) -> list[Stop]:
-    tube, found = b.tube, []
+def _tube(plan: WorkPlan) -> list[Obstacle]:
+    tube, found = plan.tube, []
     if tube.temper == "hard":
-        found.append(Stop("hard", 0.0, 0.0))
-    for layer in b.layers:
+        found.append(Obstacle("hard", 0.0, 0.0))
+    for layer in plan.layers:
         R = layer.on_form / 2.0
         if layer.rho < WINDS:
-            found.append(Stop("winding_radius", R, WINDS * R / layer.rho, _which(b, layer)))
+            found.append(Obstacle("winding_radius", R, WINDS * R / layer.rho, _which(plan, layer)))
         if layer.form is not None and not layer.form.open_end:
-            found.append(Stop("form_closed", 0.0, 0.0, layer.form.form_id))
+            found.append(Obstacle("form_closed", 0.0, 0.0, layer.form.form_id))
         if layer.form is not None and layer.form.height < layer.form_height - HAIR:
-            found.append(Stop("form_height", layer.form.height, layer.form_height, layer.form.form_id))
-    if b.listed and b.coil.bought_length is None:
-        lengths = [p.marks.cut_length for p in b.pieces]
-        longest = sum(lengths) if b.rolls == 1 else max(lengths)
+            found.append(Obstacle("form_height", layer.form.height, layer.form_height, layer.form.form_id))
+    if plan.listed and plan.coil.bought_length is None:
+        lengths = [p.marks.cut_length for p in plan.pieces]
+        longest = sum(lengths) if plan.rolls == 1 else max(lengths)
         if longest > tube.length + HAIR:
-            found.append(Stop("stock_length", tube.length, longest))
-    if not b.tool.holds:
-        found.append(Stop("riser_bend", b.tool.radius, b.tool.smallest))
+            found.append(Obstacle("stock_length", tube.length, longest))
+    if not plan.tool.holds:
+        found.append(Obstacle("riser_bend", plan.tool.radius, plan.tool.smallest))
     return found
 
 
-def _which(b: WorkPlan, layer: WoundLayer) -> str:
-    if len(b.layers) == 1:
+def _which(plan: WorkPlan, layer: WoundLayer) -> str:
+    if len(plan.layers) == 1:
         return ""
-    return "outer" if layer is b.layers[0] else "inner"
+    return "outer" if layer is plan.layers[0] else "inner"
 
 
 ROOMS = ("wall", "mouth", "riser_gap", "centre", "layer_gap")
 """Limits of room whose bound is a wish, and which stop the build where nothing is left at all."""
 
 
-def _room(b: WorkPlan) -> list[Stop]:
+def _room(plan: WorkPlan) -> list[Obstacle]:
     """Where the coil would run into the kettle, its parts or itself."""
-    kettle, d_o = b.basis.brewhouse.kettle, b.tube.outer_diameter
-    checks = fit_checks(b.basis, b.shape, b.placement)
+    kettle, d_o = plan.basis.brewhouse.kettle, plan.tube.outer_diameter
+    checks = fit_checks(plan.basis, plan.shape, plan.placement)
     found = []
     for name in ROOMS:
-        if name not in checks.names or (name in BENT and b.coil.riser_bend_radius is None):
+        if name not in checks.names or (name in BENT and plan.coil.riser_bend_radius is None):
             continue
         value = float(checks.rows[name].value[0])
         if name == "mouth":
             if value > kettle.mouth + HAIR:
-                found.append(Stop(name, value, kettle.mouth))
+                found.append(Obstacle(name, value, kettle.mouth))
         elif value < -HAIR:
-            found.append(Stop(name, value, 0.0))
-    if any(stop.name == "wall" for stop in found):  # then it need not be said of legs and mouth too
-        found = [stop for stop in found if stop.name not in ("mouth", "riser_gap")]
-    found += _between_layers(b)
-    wall_parts = [p for p in b.basis.parts if p.where == "wall"]
-    gap = float(fit.wall_gap(kettle.inside_diameter, b.coil.mean_diameter, d_o))
-    lowest = float(b.placement.lowest[0]) - d_o / 2.0
+            found.append(Obstacle(name, value, 0.0))
+    if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of legs and mouth too
+        found = [obstacle for obstacle in found if obstacle.name not in ("mouth", "riser_gap")]
+    found += _between_layers(plan)
+    wall_parts = [p for p in plan.basis.parts if p.where == "wall"]
+    gap = float(fit.wall_gap(kettle.inside_diameter, plan.coil.mean_diameter, d_o))
+    lowest = float(plan.placement.lowest[0]) - d_o / 2.0
     for part in wall_parts:
         if part.height >= lowest and 0.0 <= gap < part.size - HAIR:
-            found.append(Stop("part", gap, part.size, part.what))
-    if lowest < b.basis.floor_part - HAIR:
-        found.append(Stop("floor", lowest, b.basis.floor_part))
-    top = float(b.placement.top[0]) + d_o / 2.0
+            found.append(Obstacle("part", gap, part.size, part.what))
+    if lowest < plan.basis.floor_part - HAIR:
+        found.append(Obstacle("floor", lowest, plan.basis.floor_part))
+    top = float(plan.placement.top[0]) + d_o / 2.0
     if top > kettle.inside_height + HAIR:
-        found.append(Stop("rim", top, kettle.inside_height))
-    hot = float(b.placement.hot_level[0])
+        found.append(Obstacle("rim", top, kettle.inside_height))
+    hot = float(plan.placement.hot_level[0])
     if hot > kettle.inside_height + HAIR:
-        found.append(Stop("headspace", hot, kettle.inside_height))
+        found.append(Obstacle("headspace", hot, kettle.inside_height))
     return found
 
 
-def _between_layers(b: WorkPlan) -> list[Stop]:
+def _between_layers(plan: WorkPlan) -> list[Obstacle]:
     """Legs of the inner layer that would run into the outer one."""
-    if len(b.layers) == 1:
+    if len(plan.layers) == 1:
         return []
-    outer, d_o = b.layers[0], b.tube.outer_diameter
+    outer, d_o = plan.layers[0], plan.tube.outer_diameter
     inner_edge = (outer.diameter - d_o) / 2.0
-    piece = b.pieces[-1]
-    legs = [piece.leg_in] if b.coil.layout == "nested" else [piece.leg_in, piece.leg_out]
-    top = b.coil.lowest_turn_height + outer.turns * outer.pitch
+    piece = plan.pieces[-1]
+    legs = [piece.leg_in] if plan.coil.layout == "nested" else [piece.leg_in, piece.leg_out]
+    top = plan.coil.lowest_turn_height + outer.turns * outer.pitch
     found = []
     for leg in legs:
-        edge = b.axis(piece, leg) + d_o / 2.0
+        edge = plan.axis(piece, leg) + d_o / 2.0
         # A leg from the top passes the outer layer only where that is taller.
         passes = leg.foot + leg.bend_radius < top + d_o / 2.0
         if passes and edge > inner_edge + HAIR:
             name = leg.name + (" 2" if piece.name == "inner" else "")
-            found.append(Stop("layer_leg", edge, inner_edge, name))
+            found.append(Obstacle("layer_leg", edge, inner_edge, name))
     return found
 
 
-def _legs(b: WorkPlan) -> list[Stop]:
+def _legs(plan: WorkPlan) -> list[Obstacle]:
     """Legs too short to bring their joint outside the kettle: it would hang in the wort, or over it."""
-    R_kettle, rim = b.basis.brewhouse.kettle.inside_diameter / 2.0, b.basis.brewhouse.kettle.inside_height
+    R_kettle, rim = (
+        plan.basis.brewhouse.kettle.inside_diameter / 2.0,
+        plan.basis.brewhouse.kettle.inside_height,
+    )
     found = []
-    for piece in b.pieces:
+    for piece in plan.pieces:
         for leg in (piece.leg_in, piece.leg_out):
             name = leg.name + (" 2" if piece.name == "inner" else "")
             up = leg.length - risers.bend_arc(leg.bend_radius, np.pi / 2.0) + leg.bend_radius
             if float(up) < rim - leg.foot - HAIR:
-                found.append(Stop("leg_below_rim", leg.foot + float(up), rim, name))
+                found.append(Obstacle("leg_below_rim", leg.foot + float(up), rim, name))
             elif leg.upright < -HAIR:
-                found.append(Stop("riser_height", leg.upright, 0.0, name))
+                found.append(Obstacle("riser_height", leg.upright, 0.0, name))
             elif (
                 leg.level < -HAIR
-                or leg.level < (past := R_kettle - b.axis(piece, leg) - leg.bend_radius + LEVEL_LEAST) - HAIR
+                or leg.level
+                < (past := R_kettle - plan.axis(piece, leg) - leg.bend_radius + LEVEL_LEAST) - HAIR
             ):
-                found.append(Stop("leg_inside", leg.level, past, name))
+                found.append(Obstacle("leg_inside", leg.level, past, name))
     return found

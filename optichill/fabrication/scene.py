@@ -71,61 +71,61 @@ SIX_O_CLOCK = -math.pi / 2.0
 QUARTER = math.pi / 2.0
 
 
-def scene_of(b: WorkPlan) -> Scene:
+def scene_of(plan: WorkPlan) -> Scene:
     """The coil of a bench in its kettle, the first IN leg at six o'clock."""
-    kettle = b.basis.brewhouse.kettle
+    kettle = plan.basis.brewhouse.kettle
     helices: list[Helix] = []
     legs: list[Leg] = []
-    nested = b.coil.layout == "nested"
-    for piece in b.pieces:
-        turned = SIX_O_CLOCK if not legs else _turned(b, piece, legs)
-        mine, ends = (_nested if nested else _single)(b, piece, turned)
+    nested = plan.coil.layout == "nested"
+    for piece in plan.pieces:
+        turned = SIX_O_CLOCK if not legs else _turned(plan, piece, legs)
+        mine, ends = (_nested if nested else _single)(plan, piece, turned)
         helices += mine
         legs += ends
     return Scene(
         kettle_diameter=kettle.inside_diameter,
         kettle_height=kettle.inside_height,
         mouth=kettle.mouth,
-        parts=b.basis.parts,
-        d_o=b.tube.outer_diameter,
+        parts=plan.basis.parts,
+        d_o=plan.tube.outer_diameter,
         helices=tuple(helices),
         legs=tuple(legs),
-        hot=float(b.placement.hot_level[0]),
-        cold=float(b.placement.cold_level[0]),
+        hot=float(plan.placement.hot_level[0]),
+        cold=float(plan.placement.cold_level[0]),
         rests=kettle.coil_rests,
         crossing=nested,
     )
 
 
-def _single(b: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
+def _single(plan: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
     """One layer with its IN leg at `leg_at`."""
     layer = piece.layers[0]
-    start = leg_at + swing(layer.diameter / 2.0, b.tool.radius)
+    start = leg_at + swing(layer.diameter / 2.0, plan.tool.radius)
     end = start + WHOLE * layer.turns
     helix = Helix(layer.diameter, layer.pitch, layer.turns, piece.leg_in.foot, start)
-    return [helix], [_leg(b, piece, True, start, -1), _leg(b, piece, False, end, 1)]
+    return [helix], [_leg(plan, piece, True, start, -1), _leg(plan, piece, False, end, 1)]
 
 
-def _nested(b: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
+def _nested(plan: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
     """One tube down the inner layer and up the outer: it goes round the same way all along, so that the inner
     layer climbs the other way."""
     inner, outer = piece.layers
-    top = leg_at + swing(inner.diameter / 2.0, b.tool.radius)
+    top = leg_at + swing(inner.diameter / 2.0, plan.tool.radius)
     bottom = top + WHOLE * inner.turns
     end = bottom + QUARTER + WHOLE * outer.turns
-    low = b.coil.lowest_turn_height
+    low = plan.coil.lowest_turn_height
     helices = [
         Helix(outer.diameter, outer.pitch, outer.turns, low, bottom + QUARTER),
         Helix(inner.diameter, inner.pitch, inner.turns, low, bottom, -1),
     ]
-    return helices, [_leg(b, piece, True, top, -1), _leg(b, piece, False, end, 1)]
+    return helices, [_leg(plan, piece, True, top, -1), _leg(plan, piece, False, end, 1)]
 
 
-def _leg(b: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int) -> Leg:
+def _leg(plan: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int) -> Leg:
     """A leg whose turn ends at `foot_angle`; it stands one bend before that (-1) or after it (1)."""
     leg = piece.leg_in if water_in else piece.leg_out
     R_c = piece.layers[0 if water_in else -1].diameter / 2.0
-    radius, whole = b.axis(piece, leg), b.basis.brewhouse.kettle.inside_height + ABOVE_RIM
+    radius, whole = plan.axis(piece, leg), plan.basis.brewhouse.kettle.inside_height + ABOVE_RIM
     tip = (
         leg.foot + leg.length - leg.arc + leg.bend_radius
     )  # of a leg with too little tube to get over the rim
@@ -133,7 +133,7 @@ def _leg(b: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int)
         name=leg.name + (" 2" if piece.name == "inner" else ""),
         foot=leg.foot,
         foot_angle=foot_angle % WHOLE,
-        foot_radius=math.sqrt(max(radius**2 - leg.bend_radius**2, 0.0)) if b.from_below(leg) else R_c,
+        foot_radius=math.sqrt(max(radius**2 - leg.bend_radius**2, 0.0)) if plan.from_below(leg) else R_c,
         angle=(foot_angle + way * swing(R_c, leg.bend_radius)) % WHOLE,
         radius=radius,
         bend_radius=leg.bend_radius,
@@ -142,11 +142,11 @@ def _leg(b: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int)
     )
 
 
-def _turned(b: WorkPlan, piece: Piece, others: Sequence[Leg]) -> float:
+def _turned(plan: WorkPlan, piece: Piece, others: Sequence[Leg]) -> float:
     """Where the IN leg of the inner of two tubes stands so that the legs come out well apart."""
 
     def nearest(at: float) -> float:
-        mine = _single(b, piece, at)[1]
+        mine = _single(plan, piece, at)[1]
         return min(apart(leg.angle - other.angle) for leg in mine for other in others)
 
     steps = [SIX_O_CLOCK + WHOLE * n / 24.0 for n in range(24)]

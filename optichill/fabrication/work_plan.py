@@ -24,7 +24,7 @@ from optichill.problem.bill import billed
 from optichill.problem.placement import Placement, Shape
 from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.problem.windings import PACKING, WRAPS
-from optichill.rating.rate import QuickRating, placed, quick_rating
+from optichill.rating.coil_rating import QuickRating, placed, quick_rating
 from optichill.workshop import cost
 
 SAME_FORM = 0.0015
@@ -170,7 +170,7 @@ class WorkPlan:
         return INCREMENT_US if brewhouse.units == "us" else min(brewhouse.workshop.marking_increment, 0.005)
 
 
-def bench(basis: DesignBasis, coil: Coil) -> WorkPlan:
+def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     """From a coil to its bench."""
     rating = quick_rating(basis, coil)
     tube, listed = _tube(basis.stock, coil)

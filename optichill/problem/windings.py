@@ -225,7 +225,7 @@ class Setups:
         layout, by_hand = self.layout[places], self.get("by_hand", places)
         margin = bending.winding_margin(self.get("R_b", places), self.get("R_free", places))
         two = self.layout[places] == PARALLEL
-        packed = self.get("lagged", places).astype(bool) | self.inside("lagged", places).astype(bool)
+        packed = self.get("packed", places).astype(bool) | self.inside("packed", places).astype(bool)
         k = np.minimum(self.get("springback", places), self.inside("springback", places))
         return difficulty.Job(
             rho_coil=self.rho(places),
@@ -237,7 +237,7 @@ class Setups:
             bends=RISER_BENDS[layout] * self.get("one_bend", places),
             tool_fits=~by_hand.astype(bool),
             joints=np.where(two, self.get("joints_two", places), self.get("joints", places)),
-            form=np.where(packed, difficulty.FORMS["lagged"], difficulty.FORMS["on the shelf"]),
+            form=np.where(packed, difficulty.FORMS["packed"], difficulty.FORMS["on the shelf"]),
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
             # Both ends of a nested tube leave from the top: none climbs inside.
             riser_inside=riser_inside & (layout != NESTED),

@@ -24,11 +24,17 @@ def physical(
     placement: Placement,
     conductivity: Array,
     metal_per_length: Array,
-    valve: Array,
+    valve_share: Array,
 ) -> Coils:
     """Coils that stand in the kettle as the physics sees them; all of them two tubes in parallel, or none."""
     share = stranded_share(placement.chilled_level, placement.top, shape.d_o)
-    common = {"d_o": shape.d_o, "d_i": shape.d_i, "k": conductivity, "stranded": share, "valve": valve}
+    common = {
+        "d_o": shape.d_o,
+        "d_i": shape.d_i,
+        "k": conductivity,
+        "stranded": share,
+        "valve_share": valve_share,
+    }
     if shape.D_in is None:
         return Coils.of(
             **common,

@@ -8,8 +8,8 @@ from typing import Any
 
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
+from optichill.rating.coil_rating import Rating
 from optichill.rating.prediction import Prediction
-from optichill.rating.rate import Rating
 from optichill.report.reasons import because
 from optichill.report.screen import stirring, ways_text
 from optichill.report.warnings import of_design, of_given
@@ -141,7 +141,7 @@ def design(d: Design, currency: str) -> dict[str, Any]:
         "riser_tool": w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id,
         "layout": d.layout,
         "rolls": d.rolls,
-        "valve_share": d.valve,
+        "valve_share": d.valve_share,
         "coil": {
             "material": w.tube.material,
             "outer_diameter_m": w.tube.outer_diameter,

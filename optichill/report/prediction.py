@@ -6,7 +6,7 @@ import numpy as np
 
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
-from optichill.rating.rate import Rating
+from optichill.rating.coil_rating import Rating
 from optichill.report import words
 from optichill.report.screen import (
     about,
@@ -75,8 +75,8 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     else:
         lines = entry(
             "TIME",
-            f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow could"
-            f" need less than {about(p.limit_time)})",
+            f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow "
+            f"could need less than {about(p.limit_time)})",
         )
         lines += plan_lines(p, basis)
         if p.water:

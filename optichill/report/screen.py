@@ -109,7 +109,7 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     brewhouse, p = answer.basis.brewhouse, d.prediction
     lines = entry("TIME", f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, brewhouse.units)}")
     lines += plan_lines(p, answer.basis)
-    lines += entry("WATER", _water(p, d.valve, answer.basis))
+    lines += entry("WATER", _water(p, d.valve_share, answer.basis))
     lines += entry("COST", _cost(d, answer.basis, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
@@ -212,24 +212,24 @@ def _of_smallest(basis: DesignBasis) -> str:
 
 
 def _or(d: Design, basis: DesignBasis) -> list[str]:
-    brewhouse, p = basis.brewhouse, d.prediction
+    p, u, currency = d.prediction, basis.brewhouse.units, basis.brewhouse.stock.currency
     return entry(
         "OR",
-        f"{words.short(d, brewhouse.units)}: {about(p.chill_time)}, {show(p.water, 'volume', brewhouse.units)}, "
-        f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}",
+        f"{words.short(d, u)}: {about(p.chill_time)}, {show(p.water, 'volume', u)}, "
+        f"{money(d.bill.total, currency)}, {words.difficulty(d.difficulty)}",
     )
 
 
 def _ranked_by(answer: Answer) -> list[str]:
     """The levels behind the ranking, where the brewer has not stated wishes."""
-    by, brewhouse = answer.levels, answer.basis.brewhouse
+    by, u, currency = answer.levels, answer.basis.brewhouse.units, answer.basis.brewhouse.stock.currency
     if by is None or not by.assumed:
         return []
     low, high = by.good.tolist(), by.acceptable.tolist()
     said = {
         "chill_time": f"time {low[0] / 60:.0f} and {high[0] / 60:.0f} min",
-        "cost": f"cost {money(low[1], brewhouse.stock.currency)} and {money(high[1], brewhouse.stock.currency)}",
-        "water": f"water {show(low[2], 'volume', brewhouse.units)} and {show(high[2], 'volume', brewhouse.units)}",
+        "cost": f"cost {money(low[1], currency)} and {money(high[1], currency)}",
+        "water": f"water {show(low[2], 'volume', u)} and {show(high[2], 'volume', u)}",
         "difficulty": f"work {low[3]:g} and {high[3]:g} of 10",
     }
     levels = ", ".join(said[goal] for goal in by.assumed)

@@ -21,7 +21,7 @@ def ranked_table(answer: Answer) -> str:
     brewhouse = answer.basis.brewhouse
     u, currency = brewhouse.units, brewhouse.stock.currency
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
-    valves = any(d.valve < 1.0 for d in answer.designs)
+    valves = any(d.valve_share < 1.0 for d in answer.designs)
     for name in ("", "tube", "form"):
         table.add_column(name, no_wrap=True)
     for name in ("turns", "gap", "across", "time", "water", "cost"):
@@ -37,7 +37,7 @@ def ranked_table(answer: Answer) -> str:
             show(d.gap, "gap", u),
             words.rough(d.across, u),
             show(p.chill_time, "minutes"),
-            show(p.water, "volume", u) + (_VALVES.get(round(d.valve, 3), "") if valves else ""),
+            show(p.water, "volume", u) + (_VALVES.get(round(d.valve_share, 3), "") if valves else ""),
             money(d.bill.total, currency),
             words.difficulty(d.difficulty),
         )

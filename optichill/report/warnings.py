@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from optichill.geometry.bending import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
+from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import LimitLine, Prediction
-from optichill.rating.rate import QuickRating, Rating
 from optichill.report import words
 from optichill.search.designs import Design
 from optichill.units import show

@@ -174,7 +174,7 @@ def beside_parts(wall_gap: float, basis: DesignBasis) -> str:
 def short(design: Design, units: str) -> str:
     """A design in a few words, for a second line: rolls, layers, form diameter and turns."""
     d = design
-    return build(d.winding.tube, d.rolls, d.layout, d.turns, d.across, d.valve, units)
+    return build(d.winding.tube, d.rolls, d.layout, d.turns, d.across, d.valve_share, units)
 
 
 def build(tube: Tube, rolls: int, layout: str, count: float, across: float, share: float, units: str) -> str:

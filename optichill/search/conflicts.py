@@ -99,8 +99,8 @@ def _look(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> bool:
     holds all that hang on the chill."""
     space = enumeration.space
     if space.basis.brewhouse.limits.water is not None or "bucket" in enumeration.slow.names:
-        base = numbers - numbers % len(space.flows)
-        numbers = np.unique(base[:, None] + np.arange(len(space.flows)))
+        base = numbers - numbers % len(space.valve_shares)
+        numbers = np.unique(base[:, None] + np.arange(len(space.valve_shares)))
     r = rows(space, numbers)
     decisive = numbers if space.basis.pumps else numbers[_decisive(enumeration, r)]
     r = rows(space, decisive)

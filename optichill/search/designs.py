@@ -50,7 +50,7 @@ class Design:
     inner_diameter: float | None
     gap: float
     turns: float
-    valve: float
+    valve_share: float
     rolls: int
     mean_diameter: float
     springback: float
@@ -186,14 +186,14 @@ def _design(
     place = np.array([setup])
     return Design(
         rank=i + 1,
-        id=design_id(w, inner, layout, gap, float(r.turns[i]), float(r.valve[i])),
+        id=design_id(w, inner, layout, gap, float(r.turns[i]), float(r.valve_share[i])),
         layout=layout,
         winding=w,
         inner=inner,
         inner_diameter=float(r.shape.innermost[i]) if inner is not None else None,
         gap=gap,
         turns=float(r.turns[i]),
-        valve=float(r.valve[i]),
+        valve_share=float(r.valve_share[i]),
         rolls=int(r.rolls[i]),
         mean_diameter=float(r.shape.D_c[i]),
         springback=float(setups.get("springback", place)[0]),
@@ -233,11 +233,13 @@ def _design(
     )
 
 
-def design_id(w: Winding, inner: Winding | None, layout: str, gap: float, turns: float, valve: float) -> str:
+def design_id(
+    w: Winding, inner: Winding | None, layout: str, gap: float, turns: float, valve_share: float
+) -> str:
     """Name of a design that follows from its content alone."""
     tool = w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id
     forms = f"{w.form.form_id}|{w.wraps}" + (f"|{inner.form.form_id}|{inner.wraps}" if inner else "")
-    content = f"{w.tube.stock_id}|{forms}|{tool}|{gap:.6f}|{turns:.3f}|{layout}|{valve:.4f}"
+    content = f"{w.tube.stock_id}|{forms}|{tool}|{gap:.6f}|{turns:.3f}|{layout}|{valve_share:.4f}"
     return hashlib.sha256(content.encode()).hexdigest()[:10]
 
 
@@ -254,7 +256,7 @@ def as_coil(d: Design) -> Coil:
         # The file knows one length for each end; the mean of both tubes keeps the whole.
         longer = 0.5 * (d.inner_risers - riser_in - riser_out) / 2.0
         riser_in, riser_out = riser_in + longer, riser_out + longer
-    if d.valve < 1.0:
+    if d.valve_share < 1.0:
         sizes["flow"] = d.prediction.flow
     return Coil(
         material=tube.material,

@@ -225,15 +225,15 @@ def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     space = enumeration.space
     longest = space.basis.brewhouse.limits.chill_time or LONGEST
     known: Chill | None = None
-    for flow, share in enumerate(space.flows):
-        here = replace(r, number=r.number + flow, valve=np.full(len(r), share))
+    for flow, share in enumerate(space.valve_shares):
+        here = replace(r, number=r.number + flow, valve_share=np.full(len(r), share))
         if known is None or not space.basis.scenario.slower_when_throttled:
             known, in_time = _at_one_flow(enumeration, here, fits)
             if space.basis.scenario.slower_when_throttled:
                 # Less water never cools faster: what is too slow stays too slow with the valve further shut.
                 fits, known = fits[in_time], known.take(in_time)
         else:
-            time, water = throttled_at_least(known, share / space.flows[0])
+            time, water = throttled_at_least(known, share / space.valve_shares[0])
             worth = ~(ROUGH_SURELY * time > longest)
             fits, known = fits[worth], known.take(worth)
             if enumeration.feasible and fits.size:
@@ -290,15 +290,15 @@ def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
         keep = fits[holds]
         enumeration.feasible += keep.size
         goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
-        plainness = _plainness(space, r.setup[keep], r.valve[keep])
+        plainness = _plainness(space, r.setup[keep], r.valve_share[keep])
         enumeration.front = merged(enumeration.front, r.number[keep], goals, plainness)
 
 
-def _plainness(space: Space, setup: Index, valve: Array) -> Array:
+def _plainness(space: Space, setup: Index, valve_share: Array) -> Array:
     """Smaller is plainer: one layer before two, then forms and tube, then an open valve."""
     setups = space.setups
     forms = np.maximum(setups.get("plainness", setup), setups.inside("plainness", setup))
-    return 20.0 * setups.two(setup) + forms + 0.5 * (valve < 1.0)
+    return 20.0 * setups.two(setup) + forms + 0.5 * (valve_share < 1.0)
 
 
 def _surface(r: Rows) -> Array:

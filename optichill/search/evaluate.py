@@ -34,7 +34,7 @@ class Rows:
     setup: Index
     gap: Array
     turns: Array
-    valve: Array
+    valve_share: Array
     shape: Shape
     placement: Placement
     height: Array
@@ -50,7 +50,7 @@ class Rows:
 def rows(space: Space, numbers: Index) -> Rows:
     """Geometry, cost, difficulty and every limit that needs no chill."""
     setups, basis = space.setups, space.basis
-    setup, gap, turns, valve = space.decode(numbers)
+    setup, gap, turns, valve_share = space.decode(numbers)
     d_o = setups.get("d_o", setup)
     two = setups.two(setup)
     some = bool(two.any())
@@ -87,7 +87,7 @@ def rows(space: Space, numbers: Index) -> Rows:
         checks.at_most("budget", total, limits.budget)
     if limits.difficulty is not None:
         checks.at_most("difficulty", hard, limits.difficulty)
-    return Rows(numbers, setup, gap, turns, valve, shape, placement, height, rolls, total, hard, checks)
+    return Rows(numbers, setup, gap, turns, valve_share, shape, placement, height, rolls, total, hard, checks)
 
 
 def job(space: Space, r: Rows, i: int) -> difficulty.Job:
@@ -156,7 +156,7 @@ def coils(space: Space, r: Rows, keep: Index) -> Coils:
     per_length = setups.get("metal_per_length", setup)
     shape, placement = _taken(r.shape, keep), _taken(r.placement, keep)
     return physical(
-        space.basis, shape, placement, setups.get("conductivity", setup), per_length, r.valve[keep]
+        space.basis, shape, placement, setups.get("conductivity", setup), per_length, r.valve_share[keep]
     )
 
 

@@ -64,13 +64,13 @@ class Space:
     step: float
     first_row: Index
     sure: Index
-    flows: tuple[float, ...]
+    valve_shares: tuple[float, ...]
     raw: int
 
     @property
     def size(self) -> int:
         """Number of rows that have a number."""
-        return int(self.first_row[-1]) * len(self.flows)
+        return int(self.first_row[-1]) * len(self.valve_shares)
 
     def chunks(self, rows: int, *, beyond: bool = False) -> Iterator[Index]:
         """Row numbers at the first flow setting, in chunks: memory stays flat however many there are. beyond:
@@ -81,14 +81,14 @@ class Space:
         begins = self.first_row[:-1] + skip - np.concatenate([[0], ends[:-1]])
         for start in range(0, int(ends[-1]) if ends.size else 0, rows):
             place = np.arange(start, min(start + rows, int(ends[-1])))
-            yield (begins[np.searchsorted(ends, place, side="right")] + place) * len(self.flows)
+            yield (begins[np.searchsorted(ends, place, side="right")] + place) * len(self.valve_shares)
 
     def decode(self, rows: Index) -> tuple[Index, Array, Array, Array]:
         """Pair number, gap [m], turns and share of the full flow of each row."""
-        base, flow = np.divmod(rows, len(self.flows))
+        base, flow = np.divmod(rows, len(self.valve_shares))
         helix_of = np.searchsorted(self.first_row, base, side="right") - 1
         turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
-        return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.flows)[flow]
+        return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.valve_shares)[flow]
 
 
 def space(

@@ -115,7 +115,7 @@ def _id(searched: SearchResult, r: Rows, i: int) -> str:
     layout = LAYOUTS[int(setups.layout[setup])]
     inner = space.windings[int(setups.inner[setup])] if layout != "single" else None
     w = space.windings[int(setups.outer[setup])]
-    return design_id(w, inner, layout, float(r.gap[i]), float(r.turns[i]), float(r.valve[i]))
+    return design_id(w, inner, layout, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i]))
 
 
 def _curves(searched: SearchResult, numbers: Index) -> list[ShortCurve]:

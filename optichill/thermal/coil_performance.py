@@ -43,12 +43,12 @@ class Coils:
     film_share: Array
     speed_share: Array
     stranded: Array
-    valve: Array
+    valve_share: Array
 
     @classmethod
     def of(cls, **columns: ArrayLike) -> Coils:
         """From array_likes, broadcast against each other; a lone single tube unless told otherwise."""
-        columns = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "valve": 1.0} | columns
+        columns = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "valve_share": 1.0} | columns
         arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, np.float64)) for v in columns.values()))
         return cls(**dict(zip(columns, arrays, strict=True)))
 
@@ -169,7 +169,7 @@ class CoilPerformance:
         if source.returns:
             return circuit
         T = np.array(0.75 * source.T_water + 0.25 * s.T_start)
-        return circuit.throttled(c.of_design("valve"), T, rounds=12 if self.numerics.exact else 3)
+        return circuit.throttled(c.of_design("valve_share"), T, rounds=12 if self.numerics.exact else 3)
 
     def _flow_solver(self) -> Callable[[Array], Array]:
         """Flow by mean water temperature: solved anew each time, or a parabola through three solutions."""
@@ -273,5 +273,5 @@ def without_nan(coils: Coils) -> tuple[Array, Coils]:
         return np.ones(len(coils), dtype=bool), coils
     sound = sound.all(axis=0) if coils.parallel else sound
     stand_in = {"d_o": 0.01, "d_i": 0.008, "k": 339.0, "D_c": 0.25, "pitch": 0.02, "stranded": 0.0}
-    stand_in |= {"film_share": 1.0, "speed_share": 1.0, "valve": 1.0}
+    stand_in |= {"film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0}
     return sound, Coils(**{n: np.where(sound, v, stand_in.get(n, 10.0)) for n, v in columns.items()})

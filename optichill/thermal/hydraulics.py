@@ -142,7 +142,7 @@ class Circuit:
     K: Array  # fittings, tees included, on the tube's velocity
     length_ratio: Array  # tube length / d_i, times the friction factor's multiplier
     curvature: Array  # d_i/D_c
-    valve: Array | float = 0.0  # resistance of a part-closed valve [Pa/(m3/s)^2]
+    valve_resistance: Array | float = 0.0  # resistance of a part-closed valve [Pa/(m3/s)^2]
     near: Array | None = None  # a flow to begin with, where one is known
 
     @classmethod
@@ -175,8 +175,8 @@ class Circuit:
         a = losses.coil(V)[0]
         a = (a * V**3).sum(axis=-2) / total**3 if self.parallel else a
         p, k = self.supply.at(total)
-        valve = np.where(share < 1.0, p / total**2 - k - a - losses.hose(total), 0.0)
-        return replace(self, valve=np.maximum(valve, 0.0), near=V)
+        valve_resistance = np.where(share < 1.0, p / total**2 - k - a - losses.hose(total), 0.0)
+        return replace(self, valve_resistance=np.maximum(valve_resistance, 0.0), near=V)
 
     def flow(self, T: Array, *, rounds: int = 3) -> Array:
         """Flow [m3/s] at mean water temperature T [K], broadcast against the coils.
@@ -245,7 +245,7 @@ class _Losses:
         # Two tubes share the flow: each meets a quarter of what the supply's side takes from the whole.
         sharing = 4.0 if c.parallel else 1.0
         coil = (c.K + 0.04 * c.length_ratio) / c.d_i**4
-        total = sharing * (s.resistance + c.valve) + self.per_velocity * (coil + sharing * hose)
+        total = sharing * (s.resistance + c.valve_resistance) + self.per_velocity * (coil + sharing * hose)
         return np.sqrt(s.pressure / total)
 
     def shares(self, V: Array, a: Array, power: Array) -> Array:
@@ -273,6 +273,6 @@ class _Losses:
             power = (power * weight).sum(axis=-2, keepdims=True) / whole_weight
             a = whole_weight / (total * total * total)
         p, k = c.supply.at(total)
-        whole = k + c.valve + self.hose(total) + a
+        whole = k + c.valve_resistance + self.hose(total) + a
         root = 1.0 / (1.0 - 0.5 * power * a / whole)
         return V * np.exp(0.5 * root * np.log(p / (whole * total * total)))

@@ -30,7 +30,7 @@ TERMS = tuple(WEIGHTS)
 
 LAYOUTS = {"single": 0.0, "parallel": 0.6, "nested": 1.0}
 JOINTS = {"solder": 1.0, "braze": 1.5, "compression": 0.25, "hose and clamp": 0.1, "barb": 0.1}
-FORMS = {"on the shelf": 0.0, "lagged": 0.5, "to be made": 1.0}
+FORMS = {"on the shelf": 0.0, "packed": 0.5, "to be made": 1.0}
 GAPS = {"touching": 0.0, "laced": 0.15, "spacers": 0.4, "graded": 1.0}
 BEND_METALS = {"copper": 2.0, "stainless": 3.0}
 TOOL_RELIEF = 0.4

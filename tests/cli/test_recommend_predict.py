@@ -16,7 +16,7 @@ import small_stock
 from conftest import Done
 
 from optichill.cli import main as cli
-from optichill.rating import rate
+from optichill.rating import coil_rating
 from optichill.thermal.coil_performance import SEARCH
 from optichill.thermal.march import march
 from optichill.units import parse
@@ -77,7 +77,7 @@ def quick_march(folder: Path) -> Iterator[None]:
     """After the one coil predicted as shipped: a coarser march beside the others, which do not look at it."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            rate, "march", lambda coil, scenario, how, rtol: march(coil, scenario, SEARCH, rtol=1e-5)
+            coil_rating, "march", lambda coil, scenario, how, rtol: march(coil, scenario, SEARCH, rtol=1e-5)
         )
         yield
 

@@ -12,8 +12,8 @@ import pytest
 import small_stock
 from own_coil import SIZES, own_bench, two_layers
 
-from optichill.fabrication.obstacles import stops
-from optichill.fabrication.work_plan import WorkPlan, bench
+from optichill.fabrication.obstacles import obstacles
+from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import load
 from optichill.geometry import bending, helix, risers
 from optichill.model.coil import Coil
@@ -41,7 +41,7 @@ def benches(answers: dict[str, Answer]) -> list[tuple[DesignBasis, Design, WorkP
     """Each of them on its bench."""
     found = [(a.basis, d) for a in answers.values() for d in a.designs]
     assert {d.layout for _, d in found} == {"single", "nested", "parallel"}
-    return [(s, d, bench(s, as_coil(d))) for s, d in found]
+    return [(s, d, plan_work(s, as_coil(d))) for s, d in found]
 
 
 def test_a_coil_brings_back_the_design_that_it_was_saved_from(
@@ -55,7 +55,7 @@ def test_a_coil_brings_back_the_design_that_it_was_saved_from(
         assert (b.tube, b.tool, b.rolls, b.bill) == (d.winding.tube, d.winding.tool, d.rolls, d.bill)
         assert b.cut_length == pytest.approx(d.tube_length, abs=1e-4)
         assert b.layers[0].k == pytest.approx(d.springback, rel=1e-9)
-        assert stops(b) == ()
+        assert obstacles(b) == ()
 
 
 def test_pieces_and_marks_are_the_tube_of_the_design(
@@ -118,7 +118,7 @@ def test_a_tube_that_is_not_listed_is_taken_as_told(tmp_path: Path) -> None:
     b = plain(tmp_path, outer_diameter=0.011, riser_bend_radius=0.035)
     assert not b.listed and not b.complete and b.tube.outer_diameter == 0.011
     assert b.bill.items and not any(item.unit == "roll" for item in b.bill.items)
-    assert not b.tool_known and stops(b) == ()  # a lever bender of 35 mm would do, if there were one
+    assert not b.tool_known and obstacles(b) == ()  # a lever bender of 35 mm would do, if there were one
 
 
 STOPPED = [
@@ -165,27 +165,27 @@ def test_what_stops_a_build_is_named_with_its_figures(
     by_hand: tuple[float, float] | None,
 ) -> None:
     b = plain(tmp_path, house, **coil)
-    found = {stop.name: stop for stop in stops(b)}
+    found = {obstacle.name: obstacle for obstacle in obstacles(b)}
     assert name in found
     if by_hand is not None:
         assert (found[name].value, found[name].needed) == pytest.approx(by_hand, abs=2e-6)
     said = reasons(b, Sizes("metric", 1e-3))
-    assert len(said) == len(stops(b)) and all(text.endswith(".") for text in said)
+    assert len(said) == len(obstacles(b)) and all(text.endswith(".") for text in said)
 
 
 def test_the_plain_coil_itself_can_be_built(tmp_path: Path) -> None:
-    assert stops(plain(tmp_path)) == ()
+    assert obstacles(plain(tmp_path)) == ()
 
 
 def test_layers_that_overlap_and_hard_tube_are_stopped(tmp_path: Path) -> None:
     b = plain(tmp_path, layout="nested", **two_layers(0.2604, 0.245), riser_length_in=0.45)
-    assert "layer_gap" in {stop.name for stop in stops(b)}
+    assert "layer_gap" in {obstacle.name for obstacle in obstacles(b)}
     # Without air the inner tube's leg from below needs 15 mm between the layers of two tubes: it has 10.
     tees = plain(tmp_path, layout="parallel", **two_layers(0.2604, 0.2204))
-    told = {stop.name: stop for stop in stops(tees)}["layer_leg"]
+    told = {obstacle.name: obstacle for obstacle in obstacles(tees)}["layer_leg"]
     assert told.of == "IN 2" and told.value - told.needed == pytest.approx(0.005, abs=1e-3)
     hard = replace(b, tube=b.tube.model_copy(update={"temper": "hard"}))
-    assert "hard" in {stop.name for stop in stops(hard)}
+    assert "hard" in {obstacle.name for obstacle in obstacles(hard)}
     closed = b.layers[0].form
     assert closed is None or closed.open_end
 
@@ -197,8 +197,8 @@ def test_a_piece_without_length_is_stopped(tmp_path: Path) -> None:
         {"riser_length_out": 0.32, "riser_bend_radius": 0.08},
     ):
         b = plain(tmp_path, **changes)
-        assert not all(piece.marks.possible for piece in b.pieces) or stops(b)
-        assert {"riser_height", "leg_inside", "leg_below_rim"} & {stop.name for stop in stops(b)}
+        assert not all(piece.marks.possible for piece in b.pieces) or obstacles(b)
+        assert {"riser_height", "leg_inside", "leg_below_rim"} & {obstacle.name for obstacle in obstacles(b)}
 
 
 def test_bends_wider_than_need_be_are_made_by_hand(tmp_path: Path) -> None:
@@ -218,7 +218,9 @@ def test_a_form_that_is_tall_enough_is_taken_before_one_that_is_not(tmp_path: Pa
 def test_a_low_centre_part_stops_nothing_that_stands_over_it(tmp_path: Path) -> None:
     for height, stopped in (("1 cm", False), ("9 cm", True)):
         part = {"what": "mast", "where": "centre", "height": height, "size": "26 cm"}
-        found = {stop.name for stop in stops(plain(tmp_path / height, {"kettle": {"part": [part]}}))}
+        found = {
+            obstacle.name for obstacle in obstacles(plain(tmp_path / height, {"kettle": {"part": [part]}}))
+        }
         assert ("centre" in found) == stopped
 
 
@@ -226,7 +228,7 @@ def test_a_leg_inside_must_clear_the_centre_too(tmp_path: Path) -> None:
     part = {"what": "mast", "where": "centre", "height": "9 cm", "size": "22.5 cm"}
     for riser, stopped in (("outside", False), ("inside", True)):
         house = {"kettle": {"part": [part]}, "workshop": {"riser": riser}}
-        found = {stop.name for stop in stops(plain(tmp_path / riser, house))}
+        found = {obstacle.name for obstacle in obstacles(plain(tmp_path / riser, house))}
         assert ("centre" in found) == stopped
 
 
@@ -234,7 +236,7 @@ def test_a_form_closed_at_both_ends_is_stopped(tmp_path: Path) -> None:
     # The keg of the list, flanged at both ends; without its name another form would be looked for.
     b = plain(tmp_path, mean_diameter=0.245 / 0.9712, form_id="keg")
     assert b.layers[0].form is not None and b.layers[0].form.form_id == "keg"
-    assert "form_closed" in {stop.name for stop in stops(b)}
+    assert "form_closed" in {obstacle.name for obstacle in obstacles(b)}
     assert plain(tmp_path, mean_diameter=0.245 / 0.9712).layers[0].form is None
 
 
@@ -246,9 +248,9 @@ def test_every_reason_has_a_sentence() -> None:
 def test_a_coil_that_exists_has_no_trim_and_no_roll_to_come_out_of(tmp_path: Path) -> None:
     """Ten metres bought and all used: nothing is cut off any more, and its bends are where they are."""
     sizes = {k: v for k, v in SIZES.items() if not k.startswith("riser")}
-    b = bench(small_stock.of(tmp_path), Coil(**sizes, bought_length=10.0))
+    b = plan_work(small_stock.of(tmp_path), Coil(**sizes, bought_length=10.0))
     assert b.trim == 0.0 and b.cut_length == pytest.approx(10.0, abs=1e-6)
-    assert not {"stock_length", "riser_height", "riser_gap"} & {stop.name for stop in stops(b)}
+    assert not {"stock_length", "riser_height", "riser_gap"} & {obstacle.name for obstacle in obstacles(b)}
 
 
 def test_the_roll_that_holds_the_coil_is_found_and_else_the_longest(tmp_path: Path) -> None:
@@ -273,13 +275,13 @@ def test_a_broken_wish_is_no_stop(tmp_path: Path) -> None:
     tight = {"kettle": {"wall_clearance": "80 mm"}, "limits": {"chill_time": "2 min", "budget": 1}}
     b = plain(tmp_path, tight, lowest_turn_height=0.12)
     assert b.rating.wet_share < 1.0 and not all(line.holds for line in b.rating.limits)
-    assert stops(b) == ()
+    assert obstacles(b) == ()
 
 
 def test_the_demo_coil_file_and_the_rank_make_one_sheet() -> None:
     s = design_basis(load())
     d = recommend(s, top=1).designs[0]
-    b = bench(s, as_coil(d))
-    assert b.bill == d.bill and stops(b) == ()
+    b = plan_work(s, as_coil(d))
+    assert b.bill == d.bill and obstacles(b) == ()
     low, high = (float(risers.bend_arc(b.tool.radius, a)) for a in (np.pi / 4, np.pi / 2))
     assert low * 2 == pytest.approx(high) == pytest.approx(b.pieces[0].leg_in.arc)

@@ -17,8 +17,8 @@ import pytest
 import small_stock
 from own_coil import SIZES, own_bench, two_layers
 
-from optichill.fabrication.obstacles import stops
-from optichill.fabrication.work_plan import WorkPlan, bench
+from optichill.fabrication.obstacles import obstacles
+from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import as_written
 from optichill.files.reading import load, packaged
 from optichill.model.coil import Coil
@@ -50,9 +50,9 @@ CASES: dict[str, dict[str, Any]] = {
 class Made:
     """One coil's sheet with its PDF read back."""
 
-    def __init__(self, bench: WorkPlan, content: Sheet) -> None:
-        self.bench, self.content = bench, content
-        self.sizes = Sizes(content.units, bench.step)
+    def __init__(self, plan: WorkPlan, content: Sheet) -> None:
+        self.plan, self.content = plan, content
+        self.sizes = Sizes(content.units, plan.step)
         self.bytes = pdf(content, self.sizes.length)
         with pdfplumber.open(io.BytesIO(self.bytes)) as file:
             self.pages = [page for page in file.pages]
@@ -116,8 +116,8 @@ def test_templates_measure_what_they_say(made: Any, case: str) -> None:
     """Check bar 100.0 mm; spacing and lead angle of the lines from the PDF's own vectors."""
     m = made(case)
     papers = [p for p in m.content.papers if p.title.startswith("Wrap")]
-    assert len(papers) == len(m.bench.layers)
-    for paper, layer in zip(papers, m.bench.layers, strict=True):
+    assert len(papers) == len(m.plan.layers)
+    for paper, layer in zip(papers, m.plan.layers, strict=True):
         pages = [n for n, page in enumerate(m.pages) if _title(m, n).startswith(paper.title + " Sheet")]
         assert pages
         for n in pages:
@@ -158,11 +158,11 @@ def _climb(line: dict[str, Any]) -> float:
 @marked
 def test_the_pdf_holds_every_mark_of_both_tables(made: Any, case: str, units: str) -> None:
     m = made(case, units, "letter" if units == "us" else "a4")
-    for piece in m.bench.pieces:
+    for piece in m.plan.pieces:
         rounded = m.sizes.rounded(piece.marks)
         for end in rounded.ends:
             assert m.sizes.mark(end) in m.text
-        for table in (marks.main_table(m.bench, piece, m.sizes), marks.full_table(m.bench, piece, m.sizes)):
+        for table in (marks.main_table(m.plan, piece, m.sizes), marks.full_table(m.plan, piece, m.sizes)):
             for row in table.rows:
                 assert " ".join(" ".join(row).split()) in m.text
 
@@ -178,7 +178,7 @@ def test_stops_head_the_first_page(made: Any) -> None:
         m = made(case)
         first = [w["text"] for w in m.words[0]]
         assert first[:2] == ["NOT", "BUILDABLE"]
-        assert len(m.content.stops) == len(stops(m.bench)) > 0
+        assert len(m.content.stops) == len(obstacles(m.plan)) > 0
         whole = "".join(m.text.split())
         for reason in m.content.stops:
             assert "".join(reason.split()) in whole
@@ -207,10 +207,10 @@ def numbers(text: str, units: str) -> list[float]:
 @marked
 def test_printed_pieces_add_up_to_the_printed_cut_length(made: Any, case: str, units: str) -> None:
     m = made(case, units, "letter" if units == "us" else "a4")
-    for piece in m.bench.pieces:
+    for piece in m.plan.pieces:
         for table, column in (
-            (marks.main_table(m.bench, piece, m.sizes), 2),
-            (marks.full_table(m.bench, piece, m.sizes), 1),
+            (marks.main_table(m.plan, piece, m.sizes), 2),
+            (marks.full_table(m.plan, piece, m.sizes), 1),
         ):
             lengths = [numbers(row[column], units)[0] for row in table.rows]
             assert sum(lengths[:-1]) == pytest.approx(lengths[-1], abs=1e-6)
@@ -224,13 +224,13 @@ def test_printed_tolerances_keep_the_limits(made: Any, case: str, units: str) ->
     """Planned as printed, plus what it may be off as printed, is no more than planned and allowed in truth;
     and what the limits leave of room is not given twice."""
     m = made(case, units, "letter" if units == "us" else "a4")
-    rows = {row[0]: row for row in measure.finished(m.bench, m.sizes).rows}
-    outer, placement = m.bench.layers[0], m.bench.placement
+    rows = {row[0]: row for row in measure.finished(m.plan, m.sizes).rows}
+    outer, placement = m.plan.layers[0], m.plan.placement
     wanted = {
-        "across the turns, outside": (outer.diameter + 0.010, 2 * measure.room(m.bench, "wall")),
+        "across the turns, outside": (outer.diameter + 0.010, 2 * measure.room(m.plan, "wall")),
         "turns, lowest underside to top": (
             float(placement.top[0] - placement.lowest[0]) + 0.010,
-            measure.room(m.bench, "submergence"),
+            measure.room(m.plan, "submergence"),
         ),
     }
     for name, (planned, room) in wanted.items():
@@ -266,8 +266,8 @@ def measure_step(m: Made) -> float:
 
 def test_both_states_are_told_apart(made: Any) -> None:
     m = made("single")
-    layer = m.bench.layers[0]
-    across, turns, _ = measure.springback(m.bench, m.sizes).rows
+    layer = m.plan.layers[0]
+    across, turns, _ = measure.springback(m.plan, m.sizes).rows
     assert numbers(across[1], "metric")[0] == pytest.approx(layer.on_form + 0.010, abs=5e-4)
     assert numbers(across[2], "metric")[0] == pytest.approx(layer.diameter + 0.010, abs=5e-4)
     low, high = numbers(across[3], "metric")
@@ -321,7 +321,7 @@ def _steps(content: Sheet) -> Iterator[tuple[str, str]]:
 def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     inputs = load(packaged("stove/brewhouse.toml"))
     house = design_basis(inputs)
-    b = bench(house, as_written(as_coil(recommend(house, top=1).designs[0])))
+    b = plan_work(house, as_written(as_coil(recommend(house, top=1).designs[0])))
     content = sheet(b, inputs, "a4")
     said = " ".join(what for what, _ in _steps(content))
     assert "Unplug the pump" in said and "Water off at the tap" not in said and "GFCI" in said
@@ -336,7 +336,7 @@ def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
     with (folder / "brewhouse.toml").open("a", encoding="utf-8") as file:
         file.write(small_stock.TAP_THEN_ICE)
     inputs = load(folder)
-    b = bench(design_basis(inputs), Coil(**SIZES))
+    b = plan_work(design_basis(inputs), Coil(**SIZES))
     said = [what for what, _ in _steps(sheet(b, inputs, "a4"))]
     order = ("While it is cold", "Tap water", "Close the tap. Gloves on", "Ice water", "Stir, then read")
     places = [next(n for n, text in enumerate(said) if text.startswith(start)) for start in order]
@@ -400,11 +400,11 @@ def test_cautions_are_on_every_sheet(made: Any) -> None:
 
 def test_shopping_list_is_the_bill(made: Any) -> None:
     m = made("nested")
-    table, bill = next(t for t in _tables(m.content) if t.ticks), m.bench.bill
-    assert m.bench.complete and len(table.rows) == len(bill.items) + 1
+    table, bill = next(t for t in _tables(m.content) if t.ticks), m.plan.bill
+    assert m.plan.complete and len(table.rows) == len(bill.items) + 1
     prices = [float(row[2].split()[0]) for row in table.rows[:-1] if row[2][0].isdigit()]
     assert sum(prices) == pytest.approx(bill.total, abs=0.02)
-    assert table.rows[-1][2] == f"{bill.total:.0f} {m.bench.basis.brewhouse.stock.currency}"
+    assert table.rows[-1][2] == f"{bill.total:.0f} {m.plan.basis.brewhouse.stock.currency}"
 
 
 def _tables(content: Sheet) -> Iterator[Table]:
@@ -520,7 +520,7 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
     inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
     house = design_basis(inputs)
     for design in recommend(house, top=4).designs:
-        b = bench(house, as_written(as_coil(design)))
+        b = plan_work(house, as_written(as_coil(design)))
         m = Made(b, sheet(b, inputs, paper))
         assert m.content.stops == () and b.complete
         assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)

@@ -105,8 +105,8 @@ def test_each_coil_has_the_same_goals_and_limits(both: tuple[DesignBasis, Enumer
     broken = every.broken()
     # Wort that is left alone is worked out in steps, and how many depends on the coils chilled together.
     near = 5e-4 if s.scenario.mixing.still else 1e-9
-    for flow in range(len(whole.flows)):  # as the search does: one valve setting at a time
-        numbers = np.arange(flow, whole.size, len(whole.flows))
+    for flow in range(len(whole.valve_shares)):  # as the search does: one valve setting at a time
+        numbers = np.arange(flow, whole.size, len(whole.valve_shares))
         order = np.array([place[key] for key in keys(whole, numbers)])
         r = rows(whole, numbers)
         result, physical = chilled(whole, r, np.arange(len(r)))

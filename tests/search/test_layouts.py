@@ -53,7 +53,7 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Space:
 @pytest.fixture(scope="module")
 def full(small: Space) -> Rows:
     """All rows with the valve open."""
-    return rows(small, np.arange(0, small.size, len(small.flows)))
+    return rows(small, np.arange(0, small.size, len(small.valve_shares)))
 
 
 def of_layout(of: Space, r: Rows, name: str) -> np.ndarray:
@@ -152,7 +152,7 @@ def test_two_layers_leave_their_room_and_two_tubes_that_of_a_riser_too(tmp_path:
     assert (room[parallel] >= leg[parallel] - 1e-12).all()
     assert (room[nested] < leg[nested]).any()
     assert 0 < parallel.sum() == (room[nested] >= leg[nested]).sum() < nested.sum()
-    assert not setups.get("lagged", np.flatnonzero(nested | parallel)).any()  # card tunes single layers only
+    assert not setups.get("packed", np.flatnonzero(nested | parallel)).any()  # card tunes single layers only
 
 
 def test_what_two_layers_wet_is_what_each_has_under(small: Space, full: Rows) -> None:
@@ -200,7 +200,7 @@ def test_of_a_roll_that_is_owned_there_is_no_second(tmp_path: Path) -> None:
     for row in lists["tubing"]:
         row["owned"] = "yes"
     of = everything(tmp_path, lists)
-    r = rows(of, np.arange(0, of.size, len(of.flows)))
+    r = rows(of, np.arange(0, of.size, len(of.valve_shares)))
     parallel = of_layout(of, r, "parallel")
     assert (r.rolls[parallel] == 1).all()
     check = r.checks.rows["stock_length"]
@@ -219,7 +219,7 @@ def test_a_design_in_full_agrees_with_its_row(small: Space, full: Rows, name: st
     number = full.number[place] + 1  # the valve half open
     r = rows(small, number)
     d = designs(small, number, None, np.zeros(1, np.intp), march=True)[0]
-    assert (d.layout, d.valve) == (name, 0.5)
+    assert (d.layout, d.valve_share) == (name, 0.5)
     assert d.bill.total == pytest.approx(r.cost[0]) and d.difficulty == pytest.approx(r.difficulty[0])
     assert (d.inner is None) == (name == "single")
     coarse = chill_of(small, r, np.arange(1), SEARCH, small.basis.scenario)
@@ -261,7 +261,7 @@ def own_switches(folder: Path, warmest: float) -> tuple[np.ndarray, np.ndarray]:
     """Chill times of coils that each change to ice at their own temperature: together, and one by one."""
     ice = {"source": "ice bath", "pump": "small", "water": "8 L", "ice": "5 kg"}
     of = everything(folder, cooling=[{"source": "tap", "until": "best"}, ice])
-    r = rows(of, np.arange(0, of.size, len(of.flows)))
+    r = rows(of, np.arange(0, of.size, len(of.valve_shares)))
     places = np.concatenate([of_layout(of, r, n)[3:90:12] for n in reversed(LAYOUTS)])
     until = 273.15 + np.linspace(32.0, warmest, places.size)
     s = of.basis
@@ -402,7 +402,7 @@ def test_a_valve_lets_its_share_of_the_full_flow_through(
 ) -> None:
     s = tap_batch()
     c = coils(small, full, of_layout(small, full, name)[::5])
-    closed = replace(c, valve=np.full_like(c.valve, share))
+    closed = replace(c, valve_share=np.full_like(c.valve_share, share))
     # It is set with the water a quarter of the way to the wort.
     T = np.full((1, 1, 1) if c.parallel else (1, 1), 0.75 * s.T_in + 0.25 * s.T_start)
     for numerics, near in ((CONVERGED, 1e-4), (SEARCH, 0.005)):
@@ -419,9 +419,9 @@ def test_a_valve_lets_its_share_of_the_full_flow_through(
 def test_a_valve_saves_water_and_costs_time(small: Space, full: Rows, name: str) -> None:
     places = of_layout(small, full, name)[::3]
     results = []
-    for flow, share in enumerate(small.flows):
+    for flow, share in enumerate(small.valve_shares):
         r = rows(small, full.number[places] + flow)
-        assert (r.valve == share).all()
+        assert (r.valve_share == share).all()
         results.append(chill_of(small, r, np.arange(len(r)), SEARCH, small.basis.scenario))
     for wider, further_shut in zip(results, results[1:], strict=False):
         assert (further_shut.time > wider.time).all()
@@ -430,12 +430,12 @@ def test_a_valve_saves_water_and_costs_time(small: Space, full: Rows, name: str)
 
 def test_a_valve_does_nothing_where_the_water_comes_back(tmp_path: Path) -> None:
     of = everything(tmp_path, cooling=[{"source": "bucket", "pump": "small", "bucket": "80 L"}])
-    assert of.flows == (1.0,)
+    assert of.valve_shares == (1.0,)
     r = rows(of, np.arange(of.size))
     c = coils(of, r, of_layout(of, r, "nested")[:5])
     s = of.basis.scenario
-    shut = replace(c, valve=np.full_like(c.valve, 0.2))
-    assert CoilPerformance(shut, s, SEARCH).circuit.valve == 0.0
+    shut = replace(c, valve_share=np.full_like(c.valve_share, 0.2))
+    assert CoilPerformance(shut, s, SEARCH).circuit.valve_resistance == 0.0
     np.testing.assert_array_equal(chill(shut, s, SEARCH).time, chill(c, s, SEARCH).time)
 
 

@@ -85,7 +85,7 @@ def of(folder: Path, house: dict[str, Any]) -> DesignBasis:
 
 def at_flow(everything: Space, flow: int) -> Rows:
     """All rows with one setting of the valve."""
-    return rows(everything, np.arange(flow, everything.size, len(everything.flows)))
+    return rows(everything, np.arange(flow, everything.size, len(everything.valve_shares)))
 
 
 def goals_of(r: Rows, keep: np.ndarray, time: np.ndarray, water: np.ndarray) -> np.ndarray:
@@ -96,13 +96,13 @@ def plainness(everything: Space, r: Rows) -> np.ndarray:
     """Two layers are least plain, then the less plain of two forms, then a valve that is not open."""
     setups = everything.setups
     forms = np.maximum(setups.get("plainness", r.setup), setups.inside("plainness", r.setup))
-    return 20.0 * (setups.layout[r.setup] > 0) + forms + 0.5 * (r.valve < 1.0)
+    return 20.0 * (setups.layout[r.setup] > 0) + forms + 0.5 * (r.valve_share < 1.0)
 
 
 def whole_front(everything: Space) -> Front:
     """Every row that holds every limit, in one go."""
     pieces = []
-    for flow in range(len(everything.flows)):
+    for flow in range(len(everything.valve_shares)):
         r = at_flow(everything, flow)
         keep = np.flatnonzero(~r.checks.broken().any(axis=0))
         if not keep.size:
@@ -246,8 +246,8 @@ def test_what_is_ruled_out_beforehand_breaks_a_limit(tmp_path: Path, name: str) 
     looked_at = np.concatenate([*searched.chunks(10**6)])
     beyond = np.concatenate([*searched.chunks(10**6, beyond=True), np.empty(0, np.intp)])
     every = np.sort(np.concatenate([looked_at, beyond]))
-    np.testing.assert_array_equal(every, np.arange(0, searched.size, len(searched.flows)))
-    assert 0 < looked_at.size < whole.size // len(whole.flows)
+    np.testing.assert_array_equal(every, np.arange(0, searched.size, len(searched.valve_shares)))
+    assert 0 < looked_at.size < whole.size // len(whole.valve_shares)
     kept = set(keys(searched, looked_at))
     r = at_flow(whole, 0)
     holds = ~r.checks.broken().any(axis=0)
@@ -298,7 +298,7 @@ NOTHING: dict[str, dict[str, Any]] = {
 def patterns_of(everything: Space) -> dict[frozenset[str], float]:
     """Every set of limits that a row of the whole product breaks, with the nearest miss as a share."""
     found: dict[frozenset[str], float] = {}
-    for flow in range(len(everything.flows)):
+    for flow in range(len(everything.valve_shares)):
         r = at_flow(everything, flow)
         checks: Checks = r.checks
         checks.merge(chilled(everything, r, np.arange(len(r)))[1])
@@ -376,8 +376,8 @@ def coils(layout: str, rng: np.random.Generator, stranded: float = 0.0) -> Coils
     )
 
 
-def throttled(c: Coils, valve: float) -> Coils:
-    return replace(c, valve=np.full_like(c.valve, valve))
+def throttled(c: Coils, valve_share: float) -> Coils:
+    return replace(c, valve_share=np.full_like(c.valve_share, valve_share))
 
 
 LAYOUTS = st.sampled_from(["single", "nested", "parallel"])
@@ -422,8 +422,10 @@ def exceeds(at_most: Figures, true: Figures) -> np.ndarray:
 
 @settings(max_examples=40, phases=[Phase.generate])
 @given(batches(STIRRED), LAYOUTS, st.sampled_from(VALVES), st.integers(0, 10**6))
-def test_a_rough_chill_is_no_longer_than_claimed(s: Scenario, layout: str, valve: float, seed: int) -> None:
-    c = throttled(coils(layout, np.random.default_rng(seed)), valve)
+def test_a_rough_chill_is_no_longer_than_claimed(
+    s: Scenario, layout: str, valve_share: float, seed: int
+) -> None:
+    c = throttled(coils(layout, np.random.default_rng(seed)), valve_share)
     rough, true = chill(c, s, ROUGH), chill(c, s, SEARCH)
     claimed = (SURELY * rough.time, SURELY * rough.water)
     assert exceeds(claimed, (true.time, true.water)) <= 1.0
@@ -433,9 +435,9 @@ def test_a_rough_chill_is_no_longer_than_claimed(s: Scenario, layout: str, valve
 @settings(max_examples=15, phases=[Phase.generate])
 @given(batches(("left alone",)), LAYOUTS, st.sampled_from(VALVES), st.integers(0, 10**6))
 def test_a_rough_chill_of_wort_left_alone_is_no_longer_than_claimed(
-    s: Scenario, layout: str, valve: float, seed: int
+    s: Scenario, layout: str, valve_share: float, seed: int
 ) -> None:
-    c = throttled(coils(layout, np.random.default_rng(seed)), valve)
+    c = throttled(coils(layout, np.random.default_rng(seed)), valve_share)
     rough, true = chill(c, s, ROUGH), chill(c, s, SEARCH)
     claimed = (SURELY * rough.time, SURELY * rough.water)
     assert exceeds(claimed, (true.time, true.water)) <= 1.0

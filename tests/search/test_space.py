@@ -66,7 +66,7 @@ def test_every_layout_and_valve_setting_has_its_own_row(layered: Space) -> None:
     found = keys(layered)
     assert len(set(found)) == len(found) == layered.size
     assert {k[2] for k in found} == set(LAYOUTS)
-    assert layered.flows == (1.0, 0.5, pytest.approx(1 / 3))  # the fullest first
+    assert layered.valve_shares == (1.0, 0.5, pytest.approx(1 / 3))  # the fullest first
     assert [k[:-1] for k in found[::3]] == [k[:-1] for k in found[1::3]] == [k[:-1] for k in found[2::3]]
 
 
@@ -76,7 +76,7 @@ def test_chunks_and_what_is_beyond_hold_every_coil_once(layered: Space, rows: in
     assert all(0 < c.size <= rows for c in [*inside, *beyond])
     both = np.concatenate([*inside, *beyond])
     assert np.unique(both).size == both.size
-    np.testing.assert_array_equal(np.sort(both), np.arange(0, layered.size, len(layered.flows)))
+    np.testing.assert_array_equal(np.sort(both), np.arange(0, layered.size, len(layered.valve_shares)))
     single = layered.setups.layout[layered.decode(np.concatenate(inside))[0]] == 0
     every_single = layered.setups.layout[layered.decode(np.sort(both))[0]] == 0
     assert single.sum() == every_single.sum()  # coils of one layer are all looked at

@@ -89,8 +89,8 @@ def test_the_balance_closes(number: int) -> None:
 def test_no_plan_beats_its_own_flow(number: int) -> None:
     """The physical limit: water that leaves at wort temperature, loss included, at any valve setting."""
     t = PLANS[number]
-    for valve in (1.0, 0.5, 1.0 / 3.0):
-        c = replace(t.coils, valve=np.full_like(t.coils.valve, valve))
+    for valve_share in (1.0, 0.5, 1.0 / 3.0):
+        c = replace(t.coils, valve_share=np.full_like(t.coils.valve_share, valve_share))
         result = chill(c, t.scenario, FINE)
         assert result.time[0] >= result.limit_time[0]
         assert np.isinf(result.time[0]) or result.water[0] >= result.limit_water[0] - 1e-12
@@ -256,7 +256,7 @@ def test_the_valve_lets_its_share_through(layout: str, share: float) -> None:
     s = batch(supply=tap)
     for numerics in (SEARCH, FINE):
         full = ends(c, s, numerics).flow_start
-        shut = ends(replace(c, valve=np.full_like(c.valve, share)), s, numerics).flow_start
+        shut = ends(replace(c, valve_share=np.full_like(c.valve_share, share)), s, numerics).flow_start
         # Set at one mean water temperature, read at another: less water runs warmer, and a little thinner.
         np.testing.assert_allclose(shut / full, share, rtol=0.01)
 
@@ -266,7 +266,7 @@ def test_less_water_is_slower_and_thriftier() -> None:
     for layout in LAYOUTS:
         c = coil_of(layout, np.random.default_rng(4))
         found = [
-            chill(replace(c, valve=np.full_like(c.valve, x)), batch(supply=tap), FINE)
+            chill(replace(c, valve_share=np.full_like(c.valve_share, x)), batch(supply=tap), FINE)
             for x in (1.0, 0.5, 1 / 3, 0.2)
         ]
         assert (np.diff([f.time[0] for f in found]) > 0.0).all()
@@ -276,7 +276,7 @@ def test_less_water_is_slower_and_thriftier() -> None:
 def test_the_valve_does_not_act_on_water_that_comes_back() -> None:
     pump = Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=12.5e-3, lift=0.0, T=285.0)
     s = batch(stages=(Stage(Source(pump, 12.0 + ZERO, Bath(20.0, 12.0 + ZERO, 30.0), returns=True)),))
-    np.testing.assert_array_equal(chill(coil(), s, FINE).time, chill(coil(valve=0.5), s, FINE).time)
+    np.testing.assert_array_equal(chill(coil(), s, FINE).time, chill(coil(valve_share=0.5), s, FINE).time)
 
 
 def test_however_much_is_stranded_coarse_and_fine_agree() -> None:

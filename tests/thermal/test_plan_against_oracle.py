@@ -75,7 +75,7 @@ def ours(case: po.Case) -> tuple[Coils, Scenario]:
         "d_i": case.d_i,
         "k": case.k_tube,
         "stranded": case.sigma,
-        "valve": case.valve_share,
+        "valve_share": case.valve_share,
     }
     if case.inner is None:
         coils = Coils.of(

@@ -13,10 +13,10 @@ from optichill.workshop.cautions import CAUTIONS, cautions_for
 Step = tuple[str, str]
 
 
-def leak_test(b: WorkPlan) -> tuple[Step, ...]:
+def leak_test(plan: WorkPlan) -> tuple[Step, ...]:
     """The leak test as the trade does it (common practice, no source)."""
-    each = "each tube by itself: cap its OUT end" if len(b.pieces) > 1 else "the coil: cap the OUT end"
-    tap = "the cold tap" if b.basis.brewhouse.tap is not None else "a cold tap (any house has one)"
+    each = "each tube by itself: cap its OUT end" if len(plan.pieces) > 1 else "the coil: cap the OUT end"
+    tap = "the cold tap" if plan.basis.brewhouse.tap is not None else "a cold tap (any house has one)"
     return (
         (
             f"Test {each} (a screw cap on a compression end; on bare tube a hand's length of hose, clamped "
@@ -59,17 +59,17 @@ CLEANING: tuple[Step, ...] = (
 )
 
 
-def brew_day(b: WorkPlan) -> Card:
+def brew_day(plan: WorkPlan) -> Card:
     """The half page that hangs by the kettle."""
-    brewhouse, p = b.basis.brewhouse, b.rating.prediction
+    brewhouse, p = plan.basis.brewhouse, plan.rating.prediction
     u = brewhouse.units
-    target = words.degrees(b.basis.scenario.T_target, u)
-    steps = [*_before(b), *_plan(b), *_after(b, target)]
+    target = words.degrees(plan.basis.scenario.T_target, u)
+    steps = [*_before(plan), *_plan(plan), *_after(plan, target)]
     planned = "out of reach" if p.chill_time is None else f"{p.chill_time / 60.0:.0f} min"
     rows = [
         ("minutes to " + target, planned, BLANK),
-        ("water coming in", _cold(b), BLANK),
-        ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(b), BLANK),
+        ("water coming in", _cold(plan), BLANK),
+        ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(plan), BLANK),
     ]
     if p.water is not None and len(p.stages) == 1:
         rows.append(("water used", show(p.water, "volume", u), BLANK))
@@ -84,15 +84,15 @@ HOT = (
 )
 
 
-def _before(b: WorkPlan) -> list[str]:
+def _before(plan: WorkPlan) -> list[str]:
     """What is done while everything is cold, and as the boil ends."""
-    first = next(source for source in b.basis.scenario.sources)
-    outs = "OUT hose" if len(b.pieces) == 1 else "hose of the OUT tee"
+    first = next(source for source in plan.basis.scenario.sources)
+    outs = "OUT hose" if len(plan.pieces) == 1 else "hose of the OUT tee"
     where = FAR_SIDE if first.returns else "into a bucket or a drain, its end above the water"
     said = [f"While it is cold, fit and tighten the hoses, no water yet; tie the {outs} {where}."]
-    if b.basis.brewhouse.tap is not None:
+    if plan.basis.brewhouse.tap is not None:
         said[0] += " A vacuum breaker sits on the hose tap."
-    if b.basis.pumps:
+    if plan.basis.pumps:
         said.append(
             "Pump in a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes into the "
             "bucket."
@@ -107,15 +107,15 @@ def _before(b: WorkPlan) -> list[str]:
 FAR_SIDE = "to the bucket's far side from the pump"
 
 
-def _after(b: WorkPlan, target: str) -> list[str]:
-    last = [stage for stage in b.basis.brewhouse.cooling if not stage.is_hold][-1]
+def _after(plan: WorkPlan, target: str) -> list[str]:
+    last = [stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold][-1]
     off = "Water off at the tap" if last.pump is None else "Unplug the pump"
     return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
 
 
-def _plan(b: WorkPlan) -> list[str]:
+def _plan(plan: WorkPlan) -> list[str]:
     """The water, stage by stage, as it is turned on, and what is changed between them."""
-    basis, p = b.basis, b.rating.prediction
+    basis, p = plan.basis, plan.rating.prediction
     brewhouse = basis.brewhouse
     begins = [basis.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
     said = []
@@ -137,7 +137,7 @@ def _plan(b: WorkPlan) -> list[str]:
         str(brewhouse.wort.mixing),
         f"Keep the wort moving ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
     )
-    p_steady = b.rating.prediction.steady
+    p_steady = plan.rating.prediction.steady
     if p_steady is not None and brewhouse.wort.mixing != "steady":
         stirred += f" Stirred all the time it takes {p_steady / 60.0:.0f} min."
     return [*said, stirred]
@@ -156,36 +156,36 @@ def _change(before: CoolingStage | None, stage: CoolingStage) -> list[str]:
     return [f"{off}. Gloves on: {to}{ice}; then {on}."]
 
 
-def _cold(b: WorkPlan) -> str:
-    stage = next((s for s in b.basis.scenario.stages if s.source is not None), None)
+def _cold(plan: WorkPlan) -> str:
+    stage = next((s for s in plan.basis.scenario.stages if s.source is not None), None)
     if stage is None or stage.source is None:
         return ""
-    return words.degrees(stage.source.T_water, b.basis.brewhouse.units)
+    return words.degrees(stage.source.T_water, plan.basis.brewhouse.units)
 
 
-def _fills(b: WorkPlan) -> str:
+def _fills(plan: WorkPlan) -> str:
     """How long the bucket takes at the flow that was reckoned with."""
-    flow, us = b.rating.prediction.flow, b.basis.brewhouse.units == "us"
+    flow, us = plan.rating.prediction.flow, plan.basis.brewhouse.units == "us"
     return f"{(5.0 * US_GALLON if us else 10e-3) / flow:.0f} s" if flow > 0.0 else ""
 
 
-def situations(b: WorkPlan) -> list[str]:
+def situations(plan: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
-    joints = {f.joint for f in b.basis.stock.fittings if f.joint}
+    joints = {f.joint for f in plan.basis.stock.fittings if f.joint}
     left_out = set()
-    if b.basis.brewhouse.tap is None:
+    if plan.basis.brewhouse.tap is None:
         left_out.add("backflow")
-    if b.coil.material != "copper":
+    if plan.coil.material != "copper":
         left_out.add("sour wort")
     if not {"solder", "braze"} & joints:
         left_out |= {"dry coil", "torch"}
-    if min(layer.rho for layer in b.layers) >= 1.0:
+    if min(layer.rho for layer in plan.layers) >= 1.0:
         left_out.add("filling")
-    if not any(source.returns for source in b.basis.scenario.sources):
+    if not any(source.returns for source in plan.basis.scenario.sources):
         left_out.add("hot return")
     return [name for name, _ in CAUTIONS if name not in left_out]
 
 
-def cautions(b: WorkPlan) -> Points:
+def cautions(plan: WorkPlan) -> Points:
     """Everything that can hurt on this build and with this plan."""
-    return Points(cautions_for(*situations(b)))
+    return Points(cautions_for(*situations(plan)))

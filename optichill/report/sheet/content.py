@@ -28,34 +28,34 @@ SIDE = {"a4": 285.0, "letter": 255.0}
 LINE = 14.0
 
 
-def sheet(b: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
+def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
     """All of it."""
-    brewhouse = b.basis.brewhouse
-    sizes = Sizes(brewhouse.units, b.step)
-    scene = scene_of(b)
-    stops = refusal.reasons(b, sizes)
-    sections = [_picture(b, scene, sizes, SIDE[paper], bool(stops))]
+    brewhouse = plan.basis.brewhouse
+    sizes = Sizes(brewhouse.units, plan.step)
+    scene = scene_of(plan)
+    stops = refusal.reasons(plan, sizes)
+    sections = [_picture(plan, scene, sizes, SIDE[paper], bool(stops))]
     if stops:  # nothing to buy, wind or brew with: only what was reckoned with
-        sections += [_reckoned(b, sizes), Section("Take care", (card.cautions(b),))]
+        sections += [_reckoned(plan, sizes), Section("Take care", (card.cautions(plan),))]
     else:
-        sections.append(_before(b, inputs, sizes))
-        sections.append(Section("Measure again", (Text(MEASURE), measure.before(b, sizes))))
-        sections += _the_work(b, scene, sizes)
-        sections += _after(b, sizes)
+        sections.append(_before(plan, inputs, sizes))
+        sections.append(Section("Measure again", (Text(MEASURE), measure.before(plan, sizes))))
+        sections += _the_work(plan, scene, sizes)
+        sections += _after(plan, sizes)
         sections.append(
             Section(
                 "Appendix: every piece of tube",
-                (Text(APPENDIX), *(marks.full_table(b, piece, sizes) for piece in b.pieces)),
+                (Text(APPENDIX), *(marks.full_table(plan, piece, sizes) for piece in plan.pieces)),
                 new_page=True,
             )
         )
     return Sheet(
         title=f"Build sheet: {brewhouse.name}",
-        lead=_lead(b, sizes, bool(stops)),
+        lead=_lead(plan, sizes, bool(stops)),
         banner=f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
         stops=stops,
         sections=tuple(sections),
-        papers=() if stops else _papers(b, sizes),
+        papers=() if stops else _papers(plan, sizes),
         paper=paper,
         units=brewhouse.units,
     )
@@ -79,32 +79,32 @@ MARKS = (
 )
 
 
-def _lead(b: WorkPlan, sizes: Sizes, stopped: bool) -> str:
+def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     """The coil in a sentence or two."""
-    tube, outer, p = b.tube, b.layers[0], b.rating.prediction
+    tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
     soft = {"annealed": "soft ", "half hard": "half hard ", "hard": "hard "}[tube.temper]
-    roll = f"{sizes.long(tube.length)} roll" if b.listed else f"{sizes.long(b.cut_length)}"
-    roll = f"two {roll}s" if b.rolls == 2 else roll
+    roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
+    roll = f"two {roll}s" if plan.rolls == 2 else roll
     gap = "touching" if outer.gap < 1e-4 else f"{sizes.length(outer.gap)} open between turns"
     layout = {"single": "", "nested": ", two layers of one tube", "parallel": ", two coils on tees"}[
-        b.coil.layout
+        plan.coil.layout
     ]
     time = ""
     if p.chill_time is not None and not stopped:
-        cold = words.degrees(b.basis.scenario.T_target, sizes.units)
+        cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
         time = f" Chills to {cold} in about {p.chill_time / 60:.0f} min."
-    cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in b.pieces)
-    count = f"{turns_words(outer.turns)} turns" + (" in each layer" if len(b.layers) > 1 else "")
+    cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
+    count = f"{turns_words(outer.turns)} turns" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
         f"{roll} of {soft}{tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
         f"{sizes.wall(tube.wall)} wall{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} "
-        f"across, {sizes.length(max(x.turns * x.pitch for x in b.layers) + outer.d_o)} tall. Cut length "
+        f"across, {sizes.length(max(x.turns * x.pitch for x in plan.layers) + outer.d_o)} tall. Cut length "
         f"{cut}.{time}"
     )
 
 
-def _picture(b: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped: bool) -> Section:
-    said = notes(b, stopped)
+def _picture(plan: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped: bool) -> Section:
+    said = notes(plan, stopped)
     height = max(height - LINE * max(len(said) - 2, 0), TOP)
     blocks: list[Block] = [Points(tuple(said))] if said else []
     blocks += [
@@ -122,69 +122,69 @@ def _picture(b: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped: bo
     return Section("The coil in its kettle", tuple(blocks))
 
 
-def _before(b: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
-    mine = card.situations(b)
+def _before(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
+    mine = card.situations(plan)
     first = ("first water", "leak test", "cut ends", "torch", "filling", "always")
     hurts = [cautions_for(name)[0] for name in first if name in mine]
     return Section(
         "Before you start",
         (
             Text("What can hurt: " + " ".join(hurts)),
-            Text("Tools: " + "; ".join(_tools(b)) + "."),
-            _shopping(b, inputs, sizes),
-            Text(_offcut(b, sizes)),
+            Text("Tools: " + "; ".join(_tools(plan)) + "."),
+            _shopping(plan, inputs, sizes),
+            Text(_offcut(plan, sizes)),
         ),
         new_page=True,
     )
 
 
-def _tools(b: WorkPlan) -> list[str]:
+def _tools(plan: WorkPlan) -> list[str]:
     tool = {
         "lever": "lever bender for this tube",
         "spring": "bending spring for this tube",
         "hand": "a disc to bend round",
     }
-    brewhouse, packed = b.basis.brewhouse, any(layer.wraps for layer in b.layers)
-    nested = b.coil.layout == "nested"
+    brewhouse, packed = plan.basis.brewhouse, any(layer.wraps for layer in plan.layers)
+    nested = plan.coil.layout == "nested"
     return [
         "tape, felt pen, masking tape",
         "tube cutter and reamer",
-        tool[b.tool.kind],
+        tool[plan.tool.kind],
         "pliers, bare copper or stainless wire",
         "gloves",
         "a cap or plug for the leak test",
         *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
         *([f"{words.card(brewhouse.units)} and tape, to lag the form"] if packed else []),
         *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if nested else []),
-        *(["a drill and three flat bars, if you take combs"] if b.layers[0].gap >= 1e-4 else []),
-        "a second pair of hands" if _heavy(b) else "a helper to hold the roll is welcome",
+        *(["a drill and three flat bars, if you take combs"] if plan.layers[0].gap >= 1e-4 else []),
+        "a second pair of hands" if _heavy(plan) else "a helper to hold the roll is welcome",
     ]
 
 
-def _heavy(b: WorkPlan) -> bool:
+def _heavy(plan: WorkPlan) -> bool:
     """Whether winding takes two."""
-    tube = b.tube
-    Y = max(layer.k_low for layer in b.layers) and 1e8
+    tube = plan.tube
+    Y = max(layer.k_low for layer in plan.layers) and 1e8
     moment = bending.full_plastic_moment(tube.outer_diameter, tube.outer_diameter - 2 * tube.wall, Y)
-    return bool(float(moment) > 15.0 or b.coil.layout == "nested")
+    return bool(float(moment) > 15.0 or plan.coil.layout == "nested")
 
 
-def _shopping(b: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
-    brewhouse = b.basis.brewhouse
+def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
+    brewhouse = plan.basis.brewhouse
     currency = brewhouse.stock.currency
     rows = []
-    roll = f"{show(b.tube.length, 'long_length', brewhouse.units)} roll, soft, OUTSIDE diameter "
-    if not b.listed:
-        size = f"{sizes.tube(b.tube.outer_diameter)}, {sizes.wall(b.tube.wall)} wall"
-        rows.append((f"tube, OUTSIDE diameter {size}", sizes.long(b.cut_length), "not in your list"))
-    for item in b.bill.items:
+    roll = f"{show(plan.tube.length, 'long_length', brewhouse.units)} roll, soft, OUTSIDE diameter "
+    if not plan.listed:
+        size = f"{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall"
+        rows.append((f"tube, OUTSIDE diameter {size}", sizes.long(plan.cut_length), "not in your list"))
+    for item in plan.bill.items:
         price = item.note or f"{item.price:.2f} {currency}"
         what = item.what
         if item.unit == "roll":
-            what = f"{roll}{sizes.tube(b.tube.outer_diameter)}, {sizes.wall(b.tube.wall)} wall: {what}"
+            what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
         rows.append((what, _amount(item, sizes), price))
-    short = "" if b.complete else " without what your lists do not have"
-    rows.append((f"TOTAL{short}{_prices(b, inputs)}", "", money(b.bill.total, currency)))
+    short = "" if plan.complete else " without what your lists do not have"
+    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency)))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
     )
@@ -197,24 +197,24 @@ def _amount(item: cost.Item, sizes: Sizes) -> str:
     return f"{trim(item.quantity / FOOT)} ft" if sizes.units == "us" else f"{trim(item.quantity)} m"
 
 
-def _prices(b: WorkPlan, inputs: Inputs) -> str:
+def _prices(plan: WorkPlan, inputs: Inputs) -> str:
     if inputs.stock.example_prices:
         return " (example prices)"
-    return f" (tube price of {b.tube.checked})" if b.tube.checked else " (price of unknown date)"
+    return f" (tube price of {plan.tube.checked})" if plan.tube.checked else " (price of unknown date)"
 
 
-def _offcut(b: WorkPlan, sizes: Sizes) -> str:
-    if not b.listed:
-        return f"The coil takes {sizes.long(b.cut_length)} of tube."
-    left = b.rolls * b.tube.length - b.cut_length
-    rolls, tees = "two rolls" if b.rolls == 2 else "roll", ""
-    if b.coil.layout == "parallel":
+def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
+    if not plan.listed:
+        return f"The coil takes {sizes.long(plan.cut_length)} of tube."
+    left = plan.rolls * plan.tube.length - plan.cut_length
+    rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
+    if plan.coil.layout == "parallel":
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
-    spare = sum(piece.spare for piece in b.pieces)
-    if b.coil.layout == "nested":
+    spare = sum(piece.spare for piece in plan.pieces)
+    if plan.coil.layout == "nested":
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
-        return f"The coil takes {sizes.long(b.cut_length)}: the whole {rolls}.{tees}"
+        return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
     free = max(left - spare, 0.0)
     rest = (
         f"{sizes.long(free)} is left over: scrap bends first, the rest is yours"
@@ -222,23 +222,23 @@ def _offcut(b: WorkPlan, sizes: Sizes) -> str:
         else "no more"
     )
     return (
-        f"The coil takes {sizes.long(b.cut_length)} and {sizes.long(spare)} for the half turn to spare; of "
-        f"the "
+        f"The coil takes {sizes.long(plan.cut_length)} and {sizes.long(spare)} for the half turn to spare; "
+        f"of the "
         f"{rolls} {rest}.{tees}"
     )
 
 
-def _the_work(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
-    steps = work.steps(b, scene, sizes)
-    table = [marks.main_table(b, piece, sizes) for piece in b.pieces]
+def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
+    steps = work.steps(plan, scene, sizes)
+    table = [marks.main_table(plan, piece, sizes) for piece in plan.pieces]
     return [
         Section("The marks", (Text(MARKS), *table), new_page=True),
         Section(
             "The work, in order",
             (
                 Steps(tuple(steps)),
-                Text(measure.bend(b, sizes)),
-                measure.legs(b, sizes),
+                Text(measure.bend(plan, sizes)),
+                measure.legs(plan, sizes),
             ),
         ),
         Section(
@@ -248,35 +248,37 @@ def _the_work(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
                     "Marks and template are for the tube on the form; the kettle sees the coil let go. The "
                     "range is that of soft tube as it is sold."
                 ),
-                measure.springback(b, sizes),
+                measure.springback(plan, sizes),
             ),
         ),
     ]
 
 
-def _reckoned(b: WorkPlan, sizes: Sizes) -> Section:
+def _reckoned(plan: WorkPlan, sizes: Sizes) -> Section:
     """The sizes behind a refusal."""
-    tables = (measure.before(b, sizes), measure.springback(b, sizes), measure.legs(b, sizes))
+    tables = (measure.before(plan, sizes), measure.springback(plan, sizes), measure.legs(plan, sizes))
     return Section("What was reckoned with", (Text(RECKONED), *tables), new_page=True)
 
 
-def _after(b: WorkPlan, sizes: Sizes) -> list[Section]:
+def _after(plan: WorkPlan, sizes: Sizes) -> list[Section]:
     return [
-        Section("Leak test, cold", (Steps(card.leak_test(b)),)),
+        Section("Leak test, cold", (Steps(card.leak_test(plan)),)),
         Section("First cleaning and first run", (Steps(card.CLEANING),)),
-        Section("Final check", (measure.finished(b, sizes),)),
-        Section("For the brew day", (card.brew_day(b),)),
-        Section("Take care", (card.cautions(b),)),
+        Section("Final check", (measure.finished(plan, sizes),)),
+        Section("For the brew day", (card.brew_day(plan),)),
+        Section("Take care", (card.cautions(plan),)),
     ]
 
 
-def _papers(b: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
+def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
     """Templates and combs, one of each for every layer that has a gap; touching turns need none."""
     found = []
-    for layer in b.layers:
+    for layer in plan.layers:
         if layer.gap < 1e-4:
             continue
-        which = "" if len(b.layers) == 1 else (" outer layer" if layer is b.layers[0] else " inner layer")
+        which = (
+            "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
+        )
         found.append(Paper(f"Wrap template{which}", layer.template))
         found.append(Paper(f"Spacer comb{which} (make {LACING_COLUMNS})", layer.comb))
     return tuple(found)

@@ -12,13 +12,13 @@ from optichill.units import trim
 HEAD = ("mark", "from the IN end", "piece before it", "here")
 
 
-def main_table(b: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
+def main_table(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     """Trim, bends, first and last turn of one tube."""
     marks = sizes.rounded(piece.marks.grouped())
     rows = []
     for number, (segment, after, end) in enumerate(_with_next(marks.segments, marks.ends)):
         label = chr(ord("A") + number) if after is not None else "end"
-        rows.append((label, sizes.mark(end), sizes.mark(segment.length), _here(b, segment, after)))
+        rows.append((label, sizes.mark(end), sizes.mark(segment.length), _here(plan, segment, after)))
     total = sizes.mark(marks.cut_length)
     which = f" of the {piece.name} tube" if piece.name else ""
     rows.append(("", total, total, "cut length: the pieces add up to it"))
@@ -26,11 +26,11 @@ def main_table(b: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     return Table(f"Marks{which}", HEAD, tuple(rows), widths, (1, 2), titled=bool(which))
 
 
-def full_table(b: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
+def full_table(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     """Every mark and every turn of one tube, wound on its form."""
     marks = sizes.rounded(piece.marks)
     rows = [
-        (sizes.mark(end), sizes.mark(segment.length), _piece(b, segment))
+        (sizes.mark(end), sizes.mark(segment.length), _piece(plan, segment))
         for segment, end in zip(marks.segments, marks.ends, strict=True)
     ]
     rows.append((sizes.mark(marks.cut_length), sizes.mark(marks.cut_length), "sum: the cut length"))
@@ -61,11 +61,11 @@ def _with_next(
     return list(zip(segments, (*segments[1:], None), ends, strict=True))
 
 
-def _layer(b: WorkPlan, name: str) -> str:
-    return f" of the {name} layer" if name and len(b.pieces) == 1 else ""
+def _layer(plan: WorkPlan, name: str) -> str:
+    return f" of the {name} layer" if name and len(plan.pieces) == 1 else ""
 
 
-def _here(b: WorkPlan, before: Segment, after: Segment | None) -> str:
+def _here(plan: WorkPlan, before: Segment, after: Segment | None) -> str:
     """What is done at a mark, between two pieces."""
     if after is None:
         return "end of the tube"
@@ -80,10 +80,10 @@ def _here(b: WorkPlan, before: Segment, after: Segment | None) -> str:
     if after.what == markout.TURN and before.what == markout.CROSSING:
         return "crossing ends, FIRST TURN of the outer layer starts"
     if after.what == markout.TURN:
-        return f"{before.of}: foot bend ends, FIRST TURN{_layer(b, after.of)} starts"
+        return f"{before.of}: foot bend ends, FIRST TURN{_layer(plan, after.of)} starts"
     if after.what == markout.CROSSING:
         return "LAST TURN of the inner layer ends, crossing starts"
-    return f"LAST TURN{_layer(b, before.of)} ends, {after.of}: foot bend starts"
+    return f"LAST TURN{_layer(plan, before.of)} ends, {after.of}: foot bend starts"
 
 
 PIECES = {
@@ -96,10 +96,10 @@ PIECES = {
 }
 
 
-def _piece(b: WorkPlan, segment: Segment) -> str:
+def _piece(plan: WorkPlan, segment: Segment) -> str:
     if segment.what != markout.TURN:
         return PIECES[segment.what].format(of=segment.of)
-    layer = f", {segment.of} layer" if segment.of and len(b.pieces) == 1 else ""
+    layer = f", {segment.of} layer" if segment.of and len(plan.pieces) == 1 else ""
     if segment.part < 0.995:
         return f"turn {segment.number}{layer}: {trim(segment.part, 2)} of a turn on the form"
     return f"turn {segment.number}{layer}, on the form"

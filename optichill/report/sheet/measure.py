@@ -23,10 +23,10 @@ ABOVE_RIM_OFF = 0.010
 """20 to 40 mm over the rim, of which the middle is planned (common practice, no source)."""
 
 
-def room(b: WorkPlan, name: str) -> float:
+def room(plan: WorkPlan, name: str) -> float:
     """What a limit leaves of room [m]; 0 where it is broken, the most that matters where it does not
     apply."""
-    line = next((line for line in b.rating.limits if line.name == name), None)
+    line = next((line for line in plan.rating.limits if line.name == name), None)
     return MOST_OFF if line is None else max(line.margin, 0.0)
 
 
@@ -35,28 +35,30 @@ def held(value: float, least: float = LEAST_OFF, most: float = MOST_OFF) -> floa
     return min(max(value, least), most)
 
 
-def before(b: WorkPlan, sizes: Sizes) -> Table:
+def before(plan: WorkPlan, sizes: Sizes) -> Table:
     """To be measured before buying, and when to stop."""
-    kettle, wort = b.basis.brewhouse.kettle, b.basis.brewhouse.wort
-    across = held(2.0 * room(b, "wall"))
+    kettle, wort = plan.basis.brewhouse.kettle, plan.basis.brewhouse.wort
+    across = held(2.0 * room(plan, "wall"))
     depth = float(bare_level(wort.volume, kettle.inside_diameter))
     rows = [
         _row("kettle, inside across", kettle.inside_diameter, across, sizes, "less"),
-        _row("kettle, inside height", kettle.inside_height, held(_shortest_upright(b)), sizes),
-        _depth(b, depth, sizes),
+        _row("kettle, inside height", kettle.inside_height, held(_shortest_upright(plan)), sizes),
+        _depth(plan, depth, sizes),
     ]
     if kettle.mouth < kettle.inside_diameter:
-        rows.insert(1, _row("kettle, smallest opening", kettle.mouth, held(room(b, "mouth")), sizes, "less"))
-    tube = b.tube
+        rows.insert(
+            1, _row("kettle, smallest opening", kettle.mouth, held(room(plan, "mouth")), sizes, "less")
+        )
+    tube = plan.tube
     thin = 0.1 * tube.wall
     rows.append(("tube, outside", sizes.tube(tube.outer_diameter), BLANK, _fine(TUBE_OFF, sizes)))
     rows.append(("tube, wall (or by weight)", sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
-    for layer in b.layers:
-        name = f"form{_which(b, layer)}, outside ({sizes.length(math.pi * layer.D_form)} round)"
+    for layer in plan.layers:
+        name = f"form{_which(plan, layer)}, outside ({sizes.length(math.pi * layer.D_form)} round)"
         rows.append(_row(name, layer.D_form, held(across / 2.0, most=0.004), sizes))
-    if b.listed:
-        takes = [p.marks.cut_length + p.spare for p in b.pieces]
-        spare = tube.length - (sum(takes) if b.rolls == 1 else max(takes))
+    if plan.listed:
+        takes = [p.marks.cut_length + p.spare for p in plan.pieces]
+        spare = tube.length - (sum(takes) if plan.rolls == 1 else max(takes))
         less = "any" if spare < 1e-3 else sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
         rows.append(("roll, length", sizes.long(tube.length), BLANK, f"{less} less"))
     return Table(
@@ -72,14 +74,14 @@ def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> 
     return (what, sizes.length(planned), BLANK, f"{sizes.off(off)} {way}".rstrip())
 
 
-def _shortest_upright(b: WorkPlan) -> float:
+def _shortest_upright(plan: WorkPlan) -> float:
     """Straight between the bends of the shorter leg: so much lower may the kettle be [m]."""
-    return min(leg.upright for piece in b.pieces for leg in (piece.leg_in, piece.leg_out))
+    return min(leg.upright for piece in plan.pieces for leg in (piece.leg_in, piece.leg_out))
 
 
-def _depth(b: WorkPlan, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
+def _depth(plan: WorkPlan, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
     """Less would bare the turns, more would stand too near the rim."""
-    less, more = (sizes.off(held(room(b, name))) for name in ("submergence", "headspace"))
+    less, more = (sizes.off(held(room(plan, name))) for name in ("submergence", "headspace"))
     what = "depth of hot wort at flame-out, coil out"
     return (what, sizes.length(depth), BLANK, f"{less} less, {more} more")
 
@@ -88,17 +90,17 @@ def _fine(metres: float, sizes: Sizes) -> str:
     return f"{metres / 0.0254:.3f} in" if sizes.units == "us" else f"{trim(metres * 1e3, 2)} mm"
 
 
-def _which(b: WorkPlan, layer: WoundLayer) -> str:
-    if len(b.layers) == 1:
+def _which(plan: WorkPlan, layer: WoundLayer) -> str:
+    if len(plan.layers) == 1:
         return ""
-    return " of the outer layer" if layer is b.layers[0] else " of the inner layer"
+    return " of the outer layer" if layer is plan.layers[0] else " of the inner layer"
 
 
-def springback(b: WorkPlan, sizes: Sizes) -> Table:
+def springback(plan: WorkPlan, sizes: Sizes) -> Table:
     """Both states of each layer: on the form, and let go, with the range that the metal leaves open."""
     rows = []
-    for layer in b.layers:
-        which = _which(b, layer)
+    for layer in plan.layers:
+        which = _which(plan, layer)
         low, high = (layer.relaxed(k) + layer.d_o for k in (layer.k_high, layer.k_low))
         on_form = layer.on_form + layer.d_o
         few, many = layer.turns_on_form * layer.k_low, layer.turns_on_form * layer.k_high
@@ -131,10 +133,10 @@ def springback(b: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
-def legs(b: WorkPlan, sizes: Sizes) -> Table:
+def legs(plan: WorkPlan, sizes: Sizes) -> Table:
     """Both legs of each tube: lengths, and what a bend takes and saves."""
     rows = []
-    for piece in b.pieces:
+    for piece in plan.pieces:
         for leg in (piece.leg_in, piece.leg_out):
             name = f"{leg.name}{' 2' if piece.name == 'inner' else ''}"
             rows.append(
@@ -155,9 +157,9 @@ def legs(b: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
-def bend(b: WorkPlan, sizes: Sizes) -> str:
+def bend(plan: WorkPlan, sizes: Sizes) -> str:
     """What one square bend takes: arc, set-back and gain."""
-    R = b.tool.radius
+    R = plan.tool.radius
     square = math.pi / 2.0
     arc, back, gain = (float(f(R, square)) for f in (risers.bend_arc, risers.bend_set_back, risers.bend_gain))
     return (
@@ -168,23 +170,23 @@ def bend(b: WorkPlan, sizes: Sizes) -> str:
     )
 
 
-def finished(b: WorkPlan, sizes: Sizes) -> Table:
+def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     """The final check: six sizes, what each may be off, and why."""
-    outer, kettle = b.layers[0], b.basis.brewhouse.kettle
+    outer, kettle = plan.layers[0], plan.basis.brewhouse.kettle
     d_o = outer.d_o
     springs = (outer.relaxed(k) - outer.diameter for k in (outer.k_low, outer.k_high))
     most, least = springs
-    wider = max(held(2.0 * room(b, "wall"), most=SPRING_OFF), most)
+    wider = max(held(2.0 * room(plan, "wall"), most=SPRING_OFF), most)
     narrower = max(SPRING_OFF, -least)
-    if len(b.layers) == 2:
-        narrower = min(narrower, max(2.0 * room(b, "layer_gap"), -least))
+    if len(plan.layers) == 2:
+        narrower = min(narrower, max(2.0 * room(plan, "layer_gap"), -least))
     # Height and feet share what the wort leaves over the turns.
-    taller = min(room(b, "submergence") / 2.0, SPRING_OFF)
-    lower = min(room(b, "floor"), SPRING_OFF)
-    lowest, top = float(b.placement.lowest[0]), float(b.placement.top[0])
+    taller = min(room(plan, "submergence") / 2.0, SPRING_OFF)
+    lower = min(room(plan, "floor"), SPRING_OFF)
+    lowest, top = float(plan.placement.lowest[0]), float(plan.placement.top[0])
     gap = "touching" if outer.gap < 1e-4 else sizes.length(outer.gap)
     uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
-    narrow = min(uneven, max(outer.gap - b.basis.brewhouse.workshop.smallest_gap, 0.001))
+    narrow = min(uneven, max(outer.gap - plan.basis.brewhouse.workshop.smallest_gap, 0.001))
     some = "0" if outer.gap < 1e-4 else sizes.either_way(outer.gap, uneven, narrow)
     rows: tuple[tuple[str, ...], ...] = (
         (
@@ -214,13 +216,13 @@ def finished(b: WorkPlan, sizes: Sizes) -> Table:
         ),
         (
             "legs to the kettle wall, free gap",
-            sizes.length(leg_gap(b)),
+            sizes.length(leg_gap(plan)),
             f"not under {sizes.length(risers.AIR_AROUND_RISER)}",
             "the kettle can be filled and emptied round it",
         ),
     )
-    if len(b.layers) == 2:
-        rows = (rows[0], _inner_row(b, sizes), *rows[1:])
+    if len(plan.layers) == 2:
+        rows = (rows[0], _inner_row(plan, sizes), *rows[1:])
     total = sizes.length(kettle.inside_height)
     return Table(
         f"Final check, standing in the kettle ({total} high inside)",
@@ -231,10 +233,10 @@ def finished(b: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
-def _inner_row(b: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
+def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
     """The inner layer keeps its room to the outer one."""
-    inner = b.layers[1]
-    wider = min(2.0 * room(b, "layer_gap"), SPRING_OFF)
+    inner = plan.layers[1]
+    wider = min(2.0 * room(plan, "layer_gap"), SPRING_OFF)
     off = sizes.either_way(inner.diameter + inner.d_o, wider, SPRING_OFF)
     return (
         "across the inner layer, outside",
@@ -244,8 +246,8 @@ def _inner_row(b: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
     )
 
 
-def leg_gap(b: WorkPlan) -> float:
+def leg_gap(plan: WorkPlan) -> float:
     """The smallest gap between an upright leg and the kettle wall [m]."""
-    R = b.basis.brewhouse.kettle.inside_diameter / 2.0
-    axes = [b.axis(p, leg) for p in b.pieces for leg in (p.leg_in, p.leg_out)]
-    return R - max(axes) - b.tube.outer_diameter / 2.0
+    R = plan.basis.brewhouse.kettle.inside_diameter / 2.0
+    axes = [plan.axis(p, leg) for p in plan.pieces for leg in (p.leg_in, p.leg_out)]
+    return R - max(axes) - plan.tube.outer_diameter / 2.0

@@ -21,52 +21,52 @@ ASIDE = 0.1
 """Part of a turn by which a leg may come out beside the side it is wished on (OWN)."""
 
 
-def notes(b: WorkPlan, stopped: bool = False) -> list[str]:
+def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     """What should be known, from the prediction and from the bench; of a coil that cannot be built only what
     the lists have of it."""
-    said = [text for text in warnings.of_given(b.rating, b.basis) if "stand dry" not in text]
-    u = b.basis.brewhouse.units
-    said += [f"{note}." for note in b.notes]
+    said = [text for text in warnings.of_given(plan.rating, plan.basis) if "stand dry" not in text]
+    u = plan.basis.brewhouse.units
+    said += [f"{note}." for note in plan.notes]
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
-    said += _wrong_side(b) + _legs_meet(b) + _no_spare(b)
-    said += _springs_far(b) + _near_parts(b) + _shallow(b)
-    if all(piece.marks.possible for piece in b.pieces):
-        said += _short_straights(b)
-    for layer in b.layers:
+    said += _wrong_side(plan) + _legs_meet(plan) + _no_spare(plan)
+    said += _springs_far(plan) + _near_parts(plan) + _shallow(plan)
+    if all(piece.marks.possible for piece in plan.pieces):
+        said += _short_straights(plan)
+    for layer in plan.layers:
         if layer.form is None:
             size = show(layer.D_form, "length", u)
             said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
-    if not b.listed:
+    if not plan.listed:
         said.append("the tube is not in your list: no price, and it is taken to be soft.")
-    if not b.tool_known:
+    if not plan.tool_known:
         said.append(
             "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."
         )
-    elif not b.tool.owned:
+    elif not plan.tool.owned:
         said.append("no tool you own makes the legs' bends: one has to be bought.")
     return [f"{text[0].upper()}{text[1:]}" for text in said]
 
 
-def _short_straights(b: WorkPlan) -> list[str]:
+def _short_straights(plan: WorkPlan) -> list[str]:
     """Legs whose bends come so near each other that there is nothing to hold."""
-    sizes, d_o = Sizes(b.basis.brewhouse.units, b.step), b.tube.outer_diameter
+    sizes, d_o = Sizes(plan.basis.brewhouse.units, plan.step), plan.tube.outer_diameter
     return [
         f"only {sizes.length(leg.upright)} of straight between the bends of the {leg.name} leg: make the "
         "rim bend first there, while the leg is still long."
-        for piece in b.pieces
+        for piece in plan.pieces
         for leg in (piece.leg_in, piece.leg_out)
         if 0.0 <= leg.upright < GRIP * d_o
     ]
 
 
-def _springs_far(b: WorkPlan) -> list[str]:
+def _springs_far(plan: WorkPlan) -> list[str]:
     """Where the soft end of the springback range takes more than the wished room to the wall leaves."""
-    sizes, outer = Sizes(b.basis.brewhouse.units, b.step), b.layers[0]
-    more = outer.relaxed(outer.k_low) - outer.diameter - 2.0 * measure.room(b, "wall")
-    if more < 5e-4 or measure.room(b, "wall") == measure.MOST_OFF:
+    sizes, outer = Sizes(plan.basis.brewhouse.units, plan.step), plan.layers[0]
+    more = outer.relaxed(outer.k_low) - outer.diameter - 2.0 * measure.room(plan, "wall")
+    if more < 5e-4 or measure.room(plan, "wall") == measure.MOST_OFF:
         return []
-    line = next(line for line in b.rating.limits if line.name == "wall")
+    line = next(line for line in plan.rating.limits if line.name == "wall")
     left = line.value - (outer.relaxed(outer.k_low) - outer.diameter) / 2.0
     return [
         f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
@@ -74,22 +74,22 @@ def _springs_far(b: WorkPlan) -> list[str]:
     ]
 
 
-def _near_parts(b: WorkPlan) -> list[str]:
+def _near_parts(plan: WorkPlan) -> list[str]:
     """Wall parts that a leg could run into, which stands nearer to the wall than the turns."""
-    sizes = Sizes(b.basis.brewhouse.units, b.step)
-    gap = measure.leg_gap(b)
+    sizes = Sizes(plan.basis.brewhouse.units, plan.step)
+    gap = measure.leg_gap(plan)
     return [
         f"the {part.what} reaches {sizes.length(part.size)} in, the legs leave {sizes.length(gap)} to the "
         "wall: turn the coil so that no leg comes before it."
-        for part in b.basis.parts
+        for part in plan.basis.parts
         if part.where == "wall" and part.size + risers.AIR_AROUND_RISER > gap
     ]
 
 
-def _shallow(b: WorkPlan) -> list[str]:
+def _shallow(plan: WorkPlan) -> list[str]:
     """Turns nearer to the cold surface than wished, or out of it."""
-    sizes = Sizes(b.basis.brewhouse.units, b.step)
-    line = next((line for line in b.rating.limits if line.name == "submergence" and not line.holds), None)
+    sizes = Sizes(plan.basis.brewhouse.units, plan.step)
+    line = next((line for line in plan.rating.limits if line.name == "submergence" and not line.holds), None)
     if line is None:
         return []
     if line.value < 0.0:
@@ -98,14 +98,14 @@ def _shallow(b: WorkPlan) -> list[str]:
     return [f"only {value} of cold wort stand over the turns, wished {wished}."]
 
 
-def _wrong_side(b: WorkPlan) -> list[str]:
+def _wrong_side(plan: WorkPlan) -> list[str]:
     """Legs that do not come out on the side that the workshop asks for, and the turns that would do it."""
-    sides = b.basis.brewhouse.workshop.riser_sides
-    if sides == "any" or b.coil.layout == "nested":
+    sides = plan.basis.brewhouse.workshop.riser_sides
+    if sides == "any" or plan.coil.layout == "nested":
         return []
     said = []
-    for piece in b.pieces:
-        layer, R_b = piece.layers[0], b.tool.radius
+    for piece in plan.pieces:
+        layer, R_b = piece.layers[0], plan.tool.radius
         R_c = layer.diameter / 2.0
         # Side by side legs stand a bend apart on either side of the place where the turns begin and end.
         angle = 2.0 * clocking.swing(R_c, R_b) + (math.pi if sides == "opposite" else 0.0)
@@ -119,16 +119,20 @@ def _wrong_side(b: WorkPlan) -> list[str]:
     return said
 
 
-def _legs_meet(b: WorkPlan) -> list[str]:
+def _legs_meet(plan: WorkPlan) -> list[str]:
     """Legs that would stand in one place, and how many turns would part them."""
-    sizes, legs, d_o = Sizes(b.basis.brewhouse.units, b.step), scene_of(b).legs, b.tube.outer_diameter
+    sizes, legs, d_o = (
+        Sizes(plan.basis.brewhouse.units, plan.step),
+        scene_of(plan).legs,
+        plan.tube.outer_diameter,
+    )
     said = []
     for n, one in enumerate(legs):
         for other in legs[:n]:
             where = [(x.radius * math.cos(x.angle), x.radius * math.sin(x.angle)) for x in (one, other)]
             apart = math.dist(*where)
             if apart < d_o + risers.AIR_AROUND_RISER:
-                turn = 2.0 * d_o / (math.pi * b.layers[0].diameter)
+                turn = 2.0 * d_o / (math.pi * plan.layers[0].diameter)
                 said.append(
                     f"the legs {other.name} and {one.name} would stand only {sizes.length(apart)} from "
                     f"middle to middle: wind {trim(max(turn, 0.05), 2)} of a turn more or less."
@@ -136,11 +140,11 @@ def _legs_meet(b: WorkPlan) -> list[str]:
     return said
 
 
-def _no_spare(b: WorkPlan) -> list[str]:
+def _no_spare(plan: WorkPlan) -> list[str]:
     """A roll that holds the coil, but not the half turn more."""
-    if not b.listed or b.coil.bought_length is not None:
+    if not plan.listed or plan.coil.bought_length is not None:
         return []
-    takes = [piece.marks.cut_length + piece.spare for piece in b.pieces]
-    if (sum(takes) if b.rolls == 1 else max(takes)) <= b.tube.length + 1e-6:
+    takes = [piece.marks.cut_length + piece.spare for piece in plan.pieces]
+    if (sum(takes) if plan.rolls == 1 else max(takes)) <= plan.tube.length + 1e-6:
         return []
     return ["the roll holds the coil, but not the half turn to spare: wind to the last mark and no further."]

@@ -42,9 +42,9 @@ def open_end(layer: WoundLayer) -> str:
     return " over its open end"
 
 
-def bend_words(b: WorkPlan, sizes: Sizes) -> str:
+def bend_words(plan: WorkPlan, sizes: Sizes) -> str:
     """How a bend up to the rim is made."""
-    tool, R, d_o = b.tool, b.tool.radius, b.tube.outer_diameter
+    tool, R, d_o = plan.tool, plan.tool.radius, plan.tube.outer_diameter
     if tool.kind == "hand":
         disc = sizes.length(2.0 * R - d_o)
         return f"by hand round a disc or tin of {disc}, radius {sizes.length(R)} to the tube's middle"

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from optichill.fabrication.obstacles import Stop, stops
+from optichill.fabrication.obstacles import Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.report.sheet.sizes import Sizes
 
-Said = Callable[[Stop, WorkPlan, Sizes], str]
+Said = Callable[[Obstacle, WorkPlan, Sizes], str]
 
 
-def reasons(b: WorkPlan, sizes: Sizes) -> tuple[str, ...]:
+def reasons(plan: WorkPlan, sizes: Sizes) -> tuple[str, ...]:
     """A sentence for each reason, with what would help; empty for a coil that can be built."""
-    return tuple(SENTENCES[stop.name](stop, b, sizes) for stop in stops(b))
+    return tuple(SENTENCES[obstacle.name](obstacle, plan, sizes) for obstacle in obstacles(plan))
 
 
-def _winding(s: Stop, b: WorkPlan, sizes: Sizes) -> str:
+def _winding(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     where = f" of the {s.of} layer" if s.of else ""
-    form = 2.0 * s.needed - b.tube.outer_diameter
-    fits = form < b.basis.brewhouse.kettle.inside_diameter - 4.0 * b.tube.outer_diameter
+    form = 2.0 * s.needed - plan.tube.outer_diameter
+    fits = form < plan.basis.brewhouse.kettle.inside_diameter - 4.0 * plan.tube.outer_diameter
     larger = f"A form of {sizes.length(form)} or more, or t" if fits else "T"
     return (
         f"The tube kinks: the turns{where} have a radius of {sizes.length(s.value)}, this tube takes no "
@@ -27,7 +27,7 @@ def _winding(s: Stop, b: WorkPlan, sizes: Sizes) -> str:
     )
 
 
-def _leg_below(s: Stop, b: WorkPlan, sizes: Sizes) -> str:
+def _leg_below(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     return (
         f"The {s.of} leg is too short: it ends {sizes.length(s.needed - s.value)} below the rim, and its "
         f"joint would hang in the kettle. It needs {sizes.length(s.needed - s.value)} more of tube to reach "
@@ -35,7 +35,7 @@ def _leg_below(s: Stop, b: WorkPlan, sizes: Sizes) -> str:
     )
 
 
-def _leg_inside(s: Stop, b: WorkPlan, sizes: Sizes) -> str:
+def _leg_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     return (
         f"The {s.of} leg ends before it is past the kettle wall: its joint would drip into the wort. It "
         f"needs {sizes.length(s.needed - s.value)} more of tube."

@@ -15,10 +15,10 @@ STRIPS = 12
 """Strips between two layers while they are wound (OWN)."""
 
 
-def wound_piece(b: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
+def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     """One tube, from its marks to the coil that is laced."""
     if len(piece.layers) == 2:
-        return [_mark(piece), *_two_layers(b, piece, sizes)]
+        return [_mark(piece), *_two_layers(plan, piece, sizes)]
     layer = piece.layers[0]
     which = f" the {piece.name} coil" if piece.name else ""
     first, last = letter(piece, "first"), letter(piece, "last")
@@ -99,7 +99,7 @@ def _open(piece: Piece, sizes: Sizes) -> Step:
     )
 
 
-def _two_layers(b: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
+def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     """Down on the inner form, and back up over strips: the outer layer needs no form of its own to slide over
     the leg that stands inside it."""
     inner, outer = piece.layers
@@ -115,8 +115,8 @@ def _two_layers(b: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             "Touching turns are even by themselves.",
         ),
         (
-            f"Bend the IN leg's foot bend now: square, {bend_words(b, sizes)}, so that the leg points along "
-            f"the form, away from mark {a}.",
+            f"Bend the IN leg's foot bend now: square, {bend_words(plan, sizes)}, so that the leg points "
+            f"along the form, away from mark {a}.",
             "Under the outer layer no tool reaches it any more.",
         ),
         (

@@ -19,26 +19,26 @@ SCRAP = 0.3
 """Length of the piece that is bent first to see what the tube does [m] (common practice, no source)."""
 
 
-def steps(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
+def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
-    work = [_scrap(b, sizes), _unroll(b)]
-    work += _fill(b)
-    for piece in b.pieces:
-        work += wound_piece(b, piece, sizes)
-    work += _supports(b, sizes)
-    work += _legs(b, scene, sizes)
-    work += _together(b, scene)
-    work += _ends(b, sizes)
-    work += _tees(b)
+    work = [_scrap(plan, sizes), _unroll(plan)]
+    work += _fill(plan)
+    for piece in plan.pieces:
+        work += wound_piece(plan, piece, sizes)
+    work += _supports(plan, sizes)
+    work += _legs(plan, scene, sizes)
+    work += _together(plan, scene)
+    work += _ends(plan, sizes)
+    work += _tees(plan)
     return work
 
 
-def _scrap(b: WorkPlan, sizes: Sizes) -> Step:
-    rho = min(layer.rho for layer in b.layers)
+def _scrap(plan: WorkPlan, sizes: Sizes) -> Step:
+    rho = min(layer.rho for layer in plan.layers)
     scrap = SCRAP if sizes.units == "metric" else FOOT
-    spare = b.rolls * b.tube.length - b.cut_length - sum(piece.spare for piece in b.pieces)
-    where = "off the inner end of the roll" if b.listed and spare > scrap else "of the same tube"
-    tightest = min(b.layers, key=lambda layer: layer.on_form)
+    spare = plan.rolls * plan.tube.length - plan.cut_length - sum(piece.spare for piece in plan.pieces)
+    where = "off the inner end of the roll" if plan.listed and spare > scrap else "of the same tube"
+    tightest = min(plan.layers, key=lambda layer: layer.on_form)
     margin = str(bending.winding_class(rho))
     verdict = {
         "free": "it should go round without a mark",
@@ -53,7 +53,7 @@ def _scrap(b: WorkPlan, sizes: Sizes) -> Step:
     )
 
 
-def _unroll(b: WorkPlan) -> Step:
+def _unroll(plan: WorkPlan) -> Step:
     return (
         "Unroll the tube flat along the floor, a foot on its free end, the roll standing up. Do not cut it "
         "to length yet.",
@@ -61,8 +61,8 @@ def _unroll(b: WorkPlan) -> Step:
     )
 
 
-def _fill(b: WorkPlan) -> list[Step]:
-    if min(layer.rho for layer in b.layers) >= 1.0:
+def _fill(plan: WorkPlan) -> list[Step]:
+    if min(layer.rho for layer in plan.layers) >= 1.0:
         return []
     return [
         (
@@ -73,9 +73,9 @@ def _fill(b: WorkPlan) -> list[Step]:
     ]
 
 
-def _supports(b: WorkPlan, sizes: Sizes) -> list[Step]:
-    rests = b.basis.brewhouse.kettle.coil_rests
-    off = float(b.placement.lowest[0]) - b.tube.outer_diameter / 2.0
+def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
+    rests = plan.basis.brewhouse.kettle.coil_rests
+    off = float(plan.placement.lowest[0]) - plan.tube.outer_diameter / 2.0
     if rests == "feet":
         return [
             (
@@ -95,20 +95,20 @@ def _supports(b: WorkPlan, sizes: Sizes) -> list[Step]:
     return []
 
 
-def _legs(b: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
+def _legs(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """Foot bends on the bench, for straight legs would not go into the kettle; rim bends as it asks."""
     work: list[Step] = []
-    for number, piece in enumerate(b.pieces):
+    for number, piece in enumerate(plan.pieces):
         second = " 2" if number else ""
-        work += [_first_leg(b, piece, sizes, second), _last_leg(piece, scene, sizes, second)]
-    return [*work, *_rim_bends(b, sizes)]
+        work += [_first_leg(plan, piece, sizes, second), _last_leg(piece, scene, sizes, second)]
+    return [*work, *_rim_bends(plan, sizes)]
 
 
-def _rim_bends(b: WorkPlan, sizes: Sizes) -> list[Step]:
-    rim = sizes.length(b.basis.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
-    near = [p.what for p in b.basis.parts if p.where == "wall"]
+def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
+    rim = sizes.length(plan.basis.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
+    near = [p.what for p in plan.basis.parts if p.where == "wall"]
     turn = f" Turn it so that no leg comes before the {' or the '.join(near)}." if near else ""
-    coils = "each coil" if len(b.pieces) > 1 else "the coil"
+    coils = "each coil" if len(plan.pieces) > 1 else "the coil"
     return [
         (
             f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off "
@@ -116,41 +116,41 @@ def _rim_bends(b: WorkPlan, sizes: Sizes) -> list[Step]:
             f"wall.{turn} Mark the rim bends on the upright legs: the level parts lie {rim} above the floor "
             f"inside, "
             f"{sizes.length(risers.ABOVE_RIM)} over the rim, so each bend starts one radius, "
-            f"{sizes.length(b.tool.radius)}, below that.",
+            f"{sizes.length(plan.tool.radius)}, below that.",
             "The kettle is the best ruler. Your first turn is where it came out, not where the table put it; "
             "the "
             "table is the check, and more than a finger's width between them means: measure again.",
         ),
         (
-            f"Lift it out and make the rim bends, square, outwards, {bend_words(b, sizes)}: IN first, then "
-            f"OUT.",
+            f"Lift it out and make the rim bends, square, outwards, {bend_words(plan, sizes)}: IN first, "
+            "then OUT.",
             "Over the rim they carry the joints outside; made last, they take up what the rest left over.",
         ),
     ]
 
 
-def _first_leg(b: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
-    if not b.from_below(piece.leg_in):
+def _first_leg(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
+    if not plan.from_below(piece.leg_in):
         return (
             f"IN{second} leg: its foot bend is made. See that it stands upright, inside the outer layer.",
             "It was bent while a tool still reached it.",
         )
     return (
-        f"IN{second} leg, on the bench: {_past_the_turns(b, piece, sizes)}the foot bend, square up along the "
-        f"turns, "
-        f"{bend_words(b, sizes)}.",
+        f"IN{second} leg, on the bench: {_past_the_turns(plan, piece, sizes)}the foot bend, square up along "
+        f"the turns, "
+        f"{bend_words(plan, sizes)}.",
         "This leg fixes how the coil stands; the other is still free to follow. A straight leg would not go "
         "into "
         "the kettle.",
     )
 
 
-def _past_the_turns(b: WorkPlan, piece: Piece, sizes: Sizes) -> str:
+def _past_the_turns(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
     """How a leg from the lowest turn gets past the turns above it."""
     layer, leg = piece.layers[0], piece.leg_in
-    if not b.from_below(leg):
+    if not plan.from_below(leg):
         return ""
-    if b.basis.brewhouse.workshop.riser == "inside":
+    if plan.basis.brewhouse.workshop.riser == "inside":
         return "lead the end of the lowest turn in by a tube's width and a finger, for it goes up inside; "
     pulled = float(risers.pulled_out(layer.diameter / 2.0, leg.bend_radius, layer.d_o, layer.pitch))
     if pulled < 5e-4:
@@ -180,8 +180,8 @@ def _place(angle: float, radius: float) -> tuple[float, float]:
     return radius * math.cos(angle), radius * math.sin(angle)
 
 
-def _together(b: WorkPlan, scene: Scene) -> list[Step]:
-    if b.coil.layout != "parallel":
+def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
+    if plan.coil.layout != "parallel":
         return []
     legs = {leg.name: leg for leg in scene.legs}
     turned = (legs["IN 2"].angle - legs["IN"].angle) % (2.0 * math.pi)
@@ -195,8 +195,8 @@ def _together(b: WorkPlan, scene: Scene) -> list[Step]:
     ]
 
 
-def _tees(b: WorkPlan) -> list[Step]:
-    if b.coil.layout != "parallel":
+def _tees(plan: WorkPlan) -> list[Step]:
+    if plan.coil.layout != "parallel":
         return []
     return [
         (
@@ -207,8 +207,8 @@ def _tees(b: WorkPlan) -> list[Step]:
     ]
 
 
-def _ends(b: WorkPlan, sizes: Sizes) -> list[Step]:
-    emptied = " Tap out and rinse out all of the filling." if _fill(b) else ""
+def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
+    emptied = " Tap out and rinse out all of the filling." if _fill(plan) else ""
     return [
         (
             f"Cut {sizes.length(risers.TRIM)} of trim off each end with a tube cutter, ream the cut, and "
@@ -218,7 +218,7 @@ def _ends(b: WorkPlan, sizes: Sizes) -> list[Step]:
         (
             "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
             "Water in at IN; a coil run the other way round still chills, but not as reckoned."
-            if b.coil.layout == "nested"
+            if plan.coil.layout == "nested"
             else "Water in at the bottom drives the air out.",
         ),
     ]

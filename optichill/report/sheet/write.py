@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from optichill.fabrication.obstacles import stops
+from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
@@ -16,11 +16,11 @@ from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
 
 
-def write(sheet: doc.Sheet, b: WorkPlan, out: Path, name: str) -> tuple[Path, Path]:
+def write(sheet: doc.Sheet, plan: WorkPlan, out: Path, name: str) -> tuple[Path, Path]:
     """The page and the PDF, in the brewhouse's folder under `out`; each whole or not at all."""
-    folder = out / b.basis.brewhouse.slug
+    folder = out / plan.basis.brewhouse.slug
     page, printed = folder / f"sheet-{name}.html", folder / f"sheet-{name}.pdf"
-    length = Sizes(sheet.units, b.step).length
+    length = Sizes(sheet.units, plan.step).length
     made = pdf(sheet, length)
     write_whole(printed, made)
     write_whole(page, html(sheet, printed.name))
@@ -41,7 +41,7 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
     return lines
 
 
-def json_of(sheet: doc.Sheet, b: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> str:
+def json_of(sheet: doc.Sheet, plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> str:
     """The sheet's numbers in SI."""
     return jsonout.dumps(
         {
@@ -51,13 +51,13 @@ def json_of(sheet: doc.Sheet, b: WorkPlan, inputs: Inputs, files: tuple[Path, ..
             "buildable": not sheet.stops,
             "stops": [
                 {"name": s.name, "of": s.of, "value": s.value, "needed": s.needed, "text": text}
-                for s, text in zip(stops(b), sheet.stops, strict=True)
+                for s, text in zip(obstacles(plan), sheet.stops, strict=True)
             ],
-            "cut_length_m": b.cut_length,
-            "rolls": b.rolls,
-            "bend_radius_m": b.tool.radius,
-            "layers": [_layer(layer) for layer in b.layers],
-            "tubes": [_piece(piece) for piece in b.pieces],
+            "cut_length_m": plan.cut_length,
+            "rolls": plan.rolls,
+            "bend_radius_m": plan.tool.radius,
+            "layers": [_layer(layer) for layer in plan.layers],
+            "tubes": [_piece(piece) for piece in plan.pieces],
             "files": [file.name for file in files],
         }
     )

@@ -80,7 +80,13 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
     tube = space.windings[int(space.setups.outer[r.setup[i]])].tube
     across = float(r.shape.D_c[i] + r.shape.d_o[i])
     what = words.build(
-        tube, int(r.rolls[i]), t.layout(i), float(r.turns[i]), across, float(r.valve[i]), brewhouse.units
+        tube,
+        int(r.rolls[i]),
+        t.layout(i),
+        float(r.turns[i]),
+        across,
+        float(r.valve_share[i]),
+        brewhouse.units,
     )
     gap = show(float(r.gap[i]), "gap", brewhouse.units) if r.gap[i] > 0.0 else "no"
     what += f", {gap} gap"
@@ -101,7 +107,7 @@ def _answer(t: Tradeoff) -> list[str]:
     """What to build, what it brings, and what more or less would cost: three sentences."""
     a, best = t.answer, t.answer.designs[0]
     brewhouse, p = a.basis.brewhouse, best.prediction
-    u = brewhouse.units
+    u, currency = brewhouse.units, brewhouse.stock.currency
     assert p.water is not None
     first = (
         f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {turns(best.turns)} turns, "
@@ -109,7 +115,7 @@ def _answer(t: Tradeoff) -> list[str]:
     )
     second = (
         f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in about {about(p.chill_time)} with "
-        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, brewhouse.stock.currency)}; "
+        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, currency)}; "
         f"the work is for a {words.difficulty(best.difficulty)}."
     )
     return [first, second, _next_step(t, best)]
@@ -117,12 +123,12 @@ def _answer(t: Tradeoff) -> list[str]:
 
 def _next_step(t: Tradeoff, best: Design) -> str:
     """What five minutes less would cost, and the cheapest of all."""
-    brewhouse = t.answer.basis.brewhouse
+    currency = t.answer.basis.brewhouse.stock.currency
     mine = np.array(list(best.goals.values()))
     quicker = np.rint(t.goals[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
     cheapest = t.goals[int(np.lexsort((t.goals[:, 0], t.goals[:, 1]))[0])]
     cheap = (
-        f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), brewhouse.stock.currency)} and takes "
+        f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), currency)} and takes "
         f"{cheapest[0] / 60.0:.0f} min"
     )
     if not quicker.any():
@@ -130,7 +136,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
         return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
     price = round(float(t.goals[quicker, 1].min())) - round(float(mine[1]))
     step = (
-        f"Five minutes less would cost {money(price, brewhouse.stock.currency)} more"
+        f"Five minutes less would cost {money(price, currency)} more"
         if price >= 0.5
         else "Five minutes less need not cost more, but take more water or harder work"
     )
@@ -281,8 +287,8 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
     ]
     if p.ice > 0.0:
         facts.append(["ice melted", show(p.ice, "mass", u)])
-    if d.valve < 1.0:
-        facts.append(["valve", words.valve(d.valve)])
+    if d.valve_share < 1.0:
+        facts.append(["valve", words.valve(d.valve_share)])
     return facts
 
 

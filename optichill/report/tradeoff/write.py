@@ -88,7 +88,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "mean_diameter_m": float(r.shape.D_c[i]),
                 "height_m": float(r.height[i]),
                 "tube_length_m": float(r.placement.tube_length[i]),
-                "valve_share": float(r.valve[i]),
+                "valve_share": float(r.valve_share[i]),
                 "score": float(t.score[i]),
                 "stands_for": int(t.stands_for[i]),
             }

@@ -7,8 +7,7 @@ import math
 from optichill.fabrication.scene import Scene
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing import tube
-from optichill.report.sheet.drawing.stage import hour_name, hour_of_view, view_from
-from optichill.report.sheet.drawing.told import (
+from optichill.report.sheet.drawing.measures import (
     SMALLEST,
     Length,
     Measures,
@@ -18,6 +17,7 @@ from optichill.report.sheet.drawing.told import (
     rim_room,
     wall_room,
 )
+from optichill.report.sheet.drawing.view import hour_name, hour_of_view, view_from
 
 
 def side_words(scene: Scene, length: Length) -> str:

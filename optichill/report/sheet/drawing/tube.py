@@ -53,9 +53,9 @@ def bridge(scene: Scene) -> list[Point3]:
     return bridge_points(by_size[0], by_size[-1])
 
 
-def halves(helix: Helix, view: float) -> list[tuple[bool, list[Point]]]:
+def halves(helix: Helix, seen_from: float) -> list[tuple[bool, list[Point]]]:
     """The turns as seen from the side, cut where they pass from back to front: (in front, [(x, height)])."""
-    first = helix.start - view
+    first = helix.start - seen_from
     ends = sorted((first, first + helix.hand * 2.0 * math.pi * helix.turns))
     cuts = [k * math.pi for k in range(math.ceil(ends[0] / math.pi), math.floor(ends[1] / math.pi) + 1)]
     stops = sorted({ends[0], *cuts, ends[1]})
@@ -74,7 +74,11 @@ def halves(helix: Helix, view: float) -> list[tuple[bool, list[Point]]]:
     return found
 
 
-def seen(point: Point3, view: float) -> Point3:
+def seen(point: Point3, seen_from: float) -> Point3:
     """(right, height, towards the eye) of a point, seen from the side."""
     x, y, z = point
-    return x * math.cos(view) + y * math.sin(view), z, x * math.sin(view) - y * math.cos(view)
+    return (
+        x * math.cos(seen_from) + y * math.sin(seen_from),
+        z,
+        x * math.sin(seen_from) - y * math.cos(seen_from),
+    )

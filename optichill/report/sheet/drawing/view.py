@@ -16,8 +16,8 @@ from itertools import combinations
 from optichill.fabrication.scene import Scene
 from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing import pen as pens
+from optichill.report.sheet.drawing.measures import Length, Measures
 from optichill.report.sheet.drawing.pen import BLACK, MARGIN, Label, Pen, Point, named
-from optichill.report.sheet.drawing.told import Length, Measures
 
 WALL = 2.0
 """Thickness of the kettle's wall on paper [pt]; the wall's own is not known."""
@@ -58,9 +58,9 @@ def between(a: float, b: float) -> float:
     return abs((a - b + math.pi) % (2.0 * math.pi) - math.pi)
 
 
-def wall_angles(scene: Scene, view: float) -> list[float]:
+def wall_angles(scene: Scene, seen_from: float) -> list[float]:
     """Where the wall parts are drawn [rad]: clear of the legs, then of each other."""
-    angles = [view + math.radians(place) for place in WALL_PLACES]
+    angles = [seen_from + math.radians(place) for place in WALL_PLACES]
     busy = [angle for leg in scene.legs for angle in (leg.angle, leg.foot_angle)]
     clear = [a for a in angles if all(between(a, b) > 0.35 for b in busy)]
     choice = [*clear, *(a for a in angles if a not in clear)]
@@ -79,7 +79,7 @@ def part_names(scene: Scene, pen: Pen, most: float) -> list[str]:
 
 
 @dataclass(frozen=True)
-class Stage:
+class View:
     """A scene on its paper: scale [pt/m], and where the scene's origin lies. reach : of the figure to the
     left and to the right of it [pt]."""
 
@@ -93,7 +93,7 @@ class Stage:
     reach: Point = (0.0, 0.0)
 
     @property
-    def view(self) -> float:
+    def seen_from(self) -> float:
         return view_from(self.hour)
 
     @property
@@ -117,7 +117,7 @@ class Stage:
 Ends = tuple[list[tuple[float, float]], list[tuple[float, float]]]
 
 
-def staged(trial: Stage, columns: Sequence[list[Label]], across: Ends, upright: Ends) -> Stage:
+def fitted_view(trial: View, columns: Sequence[list[Label]], across: Ends, upright: Ends) -> View:
     """The largest true scale for a figure between its two columns of labels, everything in the middle."""
     paper = trial.pen.paper
     left, right = (trial.pen.widest(labels) + pens.ELBOW for labels in columns)
@@ -126,45 +126,45 @@ def staged(trial: Stage, columns: Sequence[list[Label]], across: Ends, upright: 
     (west, east), (south, north) = ([pens.reach(side, scale) for side in ends] for ends in (across, upright))
     x = paper.left + left + west + (room[0] - west - east) / 2.0
     y = paper.low + south + (room[1] - south - north) / 2.0
-    return Stage(trial.pen, trial.scene, trial.sizes, trial.length, trial.hour, scale, (x, y), (west, east))
+    return View(trial.pen, trial.scene, trial.sizes, trial.length, trial.hour, scale, (x, y), (west, east))
 
 
-def set_columns(stage: Stage, columns: Sequence[list[Label]]) -> None:
-    low, high = stage.pen.paper.low + CAPTION, stage.pen.paper.high
-    for labels, side, far in zip(columns, (-1, 1), stage.reach, strict=True):
-        stage.pen.column(labels, stage.origin[0] + side * (far + pens.ELBOW), low, high, side)
+def set_columns(view: View, columns: Sequence[list[Label]]) -> None:
+    low, high = view.pen.paper.low + CAPTION, view.pen.paper.high
+    for labels, side, far in zip(columns, (-1, 1), view.reach, strict=True):
+        view.pen.column(labels, view.origin[0] + side * (far + pens.ELBOW), low, high, side)
 
 
-def open_end(stage: Stage, name: str, start: Point, end: Point) -> None:
+def open_end(view: View, name: str, start: Point, end: Point) -> None:
     """An arrow for the water at the outer end of a leg, where its level part is seen long enough."""
     run = math.dist(start, end)
     if run > 6.0:
         along = ((end[0] - start[0]) / run, (end[1] - start[1]) / run)
         near, far = ((end[0] + gap * along[0], end[1] + gap * along[1]) for gap in (1.5, 1.5 + pens.ARROW))
         if name.startswith("OUT"):
-            stage.pen.arrow(far, along, BLACK)
+            view.pen.arrow(far, along, BLACK)
         else:
-            stage.pen.arrow(near, (-along[0], -along[1]), BLACK)
+            view.pen.arrow(near, (-along[0], -along[1]), BLACK)
 
 
-def set_caption(stage: Stage, text: str) -> None:
-    if any(part.where == "wall" for part in stage.scene.parts):
+def set_caption(view: View, text: str) -> None:
+    if any(part.where == "wall" for part in view.scene.parts):
         text += "; place of wall parts round the kettle not known"
-    stage.pen.text(MARGIN, MARGIN + 2.0, text, pens.NAME_SIZE)
+    view.pen.text(MARGIN, MARGIN + 2.0, text, pens.NAME_SIZE)
 
 
-def kettle_label(stage: Stage, target: Point) -> Label:
-    scene, length = stage.scene, stage.length
+def kettle_label(view: View, target: Point) -> Label:
+    scene, length = view.scene, view.length
     sizes = [f"{length(scene.kettle_diameter)} wide", f"{length(scene.kettle_height)} high"]
     return named("kettle inside", sizes, target)
 
 
-def placed(stage: Stage) -> list[tuple[FixedPart, float]]:
+def placed(view: View) -> list[tuple[FixedPart, float]]:
     """The parts, those on the wall with the angle at which they are pens."""
-    angles = iter(wall_angles(stage.scene, stage.view))
-    return [(part, next(angles) if part.where == "wall" else 0.0) for part in stage.scene.parts]
+    angles = iter(wall_angles(view.scene, view.seen_from))
+    return [(part, next(angles) if part.where == "wall" else 0.0) for part in view.scene.parts]
 
 
-def stub(stage: Stage) -> float:
+def stub(view: View) -> float:
     """Thickness with which a wall part is drawn [pt]; its own is not known."""
-    return min(9.0, max(4.0, 0.014 * stage.scale))
+    return min(9.0, max(4.0, 0.014 * view.scale))

@@ -103,7 +103,7 @@ def quick_rating(basis: DesignBasis, coil: Coil) -> QuickRating:
     return _glance(basis, coil)[0]
 
 
-def predict(basis: DesignBasis, coil: Coil) -> Rating:
+def rate(basis: DesignBasis, coil: Coil) -> Rating:
     """How the coil chills the batch; whatever limit it breaks is only told."""
     seen, one, scenario = _glance(basis, coil)
     # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
@@ -242,7 +242,7 @@ def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coil
         return one, False
     share = flow / full
     for _ in range(3):  # the share is set at a mean water temperature of its own: a step or two settle it
-        one = replace(one, valve=np.full_like(one.valve, share))
+        one = replace(one, valve_share=np.full_like(one.valve_share, share))
         share *= flow / float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
     return one, True
 
