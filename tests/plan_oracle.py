@@ -457,7 +457,7 @@ class March:
             vars(event).update(terminal=True, direction=direction)
         return [reached, zones]
 
-    def leg(self, circuit: Circuit | None, goal: float, seconds: float) -> float:
+    def go_through(self, circuit: Circuit | None, goal: float, seconds: float) -> float:
         """March to the mean `goal`, or for the `seconds` of a hold; returns the time it took."""
         t, rtol = 0.0, self.case.rtol
         atol = rtol * np.array([1.0, 1.0, 1e4, 1e-3, 1e4, 1e4])
@@ -478,14 +478,14 @@ class March:
         """One stage, from fresh water and ice to its goal; returns its time."""
         self.y[2] = 0.0
         if stage.source == "hold":
-            return self.leg(None, 0.0, stage.seconds)
+            return self.go_through(None, 0.0, stage.seconds)
         goal, start, parts = stage.until or self.case.T_target, self.mean(self.y), stage.refills + 1
         t, ratio = 0.0, ((goal - stage.T_water) / (start - stage.T_water)) if parts > 1 else 0.0
         for i in range(1, parts + 1):
             part = goal if i == parts else stage.T_water + (start - stage.T_water) * ratio ** (i / parts)
             if self.mean(self.y) > part:
                 self.y[2] = 0.0
-                t += self.leg(Circuit(self.case, stage, R_v), part, oracle.LONGEST)
+                t += self.go_through(Circuit(self.case, stage, R_v), part, oracle.LONGEST)
         return t
 
     def released(self) -> float:

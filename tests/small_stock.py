@@ -197,7 +197,7 @@ class Wound:
 
 
 def every_coil(s: DesignBasis) -> Every:
-    """Plain loops over lists, layouts, lagging, gaps, turns and valve; each coil computed by itself."""
+    """Plain loops over lists, layouts, packing, gaps, turns and valve; each coil computed by itself."""
     shop, found = s.brewhouse.workshop, []
     for tube in s.stock.tubing:
         if tube.temper == "hard":
@@ -261,9 +261,9 @@ def _layouts(s: DesignBasis, tube: Any, tool: Any) -> list[tuple[str, list[Wound
         # A riser climbs between the layers: the inner tube's; or, where they climb inside, the outer tube's,
         # with 5 mm of air on both sides.
         outside = max(np.hypot(R, R_b) - R, d_o + 0.005) + 0.005
-        leg = d_o + 0.010 if shop.riser == "inside" else outside
+        riser = d_o + 0.010 if shop.riser == "inside" else outside
         tees = any(f.used_at == "tee" for f in s.stock.fittings)
-        if "parallel" in shop.layouts and tees and room >= max(0.010, leg):
+        if "parallel" in shop.layouts and tees and room >= max(0.010, riser):
             made.append(("parallel", [outer, inner]))
     return made
 
@@ -339,7 +339,7 @@ def _highest(s: DesignBasis, where: str) -> float:
 
 def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: ignore[no-untyped-def]
     kettle, d_o, R_b, p = s.brewhouse.kettle, tube.outer_diameter, tool[1], gap + tube.outer_diameter
-    # A nested tube goes down inside and comes up outside: no leg starts from below.
+    # A nested tube goes down inside and comes up outside: no riser starts from below.
     sunk = Sunk(layers, d_o, p, N, R_b, (0 if layout == "nested" else 1, 1))
     floor_part = _highest(s, "floor")
     feet = max(kettle.floor_clearance, floor_part)
@@ -367,25 +367,25 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
 
 
 def _pieces(s: DesignBasis, layout: str, sunk: Sunk, lowest: float) -> list[float]:
-    """Tube cut for each piece [m]: turns, legs over the rim, 5 cm of trim at each end."""
+    """Tube cut for each piece [m]: turns, risers over the rim, 5 cm of trim at each end."""
     kettle, shop = s.brewhouse.kettle, s.brewhouse.workshop
     top = lowest + sunk.N * sunk.p
 
-    def leg(height: float, axis: float) -> float:
+    def riser(height: float, axis: float) -> float:
         climb = kettle.inside_height + 0.03 - height - 2 * sunk.R_b
         out = kettle.inside_diameter / 2 - axis + shop.over_the_rim - sunk.R_b
         return climb + out + np.pi * sunk.R_b  # and two quarters of a circle
 
-    turns, legs = [], []
+    turns, riser_tube = [], []
     for w in sunk.layers:
         axis = float(np.hypot(w.D_c / 2, sunk.R_b))
         past_turns = float(risers.passing_riser_axis_radius(w.D_c / 2, sunk.R_b, sunk.d_o, sunk.p))
         foot_axis = w.D_c / 2 - sunk.d_o - 0.005 if shop.riser == "inside" else past_turns
         turns.append(sunk.N * float(np.hypot(np.pi * w.D_c, sunk.p)))
-        legs.append((leg(lowest, foot_axis), leg(top, axis)))
+        riser_tube.append((riser(lowest, foot_axis), riser(top, axis)))
     if layout == "nested":
-        return [sum(turns) + _crossing(sunk.layers) + legs[0][1] + legs[1][1] + 0.1]
-    return [t + sum(both) + 0.1 for t, both in zip(turns, legs, strict=True)]
+        return [sum(turns) + _crossing(sunk.layers) + riser_tube[0][1] + riser_tube[1][1] + 0.1]
+    return [t + sum(both) + 0.1 for t, both in zip(turns, riser_tube, strict=True)]
 
 
 def _crossing(layers: list[Wound]) -> float:
@@ -431,7 +431,7 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     kettle, d_o, R_b, metal = s.brewhouse.kettle, sunk.d_o, sunk.R_b, MATERIALS[tube.material]
     outer, inner = layers[0], layers[-1]
     R, top, axis = kettle.inside_diameter / 2, lowest + sunk.N * sunk.p, float(np.hypot(outer.D_c / 2, R_b))
-    # From the lowest turn a leg climbs past the others; from the top one it does not.
+    # From the lowest turn a riser climbs past the others; from the top one it does not.
     passes = sunk.risers[0] and s.brewhouse.workshop.riser == "outside"
     past = float(risers.passing_riser_axis_radius(outer.D_c / 2, R_b, d_o, sunk.p))
     far = past if passes else axis
@@ -462,15 +462,15 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     }
     if {"nested", "parallel"} & set(s.brewhouse.workshop.layouts):
         apart = (outer.D_c - inner.D_c) / 2 - d_o
-        # Between two tubes on tees climbs a leg, and passes the bend of its own turn.
+        # Between two tubes on tees climbs a riser, and passes the bend of its own turn.
         inside = s.brewhouse.workshop.riser == "inside"
-        leg_room = float(fit.layer_gap_for_riser(inner.D_c, R_b, d_o, inside, sunk.p))
+        riser_room = float(fit.layer_gap_for_riser(inner.D_c, R_b, d_o, inside, sunk.p))
         tees = len(layers) > 1 and bool(sunk.risers[0])
-        checks["layer_gap"] = (apart if len(layers) > 1 else np.inf, leg_room if tees else 0.010)
+        checks["layer_gap"] = (apart if len(layers) > 1 else np.inf, riser_room if tees else 0.010)
     if any(q.where == "centre" for q in s.parts):
-        leg = d_o + 0.005 if s.brewhouse.workshop.riser == "inside" and sunk.risers[0] else 0.0
+        riser = d_o + 0.005 if s.brewhouse.workshop.riser == "inside" and sunk.risers[0] else 0.0
         high = [q.size for q in s.parts if q.where == "centre" and q.height >= lowest - d_o / 2]
-        checks["centre"] = (min([np.inf, *((inner.D_c - d_o - size) / 2 - leg for size in high)]), 0.005)
+        checks["centre"] = (min([np.inf, *((inner.D_c - d_o - size) / 2 - riser for size in high)]), 0.005)
     return checks
 
 
@@ -517,7 +517,7 @@ def _coil(s, tube, layout, layers, sunk, lowest, pieces) -> dict[str, Any]:  # t
         column["wetted_length"] = sum(wet) + _crossing(layers)
         column["speed_share"] = (share * np.sqrt(0.7) + 1 - share) ** 2
     elif layout == "parallel":
-        # What is wet, legs included, is shared out as the turns are.
+        # What is wet, risers included, is shared out as the turns are.
         wet = [sum(wet) * turn / sum(turns) for turn in turns]
         column |= {"D_c": tuple(D), "wetted_length": tuple(wet), "tube_length": tuple(pieces)}
     per_length = metal.density * metal.heat_capacity * np.pi / 4 * (d_o**2 - column["d_i"] ** 2)

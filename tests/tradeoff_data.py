@@ -64,7 +64,7 @@ def scene(layout: str = "single") -> dict[str, Any]:
     return {
         "D": 0.36, "H": 0.40, "mouth": 0.36, "hot": 0.271, "cold": 0.260, "d_o": 0.010, "rests": "feet",
         "layers": layers,
-        "legs": [
+        "risers": [
             {"name": "IN", "x": -0.140, "foot": 0.226, "top": 0.43, "reach": -0.26, "bend": 0.030},
             {"name": "OUT", "x": 0.158, "foot": 0.037, "top": 0.43, "reach": 0.26, "bend": 0.030},
         ],

@@ -1,6 +1,6 @@
-"""Where the legs come out, seen from above: the turn decides it.
+"""Where the risers come out, seen from above: the turn decides it.
 
-Angles [rad], the way the tube climbs counted positive. A leg stands one bend radius along the tangent from
+Angles [rad], the way the tube climbs counted positive. A riser stands one bend radius along the tangent from
 where its turn ends: before the lowest turn, after the highest.
 """
 
@@ -12,12 +12,12 @@ WHOLE = 2.0 * math.pi
 
 
 def swing(R_c: float, R_b: float) -> float:
-    """Angle from where the turns end to where the leg stands, atan(R_b / R_c)."""
+    """Angle from where the turns end to where the riser stands, atan(R_b / R_c)."""
     return math.atan2(R_b, R_c)
 
 
 def from_in_to_out(turns: float, R_c: float, R_b: float) -> float:
-    """Angle from the leg of the lowest to that of the highest turn of one layer, 0 to 2 pi."""
+    """Angle from the riser of the lowest to that of the highest turn of one layer, 0 to 2 pi."""
     return (WHOLE * turns + 2.0 * swing(R_c, R_b)) % WHOLE
 
 
@@ -28,13 +28,13 @@ def nested_from_in_to_out(turns: float, R_inner: float, R_outer: float, R_b: flo
 
 
 def apart(angle: float) -> float:
-    """The shorter way round between two legs, 0 to pi."""
+    """The shorter way round between two risers, 0 to pi."""
     angle %= WHOLE
     return min(angle, WHOLE - angle)
 
 
 def turns_for(angle: float, turns: float, R_c: float, R_b: float) -> float:
-    """The number of turns nearest to `turns` that brings the legs of one layer `angle` apart."""
+    """The number of turns nearest to `turns` that brings the risers of one layer `angle` apart."""
     wanted = (angle - 2.0 * swing(R_c, R_b)) / WHOLE
     return wanted + round(turns - wanted)
 

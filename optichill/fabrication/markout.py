@@ -19,10 +19,13 @@ TRIM_CUT, LEVEL, RIM_BEND, UPRIGHT, FOOT_BEND, TURN, CROSSING = (
 
 
 @dataclass(frozen=True)
-class Leg:
-    """One leg from the turns over the rim, both bends square. name : "IN" or "OUT". foot : height of its turn
-    above the kettle floor, tube centre; bend_radius; upright : straight between the bends, below 0 where they
-    do not fit; level : straight from the rim bend to the end, below 0 where the tube is too short [m]."""
+class Riser:
+    """One riser from the turns over the rim, both bends square.
+
+    name : "IN" or "OUT". foot : height of its turn above the kettle floor, tube centre; bend_radius; upright :
+    straight between the bends, below 0 where they do not fit; level : straight from the rim bend to the end,
+    below 0 where the tube is too short [m].
+    """
 
     name: str
     foot: float
@@ -31,8 +34,8 @@ class Leg:
     level: float
 
     @classmethod
-    def of_length(cls, name: str, length: float, foot: float, rim: float, bend_radius: float) -> Leg:
-        """The leg that a length of tube makes, without trim [m]; rim : inside height of the kettle."""
+    def of_length(cls, name: str, length: float, foot: float, rim: float, bend_radius: float) -> Riser:
+        """The riser that a length of tube makes, without trim [m]; rim : inside height of the kettle."""
         upright = rim + ABOVE_RIM - foot - 2.0 * bend_radius
         return cls(name, foot, bend_radius, upright, length - math.pi * bend_radius - upright)
 
@@ -43,7 +46,7 @@ class Leg:
 
     @property
     def length(self) -> float:
-        """Tube of the leg without trim [m]."""
+        """Tube of the riser without trim [m]."""
         return self.level + self.upright + 2.0 * self.arc
 
     @property
@@ -54,7 +57,7 @@ class Leg:
 
 @dataclass(frozen=True)
 class Segment:
-    """A piece of tube: what it becomes, of which leg or layer, how long [m]; number : of the turn, from 1;
+    """A piece of tube: what it becomes, of which riser or layer, how long [m]; number : of the turn, from 1;
     part : how much of a turn it makes on the form."""
 
     what: str
@@ -117,9 +120,11 @@ def wound(of: str, length: float, per_turn: float) -> tuple[Segment, ...]:
     return tuple(turns)
 
 
-def mark_out(leg_in: Leg, turns: tuple[Segment, ...], leg_out: Leg, trim_length: float = TRIM) -> MarkOut:
-    """One tube: trim, leg, turns (of two layers with the crossing between), leg, trim."""
-    inwards = [Segment(what, leg_in.name, length) for what, length in leg_in.pieces]
-    outwards = [Segment(what, leg_out.name, length) for what, length in reversed(leg_out.pieces)]
-    trim = [Segment(TRIM_CUT, leg.name, trim_length) for leg in (leg_in, leg_out)]
+def mark_out(
+    riser_in: Riser, turns: tuple[Segment, ...], riser_out: Riser, trim_length: float = TRIM
+) -> MarkOut:
+    """One tube: trim, riser, turns (of two layers with the crossing between), riser, trim."""
+    inwards = [Segment(what, riser_in.name, length) for what, length in riser_in.pieces]
+    outwards = [Segment(what, riser_out.name, length) for what, length in reversed(riser_out.pieces)]
+    trim = [Segment(TRIM_CUT, riser.name, trim_length) for riser in (riser_in, riser_out)]
     return MarkOut((trim[0], *inwards, *turns, *outwards, trim[1]))

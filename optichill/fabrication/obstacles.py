@@ -15,11 +15,11 @@ from optichill.geometry import fit, risers
 from optichill.problem.placement import fit_checks
 
 WINDS, LEVEL_LEAST = 0.7, 0.05
-"""Winding margin below which a tube is refused; and how far past the wall a leg must reach, for its joint [m]
-(OWN)."""
+"""Winding margin below which a tube is refused; and how far past the wall a riser must reach, for its joint
+[m] (OWN)."""
 
 BENT = ("riser_gap", "mouth")
-"""Known only where the bends of the legs are told; those of a coil that exists are where they are."""
+"""Known only where the bends of the risers are told; those of a coil that exists are where they are."""
 
 HAIR = 1e-6
 """A micrometre: what is worked out to be exactly on a bound still holds."""
@@ -27,7 +27,7 @@ HAIR = 1e-6
 
 @dataclass(frozen=True)
 class Obstacle:
-    """One reason. value [m] : what is there, needed [m] : what must be; of : which leg, layer or part."""
+    """One reason. value [m] : what is there, needed [m] : what must be; of : which riser, layer or part."""
 
     name: str
     value: float
@@ -37,7 +37,7 @@ class Obstacle:
 
 def obstacles(plan: WorkPlan) -> tuple[Obstacle, ...]:
     """Every reason against building the coil, the tube first; empty for one that can be built."""
-    found = [*_tube(plan), *_room(plan), *_legs(plan)]
+    found = [*_tube(plan), *_room(plan), *_risers(plan)]
     return tuple(found)
 
 
@@ -87,7 +87,7 @@ def _room(plan: WorkPlan) -> list[Obstacle]:
                 found.append(Obstacle(name, value, kettle.mouth))
         elif value < -HAIR:
             found.append(Obstacle(name, value, 0.0))
-    if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of legs and mouth too
+    if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of risers and mouth too
         found = [obstacle for obstacle in found if obstacle.name not in ("mouth", "riser_gap")]
     found += _between_layers(plan)
     wall_parts = [p for p in plan.basis.parts if p.where == "wall"]
@@ -108,44 +108,44 @@ def _room(plan: WorkPlan) -> list[Obstacle]:
 
 
 def _between_layers(plan: WorkPlan) -> list[Obstacle]:
-    """Legs of the inner layer that would run into the outer one."""
+    """Risers of the inner layer that would run into the outer one."""
     if len(plan.layers) == 1:
         return []
     outer, d_o = plan.layers[0], plan.tube.outer_diameter
     inner_edge = (outer.diameter - d_o) / 2.0
     piece = plan.pieces[-1]
-    legs = [piece.leg_in] if plan.coil.layout == "nested" else [piece.leg_in, piece.leg_out]
+    passing = [piece.riser_in] if plan.coil.layout == "nested" else [piece.riser_in, piece.riser_out]
     top = plan.coil.lowest_turn_height + outer.turns * outer.pitch
     found = []
-    for leg in legs:
-        edge = plan.axis(piece, leg) + d_o / 2.0
-        # A leg from the top passes the outer layer only where that is taller.
-        passes = leg.foot + leg.bend_radius < top + d_o / 2.0
+    for riser in passing:
+        edge = plan.axis(piece, riser) + d_o / 2.0
+        # A riser from the top passes the outer layer only where that is taller.
+        passes = riser.foot + riser.bend_radius < top + d_o / 2.0
         if passes and edge > inner_edge + HAIR:
-            name = leg.name + (" 2" if piece.name == "inner" else "")
+            name = riser.name + (" 2" if piece.name == "inner" else "")
             found.append(Obstacle("layer_leg", edge, inner_edge, name))
     return found
 
 
-def _legs(plan: WorkPlan) -> list[Obstacle]:
-    """Legs too short to bring their joint outside the kettle: it would hang in the wort, or over it."""
+def _risers(plan: WorkPlan) -> list[Obstacle]:
+    """Risers too short to bring their joint outside the kettle: it would hang in the wort, or over it."""
     R_kettle, rim = (
         plan.basis.brewhouse.kettle.inside_diameter / 2.0,
         plan.basis.brewhouse.kettle.inside_height,
     )
     found = []
     for piece in plan.pieces:
-        for leg in (piece.leg_in, piece.leg_out):
-            name = leg.name + (" 2" if piece.name == "inner" else "")
-            up = leg.length - risers.bend_arc(leg.bend_radius, np.pi / 2.0) + leg.bend_radius
-            if float(up) < rim - leg.foot - HAIR:
-                found.append(Obstacle("leg_below_rim", leg.foot + float(up), rim, name))
-            elif leg.upright < -HAIR:
-                found.append(Obstacle("riser_height", leg.upright, 0.0, name))
+        for riser in (piece.riser_in, piece.riser_out):
+            name = riser.name + (" 2" if piece.name == "inner" else "")
+            up = riser.length - risers.bend_arc(riser.bend_radius, np.pi / 2.0) + riser.bend_radius
+            if float(up) < rim - riser.foot - HAIR:
+                found.append(Obstacle("leg_below_rim", riser.foot + float(up), rim, name))
+            elif riser.upright < -HAIR:
+                found.append(Obstacle("riser_height", riser.upright, 0.0, name))
             elif (
-                leg.level < -HAIR
-                or leg.level
-                < (past := R_kettle - plan.axis(piece, leg) - leg.bend_radius + LEVEL_LEAST) - HAIR
+                riser.level < -HAIR
+                or riser.level
+                < (past := R_kettle - plan.axis(piece, riser) - riser.bend_radius + LEVEL_LEAST) - HAIR
             ):
-                found.append(Obstacle("leg_inside", leg.level, past, name))
+                found.append(Obstacle("leg_inside", riser.level, past, name))
     return found

@@ -29,8 +29,8 @@ class Helix:
 
 
 @dataclass(frozen=True)
-class Leg:
-    """One leg up to the rim and over it.
+class DrawnRiser:
+    """One riser up to the rim and over it.
 
     name : "IN", "OUT" (of two tubes also "IN 2", "OUT 2"). foot : height where it leaves the turns;
     foot_angle, foot_radius : where that is, seen from above. angle, radius : where it stands upright.
@@ -60,7 +60,7 @@ class Scene:
     parts: tuple[FixedPart, ...]
     d_o: float
     helices: tuple[Helix, ...]
-    legs: tuple[Leg, ...]
+    risers: tuple[DrawnRiser, ...]
     hot: float
     cold: float
     rests: str
@@ -72,16 +72,16 @@ QUARTER = math.pi / 2.0
 
 
 def scene_of(plan: WorkPlan) -> Scene:
-    """The coil of a bench in its kettle, the first IN leg at six o'clock."""
+    """The coil of a bench in its kettle, the first IN riser at six o'clock."""
     kettle = plan.basis.brewhouse.kettle
     helices: list[Helix] = []
-    legs: list[Leg] = []
+    risers: list[DrawnRiser] = []
     nested = plan.coil.layout == "nested"
     for piece in plan.pieces:
-        turned = SIX_O_CLOCK if not legs else _turned(plan, piece, legs)
+        turned = SIX_O_CLOCK if not risers else _turned(plan, piece, risers)
         mine, ends = (_nested if nested else _single)(plan, piece, turned)
         helices += mine
-        legs += ends
+        risers += ends
     return Scene(
         kettle_diameter=kettle.inside_diameter,
         kettle_height=kettle.inside_height,
@@ -89,7 +89,7 @@ def scene_of(plan: WorkPlan) -> Scene:
         parts=plan.basis.parts,
         d_o=plan.tube.outer_diameter,
         helices=tuple(helices),
-        legs=tuple(legs),
+        risers=tuple(risers),
         hot=float(plan.placement.hot_level[0]),
         cold=float(plan.placement.cold_level[0]),
         rests=kettle.coil_rests,
@@ -97,20 +97,20 @@ def scene_of(plan: WorkPlan) -> Scene:
     )
 
 
-def _single(plan: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
-    """One layer with its IN leg at `leg_at`."""
+def _single(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
+    """One layer with its IN riser at `riser_at`."""
     layer = piece.layers[0]
-    start = leg_at + swing(layer.diameter / 2.0, plan.tool.radius)
+    start = riser_at + swing(layer.diameter / 2.0, plan.tool.radius)
     end = start + WHOLE * layer.turns
-    helix = Helix(layer.diameter, layer.pitch, layer.turns, piece.leg_in.foot, start)
-    return [helix], [_leg(plan, piece, True, start, -1), _leg(plan, piece, False, end, 1)]
+    helix = Helix(layer.diameter, layer.pitch, layer.turns, piece.riser_in.foot, start)
+    return [helix], [_riser(plan, piece, True, start, -1), _riser(plan, piece, False, end, 1)]
 
 
-def _nested(plan: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], list[Leg]]:
+def _nested(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
     """One tube down the inner layer and up the outer: it goes round the same way all along, so that the inner
     layer climbs the other way."""
     inner, outer = piece.layers
-    top = leg_at + swing(inner.diameter / 2.0, plan.tool.radius)
+    top = riser_at + swing(inner.diameter / 2.0, plan.tool.radius)
     bottom = top + WHOLE * inner.turns
     end = bottom + QUARTER + WHOLE * outer.turns
     low = plan.coil.lowest_turn_height
@@ -118,36 +118,36 @@ def _nested(plan: WorkPlan, piece: Piece, leg_at: float) -> tuple[list[Helix], l
         Helix(outer.diameter, outer.pitch, outer.turns, low, bottom + QUARTER),
         Helix(inner.diameter, inner.pitch, inner.turns, low, bottom, -1),
     ]
-    return helices, [_leg(plan, piece, True, top, -1), _leg(plan, piece, False, end, 1)]
+    return helices, [_riser(plan, piece, True, top, -1), _riser(plan, piece, False, end, 1)]
 
 
-def _leg(plan: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int) -> Leg:
-    """A leg whose turn ends at `foot_angle`; it stands one bend before that (-1) or after it (1)."""
-    leg = piece.leg_in if water_in else piece.leg_out
+def _riser(plan: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int) -> DrawnRiser:
+    """A riser whose turn ends at `foot_angle`; it stands one bend before that (-1) or after it (1)."""
+    riser = piece.riser_in if water_in else piece.riser_out
     R_c = piece.layers[0 if water_in else -1].diameter / 2.0
-    radius, whole = plan.axis(piece, leg), plan.basis.brewhouse.kettle.inside_height + ABOVE_RIM
+    radius, whole = plan.axis(piece, riser), plan.basis.brewhouse.kettle.inside_height + ABOVE_RIM
     tip = (
-        leg.foot + leg.length - leg.arc + leg.bend_radius
-    )  # of a leg with too little tube to get over the rim
-    return Leg(
-        name=leg.name + (" 2" if piece.name == "inner" else ""),
-        foot=leg.foot,
+        riser.foot + riser.length - riser.arc + riser.bend_radius
+    )  # of a riser with too little tube to get over the rim
+    return DrawnRiser(
+        name=riser.name + (" 2" if piece.name == "inner" else ""),
+        foot=riser.foot,
         foot_angle=foot_angle % WHOLE,
-        foot_radius=math.sqrt(max(radius**2 - leg.bend_radius**2, 0.0)) if plan.from_below(leg) else R_c,
-        angle=(foot_angle + way * swing(R_c, leg.bend_radius)) % WHOLE,
+        foot_radius=math.sqrt(max(radius**2 - riser.bend_radius**2, 0.0)) if plan.from_below(riser) else R_c,
+        angle=(foot_angle + way * swing(R_c, riser.bend_radius)) % WHOLE,
         radius=radius,
-        bend_radius=leg.bend_radius,
-        crossing=min(whole, max(tip, leg.foot + 2.0 * leg.bend_radius)),
-        reach=radius + leg.bend_radius + max(leg.level, 0.0),
+        bend_radius=riser.bend_radius,
+        crossing=min(whole, max(tip, riser.foot + 2.0 * riser.bend_radius)),
+        reach=radius + riser.bend_radius + max(riser.level, 0.0),
     )
 
 
-def _turned(plan: WorkPlan, piece: Piece, others: Sequence[Leg]) -> float:
-    """Where the IN leg of the inner of two tubes stands so that the legs come out well apart."""
+def _turned(plan: WorkPlan, piece: Piece, others: Sequence[DrawnRiser]) -> float:
+    """Where the IN riser of the inner of two tubes stands so that the risers come out well apart."""
 
     def nearest(at: float) -> float:
         mine = _single(plan, piece, at)[1]
-        return min(apart(leg.angle - other.angle) for leg in mine for other in others)
+        return min(apart(riser.angle - other.angle) for riser in mine for other in others)
 
     steps = [SIX_O_CLOCK + WHOLE * n / 24.0 for n in range(24)]
     return max(steps, key=lambda at: (round(nearest(at), 6), -at))

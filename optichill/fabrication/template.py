@@ -14,7 +14,7 @@ Line = tuple[tuple[float, float], tuple[float, float]]
 
 @dataclass(frozen=True)
 class WrapTemplate:
-    """The unrolled form. width : pi D_f, card lagging included; rise : per turn, k p; turns : to be wound,
+    """The unrolled form. width : pi D_f, card packing included; rise : per turn, k p; turns : to be wound,
     N/k; d_o : of the tube."""
 
     width: float

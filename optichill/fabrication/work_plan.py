@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.fabrication import markout
-from optichill.fabrication.markout import Leg, MarkOut, mark_out, wound
+from optichill.fabrication.markout import MarkOut, Riser, mark_out, wound
 from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.geometry import bending, risers
 from optichill.materials import MATERIALS
@@ -99,12 +99,12 @@ class WoundLayer:
 
 @dataclass(frozen=True)
 class Piece:
-    """One tube: its layers in the order they are wound, its legs and marks."""
+    """One tube: its layers in the order they are wound, its risers and marks."""
 
     name: str
     layers: tuple[WoundLayer, ...]
-    leg_in: Leg
-    leg_out: Leg
+    riser_in: Riser
+    riser_out: Riser
     marks: MarkOut
 
     @property
@@ -149,19 +149,19 @@ class WorkPlan:
         """Tube of all pieces [m]."""
         return sum(p.marks.cut_length for p in self.pieces)
 
-    def axis(self, piece: Piece, leg: Leg) -> float:
-        """How far from the kettle's axis a leg stands upright [m]."""
-        layer = piece.layers[0] if leg is piece.leg_in else piece.layers[-1]
+    def axis(self, piece: Piece, riser: Riser) -> float:
+        """How far from the kettle's axis a riser stands upright [m]."""
+        layer = piece.layers[0] if riser is piece.riser_in else piece.layers[-1]
         R_c, d_o = layer.diameter / 2.0, self.tube.outer_diameter
-        if not self.from_below(leg):
-            return float(risers.riser_axis_radius(R_c, leg.bend_radius))
+        if not self.from_below(riser):
+            return float(risers.riser_axis_radius(R_c, riser.bend_radius))
         if self.basis.brewhouse.workshop.riser == "inside":
             return float(risers.inside_riser_axis_radius(R_c, d_o))
-        return float(risers.passing_riser_axis_radius(R_c, leg.bend_radius, d_o, layer.pitch))
+        return float(risers.passing_riser_axis_radius(R_c, riser.bend_radius, d_o, layer.pitch))
 
-    def from_below(self, leg: Leg) -> bool:
-        """Whether a leg comes up from the lowest turn, past the others."""
-        return leg.name == "IN" and self.coil.layout != "nested"
+    def from_below(self, riser: Riser) -> bool:
+        """Whether a riser comes up from the lowest turn, past the others."""
+        return riser.name == "IN" and self.coil.layout != "nested"
 
     @property
     def step(self) -> float:
@@ -248,9 +248,9 @@ def _tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
 
 def _takes(coil: Coil) -> float:
     """Tube that one roll must give [m]: of two tubes the longer, trim and half a turn to spare with it."""
-    legs = coil.riser_length_in + coil.riser_length_out + 2.0 * risers.TRIM
+    riser_tube = coil.riser_length_in + coil.riser_length_out + 2.0 * risers.TRIM
     each = [layer.length + 0.5 * np.pi * layer.mean_diameter for layer in coil.layers]
-    return max(each) + legs if coil.layout == "parallel" else sum(each) + legs
+    return max(each) + riser_tube if coil.layout == "parallel" else sum(each) + riser_tube
 
 
 def _same_tube(tube: Tube, coil: Coil) -> bool:
@@ -263,7 +263,8 @@ def _same_tube(tube: Tube, coil: Coil) -> bool:
 
 def _tool(basis: DesignBasis, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
     """The tool whose bend the coil file asks for, and whether there is one. Where the file tells none, that
-    at hand, with bends no wider than the legs have room for: those of a coil that exists came out somehow."""
+    at hand, with bends no wider than the risers have room for: those of a coil that exists came out
+    somehow."""
     ways = riser_tools(tube, basis.stock)
     R_b = coil.riser_bend_radius
     if R_b is None:
@@ -368,8 +369,8 @@ def _pieces(
     """The tubes of the coil, each with its marks; of a nested one the inner layer is wound first."""
     rim, low = basis.brewhouse.kettle.inside_height, coil.lowest_turn_height
 
-    def leg(name: str, length: float, foot: float) -> Leg:
-        return Leg.of_length(name, length, foot, rim, R_b)
+    def riser(name: str, length: float, foot: float) -> Riser:
+        return Riser.of_length(name, length, foot, rim, R_b)
 
     def top(layer: WoundLayer) -> float:
         return low + layer.turns * layer.pitch
@@ -379,18 +380,18 @@ def _pieces(
 
     if coil.layout == "nested":
         outer, inner = layers
-        leg_in = leg("IN", coil.riser_length_in, top(inner))
-        leg_out = leg("OUT", coil.riser_length_out, top(outer))
+        riser_in = riser("IN", coil.riser_length_in, top(inner))
+        riser_out = riser("OUT", coil.riser_length_out, top(outer))
         under = (markout.Segment(markout.CROSSING, "", crossing),)
-        marks = mark_out(leg_in, turns(inner, "inner") + under + turns(outer, "outer"), leg_out, trim)
-        return (Piece("", (inner, outer), leg_in, leg_out, marks),)
+        marks = mark_out(riser_in, turns(inner, "inner") + under + turns(outer, "outer"), riser_out, trim)
+        return (Piece("", (inner, outer), riser_in, riser_out, marks),)
     names = ("",) if coil.layout == "single" else ("outer", "inner")
     found = []
     for name, layer in zip(names, layers, strict=True):
-        leg_in = leg("IN", coil.riser_length_in, low)
-        leg_out = leg("OUT", coil.riser_length_out, top(layer))
-        marks = mark_out(leg_in, turns(layer, name), leg_out, trim)
-        found.append(Piece(name, (layer,), leg_in, leg_out, marks))
+        riser_in = riser("IN", coil.riser_length_in, low)
+        riser_out = riser("OUT", coil.riser_length_out, top(layer))
+        marks = mark_out(riser_in, turns(layer, name), riser_out, trim)
+        found.append(Piece(name, (layer,), riser_in, riser_out, marks))
     return tuple(found)
 
 

@@ -260,13 +260,13 @@ def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: Ar
 
 
 def centre_gap(
-    D_c_inner: ArrayLike, d_o: ArrayLike, centre_part: ArrayLike, leg_inside: ArrayLike = False
+    D_c_inner: ArrayLike, d_o: ArrayLike, centre_part: ArrayLike, riser_inside: ArrayLike = False
 ) -> Array:
-    """Gap all round between the innermost turns, or a leg that climbs inside them, and what stands in the
+    """Gap all round between the innermost turns, or a riser that climbs inside them, and what stands in the
     centre [m]; infinite without it."""
     D_c_inner, d_o, centre_part = floats(D_c_inner, d_o, centre_part)
-    leg = np.where(np.asarray(leg_inside, dtype=bool), d_o + AIR_AROUND_RISER, 0.0)
-    return np.where(centre_part > 0.0, (D_c_inner - d_o - centre_part) / 2.0 - leg, np.inf)
+    riser = np.where(np.asarray(riser_inside, dtype=bool), d_o + AIR_AROUND_RISER, 0.0)
+    return np.where(centre_part > 0.0, (D_c_inner - d_o - centre_part) / 2.0 - riser, np.inf)
 
 
 def submergence(level: ArrayLike, top_turn_height: ArrayLike, d_o: ArrayLike) -> Array:

@@ -1,4 +1,4 @@
-"""The two legs that carry the water over the rim: bends, lengths, room, and on which side they come out.
+"""The two risers that carry the water over the rim: bends, lengths, room, and on which side they come out.
 
 A riser starts where the helix ends, turns upwards in one bend of radius R_b, climbs past the rim and turns
 outwards in a second bend. Each stands at the tangent of the coil, so a little outside the turns. Joints
@@ -22,7 +22,7 @@ AIR_AROUND_RISER = 0.005
 """Free gap between a riser and the wall or the turns [m] (OWN)."""
 
 AIR_IN_BEND = 0.002
-"""Free gap between the bend of a leg from below and the turn that it passes [m] (OWN)."""
+"""Free gap between the bend of a riser from below and the turn that it passes [m] (OWN)."""
 
 # --- one bend ---------------------------------------------------------------------------------------------
 
@@ -44,19 +44,19 @@ def bend_gain(R: ArrayLike, angle: ArrayLike) -> Array:
     return 2.0 * bend_set_back(R, angle) - bend_arc(R, angle)
 
 
-def cut_length(legs: ArrayLike, R: ArrayLike, angles: ArrayLike) -> Array:
-    """Straight tube needed for legs measured corner to corner with bends between them [m].
+def cut_length(straights: ArrayLike, R: ArrayLike, angles: ArrayLike) -> Array:
+    """Straight tube needed for straights measured corner to corner with bends between them [m].
 
     Parameters
     ----------
-    legs : shape (n,) or (n, N), corner to corner [m], the pieces on axis 0.
+    straights : shape (n,) or (n, N), corner to corner [m], the pieces on axis 0.
     R : centre line radius [m], scalar or (N,).
     angles : angle of each bend [rad], shape (n - 1,) or (n - 1, N).
     """
-    legs, angles = floats(legs, angles)
-    if legs.ndim == 2 and angles.ndim == 1:
+    straights, angles = floats(straights, angles)
+    if straights.ndim == 2 and angles.ndim == 1:
         angles = angles[:, None]
-    return legs.sum(axis=0) - bend_gain(R, angles).sum(axis=0)
+    return straights.sum(axis=0) - bend_gain(R, angles).sum(axis=0)
 
 
 # --- one riser ------------------------------------------------------------------------------------------
@@ -97,7 +97,7 @@ def _pulled_for_bend(R_c: Array, R_b: Array, d_o: Array, pitch: Array) -> Array:
     q = sqrt((d_o + air)^2 - (p - z)^2) outside the turn above: foot = sqrt((R_c + q)^2 - x^2) - R_c. It is
     largest where s = p - z meets s/q = (R_b - z)/R_c, which two rounds find.
     """
-    # The turn above comes down a little towards the leg, which stands a bit of a turn before the foot.
+    # The turn above comes down a little towards the riser, which stands a bit of a turn before the foot.
     p = np.where(np.isfinite(pitch), pitch, 0.0) * (1.0 - np.arctan2(R_b, R_c) / (2.0 * np.pi))
     clear = d_o + AIR_IN_BEND
     s = np.zeros(np.broadcast_shapes(R_c.shape, R_b.shape, d_o.shape, p.shape))
@@ -139,7 +139,7 @@ def riser_length(
     to_wall: ArrayLike = 0.0,
     above_rim: ArrayLike = ABOVE_RIM,
 ) -> Array:
-    """Tube from the end of the turns to the outer end of the leg, without trim [m].
+    """Tube from the end of the turns to the outer end of the riser, without trim [m].
 
     Parameters
     ----------
@@ -147,11 +147,11 @@ def riser_length(
         height for the bottom riser, the top turn's for the top one.
     rim_height : inside height of the kettle [m].
     R_b : radius of both bends [m].
-    over_the_rim : level leg [m], beyond the wall when `to_wall` is given.
+    over_the_rim : level riser [m], beyond the wall when `to_wall` is given.
     to_wall : level distance from the riser to the wall [m].
-    above_rim : height of the level leg above the rim [m].
+    above_rim : height of the level riser above the rim [m].
 
-    The first bend begins right where the turns end, so its leg is one set-back long.
+    The first bend begins right where the turns end, so its riser is one set-back long.
     """
     from_height, rim_height, R_b = floats(from_height, rim_height, R_b)
     over_the_rim, to_wall, above_rim = floats(over_the_rim, to_wall, above_rim)

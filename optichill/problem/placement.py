@@ -236,8 +236,8 @@ def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks
     if shape.D_in is not None:
         room = fit.layer_gap(shape.innermost, D_c, d_o)
         inside = shop.riser == "inside"
-        leg = fit.layer_gap_for_riser(shape.innermost, shape.R_b, d_o, inside, shape.inner_pitch)
-        needed = np.where(shape.on_tees, leg, fit.LAYER_GAP)
+        riser = fit.layer_gap_for_riser(shape.innermost, shape.R_b, d_o, inside, shape.inner_pitch)
+        needed = np.where(shape.on_tees, riser, fit.LAYER_GAP)
         checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), needed)
     if basis.centre_part > 0.0:
         checks.at_least("centre", _to_centre(basis, shape, placement, nested), fit.AIR_AROUND_PART)
@@ -245,12 +245,12 @@ def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks
 
 
 def _to_centre(basis: DesignBasis, shape: Shape, placement: Placement, nested: Mask) -> Array:
-    """Gap between the innermost turns, or a leg inside them, and what stands in the centre that high."""
-    leg_inside = ~nested & (basis.brewhouse.workshop.riser == "inside")
+    """Gap between the innermost turns, or a riser inside them, and what stands in the centre that high."""
+    riser_inside = ~nested & (basis.brewhouse.workshop.riser == "inside")
     gap = np.full(shape.d_o.shape, np.inf)
     for part in basis.parts:
         if part.where == "centre":
-            mine = fit.centre_gap(shape.innermost, shape.d_o, part.size, leg_inside)
+            mine = fit.centre_gap(shape.innermost, shape.d_o, part.size, riser_inside)
             reaches = part.height >= placement.lowest - shape.d_o / 2.0
             gap = np.minimum(gap, np.where(reaches, mine, np.inf))
     return gap

@@ -20,7 +20,7 @@ from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.workshop import cost, difficulty
 
 PACKING = 0.003
-"""Thickness of one wrap of card round the form [m]; a form is used bare, or lagged once or twice."""
+"""Thickness of one wrap of card round the form [m]; a form is used bare, or packed out once or twice."""
 WRAPS = (0, 1, 2)
 
 LAYOUTS = ("single", "nested", "parallel")
@@ -33,7 +33,7 @@ RISER_BENDS = np.array([4, 4, 8])
 
 @dataclass(frozen=True)
 class Winding:
-    """One tube and tool on one form and lagging, with the names behind the numbers."""
+    """One tube and tool on one form and packing, with the names behind the numbers."""
 
     tube: Tube
     tool: RiserTool

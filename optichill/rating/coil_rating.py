@@ -272,7 +272,7 @@ def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:
 
 
 def _lasts(piece: MarchedPiece, scenario: Scenario) -> float:
-    """How long a leg lasts [s], one that never ends to the longest that is looked at."""
+    """How long a piece lasts [s], one that never ends to the longest that is looked at."""
     time = float(piece.time[0])
     return time if np.isfinite(time) else cooldown.LONGEST
 

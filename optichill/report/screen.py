@@ -85,7 +85,7 @@ def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
 def _build_this(d: Design, basis: DesignBasis) -> list[str]:
     u = basis.brewhouse.units
     gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
-    legs = "legs outside" if basis.brewhouse.workshop.riser == "outside" else "one leg inside"
+    risers = "risers outside" if basis.brewhouse.workshop.riser == "outside" else "one riser inside"
     each = " in each layer" if d.inner is not None else ""
     cut = show(d.tube_length, "long_length", u)
     if d.layout == "parallel":
@@ -96,7 +96,7 @@ def _build_this(d: Design, basis: DesignBasis) -> list[str]:
         lines.append(words.layers(d))
     lines += [
         f"{turns(d.turns)} turns{each}, {gap}; {words.rough(d.across, u)} across, "
-        f"{words.rough(d.height, u)} tall; {legs}, {words.tool(d.winding)}",
+        f"{words.rough(d.height, u)} tall; {risers}, {words.tool(d.winding)}",
         f"{'wind it touching, let go, then pull it open; ' if d.gap > 0 else ''}"
         f"cut {cut}; it springs open by "
         f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted); weighs "

@@ -49,7 +49,7 @@ def ranked_table(answer: Answer) -> str:
     if valves:
         lines.append("½, ⅓ behind the water: with the valve half, a third open")
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
-        lines.append(f"+1, +2: the form lagged once or twice with {words.card(u)}")
+        lines.append(f"+1, +2: the form packed out once or twice with {words.card(u)}")
     return "\n".join(lines)
 
 
@@ -57,7 +57,7 @@ _VALVES = {0.75: " ¾", 0.667: " ⅔", 0.5: " ½", 0.333: " ⅓", 0.25: " ¼", 0
 
 
 def _forms(d: Design) -> str:
-    """Form ids, with lagging and layout."""
+    """Form ids, with packing and layout."""
     if d.inner is None:
         return _form(d.winding, 16)
     mark = "//" if d.layout == "parallel" else "="

@@ -60,7 +60,7 @@ def _broken(line: LimitLine, basis: DesignBasis) -> str:
         return f"{name}: {short} too little."
     value, limit = (words.limit_value(line.name, v, basis, enough=False) for v in (line.value, line.limit))
     if line.name == "mouth":
-        return f"the coil with its legs is {value} across, the mouth of the kettle {limit}."
+        return f"the coil with its risers is {value} across, the mouth of the kettle {limit}."
     why = ""
     if line.name == "wall" and line.limit > basis.brewhouse.kettle.wall_clearance + 1e-9:
         part = max((p for p in basis.parts if p.where == "wall"), key=lambda p: p.size)

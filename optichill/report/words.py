@@ -126,13 +126,13 @@ def layers(d: Design) -> str:
 
 
 def form(w: Winding, units: str) -> str:
-    """What it is wound on, with lagging and ownership."""
+    """What it is wound on, with packing and ownership."""
     name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
     size = show(w.form.outer_diameter, "length", units)
-    packed = {0: "", 1: ", lagged once with ", 2: ", lagged twice with "}[w.wraps]
-    lagging = f"{packed}{card(units)}" if packed else ""
+    packed = {0: "", 1: ", packed out once with ", 2: ", packed out twice with "}[w.wraps]
+    packing = f"{packed}{card(units)}" if packed else ""
     yours = "you own" if w.form.owned else "to buy"
-    return f"{name} ({size} across, {yours}){lagging}"
+    return f"{name} ({size} across, {yours}){packing}"
 
 
 def mixing(mixing: str | float, units: str) -> str:
@@ -141,7 +141,7 @@ def mixing(mixing: str | float, units: str) -> str:
 
 
 def card(units: str) -> str:
-    """The card that a form is lagged with."""
+    """The card that a form is packed out with."""
     return "1/8 in card" if units == "us" else "3 mm card"
 
 
@@ -153,9 +153,9 @@ def degrees(T: float, units: str) -> str:
 def tool(w: Winding) -> str:
     """How the risers are bent."""
     if w.tool.bender is None:
-        return "risers bent by hand"
+        return "bent by hand"
     whose = "yours" if w.tool.owned else "to buy"
-    return f"risers bent with a {'bending spring' if w.tool.kind == 'spring' else 'lever bender'} ({whose})"
+    return f"bent with a {'bending spring' if w.tool.kind == 'spring' else 'lever bender'} ({whose})"
 
 
 def difficulty(score: float) -> str:

@@ -1,4 +1,4 @@
-"""Every coil that could be wound: tube, tool and layout x forms and lagging x gap x turns x flow setting.
+"""Every coil that could be wound: tube, tool and layout x forms and packing x gap x turns x flow setting.
 
 Rows are numbered, so that a design can be made again from its number alone. Coils of one layer are all looked
 at. Of the many pairs of forms that two layers allow, those that break a limit whatever their gap and turns

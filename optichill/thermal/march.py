@@ -30,8 +30,8 @@ heat into the coolant and into the room [J]."""
 class MarchedPiece:
     """One stage, or one filling of it, as marched. number: of the stage, from 1; source None in a hold.
 
-    at gives all STATES, shape (states, designs, times), at times [s] from the leg's beginning; time [s] each
-    coil took, shape (designs,).
+    at gives all STATES, shape (states, designs, times), at times [s] from the piece's beginning; time [s]
+    each coil took, shape (designs,).
     """
 
     number: int
@@ -46,7 +46,7 @@ class March:
 
     time [s] without holds and water [m3] to the target, inf where it is not reached in 6 h; T_end and T_top
     [K] where the march ended (mass mean, and stranded above the coil), ice [kg] melted, coolant, ambient [J]
-    heat that went into the water and into the room up to there; legs in order.
+    heat that went into the water and into the room up to there; pieces in order.
     """
 
     time: Array
@@ -72,7 +72,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         y[2] = 0.0
         begins = _mean(y, stranded)
         for aim in _aims(stage, scenario, begins):
-            piece, y = _leg(coils, scenario, numerics, zones, stage, aim, y, number, rtol)
+            piece, y = _marched(coils, scenario, numerics, zones, stage, aim, y, number, rtol)
             pieces.append(piece)
             if stage.source is not None:
                 time = time + piece.time
@@ -102,7 +102,7 @@ def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:
     return stage.source.changes(begins, np.maximum(np.minimum(aim, begins), coldest))
 
 
-def _leg(
+def _marched(
     coils: Coils,
     scenario: Scenario,
     numerics: Numerics,
@@ -113,7 +113,7 @@ def _leg(
     number: int,
     rtol: float,
 ) -> tuple[MarchedPiece, Array]:
-    """March one stage, or one filling, from `start`, shape (states, designs); the leg and where it ended."""
+    """March one stage, or one filling, from `start`, shape (states, designs); where it ended too."""
     from scipy.integrate import solve_ivp
 
     n, source, share = len(coils), stage.source, zones.stranded

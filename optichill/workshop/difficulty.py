@@ -153,10 +153,10 @@ def _sentences(job: Job) -> dict[str, str]:
         + ("" if np.all(job.tool_fits) else " without a fitting tool"),
         "length": "a long tube to handle: someone must hold the roll",
         "joints": "the joints at the ends",
-        "form": "the form has to be lagged or made first",
+        "form": "the form has to be packed out or made first",
         "gap control": "keeping the gap between the turns even",
         "springback": "the coil springs open when it is let go: wind, release, then measure",
-        "riser inside": "a leg up the inside, where no tool reaches",
+        "riser inside": "a riser up the inside, where no tool reaches",
     }
 
 

@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optichill.fabrication import markout
-from optichill.fabrication.markout import Leg, MarkOut, Segment, mark_out, wound
+from optichill.fabrication.markout import MarkOut, Riser, Segment, mark_out, wound
 from optichill.geometry import bending, helix, risers
 
 SIZES = st.floats(0.02, 3.0)
-legs = st.builds(
-    Leg.of_length,
+any_riser = st.builds(
+    Riser.of_length,
     st.sampled_from(["IN", "OUT"]),
     st.floats(0.3, 1.5),
     st.floats(0.02, 0.25),
@@ -41,34 +41,41 @@ def test_no_length_is_lost_whatever_the_turns(length, per_turn):
     assert sum(t.part for t in turns) == pytest.approx(length / per_turn, abs=1e-5)
 
 
-def test_a_leg_in_pieces_is_the_riser_of_its_length():
+def test_a_riser_in_pieces_is_the_riser_of_its_length():
     # Laid end to end: foot arc, straight, rim arc, straight, as risers.riser_length has it.
     rim, foot, R, over, to_wall = 0.36, 0.03, 0.0381, 0.15, 0.03
     length = float(risers.riser_length(foot, rim, R, over, to_wall))
-    leg = Leg.of_length("IN", length, foot, rim, R)
-    assert leg.upright == pytest.approx(rim + 0.03 - foot - 2 * R)
-    assert leg.level == pytest.approx(to_wall + over - R)
-    assert leg.length == pytest.approx(length)
-    assert sum(piece for _, piece in leg.pieces) == pytest.approx(length)
+    riser = Riser.of_length("IN", length, foot, rim, R)
+    assert riser.upright == pytest.approx(rim + 0.03 - foot - 2 * R)
+    assert riser.level == pytest.approx(to_wall + over - R)
+    assert riser.length == pytest.approx(length)
+    assert sum(piece for _, piece in riser.pieces) == pytest.approx(length)
 
 
 def test_bends_of_the_worked_example():
-    # Legs 30 + 375 + 163 mm corner to corner, two square bends, R 24 mm: 547.4 mm (hand calculation).
+    # Risers 30 + 375 + 163 mm corner to corner, two square bends, R 24 mm: 547.4 mm (hand calculation).
     R, square = 0.024, math.pi / 2.0
     tube = float(risers.cut_length([0.030, 0.375, 0.163], R, [square, square]))
     assert tube == pytest.approx(0.5474, abs=5e-5)
-    # The same bend by bend: the straights are what the set-backs leave of the legs.
+    # The same bend by bend: the straights are what the set-backs leave of the risers.
     back, arc = float(risers.bend_set_back(R, square)), float(risers.bend_arc(R, square))
     straight = 0.030 - back + 0.375 - 2 * back + 0.163 - back
     assert straight + 2 * arc == pytest.approx(0.5474, abs=5e-5)
 
 
-@given(legs, legs, st.floats(0.08, 0.6), st.floats(0.006, 0.06), st.floats(1.0, 60.0), st.floats(0.9, 1.0))
-def test_pieces_add_up_to_the_cut_length(leg_in, leg_out, D_c, pitch, N, k):
+@given(
+    any_riser,
+    any_riser,
+    st.floats(0.08, 0.6),
+    st.floats(0.006, 0.06),
+    st.floats(1.0, 60.0),
+    st.floats(0.9, 1.0),
+)
+def test_pieces_add_up_to_the_cut_length(riser_in, riser_out, D_c, pitch, N, k):
     """A tenth of a millimetre over the whole tube, for random coils; found: rounding of floats."""
     length = float(helix.helix_length(D_c, pitch, N))
-    marks = mark_out(leg_in, wound("", length, k * float(helix.turn_length(D_c, pitch))), leg_out)
-    cut = float(risers.tube_length(length, leg_in.length + leg_out.length))
+    marks = mark_out(riser_in, wound("", length, k * float(helix.turn_length(D_c, pitch))), riser_out)
+    cut = float(risers.tube_length(length, riser_in.length + riser_out.length))
     assert marks.cut_length == pytest.approx(cut, abs=1e-4)
     assert marks.ends[-1] == pytest.approx(marks.cut_length, abs=1e-9)
     assert sum(s.length for s in marks.grouped().segments) == pytest.approx(cut, abs=1e-4)
@@ -90,9 +97,9 @@ def test_rounded_marks_stay_within_half_a_step_and_still_add_up(lengths, step):
 
 
 def test_order_and_names_of_the_pieces():
-    leg_in = Leg.of_length("IN", 0.52, 0.03, 0.36, 0.03)
-    leg_out = Leg.of_length("OUT", 0.40, 0.20, 0.36, 0.03)
-    marks = mark_out(leg_in, wound("", 2.5, 0.7), leg_out)
+    riser_in = Riser.of_length("IN", 0.52, 0.03, 0.36, 0.03)
+    riser_out = Riser.of_length("OUT", 0.40, 0.20, 0.36, 0.03)
+    marks = mark_out(riser_in, wound("", 2.5, 0.7), riser_out)
     assert [s.what for s in marks.segments] == [
         "trim", "level", "rim bend", "upright", "foot bend", "turn", "turn", "turn", "turn",
         "foot bend", "upright", "rim bend", "level", "trim",
@@ -130,6 +137,6 @@ def test_springback_at_both_ends():
     np.testing.assert_allclose(bending.growth(ks), [0.019, 0.038], atol=6e-4)
 
 
-def test_a_leg_that_does_not_come_out_is_told():
-    short = Leg.of_length("OUT", 0.15, 0.25, 0.30, 0.06)
+def test_a_riser_that_does_not_come_out_is_told():
+    short = Riser.of_length("OUT", 0.15, 0.25, 0.30, 0.06)
     assert short.upright < 0 and not mark_out(short, wound("", 1.0, 0.5), short).possible

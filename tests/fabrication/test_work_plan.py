@@ -65,18 +65,18 @@ def test_pieces_and_marks_are_the_tube_of_the_design(
         assert len(b.pieces) == (2 if d.layout == "parallel" else 1)
         assert len(b.layers) == (1 if d.layout == "single" else 2)
         turns = sum(helix.helix_length(x.diameter, x.pitch, x.turns) for x in b.layers)
-        legs = sum(p.leg_in.length + p.leg_out.length for p in b.pieces)
+        riser_tube = sum(p.riser_in.length + p.riser_out.length for p in b.pieces)
         across = helix.nested_crossing_length(b.layers[-1].diameter, b.layers[0].diameter)
-        whole = turns + legs + 0.1 * len(b.pieces) + (across if d.layout == "nested" else 0.0)
+        whole = turns + riser_tube + 0.1 * len(b.pieces) + (across if d.layout == "nested" else 0.0)
         assert b.cut_length == pytest.approx(float(whole), abs=1e-4)
         for piece in b.pieces:
             assert piece.marks.possible
-            for leg in (piece.leg_in, piece.leg_out):
+            for riser in (piece.riser_in, piece.riser_out):
                 # It climbs to 3 cm over the rim, and its end is past the wall by what the workshop wants, to
                 # what two tubes of one file length are apart.
-                top = leg.foot + 2 * leg.bend_radius + leg.upright
+                top = riser.foot + 2 * riser.bend_radius + riser.upright
                 assert top == pytest.approx(s.brewhouse.kettle.inside_height + 0.03)
-                reach = b.axis(piece, leg) + leg.bend_radius + leg.level
+                reach = b.axis(piece, riser) + riser.bend_radius + riser.level
                 over = reach - s.brewhouse.kettle.inside_diameter / 2
                 near = 0.03 if d.layout == "parallel" else 1e-6
                 assert over == pytest.approx(s.brewhouse.workshop.over_the_rim, abs=near)
@@ -180,7 +180,7 @@ def test_the_plain_coil_itself_can_be_built(tmp_path: Path) -> None:
 def test_layers_that_overlap_and_hard_tube_are_stopped(tmp_path: Path) -> None:
     b = plain(tmp_path, layout="nested", **two_layers(0.2604, 0.245), riser_length_in=0.45)
     assert "layer_gap" in {obstacle.name for obstacle in obstacles(b)}
-    # Without air the inner tube's leg from below needs 15 mm between the layers of two tubes: it has 10.
+    # Without air the inner tube's riser from below needs 15 mm between the layers of two tubes: it has 10.
     tees = plain(tmp_path, layout="parallel", **two_layers(0.2604, 0.2204))
     told = {obstacle.name: obstacle for obstacle in obstacles(tees)}["layer_leg"]
     assert told.of == "IN 2" and told.value - told.needed == pytest.approx(0.005, abs=1e-3)
@@ -191,7 +191,7 @@ def test_layers_that_overlap_and_hard_tube_are_stopped(tmp_path: Path) -> None:
 
 
 def test_a_piece_without_length_is_stopped(tmp_path: Path) -> None:
-    """A leg whose bends eat all its tube, and one that ends in its own rim bend."""
+    """A riser whose bends eat all its tube, and one that ends in its own rim bend."""
     for changes in (
         {"riser_bend_radius": 0.12, "turns": 12.0},
         {"riser_length_out": 0.32, "riser_bend_radius": 0.08},
@@ -224,7 +224,7 @@ def test_a_low_centre_part_stops_nothing_that_stands_over_it(tmp_path: Path) -> 
         assert ("centre" in found) == stopped
 
 
-def test_a_leg_inside_must_clear_the_centre_too(tmp_path: Path) -> None:
+def test_a_riser_inside_must_clear_the_centre_too(tmp_path: Path) -> None:
     part = {"what": "mast", "where": "centre", "height": "9 cm", "size": "22.5 cm"}
     for riser, stopped in (("outside", False), ("inside", True)):
         house = {"kettle": {"part": [part]}, "workshop": {"riser": riser}}
@@ -284,4 +284,4 @@ def test_the_demo_coil_file_and_the_rank_make_one_sheet() -> None:
     b = plan_work(s, as_coil(d))
     assert b.bill == d.bill and obstacles(b) == ()
     low, high = (float(risers.bend_arc(b.tool.radius, a)) for a in (np.pi / 4, np.pi / 2))
-    assert low * 2 == pytest.approx(high) == pytest.approx(b.pieces[0].leg_in.arc)
+    assert low * 2 == pytest.approx(high) == pytest.approx(b.pieces[0].riser_in.arc)

@@ -180,7 +180,7 @@ def test_25_ft_on_an_8_in_pipe():
 
 
 def test_50_ft_on_a_keg():
-    # Common practice, no source: 9 in keg, two legs of 20 in, 18.5 to 19.5 turns on the form.
+    # Common practice, no source: 9 in keg, two risers of 20 in, 18.5 to 19.5 turns on the form.
     d_o = 0.375 * INCH
     assert 18.5 <= helix.turns_in_length(50 * FOOT - 40 * INCH, 9 * INCH + d_o, d_o) <= 19.5
 

@@ -144,8 +144,8 @@ def test_wetted_length_is_all_tube_under_the_surface():
     level, R_b = 0.26, 0.0238
     wet = fit.submerged_length(level, TUBE, R_b)
     turns = helix.helix_length(0.234, 0.019, 10.0)
-    legs = risers.submerged_riser_length([0.03, 0.22], level, R_b).sum()
-    assert wet == pytest.approx(turns + legs)
+    riser_tube = risers.submerged_riser_length([0.03, 0.22], level, R_b).sum()
+    assert wet == pytest.approx(turns + riser_tube)
     assert fit.wet_share(level, TUBE) == pytest.approx(1.0)
     assert fit.wet_share(0.03 + 0.095, TUBE) == pytest.approx(0.5)
 

@@ -34,7 +34,7 @@ def test_length_and_height_worked_example():
 
 
 def test_25_ft_of_3_8_tube_makes_ten_and_a_half_turns_of_8_in():
-    # Common practice, no source: less two legs of 16 in, 10.6 to 10.7 turns, 8.4 in tall at twice the OD.
+    # Common practice, no source: less two risers of 16 in, 10.6 to 10.7 turns, 8.4 in tall at twice the OD.
     turns = helix.turns_in_length(25 * FOOT - 32 * INCH, 8 * INCH, 0.75 * INCH)
     assert 10.6 <= turns <= 10.7
     assert helix.helix_height(0.75 * INCH, turns, 0.375 * INCH) / INCH == pytest.approx(8.4, abs=0.05)

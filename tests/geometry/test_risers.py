@@ -18,10 +18,10 @@ def test_cut_length_worked_example():
 
 
 def test_cut_length_of_many_pieces_at_once():
-    legs = np.array([[0.03, 0.04], [0.375, 0.4], [0.163, 0.2]])
-    cut = risers.cut_length(legs, np.array([0.024, 0.03]), [RIGHT, RIGHT])
-    winding_table = [risers.cut_length(legs[:, i], [0.024, 0.03][i], [RIGHT, RIGHT]) for i in (0, 1)]
-    assert cut == pytest.approx(winding_table)
+    straights = np.array([[0.03, 0.04], [0.375, 0.4], [0.163, 0.2]])
+    cut = risers.cut_length(straights, np.array([0.024, 0.03]), [RIGHT, RIGHT])
+    one_by_one = [risers.cut_length(straights[:, i], [0.024, 0.03][i], [RIGHT, RIGHT]) for i in (0, 1)]
+    assert cut == pytest.approx(one_by_one)
 
 
 @given(st.floats(0.005, 0.3), st.floats(0.0, 3.0))
@@ -41,9 +41,9 @@ def test_offset_of_risers_bent_by_hand():
     assert room == pytest.approx(np.maximum(offset, d_o + 0.005) + d_o / 2 + 0.005)
 
 
-def test_a_leg_from_the_lowest_turn_clears_the_turns_above_it():
+def test_a_riser_from_the_lowest_turn_clears_the_turns_above_it():
     # A bender of 24 mm on a 10 in coil leaves the tube 2.2 mm outside the turns' centre line: inside the
-    # next turn. Points along the leg and along a turn above, as far apart as a tube is thick.
+    # next turn. Points along the riser and along a turn above, as far apart as a tube is thick.
     R_c, R_b, d_o = 0.127, 0.024, 0.009525
     natural = np.hypot(R_c, R_b)
     assert natural - R_c == pytest.approx(0.00225, abs=5e-5)
@@ -68,7 +68,7 @@ def test_the_bend_passes_the_next_turn(R_c, bend, d_o, gap):
     theta = np.linspace(0.0, np.pi / 2.0, 400)[:, None]
     along, z = R_b * np.sin(theta), R_b * (1.0 - np.cos(theta))
     r, behind = np.hypot(foot, along), np.arctan2(along, foot)
-    # The turn above goes down towards the leg: it is met at a pitch less the climb of that angle.
+    # The turn above goes down towards the riser: it is met at a pitch less the climb of that angle.
     angles = np.linspace(-0.5, 0.5, 201)[None, :]
     above = pitch - pitch * (behind + angles) / (2.0 * np.pi)
     x, y = r, np.zeros_like(r)

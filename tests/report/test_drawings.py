@@ -24,7 +24,7 @@ from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from optichill import units
-from optichill.fabrication.scene import Helix, Leg, Scene
+from optichill.fabrication.scene import Helix, Riser, Scene
 from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, tagged, true_scale
@@ -46,13 +46,13 @@ def inches(metres: float) -> str:
 # --- scenes -----------------------------------------------------------------------------------------------
 
 
-def leg(name: str, helix: Helix, top: bool, bend: float, rim: float, reach: float) -> Leg:
-    """A leg at the tangent of its turns' end."""
+def riser(name: str, helix: Helix, top: bool, bend: float, rim: float, reach: float) -> Riser:
+    """A riser at the tangent of its turns' end."""
     end = helix.start + (helix.hand * 2.0 * math.pi * helix.turns if top else 0.0)
     radius = helix.mean_diameter / 2.0
     on = helix.hand * (1 if top else -1) * math.atan2(bend, radius)
     foot = helix.lowest + (helix.turns * helix.pitch if top else 0.0)
-    return Leg(name, foot, end, radius, end + on, math.hypot(radius, bend), bend, rim + 0.03, reach)
+    return Riser(name, foot, end, radius, end + on, math.hypot(radius, bend), bend, rim + 0.03, reach)
 
 
 def scene(
@@ -72,17 +72,17 @@ def scene(
     )
     bend, out = min(0.03, 0.1 * width), width / 2.0 + 0.15
     if nested:
-        legs = [
-            leg("IN", helices[1], True, bend, height, out),
-            leg("OUT", helices[0], True, bend, height, out),
+        risers = [
+            riser("IN", helices[1], True, bend, height, out),
+            riser("OUT", helices[0], True, bend, height, out),
         ]
     else:
-        legs = []
+        risers = []
         for k, helix in enumerate(helices):
             more = "" if k == 0 else f" {k + 1}"
-            legs.append(leg(f"IN{more}", helix, False, bend, height, out))
-            legs.append(leg(f"OUT{more}", helix, True, bend, height, out))
-    made = Scene(width, height, width, (), d_o, helices, tuple(legs), *levels, "feet")
+            risers.append(riser(f"IN{more}", helix, False, bend, height, out))
+            risers.append(riser(f"OUT{more}", helix, True, bend, height, out))
+    made = Scene(width, height, width, (), d_o, helices, tuple(risers), *levels, "feet")
     return replace(made, **other)
 
 
@@ -98,7 +98,7 @@ SIX = (
 HALF = math.pi
 SCENES = {
     "single on feet": scene(),
-    "legs on one side": scene(coils=((0.26, 0.015, 12.0, 2.0),)),
+    "risers on one side": scene(coils=((0.26, 0.015, 12.0, 2.0),)),
     "nested": scene(
         (0.45, 0.45),
         ((0.34, 0.018, 9.0, HALF / 2), (0.26, 0.018, 9.0, 0.0)),
@@ -108,7 +108,7 @@ SCENES = {
     "parallel": scene(
         (0.5, 0.5), ((0.40, 0.02, 8.5, 0.0), (0.28, 0.02, 8.5, 0.2)), d_o=0.0127, rests="floor"
     ),
-    "parallel, all legs on one side": scene((0.5, 0.5), ((0.40, 0.02, 8.0, 1.0), (0.28, 0.02, 8.0, 1.1))),
+    "parallel, all risers on one side": scene((0.5, 0.5), ((0.40, 0.02, 8.0, 1.0), (0.28, 0.02, 8.0, 1.1))),
     "shallow, hanging": scene(
         (1.2, 0.15), ((0.9, 0.014, 3.0, 0.0),), lowest=0.06, levels=(0.13, 0.125), rests="hangs"
     ),
@@ -118,7 +118,7 @@ SCENES = {
     "coil wider than the kettle": scene(coils=((0.42, 0.015, 10.5, 0.0),), rests="hangs"),
     "coil and wort above the rim": scene(coils=((0.26, 0.015, 30.0, 0.0),), levels=(0.45, 0.20)),
     "one turn in a large kettle": scene((1.2, 1.0), ((0.3, 0.015, 1.0, 0.0),), levels=(0.8, 0.78)),
-    "no legs": scene(legs=()),
+    "no risers": scene(risers=()),
     "coil at the wall": scene(coils=((0.36 - 0.0096, 0.0096, 5.0, 0.0),)),
 }
 VIEWS = {"side": side_view, "top": top_view}
@@ -363,7 +363,7 @@ def test_scale_is_true_on_a_small_paper(what: Scene) -> None:
 
 
 @each_scene
-def test_legs_stand_where_they_stand(what: Scene) -> None:
+def test_risers_stand_where_they_stand(what: Scene) -> None:
     """From above at their angle and reach; from the side as they are seen from the hour in the caption."""
     side, top = drawings(what)
     hour = int(re.search(r"seen from (\d+) o'clock", " ".join(strings(side))).group(1))  # type: ignore[union-attr]
@@ -372,7 +372,7 @@ def test_legs_stand_where_they_stand(what: Scene) -> None:
     scale, middle = (right - left) / what.kettle_diameter, (left + right) / 2.0
     (kettle,) = tagged(top, "kettle")
     from_above = (2.0 * kettle.r - kettle.strokeWidth) / what.kettle_diameter
-    for one in what.legs:
+    for one in what.risers:
         line = points_of(tagged(side, one.name)[0])
         across = math.cos(one.angle - view) * scale
         assert line[-1][0] - middle == pytest.approx(one.reach * across, abs=0.01)
@@ -388,14 +388,14 @@ def test_legs_stand_where_they_stand(what: Scene) -> None:
 
 
 @pytest.mark.parametrize("start", [0.0, 0.4, 1.1, 2.0, 3.3, 5.0])
-def test_opposite_legs_are_seen_left_and_right(start: float) -> None:
+def test_opposite_risers_are_seen_left_and_right(start: float) -> None:
     what = scene(coils=((0.26, 0.015, 10.5, start),))
     side = side_view(what, mm)
     left, _, right, _ = kettle_inside(side)
     scale, middle = (right - left) / what.kettle_diameter, (left + right) / 2.0
-    places = [points_of(tagged(side, one.name)[0])[11][0] - middle for one in what.legs]
+    places = [points_of(tagged(side, one.name)[0])[11][0] - middle for one in what.risers]
     assert places[0] * places[1] < 0.0
-    assert min(abs(x) for x in places) > 0.85 * what.legs[0].radius * scale
+    assert min(abs(x) for x in places) > 0.85 * what.risers[0].radius * scale
 
 
 @pytest.mark.parametrize("hand", [1, -1])
@@ -485,7 +485,7 @@ def check_values(drawing: Drawing, what: Scene) -> None:
     for key in IN_THE_SIDE_VIEW if side else IN_THE_TOP_VIEW:
         value = mm(measures(what)[key])
         assert any(text == value or text.endswith(f" {value}") for text in texts), (key, value, texts)
-    for one in what.legs:
+    for one in what.risers:
         assert one.name in texts
 
 
@@ -559,11 +559,11 @@ def test_words_tell_what_is_drawn() -> None:
     assert hour and f"arrow at {hour.group(1)}" in top
 
 
-def test_words_place_legs_by_the_clock() -> None:
+def test_words_place_risers_by_the_clock() -> None:
     """Angle 0 is 3 o'clock, and it runs counter-clockwise."""
     for angle, hour in ((0.0, 3), (math.pi / 2.0, 12), (math.pi, 9), (-math.pi / 2.0, 6), (math.pi / 6.0, 2)):
-        one = replace(SCENES["single on feet"].legs[0], angle=angle)
-        assert f"IN goes over the rim near {hour} o'clock" in top_words(scene(legs=(one,)), mm)
+        one = replace(SCENES["single on feet"].risers[0], angle=angle)
+        assert f"IN goes over the rim near {hour} o'clock" in top_words(scene(risers=(one,)), mm)
 
 
 # --- files and faults ---------------------------------------------------------------------------------------

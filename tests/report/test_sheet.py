@@ -42,7 +42,7 @@ CASES: dict[str, dict[str, Any]] = {
     "nested": {"layout": "nested", **two_layers(0.2682, 0.1932, turns=5.0), **dict.fromkeys(LEGS, 0.50)},
     "parallel": {"layout": "parallel", **two_layers(0.2682, 0.1932), "riser_length_out": 0.46},
     "kinked": {"mean_diameter": 0.040},
-    "short leg": {"riser_length_in": 0.30},
+    "short riser": {"riser_length_in": 0.30},
     "no height for bends": {"turns": 22.0},
 }
 
@@ -174,7 +174,7 @@ def test_the_same_sheet_is_the_same_bytes(made: Any) -> None:
 
 
 def test_stops_head_the_first_page(made: Any) -> None:
-    for case in ("kinked", "short leg", "no height for bends"):
+    for case in ("kinked", "short riser", "no height for bends"):
         m = made(case)
         first = [w["text"] for w in m.words[0]]
         assert first[:2] == ["NOT", "BUILDABLE"]
@@ -245,7 +245,7 @@ def test_printed_tolerances_keep_the_limits(made: Any, case: str, units: str) ->
         if name.startswith("across"):  # what the metal does by itself passes the final check
             assert told + off[0] >= outer.relaxed(outer.k_low) + 0.010 - measure_step(m)
     low, high = 0.020, 0.040  # over the rim (common practice, no source)
-    told, off = (numbers(rows["level legs over the rim, tube's middle"][n], units) for n in (1, 2))
+    told, off = (numbers(rows["level risers over the rim, tube's middle"][n], units) for n in (1, 2))
     assert low - 1e-6 <= told[0] - off[-1] and told[0] + off[0] <= high + 1e-6
 
 
@@ -283,8 +283,8 @@ IN_ORDER = (
         "Set marks",
         "Wind",
         "Hold the tube",
-        "IN leg",
-        "OUT leg",
+        "IN riser",
+        "OUT riser",
         "Stand ",
         "Lift it out",
     ),
@@ -357,7 +357,7 @@ def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
         ("any", 9.3, ""),
     ],
 )
-def test_legs_on_another_side_than_asked_for_are_told(
+def test_risers_on_another_side_than_asked_for_are_told(
     tmp_path: Path, sides: str, turns: float, said: str
 ) -> None:
     b, inputs = own_bench(tmp_path, {"workshop": {"riser_sides": sides}}, turns=turns)
@@ -366,20 +366,20 @@ def test_legs_on_another_side_than_asked_for_are_told(
     assert said in first
 
 
-def test_legs_in_one_place_are_told(tmp_path: Path) -> None:
+def test_risers_in_one_place_are_told(tmp_path: Path) -> None:
     swing = math.atan2(0.030, 0.1302)
     b, inputs = own_bench(tmp_path, None, turns=10.0 - 2.0 * swing / (2.0 * math.pi))
     first = " ".join(t for block in sheet(b, inputs, "a4").sections[0].blocks for t in _texts(block))
     assert "from middle to middle" in first
 
 
-def test_a_part_in_the_way_of_a_leg_is_told(tmp_path: Path) -> None:
+def test_a_part_in_the_way_of_a_riser_is_told(tmp_path: Path) -> None:
     part = [{"what": "thermometer well", "where": "wall", "height": "12 cm", "size": "4 cm"}]
     b, inputs = own_bench(tmp_path, {"kettle": {"part": part}})
     content = sheet(b, inputs, "a4")
     first = " ".join(t for block in content.sections[0].blocks for t in _texts(block))
     assert "thermometer well reaches 40 mm in" in first
-    assert any("no leg comes before the thermometer well" in what for what, _ in _steps(content))
+    assert any("no riser comes before the thermometer well" in what for what, _ in _steps(content))
 
 
 def test_cautions_are_on_every_sheet(made: Any) -> None:

@@ -23,7 +23,7 @@ from optichill.search.space import space
 pytestmark = pytest.mark.usefixtures("without_march")
 
 ALL_LAYOUTS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full", "half", "fifth"]}
-SLOW = ("hanging", "layers, legs")
+SLOW = ("hanging", "layers, risers")
 """Cases left to the gate."""
 
 CASES = {
@@ -48,7 +48,7 @@ CASES = {
         "kettle": {"part": [{"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"}]},
         "workshop": {**ALL_LAYOUTS, "riser_sides": "same", "marking_increment": "5 mm"},
     },
-    "layers, legs inside": {
+    "layers, risers inside": {
         "workshop": {
             **ALL_LAYOUTS,
             "layouts": ["nested", "parallel"],

@@ -206,7 +206,7 @@ def test_layers_too_near_to_each_other_are_told_of_a_given_coil(tmp_path: Path) 
     shape = Shape(*columns, D_in=np.array([0.221, 0.219, 0.201, 0.199]), parallel=tees)
     check = fit_checks(s, shape, place_coils(s, shape, 0.030)).rows["layer_gap"]
     # (26 - 22.1) / 2 cm apart, less one tube: half a millimetre short, and half a millimetre over. Of two
-    # tubes the inner one's leg climbs between them: a tube and 5 mm of air on both sides, 20 mm.
+    # tubes the inner one's riser climbs between them: a tube and 5 mm of air on both sides, 20 mm.
     np.testing.assert_allclose(check.value, [0.0095, 0.0105, 0.0195, 0.0205])
     np.testing.assert_allclose(check.bound, [0.010, 0.010, 0.020, 0.020])
     assert check.broken.tolist() == [True, False, True, False]
@@ -260,7 +260,7 @@ def test_the_mouth_must_pass_both_risers_where_they_stand_opposite(
     tmp_path: Path, turns: float, risers_out: int
 ) -> None:
     check = checked(small_stock.of(tmp_path, {"kettle": {"mouth": "287 mm"}}), turns=turns).rows["mouth"]
-    # The leg from the top turn rises from its tangent, one bend out; that from the lowest passes the turns.
+    # The riser from the top turn rises from its tangent, one bend out; that from the lowest passes the turns.
     from_top, past_turns = np.hypot(0.13, 0.03) - 0.13, 0.010 + 0.005
     assert check.value[0] == pytest.approx(0.27 + past_turns + (from_top if risers_out == 2 else 0.0))
     assert bool(check.violation[0] > 0) == (risers_out == 2)

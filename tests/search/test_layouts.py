@@ -91,11 +91,11 @@ def test_a_nested_tube_has_both_ends_on_top(small: Space, full: Rows) -> None:
     # Two tubes on tees: each has one from below and one from above, four in all.
     assert (below[:, parallel].sum(axis=0) + above[:, parallel].sum(axis=0) == 4.0).all()
     assert (below[:, single].sum(axis=0) == 1.0).all() and (above[:, single].sum(axis=0) == 1.0).all()
-    # Both legs of a nested tube start at the top, so they differ only by how far each is from the wall.
-    legs = full.placement.riser_in[nested] - full.placement.riser_out[nested]
+    # Both risers of a nested tube start at the top, so they differ only by how far each is from the wall.
+    risers = full.placement.riser_in[nested] - full.placement.riser_out[nested]
     R_b = full.shape.R_b[nested]
     to_wall = np.hypot(full.shape.D_c[nested] / 2, R_b) - np.hypot(full.shape.innermost[nested] / 2, R_b)
-    np.testing.assert_allclose(legs, to_wall, atol=1e-12)
+    np.testing.assert_allclose(risers, to_wall, atol=1e-12)
 
 
 def test_bends_up_to_the_rim_are_two_a_riser(small: Space, full: Rows) -> None:
@@ -139,7 +139,7 @@ def test_one_layer_is_easier_and_cheaper_than_two(small: Space, full: Rows, name
 
 def test_two_layers_leave_their_room_and_two_tubes_that_of_a_riser_too(tmp_path: Path) -> None:
     lists = small_stock.lists()
-    # 250 mm round 190 mm leaves 21 mm beside a 10 mm tube and 19 mm beside one of 12 mm: a leg and its air
+    # 250 mm round 190 mm leaves 21 mm beside a 10 mm tube and 19 mm beside one of 12 mm: a riser and its air
     # take 20 and 22 mm.
     lists["forms"][1]["outer_diameter"] = "190 mm"
     of = everything(tmp_path, lists)
@@ -148,10 +148,10 @@ def test_two_layers_leave_their_room_and_two_tubes_that_of_a_riser_too(tmp_path:
     nested, parallel = setups.layout == NESTED, setups.layout == PARALLEL
     assert (room[nested | parallel] >= 0.010).all()
     R_in, R_b = setups.inside("D_c") / 2, setups.get("R_b")
-    leg = np.maximum(np.hypot(R_in, R_b) - R_in, setups.get("d_o") + 0.005) + 0.005
-    assert (room[parallel] >= leg[parallel] - 1e-12).all()
-    assert (room[nested] < leg[nested]).any()
-    assert 0 < parallel.sum() == (room[nested] >= leg[nested]).sum() < nested.sum()
+    riser = np.maximum(np.hypot(R_in, R_b) - R_in, setups.get("d_o") + 0.005) + 0.005
+    assert (room[parallel] >= riser[parallel] - 1e-12).all()
+    assert (room[nested] < riser[nested]).any()
+    assert 0 < parallel.sum() == (room[nested] >= riser[nested]).sum() < nested.sum()
     assert not setups.get("packed", np.flatnonzero(nested | parallel)).any()  # card tunes single layers only
 
 
@@ -284,14 +284,15 @@ def test_each_design_keeps_its_own_switch_where_some_run_out_of_ice(tmp_path: Pa
 
 
 def test_sharing_out_what_is_wet_by_the_turns_costs_little(small: Space, full: Rows) -> None:
-    """Of two tubes each is wetted by its own turns and legs; the legs are taken as shared like the turns."""
+    """Of two tubes each is wetted by its own turns and risers; the risers are taken as shared like the "
+    "turns."""
     parallel = of_layout(small, full, "parallel")
     parallel = parallel[~full.checks.broken()[:, parallel].any(axis=0)]
     c = coils(small, full, parallel)
     outer, inner = (length[parallel] for length in full.shape.layer_lengths)
     share = full.placement.wet_share[parallel]
-    legs = full.placement.wetted[parallel] - share * (outer + inner)
-    own = replace(c, wetted_length=np.stack([share * outer + legs / 2, share * inner + legs / 2]))
+    risers = full.placement.wetted[parallel] - share * (outer + inner)
+    own = replace(c, wetted_length=np.stack([share * outer + risers / 2, share * inner + risers / 2]))
     np.testing.assert_allclose(c.summed("wetted_length"), own.summed("wetted_length"), rtol=1e-12)
     as_is, exact = (chill(one, small.basis.scenario, SEARCH) for one in (c, own))
     np.testing.assert_allclose(as_is.time, exact.time, rtol=2e-3)
@@ -466,7 +467,7 @@ def test_two_equal_tubes_far_apart_do_as_one_with_twice_the_surface() -> None:
 # --- what a layout should not be taken for ----------------------------------------------------------------
 
 
-def test_a_nested_coil_has_no_leg_that_could_climb_inside(tmp_path: Path, small: Space, full: Rows) -> None:
+def test_a_nested_coil_has_no_riser_that_could_climb_inside(tmp_path: Path, small: Space, full: Rows) -> None:
     inside = everything(tmp_path, workshop={"riser": "inside"})
     nested = of_layout(small, full, "nested")
     r = rows(inside, full.number[nested])
@@ -474,12 +475,12 @@ def test_a_nested_coil_has_no_leg_that_could_climb_inside(tmp_path: Path, small:
     np.testing.assert_allclose(r.difficulty, full.difficulty[nested])
 
 
-def test_a_leg_inside_the_outer_of_two_tubes_has_room_beside_the_inner(tmp_path: Path) -> None:
+def test_a_riser_inside_the_outer_of_two_tubes_has_room_beside_the_inner(tmp_path: Path) -> None:
     of = everything(tmp_path, workshop={"riser": "inside"})
     setups = of.setups.take(np.flatnonzero(of.setups.layout == PARALLEL))
     d_o, R, R_in = setups.get("d_o"), setups.get("D_c") / 2, setups.inside("D_c") / 2
-    leg = R - d_o - 0.005  # its own 5 mm of air from the outer turns
-    assert (leg - R_in - d_o >= 0.005 - 1e-12).all()
+    riser = R - d_o - 0.005  # its own 5 mm of air from the outer turns
+    assert (riser - R_in - d_o >= 0.005 - 1e-12).all()
 
 
 def test_two_tubes_are_not_cheaper_and_easier_for_want_of_tees(

@@ -167,7 +167,7 @@ def test_tube_and_form_keep_to_one(tmp_path: Path) -> None:
     assert {(w.tube.stock_id, w.form.form_id) for w in of.windings} == {("ss-10-15", "pipe")}
 
 
-def test_forms_are_used_bare_and_lagged_once_and_twice_with_3_mm(small: Space) -> None:
+def test_forms_are_used_bare_and_packed_out_once_and_twice_with_3_mm(small: Space) -> None:
     pot = [i for i, w in enumerate(small.windings) if w.form.form_id == "pot"]
     found = {(small.windings[i].wraps, round(float(small.setups.of.D_form[i]), 6)) for i in pot}
     assert found == {(0, 0.250), (1, 0.256), (2, 0.262)}

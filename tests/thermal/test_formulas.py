@@ -135,7 +135,7 @@ def test_replacing_the_cache_may_fail(fresh: None, tmp_path: Path, monkeypatch: 
 
 ONE_CHILL = """
 import sys
-from optichill.physics import water
+from optichill.properties import water
 first = float(water.density(300.0))
 print(any(name.split(".")[0] == "CoolProp" for name in sys.modules), repr(first))
 """

@@ -123,7 +123,7 @@ def test_march_is_monotone_closed_and_meets_the_quadrature(c: Coils, s: Scenario
     whole = chill(c, s, numerics)
     assume(bool(np.isfinite(whole.time).all()))
     m = march(c, s, numerics, rtol=1e-9)
-    T = m.legs[0].at(np.linspace(0.0, m.time[0], 200))[0]
+    T = m.pieces[0].at(np.linspace(0.0, m.time[0], 200))[0]
     assert T[0, 0] == s.T_start and (np.diff(T) < 0.0).all()
     given_up = sum(heat_given_up(c, s, m))
     np.testing.assert_allclose(m.coolant + m.ambient, given_up, rtol=1e-6)

@@ -100,11 +100,11 @@ def test_no_plan_beats_its_own_flow(number: int) -> None:
 def test_water_comes_out_between_inlet_and_wort(number: int) -> None:
     t = PLANS[number]
     m = marched(number)
-    for leg in m.legs:
-        if leg.source is None or not np.isfinite(leg.time[0]) or leg.time[0] <= 0.0:
+    for piece in m.pieces:
+        if piece.source is None or not np.isfinite(piece.time[0]) or piece.time[0] <= 0.0:
             continue
-        T_1, T_top, E = leg.at(np.linspace(0.0, float(leg.time[0]), 15))[:3, 0]
-        e = CoilPerformance(t.coils, t.scenario, FINE, leg.source).at(T_1[:, None], E[:, None])
+        T_1, T_top, E = piece.at(np.linspace(0.0, float(piece.time[0]), 15))[:3, 0]
+        e = CoilPerformance(t.coils, t.scenario, FINE, piece.source).at(T_1[:, None], E[:, None])
         assert (e.T_out <= T_1[:, None] + 1e-9).all() and (e.T_out >= e.T_in - 1e-9).all()
         assert (np.diff(T_1) < 1e-6).all() and (np.diff(T_top) < 1e-6).all()
         assert (T_top >= T_1 - 0.02).all()

@@ -116,7 +116,7 @@ def _picture(plan: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped:
         Figure(
             lambda font: top_view(scene, sizes.length, WIDTH, TOP, font=font),
             top_words(scene, sizes.length),
-            "From above: where the legs come out, with IN at 6 o'clock.",
+            "From above: where the risers come out, with IN at 6 o'clock.",
         ),
     ]
     return Section("The coil in its kettle", tuple(blocks))
@@ -238,7 +238,7 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
             (
                 Steps(tuple(steps)),
                 Text(measure.bend(plan, sizes)),
-                measure.legs(plan, sizes),
+                measure.riser_table(plan, sizes),
             ),
         ),
         Section(
@@ -256,7 +256,7 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
 
 def _reckoned(plan: WorkPlan, sizes: Sizes) -> Section:
     """The sizes behind a refusal."""
-    tables = (measure.before(plan, sizes), measure.springback(plan, sizes), measure.legs(plan, sizes))
+    tables = (measure.before(plan, sizes), measure.springback(plan, sizes), measure.riser_table(plan, sizes))
     return Section("What was reckoned with", (Text(RECKONED), *tables), new_page=True)
 
 

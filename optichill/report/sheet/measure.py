@@ -75,8 +75,8 @@ def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> 
 
 
 def _shortest_upright(plan: WorkPlan) -> float:
-    """Straight between the bends of the shorter leg: so much lower may the kettle be [m]."""
-    return min(leg.upright for piece in plan.pieces for leg in (piece.leg_in, piece.leg_out))
+    """Straight between the bends of the shorter riser: so much lower may the kettle be [m]."""
+    return min(riser.upright for piece in plan.pieces for riser in (piece.riser_in, piece.riser_out))
 
 
 def _depth(plan: WorkPlan, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
@@ -133,24 +133,24 @@ def springback(plan: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
-def legs(plan: WorkPlan, sizes: Sizes) -> Table:
-    """Both legs of each tube: lengths, and what a bend takes and saves."""
+def riser_table(plan: WorkPlan, sizes: Sizes) -> Table:
+    """Both risers of each tube: lengths, and what a bend takes and saves."""
     rows = []
     for piece in plan.pieces:
-        for leg in (piece.leg_in, piece.leg_out):
-            name = f"{leg.name}{' 2' if piece.name == 'inner' else ''}"
+        for riser in (piece.riser_in, piece.riser_out):
+            name = f"{riser.name}{' 2' if piece.name == 'inner' else ''}"
             rows.append(
                 (
                     name,
-                    sizes.length(leg.foot),
-                    sizes.length(leg.upright),
-                    sizes.length(leg.level),
-                    sizes.length(leg.length),
+                    sizes.length(riser.foot),
+                    sizes.length(riser.upright),
+                    sizes.length(riser.level),
+                    sizes.length(riser.length),
                 )
             )
     return Table(
-        "The legs",
-        ("leg", "foot, over the floor", "straight between bends", "level, straight", "tube without trim"),
+        "The risers",
+        ("riser", "foot, over the floor", "straight between bends", "level, straight", "tube without trim"),
         tuple(rows),
         (0.9, 2.2, 2.4, 1.9, 2.2),
         (1, 2, 3, 4),
@@ -209,14 +209,14 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
             "wort under it, trub left alone",
         ),
         (
-            "level legs over the rim, tube's middle",
+            "level risers over the rim, tube's middle",
             sizes.length(risers.ABOVE_RIM),
             sizes.either_way(risers.ABOVE_RIM, ABOVE_RIM_OFF, ABOVE_RIM_OFF),
             "clears rim and lid, no joint in the wort",
         ),
         (
-            "legs to the kettle wall, free gap",
-            sizes.length(leg_gap(plan)),
+            "risers to the kettle wall, free gap",
+            sizes.length(riser_gap(plan)),
             f"not under {sizes.length(risers.AIR_AROUND_RISER)}",
             "the kettle can be filled and emptied round it",
         ),
@@ -246,8 +246,8 @@ def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
     )
 
 
-def leg_gap(plan: WorkPlan) -> float:
-    """The smallest gap between an upright leg and the kettle wall [m]."""
+def riser_gap(plan: WorkPlan) -> float:
+    """The smallest gap between an upright riser and the kettle wall [m]."""
     R = plan.basis.brewhouse.kettle.inside_diameter / 2.0
-    axes = [plan.axis(p, leg) for p in plan.pieces for leg in (p.leg_in, p.leg_out)]
+    axes = [plan.axis(p, riser) for p in plan.pieces for riser in (p.riser_in, p.riser_out)]
     return R - max(axes) - plan.tube.outer_diameter / 2.0

@@ -18,7 +18,7 @@ GRIP = 3.0
 """Straight that a bender or a hand must hold between two bends, in outside diameters (OWN)."""
 
 ASIDE = 0.1
-"""Part of a turn by which a leg may come out beside the side it is wished on (OWN)."""
+"""Part of a turn by which a riser may come out beside the side it is wished on (OWN)."""
 
 
 def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
@@ -29,7 +29,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     said += [f"{note}." for note in plan.notes]
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
-    said += _wrong_side(plan) + _legs_meet(plan) + _no_spare(plan)
+    said += _wrong_side(plan) + _risers_meet(plan) + _no_spare(plan)
     said += _springs_far(plan) + _near_parts(plan) + _shallow(plan)
     if all(piece.marks.possible for piece in plan.pieces):
         said += _short_straights(plan)
@@ -44,19 +44,19 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
             "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."
         )
     elif not plan.tool.owned:
-        said.append("no tool you own makes the legs' bends: one has to be bought.")
+        said.append("no tool you own makes the risers' bends: one has to be bought.")
     return [f"{text[0].upper()}{text[1:]}" for text in said]
 
 
 def _short_straights(plan: WorkPlan) -> list[str]:
-    """Legs whose bends come so near each other that there is nothing to hold."""
+    """Risers whose bends come so near each other that there is nothing to hold."""
     sizes, d_o = Sizes(plan.basis.brewhouse.units, plan.step), plan.tube.outer_diameter
     return [
-        f"only {sizes.length(leg.upright)} of straight between the bends of the {leg.name} leg: make the "
-        "rim bend first there, while the leg is still long."
+        f"only {sizes.length(riser.upright)} of straight between the bends of the {riser.name} riser: make "
+        "the rim bend first there, while the riser is still long."
         for piece in plan.pieces
-        for leg in (piece.leg_in, piece.leg_out)
-        if 0.0 <= leg.upright < GRIP * d_o
+        for riser in (piece.riser_in, piece.riser_out)
+        if 0.0 <= riser.upright < GRIP * d_o
     ]
 
 
@@ -70,17 +70,17 @@ def _springs_far(plan: WorkPlan) -> list[str]:
     left = line.value - (outer.relaxed(outer.k_low) - outer.diameter) / 2.0
     return [
         f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
-        f"{sizes.length(line.limit)}: fit it in the kettle before the legs are bent."
+        f"{sizes.length(line.limit)}: fit it in the kettle before the risers are bent."
     ]
 
 
 def _near_parts(plan: WorkPlan) -> list[str]:
-    """Wall parts that a leg could run into, which stands nearer to the wall than the turns."""
+    """Wall parts that a riser could run into, which stands nearer to the wall than the turns."""
     sizes = Sizes(plan.basis.brewhouse.units, plan.step)
-    gap = measure.leg_gap(plan)
+    gap = measure.riser_gap(plan)
     return [
-        f"the {part.what} reaches {sizes.length(part.size)} in, the legs leave {sizes.length(gap)} to the "
-        "wall: turn the coil so that no leg comes before it."
+        f"the {part.what} reaches {sizes.length(part.size)} in, the risers leave {sizes.length(gap)} to the "
+        "wall: turn the coil so that no riser comes before it."
         for part in plan.basis.parts
         if part.where == "wall" and part.size + risers.AIR_AROUND_RISER > gap
     ]
@@ -99,7 +99,7 @@ def _shallow(plan: WorkPlan) -> list[str]:
 
 
 def _wrong_side(plan: WorkPlan) -> list[str]:
-    """Legs that do not come out on the side that the workshop asks for, and the turns that would do it."""
+    """Risers that do not come out on the side that the workshop asks for, and the turns that would do it."""
     sides = plan.basis.brewhouse.workshop.riser_sides
     if sides == "any" or plan.coil.layout == "nested":
         return []
@@ -107,34 +107,34 @@ def _wrong_side(plan: WorkPlan) -> list[str]:
     for piece in plan.pieces:
         layer, R_b = piece.layers[0], plan.tool.radius
         R_c = layer.diameter / 2.0
-        # Side by side legs stand a bend apart on either side of the place where the turns begin and end.
+        # Side by side risers stand a bend apart on either side of the place where the turns begin and end.
         angle = 2.0 * clocking.swing(R_c, R_b) + (math.pi if sides == "opposite" else 0.0)
         wanted = clocking.turns_for(angle, layer.turns, R_c, R_b)
         if abs(wanted - layer.turns) > ASIDE:
             which = f" of the {piece.name} coil" if piece.name else ""
             said.append(
-                f"the legs{which} do not come out on the {sides} side{'s' if sides == 'opposite' else ''}, "
+                f"the risers{which} do not come out on the {sides} side{'s' if sides == 'opposite' else ''}, "
                 f"as asked: {turns_words(wanted)} turns would bring them there."
             )
     return said
 
 
-def _legs_meet(plan: WorkPlan) -> list[str]:
-    """Legs that would stand in one place, and how many turns would part them."""
-    sizes, legs, d_o = (
+def _risers_meet(plan: WorkPlan) -> list[str]:
+    """Risers that would stand in one place, and how many turns would part them."""
+    sizes, drawn, d_o = (
         Sizes(plan.basis.brewhouse.units, plan.step),
-        scene_of(plan).legs,
+        scene_of(plan).risers,
         plan.tube.outer_diameter,
     )
     said = []
-    for n, one in enumerate(legs):
-        for other in legs[:n]:
+    for n, one in enumerate(drawn):
+        for other in drawn[:n]:
             where = [(x.radius * math.cos(x.angle), x.radius * math.sin(x.angle)) for x in (one, other)]
             apart = math.dist(*where)
             if apart < d_o + risers.AIR_AROUND_RISER:
                 turn = 2.0 * d_o / (math.pi * plan.layers[0].diameter)
                 said.append(
-                    f"the legs {other.name} and {one.name} would stand only {sizes.length(apart)} from "
+                    f"the risers {other.name} and {one.name} would stand only {sizes.length(apart)} from "
                     f"middle to middle: wind {trim(max(turn, 0.05), 2)} of a turn more or less."
                 )
     return said

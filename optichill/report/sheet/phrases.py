@@ -18,7 +18,7 @@ def form_words(layer: WoundLayer, sizes: Sizes) -> str:
         return f"{name} ({size} outside)"
     times = {1: "once", 2: "twice"}[layer.wraps]
     card, packed = words.card(sizes.units), sizes.length(layer.D_form)
-    return f"{name} ({size} outside), lagged {times} with {card} to {packed}"
+    return f"{name} ({size} outside), packed out {times} with {card} to {packed}"
 
 
 def turns_words(count: float) -> str:

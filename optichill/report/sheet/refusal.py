@@ -27,17 +27,17 @@ def _winding(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     )
 
 
-def _leg_below(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+def _riser_below(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     return (
-        f"The {s.of} leg is too short: it ends {sizes.length(s.needed - s.value)} below the rim, and its "
+        f"The {s.of} riser is too short: it ends {sizes.length(s.needed - s.value)} below the rim, and its "
         f"joint would hang in the kettle. It needs {sizes.length(s.needed - s.value)} more of tube to reach "
         "the rim, and then what goes over it."
     )
 
 
-def _leg_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+def _riser_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     return (
-        f"The {s.of} leg ends before it is past the kettle wall: its joint would drip into the wort. It "
+        f"The {s.of} riser ends before it is past the kettle wall: its joint would drip into the wort. It "
         f"needs {sizes.length(s.needed - s.value)} more of tube."
     )
 
@@ -56,8 +56,8 @@ SENTENCES: dict[str, Said] = {
         "The tube is hard-drawn: it breaks or kinks on a form. Soft (annealed) tube of this size would do."
     ),
     "winding_radius": _winding,
-    "leg_below_rim": _leg_below,
-    "leg_inside": _leg_inside,
+    "leg_below_rim": _riser_below,
+    "leg_inside": _riser_inside,
     "form_closed": _room(
         "The form {of} is closed or has a rim at both ends: the coil cannot be slid off it."
     ),
@@ -70,7 +70,7 @@ SENTENCES: dict[str, Said] = {
         "fewer turns would do; no joint under the wort."
     ),
     "riser_bend": lambda s, b, sizes: (
-        f"No tool makes the legs' bends of {sizes.length(s.value)} radius in this tube: "
+        f"No tool makes the risers' bends of {sizes.length(s.value)} radius in this tube: "
         + (
             "it is never bent freehand; a lever bender or a bending spring would do."
             if s.needed > 10.0
@@ -79,19 +79,19 @@ SENTENCES: dict[str, Said] = {
     ),
     "wall": _room("The turns are {short} a side wider than the kettle. A smaller form would do."),
     "mouth": _room(
-        "With its legs the coil is {value} across, the kettle's opening {needed}: it does not go in. A "
-        "smaller form would do; if the legs stand opposite each other, bringing them to one side helps too."
+        "With its risers the coil is {value} across, the kettle's opening {needed}: it does not go in. A "
+        "smaller form would do; if the risers stand opposite each other, bringing them to one side helps too."
     ),
     "riser_gap": _room(
-        "The leg hits the kettle wall: {short} too far out. A smaller form, or a tighter bend, would do."
+        "The riser hits the kettle wall: {short} too far out. A smaller form, or a tighter bend, would do."
     ),
     "riser_height": _room(
-        "There is no height for the {of} leg's two bends one above the other: {short} too little. Fewer "
+        "There is no height for the {of} riser's two bends one above the other: {short} too little. Fewer "
         "turns, or a tighter bend, would do."
     ),
     "centre": _room("The turns would run into what stands in the kettle's centre, by {short}."),
     "layer_leg": _room(
-        "The {of} leg would run into the outer layer: it needs {short} more between the layers. A smaller "
+        "The {of} riser would run into the outer layer: it needs {short} more between the layers. A smaller "
         "inner or a larger outer form would do."
     ),
     "layer_gap": _room("The two layers overlap by {short}. A smaller inner or a larger outer form would do."),

@@ -23,10 +23,10 @@ def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     which = f" the {piece.name} coil" if piece.name else ""
     first, last = letter(piece, "first"), letter(piece, "last")
     wind = (
-        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, the leg "
-        f"straight off the form. Turn the form, not the tube; {trim(layer.turns_on_form)} turns, each "
+        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, the "
+        f"riser straight off the form. Turn the form, not the tube; {trim(layer.turns_on_form)} turns, each "
         f"touching the last, to mark {last}, and half a turn on.",
-        "Touching turns are even by themselves. The half turn more lets you bring the legs to their side."
+        "Touching turns are even by themselves. The half turn more lets you bring the risers to their side."
         + _by_template(layer),
     )
     return [_mark(piece), wind, _cut_off(piece, sizes), *_let_go(layer, sizes), _open(piece, sizes)]
@@ -58,7 +58,7 @@ def _cut_off(piece: Piece, sizes: Sizes) -> Step:
     return (
         f"Cut the tube off the roll {sizes.length(behind)} behind where the winding ends; if the roll is "
         "shorter, leave what there is.",
-        "That is the OUT leg with its trim; the half turn is to spare.",
+        "That is the OUT riser with its trim; the half turn is to spare.",
     )
 
 
@@ -101,7 +101,7 @@ def _open(piece: Piece, sizes: Sizes) -> Step:
 
 def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     """Down on the inner form, and back up over strips: the outer layer needs no form of its own to slide over
-    the leg that stands inside it."""
+    the riser that stands inside it."""
     inner, outer = piece.layers
     first, a = letter(piece, "first"), letter(piece, "inner last")
     z, last = letter(piece, "outer first"), letter(piece, "last")
@@ -109,30 +109,30 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     return [
         (
             f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
-            "touches, the leg straight off the form. Turn the form, not the tube; "
+            "touches, the riser straight off the form. Turn the form, not the tube; "
             f"{trim(inner.turns_on_form)} turns, each touching the last, to mark {a}. Leave it on the form, "
             "held fast.",
             "Touching turns are even by themselves.",
         ),
         (
-            f"Bend the IN leg's foot bend now: square, {bend_words(plan, sizes)}, so that the leg points "
+            f"Bend the IN riser's foot bend now: square, {bend_words(plan, sizes)}, so that the riser points "
             f"along the form, away from mark {a}.",
             "Under the outer layer no tool reaches it any more.",
         ),
         (
             f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
             f"two of "
-            f"them beside the leg, and a turn of card over them. Across two opposite strips it must now "
+            f"them beside the riser, and a turn of card over them. Across two opposite strips it must now "
             f"measure "
             f"{sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
-            "The strips are the outer layer's form: no pipe has to slide over the leg.",
+            "The strips are the outer layer's form: no pipe has to slide over the riser.",
         ),
         (
             f"Lead the tube from mark {a} outwards over the strips' ends in a quarter of a turn to mark "
             f"{z}, and wind back over the strips, the same way round: {trim(outer.turns_on_form)} turns, "
             f"each touching the last, to mark {last}, and half a turn on.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
-            "opposite ways. The half turn more lets you bring the OUT leg to its side.",
+            "opposite ways. The half turn more lets you bring the OUT riser to its side.",
         ),
         _cut_off(piece, sizes),
         (

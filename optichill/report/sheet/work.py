@@ -26,7 +26,7 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     for piece in plan.pieces:
         work += wound_piece(plan, piece, sizes)
     work += _supports(plan, sizes)
-    work += _legs(plan, scene, sizes)
+    work += _risers(plan, scene, sizes)
     work += _together(plan, scene)
     work += _ends(plan, sizes)
     work += _tees(plan)
@@ -95,26 +95,26 @@ def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     return []
 
 
-def _legs(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
-    """Foot bends on the bench, for straight legs would not go into the kettle; rim bends as it asks."""
+def _risers(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
+    """Foot bends on the bench, for straight risers would not go into the kettle; rim bends as it asks."""
     work: list[Step] = []
     for number, piece in enumerate(plan.pieces):
         second = " 2" if number else ""
-        work += [_first_leg(plan, piece, sizes, second), _last_leg(piece, scene, sizes, second)]
+        work += [_first_riser(plan, piece, sizes, second), _last_riser(piece, scene, sizes, second)]
     return [*work, *_rim_bends(plan, sizes)]
 
 
 def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     rim = sizes.length(plan.basis.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
     near = [p.what for p in plan.basis.parts if p.where == "wall"]
-    turn = f" Turn it so that no leg comes before the {' or the '.join(near)}." if near else ""
+    turn = f" Turn it so that no riser comes before the {' or the '.join(near)}." if near else ""
     coils = "each coil" if len(plan.pieces) > 1 else "the coil"
     return [
         (
             f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off "
             f"the "
-            f"wall.{turn} Mark the rim bends on the upright legs: the level parts lie {rim} above the floor "
-            f"inside, "
+            f"wall.{turn} Mark the rim bends on the upright risers: the level parts lie {rim} above the "
+            f"floor inside, "
             f"{sizes.length(risers.ABOVE_RIM)} over the rim, so each bend starts one radius, "
             f"{sizes.length(plan.tool.radius)}, below that.",
             "The kettle is the best ruler. Your first turn is where it came out, not where the table put it; "
@@ -129,49 +129,53 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     ]
 
 
-def _first_leg(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
-    if not plan.from_below(piece.leg_in):
+def _first_riser(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
+    if not plan.from_below(piece.riser_in):
         return (
-            f"IN{second} leg: its foot bend is made. See that it stands upright, inside the outer layer.",
+            f"IN{second} riser: its foot bend is made. See that it stands upright, inside the outer layer.",
             "It was bent while a tool still reached it.",
         )
     return (
-        f"IN{second} leg, on the bench: {_past_the_turns(plan, piece, sizes)}the foot bend, square up along "
-        f"the turns, "
+        f"IN{second} riser, on the bench: {_past_the_turns(plan, piece, sizes)}the foot bend, square up "
+        f"along the turns, "
         f"{bend_words(plan, sizes)}.",
-        "This leg fixes how the coil stands; the other is still free to follow. A straight leg would not go "
-        "into "
+        "This riser fixes how the coil stands; the other is still free to follow. A straight riser would not "
+        "go into "
         "the kettle.",
     )
 
 
 def _past_the_turns(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
-    """How a leg from the lowest turn gets past the turns above it."""
-    layer, leg = piece.layers[0], piece.leg_in
-    if not plan.from_below(leg):
+    """How a riser from the lowest turn gets past the turns above it."""
+    layer, riser = piece.layers[0], piece.riser_in
+    if not plan.from_below(riser):
         return ""
     if plan.basis.brewhouse.workshop.riser == "inside":
         return "lead the end of the lowest turn in by a tube's width and a finger, for it goes up inside; "
-    pulled = float(risers.pulled_out(layer.diameter / 2.0, leg.bend_radius, layer.d_o, layer.pitch))
+    pulled = float(risers.pulled_out(layer.diameter / 2.0, riser.bend_radius, layer.d_o, layer.pitch))
     if pulled < 5e-4:
         return ""
     return (
-        f"pull the end of the lowest turn outwards by {sizes.length(pulled)}, so that the leg passes "
+        f"pull the end of the lowest turn outwards by {sizes.length(pulled)}, so that the riser passes "
         "outside the turns; "
     )
 
 
-def _last_leg(piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
-    legs = {leg.name: leg for leg in scene.legs}
-    turned = (legs[f"OUT{second}"].angle - legs[f"IN{second}"].angle) % (2.0 * math.pi)
+def _last_riser(piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
+    by_name = {riser.name: riser for riser in scene.risers}
+    turned = (by_name[f"OUT{second}"].angle - by_name[f"IN{second}"].angle) % (2.0 * math.pi)
     at = clock(turned)
     across = math.dist(
-        *(_place(legs[f"{name}{second}"].angle, legs[f"{name}{second}"].radius) for name in ("IN", "OUT"))
+        *(
+            _place(by_name[f"{name}{second}"].angle, by_name[f"{name}{second}"].radius)
+            for name in ("IN", "OUT")
+        )
     )
     return (
-        f"OUT{second} leg: open the spare half turn until the leg comes out where you want it; as planned, "
-        f"seen from above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the clock "
-        f"(else its mirror image), {sizes.length(across)} from leg to leg. There the foot bend, square up.",
+        f"OUT{second} riser: open the spare half turn until the riser comes out where you want it; as "
+        f"planned, seen from above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the "
+        f"clock (else its mirror image), {sizes.length(across)} from riser to riser. There the foot bend, "
+        "square up.",
         "The upper end is the free one: it takes up what the springback left over.",
     )
 
@@ -183,14 +187,14 @@ def _place(angle: float, radius: float) -> tuple[float, float]:
 def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
     if plan.coil.layout != "parallel":
         return []
-    legs = {leg.name: leg for leg in scene.legs}
-    turned = (legs["IN 2"].angle - legs["IN"].angle) % (2.0 * math.pi)
+    by_name = {riser.name: riser for riser in scene.risers}
+    turned = (by_name["IN 2"].angle - by_name["IN"].angle) % (2.0 * math.pi)
     return [
         (
             "Lower the inner coil into the outer one, both on their feet, and turn it until IN 2 stands at "
             f"{clock(turned)} when IN is at 6 o'clock. Lace the two together at the top, the layers evenly "
             "apart.",
-            "So no two legs come out in one place, and the inner one's leg climbs between the layers.",
+            "So no two risers come out in one place, and the inner one's riser climbs between the layers.",
         ),
     ]
 

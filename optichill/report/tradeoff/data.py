@@ -280,7 +280,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["cut length", show(d.tube_length, "long_length", u)],
         ["left over", words.rough(d.offcut, u)],
         ["weighs", show(d.mass, "mass", u)],
-        ["legs", words.tool(d.winding)],
+        ["risers", words.tool(d.winding)],
         ["flow at the start", show(p.flow, "flow", u)],
         ["stirred all the time", about(p.steady)],
         ["left alone", about(p.left_alone)],
@@ -293,7 +293,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
 
 
 def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
-    """The coil in its kettle, seen from the side with the IN leg on the left, in metres."""
+    """The coil in its kettle, seen from the side with the IN riser on the left, in metres."""
     kettle, shop, u = basis.brewhouse.kettle, basis.brewhouse.workshop, basis.brewhouse.units
     d_o, R_b = d.winding.tube.outer_diameter, d.winding.tool.radius
     layers = [{"D": d.mean_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest}]
@@ -315,7 +315,7 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
     side = -1.0 if math.cos(angle) >= 0.0 else 1.0
     end, rim = kettle.inside_diameter / 2.0 + shop.over_the_rim, kettle.inside_height + ABOVE_RIM
     across = side * abs(out * math.cos(angle))
-    legs = [("IN", -first, top if nested else d.lowest, -end), ("OUT", across, top, side * end)]
+    risers = [("IN", -first, top if nested else d.lowest, -end), ("OUT", across, top, side * end)]
     return {
         "D": kettle.inside_diameter,
         "H": kettle.inside_height,
@@ -325,9 +325,9 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
         "d_o": d_o,
         "rests": kettle.coil_rests,
         "layers": layers,
-        "legs": [
+        "risers": [
             {"name": name, "x": x, "foot": foot, "top": rim, "reach": reach, "bend": R_b}
-            for name, x, foot, reach in legs
+            for name, x, foot, reach in risers
         ],
         "parts": [vars(part) for part in basis.parts],
         "labels": {

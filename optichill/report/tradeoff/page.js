@@ -241,11 +241,11 @@ async function cooled(full) {
 }
 
 // --- the coil in its kettle, to scale ---
-function fitted(s) {  // units a metre, and where the kettle's axis stands, so that legs and words have room
-  const W = 400, ends = s.legs.map((leg) => leg.reach), half = s.D / 2;
+function fitted(s) {  // units a metre, and where the kettle's axis stands, so that risers and words have room
+  const W = 400, ends = s.risers.map((riser) => riser.reach), half = s.D / 2;
   const over = [Math.max(0, -half - Math.min(0, ...ends)), Math.max(0, Math.max(0, ...ends) - half)];
   const sides = (k) => [Math.max(74, over[0] * k + 16), Math.max(78, over[1] * k + 16)];
-  const top = Math.max(s.H, s.hot, ...s.legs.map((leg) => leg.top + s.d_o));
+  const top = Math.max(s.H, s.hot, ...s.risers.map((riser) => riser.top + s.d_o));
   const wide = (k) => sides(k)[0] + s.D * k + sides(k)[1];
   let k = 440 / top;
   while (wide(k) > W && k > 1) k *= 0.99;
@@ -280,13 +280,13 @@ function drawn(s, what) {
   add("path", { d: `M${X(-half)},${Y(s.H)}V${Y(0)}H${X(half)}V${Y(s.H)}`, stroke: "#1d2529", "stroke-width": 3 });
   if (s.mouth && s.mouth < s.D - 0.002) for (const side of [-1, 1]) line(X(side * half), Y(s.H), X((side * s.mouth) / 2), Y(s.H), { stroke: "#1d2529", "stroke-width": 3 });
   const taken = [];
-  for (const leg of s.legs) {
-    const way = Math.sign(leg.reach - leg.x) || 1, bend = Math.min(leg.bend || 0, Math.abs(leg.reach - leg.x), leg.top - leg.foot);
-    pipe(`M${X(leg.x)},${Y(leg.foot)}V${Y(leg.top - bend)}A${bend * k},${bend * k} 0 0 ${way > 0 ? 1 : 0} ${X(leg.x + way * bend)},${Y(leg.top)}H${X(leg.reach)}`, "#cf8350", "#5d2f14");
-    let y = Y(leg.top) - tube / 2 - 5, x = Math.min(W - 14, Math.max(14, X(leg.reach) - way * 10));
-    while (taken.some(([tx, ty]) => Math.abs(tx - x) < 40 && Math.abs(ty - y) < 14)) y = y < Y(leg.top) ? Y(leg.top) + tube / 2 + 14 : y + 15;
+  for (const riser of s.risers) {
+    const way = Math.sign(riser.reach - riser.x) || 1, bend = Math.min(riser.bend || 0, Math.abs(riser.reach - riser.x), riser.top - riser.foot);
+    pipe(`M${X(riser.x)},${Y(riser.foot)}V${Y(riser.top - bend)}A${bend * k},${bend * k} 0 0 ${way > 0 ? 1 : 0} ${X(riser.x + way * bend)},${Y(riser.top)}H${X(riser.reach)}`, "#cf8350", "#5d2f14");
+    let y = Y(riser.top) - tube / 2 - 5, x = Math.min(W - 14, Math.max(14, X(riser.reach) - way * 10));
+    while (taken.some(([tx, ty]) => Math.abs(tx - x) < 40 && Math.abs(ty - y) < 14)) y = y < Y(riser.top) ? Y(riser.top) + tube / 2 + 14 : y + 15;
     taken.push([x, y]);
-    say(x, y, leg.name, "middle", { "font-weight": "bold" });
+    say(x, y, riser.name, "middle", { "font-weight": "bold" });
   }
   for (const { x, y, n } of names) { add("circle", { cx: x, cy: y, r: 9, fill: "#fff", stroke: "#1d2529" }); say(x, y + 4.5, n, "middle", { "stroke-width": 0 }); }
   const outer = Math.max(...s.layers.map((a) => a.D)) / 2 + s.d_o / 2, dim = y0 + 14, ticks = (x) => line(x, dim - 4, x, dim + 4);

@@ -33,11 +33,11 @@ def side_words(scene: Scene, length: Length) -> str:
         f"Hot wort stands {length(scene.hot)} deep and cold wort {length(scene.cold)}: {cover}, {rim}.",
         f"{_capital(' '.join(wall_room(sizes, length)))}.",
     ]
-    for leg in scene.legs:
-        x = tube.seen(tube.leg_points(leg)[tube.UPRIGHT], view_from(hour))[0]
+    for riser in scene.risers:
+        x = tube.seen(tube.riser_points(riser)[tube.UPRIGHT], view_from(hour))[0]
         side = "left" if x < 0.0 else "right"
         told.append(
-            f"{leg.name} climbs on the {side} to {length(leg.crossing)} above the floor, then goes out."
+            f"{riser.name} climbs on the {side} to {length(riser.crossing)} above the floor, then goes out."
         )
     return " ".join([*told, *_part_words(scene, length)])
 
@@ -52,10 +52,11 @@ def top_words(scene: Scene, length: Length) -> str:
         f"Across the turns {length(sizes.across)}, free inside {length(sizes.free)},",
         f"{' '.join(wall_room(sizes, length))}.",
     ]
-    for leg in scene.legs:
-        hour = round(3.0 - math.degrees(leg.angle) / 30.0) % 12
+    for riser in scene.risers:
+        hour = round(3.0 - math.degrees(riser.angle) / 30.0) % 12
         told.append(
-            f"{leg.name} goes over the rim near {hour_name(hour)}, {length(leg.reach)} out from the middle."
+            f"{riser.name} goes over the rim near {hour_name(hour)}, {length(riser.reach)} out from "
+            "the middle."
         )
     told.append(f"An arrow at {hour_name(hour_of_view(scene))} shows from where the side view is seen.")
     return " ".join([*told, *_part_words(scene, length)])

@@ -49,7 +49,7 @@ def checked(scene: Scene, width: float, height: float) -> None:
     for name in ("kettle_diameter", "kettle_height", "mouth", "d_o"):
         if not 0.0 < getattr(scene, name) < math.inf:
             raise ValueError(f"scene.{name} = {getattr(scene, name)}: allowed a finite length above 0 m")
-    things: list[Any] = [scene, *scene.helices, *scene.legs, *scene.parts]
+    things: list[Any] = [scene, *scene.helices, *scene.risers, *scene.parts]
     for thing in things:
         for field in fields(thing):
             value = getattr(thing, field.name)

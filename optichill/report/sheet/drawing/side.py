@@ -52,7 +52,7 @@ def side_view(
     """
     checked(scene, width, height)
     trial = View(Pen(width, height, font), scene, measures(scene), length, hour_of_view(scene))
-    seen = [tube.seen(p, trial.seen_from) for leg in scene.legs for p in tube.leg_points(leg)]
+    seen = [tube.seen(p, trial.seen_from) for riser in scene.risers for p in tube.riser_points(riser)]
     sides, half = [p[0] for p in seen] or [0.0], trial.half
     tops = [scene.kettle_height, scene.hot, trial.sizes.top, *(p[1] for p in seen)]
     tops += [part.height for part in scene.parts]
@@ -70,9 +70,9 @@ def side_view(
     _level_dimensions(view)
     set_caption(view, f"seen from {hour_name(view.hour)}; to scale")
     set_columns(view, _side_labels(view))
-    for leg in scene.legs:
-        end = view.at(*tube.seen(tube.leg_points(leg)[-1], view.seen_from)[:2])
-        view.pen.beside(leg.name, end, (0.0, 1.0), view.d / 2.0 + 2.5)
+    for riser in scene.risers:
+        end = view.at(*tube.seen(tube.riser_points(riser)[-1], view.seen_from)[:2])
+        view.pen.beside(riser.name, end, (0.0, 1.0), view.d / 2.0 + 2.5)
     return view.pen.drawing
 
 
@@ -100,12 +100,12 @@ def _section(view: View) -> None:
 
 
 def _level_marks(view: View) -> None:
-    """A small triangle stands on each level, clear of the legs."""
+    """A small triangle stands on each level, clear of the risers."""
     scene = view.scene
     edge = view.at(scene.kettle_diameter / 2.0, 0.0)[0]
     busy = [
-        view.at(tube.seen(tube.leg_points(leg)[tube.UPRIGHT], view.seen_from)[0], 0.0)[0]
-        for leg in scene.legs
+        view.at(tube.seen(tube.riser_points(riser)[tube.UPRIGHT], view.seen_from)[0], 0.0)[0]
+        for riser in scene.risers
     ]
     for level in (scene.hot, scene.cold):
         places = [edge - 9.0 - 4.0 * k for k in range(8)]
@@ -165,7 +165,7 @@ def _support(view: View) -> None:
 
 
 def _side_tubes(view: View) -> None:
-    """Turns, the piece under two layers and the legs, what is nearer to the eye over what is further."""
+    """Turns, the piece under two layers and the risers, what is nearer to the eye over what is further."""
     scene, seen_from, pen = view.scene, view.seen_from, view.pen
     found: list[tuple[float, list[Point], bool, int, str]] = []
     for number, helix in enumerate(scene.helices, 1):
@@ -175,15 +175,15 @@ def _side_tubes(view: View) -> None:
     bridge = [tube.seen(point, seen_from) for point in tube.bridge(scene)]
     if bridge:
         found.append((bridge[len(bridge) // 2][2], [point[:2] for point in bridge], False, 1, "bridge"))
-    for leg in scene.legs:
-        points = [tube.seen(point, seen_from) for point in tube.leg_points(leg)]
-        found.append((points[tube.UPRIGHT][2], [point[:2] for point in points], False, 0, leg.name))
+    for riser in scene.risers:
+        points = [tube.seen(point, seen_from) for point in tube.riser_points(riser)]
+        found.append((points[tube.UPRIGHT][2], [point[:2] for point in points], False, 0, riser.name))
     for _, plane, behind, cap, tag in sorted(found, key=lambda item: item[0]):
         line = [view.at(*point) for point in plane]
         pen.tube(line, view.d, behind=behind, cap=cap, tag=tag, mark=not tag.startswith("turns"))
-    for leg in scene.legs:
-        ends = [view.at(*tube.seen(point, seen_from)[:2]) for point in tube.leg_points(leg)[-2:]]
-        open_end(view, leg.name, ends[0], ends[1])
+    for riser in scene.risers:
+        ends = [view.at(*tube.seen(point, seen_from)[:2]) for point in tube.riser_points(riser)[-2:]]
+        open_end(view, riser.name, ends[0], ends[1])
     half_across = view.sizes.across / 2.0
     low, high = view.at(-half_across, view.sizes.bottom), view.at(half_across, view.sizes.top)
     pen.taken.append(Box(*low, *high))

@@ -1,4 +1,4 @@
-"""The view from above: where the turns stand, and where the legs come out."""
+"""The view from above: where the turns stand, and where the risers come out."""
 
 from __future__ import annotations
 
@@ -41,14 +41,14 @@ def top_view(
     """The kettle with the coil in it from above, to scale; arguments and faults as in `side_view`."""
     checked(scene, width, height)
     trial = View(Pen(width, height, font), scene, measures(scene), length, hour_of_view(scene))
-    legs = [
-        (r * math.cos(leg.angle), r * math.sin(leg.angle))
-        for leg in scene.legs
-        for r in (leg.radius, leg.reach)
+    risers = [
+        (r * math.cos(riser.angle), r * math.sin(riser.angle))
+        for riser in scene.risers
+        for r in (riser.radius, riser.reach)
     ] or [(0.0, 0.0)]
     far: list[Ends] = []
     for axis, below in ((0, 0.0), (1, CAPTION)):
-        places = [point[axis] for point in legs]
+        places = [point[axis] for point in risers]
         low = [(trial.half, 22.0 + below), (-min(places), 12.0 + below)]
         far.append((low, [(trial.half, 22.0), (max(places), 12.0)]))
     view = fitted_view(trial, _top_labels(trial), far[0], far[1])
@@ -98,18 +98,18 @@ def _top_tubes(view: View) -> None:
         pen.tube(bridge, view.d, cap=1, tag="bridge")
     for number, helix in enumerate(scene.helices, 1):
         pen.hoop(view.origin, helix.mean_diameter / 2.0 * view.scale, view.d, f"turns {number}")
-    for leg in scene.legs:
-        foot = view.polar(leg.foot_radius, leg.foot_angle)
-        up, end = (view.polar(r, leg.angle) for r in (leg.radius, leg.reach))
-        pen.tube([foot, up], view.d, cap=1, tag=f"{leg.name} foot")
-        pen.tube([up, end], view.d, tag=leg.name)
-        pen.ring(up, view.d / 2.0, 0.6, tag=f"{leg.name} upright")
-        open_end(view, leg.name, up, end)
+    for riser in scene.risers:
+        foot = view.polar(riser.foot_radius, riser.foot_angle)
+        up, end = (view.polar(r, riser.angle) for r in (riser.radius, riser.reach))
+        pen.tube([foot, up], view.d, cap=1, tag=f"{riser.name} foot")
+        pen.tube([up, end], view.d, tag=riser.name)
+        pen.ring(up, view.d / 2.0, 0.6, tag=f"{riser.name} upright")
+        open_end(view, riser.name, up, end)
 
 
 def _spokes(view: View) -> tuple[float, float, float]:
-    """Angles of the dimension lines across, inside and of the wall gap, clear of legs and parts [rad]."""
-    busy = [leg.angle for leg in view.scene.legs] + wall_angles(view.scene, view.seen_from)
+    """Angles of the dimension lines across, inside and of the wall gap, clear of risers and parts [rad]."""
+    busy = [riser.angle for riser in view.scene.risers] + wall_angles(view.scene, view.seen_from)
 
     def clearest(*choice: float) -> float:
         clear = [min([0.35, *(between(math.radians(a), b) for b in busy)]) for a in choice]
@@ -142,12 +142,12 @@ def _top_dimensions(view: View) -> None:
 
 
 def _top_texts(view: View) -> None:
-    """Caption, names of the legs, the hours, and from where the side view is seen."""
+    """Caption, names of the risers, the hours, and from where the side view is seen."""
     pen, scene = view.pen, view.scene
     set_caption(view, "seen from above; to scale")
-    for leg in scene.legs:
-        along = (math.cos(leg.angle), math.sin(leg.angle))
-        pen.beside(leg.name, view.polar(leg.reach, leg.angle), along, 8.0)
+    for riser in scene.risers:
+        along = (math.cos(riser.angle), math.sin(riser.angle))
+        pen.beside(riser.name, view.polar(riser.reach, riser.angle), along, 8.0)
     eye = view.seen_from - math.pi / 2.0
     at = view.polar(view.half, eye, WALL + 9.5)
     pen.beside("side view from here", at, (math.cos(eye), math.sin(eye)), 1.0, pens.NAME_SIZE)

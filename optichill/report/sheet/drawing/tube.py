@@ -1,36 +1,36 @@
-"""The tube in space: legs, turns and crossing as points, and how they are seen from one side."""
+"""The tube in space: risers, turns and crossing as points, and how they are seen from one side."""
 
 from __future__ import annotations
 
 import math
 
-from optichill.fabrication.scene import Helix, Leg, Scene
+from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.report.sheet.drawing.pen import Point
 
 Point3 = tuple[float, float, float]
 
 UPRIGHT = 11
-"""Which of a leg's points is the first where it stands upright."""
+"""Which of a riser's points is the first where it stands upright."""
 
 
-def leg_points(leg: Leg) -> list[Point3]:
-    """A leg from the turns to its outer end; bends that do not fit are drawn as tight as there is room."""
-    foot = (leg.foot_radius * math.cos(leg.foot_angle), leg.foot_radius * math.sin(leg.foot_angle))
-    u, v = math.cos(leg.angle), math.sin(leg.angle)
-    up = (leg.radius * u, leg.radius * v)
-    bend = max(0.0, min(leg.bend_radius, abs(leg.crossing - leg.foot) / 2.0))
-    over = max(0.0, min(bend, leg.reach - leg.radius))
-    sign = 1.0 if leg.crossing >= leg.foot else -1.0
+def riser_points(riser: DrawnRiser) -> list[Point3]:
+    """A riser from the turns to its outer end; bends that do not fit are drawn as tight as there is room."""
+    foot = (riser.foot_radius * math.cos(riser.foot_angle), riser.foot_radius * math.sin(riser.foot_angle))
+    u, v = math.cos(riser.angle), math.sin(riser.angle)
+    up = (riser.radius * u, riser.radius * v)
+    bend = max(0.0, min(riser.bend_radius, abs(riser.crossing - riser.foot) / 2.0))
+    over = max(0.0, min(bend, riser.reach - riser.radius))
+    sign = 1.0 if riser.crossing >= riser.foot else -1.0
     points = []
     for angle in (k * math.pi / 20.0 for k in range(11)):
         part, rise = math.sin(angle), sign * bend * (1.0 - math.cos(angle))
         points.append(
-            (foot[0] + part * (up[0] - foot[0]), foot[1] + part * (up[1] - foot[1]), leg.foot + rise)
+            (foot[0] + part * (up[0] - foot[0]), foot[1] + part * (up[1] - foot[1]), riser.foot + rise)
         )
     for angle in (k * math.pi / 20.0 for k in range(11)):
-        r = leg.radius + over * (1.0 - math.cos(angle))
-        points.append((r * u, r * v, leg.crossing - sign * bend * (1.0 - math.sin(angle))))
-    return [*points, (leg.reach * u, leg.reach * v, leg.crossing)]
+        r = riser.radius + over * (1.0 - math.cos(angle))
+        points.append((r * u, r * v, riser.crossing - sign * bend * (1.0 - math.sin(angle))))
+    return [*points, (riser.reach * u, riser.reach * v, riser.crossing)]
 
 
 def bridge_points(inner: Helix, outer: Helix) -> list[Point3]:

@@ -1,8 +1,8 @@
 """Where the views are taken from, where parts are drawn, and the stage that both views share.
 
 The view from above lies as the scene says (angle 0 at 3 o'clock). The view from the side is seen from one of
-the twelve hours, chosen so that the legs stand apart and well to the sides; an arrow in the view from above
-shows it. Where round the wall a wall part sits is not known: it is drawn clear of the legs, and the drawing
+the twelve hours, chosen so that the risers stand apart and well to the sides; an arrow in the view from above
+shows it. Where round the wall a wall part sits is not known: it is drawn clear of the risers, and the drawing
 says so.
 """
 
@@ -30,11 +30,13 @@ WALL_PLACES = (0, 180, 28, 152, 332, 208, 55, 125, 305, 235, 80, 280)
 
 
 def hour_of_view(scene: Scene) -> int:
-    """The hour from which the side view is seen: legs far out to the sides and apart; of equals the one
+    """The hour from which the side view is seen: risers far out to the sides and apart; of equals the one
     nearest to 6 o'clock, where both views lie alike, and IN on the left."""
 
     def merit(hour: int) -> float:
-        places = [(leg.name, math.cos(leg.angle - view_from(hour)), leg.radius) for leg in scene.legs]
+        places = [
+            (riser.name, math.cos(riser.angle - view_from(hour)), riser.radius) for riser in scene.risers
+        ]
         sideways = min((abs(cos) for _, cos, _ in places), default=1.0)
         gaps = [abs(a[1] * a[2] - b[1] * b[2]) for a, b in combinations(places, 2)]
         clear = min(1.0, min(gaps, default=0.0) / (3.0 * scene.d_o))
@@ -59,9 +61,9 @@ def between(a: float, b: float) -> float:
 
 
 def wall_angles(scene: Scene, seen_from: float) -> list[float]:
-    """Where the wall parts are drawn [rad]: clear of the legs, then of each other."""
+    """Where the wall parts are drawn [rad]: clear of the risers, then of each other."""
     angles = [seen_from + math.radians(place) for place in WALL_PLACES]
-    busy = [angle for leg in scene.legs for angle in (leg.angle, leg.foot_angle)]
+    busy = [angle for riser in scene.risers for angle in (riser.angle, riser.foot_angle)]
     clear = [a for a in angles if all(between(a, b) > 0.35 for b in busy)]
     choice = [*clear, *(a for a in angles if a not in clear)]
     count = sum(part.where == "wall" for part in scene.parts)
@@ -136,7 +138,7 @@ def set_columns(view: View, columns: Sequence[list[Label]]) -> None:
 
 
 def open_end(view: View, name: str, start: Point, end: Point) -> None:
-    """An arrow for the water at the outer end of a leg, where its level part is seen long enough."""
+    """An arrow for the water at the outer end of a riser, where its level part is seen long enough."""
     run = math.dist(start, end)
     if run > 6.0:
         along = ((end[0] - start[0]) / run, (end[1] - start[1]) / run)
