@@ -1,1 +1,1 @@
-"""."""
+"""The commands, one module each: click, reading and printing, no arithmetic."""
