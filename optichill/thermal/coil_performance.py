@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array
-from optichill.correlations import nusselt
+from optichill.correlations import outside_film
 from optichill.properties import water
 from optichill.thermal.batch import Scenario
 from optichill.thermal.exchanger import SWIRL_ANGLE, Exchange, Wall, coolant_films, exchange, wort_films
@@ -212,7 +212,7 @@ class CoilPerformance:
     def _state(self, T: Array, E: ArrayLike, speed: float) -> Exchange:
         motions = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
-            motions.append((self.scenario.mixing.swirl, float(nusselt.yaw_factor_ESDU(SWIRL_ANGLE))))
+            motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))
         T_in = self._inlet(T, E)
         if self.coils.parallel:
             T, T_in = T[:, None, :], T_in[:, None, :] if T_in.ndim > 1 else T_in

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array
-from optichill.correlations import nusselt
-from optichill.correlations.nusselt import HelicalFilm
+from optichill.correlations import outside_film
+from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water, wort
 from optichill.properties.grid import Grid
 
@@ -70,9 +70,9 @@ def wort_films(plato: float, smooth: bool) -> Grid:
         T,
         {
             "k": k,
-            "root": (buoyancy * nusselt.prandtl_share_Churchill_Chu(Pr)) ** (1.0 / 6.0),
+            "root": (buoyancy * outside_film.prandtl_share_Churchill_Chu(Pr)) ** (1.0 / 6.0),
             "inverse_nu": 1.0 / nu,
-            "share": nusselt.prandtl_share_Churchill_Bernstein(Pr),
+            "share": outside_film.prandtl_share_Churchill_Bernstein(Pr),
         },
         smooth=smooth,
     )
@@ -141,8 +141,8 @@ class Wall:
             1.0 / d_o,
             np.sqrt(d_o),
             d_o * speed_share,
-            factors.still * nusselt.spacing_factor(s, factors.phi_still) * film_share,
-            factors.moving * nusselt.spacing_factor(s, factors.phi_moving) * film_share,
+            factors.still * outside_film.spacing_factor(s, factors.phi_still) * film_share,
+            factors.moving * outside_film.spacing_factor(s, factors.phi_moving) * film_share,
         )
 
     def outside(self, T_b: Array, T_wall: Array, outside: Outside) -> Array:
@@ -153,15 +153,15 @@ class Wall:
         root = films.read("root", at)
         root *= np.exp(np.log(np.maximum(np.abs(dT), 1e-9)) * (1.0 / 6.0))
         root *= self.root_d_o
-        Nu = nusselt.Nu_from_sixth_root(root) * self.phi_still
+        Nu = outside_film.Nu_from_sixth_root(root) * self.phi_still
         if outside.motions:
             inverse_nu, share = films.read("inverse_nu", at), films.read("share", at)
             moving = [
-                nusselt.Nu_from_reynolds(inverse_nu * (speed * self.d_o_speed), share)
+                outside_film.Nu_from_reynolds(inverse_nu * (speed * self.d_o_speed), share)
                 * (self.phi_moving * yaw)
                 for speed, yaw in outside.motions
             ]
-            Nu = nusselt.Nu_mixed_Churchill(Nu, moving[0] if len(moving) == 1 else np.maximum(*moving))
+            Nu = outside_film.Nu_mixed_Churchill(Nu, moving[0] if len(moving) == 1 else np.maximum(*moving))
         return Nu * films.read("k", at) * self.inverse_d_o
 
 

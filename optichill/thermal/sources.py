@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, as_float
-from optichill.correlations.nusselt import HelicalFilm
+from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water
 from optichill.thermal.exchanger import (
     FOULING,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.arrays import Array
-from optichill.correlations import nusselt
+from optichill.correlations import inside_film
 from optichill.properties import water, wort
 from optichill.thermal.cooldown import CoilPerformance
 from optichill.thermal.exchanger import GRAVITY
@@ -44,7 +44,7 @@ def uses(kernel: CoilPerformance, T: Array) -> list[Use]:
     m_dot = 0.5 * e.m_dot if c.parallel else e.m_dot
     Re = 4.0 * m_dot / (np.pi * d_i * water.viscosity(T_m))
     r = d_i / D_c
-    laminar = Re < nusselt.Re_crit_helical_Schmidt(d_i, D_c)
+    laminar = Re < inside_film.Re_crit_helical_Schmidt(d_i, D_c)
     # The wall is somewhere between water and wort; the whole difference bounds Ra from above.
     T_film = 0.5 * (T + T_m)
     nu = wort.viscosity(T_film, s.plato) / wort.density(T_film, s.plato)

@@ -17,7 +17,7 @@ from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
 from usual import LPM, ZERO, batch, coil, fixed_flow, on_tap
 
-from optichill.correlations import friction, nusselt
+from optichill.correlations import friction, inside_film, outside_film
 from optichill.errors import PropertyRange
 from optichill.properties import water, wort
 from optichill.thermal import exchanger
@@ -293,12 +293,12 @@ def test_kettle_alone_cools_at_its_own_pace() -> None:
 @QUICK
 @given(real(1.5, 13.0), real(0.012, 0.2))
 def test_inside_film_is_continuous(Pr: float, r: float) -> None:
-    for Re in (float(nusselt.Re_crit_helical_Schmidt(r, 1.0)), nusselt.RE_TURBULENT):
-        below, above = nusselt.Nu_helical_Gnielinski(Re * np.array([1 - 1e-9, 1 + 1e-9]), Pr, r, 1.0)
+    for Re in (float(inside_film.Re_crit_helical_Schmidt(r, 1.0)), inside_film.RE_TURBULENT):
+        below, above = inside_film.Nu_helical_Gnielinski(Re * np.array([1 - 1e-9, 1 + 1e-9]), Pr, r, 1.0)
         assert above == pytest.approx(below, rel=1e-7)
 
 
-def outside_film(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0) -> float:
+def h_outside(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0) -> float:
     wall = exchanger.Wall.of(
         d_o=c.d_o,
         d_i=c.d_i,
@@ -316,10 +316,10 @@ def outside_film(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0
 @QUICK
 @given(coils(), st.sampled_from([0.0, 0.05]))
 def test_outside_film_is_continuous_in_spacing_and_speed(c: Coils, speed: float) -> None:
-    at_two = [outside_film(replace(c, pitch=c.d_o * s), speed) for s in (2 - 1e-7, 2.0, 2 + 1e-7)]
+    at_two = [h_outside(replace(c, pitch=c.d_o * s), speed) for s in (2 - 1e-7, 2.0, 2 + 1e-7)]
     np.testing.assert_allclose(at_two, at_two[0], rtol=1e-8)
     # Churchill & Bernstein keep Nu = 0.3 at rest: cubed, a ten-thousandth of the still film at most.
-    assert outside_film(c, 1e-9) == pytest.approx(outside_film(c, 0.0), rel=1e-3)
+    assert h_outside(c, 1e-9) == pytest.approx(h_outside(c, 0.0), rel=1e-3)
 
 
 def test_outside_film_against_its_parts() -> None:
@@ -333,10 +333,10 @@ def test_outside_film_against_its_parts() -> None:
     k, cp = float(wort.conductivity(T, 12.0)), float(wort.heat_capacity(T, 12.0))
     Pr = cp * mu / k
     Ra = 9.80665 * float(wort.expansion(T, 12.0)) * 20.0 * d**3 * rho**2 * cp / (mu * k)
-    still = 0.75 * 0.67524 * float(nusselt.Nu_horizontal_cylinder_Churchill_Chu(Ra, Pr))
-    moving = 0.76617 * float(nusselt.Nu_crossflow_Churchill_Bernstein(rho * 0.05 * d / mu, Pr))
-    assert outside_film(c, 0.0) == pytest.approx(still * k / d, rel=1e-4)
-    assert outside_film(c, 0.05) == pytest.approx((still**3 + moving**3) ** (1 / 3) * k / d, rel=1e-4)
+    still = 0.75 * 0.67524 * float(outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, Pr))
+    moving = 0.76617 * float(outside_film.Nu_crossflow_Churchill_Bernstein(rho * 0.05 * d / mu, Pr))
+    assert h_outside(c, 0.0) == pytest.approx(still * k / d, rel=1e-4)
+    assert h_outside(c, 0.05) == pytest.approx((still**3 + moving**3) ** (1 / 3) * k / d, rel=1e-4)
 
 
 def resistances_by_hand(c: Coils, s: Scenario, T_b: float, T_c: float, m_dot: float) -> float:
@@ -347,14 +347,14 @@ def resistances_by_hand(c: Coils, s: Scenario, T_b: float, T_c: float, m_dot: fl
     d_o, d_i, k = float(c.d_o[0]), float(c.d_i[0]), float(c.k[0])
     mu, k_c = float(water.viscosity(T_c)), float(water.conductivity(T_c))
     Re = 4.0 * m_dot / (np.pi * d_i * mu)
-    Nu = float(nusselt.Nu_helical_Gnielinski(Re, water.prandtl(T_c), d_i, c.D_c[0]))
+    Nu = float(inside_film.Nu_helical_Gnielinski(Re, water.prandtl(T_c), d_i, c.D_c[0]))
 
     def left_over(T_surface: float) -> float:
-        h_o = outside_film(c, s.mixing.states[0][0], T_b - ZERO, T_surface - ZERO)
+        h_o = h_outside(c, s.mixing.states[0][0], T_b - ZERO, T_surface - ZERO)
         per_metre = h_o * np.pi * d_o * (T_b - T_surface)
         T_under_dirt = T_surface - per_metre * 2e-5 / (np.pi * d_o)
         T_bore = T_under_dirt - per_metre * np.log(d_o / d_i) / (2.0 * np.pi * k)
-        h_i = Nu * float(nusselt.wall_factor_VDI(water.prandtl(T_c), water.prandtl(T_bore))) * k_c / d_i
+        h_i = Nu * float(inside_film.wall_factor_VDI(water.prandtl(T_c), water.prandtl(T_bore))) * k_c / d_i
         return per_metre - h_i * np.pi * d_i * (T_bore - T_c)
 
     # The bore cannot be colder than the water, nor the surface warmer than the wort.
@@ -367,7 +367,7 @@ def resistances_by_hand(c: Coils, s: Scenario, T_b: float, T_c: float, m_dot: fl
         except PropertyRange:
             coldest += 0.02 * (T_b - T_c)
     T_s = brentq(left_over, coldest, T_b - 1e-9, xtol=1e-10)
-    h_o = outside_film(c, s.mixing.states[0][0], T_b - ZERO, T_s - ZERO)
+    h_o = h_outside(c, s.mixing.states[0][0], T_b - ZERO, T_s - ZERO)
     return h_o * (T_b - T_s) / (T_b - T_c)
 
 
@@ -390,9 +390,9 @@ def test_short_tube_is_wort_dirt_wall_and_water_in_series(mixing: str, k: float,
 def test_straight_tube_limits() -> None:
     """r -> 0. Ito's form stays 4 % below Blasius and Schmidt's film keeps a term in Re: both as published."""
     r, Re, Pr = 1e-14, np.geomspace(200.0, 2000.0, 7), 6.0
-    np.testing.assert_allclose(nusselt.Re_crit_helical_Schmidt(r, 1.0), 2300.0, rtol=1e-4)
+    np.testing.assert_allclose(inside_film.Re_crit_helical_Schmidt(r, 1.0), 2300.0, rtol=1e-4)
     np.testing.assert_allclose(friction.f_laminar_helical_White(Re, r, 1.0), 64.0 / Re, rtol=1e-12)
-    film = nusselt.HelicalFilm.of(1e-30, 1.0)
+    film = inside_film.HelicalFilm.of(1e-30, 1.0)
     limit = 3.66 + 0.08 * np.sqrt(Re) * Pr ** (1 / 3)
     np.testing.assert_allclose(film.laminar(Re, np.cbrt(Pr)), limit, rtol=1e-4)
     fast = np.geomspace(2.2e4, 1e5, 7)
@@ -400,7 +400,7 @@ def test_straight_tube_limits() -> None:
         friction.f_turbulent_helical_Ito(fast, r, 1.0) / (0.3164 * fast**-0.25), 0.304 / 0.3164, rtol=1e-5
     )
     # Gnielinski's own friction factor is inside his Nu: solve it out of Nu at Pr = 1, where Nu = f/8 Re.
-    f = 8.0 * nusselt.Nu_turbulent_helical_Gnielinski(fast, 1.0, r, 1.0) / fast
+    f = 8.0 * inside_film.Nu_turbulent_helical_Gnielinski(fast, 1.0, r, 1.0) / fast
     np.testing.assert_allclose(f, 0.3164 * fast**-0.25, rtol=1e-5)
 
 
@@ -463,11 +463,11 @@ def test_a_coil_with_nan_comes_out_nan_and_spares_the_others(column: str) -> Non
 def test_formulas_let_nan_through() -> None:
     nan = np.array([np.nan, 1.0])
     for out in (
-        nusselt.Nu_helical_Gnielinski(nan * 5e3, 7.0, 0.03, 1.0),
-        nusselt.Nu_horizontal_cylinder_Churchill_Chu(nan * 1e6, 7.0),
-        nusselt.Nu_crossflow_Churchill_Bernstein(nan * 1e3, 7.0),
-        nusselt.Nu_mixed_Churchill(nan, 3.0),
-        nusselt.spacing_factor(nan, 0.5),
+        inside_film.Nu_helical_Gnielinski(nan * 5e3, 7.0, 0.03, 1.0),
+        outside_film.Nu_horizontal_cylinder_Churchill_Chu(nan * 1e6, 7.0),
+        outside_film.Nu_crossflow_Churchill_Bernstein(nan * 1e3, 7.0),
+        outside_film.Nu_mixed_Churchill(nan, 3.0),
+        outside_film.spacing_factor(nan, 0.5),
         friction.f_helical(nan * 5e3, 0.03, 1.0),
         friction.f_straight_smooth(nan * 5e3),
         water.density(nan * 300.0),
@@ -496,7 +496,7 @@ def test_inputs_are_never_written_to() -> None:
     CoilPerformance(coils_, batch(supply=TAP)).at(T[:, None])
     for function in (water.density, water.viscosity, water.enthalpy, water.saturation_pressure):
         function(T)
-    nusselt.Nu_helical_Gnielinski(T * 100.0, T, frozen["d_i"], frozen["D_c"])
+    inside_film.Nu_helical_Gnielinski(T * 100.0, T, frozen["d_i"], frozen["D_c"])
     for name, column in frozen.items():
         np.testing.assert_array_equal(column, getattr(MANY, name))
 

@@ -16,7 +16,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from where import DATA
 
-from optichill.correlations import friction, nusselt
+from optichill.correlations import friction, inside_film, outside_film
 from optichill.properties import water, wort
 
 ROUNDING = 1e-12
@@ -37,7 +37,7 @@ def each(function: Callable[..., float], *arrays: np.ndarray) -> np.ndarray:
 
 def test_critical_reynolds_Schmidt() -> None:
     theirs = each(fluids.helical_transition_Re_Schmidt, D_I, D_C)
-    np.testing.assert_allclose(nusselt.Re_crit_helical_Schmidt(D_I, D_C), theirs, rtol=ROUNDING)
+    np.testing.assert_allclose(inside_film.Re_crit_helical_Schmidt(D_I, D_C), theirs, rtol=ROUNDING)
 
 
 def test_friction_White() -> None:
@@ -59,19 +59,21 @@ def test_friction_straight_Blasius() -> None:
 def test_still_Churchill_Chu() -> None:
     Ra = np.geomspace(1e2, 1e9, 29)[:, None]
     theirs = each(lambda Ra, Pr: ht.Nu_horizontal_cylinder_Churchill_Chu(Pr=Pr, Gr=Ra / Pr), Ra, PR)
-    np.testing.assert_allclose(nusselt.Nu_horizontal_cylinder_Churchill_Chu(Ra, PR), theirs, rtol=ROUNDING)
+    np.testing.assert_allclose(
+        outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, PR), theirs, rtol=ROUNDING
+    )
 
 
 def test_moving_Churchill_Bernstein() -> None:
     Re = np.geomspace(1.0, 1e5, 26)[:, None]
     theirs = each(ht.Nu_cylinder_Churchill_Bernstein, Re, PR)
-    np.testing.assert_allclose(nusselt.Nu_crossflow_Churchill_Bernstein(Re, PR), theirs, rtol=ROUNDING)
+    np.testing.assert_allclose(outside_film.Nu_crossflow_Churchill_Bernstein(Re, PR), theirs, rtol=ROUNDING)
 
 
 def test_yaw_ESDU() -> None:
     degrees = np.linspace(5.0, 90.0, 18)
     theirs = each(ht.ESDU_tube_angle_correction, degrees)
-    np.testing.assert_allclose(nusselt.yaw_factor_ESDU(np.radians(degrees)), theirs, rtol=ROUNDING)
+    np.testing.assert_allclose(outside_film.yaw_factor_ESDU(np.radians(degrees)), theirs, rtol=ROUNDING)
 
 
 def test_straight_limit_of_turbulent_film_is_Gnielinski_with_Blasius() -> None:
@@ -82,7 +84,7 @@ def test_straight_limit_of_turbulent_film_is_Gnielinski_with_Blasius() -> None:
     Re = np.geomspace(22_000.0, 90_000.0, 12)[:, None]
     f = 0.3164 / Re**0.25
     theirs = each(lambda Re, Pr, f: ht.conv_internal.turbulent_Gnielinski(Re=Re, Pr=Pr, fd=f), Re, PR, f)
-    ours = nusselt.Nu_turbulent_helical_Gnielinski(Re, PR, 1e-12, 1e6)
+    ours = inside_film.Nu_turbulent_helical_Gnielinski(Re, PR, 1e-12, 1e6)
     np.testing.assert_allclose(ours, theirs * Re / (Re - 1000.0), rtol=1e-8)
 
 
@@ -100,7 +102,7 @@ def test_published_turbulent_films_spread_by_13_percent() -> None:
         ht.conv_internal.helical_turbulent_Nu_Xin_Ebadian(Re, Pr, Di=d_i, Dc=D_c),
         0.023 * Re**0.85 * Pr**0.4 * (d_i / D_c) ** 0.1,
     ]
-    ours = float(nusselt.Nu_turbulent_helical_Gnielinski(Re, Pr, d_i, D_c))
+    ours = float(inside_film.Nu_turbulent_helical_Gnielinski(Re, Pr, d_i, D_c))
     assert max(others) < ours
     assert (ours / min(others)) ** 0.5 == pytest.approx(1.13, abs=0.015)
 

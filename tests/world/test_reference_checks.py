@@ -19,7 +19,7 @@ import pytest
 from scipy.optimize import brentq
 from where import DATA
 
-from optichill.correlations import friction, kettle_losses, nusselt
+from optichill.correlations import friction, inside_film, kettle_losses, outside_film
 from optichill.properties import water, wort
 from optichill.thermal import cooldown, exchanger, hydraulics, sources
 
@@ -121,7 +121,7 @@ SOM_RA, SOM_PR, SOM_K, SOM_D = 941423.0, 4.16, 0.634, 0.008  # S.K. Som, Example
 
 
 def som_h(Ra: float) -> float:
-    return float(nusselt.Nu_horizontal_cylinder_Churchill_Chu(Ra, SOM_PR)) * SOM_K / SOM_D
+    return float(outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, SOM_PR)) * SOM_K / SOM_D
 
 
 def som_wall(row: Row) -> float:
@@ -135,7 +135,7 @@ def h_still_water(row: Row) -> float:
     T, dT = row.T, row.before("K")
     rho, mu, k, cp = water.density(T), water.viscosity(T), water.conductivity(T), water.heat_capacity(T)
     Ra = G * water.expansion(T) * dT * THREE_EIGHTHS**3 * rho**2 * cp / (mu * k)
-    return nusselt.Nu_horizontal_cylinder_Churchill_Chu(Ra, water.prandtl(T)) * k / THREE_EIGHTHS
+    return outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, water.prandtl(T)) * k / THREE_EIGHTHS
 
 
 def h_moving_water(row: Row) -> float:
@@ -143,7 +143,7 @@ def h_moving_water(row: Row) -> float:
     T = 50.0 + ZERO
     speed = row["v"]
     Re = water.density(T) * speed * THREE_EIGHTHS / water.viscosity(T)
-    Nu = nusselt.Nu_crossflow_Churchill_Bernstein(Re, water.prandtl(T))
+    Nu = outside_film.Nu_crossflow_Churchill_Bernstein(Re, water.prandtl(T))
     return Nu * water.conductivity(T) / THREE_EIGHTHS
 
 
@@ -151,13 +151,13 @@ def coil_against_cylinder(row: Row) -> float:
     """Film of a whole coil (Prabhanjan, Rennie & Raghavan 2004, height as length) over that of one turn."""
     d, H, Ra, Pr = 15.7e-3, row["H"], row["Ra_d"], row["Pr"]
     coil = ht.Nu_vertical_helical_coil_Prabhanjan_Rennie_Raghavan(Pr=Pr, Gr=Ra / Pr * (H / d) ** 3) / H
-    return coil / (nusselt.Nu_horizontal_cylinder_Churchill_Chu(Ra, Pr) / d)
+    return coil / (outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, Pr) / d)
 
 
 def no_loss_pitch(row: Row) -> float:
     """Smallest turn spacing at which the still film loses nothing any more."""
     s = np.linspace(1.0, 3.0, 2001)
-    return s[nusselt.spacing_factor(s, 0.50) > 1.0 - 1e-6][0]
+    return s[outside_film.spacing_factor(s, 0.50) > 1.0 - 1e-6][0]
 
 
 # --- wort, wall, batch, kettle --------------------------------------------------------------------------
@@ -219,20 +219,22 @@ OTHER_F = ("7 %", "another published form of the same friction factor")
 
 CHECKS: dict[str, Check] = {
     "Re_crit helical Schmidt 1967 (doctest)": Check(
-        lambda r: nusselt.Re_crit_helical_Schmidt(r["di"], r["Dc"])
+        lambda r: inside_film.Re_crit_helical_Schmidt(r["di"], r["Dc"])
     ),
-    "Nu laminar VDI Gc/G3 (Schmidt form, no wall corr)": Check(inside(nusselt.Nu_laminar_helical_Schmidt)),
+    "Nu laminar VDI Gc/G3 (Schmidt form, no wall corr)": Check(
+        inside(inside_film.Nu_laminar_helical_Schmidt)
+    ),
     "Nu turbulent VDI Gc/G3 (Gnielinski, no wall corr)": Check(
-        inside(nusselt.Nu_turbulent_helical_Gnielinski)
+        inside(inside_film.Nu_turbulent_helical_Gnielinski)
     ),
     "Nu transition Gnielinski 1986 linear in Re between Re_crit and 22000": Check(
-        inside(nusselt.Nu_helical_Gnielinski)
+        inside(inside_film.Nu_helical_Gnielinski)
     ),
     "Nu turbulent helical Mori-Nakayama 1967": Check(
-        lambda r: nusselt.Nu_helical_Gnielinski(r["Re"], r["Pr"], r["di"], r["Dc"]), *OTHER_NU
+        lambda r: inside_film.Nu_helical_Gnielinski(r["Re"], r["Pr"], r["di"], r["Dc"]), *OTHER_NU
     ),
     "Nu turbulent helical Rogers-Mayhew 1964 (bulk, 0.023)": Check(
-        inside(nusselt.Nu_helical_Gnielinski), *OTHER_NU
+        inside(inside_film.Nu_helical_Gnielinski), *OTHER_NU
     ),
     "f_Darcy laminar helical White 1929": Check(
         lambda r: friction.f_laminar_helical_White(r["Re"], r["di"], r["Dc"])
@@ -255,11 +257,13 @@ CHECKS: dict[str, Check] = {
     "flow through 15 m of 9.525x0.81 tube for given head (Ito)": Check(coil_flow(9.525e-3 - 2 * 0.81e-3)),
     "flow through 15 m of 12.7x0.8 tube for given head (Ito)": Check(coil_flow(12.7e-3 - 2 * 0.8e-3)),
     "Nu Churchill-Chu 1975 horizontal cylinder (textbook ex 9.2)": Check(
-        lambda r: nusselt.Nu_horizontal_cylinder_Churchill_Chu(r["Pr"] * r["Gr"], r["Pr"])
+        lambda r: outside_film.Nu_horizontal_cylinder_Churchill_Chu(r["Pr"] * r["Gr"], r["Pr"])
     ),
-    "Nu Churchill-Chu 1975": Check(lambda r: nusselt.Nu_horizontal_cylinder_Churchill_Chu(r["Ra"], r["Pr"])),
+    "Nu Churchill-Chu 1975": Check(
+        lambda r: outside_film.Nu_horizontal_cylinder_Churchill_Chu(r["Ra"], r["Pr"])
+    ),
     "Worked ex: Nu (correct Churchill-Chu)": Check(
-        lambda r: nusselt.Nu_horizontal_cylinder_Churchill_Chu(SOM_RA, r["Pr"])
+        lambda r: outside_film.Nu_horizontal_cylinder_Churchill_Chu(SOM_RA, r["Pr"])
     ),
     "Worked ex: h": Check(lambda r: som_h(SOM_RA)),
     "Worked ex: implied Tw for 450 W, L=0.3 m (book guess 64 C confirmed)": Check(som_wall),
@@ -270,12 +274,14 @@ CHECKS: dict[str, Check] = {
         h_moving_water, "15 %", "another published form; both claim 15 to 20 %"
     ),
     "Nu Churchill-Bernstein (textbook ex 7.3)": Check(
-        lambda r: nusselt.Nu_crossflow_Churchill_Bernstein(r["Re"], r["Pr"])
+        lambda r: outside_film.Nu_crossflow_Churchill_Bernstein(r["Re"], r["Pr"])
     ),
-    "yaw factor ESDU 73031 sin^0.6": Check(lambda r: nusselt.yaw_factor_ESDU(np.radians(r["angle"]))),
-    "mixed convection cube rule": Check(lambda r: nusselt.Nu_mixed_Churchill(r["Nu_N"], r["Nu_F"])),
+    "yaw factor ESDU 73031 sin^0.6": Check(lambda r: outside_film.yaw_factor_ESDU(np.radians(r["angle"]))),
+    "mixed convection cube rule": Check(lambda r: outside_film.Nu_mixed_Churchill(r["Nu_N"], r["Nu_F"])),
     "Array penalty, gap d/8 all round (3 cylinders above a floor)": Check(
-        lambda r: 100.0 * (nusselt.spacing_factor(1.125, 0.50) - 1.0), "5", "percentage points; an anchor"
+        lambda r: 100.0 * (outside_film.spacing_factor(1.125, 0.50) - 1.0),
+        "5",
+        "percentage points; an anchor",
     ),
     "Pitch below which cooling rate drops (centre spacing / d)": Check(
         no_loss_pitch, "0.05", "the source says about two"
