@@ -10,10 +10,26 @@ from optichill.arrays import Array, Index
 class Grid:
     """Columns of values on one even temperature grid; one index serves every column.
 
-    `smooth` reads by cubics through values and slopes, which a march in time needs (it stumbles over every
-    kink); otherwise by straight lines on a ten times finer grid, good to 1e-6 and a third faster over a
-    whole search. Slopes are differences of fourth order: scipy's splines would do as well, but loading
-    them takes as long as a search.
+    Parameters
+    ----------
+    T : Array [K]
+        Even and rising, at least five points.
+    columns : dict of str to Array
+        Values at T, each of T's shape.
+    smooth : bool
+        Read by cubics through values and slopes, which a march in time needs (it stumbles over every kink);
+        otherwise by straight lines on a ten times finer grid, good to 1e-6 and a third faster over a whole
+        search. Slopes are differences of fourth order: scipy's splines would do as well, but loading them
+        takes as long as a search.
+
+    Examples
+    --------
+    A cubic comes back exactly between the points:
+
+    >>> T = np.arange(6.0)
+    >>> grid = Grid(T, {"cube": T**3}, smooth=True)
+    >>> round(float(grid.read("cube", grid.locate(np.array(2.5)))), 9)
+    15.625
     """
 
     def __init__(self, T: Array, columns: dict[str, Array], *, smooth: bool) -> None:

@@ -36,11 +36,29 @@ _COLUMNS = {
 
 
 def checked(T: ArrayLike) -> Array:
-    """T as float64, refused outside the tables (NaN passes through).
+    """T as float64, refused outside the tables; NaN passes through.
+
+    Parameters
+    ----------
+    T : array_like [K]
+        Any shape.
+
+    Returns
+    -------
+    Array [K], T's shape
 
     Raises
     ------
-    PropertyRange : any T outside 273.15 to 393.15 K.
+    PropertyRange
+        Any T outside 273.15 to 393.15 K.
+
+    Examples
+    --------
+    >>> float(checked(300))
+    300.0
+    >>> checked(25.0)
+    Traceback (most recent call last):
+    optichill.errors.PropertyRange: water properties are known from 0 to 120 degC, not at -248.1 degC
     """
     T = np.asarray(T, dtype=np.float64)
     outside = (T < T_MIN) | (T > T_MAX)
@@ -55,7 +73,19 @@ def checked(T: ArrayLike) -> Array:
 
 @lru_cache(maxsize=1)
 def table() -> Grid:
-    """The water table, from the cache when it serves, else from CoolProp."""
+    """The water table, from the cache when it serves, else from CoolProp.
+
+    Returns
+    -------
+    Grid
+        Columns density, viscosity, conductivity, heat_capacity, enthalpy, expansion and saturation_pressure,
+        SI, every kelvin from 273.15 to 393.15 K.
+
+    Examples
+    --------
+    >>> round(float(table().T[0]), 2), round(float(table().T[-1]), 2)
+    (273.15, 393.15)
+    """
     path = _cache_file()
     columns = _load(path)
     if columns is None:
@@ -65,6 +95,7 @@ def table() -> Grid:
 
 
 def _cache_file() -> Path:
+    """Where the table is kept: OPTICHILL_CACHE, else the user's cache folder."""
     folder = os.environ.get("OPTICHILL_CACHE")
     if not folder:
         home = os.environ.get("LOCALAPPDATA") if sys.platform == "win32" else os.environ.get("XDG_CACHE_HOME")
@@ -73,6 +104,7 @@ def _cache_file() -> Path:
 
 
 def _load(path: Path) -> dict[str, Array] | None:
+    """The cached columns; None where they are missing, damaged or of another layout."""
     wanted = [*_COLUMNS, "saturation_pressure"]
     size = _grid().size
     try:
@@ -85,6 +117,7 @@ def _load(path: Path) -> dict[str, Array] | None:
 
 
 def _store(path: Path, columns: dict[str, Array]) -> None:
+    """Write the columns whole or not at all."""
     partial = path.with_name(f"{path.stem}.{os.getpid()}.npz")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -95,10 +128,12 @@ def _store(path: Path, columns: dict[str, Array]) -> None:
 
 
 def _grid() -> Array:
+    """The table's temperatures [K]."""
     return np.linspace(T_MIN, T_MAX, round((T_MAX - T_MIN) / _STEP) + 1)
 
 
 def _tabulate() -> dict[str, Array]:
+    """All columns from CoolProp, SI; the first point, 0 degC, is drawn out from the triple point."""
     from CoolProp.CoolProp import PropsSI
 
     T = _grid()
@@ -125,6 +160,7 @@ def _below_triple_point(at_triple: float, a_tenth_above: float) -> float:
 
 
 def _column(name: str, T: ArrayLike) -> Array:
+    """One property at T [K]; NaN where T is."""
     T = checked(T)
     known = np.isfinite(T)
     values = table().read(name, table().locate(np.where(known, T, T_MIN)))
@@ -132,40 +168,216 @@ def _column(name: str, T: ArrayLike) -> Array:
 
 
 def density(T: ArrayLike) -> Array:
-    """Density [kg/m3] of liquid water at T [K]; IAPWS-95 through CoolProp (V)."""
+    """Density of liquid water at 2 bar; IAPWS-95 through CoolProp (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [kg/m3], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    IAPWS gives 997.05 at 25 degC and 1 atm:
+
+    >>> f"{density(298.15):.0f}"
+    '997'
+    """
     return _column("density", T)
 
 
 def viscosity(T: ArrayLike) -> Array:
-    """Dynamic viscosity [Pa s] of liquid water at T [K]; IAPWS through CoolProp (V)."""
+    """Dynamic viscosity of liquid water at 2 bar; IAPWS through CoolProp (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [Pa s], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    0.890 mPa s at 25 degC (IAPWS):
+
+    >>> f"{1e3 * viscosity(298.15):.3f}"
+    '0.890'
+    """
     return _column("viscosity", T)
 
 
 def conductivity(T: ArrayLike) -> Array:
-    """Thermal conductivity [W/mK] of liquid water at T [K]; IAPWS through CoolProp (V)."""
+    """Thermal conductivity of liquid water at 2 bar; IAPWS through CoolProp (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [W/mK], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    0.607 at 25 degC (IAPWS, from memory):
+
+    >>> f"{conductivity(298.15):.3f}"
+    '0.607'
+    """
     return _column("conductivity", T)
 
 
 def heat_capacity(T: ArrayLike) -> Array:
-    """Isobaric heat capacity [J/kgK] of liquid water at T [K]; IAPWS-95 through CoolProp (V)."""
+    """Isobaric heat capacity of liquid water at 2 bar; IAPWS-95 through CoolProp (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [J/kgK], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    4.18 kJ/kgK at 25 degC, as in every steam table:
+
+    >>> f"{heat_capacity(298.15):.0f}"
+    '4181'
+    """
     return _column("heat_capacity", T)
 
 
 def enthalpy(T: ArrayLike) -> Array:
-    """Specific enthalpy [J/kg] of liquid water at T [K], IAPWS-95 reference state (V)."""
+    """Specific enthalpy of liquid water at 2 bar, IAPWS-95 reference state, through CoolProp (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [J/kg], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    From 0 to 100 degC a kilogram takes 419 kJ (steam tables):
+
+    >>> f"{(enthalpy(373.15) - enthalpy(273.15)) / 1e3:.0f}"
+    '419'
+    """
     return _column("enthalpy", T)
 
 
 def expansion(T: ArrayLike) -> Array:
-    """Isobaric expansion coefficient [1/K] of liquid water at T [K]; negative below 4 degC (V)."""
+    """Isobaric expansion coefficient of liquid water at 2 bar; negative below 4 degC. IAPWS-95 (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [1/K], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    Water's densest point is at 4 degC; at 20 degC steam tables give 207e-6:
+
+    >>> f"{1e6 * expansion(277.13):.0f}, {1e6 * expansion(293.15):.0f}"
+    '0, 207'
+    """
     return _column("expansion", T)
 
 
 def saturation_pressure(T: ArrayLike) -> Array:
-    """Vapour pressure [Pa] of water at T [K]; IAPWS-95 through CoolProp (V)."""
+    """Vapour pressure of water; IAPWS-95 through CoolProp (V).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [Pa], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    At 100 degC one atmosphere, 101 kPa:
+
+    >>> f"{saturation_pressure(373.15) / 1e3:.0f}"
+    '101'
+    """
     return _column("saturation_pressure", T)
 
 
 def prandtl(T: ArrayLike) -> Array:
-    """Prandtl number [-] of liquid water at T [K]."""
+    """Prandtl number of liquid water, c mu/k.
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15, any shape.
+
+    Returns
+    -------
+    Array [-], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        Outside the range.
+
+    Examples
+    --------
+    4181 x 0.890e-3 / 0.607 at 25 degC:
+
+    >>> f"{prandtl(298.15):.2f}"
+    '6.13'
+    """
     return heat_capacity(T) * viscosity(T) / conductivity(T)
