@@ -120,7 +120,8 @@ def Nu_laminar_helical_Schmidt(Re: ArrayLike, Pr: ArrayLike, d_i: ArrayLike, D_c
 def Nu_turbulent_helical_Gnielinski(Re: ArrayLike, Pr: ArrayLike, d_i: ArrayLike, D_c: ArrayLike) -> Array:
     """Turbulent Nu in a helix: (f/8) Re Pr / [1 + 12.7 sqrt(f/8) (Pr^(2/3) - 1)].
 
-    f = 0.3164 Re^-0.25 + 0.03 sqrt(d_i/D_c). Gnielinski 1986 / VDI Heat Atlas G3 (V); on the bore, bulk properties. Re > 22 000.
+    f = 0.3164 Re^-0.25 + 0.03 sqrt(d_i/D_c). Gnielinski 1986 / VDI Heat Atlas G3 (V); on the bore, bulk
+    properties. Re > 22 000.
 
     Parameters
     ----------

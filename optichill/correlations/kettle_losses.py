@@ -17,7 +17,7 @@ KETTLE_WALL, KETTLE_DENSITY, KETTLE_HEAT_CAPACITY = 1.0e-3, 7930.0, 500.0  # m, 
 
 
 def surface_loss_open(T: ArrayLike, T_ambient: ArrayLike) -> Array:
-    """Loss of an open surface: 0.13 max(p_sat - 1.2 kPa, 0) kW/m2 of vapour, and 14 (T - T_ambient) W/m2. OWN.
+    """Loss of an open surface: vapour 130 max(p_sat - 1.2 kPa, 0) and 14 (T - T_ambient), W/m2. OWN.
 
     Parameters
     ----------

@@ -33,19 +33,55 @@ CLASSES = ("free", "scrap test first", "filled or grooved roller", "refused")
 
 
 def radius_kink_strain(d_o: ArrayLike, t: ArrayLike) -> Array:
-    """Radius at which the bending strain d_o/(2R) reaches 15 (t/d_o)^2: d_o^3 / (30 t^2) [m].
+    """Radius at which the bending strain d_o/(2R) reaches 15 (t/d_o)^2: d_o^3 / (30 t^2).
 
     Buckling strain rule of BS 8010-3 / PD 8010-2 (M), for d_o/t of about 10 to 60.
+
+    Parameters
+    ----------
+    d_o, t : array_like [m]
+        Outside diameter; wall.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        Centre line radius.
+
+    Examples
+    --------
+    3/8 x 0.032 in, in inches: 0.052734/0.03072:
+
+    >>> round(float(radius_kink_strain(0.375, 0.032)), 3)
+    1.717
     """
     d_o, t = floats(d_o, t)
     return d_o**3 / (30.0 * t**2)
 
 
 def radius_Brazier(d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike) -> Array:
-    """Radius at which an elastic tube flattens and collapses: r_m^2 sqrt(1 - nu^2) / (0.4714 t) [m].
+    """Radius at which an elastic tube flattens and collapses: r_m^2 sqrt(1 - nu^2) / (0.4714 t).
 
     Brazier 1927, Proc. R. Soc. A 116:104 (M); 0.4714 is sqrt(2)/3; r_m = (d_o - t)/2 mean wall
     radius, thin walls.
+
+    Parameters
+    ----------
+    d_o, t : array_like [m]
+        Outside diameter; wall.
+    poisson : array_like [-]
+        nu of the metal.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        Centre line radius.
+
+    Examples
+    --------
+    3/8 x 0.032 in copper, in inches: 0.1715^2 x 0.9404 / (0.4714 x 0.032):
+
+    >>> round(float(radius_Brazier(0.375, 0.032, 0.34)), 2)
+    1.83
     """
     d_o, t, poisson = floats(d_o, t, poisson)
     r_m = (d_o - t) / 2.0
@@ -53,17 +89,51 @@ def radius_Brazier(d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike) -> Array:
 
 
 def radius_three_diameters(d_o: ArrayLike) -> Array:
-    """Bend radius of three outside diameters [m]: classification societies' rule for copper (V)."""
+    """Bend radius of three outside diameters: classification societies' rule for copper (V).
+
+    Parameters
+    ----------
+    d_o : array_like [m]
+
+    Returns
+    -------
+    Array [m], d_o's shape
+
+    Examples
+    --------
+    >>> round(float(radius_three_diameters(0.010)), 4)
+    0.03
+    """
     return 3.0 * np.asarray(d_o, dtype=np.float64)
 
 
 def free_winding_radius(
     d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike, rewound: ArrayLike = False
 ) -> Array:
-    """Smallest centre line radius that is wound by hand without filling or a roller [m].
+    """Smallest centre line radius that is wound by hand without filling or a roller.
 
     The largest of the three rules above; 1.5 times that where `rewound` is true (half hard tube, or
-    copper wound a second time).
+    copper wound a second time). Uncalibrated for hand-wound coils.
+
+    Parameters
+    ----------
+    d_o, t : array_like [m]
+        Outside diameter; wall.
+    poisson : array_like [-]
+        nu of the metal.
+    rewound : array_like of bool
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    3/8 x 0.032 in copper: Brazier's 1.83 in governs:
+
+    >>> R = free_winding_radius(0.009525, 0.000813, 0.34, rewound=[False, True])
+    >>> R.round(3).tolist()
+    [0.047, 0.07]
     """
     R = np.maximum(radius_kink_strain(d_o, t), radius_Brazier(d_o, t, poisson))
     R = np.maximum(R, radius_three_diameters(d_o))
@@ -71,13 +141,44 @@ def free_winding_radius(
 
 
 def winding_margin(R_coil: ArrayLike, R_free: ArrayLike) -> Array:
-    """rho = R_coil / R_free [-], R_coil = (D_f + d_o)/2 on the form."""
+    """rho = R_coil / R_free, R_coil = (D_f + d_o)/2 on the form.
+
+    Parameters
+    ----------
+    R_coil, R_free : array_like [m]
+        Centre line radius on the form; `free_winding_radius`.
+
+    Returns
+    -------
+    Array [-], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(winding_margin(0.12, 0.08)), 3)
+    1.5
+    """
     R_coil, R_free = floats(R_coil, R_free)
     return R_coil / R_free
 
 
 def winding_class(rho: ArrayLike) -> NDArray[np.str_]:
-    """The margin in words, one of CLASSES; "unknown" where rho is NaN. Limits OWN, uncalibrated."""
+    """The margin in words. Limits OWN, uncalibrated.
+
+    Parameters
+    ----------
+    rho : array_like [-]
+        `winding_margin`.
+
+    Returns
+    -------
+    array of str, rho's shape
+        One of CLASSES; "unknown" where rho is NaN.
+
+    Examples
+    --------
+    >>> winding_class([1.5, 1.2, 0.8, 0.5]).tolist()
+    ['free', 'scrap test first', 'filled or grooved roller', 'refused']
+    """
     (rho,) = floats(rho)
     return np.select([rho >= 1.5, rho >= 1.0, rho >= 0.7, rho < 0.7], CLASSES, default="unknown")
 
@@ -86,18 +187,70 @@ def winding_class(rho: ArrayLike) -> NDArray[np.str_]:
 
 
 def flow_stress(metal: Material, rewound: bool = False) -> float:
-    """Stress that governs springback [Pa]: soft tube, or `rewound` (half hard, wound a second time)."""
+    """Stress that governs springback: of soft tube, or half hard and wound a second time.
+
+    Parameters
+    ----------
+    metal : Material
+    rewound : bool
+
+    Returns
+    -------
+    float [Pa]
+
+    Examples
+    --------
+    >>> from optichill.materials import COPPER
+    >>> flow_stress(COPPER) / 1e6, flow_stress(COPPER, rewound=True) / 1e6
+    (100.0, 200.0)
+    """
     return metal.yield_rewound if rewound else metal.yield_effective
 
 
 def second_moment_of_area(d_o: ArrayLike, d_i: ArrayLike) -> Array:
-    """I = pi (d_o^4 - d_i^4) / 64 [m4]."""
+    """I = pi (d_o^4 - d_i^4) / 64.
+
+    Parameters
+    ----------
+    d_o, d_i : array_like [m]
+        Outside diameter; bore.
+
+    Returns
+    -------
+    Array [m4], broadcast shape
+
+    Examples
+    --------
+    10 x 1 mm, in mm4: pi/64 x 5904:
+
+    >>> f"{1e12 * second_moment_of_area(0.010, 0.008):.1f}"
+    '289.8'
+    """
     d_o, d_i = floats(d_o, d_i)
     return np.pi * (d_o**4 - d_i**4) / 64.0
 
 
 def full_plastic_moment(d_o: ArrayLike, d_i: ArrayLike, Y: ArrayLike) -> Array:
-    """M_p = Y (d_o^3 - d_i^3) / 6 [N m]: the bending moment with the whole section yielding."""
+    """M_p = Y (d_o^3 - d_i^3) / 6: the bending moment with the whole section yielding.
+
+    Parameters
+    ----------
+    d_o, d_i : array_like [m]
+        Outside diameter; bore.
+    Y : array_like [Pa]
+        Flow stress.
+
+    Returns
+    -------
+    Array [N m], broadcast shape
+
+    Examples
+    --------
+    10 x 1 mm soft copper: 100 MPa x 488 mm3 / 6:
+
+    >>> f"{full_plastic_moment(0.010, 0.008, 100e6):.2f}"
+    '8.13'
+    """
     d_o, d_i, Y = floats(d_o, d_i, Y)
     return Y * (d_o**3 - d_i**3) / 6.0
 
@@ -113,11 +266,29 @@ def _solid_bar_moment(d: Array, y_e: Array, Y: Array) -> Array:
 
 
 def bending_moment(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLike, E: ArrayLike) -> Array:
-    """Moment that holds a tube at radius R_i, elastic-ideally plastic, plane sections [N m].
+    """Moment that holds a tube at radius R_i, elastic-ideally plastic, plane sections.
 
     The elastic core reaches y_e = Y R_i / E from the neutral axis; stress rises evenly to Y there and
     stays. Integrated over the ring in closed form it tends to M_p for tight bends and equals E I / R_i
     as soon as y_e reaches d_o/2. Plasticity of bent bars, textbook (M).
+
+    Parameters
+    ----------
+    d_o, d_i, R_i : array_like [m]
+        Outside diameter; bore; centre line radius on the form.
+    Y, E : array_like [Pa]
+        Flow stress; Young's modulus.
+
+    Returns
+    -------
+    Array [N m], broadcast shape
+
+    Examples
+    --------
+    10 x 1 mm soft copper: nearly M_p = 8.13 round a pot, E I/R = 33.9/10 round a circle of 10 m:
+
+    >>> bending_moment(0.010, 0.008, [0.12, 10.0], 100e6, 117e9).round(2).tolist()
+    [8.13, 3.39]
     """
     d_o, d_i, R_i, Y, E = floats(d_o, d_i, R_i, Y, E)
     y_e = Y * R_i / E
@@ -125,11 +296,30 @@ def bending_moment(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLike,
 
 
 def springback_ratio(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLike, E: ArrayLike) -> Array:
-    """k = R_i / R_relaxed = 1 - R_i M / (E I) [-].
+    """k = R_i / R_relaxed = 1 - R_i M / (E I).
 
     Unloading is elastic. k is 0 as long as the tube bends elastically (it springs straight again) and
     nears 1 for tight bends in soft tube. Not the formula for sheet with the wall as thickness, which is
     far off for tube (0.67 instead of 0.97).
+
+    Parameters
+    ----------
+    d_o, d_i, R_i : array_like [m]
+        Outside diameter; bore; centre line radius on the form.
+    Y, E : array_like [Pa]
+        Flow stress; Young's modulus.
+
+    Returns
+    -------
+    Array [-], broadcast shape, 0 to 1
+
+    Examples
+    --------
+    3/8 in soft copper on a 203 mm form grows 1.9 to 3.8 % over the band of its flow stress:
+
+    >>> k = springback_ratio(0.009525, 0.007905, (0.203 + 0.009525) / 2, [69e6, 140e6], 117e9)
+    >>> (100 * growth(k)).round(1).tolist()
+    [1.9, 3.8]
     """
     R_i, E = floats(R_i, E)
     M = bending_moment(d_o, d_i, R_i, Y, E)
@@ -137,7 +327,22 @@ def springback_ratio(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLik
 
 
 def growth(k: ArrayLike) -> Array:
-    """Share by which the mean diameter grows when the coil is let go, 1/k - 1 [-]."""
+    """Share by which the mean diameter grows when the coil is let go, 1/k - 1.
+
+    Parameters
+    ----------
+    k : array_like [-]
+        `springback_ratio`, above 0.
+
+    Returns
+    -------
+    Array [-], k's shape
+
+    Examples
+    --------
+    >>> round(float(growth(0.8)), 6)
+    0.25
+    """
     (k,) = floats(k)
     return 1.0 / k - 1.0
 
@@ -146,47 +351,183 @@ def growth(k: ArrayLike) -> Array:
 
 
 def mean_diameter_on_form(D_f: ArrayLike, d_o: ArrayLike) -> Array:
-    """Mean coil diameter while the tube lies on the form, D_f + d_o [m]."""
+    """Mean coil diameter while the tube lies on the form, D_f + d_o.
+
+    Parameters
+    ----------
+    D_f, d_o : array_like [m]
+        Form; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> float(mean_diameter_on_form(0.24, 0.01))
+    0.25
+    """
     D_f, d_o = floats(D_f, d_o)
     return D_f + d_o
 
 
 def relaxed_mean_diameter(D_f: ArrayLike, d_o: ArrayLike, k: ArrayLike) -> Array:
-    """Mean coil diameter once it is let go, (D_f + d_o) / k [m]. Physics and fit use this one."""
+    """Mean coil diameter once it is let go, (D_f + d_o) / k. Physics and fit use this one.
+
+    Parameters
+    ----------
+    D_f, d_o : array_like [m]
+        Form; outside diameter of the tube.
+    k : array_like [-]
+        `springback_ratio`.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(relaxed_mean_diameter(0.24, 0.01, 0.97)), 4)
+    0.2577
+    """
     return mean_diameter_on_form(D_f, d_o) / np.asarray(k, dtype=np.float64)
 
 
 def form_diameter(D_relaxed: ArrayLike, d_o: ArrayLike, k: ArrayLike) -> Array:
-    """Form that gives the relaxed mean diameter, k D - d_o [m]; the inverse of `relaxed_mean_diameter`."""
+    """Form that gives the relaxed mean diameter, k D - d_o; the inverse of `relaxed_mean_diameter`.
+
+    Parameters
+    ----------
+    D_relaxed, d_o : array_like [m]
+        Wanted mean diameter; outside diameter of the tube.
+    k : array_like [-]
+        `springback_ratio` on that form.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(form_diameter(0.25, 0.01, 0.96)), 4)
+    0.23
+    """
     D_relaxed, d_o, k = floats(D_relaxed, d_o, k)
     return k * D_relaxed - d_o
 
 
 def turns_on_form(N: ArrayLike, k: ArrayLike) -> Array:
-    """Turns to wind for N relaxed turns, N / k: letting go unwinds the coil a little."""
+    """Turns to wind for N relaxed turns, N / k: letting go unwinds the coil a little.
+
+    Parameters
+    ----------
+    N, k : array_like [-]
+        Relaxed turns; `springback_ratio`.
+
+    Returns
+    -------
+    Array [-], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(turns_on_form(9.7, 0.97)), 6)
+    10.0
+    """
     N, k = floats(N, k)
     return N / k
 
 
 def relaxed_turns(N_form: ArrayLike, k: ArrayLike) -> Array:
-    """Turns that are left of N_form wound turns, k N_form."""
+    """Turns that are left of N_form wound turns, k N_form.
+
+    Parameters
+    ----------
+    N_form, k : array_like [-]
+        Turns on the form; `springback_ratio`.
+
+    Returns
+    -------
+    Array [-], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(relaxed_turns(10.0, 0.97)), 6)
+    9.7
+    """
     N_form, k = floats(N_form, k)
     return k * N_form
 
 
 def pitch_on_form(p: ArrayLike, k: ArrayLike) -> Array:
-    """Pitch on the form for a relaxed pitch p, k p [m]: same tube, same height, more turns."""
+    """Pitch on the form for a relaxed pitch p, k p: same tube, same height, more turns.
+
+    Parameters
+    ----------
+    p : array_like [m]
+        Relaxed pitch.
+    k : array_like [-]
+        `springback_ratio`.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(pitch_on_form(0.020, 0.95)), 4)
+    0.019
+    """
     p, k = floats(p, k)
     return k * p
 
 
 def turn_length_on_form(D_f: ArrayLike, d_o: ArrayLike, p: ArrayLike, k: ArrayLike) -> Array:
-    """Tube in one turn on the form, sqrt((pi (D_f + d_o))^2 + (k p)^2) [m]: the marks' spacing."""
+    """Tube in one turn on the form, sqrt((pi (D_f + d_o))^2 + (k p)^2): the marks' spacing.
+
+    Parameters
+    ----------
+    D_f, d_o, p : array_like [m]
+        Form; outside diameter of the tube; relaxed pitch.
+    k : array_like [-]
+        `springback_ratio`.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    pi x 0.25 m round and 14.55 mm up:
+
+    >>> round(float(turn_length_on_form(0.24, 0.01, 0.015, 0.97)), 4)
+    0.7855
+    """
     return turn_length(mean_diameter_on_form(D_f, d_o), pitch_on_form(p, k))
 
 
 def form_height_needed(N: ArrayLike, k: ArrayLike, d_o: ArrayLike, spare: float = 0.5) -> Array:
-    """Length of form under N/k turns wound touching, with a spare half turn for clocking [m]."""
+    """Length of form under N/k turns wound touching, with spare for clocking.
+
+    Parameters
+    ----------
+    N, k : array_like [-]
+        Relaxed turns; `springback_ratio`.
+    d_o : array_like [m]
+        Outside diameter of the tube.
+    spare : float [-]
+        Turns wound besides.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    10 turns, a half, and the tube itself:
+
+    >>> round(float(form_height_needed(9.7, 0.97, 0.010)), 4)
+    0.115
+    """
     (d_o,) = floats(d_o)
     return (turns_on_form(N, k) + spare) * d_o + d_o
 
@@ -195,11 +536,27 @@ def form_height_needed(N: ArrayLike, k: ArrayLike, d_o: ArrayLike, spare: float 
 
 
 def lever_minimum_copper(d_o: ArrayLike) -> Array:
-    """Smallest radius a lever bender may have for annealed copper tube [m].
+    """Smallest radius a lever bender may have for annealed copper tube.
 
     Copper Tube Handbook's row (V) where the outside diameter is within 0.1 mm of one: 0.75, 1.5, 2.25 and
     3 in for 3/8, 1/2, 5/8 and 7/8 in. Between the rows 3 d_o (classification rule, V), the usual former of
     metric benders; below 3/8 in 2 d_o, the handbook's own ratio at 3/8 in (OWN).
+
+    Parameters
+    ----------
+    d_o : array_like [m]
+
+    Returns
+    -------
+    Array [m], d_o's shape
+        Centre line radius.
+
+    Examples
+    --------
+    1/2 in by the handbook (1.5 in), 10 mm by the rule:
+
+    >>> lever_minimum_copper([0.0127, 0.010]).round(4).tolist()
+    [0.0381, 0.03]
     """
     (d_o,) = floats(d_o)
     R = np.where(d_o < HANDBOOK_LEVER_MINIMA[0][0], 2.0, 3.0) * d_o
@@ -209,7 +566,25 @@ def lever_minimum_copper(d_o: ArrayLike) -> Array:
 
 
 def lever_minimum_stainless(d_o: ArrayLike, t: ArrayLike) -> Array:
-    """Smallest lever bend in annealed stainless: 3 d_o, 4 d_o where d_o/t > 17 [m] (common practice)."""
+    """Smallest lever bend in annealed stainless: 3 d_o, 4 d_o where d_o/t > 17 (common practice).
+
+    Parameters
+    ----------
+    d_o, t : array_like [m]
+        Outside diameter; wall.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        Centre line radius.
+
+    Examples
+    --------
+    1/2 in with d_o/t of 14 and of 18:
+
+    >>> lever_minimum_stainless(0.0127, [0.0009, 0.0007]).round(4).tolist()
+    [0.0381, 0.0508]
+    """
     d_o, t = floats(d_o, t)
     return np.where(d_o / t > 17.0, 4.0, 3.0) * d_o
 
@@ -222,10 +597,30 @@ def riser_bend_radius(
     tool_radius: ArrayLike = np.nan,
     rewound: ArrayLike = False,
 ) -> Array:
-    """Centre line radius of the bends up to the rim [m].
+    """Centre line radius of the bends up to the rim.
 
-    kind "lever": the bender's own radius, `tool_radius`; "spring": 4 d_o (V); "hand": 1.1 times the free
-    winding radius (OWN). NaN for any other word.
+    Parameters
+    ----------
+    d_o, t : array_like [m]
+        Outside diameter; wall.
+    poisson : array_like [-]
+        nu of the metal.
+    kind : array_like of str
+        "lever": the bender's own radius, `tool_radius`; "spring": 4 d_o (V); "hand": 1.1 times the free
+        winding radius (OWN).
+    tool_radius : array_like [m]
+        Of the lever bender.
+    rewound : array_like of bool
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        NaN for any other word.
+
+    Examples
+    --------
+    >>> riser_bend_radius(0.010, 0.001, 0.34, ["lever", "spring"], tool_radius=0.030).round(4).tolist()
+    [0.03, 0.04]
     """
     d_o, tool_radius = floats(d_o, tool_radius)
     kind = np.asarray(kind)
@@ -242,9 +637,29 @@ def riser_bend_minimum(
     stainless: ArrayLike = False,
     rewound: ArrayLike = False,
 ) -> Array:
-    """Smallest allowed riser bend [m]; infinite for stainless by hand, which is never bent freehand.
+    """Smallest allowed riser bend: `riser_bend_radius` must be at least this.
 
-    A riser bend holds when `riser_bend_radius` is at least this.
+    Parameters
+    ----------
+    d_o, t : array_like [m]
+        Outside diameter; wall.
+    poisson : array_like [-]
+        nu of the metal.
+    kind : array_like of str
+        "lever", "spring" or "hand".
+    stainless, rewound : array_like of bool
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        Infinite for stainless by hand, which is never bent freehand; NaN for any other word.
+
+    Examples
+    --------
+    >>> riser_bend_minimum(0.010, 0.001, 0.34, ["lever", "spring"]).round(4).tolist()
+    [0.03, 0.04]
+    >>> float(riser_bend_minimum(0.010, 0.001, 0.29, "hand", stainless=True))
+    inf
     """
     (d_o,) = floats(d_o)
     kind, stainless = np.asarray(kind), np.asarray(stainless, dtype=bool)
