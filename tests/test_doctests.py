@@ -92,7 +92,7 @@ def wanted(path: Path, function: ast.FunctionDef) -> bool:
 
 def test_every_formula_is_documented_in_full() -> None:
     found = [(p, f) for p in modules() for f in functions(p) if wanted(p, f)]
-    assert len(found) > 130
+    assert len(found) > 100
     gaps = {f"{short(p)}:{f.name}": gap for p, f in found if (gap := lacking(f))}
     assert {name: gap for name, gap in gaps.items() if name not in EXCEPTIONS} == {}
     assert not EXCEPTIONS.keys() - gaps.keys(), "an exception that is none any more"

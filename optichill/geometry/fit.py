@@ -44,12 +44,40 @@ class FixedPart:
 
 
 def tallest_floor_part(parts: Sequence[FixedPart]) -> float:
-    """Height of the tallest part that lies on the floor [m]; 0 without one."""
+    """Height of the tallest part that lies on the floor; 0 without one.
+
+    Parameters
+    ----------
+    parts : sequence of FixedPart
+
+    Returns
+    -------
+    float [m]
+
+    Examples
+    --------
+    >>> tallest_floor_part([FixedPart("false bottom", "floor", 0.03, 0.30)])
+    0.03
+    """
     return max((part.height for part in parts if part.where == "floor"), default=0.0)
 
 
 def widest_centre_part(parts: Sequence[FixedPart]) -> float:
-    """Diameter of the widest part in the centre [m]; 0 without one."""
+    """Diameter of the widest part in the centre; 0 without one.
+
+    Parameters
+    ----------
+    parts : sequence of FixedPart
+
+    Returns
+    -------
+    float [m]
+
+    Examples
+    --------
+    >>> widest_centre_part([FixedPart("hop basket", "centre", 0.35, 0.12)])
+    0.12
+    """
     return max((part.size for part in parts if part.where == "centre"), default=0.0)
 
 
@@ -57,7 +85,25 @@ def widest_centre_part(parts: Sequence[FixedPart]) -> float:
 
 
 def bare_level(volume: ArrayLike, D_kettle: ArrayLike) -> Array:
-    """Depth of a volume of wort [m3] without the coil [m]."""
+    """Depth of a volume of wort without the coil.
+
+    Parameters
+    ----------
+    volume : array_like [m3]
+    D_kettle : array_like [m]
+        Inside diameter.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    20 L in a kettle 36 cm wide:
+
+    >>> round(float(bare_level(0.020, 0.36)), 4)
+    0.1965
+    """
     volume, D_kettle = floats(volume, D_kettle)
     return volume / (np.pi / 4.0 * D_kettle**2)
 
@@ -69,6 +115,12 @@ class SunkTube:
     lowest_turn_height, pitch [m], turns [-], mean_diameter [m], d_o [m]; bottom_risers and top_risers
     count the risers that start at the lowest and at the highest turn of each layer (single 1 and 1;
     nested: 0 and 1 a layer; parallel 1 and 1 a layer).
+
+    Examples
+    --------
+    Eight turns of 10 mm tube, 25 cm across the centres, 3 to 15 cm above the floor, both risers:
+
+    >>> tube = SunkTube(0.03, 0.015, 8.0, 0.25, 0.010)
     """
 
     lowest_turn_height: ArrayLike
@@ -81,16 +133,38 @@ class SunkTube:
 
 
 def _over_layers(per_layer: Array) -> Array:
+    """The sum over the layers, where there are several."""
     return per_layer.sum(axis=0) if per_layer.ndim == 2 else per_layer
 
 
 def level_with_coil(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, rounds: int = 4) -> Array:
-    """Level of a volume of wort [m3] with the coil in [m].
+    """Level of a volume of wort with the coil in.
 
     Solves pi/4 D^2 level = volume + tube below the level. The tube's volume grows in straight pieces (the
     small saving in the risers' bends, less than 0.1 mm of level, is left out), so Newton's step lands on the
     answer as soon as it is on the right piece; a coil is a small part of the kettle and two or three steps
     do; `rounds` leaves one in hand.
+
+    Parameters
+    ----------
+    volume : array_like [m3]
+    D_kettle : array_like [m]
+        Inside diameter.
+    tube : SunkTube
+    rounds : int
+        Newton's steps.
+
+    Returns
+    -------
+    Array [m], shape () or (N,)
+
+    Examples
+    --------
+    20 L, 6.28 m of turns and two risers: (0.020 + 78.5e-6 (6.284 - 0.03 - 0.15)) / (0.10179 - 2 x 78.5e-6):
+
+    >>> tube = SunkTube(0.03, 0.015, 8.0, 0.25, 0.010)
+    >>> round(float(level_with_coil(0.020, 0.36, tube)), 4)
+    0.2015
     """
     h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
     volume, D_kettle, d_o, below, above = floats(
@@ -110,10 +184,30 @@ def level_with_coil(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, roun
 
 
 def level_covering(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, top_clearance: ArrayLike) -> Array:
-    """Level when the coil hangs with its top turn's upper edge `top_clearance` under the surface [m].
+    """Level when the coil hangs with its top turn's upper edge a clearance under the surface.
 
     All turns are under, so the submerged tube is known beforehand and nothing is to be solved; the
     lowest_turn_height of `tube` is not used. With layers, the tallest sets the depth.
+
+    Parameters
+    ----------
+    volume : array_like [m3]
+    D_kettle : array_like [m]
+        Inside diameter.
+    tube : SunkTube
+    top_clearance : array_like [m]
+
+    Returns
+    -------
+    Array [m], shape () or (N,)
+
+    Examples
+    --------
+    20 L and, under 78.5 mm2, 6.284 + 0.14 + 0.02 m of turns and risers:
+
+    >>> tube = SunkTube(0.0, 0.015, 8.0, 0.25, 0.010)
+    >>> round(float(level_covering(0.020, 0.36, tube, 0.015)), 4)
+    0.2015
     """
     p, N, D_c, d_o = floats(tube.pitch, tube.turns, tube.mean_diameter, tube.d_o)
     volume, below, above, cover = floats(volume, tube.bottom_risers, tube.top_risers, top_clearance)
@@ -130,10 +224,32 @@ def level_covering(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, top_c
 def standing_height(
     coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike, d_o: ArrayLike
 ) -> Array:
-    """Lowest turn's height of a coil on wire feet ("feet") or on the kettle floor ("floor") [m].
+    """Lowest turn's height of a coil on wire feet or on the kettle floor.
 
     On feet its underside is at the floor clearance, or above the tallest floor part if that is higher;
-    on the floor it lies on the floor or on that part. Raises ValueError for another word.
+    on the floor it lies on the floor or on that part.
+
+    Parameters
+    ----------
+    coil_rests : str
+        "feet" or "floor".
+    floor_clearance, floor_part, d_o : array_like [m]
+        Wanted under the coil; height of the tallest floor part; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        Of the tube's centre.
+
+    Raises
+    ------
+    ValueError
+        For another word.
+
+    Examples
+    --------
+    >>> [round(float(standing_height(how, 0.025, 0.0, 0.010)), 4) for how in ("feet", "floor")]
+    [0.03, 0.005]
     """
     floor_clearance, floor_part, d_o = floats(floor_clearance, floor_part, d_o)
     if coil_rests == "feet":
@@ -150,10 +266,33 @@ def hanging_height(
     top_clearance: ArrayLike,
     floor_part: ArrayLike = 0.0,
 ) -> Array:
-    """Lowest turn's height of a coil that hangs from the rim, top turn just under the cold surface [m].
+    """Lowest turn's height of a coil that hangs from the rim, top turn just under the cold surface.
 
     Never lower than lying on the floor or its tallest part. A coil too tall for the wort therefore comes
     nearer to the floor than the floor clearance (that limit then fails) and in the end sticks out.
+
+    Parameters
+    ----------
+    cold_volume : array_like [m3]
+    D_kettle : array_like [m]
+        Inside diameter.
+    tube : SunkTube
+        Its lowest_turn_height is not used.
+    top_clearance, floor_part : array_like [m]
+        Wanted over the top turn; height of the tallest floor part.
+
+    Returns
+    -------
+    Array [m], shape () or (N,)
+        Of the tube's centre.
+
+    Examples
+    --------
+    The level of `level_covering`, 0.2015, less 15 + 5 + 120 mm:
+
+    >>> tube = SunkTube(0.0, 0.015, 8.0, 0.25, 0.010)
+    >>> round(float(hanging_height(0.020, 0.36, tube, 0.015)), 3)
+    0.061
     """
     p, N, d_o, top_clearance = floats(tube.pitch, tube.turns, tube.d_o, top_clearance)
     climb = N * p
@@ -167,7 +306,22 @@ def hanging_height(
 
 
 def wall_gap(D_kettle: ArrayLike, D_c: ArrayLike, d_o: ArrayLike) -> Array:
-    """Gap between the outer turns and the kettle wall, coil in the middle [m]."""
+    """Gap between the outer turns and the kettle wall, coil in the middle.
+
+    Parameters
+    ----------
+    D_kettle, D_c, d_o : array_like [m]
+        Kettle inside; mean coil diameter; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(wall_gap(0.36, 0.25, 0.010)), 4)
+    0.05
+    """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
     return (D_kettle - D_c - d_o) / 2.0
 
@@ -178,10 +332,28 @@ def wall_gap_needed(
     lowest_turn_height: ArrayLike,
     d_o: ArrayLike,
 ) -> Array:
-    """Wall gap that clears the wall and every wall part at any angle of the coil [m].
+    """Wall gap that clears the wall and every wall part at any angle of the coil.
 
     A round coil is lowered past each part above its underside, so its gap must exceed the part by 5 mm (OWN)
     however it is turned; a part wholly below the lowest turn does not count.
+
+    Parameters
+    ----------
+    wall_clearance, lowest_turn_height, d_o : array_like [m]
+        Wanted to the wall; of the lowest turn's centre; outside diameter of the tube.
+    parts : sequence of FixedPart
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    A thermometer well of 6 cm at 12 cm height, coil below and above it:
+
+    >>> well = FixedPart("thermometer well", "wall", 0.12, 0.06)
+    >>> wall_gap_needed(0.03, [well], [0.03, 0.15], 0.010).round(4).tolist()
+    [0.065, 0.03]
     """
     needed, lowest, d_o = floats(wall_clearance, lowest_turn_height, d_o)
     underside = lowest - d_o / 2.0
@@ -193,7 +365,23 @@ def wall_gap_needed(
 
 
 def passes_outside(nested: ArrayLike, riser: str) -> Mask:
-    """Whether a riser climbs outside, past turns above it: not where both ends leave from the top."""
+    """Whether a riser climbs outside, past turns above it: not where both ends leave from the top.
+
+    Parameters
+    ----------
+    nested : array_like of bool
+    riser : str
+        "outside" or "inside".
+
+    Returns
+    -------
+    Mask, nested's shape
+
+    Examples
+    --------
+    >>> passes_outside([False, True], "outside").tolist()
+    [True, False]
+    """
     return ~np.asarray(nested, dtype=bool) & (riser == "outside")
 
 
@@ -212,16 +400,44 @@ def riser_gap(
     passing: ArrayLike = True,
     pitch: ArrayLike = np.inf,
 ) -> Array:
-    """Gap between an outside riser and the kettle wall [m]; AIR_AROUND_RISER is wanted.
+    """Gap between an outside riser and the kettle wall; AIR_AROUND_RISER is wanted.
 
-    passing : whether one comes up from the lowest turn, past the turns above it, `pitch` apart.
+    Parameters
+    ----------
+    D_kettle, D_c, R_b, d_o : array_like [m]
+        Kettle inside; mean coil diameter; bend radius; outside diameter of the tube.
+    passing : array_like of bool
+        Whether one comes up from the lowest turn, past the turns above it.
+    pitch : array_like [m]
+        Of those turns; without it only the riser's upright part counts.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    180 mm less 135 to the riser's centre and 5 to its edge; 130 where it passes no turn:
+
+    >>> riser_gap(0.36, 0.24, 0.05, 0.010, passing=[True, False]).round(4).tolist()
+    [0.04, 0.045]
     """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
     return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0
 
 
 def riser_gap_needed() -> float:
-    """Gap that `riser_gap` must reach [m]."""
+    """Gap that `riser_gap` must reach.
+
+    Returns
+    -------
+    float [m]
+
+    Examples
+    --------
+    >>> riser_gap_needed()
+    0.005
+    """
     return AIR_AROUND_RISER
 
 
@@ -233,8 +449,27 @@ def across_with_risers(
     passing: ArrayLike = True,
     pitch: ArrayLike = np.inf,
 ) -> Array:
-    """Widest measure of the coil with its outside risers [m]; wider when they stand opposite. passing, pitch:
-    as in `riser_gap`."""
+    """Widest measure of the coil with its outside risers; wider when they stand opposite.
+
+    Parameters
+    ----------
+    D_c, R_b, d_o : array_like [m]
+        Mean coil diameter; bend radius; outside diameter of the tube.
+    opposite, passing : array_like of bool
+        Whether the risers stand opposite each other; `passing` and `pitch` as in `riser_gap`.
+    pitch : array_like [m]
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    135 mm to the riser, 120 to the turns or 130 to the other riser, and a tube:
+
+    >>> across_with_risers(0.24, 0.05, 0.010, opposite=[False, True]).round(4).tolist()
+    [0.265, 0.275]
+    """
     D_c, d_o = floats(D_c, d_o)
     at_top = riser_axis_radius(D_c / 2.0, R_b)
     other_side = np.where(np.asarray(opposite, dtype=bool), at_top, D_c / 2.0)
@@ -242,19 +477,66 @@ def across_with_risers(
 
 
 def mouth_gap(mouth: ArrayLike, across: ArrayLike) -> Array:
-    """What the kettle's smallest opening is wider than the coil [m]."""
+    """What the kettle's smallest opening is wider than the coil.
+
+    Parameters
+    ----------
+    mouth, across : array_like [m]
+        Smallest opening; `across_with_risers`.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(mouth_gap(0.36, 0.265)), 4)
+    0.095
+    """
     mouth, across = floats(mouth, across)
     return mouth - across
 
 
 def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
-    """Gap between the underside of the lowest turn and the kettle floor [m]."""
+    """Gap between the underside of the lowest turn and the kettle floor.
+
+    Parameters
+    ----------
+    lowest_turn_height, d_o : array_like [m]
+        Of the tube's centre; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(floor_gap(0.03, 0.010)), 4)
+    0.025
+    """
     lowest_turn_height, d_o = floats(lowest_turn_height, d_o)
     return lowest_turn_height - d_o / 2.0
 
 
 def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike) -> Array:
-    """Floor gap that `floor_gap` must reach [m]: on the floor only what lies there counts."""
+    """Floor gap that `floor_gap` must reach: on the floor only what lies there counts.
+
+    Parameters
+    ----------
+    coil_rests : str
+        "feet", "hangs" or "floor".
+    floor_clearance, floor_part : array_like [m]
+        Wanted under the coil; height of the tallest floor part.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> float(floor_gap_needed("feet", 0.025, 0.03)), float(floor_gap_needed("floor", 0.025, 0.0))
+    (0.03, 0.0)
+    """
     floor_clearance, floor_part = floats(floor_clearance, floor_part)
     return floor_part if coil_rests == "floor" else np.maximum(floor_clearance, floor_part)
 
@@ -262,27 +544,97 @@ def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: Ar
 def centre_gap(
     D_c_inner: ArrayLike, d_o: ArrayLike, centre_part: ArrayLike, riser_inside: ArrayLike = False
 ) -> Array:
-    """Gap all round between the innermost turns, or a riser that climbs inside them, and what stands in the
-    centre [m]; infinite without it."""
+    """Gap all round between the innermost turns, or a riser inside them, and what stands in the centre.
+
+    Parameters
+    ----------
+    D_c_inner, d_o, centre_part : array_like [m]
+        Mean diameter of the innermost turns; outside diameter of the tube; what stands in the centre, or 0.
+    riser_inside : array_like of bool
+        Whether a riser climbs inside the turns.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+        Infinite without a centre part.
+
+    Examples
+    --------
+    (250 - 10 - 100)/2 mm, less a tube and 5 mm of air with a riser:
+
+    >>> centre_gap(0.25, 0.010, 0.10, riser_inside=[False, True]).round(4).tolist()
+    [0.07, 0.055]
+    """
     D_c_inner, d_o, centre_part = floats(D_c_inner, d_o, centre_part)
     riser = np.where(np.asarray(riser_inside, dtype=bool), d_o + AIR_AROUND_RISER, 0.0)
     return np.where(centre_part > 0.0, (D_c_inner - d_o - centre_part) / 2.0 - riser, np.inf)
 
 
 def submergence(level: ArrayLike, top_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
-    """How far the upper edge of the top turn is under the surface [m]; negative when it sticks out."""
+    """How far the upper edge of the top turn is under the surface; negative when it sticks out.
+
+    Parameters
+    ----------
+    level, top_turn_height, d_o : array_like [m]
+        Surface; centre of the top turn, both above the floor; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(submergence(0.20, 0.15, 0.010)), 4)
+    0.045
+    """
     level, top_turn_height, d_o = floats(level, top_turn_height, d_o)
     return level - top_turn_height - d_o / 2.0
 
 
 def headspace(inside_height: ArrayLike, hot_level: ArrayLike) -> Array:
-    """Free rim above the hot wort with the coil in [m]."""
+    """Free rim above the hot wort with the coil in.
+
+    Parameters
+    ----------
+    inside_height, hot_level : array_like [m]
+        Of the kettle; `level_with_coil` of the hot volume.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(headspace(0.40, 0.25)), 4)
+    0.15
+    """
     inside_height, hot_level = floats(inside_height, hot_level)
     return inside_height - hot_level
 
 
 def submerged_length(level: ArrayLike, tube: SunkTube, R_b: ArrayLike) -> Array:
-    """Tube under the surface, turns and risers, all layers [m]: the wetted length of the physics."""
+    """Tube under the surface, turns and risers, all layers: the wetted length of the physics.
+
+    Parameters
+    ----------
+    level : array_like [m]
+        Surface, above the floor.
+    tube : SunkTube
+    R_b : array_like [m]
+        Bend radius of the risers, above 0.
+
+    Returns
+    -------
+    Array [m], shape () or (N,)
+
+    Examples
+    --------
+    8 turns of 0.7855 m; risers 171.5 and 51.5 mm deep, of which 40 mm as a quarter circle of 62.8:
+
+    >>> tube = SunkTube(0.03, 0.015, 8.0, 0.25, 0.010)
+    >>> round(float(submerged_length(0.2015, tube, 0.04)), 2)
+    6.55
+    """
     h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
     below, above = floats(tube.bottom_risers, tube.top_risers)
     wet = wetted_turns(h_0, p, N, level) * turn_length(D_c, p)
@@ -292,7 +644,25 @@ def submerged_length(level: ArrayLike, tube: SunkTube, R_b: ArrayLike) -> Array:
 
 
 def wet_share(level: ArrayLike, tube: SunkTube) -> Array:
-    """Share of the turns' tube that is under the surface, 0 to 1, all layers together [-]."""
+    """Share of the turns' tube that is under the surface, all layers together.
+
+    Parameters
+    ----------
+    level : array_like [m]
+        Surface, above the floor.
+    tube : SunkTube
+
+    Returns
+    -------
+    Array [-], shape () or (N,), 0 to 1
+
+    Examples
+    --------
+    Four of eight turns:
+
+    >>> round(float(wet_share(0.09, SunkTube(0.03, 0.015, 8.0, 0.25, 0.010))), 6)
+    0.5
+    """
     h_0, p, N, D_c = floats(tube.lowest_turn_height, tube.pitch, tube.turns, tube.mean_diameter)
     per_turn = turn_length(D_c, p)
     return _over_layers(wetted_turns(h_0, p, N, level) * per_turn) / _over_layers(N * per_turn)
@@ -305,7 +675,22 @@ LAYER_GAP = 0.010
 
 
 def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
-    """Free room between two layers of turns [m]; diameters centre to centre."""
+    """Free room between two layers of turns.
+
+    Parameters
+    ----------
+    D_inner, D_outer, d_o : array_like [m]
+        Mean diameters of the layers; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> round(float(layer_gap(0.20, 0.26, 0.010)), 4)
+    0.02
+    """
     D_inner, D_outer, d_o = floats(D_inner, D_outer, d_o)
     return (D_outer - D_inner) / 2.0 - d_o
 
@@ -313,10 +698,32 @@ def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
 def layer_gap_for_riser(
     D_inner: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, inside: bool = False, pitch: ArrayLike = np.inf
 ) -> Array:
-    """Room between two tubes' layers for the riser from below that climbs between them [m].
+    """Room between two tubes' layers for the riser from below that climbs between them.
 
     The inner tube's stands a little outside its turns and keeps its air to the outer layer; where risers
     climb inside, the outer tube's stands there, with air on both sides.
+
+    Parameters
+    ----------
+    D_inner, R_b, d_o : array_like [m]
+        Mean diameter of the inner layer; bend radius; outside diameter of the tube.
+    inside : bool
+        Whether risers climb inside the turns.
+    pitch : array_like [m]
+        Of the turns; without it only the riser's upright part counts.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    The riser's edge stands 15 mm outside the inner turns' edge, and keeps 5 of air:
+
+    >>> round(float(layer_gap_for_riser(0.24, 0.05, 0.010)), 4)
+    0.02
+    >>> round(float(layer_gap_for_riser(0.24, 0.05, 0.010, inside=True)), 4)
+    0.02
     """
     D_inner, R_b, d_o = floats(D_inner, R_b, d_o)
     if inside:

@@ -129,21 +129,57 @@ class Bill:
 
 
 def to_pay(price: float, owned: bool) -> float:
-    """The price, or 0 for what is owned."""
+    """The price, or 0 for what is owned.
+
+    Parameters
+    ----------
+    price : float [money]
+    owned : bool
+
+    Returns
+    -------
+    float [money]
+
+    Examples
+    --------
+    >>> to_pay(45.0, owned=True)
+    0.0
+    """
     return 0.0 if owned else price
 
 
 def fits_tube(fitting: FittingOffer, d_o: float) -> bool:
-    """Whether a fitting goes with a tube of outside diameter d_o [m]."""
+    """Whether a fitting goes with a tube: it names no diameter, or the tube's own within 0.1 mm.
+
+    Parameters
+    ----------
+    fitting : FittingOffer
+    d_o : float [m]
+        Outside diameter of the tube.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    3/8 in is 9.525 mm:
+
+    >>> union = FittingOffer("u", "union 3/8 in", 4.0, outer_diameter=0.009525, joint="compression")
+    >>> fits_tube(union, 0.0095), fits_tube(union, 0.010)
+    (True, False)
+    """
     # The hair keeps "0.1 mm" itself inside in spite of binary fractions.
     return fitting.outer_diameter is None or abs(fitting.outer_diameter - d_o) <= MATCH + 1e-9
 
 
 def _cheapest(rows: Iterable[FittingOffer]) -> FittingOffer | None:
+    """The cheapest of the rows, the first by id of equals."""
     return min(rows, key=lambda f: (to_pay(f.price, f.owned), f.fitting_id), default=None)
 
 
 def _item(fitting: FittingOffer, quantity: float) -> Item:
+    """A line of the bill."""
     price = to_pay(fitting.price, fitting.owned) * quantity
     return Item(fitting.description, quantity, fitting.per, price, fitting.owned)
 
@@ -167,6 +203,7 @@ def _at_place(
 
 
 def _cheapest_lacing(rows: Iterable[FittingOffer]) -> FittingOffer | None:
+    """Wire or spacers for the turns, compared at USUAL_HEIGHT."""
     def at_usual_height(f: FittingOffer) -> tuple[float, str]:
         amount = WIRE_PER_HEIGHT * USUAL_HEIGHT if f.per == "m" else 1.0
         return to_pay(f.price, f.owned) * amount, f.fitting_id
@@ -175,10 +212,31 @@ def _cheapest_lacing(rows: Iterable[FittingOffer]) -> FittingOffer | None:
 
 
 def cheapest_end_set(fittings: Sequence[FittingOffer], d_o: float, tubes: int = 1) -> EndSet:
-    """The cheapest set of fittings for a tube of outside diameter d_o [m].
+    """The cheapest set of fittings for a tube, by the rule at the head of this module.
 
-    tubes : 2 for a parallel coil, whose four ends each need a joint and which takes two tees; one tube takes
-    none. The same row at both ends becomes one line of the bill.
+    The same row at both ends becomes one line of the bill.
+
+    Parameters
+    ----------
+    fittings : sequence of FittingOffer
+    d_o : float [m]
+        Outside diameter of the tube.
+    tubes : int
+        2 for a parallel coil, whose four ends each need a joint and which takes two tees besides.
+
+    Returns
+    -------
+    EndSet
+
+    Examples
+    --------
+    One kind of union serves both ends; of two kinds the cheaper:
+
+    >>> cheap = FittingOffer("a", "union", 4.0, joint="compression")
+    >>> dear = FittingOffer("b", "fine union", 6.0, joint="compression")
+    >>> ends = cheapest_end_set([dear, cheap], 0.010)
+    >>> ends.price, ends.joint_effort, ends.missing
+    (8.0, 0.5, ())
     """
     rows = [f for f in fittings if fits_tube(f, d_o)]
     quantities: dict[FittingOffer, float] = {}
@@ -213,9 +271,29 @@ def total_cost(
     coil_height: ArrayLike = 0.0,
     laced: ArrayLike = True,
 ) -> Array:
-    """Total of many candidates at once, shape (N,), from prices to pay (0 for what is owned).
+    """Total of many candidates at once, from prices to pay (0 for what is owned); as `itemised_bill` adds it.
 
-    The lacing counts where `laced` is true: a coil left touching needs none. Equals `itemised_bill`'s total.
+    Parameters
+    ----------
+    roll, form, bender, ends, lacing_pieces : array_like [money]
+        Roll; form; bender; `EndSet.price`; `EndSet.lacing_pieces_price`.
+    lacing_per_height : array_like [money/m]
+        `EndSet.lacing_price_per_height`.
+    coil_height : array_like [m]
+        Over the tube.
+    laced : array_like of bool
+        Whether the lacing counts: a coil left touching needs none.
+
+    Returns
+    -------
+    Array [money], broadcast shape
+
+    Examples
+    --------
+    45 + 0 + 12 + 8, and a lacing of 20 a metre over 0.2 m:
+
+    >>> total_cost(45.0, 0.0, 12.0, 8.0, 0.0, 20.0, 0.2, laced=[True, False]).tolist()
+    [69.0, 65.0]
     """
     roll, form, bender, ends = floats(roll, form, bender, ends)
     pieces, per_height, coil_height = floats(lacing_pieces, lacing_per_height, coil_height)
@@ -224,10 +302,25 @@ def total_cost(
 
 
 def rolls_needed(lengths: ArrayLike, roll: ArrayLike, owned: ArrayLike = False) -> Array:
-    """Rolls that two tubes side by side take, shape (N,): 1 where both come out of one, else 2.
+    """Rolls that two tubes side by side take: 1 where both come out of one, else 2.
 
-    lengths : of the two tubes, what is spared for trying included [m], shape (2, N).
-    roll : length of a roll [m]. owned : the roll is the one at hand, and there is no second.
+    Parameters
+    ----------
+    lengths : array_like [m]
+        Of the two tubes, what is spared for trying included, shape (2, N).
+    roll : array_like [m]
+        Length of a roll.
+    owned : array_like of bool
+        The roll is the one at hand, and there is no second.
+
+    Returns
+    -------
+    Array [-], shape (N,)
+
+    Examples
+    --------
+    >>> rolls_needed([[7.0, 8.0], [7.5, 8.0]], 15.0).tolist()
+    [1.0, 2.0]
     """
     lengths, roll = floats(lengths, roll)
     one = np.asarray(owned, dtype=bool) | (lengths.sum(axis=0) <= roll)
@@ -239,7 +332,25 @@ def itemised_bill(
 ) -> Bill:
     """The bill of one design: roll, form, bender and whatever else, then the fittings, then the lacing.
 
-    coil_height : over the tube [m].
+    Parameters
+    ----------
+    purchases : sequence of Purchase
+    ends : EndSet
+    coil_height : float [m]
+        Over the tube.
+    laced : bool
+        Whether the turns are laced.
+
+    Returns
+    -------
+    Bill
+
+    Examples
+    --------
+    >>> ends = cheapest_end_set([FittingOffer("a", "union", 4.0, joint="compression")], 0.010)
+    >>> bill = itemised_bill([Purchase("roll", 45.0), Purchase("keg", 30.0, owned=True)], ends, 0.2)
+    >>> bill.total, [item.note for item in bill.items]
+    (53.0, ['', 'already yours', ''])
     """
     items = [Item(p.what, 1.0, p.unit, to_pay(p.price, p.owned), p.owned) for p in purchases]
     items.extend(ends.items)
@@ -250,6 +361,20 @@ def itemised_bill(
 
 
 def offcut(roll_length: ArrayLike, cut_length: ArrayLike) -> Array:
-    """What is left of the roll [m]; reported, never credited."""
+    """What is left of the roll; reported, never credited.
+
+    Parameters
+    ----------
+    roll_length, cut_length : array_like [m]
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    >>> float(offcut(15.0, 12.5))
+    2.5
+    """
     roll_length, cut_length = floats(roll_length, cut_length)
     return roll_length - cut_length

@@ -56,6 +56,14 @@ class Job:
     form, gap : FORMS[...] and GAPS[...] [-].
     growth : share by which the coil grows when let go, 1/k - 1 [-].
     riser_inside : a riser climbs inside the turns.
+
+    Examples
+    --------
+    Nothing hard about it but 30 m of tube, which fill their term of 0.30:
+
+    >>> job = Job(rho_coil=2.0, moment=5.0, length=30.0, growth=0.01)
+    >>> round(float(score(difficulty_terms(job))), 6)
+    3.0
     """
 
     rho_coil: ArrayLike
@@ -73,17 +81,53 @@ class Job:
 
 
 def bend_factor(K_r: ArrayLike, d_o: ArrayLike, t: ArrayLike, R: ArrayLike, angle: ArrayLike) -> Array:
-    """Hardness of one bend, F_b = (2 K_r + 0.2 d_o/t + B/180) / (R/d_o) [-].
+    """Hardness of one bend, F_b = (2 K_r + 0.2 d_o/t + B/180) / (R/d_o), B in degrees.
 
-    K_r 2 for copper, 3 for stainless; B the bend angle in degrees, here given in [rad]; R [m]. OWN use of
-    a published rule for rotary-draw bending (M).
+    OWN use of a published rule for rotary-draw bending (M).
+
+    Parameters
+    ----------
+    K_r : array_like [-]
+        2 for copper, 3 for stainless.
+    d_o, t, R : array_like [m]
+        Outside diameter; wall; centre line radius.
+    angle : array_like [rad]
+        Bent through, B.
+
+    Returns
+    -------
+    Array [-], broadcast shape
+
+    Examples
+    --------
+    10 x 1 mm copper, square, 4 d_o: (4 + 2 + 0.5)/4:
+
+    >>> round(float(bend_factor(2.0, 0.010, 0.001, 0.040, np.pi / 2)), 6)
+    1.625
     """
     K_r, d_o, t, R, angle = floats(K_r, d_o, t, R, angle)
     return (2.0 * K_r + 0.2 * d_o / t + angle / np.pi) * d_o / R
 
 
 def difficulty_terms(job: Job) -> Array:
-    """w_i s_i of every term, in the order of TERMS: shape (10,) or (10, N), each from 0 to its weight."""
+    """w_i s_i of every term, in the order of TERMS, each from 0 to its weight. OWN.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    Array [-], shape (10,) or (10, N)
+
+    Examples
+    --------
+    A margin of 1.1 is half way from 1.5 to 0.7, so half of 0.70:
+
+    >>> job = Job(rho_coil=1.1, moment=5.0, length=5.0, growth=0.01)
+    >>> dict(zip(TERMS, difficulty_terms(job).round(3).tolist()))["kink margin"]
+    0.35
+    """
     rho_coil, rho_bends, moment, length = floats(job.rho_coil, job.rho_bends, job.moment, job.length)
     bends, growth = floats(job.bends, job.growth)
     relief = np.where(np.asarray(job.tool_fits, dtype=bool), TOOL_RELIEF, 1.0)
@@ -107,13 +151,46 @@ def difficulty_terms(job: Job) -> Array:
 
 
 def score(terms: ArrayLike) -> Array:
-    """Difficulty 0 to 10 from `difficulty_terms`: shape () or (N,)."""
+    """Difficulty 0 to 10, 10 [1 - prod(1 - terms)].
+
+    Parameters
+    ----------
+    terms : array_like [-]
+        `difficulty_terms`, shape (n,) or (n, N).
+
+    Returns
+    -------
+    Array [-], shape () or (N,)
+
+    Examples
+    --------
+    1 - 0.5 x 0.6 of ten:
+
+    >>> round(float(score([0.5, 0.4])), 6)
+    7.0
+    """
     (terms,) = floats(terms)
     return 10.0 * (1.0 - np.prod(1.0 - terms, axis=0))
 
 
 def band(difficulty: ArrayLike) -> NDArray[np.str_]:
-    """The score in words, one of BANDS; "unknown" where it is NaN."""
+    """The score in words.
+
+    Parameters
+    ----------
+    difficulty : array_like [-]
+        `score`.
+
+    Returns
+    -------
+    array of str, difficulty's shape
+        One of BANDS; "unknown" where it is NaN.
+
+    Examples
+    --------
+    >>> band([3.4, 3.5, 6.0, 9.0]).tolist()
+    ['first build', 'careful beginner', 'practised', 'workshop']
+    """
     (difficulty,) = floats(difficulty)
     known = [difficulty < limit for limit in BAND_LIMITS] + [difficulty >= BAND_LIMITS[-1]]
     return np.select(known, BANDS, default="unknown")
@@ -122,7 +199,24 @@ def band(difficulty: ArrayLike) -> NDArray[np.str_]:
 def band_limit(words: str) -> float:
     """The score below which a build is in the named band or an easier one; 10 for "workshop".
 
-    Raises KeyError for another word.
+    Parameters
+    ----------
+    words : str
+        One of BANDS.
+
+    Returns
+    -------
+    float [-]
+
+    Raises
+    ------
+    KeyError
+        For another word.
+
+    Examples
+    --------
+    >>> band_limit("careful beginner")
+    5.5
     """
     return dict(zip(BANDS, (*BAND_LIMITS, 10.0), strict=True))[words]
 
@@ -134,6 +228,7 @@ WORTH_SAYING = 0.03
 
 
 def _kink_reason(job: Job) -> str:
+    """Which kink threatens, and what helps."""
     if float(np.min(job.rho_bends)) < float(np.min(job.rho_coil)):
         return "bends to the rim made by hand, close to the kink limit: a bending spring or bender helps"
     if float(np.min(job.rho_coil)) < 1.0:
@@ -142,6 +237,7 @@ def _kink_reason(job: Job) -> str:
 
 
 def _sentences(job: Job) -> dict[str, str]:
+    """The sentence of every term for this build."""
     nested = float(np.max(np.asarray(job.layers, dtype=np.float64))) >= LAYOUTS["nested"]
     return {
         "kink margin": _kink_reason(job),
@@ -161,9 +257,24 @@ def _sentences(job: Job) -> dict[str, str]:
 
 
 def reasons(job: Job, most: int = 3) -> list[str]:
-    """Why one design (scalar fields) is hard, in plain words, the largest term first.
+    """Why one design is hard, in plain words, the largest term first.
 
     Equal terms keep the order of TERMS; terms below WORTH_SAYING and all beyond `most` are left out.
+
+    Parameters
+    ----------
+    job : Job
+        Scalar fields.
+    most : int
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> reasons(Job(rho_coil=2.0, moment=5.0, length=30.0, growth=0.01))
+    ['a long tube to handle: someone must hold the roll']
     """
     terms = difficulty_terms(job).reshape(len(TERMS), -1)[:, 0]
     sentences = _sentences(job)
