@@ -3,8 +3,8 @@
 Serves coils that are searched and coils that exist alike.
 
 Of two tubes on tees the inner one's bottom riser climbs between the layers, which sets their distance. A
-riser that climbs inside must clear what stands in the kettle's centre, as the turns must; a centre part lower than
-the coil's underside is in nobody's way. The mouth must pass the turns with their outside risers.
+riser that climbs inside must clear what stands in the kettle's centre, as the turns must; a centre part lower
+than the coil's underside is in nobody's way. The mouth must pass the turns with their outside risers.
 """
 
 from __future__ import annotations

@@ -3,9 +3,9 @@
 What a gap and a number of turns do not change is worked out here, once a winding; rows look it up.
 
 Layers are wound on bare forms: card tunes the one diameter of a single layer, and of two forms there is
-choice enough. With packing on both, the space is six times as large and the best build of each layout the same
-to four digits. Both layers have the same gap and number of turns. Where the list has no tee, two tubes on tees
-are not offered.
+choice enough. With packing on both, the space is six times as large and the best build of each layout the
+same to four digits. Both layers have the same gap and number of turns. Where the list has no tee, two tubes
+on tees are not offered.
 """
 
 from __future__ import annotations

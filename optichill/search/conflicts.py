@@ -100,7 +100,7 @@ def conflicts(enumeration: Enumeration) -> Conflicts:
 
 
 def _look(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> bool:
-    """All limits of some near misses, the chill's too, at every flow setting that could matter; whether any
+    """All limits of some near misses, the chill's too, at every valve setting that could matter; whether any
     holds all that hang on the chill."""
     space = enumeration.space
     if space.basis.brewhouse.limits.water is not None or "bucket" in enumeration.slow.names:

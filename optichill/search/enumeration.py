@@ -225,7 +225,7 @@ def _take_in(enumeration: Enumeration, r: Rows) -> None:
 
 
 def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
-    """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
+    """Chill the rows at every valve setting, but those that surely come neither to the front nor in time."""
     space = enumeration.space
     longest = space.basis.brewhouse.limits.chill_time or LONGEST
     known: Chill | None = None

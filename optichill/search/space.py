@@ -1,4 +1,4 @@
-"""Every coil that could be wound: tube, tool and layout x forms and packing x gap x turns x flow setting.
+"""Every coil that could be wound: tube, tool and layout x forms and packing x gap x turns x valve setting.
 
 Rows are numbered, so that a design can be made again from its number alone. Coils of one layer are all looked
 at. Of the many pairs of forms that two layers allow, those that break a limit whatever their gap and turns
@@ -50,7 +50,7 @@ class Space:
     """The rows of the search: a set-up with a gap makes a helix, a helix with a number of turns and a
     valve setting a row.
 
-    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (flow settings
+    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
     the unpruned product.
     """
@@ -73,8 +73,8 @@ class Space:
         return int(self.first_row[-1]) * len(self.valve_shares)
 
     def chunks(self, rows: int, *, beyond: bool = False) -> Iterator[Index]:
-        """Row numbers at the first flow setting, in chunks: memory stays flat however many there are. beyond:
-        those that are ruled out beforehand instead."""
+        """Row numbers at the first valve setting, in chunks: memory stays flat however many there are.
+        beyond: those that are ruled out beforehand instead."""
         counts = np.diff(self.first_row)
         skip = self.sure if beyond else np.zeros_like(self.sure)
         ends = np.cumsum(counts - self.sure if beyond else self.sure)
@@ -94,7 +94,7 @@ class Space:
 def space(
     basis: DesignBasis, *, tube: str | None = None, form: str | None = None, prune: bool = True
 ) -> Space:
-    """All rows for a design basis. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
+    """All rows for a basis. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
     shop = basis.brewhouse.workshop
     found = windings(basis, tube=tube, form=form)
     of = winding_table(found, basis)
