@@ -3,6 +3,8 @@
 A quantity is a sign, a number (decimal, `n/d` or `w n/d`) and ONE unit from the list of its kind: "9.5 mm",
 "1 1/2 in", "12 degC". Nothing else is read: no bare numbers, decimal commas, exponents, nan or infinities.
 pint only converts; its own parser is never asked, and it is loaded at the first conversion.
+
+The registry has our own two dozen units: pint's own list takes longer to read than a search takes.
 """
 
 from __future__ import annotations

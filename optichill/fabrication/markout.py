@@ -2,6 +2,10 @@
 
 Distances run along the tube from the end that water goes in at. The pieces add up to the cut length; the form
 changes how many turns a length makes, never the length.
+
+The risers' lengths are taken as they are: what the climb and the two bends leave is the level part over the
+rim. Left out are the tube that the pulled-out end of the lowest turn takes (3 to 4 mm a riser) and the slope
+of the turn at the bend (2 mm). Marks are rounded one by one, so that no error adds up.
 """
 
 from __future__ import annotations
@@ -23,8 +27,8 @@ class Riser:
     """One riser from the turns over the rim, both bends square.
 
     name : "IN" or "OUT". foot : height of its turn above the kettle floor, tube centre; bend_radius;
-    upright : straight between the bends, below 0 where they do not fit; level : straight from the rim bend to the end,
-    below 0 where the tube is too short [m].
+    upright : straight between the bends, below 0 where they do not fit; level : straight from the rim bend to
+    the end, below 0 where the tube is too short [m].
     """
 
     name: str

@@ -72,7 +72,7 @@ QUARTER = math.pi / 2.0
 
 
 def scene_of(plan: WorkPlan) -> Scene:
-    """The coil of a bench in its kettle, the first IN riser at six o'clock."""
+    """The coil of a work plan in its kettle, the first IN riser at six o'clock."""
     kettle = plan.basis.brewhouse.kettle
     helices: list[Helix] = []
     risers: list[DrawnRiser] = []

@@ -3,6 +3,10 @@ built.
 
 Everything is told from the coil and the lists alone, so that a coil file and a found design make the same
 sheet.
+
+Forms are found by diameter within 1.5 mm, bare or packed out, the named one first, an owned one before one to
+buy: a coil file knows only its outer form, and an edited one none. A bender, spring or hand that the list
+does not have makes a sheet with a warning; a radius that no lever bender may have in this tube stops it.
 """
 
 from __future__ import annotations
@@ -171,7 +175,7 @@ class WorkPlan:
 
 
 def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
-    """From a coil to its bench."""
+    """From a coil to the plan of its work."""
     rating = quick_rating(basis, coil)
     tube, listed = _tube(basis.stock, coil)
     tool, tool_known = _tool(basis, tube, coil)

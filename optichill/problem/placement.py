@@ -1,6 +1,10 @@
 """How coils of known shape stand in the kettle: heights, levels, wetted tube, and the checks on the fit.
 
 Serves coils that are searched and coils that exist alike.
+
+Of two tubes on tees the inner one's bottom riser climbs between the layers, which sets their distance. A
+riser that climbs inside must clear what stands in the kettle's centre, as the turns must; a centre part lower
+than the coil's underside is in nobody's way. The mouth must pass the turns with their outside risers.
 """
 
 from __future__ import annotations

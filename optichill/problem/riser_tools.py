@@ -1,4 +1,9 @@
-"""The ways to bend a riser: by hand, or with a tool that is owned or bought."""
+"""The ways to bend a riser: by hand, or with a tool that is owned or bought.
+
+A tool is a dimension of the search, not a prescription: it competes with the harder bend made by hand, which
+always stands at 1.1 times the free winding radius and so carries the kink term of the difficulty. A bender or
+spring that is owned is taken without a question.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""Coils that stand in a kettle as the physics sees them, and the limits that hang on their chill."""
+"""Coils that stand in a kettle as the physics sees them, and the limits that hang on their chill.
+
+A nested coil is one mean tube, diameter and speed averaged over its length: with the outside isothermal only
+the sum of U A counts, and two tubes in series come within 1 %. Of two tubes in parallel the wetted length is
+shared out by the turns of each; risers are shared the same way (0.1 % of the time).
+"""
 
 from __future__ import annotations
 

@@ -72,7 +72,7 @@ class Energy:
 
 @dataclass(frozen=True, kw_only=True)
 class QuickRating:
-    """One coil in one setting, as far as a search knows it too. stranded: share of the wort above it."""
+    """One coil on one basis, as far as a search knows it too. stranded: share of the wort above it."""
 
     coil: Coil
     prediction: Prediction
@@ -87,7 +87,7 @@ class QuickRating:
 
 @dataclass(frozen=True, kw_only=True)
 class Rating(QuickRating):
-    """One coil in one setting, worked out. closest: wort temperature [K] where the march ended; scalding:
+    """One coil on one basis, worked out. closest: wort temperature [K] where the march ended; scalding:
     water down the drain [m3] that comes out scalding."""
 
     curve: CoolDownCurve
@@ -127,7 +127,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
 
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
-    """With the coil as the physics has it, and its plan with the switch set."""
+    """With the coil as the physics has it, and its plan with the change-over set."""
     if len(coil.layers) > 2:
         raise CannotPredict(
             f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"

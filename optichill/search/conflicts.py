@@ -2,6 +2,11 @@
 
 Works on the near misses that the one pass over the space has kept; the chill is computed only for those
 that could matter, so the answer costs no more than a search that finds something.
+
+Kept are, of every limit that alone stands in the way, up to 400 000 rows, and of each set of several the 16
+nearest and the 16 with the most surface in the wort. The chill is computed for them only, nearest first. The
+steps are exact where the nearest rows decide; where those all fail by the chill too, an even sample of the
+rest is taken.
 """
 
 from __future__ import annotations
@@ -95,7 +100,7 @@ def conflicts(enumeration: Enumeration) -> Conflicts:
 
 
 def _look(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> bool:
-    """All limits of some near misses, the chill's too, at every flow setting that could matter; whether any
+    """All limits of some near misses, the chill's too, at every valve setting that could matter; whether any
     holds all that hang on the chill."""
     space = enumeration.space
     if space.basis.brewhouse.limits.water is not None or "bucket" in enumeration.slow.names:

@@ -1,4 +1,8 @@
-"""One pass over the space, chunk by chunk: the front of what holds, and near misses of what does not."""
+"""One pass over the space, chunk by chunk: the front of what holds, and near misses of what does not.
+
+`feasible` counts the rows worked out in full that hold every limit; those left out beforehand are not among
+them. Chunks are dealt to two lanes always, so that an answer does not hang on the machine's number of cores.
+"""
 
 from __future__ import annotations
 
@@ -126,7 +130,7 @@ def is_alone(pattern: int) -> bool:
 @dataclass
 class Enumeration:
     """What a pass found: rows that were seen to hold every limit, their front; without any, the near misses.
-    scenario : the one chilled in, where it is not the setting's own. Flow settings that could not come near
+    scenario : the one chilled in, where it is not the basis' own. Valve settings that could not come near
     the front are not looked at, nor counted among the feasible.
 
     dry: misses by limits that need no chill. slow: those that fit and can be built, but miss a limit on
@@ -221,7 +225,7 @@ def _take_in(enumeration: Enumeration, r: Rows) -> None:
 
 
 def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
-    """Chill the rows at every flow setting, but those that surely come neither to the front nor in time."""
+    """Chill the rows at every valve setting, but those that surely come neither to the front nor in time."""
     space = enumeration.space
     longest = space.basis.brewhouse.limits.chill_time or LONGEST
     known: Chill | None = None

@@ -1,6 +1,6 @@
 """Rows of the space into numbers: geometry, cost and difficulty first (cheap), then the chill.
 
-The only place that joins physics and build.
+Only here do physics and workshop meet for rows of a space.
 """
 
 from __future__ import annotations

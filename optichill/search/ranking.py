@@ -1,4 +1,8 @@
-"""Ranking by achievement, and a shortlist of builds that a person would call different."""
+"""Ranking by achievement, and a shortlist of builds that a person would call different.
+
+Levels of cost that nobody stated are multiples of the cheapest build that holds every limit which needs no
+chill, also where no budget is stated.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Every coil that could be wound: tube, tool and layout x forms and packing x gap x turns x flow setting.
+"""Every coil that could be wound: tube, tool and layout x forms and packing x gap x turns x valve setting.
 
 Rows are numbered, so that a design can be made again from its number alone. Coils of one layer are all looked
 at. Of the many pairs of forms that two layers allow, those that break a limit whatever their gap and turns
@@ -42,15 +42,15 @@ KEPT_BROKEN = 64
 """Pairs of two layers kept, of each set of limits they break anyway, for when nothing fits."""
 
 SLACK = 1e-6
-"""Share by which a pair may miss before it is left out: bounds are computed another way than limits."""
+"""Share by which a set-up may miss before it is left out: bounds are computed another way than limits."""
 
 
 @dataclass(frozen=True)
 class Space:
-    """The rows of the search: a pair with a gap makes a helix, a helix with a number of turns and a flow
-    setting a row.
+    """The rows of the search: a set-up with a gap makes a helix, a helix with a number of turns and a
+    valve setting a row.
 
-    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (flow settings
+    pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
     the unpruned product.
     """
@@ -73,8 +73,8 @@ class Space:
         return int(self.first_row[-1]) * len(self.valve_shares)
 
     def chunks(self, rows: int, *, beyond: bool = False) -> Iterator[Index]:
-        """Row numbers at the first flow setting, in chunks: memory stays flat however many there are. beyond:
-        those that are ruled out beforehand instead."""
+        """Row numbers at the first valve setting, in chunks: memory stays flat however many there are.
+        beyond: those that are ruled out beforehand instead."""
         counts = np.diff(self.first_row)
         skip = self.sure if beyond else np.zeros_like(self.sure)
         ends = np.cumsum(counts - self.sure if beyond else self.sure)
@@ -94,7 +94,7 @@ class Space:
 def space(
     basis: DesignBasis, *, tube: str | None = None, form: str | None = None, prune: bool = True
 ) -> Space:
-    """All rows for a setting. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
+    """All rows for a basis. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
     shop = basis.brewhouse.workshop
     found = windings(basis, tube=tube, form=form)
     of = winding_table(found, basis)
@@ -122,7 +122,7 @@ def space(
 
 @dataclass(frozen=True)
 class _Gaps:
-    """Every pair with every gap: pair number and gap [m] of each helix."""
+    """Every set-up with every gap: set-up number and gap [m] of each helix."""
 
     setup: Index
     gap: Array
@@ -198,8 +198,8 @@ def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) ->
 
 
 def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
-    """By how much each pair breaks the limits that gap and turns cannot mend, as shares; shape (limits,
-    pairs), above 0 where it does. Bounds are on the kind side where a row could do better."""
+    """By how much each set-up breaks the limits that gap and turns cannot mend, as shares; shape (limits,
+    set-ups), above 0 where it does. Bounds are on the kind side where a row could do better."""
     kettle, limits = basis.brewhouse.kettle, basis.brewhouse.limits
     D, d_o, D_c, R_b = kettle.inside_diameter, setups.get("d_o"), setups.get("D_c"), setups.get("R_b")
     wall = kettle.wall_clearance
@@ -238,7 +238,7 @@ def _centre_part(basis: DesignBasis) -> float:
 
 def _worth_a_look(setups: Setups, basis: DesignBasis, prune: bool) -> tuple[Index, Mask]:
     """Pairs to number (all that may hold every limit, and the nearest of those that cannot), and for every
-    pair whether it may."""
+    set-up whether it may."""
     if not prune or not len(setups):
         return np.arange(len(setups)), np.ones(len(setups), dtype=bool)
     misses = _setup_misses(setups, basis)
@@ -254,7 +254,7 @@ def _worth_a_look(setups: Setups, basis: DesignBasis, prune: bool) -> tuple[Inde
 
 
 def _raw(setups: Setups, basis: DesignBasis, fewest: float, step: float, kept: Index) -> int:
-    """Rows of the pairs that were given no number, counted by tube so that memory stays flat."""
+    """Rows of the set-ups that were given no number, counted by tube so that memory stays flat."""
     left = np.ones(len(setups), dtype=bool)
     left[kept] = False
     total = 0

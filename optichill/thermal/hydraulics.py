@@ -1,4 +1,13 @@
-"""Flow: never assumed, always the root of supply = losses, for every coil at once."""
+"""Flow: never assumed, always the root of supply = losses, for every coil at once.
+
+The flow is what a bucket or a meter counts: cold, at the inlet. The mass flow is rho(T_in) V along the whole
+tube (at the mean temperature up to 1 % of mass would be lost on the way); the friction takes that cold volume
+for the velocity all along, which leaves out the water's swelling: up to 1 % of the starting flow, 0.15 % of a
+chill's water at worst.
+
+A pump's curve is straight in V^2 between its points, so that two points make the usual parabola; a tap behind
+a pre-cooling coil is tabulated as such a curve.
+"""
 
 from __future__ import annotations
 

@@ -1,5 +1,9 @@
 """One typeface that has the letters of most stock lists, boxes to tick and fractions; embedded, so that every
-printer has it."""
+printer has it.
+
+Source Sans Pro, from the package `font-source-sans-pro`: a PDF's own Helvetica has neither the letters of
+many lists nor boxes to tick.
+"""
 
 from __future__ import annotations
 

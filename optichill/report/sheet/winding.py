@@ -1,5 +1,11 @@
 """From the straight tube to the relaxed coil: marking, winding, letting go, opening; one layer, or two of
-one tube."""
+one tube.
+
+A nested coil is wound inner layer first, its foot bend made while a tool still reaches it; the outer layer
+goes back over wooden strips tied round the inner one, as thick as its form asks for. No pot slides over the
+riser that stands inside, and no finished layer folds into another (its far edge needs more than the bore).
+Touching turns need no template of the wrap: it is for winding at the gap from the start, or to check.
+"""
 
 from __future__ import annotations
 

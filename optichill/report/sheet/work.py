@@ -1,4 +1,9 @@
-"""The order of work, each step with its reason."""
+"""The order of work, each step with its reason.
+
+Foot bends are made on the bench, by the marks: a riser that is still straight lies along a tangent and does
+not go into the kettle. The coil then stands in the kettle for its rim bends. Where hardly any straight is
+left between the two bends, the sheet says to make the rim bend first.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""What the trade-off page shows, in words and in the units of the reader."""
+"""What the trade-off page shows, in words and in the units of the reader.
+
+The shortlist and the best of the rest are worked out in full; other coils show their numbers only, or a page
+of a thousand would not stay small. Costs are compared as they are shown, in whole money and minutes: what
+reads 60 is not above 60.
+"""
 
 from __future__ import annotations
 
