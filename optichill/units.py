@@ -102,12 +102,52 @@ class QuantityError(ValueError):
 
 
 def units_of(kind: str) -> tuple[str, ...]:
-    """Units that are read for a kind, in the order in which hints name them."""
+    """Units that are read for a kind, in the order in which hints name them.
+
+    Parameters
+    ----------
+    kind : str
+        One of KINDS.
+
+    Returns
+    -------
+    tuple of str
+
+    Raises
+    ------
+    KeyError
+        For another kind.
+
+    Examples
+    --------
+    >>> units_of("mass")
+    ('kg', 'g', 'lb', 'oz')
+    """
     return tuple(_UNITS[kind][1])
 
 
 def allowed(kind: str) -> str:
-    """What is read for a kind, for a message: an example and the units."""
+    """What is read for a kind, for a message: an example and the units.
+
+    Parameters
+    ----------
+    kind : str
+        One of KINDS.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    KeyError
+        For another kind.
+
+    Examples
+    --------
+    >>> allowed("time")
+    '25 min; units s, min, h'
+    """
     spelled = [unit for unit in units_of(kind) if not unit.startswith(("l", "°"))]
     return f"{_EXAMPLE[kind]}; units {', '.join(spelled)}"
 
@@ -131,6 +171,16 @@ def parse(text: str, kind: str) -> float:
     ------
     QuantityError
         With a reason and what would be read.
+
+    Examples
+    --------
+    >>> round(parse("1 1/2 in", "length"), 6), round(parse("55 degF", "temperature"), 2)
+    (0.0381, 285.93)
+    >>> try:
+    ...     parse("9,5 mm", "length")
+    ... except QuantityError as error:
+    ...     print(error.reason)
+    a decimal comma is not read: write 9.5 mm with a point
     """
     si, units = _UNITS[kind]
     if not isinstance(text, str):
@@ -153,6 +203,7 @@ def parse(text: str, kind: str) -> float:
 
 
 def _volume_in_time(text: str) -> float:
+    """A flow [m3/s] written as "10 L in 45 s"."""
     volume, _, seconds = text.partition(" in ")
     time = parse(seconds, "time")
     if time <= 0.0:
@@ -164,6 +215,7 @@ def _volume_in_time(text: str) -> float:
 
 
 def _split(text: str, kind: str) -> tuple[float, str]:
+    """Number and unit of a text; what stands there instead is told."""
     match = _QUANTITY.fullmatch(text)
     if match is None:
         raise QuantityError(_why_not(text, kind), allowed(kind))
@@ -173,6 +225,7 @@ def _split(text: str, kind: str) -> tuple[float, str]:
 
 
 def _number(match: re.Match[str], kind: str) -> float:
+    """The number of a match, exact as a fraction until the end."""
     over = match["den"] or match["d"]
     if over is not None and int(over) == 0:
         raise QuantityError("a fraction over 0", allowed(kind))
@@ -186,6 +239,7 @@ def _number(match: re.Match[str], kind: str) -> float:
 
 
 def _convert(number: float, unit: str, si: str) -> float:
+    """A number in a unit as SI; a specific gravity as degrees Plato."""
     if unit == "SG":
         return plato(number)
     if unit == si:
@@ -210,6 +264,7 @@ _DEFINITIONS = (
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
+    """The units above in pint, made at the first conversion."""
     import pint
 
     # pint's own list of a thousand units takes longer to read than a search takes; these are ours.
@@ -220,19 +275,35 @@ def _registry() -> Any:
 
 
 def plato(specific_gravity: float) -> float:
-    """Degrees Plato from specific gravity 20/20 [-] (1.000-1.130).
+    """Degrees Plato from specific gravity 20/20: -616.868 + 1111.14 S - 630.272 S2 + 135.997 S3.
 
-    -616.868 + 1111.14 S - 630.272 S2 + 135.997 S3, fit to the ASBC table (V).
+    Fit to the ASBC table (V).
+
+    Parameters
+    ----------
+    specific_gravity : float [-]
+        1.000-1.130.
+
+    Returns
+    -------
+    float [degP]
+
+    Examples
+    --------
+    >>> round(plato(1.050), 2)
+    12.39
     """
     S = specific_gravity
     return -616.868 + S * (1111.14 + S * (-630.272 + S * 135.997))
 
 
 def _why_bare(kind: str) -> str:
+    """Why a number alone is not read."""
     return f"add a unit: {', '.join(units_of(kind)[:5])}"
 
 
 def _why_unit(unit: str, kind: str) -> str:
+    """Why a unit is not read, and which is meant."""
     units = units_of(kind)
     if re.match("[eE][+-]?[0-9]", unit):
         return "an exponent is not read: write the number out"
@@ -246,6 +317,7 @@ def _why_unit(unit: str, kind: str) -> str:
 
 
 def _why_not(text: str, kind: str) -> str:
+    """Why a text is no quantity at all."""
     if not text:
         return "empty"
     if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
@@ -267,10 +339,24 @@ def _why_not(text: str, kind: str) -> str:
 def number(text: object) -> float:
     """Read a bare number: money, difficulty, weight, turns, chance.
 
+    Parameters
+    ----------
+    text : object
+        A number, or text of a plain decimal number.
+
+    Returns
+    -------
+    float
+
     Raises
     ------
     QuantityError
         For anything but a finite decimal number.
+
+    Examples
+    --------
+    >>> number("42.5")
+    42.5
     """
     if isinstance(text, bool):
         raise QuantityError("not a number", "a number such as 42.5")
@@ -307,6 +393,17 @@ PSI = POUND * 9.80665 / INCH**2
 def inch_fraction(metres: float, denominator: int = 16) -> str:
     """Length as workshop inches: whole inches and a reduced fraction, to the nearest 1/denominator.
 
+    Parameters
+    ----------
+    metres : float [m]
+    denominator : int
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
     >>> inch_fraction(0.27305)
     '10 3/4 in'
     """
@@ -321,7 +418,22 @@ def inch_fraction(metres: float, denominator: int = 16) -> str:
 
 
 def trim(value: float, decimals: int = 1) -> str:
-    """A number to so many decimals, without trailing zeros and without a negative zero."""
+    """A number to so many decimals, without trailing zeros and without a negative zero.
+
+    Parameters
+    ----------
+    value : float
+    decimals : int
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> trim(2.50, 2), trim(-0.01)
+    ('2.5', '0')
+    """
     text = f"{value:.{decimals}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
@@ -339,7 +451,16 @@ def show(value: float | None, kind: str, units: str = "metric") -> str:
         gap (whole mm; inches to 1/16), tube (outside diameters: 0.1 mm; fraction or thousandths), wall,
         volume (above 20 L to 5 L; gal), exact_volume, temperature, temperature_difference, time, minutes,
         flow, mass, pressure, speed, gravity, head.
-    units : "metric" or "us".
+    units : "metric" or "us"
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> show(0.009525, "tube"), show(0.009525, "tube", "us"), show(285.15, "temperature")
+    ('9.5 mm', '3/8 in', '12 °C')
     """
     if value is None or not math.isfinite(value):
         return "unknown"
@@ -348,12 +469,14 @@ def show(value: float | None, kind: str, units: str = "metric") -> str:
 
 
 def _length_metric(metres: float) -> str:
+    """Length [m] in mm, cm or m, by size."""
     if abs(metres) < 0.1:
         return f"{trim(metres * 1e3)} mm"
     return f"{trim(metres * 1e2)} cm" if abs(metres) < 3.0 else f"{trim(metres)} m"
 
 
 def _length_us(metres: float) -> str:
+    """Length [m] in inches, above 10 ft in feet."""
     return inch_fraction(metres) if abs(metres) < 10 * FOOT else f"{trim(metres / FOOT)} ft"
 
 
@@ -366,16 +489,19 @@ def _tube_us(metres: float) -> str:
 
 
 def _volume_metric(volume: float) -> str:
+    """Volume [m3] in whole litres, above 20 L to 5 L."""
     litres = volume * 1e3
     return f"{5 * round(litres / 5):d} L" if abs(litres) > 20 else f"{round(litres):d} L"
 
 
 def _volume_us(volume: float) -> str:
+    """Volume [m3] in US gallons, to the half up to 5."""
     gallons = volume / US_GALLON
     return f"{round(gallons):d} gal" if abs(gallons) > 5 else f"{trim(round(2 * gallons) / 2)} gal"
 
 
 def _time(seconds: float) -> str:
+    """Time [s] in s, min or h, by size."""
     if abs(seconds) < 120:
         return f"{seconds:.0f} s"
     return f"{seconds / 60:.0f} min" if abs(seconds) < 3 * 3600 else f"{trim(seconds / 3600)} h"
@@ -418,12 +544,42 @@ _US = {
 
 
 def money(amount: float | None, currency: str) -> str:
-    """Whole money with its currency: "71 EUR"."""
+    """Whole money with its currency.
+
+    Parameters
+    ----------
+    amount : float or None
+        "unknown" for None or a value that is not finite.
+    currency : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> money(70.6, "EUR")
+    '71 EUR'
+    """
     return "unknown" if amount is None or not math.isfinite(amount) else f"{amount:.0f} {currency}"
 
 
 def turns(count: float) -> str:
-    """Turns to the half: "10 1/2"."""
+    """Turns to the half.
+
+    Parameters
+    ----------
+    count : float [-]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> turns(10.4), turns(0.5), turns(9.0)
+    ('10 1/2', '1/2', '9')
+    """
     halves = round(2 * count)
     whole, half = divmod(halves, 2)
     return f"{whole} 1/2" if half and whole else ("1/2" if half else f"{whole}")

@@ -10,6 +10,7 @@ import doctest
 import importlib
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -42,15 +43,19 @@ EXCEPTIONS: dict[str, str] = {}
 """Functions without Parameters, Returns or Examples, by "module.py:function", each with the reason."""
 
 
-def modules(containing: str = "") -> list[Path]:
-    return [p for p in sorted(PACKAGE.rglob("*.py")) if containing in p.read_text(encoding="utf-8")]
+def modules() -> list[Path]:
+    return sorted(PACKAGE.rglob("*.py"))
+
+
+def with_examples() -> list[Path]:
+    return [p for p in modules() if ">>>" in p.read_text(encoding="utf-8")]
 
 
 def short(path: Path) -> str:
     return path.relative_to(PACKAGE).as_posix()
 
 
-@pytest.mark.parametrize("path", modules(">>>"), ids=short)
+@pytest.mark.parametrize("path", with_examples(), ids=short)
 def test_examples(path: Path) -> None:
     name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
     module = importlib.import_module(name)
@@ -62,9 +67,14 @@ def test_examples(path: Path) -> None:
     assert runner.tries > 0 and not runner.failures, "".join(said)
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def functions(path: Path) -> Iterator[ast.FunctionDef]:
     """Public functions of a module; methods belong to their class."""
-    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+    for node in parsed(path).body:
         if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
             yield node
 
@@ -112,7 +122,7 @@ def test_what_a_docstring_lacks_is_found() -> None:
 def test_no_docstring_is_empty() -> None:
     """A dot, or a word, says nothing."""
     for path in modules():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(parsed(path)):
             if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef):
                 text = ast.get_docstring(node)
                 where = f"{short(path)}:{getattr(node, 'name', 'module')}"

@@ -29,6 +29,14 @@ class Riser:
     name : "IN" or "OUT". foot : height of its turn above the kettle floor, tube centre; bend_radius;
     upright : straight between the bends, below 0 where they do not fit; level : straight from the rim bend to
     the end, below 0 where the tube is too short [m].
+
+    Examples
+    --------
+    Rim at 400 mm, crossing 30 above it, foot at 30, bends of 40: 320 mm upright, and the rest is level:
+
+    >>> riser = Riser.of_length("IN", 0.55, foot=0.03, rim=0.40, bend_radius=0.04)
+    >>> round(riser.upright, 4), round(riser.level, 4)
+    (0.32, 0.1043)
     """
 
     name: str
@@ -73,7 +81,16 @@ class Segment:
 
 @dataclass(frozen=True)
 class MarkOut:
-    """The pieces of one tube in order."""
+    """The pieces of one tube in order.
+
+    Examples
+    --------
+    Marks are rounded by their distance from the end, so that three thirds still make a whole:
+
+    >>> thirds = MarkOut(tuple(Segment(TURN, "coil", 1.0 / 3.0, n + 1) for n in range(3)))
+    >>> [round(end, 3) for end in thirds.rounded(0.01).ends]
+    [0.33, 0.67, 1.0]
+    """
 
     segments: tuple[Segment, ...]
 
@@ -113,7 +130,24 @@ class MarkOut:
 
 
 def wound(of: str, length: float, per_turn: float) -> tuple[Segment, ...]:
-    """The turns that a length of tube makes on the form, each a piece, the last one what is over [m]."""
+    """The turns that a length of tube makes on the form, each a piece, the last one what is over.
+
+    Parameters
+    ----------
+    of : str
+        Name of the layer.
+    length, per_turn : float [m]
+        Of tube; in one turn on the form.
+
+    Returns
+    -------
+    tuple of Segment
+
+    Examples
+    --------
+    >>> [(turn.number, round(turn.length, 3), round(turn.part, 3)) for turn in wound("coil", 2.0, 0.8)]
+    [(1, 0.8, 1.0), (2, 0.8, 1.0), (3, 0.4, 0.5)]
+    """
     whole = int(length / per_turn + 1e-9)
     turns = [Segment(TURN, of, per_turn, n + 1) for n in range(whole)]
     rest = length - whole * per_turn
@@ -127,7 +161,30 @@ def wound(of: str, length: float, per_turn: float) -> tuple[Segment, ...]:
 def mark_out(
     riser_in: Riser, turns: tuple[Segment, ...], riser_out: Riser, trim_length: float = TRIM
 ) -> MarkOut:
-    """One tube: trim, riser, turns (of two layers with the crossing between), riser, trim."""
+    """One tube: trim, riser, turns (of two layers with the crossing between), riser, trim.
+
+    Parameters
+    ----------
+    riser_in, riser_out : Riser
+        At the end that water goes in at; at the other.
+    turns : tuple of Segment
+        `wound`, in order along the tube.
+    trim_length : float [m]
+        Cut off each end.
+
+    Returns
+    -------
+    MarkOut
+
+    Examples
+    --------
+    50 mm of trim at each end, two risers of 0.55 m and 2 m of turns:
+
+    >>> ends = [Riser.of_length(name, 0.55, foot=0.03, rim=0.40, bend_radius=0.04) for name in ("IN", "OUT")]
+    >>> marks = mark_out(ends[0], wound("coil", 2.0, 0.8), ends[1])
+    >>> round(marks.cut_length, 6), marks.possible
+    (3.2, True)
+    """
     inwards = [Segment(what, riser_in.name, length) for what, length in riser_in.pieces]
     outwards = [Segment(what, riser_out.name, length) for what, length in reversed(riser_out.pieces)]
     trim = [Segment(TRIM_CUT, riser.name, trim_length) for riser in (riser_in, riser_out)]

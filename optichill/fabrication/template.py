@@ -15,7 +15,16 @@ Line = tuple[tuple[float, float], tuple[float, float]]
 @dataclass(frozen=True)
 class WrapTemplate:
     """The unrolled form. width : pi D_f, card packing included; rise : per turn, k p; turns : to be wound,
-    N/k; d_o : of the tube."""
+    N/k; d_o : of the tube.
+
+    Examples
+    --------
+    Two and a half turns, 15 mm apart, of 10 mm tube:
+
+    >>> template = WrapTemplate(width=0.75, rise=0.015, turns=2.5, d_o=0.010)
+    >>> round(template.height, 4), len(template.lines())
+    (0.0475, 3)
+    """
 
     width: float
     rise: float
@@ -46,7 +55,16 @@ class WrapTemplate:
 
 @dataclass(frozen=True)
 class SpacerComb:
-    """A bar with a hole for every turn that passes it, at the pitch of the relaxed coil."""
+    """A bar with a hole for every turn that passes it, at the pitch of the relaxed coil.
+
+    Examples
+    --------
+    Two and a half turns need three holes; 10 mm of bar are left beyond the outer ones:
+
+    >>> comb = SpacerComb(pitch=0.015, turns=2.5, d_o=0.010)
+    >>> [round(x, 4) for x in comb.centres], round(comb.length, 4)
+    ([0.015, 0.03, 0.045], 0.06)
+    """
 
     pitch: float
     turns: float

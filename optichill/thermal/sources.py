@@ -36,18 +36,56 @@ H_PRECOOLER_STILL, H_PRECOOLER_MOVED = 500.0, 1200.0
 
 
 def liquid_heat(T: ArrayLike) -> Array:
-    """Enthalpy of water [J/kg] over water at 0 degC; T [K]."""
+    """Enthalpy of water over water at 0 degC.
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15.
+
+    Returns
+    -------
+    Array [J/kg], T's shape
+
+    Raises
+    ------
+    PropertyRange
+        T outside the water table.
+
+    Examples
+    --------
+    0 to 100 degC takes 419 kJ/kg (steam tables):
+
+    >>> f"{liquid_heat(373.15) / 1e3:.0f}"
+    '419'
+    """
     return np.asarray(water.enthalpy(T) - water.enthalpy(ZERO_CELSIUS), dtype=np.float64)
 
 
 def liquid_temperature(heat: ArrayLike) -> Array:
-    """Temperature [K] of water holding `heat` [J/kg] over water at 0 degC (inverse of `liquid_heat`); between
-    the table's points by a straight line, to 1e-4 K."""
+    """Temperature of water holding a heat over water at 0 degC; the inverse of `liquid_heat`.
+
+    Between the table's points by a straight line, to 1e-4 K; beyond its ends it stays at 0 and 120 degC.
+
+    Parameters
+    ----------
+    heat : array_like [J/kg]
+
+    Returns
+    -------
+    Array [K], heat's shape
+
+    Examples
+    --------
+    >>> round(float(liquid_temperature(liquid_heat(300.5))), 2)
+    300.5
+    """
     return np.interp(as_float(heat), *_heats())
 
 
 @lru_cache(maxsize=1)
 def _heats() -> tuple[Array, Array]:
+    """Heats [J/kg] over water at 0 degC and temperatures [K] of the water table."""
     table = water.table()
     return table.columns["enthalpy"] - float(water.enthalpy(ZERO_CELSIUS)), table.T
 
@@ -55,7 +93,16 @@ def _heats() -> tuple[Array, Array]:
 @dataclass(frozen=True)
 class Bath:
     """A vessel with `water_mass` [kg] at T_water [K] and `ice` [kg] of 0 degC, mixed; while ice is left it
-    stands at T_ice [K]. The melt stays in it."""
+    stands at T_ice [K]. The melt stays in it.
+
+    Examples
+    --------
+    20 kg of 10 degC and 10 kg of ice take up 2000 kJ: (2000 + 840)/333.55 kg melt, the rest keeps 0 degC:
+
+    >>> bath = Bath(20.0, ZERO_CELSIUS + 10.0, ice=10.0, T_ice=ZERO_CELSIUS)
+    >>> f"{bath.melted(2e6):.1f} kg, {bath.temperature(2e6) - ZERO_CELSIUS:.1f} degC"
+    '8.5 kg, 0.0 degC'
+    """
 
     water_mass: float
     T_water: float
@@ -101,7 +148,19 @@ class Bath:
 @dataclass(frozen=True)
 class Precooler:
     """A coil in the bath, through which tap water runs before the chiller; SI, scalars. moved: the ice water
-    round it is kept moving."""
+    round it is kept moving.
+
+    Examples
+    --------
+    7.6 m of 3/8 in at 8 L/min in a bath of 2 degC brings 12 degC down to 10.3 still and 8.5 moved (by hand:
+    U 469 and 1035 W/m2K, so NTU 0.19 and 0.42, 10.3 and 8.6):
+
+    >>> for moved in (False, True):
+    ...     coil = Precooler(9.525e-3, 7.905e-3, 339.0, 0.15, 7.6, moved)
+    ...     print(f"{12 - 10 * coil.effectiveness(8e-3 / 60, 284.0):.1f}")
+    10.3
+    8.5
+    """
 
     d_o: float
     d_i: float

@@ -1,7 +1,8 @@
 """A stage in steps of wort temperature, where what happens depends on what came before.
 
 Two things have a memory: a bath that warms, told by the heat E it has taken up, and wort that is stranded
-above the coil while nothing stirs (`zones`). The mass-mean temperature T falls in steps that are even in
+above the coil while nothing stirs (`stratification`). The mass-mean temperature T falls in steps that are
+even in
 
     x = integral of dT/D(T),   D = T - (what the water would be at if the kettle lost nothing),
 

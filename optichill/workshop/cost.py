@@ -204,6 +204,7 @@ def _at_place(
 
 def _cheapest_lacing(rows: Iterable[FittingOffer]) -> FittingOffer | None:
     """Wire or spacers for the turns, compared at USUAL_HEIGHT."""
+
     def at_usual_height(f: FittingOffer) -> tuple[float, str]:
         amount = WIRE_PER_HEIGHT * USUAL_HEIGHT if f.per == "m" else 1.0
         return to_pay(f.price, f.owned) * amount, f.fitting_id
