@@ -374,7 +374,7 @@ class _Running:
     inverse_C: Array
 
     def segment(self, outside: Outside, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
-        """Films (h_i = Nu k/d_i) and wall temperatures of a segment; water at T_m, walls near those given [K]."""
+        """One segment's films (h_i = Nu k/d_i) and walls, water at T_m, walls near T_outer, T_inner [K]."""
         wall, table = self.side.wall, self.side.table
         at = table.locate(T_m)
         Re = table.read("inverse_mu", at) * self.m_dot
