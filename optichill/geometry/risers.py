@@ -56,7 +56,8 @@ def cut_length(straights: ArrayLike, R: ArrayLike, angles: ArrayLike) -> Array:
     straights, angles = floats(straights, angles)
     if straights.ndim == 2 and angles.ndim == 1:
         angles = angles[:, None]
-    return straights.sum(axis=0) - bend_gain(R, angles).sum(axis=0)
+    length: Array = straights.sum(axis=0) - bend_gain(R, angles).sum(axis=0)
+    return length
 
 
 # --- one riser ------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array
+from optichill.arrays import Array, as_float
 from optichill.errors import PropertyRange
 from optichill.properties import water
 from optichill.units import plato
@@ -29,7 +29,7 @@ def plato_from_SG(S: ArrayLike) -> Array:
 
     P = -616.868 + 1111.14 S - 630.272 S2 + 135.997 S3, fit to the ASBC table (V).
     """
-    return np.asarray(plato(np.asarray(S, dtype=np.float64)))  # type: ignore[arg-type]
+    return np.asarray(plato(as_float(S)))
 
 
 def density(T: ArrayLike, P: ArrayLike) -> Array:

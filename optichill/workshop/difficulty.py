@@ -109,7 +109,8 @@ def difficulty_terms(job: Job) -> Array:
 def score(terms: ArrayLike) -> Array:
     """Difficulty 0 to 10 from `difficulty_terms`: shape () or (N,)."""
     (terms,) = floats(terms)
-    return 10.0 * (1.0 - np.prod(1.0 - terms, axis=0))
+    left: Array = np.prod(1.0 - terms, axis=0)
+    return 10.0 * (1.0 - left)
 
 
 def band(difficulty: ArrayLike) -> NDArray[np.str_]:

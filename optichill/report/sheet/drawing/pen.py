@@ -161,7 +161,7 @@ class Pen:
     """Draws on one Drawing of width x height points and knows which places are taken."""
 
     def __init__(self, width: float, height: float, font: str) -> None:
-        self.drawing = _shapes().Drawing(width, height)
+        self.drawing: Drawing = _shapes().Drawing(width, height)
         self.font = font
         self.paper = Box(MARGIN, MARGIN, width - MARGIN, height - MARGIN)
         self.taken: list[Box] = []
