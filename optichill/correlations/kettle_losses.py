@@ -35,15 +35,6 @@ def wall_loss(T: ArrayLike, T_ambient: ArrayLike, height: ArrayLike) -> Array:
     return convection + WALL_EMISSIVITY * STEFAN_BOLTZMANN * (T**4 - T_a**4)
 
 
-def kettle_loss(
-    T: ArrayLike, T_ambient: ArrayLike, diameter: ArrayLike, height: ArrayLike, lid: bool = False
-) -> Array:
-    """Heat lost by surface and wall [W]; height is the wort level [m], lid one setting for all."""
-    surface = surface_loss_lid(T, T_ambient) if lid else surface_loss_open(T, T_ambient)
-    D = as_float(diameter)
-    return np.pi / 4.0 * D * D * surface + np.pi * D * as_float(height) * wall_loss(T, T_ambient, height)
-
-
 def kettle_heat_capacity(diameter: float, height: float, metal_mass: float | None = None) -> float:
     """Heat capacity of the kettle's metal [J/K]: given mass, else 1 mm over bottom and wetted wall."""
     if metal_mass is None:

@@ -53,12 +53,6 @@ def coil_across(D_c: ArrayLike, d_o: ArrayLike) -> Array:
     return D_c + d_o
 
 
-def inner_clear_diameter(D_c: ArrayLike, d_o: ArrayLike) -> Array:
-    """Free diameter inside the coil, inner edge to inner edge [m]."""
-    D_c, d_o = floats(D_c, d_o)
-    return D_c - d_o
-
-
 def clear_gap(p: ArrayLike, d_o: ArrayLike) -> Array:
     """Open gap between neighbouring turns [m]; 0 when they touch."""
     p, d_o = floats(p, d_o)

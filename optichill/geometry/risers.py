@@ -69,12 +69,6 @@ def riser_axis_radius(R_c: ArrayLike, R_b: ArrayLike) -> Array:
     return np.sqrt(R_c**2 + R_b**2)
 
 
-def riser_offset(R_c: ArrayLike, R_b: ArrayLike) -> Array:
-    """How far an outside riser stands outside the turns' centre line [m]."""
-    (R_c,) = floats(R_c)
-    return riser_axis_radius(R_c, R_b) - R_c
-
-
 def passing_riser_axis_radius(
     R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, pitch: ArrayLike = np.inf
 ) -> Array:
@@ -115,15 +109,6 @@ def pulled_out(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, pitch: ArrayLike 
     """How far the end of the lowest turn is pulled outwards for that [m]; 0 where the bend is wide enough."""
     R_c, R_b = floats(R_c, R_b)
     return np.sqrt(passing_riser_axis_radius(R_c, R_b, d_o, pitch) ** 2 - R_b**2) - R_c
-
-
-def outside_riser_room(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
-    """Room that an outside riser from the lowest turn needs from the turns' centre line to the wall [m].
-
-    sqrt(R_c^2 + R_b^2) - R_c, at least d_o + 5 mm, and d_o/2 + 5 mm to the wall.
-    """
-    R_c, d_o = floats(R_c, d_o)
-    return passing_riser_axis_radius(R_c, R_b, d_o) - R_c + d_o / 2.0 + AIR_AROUND_RISER
 
 
 def inside_riser_axis_radius(R_c: ArrayLike, d_o: ArrayLike) -> Array:
@@ -200,12 +185,3 @@ def turn_choices(sides: str, fewest: float, most: float) -> Array:
     low = np.ceil((fewest - first) / step - 1e-9)
     high = np.floor((most - first) / step + 1e-9)
     return first + step * np.arange(low, high + 1.0)
-
-
-def same_side_turns(N: ArrayLike, spacing: ArrayLike, D_c: ArrayLike) -> Array:
-    """Exact turns for two risers side by side: N whole turns plus spacing / (pi D_c).
-
-    spacing: riser to riser along the coil [m]; both cannot stand in one place.
-    """
-    N, spacing, D_c = floats(N, spacing, D_c)
-    return N + spacing / (np.pi * D_c)

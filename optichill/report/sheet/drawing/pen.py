@@ -51,11 +51,6 @@ def _colour(ink: Ink | None) -> Any:
     return None if ink is None else Color(*ink)
 
 
-def tagged(drawing: Drawing, tag: str) -> list[Any]:
-    """The shapes of a drawing that show one thing: "kettle", "mouth", "turns 1", "IN", "hot", ..."""
-    return [shape for shape in drawing.contents if getattr(shape, "_tag", "") == tag]
-
-
 @dataclass(frozen=True)
 class Box:
     """An upright rectangle on the paper."""
