@@ -11,10 +11,17 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Number = TypeVar("Number", float, "NDArray[np.float64]")
 
 # kind: (SI unit for pint, {unit as written: unit for pint}); the first five or so are what a hint names.
 _UNITS: dict[str, tuple[str, dict[str, str]]] = {
@@ -274,19 +281,19 @@ def _registry() -> Any:
     return registry
 
 
-def plato(specific_gravity: float) -> float:
+def plato(specific_gravity: Number) -> Number:
     """Degrees Plato from specific gravity 20/20: -616.868 + 1111.14 S - 630.272 S2 + 135.997 S3.
 
     Fit to the ASBC table (V).
 
     Parameters
     ----------
-    specific_gravity : float [-]
+    specific_gravity : float or array [-]
         1.000-1.130.
 
     Returns
     -------
-    float [degP]
+    float or array [degP]
 
     Examples
     --------
@@ -465,7 +472,7 @@ def show(value: float | None, kind: str, units: str = "metric") -> str:
     if value is None or not math.isfinite(value):
         return "unknown"
     table = _US if units == "us" else _METRIC
-    return str(table.get(kind, _METRIC[kind])(value))
+    return table.get(kind, _METRIC[kind])(value)
 
 
 def _length_metric(metres: float) -> str:
@@ -507,7 +514,7 @@ def _time(seconds: float) -> str:
     return f"{seconds / 60:.0f} min" if abs(seconds) < 3 * 3600 else f"{trim(seconds / 3600)} h"
 
 
-_METRIC = {
+_METRIC: dict[str, Callable[[float], str]] = {
     "length": _length_metric,
     "long_length": lambda x: f"{trim(x)} m",
     "gap": lambda x: f"{x * 1e3:.0f} mm",
@@ -526,7 +533,7 @@ _METRIC = {
     "gravity": lambda x: f"{trim(x)} °P",
     "head": lambda x: f"{trim(x)} m",
 }
-_US = {
+_US: dict[str, Callable[[float], str]] = {
     "length": _length_us,
     "long_length": lambda x: f"{trim(x / FOOT)} ft",
     "gap": inch_fraction,

@@ -92,41 +92,6 @@ def wall_loss(T: ArrayLike, T_ambient: ArrayLike, height: ArrayLike) -> Array:
     return convection + WALL_EMISSIVITY * STEFAN_BOLTZMANN * (T**4 - T_a**4)
 
 
-def kettle_loss(
-    T: ArrayLike, T_ambient: ArrayLike, diameter: ArrayLike, height: ArrayLike, lid: bool = False
-) -> Array:
-    """Heat lost by surface and wall together. OWN, +/-40 %.
-
-    Parameters
-    ----------
-    T, T_ambient : array_like [K]
-        Wort, 273.15-393.15; room.
-    diameter, height : array_like [m]
-        Inside width of the kettle; wort level.
-    lid : bool
-        One setting for all.
-
-    Returns
-    -------
-    Array [W], broadcast shape
-
-    Raises
-    ------
-    PropertyRange
-        T outside the water table, without a lid.
-
-    Examples
-    --------
-    An open kettle 36 cm wide with 19 cm at 60 degC: 0.1018 x 2997 + 0.2149 x 286:
-
-    >>> f"{kettle_loss(333.15, 293.15, 0.36, 0.19):.0f}"
-    '367'
-    """
-    surface = surface_loss_lid(T, T_ambient) if lid else surface_loss_open(T, T_ambient)
-    D = as_float(diameter)
-    return np.pi / 4.0 * D * D * surface + np.pi * D * as_float(height) * wall_loss(T, T_ambient, height)
-
-
 def kettle_heat_capacity(diameter: float, height: float, metal_mass: float | None = None) -> float:
     """Heat capacity of the kettle's metal: of the given mass, else 1 mm over bottom and wetted wall.
 

@@ -42,7 +42,8 @@ def film_share(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
     """
     D_inner, D_outer, d_o = (np.asarray(v, dtype=np.float64) for v in (D_inner, D_outer, d_o))
     apart = 0.5 * (D_outer - D_inner) / d_o
-    return CROWDED + (1.0 - CROWDED) * np.clip((apart - CLOSE) / (FAR - CLOSE), 0.0, 1.0)
+    share: Array = CROWDED + (1.0 - CROWDED) * np.clip((apart - CLOSE) / (FAR - CLOSE), 0.0, 1.0)
+    return share
 
 
 def mean_speed_share(inner_length: ArrayLike, outer_length: ArrayLike) -> Array:
@@ -67,4 +68,5 @@ def mean_speed_share(inner_length: ArrayLike, outer_length: ArrayLike) -> Array:
     [0.7, 0.843, 1.0]
     """
     inner, outer = np.asarray(inner_length, np.float64), np.asarray(outer_length, np.float64)
-    return ((inner * np.sqrt(INNER_SPEED) + outer) / (inner + outer)) ** 2
+    root: Array = (inner * np.sqrt(INNER_SPEED) + outer) / (inner + outer)
+    return root**2

@@ -121,7 +121,7 @@ class Piece:
 class WorkPlan:
     """All that a build sheet is made of. tube : of the list where `listed`, else as the coil file tells it;
     pieces : one, or the outer and the inner of two tubes; bill : of what the lists have of it; rolls : of
-    tube to buy; trim : cut off each end, 0 for a coil that exists; notes : where lists and file disagree."""
+    tube to buy; notes : where lists and file disagree."""
 
     basis: DesignBasis
     coil: Coil
@@ -135,7 +135,6 @@ class WorkPlan:
     pieces: tuple[Piece, ...]
     bill: cost.Bill
     rolls: int
-    trim: float
     notes: tuple[str, ...] = ()
 
     @property
@@ -201,7 +200,6 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
         pieces=pieces,
         bill=billed(basis, tube, tool, forms, coil.layout, to_buy, lacing, layers[0].gap > 0),
         rolls=rolls,
-        trim=trim,
         notes=_notes(basis.stock, coil, tube, layers),
     )
 

@@ -162,5 +162,5 @@ def read_models(
         try:
             found.setdefault(key, model.model_validate(cells.by_column, context=FROM_TEXT))
         except ValidationError as error:
-            faults += from_validation(error, model, name, lambda _, line=cells.line: line)  # type: ignore[misc]
+            faults += from_validation(error, model, name, lambda _, line=cells.line: line)  # type: ignore[misc]  # mypy reads no default in a lambda
     return tuple(found[key] for key in sorted(found))

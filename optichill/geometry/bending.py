@@ -85,7 +85,8 @@ def radius_Brazier(d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike) -> Array:
     """
     d_o, t, poisson = floats(d_o, t, poisson)
     r_m = (d_o - t) / 2.0
-    return r_m**2 * np.sqrt(1.0 - poisson**2) * 3.0 / (np.sqrt(2.0) * t)
+    R: Array = r_m**2 * np.sqrt(1.0 - poisson**2) * 3.0 / (np.sqrt(2.0) * t)
+    return R
 
 
 def radius_three_diameters(d_o: ArrayLike) -> Array:
@@ -262,7 +263,8 @@ def _solid_bar_moment(d: Array, y_e: Array, Y: Array) -> Array:
     w = np.sqrt(1.0 - u * u)
     core = r**4 / 8.0 * (np.arcsin(u) - u * w * (1.0 - 2.0 * u * u))
     rim = r**3 * w**3 / 3.0
-    return 4.0 * Y * (core / y_e + rim)
+    moment: Array = 4.0 * Y * (core / y_e + rim)
+    return moment
 
 
 def bending_moment(d_o: ArrayLike, d_i: ArrayLike, R_i: ArrayLike, Y: ArrayLike, E: ArrayLike) -> Array:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Mask, floats
-from optichill.geometry.helix import turn_length, wetted_turns
+from optichill.geometry.helix import top_turn_height, turn_length, wetted_turns
 from optichill.geometry.risers import (
     AIR_AROUND_RISER,
     passing_riser_axis_radius,
@@ -171,7 +171,7 @@ def level_with_coil(volume: ArrayLike, D_kettle: ArrayLike, tube: SunkTube, roun
         volume, D_kettle, tube.d_o, tube.bottom_risers, tube.top_risers
     )
     kettle, cross_section = np.pi / 4.0 * D_kettle**2, np.pi / 4.0 * d_o**2
-    top, per_height = h_0 + N * p, turn_length(D_c, p) / p
+    top, per_height = top_turn_height(h_0, p, N), turn_length(D_c, p) / p
     level = volume / kettle
     for _ in range(rounds):
         in_turns, over_top = level > h_0, level > top
@@ -476,27 +476,6 @@ def across_with_risers(
     return _outermost_riser(D_c, R_b, d_o, passing, pitch) + other_side + d_o
 
 
-def mouth_gap(mouth: ArrayLike, across: ArrayLike) -> Array:
-    """What the kettle's smallest opening is wider than the coil.
-
-    Parameters
-    ----------
-    mouth, across : array_like [m]
-        Smallest opening; `across_with_risers`.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-
-    Examples
-    --------
-    >>> round(float(mouth_gap(0.36, 0.265)), 4)
-    0.095
-    """
-    mouth, across = floats(mouth, across)
-    return mouth - across
-
-
 def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
     """Gap between the underside of the lowest turn and the kettle floor.
 
@@ -639,7 +618,7 @@ def submerged_length(level: ArrayLike, tube: SunkTube, R_b: ArrayLike) -> Array:
     below, above = floats(tube.bottom_risers, tube.top_risers)
     wet = wetted_turns(h_0, p, N, level) * turn_length(D_c, p)
     wet = wet + below * submerged_riser_length(h_0, level, R_b)
-    wet = wet + above * submerged_riser_length(h_0 + N * p, level, R_b)
+    wet = wet + above * submerged_riser_length(top_turn_height(h_0, p, N), level, R_b)
     return _over_layers(wet)
 
 

@@ -145,27 +145,6 @@ def coil_across(D_c: ArrayLike, d_o: ArrayLike) -> Array:
     return D_c + d_o
 
 
-def inner_clear_diameter(D_c: ArrayLike, d_o: ArrayLike) -> Array:
-    """Free diameter inside the coil, inner edge to inner edge, D_c - d_o.
-
-    Parameters
-    ----------
-    D_c, d_o : array_like [m]
-        Mean coil diameter; outside diameter of the tube.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-
-    Examples
-    --------
-    >>> float(inner_clear_diameter(0.25, 0.01))
-    0.24
-    """
-    D_c, d_o = floats(D_c, d_o)
-    return D_c - d_o
-
-
 def clear_gap(p: ArrayLike, d_o: ArrayLike) -> Array:
     """Open gap between neighbouring turns; 0 when they touch.
 

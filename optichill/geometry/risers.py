@@ -125,7 +125,8 @@ def cut_length(straights: ArrayLike, R: ArrayLike, angles: ArrayLike) -> Array:
     straights, angles = floats(straights, angles)
     if straights.ndim == 2 and angles.ndim == 1:
         angles = angles[:, None]
-    return straights.sum(axis=0) - bend_gain(R, angles).sum(axis=0)
+    length: Array = straights.sum(axis=0) - bend_gain(R, angles).sum(axis=0)
+    return length
 
 
 # --- one riser ------------------------------------------------------------------------------------------
@@ -152,27 +153,6 @@ def riser_axis_radius(R_c: ArrayLike, R_b: ArrayLike) -> Array:
     """
     R_c, R_b = floats(R_c, R_b)
     return np.sqrt(R_c**2 + R_b**2)
-
-
-def riser_offset(R_c: ArrayLike, R_b: ArrayLike) -> Array:
-    """How far an outside riser stands outside the turns' centre line.
-
-    Parameters
-    ----------
-    R_c, R_b : array_like [m]
-        Half the mean coil diameter; bend radius.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-
-    Examples
-    --------
-    >>> round(float(riser_offset(0.12, 0.05)), 4)
-    0.01
-    """
-    (R_c,) = floats(R_c)
-    return riser_axis_radius(R_c, R_b) - R_c
 
 
 def passing_riser_axis_radius(
@@ -251,31 +231,6 @@ def pulled_out(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike, pitch: ArrayLike 
     """
     R_c, R_b = floats(R_c, R_b)
     return np.sqrt(passing_riser_axis_radius(R_c, R_b, d_o, pitch) ** 2 - R_b**2) - R_c
-
-
-def outside_riser_room(R_c: ArrayLike, R_b: ArrayLike, d_o: ArrayLike) -> Array:
-    """Room that an outside riser from the lowest turn needs from the turns' centre line to the wall.
-
-    sqrt(R_c^2 + R_b^2) - R_c, at least d_o + 5 mm, and d_o/2 + 5 mm to the wall.
-
-    Parameters
-    ----------
-    R_c, R_b, d_o : array_like [m]
-        Half the mean coil diameter; bend radius; outside diameter of the tube.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-
-    Examples
-    --------
-    10 + 5 mm out, then 5 + 5 mm to the wall:
-
-    >>> round(float(outside_riser_room(0.12, 0.05, 0.010)), 4)
-    0.025
-    """
-    R_c, d_o = floats(R_c, d_o)
-    return passing_riser_axis_radius(R_c, R_b, d_o) - R_c + d_o / 2.0 + AIR_AROUND_RISER
 
 
 def inside_riser_axis_radius(R_c: ArrayLike, d_o: ArrayLike) -> Array:
@@ -453,28 +408,3 @@ def turn_choices(sides: str, fewest: float, most: float) -> Array:
     low = np.ceil((fewest - first) / step - 1e-9)
     high = np.floor((most - first) / step + 1e-9)
     return first + step * np.arange(low, high + 1.0)
-
-
-def same_side_turns(N: ArrayLike, spacing: ArrayLike, D_c: ArrayLike) -> Array:
-    """Exact turns for two risers side by side: N whole turns plus spacing / (pi D_c).
-
-    Parameters
-    ----------
-    N : array_like [-]
-        Whole turns.
-    spacing, D_c : array_like [m]
-        Riser to riser along the coil, both cannot stand in one place; mean coil diameter.
-
-    Returns
-    -------
-    Array [-], broadcast shape
-
-    Examples
-    --------
-    50 mm of a way round of 785 mm:
-
-    >>> round(float(same_side_turns(10.0, 0.05, 0.25)), 3)
-    10.064
-    """
-    N, spacing, D_c = floats(N, spacing, D_c)
-    return N + spacing / (np.pi * D_c)

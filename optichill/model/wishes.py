@@ -7,8 +7,9 @@ from typing import Annotated, Any, Self
 from pydantic import BeforeValidator, model_validator
 
 from optichill.model.fields import Frozen, Money, Number, Quantity, Time, refusal
+from optichill.workshop.difficulty import BANDS, band_limit
 
-DIFFICULTY_WORDS = {"first build": 3.5, "careful beginner": 5.5, "practised": 7.5, "workshop": 10.0}
+DIFFICULTY_WORDS = {words: band_limit(words) for words in BANDS}
 
 
 def _difficulty(value: Any) -> float:

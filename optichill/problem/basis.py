@@ -66,10 +66,6 @@ class DesignBasis:
         drains = any(not source.returns for source in self.scenario.sources)
         return self.brewhouse.workshop.valve_shares if drains else (1.0,)
 
-    def mixed(self, mixing: str) -> Scenario:
-        """The same batch, otherwise stirred."""
-        return replace(self.scenario, mixing=Mixing.of(mixing))
-
     def with_change_over(self, until: float | Array, scenario: Scenario | None = None) -> Scenario:
         """The same plan with the free switch at `until` [K]."""
         scenario = scenario or self.scenario

@@ -125,11 +125,6 @@ class Placement:
     tube_length: Array
     inner_length: Array
 
-    @property
-    def longest_piece(self) -> Array:
-        """The longer of two tubes, or the one there is [m]."""
-        return np.maximum(self.tube_length - self.inner_length, self.inner_length)
-
 
 def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = None) -> Placement:
     """Put the coils into the kettle, as `coil_rests` says or with the lowest turn at `lowest` [m]."""

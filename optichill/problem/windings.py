@@ -10,6 +10,7 @@ on tees are not offered.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -107,8 +108,8 @@ def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTabl
     """Columns of all single windings. Loops over windings, not designs: a few thousand of them at most stand
     behind a million rows, and the lists' models are read here once."""
 
-    def column(value: object) -> Array:
-        return np.array([value(w) for w in found], dtype=np.float64)  # type: ignore[operator]
+    def column(value: Callable[[Winding], float]) -> Array:
+        return np.array([value(w) for w in found], dtype=np.float64)
 
     list_of = fittings(basis)
     sizes = {w.tube.outer_diameter for w in found}

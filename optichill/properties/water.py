@@ -123,7 +123,7 @@ def _store(path: Path, columns: dict[str, Array]) -> None:
     partial = path.with_name(f"{path.stem}.{os.getpid()}.npz")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        np.savez(partial, **columns)  # type: ignore[arg-type]
+        np.savez(partial, allow_pickle=False, **columns)
         os.replace(partial, path)
     except OSError:
         return  # a cache that cannot be kept is no fault: the next run tabulates again

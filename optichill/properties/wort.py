@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array
+from optichill.arrays import Array, as_float
 from optichill.errors import PropertyRange
 from optichill.properties import water
 from optichill.units import plato
@@ -46,7 +46,7 @@ def plato_from_SG(S: ArrayLike) -> Array:
     >>> round(float(plato_from_SG(1.050)), 2)
     12.39
     """
-    return np.asarray(plato(np.asarray(S, dtype=np.float64)))  # type: ignore[arg-type]
+    return np.asarray(plato(as_float(S)))
 
 
 def density(T: ArrayLike, P: ArrayLike) -> Array:

@@ -11,9 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from optichill.arrays import Array, Index, Mask
+from optichill.arrays import Array, Index, Mask, floats
 from optichill.correlations import layers
-from optichill.geometry import helix
 from optichill.model.wishes import Limits
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import Checks
@@ -80,7 +79,7 @@ def physical(
 
 def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
     """Share of the wort that stands above the top turn, where plumes do not reach it [-]."""
-    level, top, d_o = helix.floats(level, top, d_o)
+    level, top, d_o = floats(level, top, d_o)
     return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
 
 

@@ -77,7 +77,8 @@ def joined(front: Front, other: Front) -> Front:
 
 def rounded(goals: Array) -> Array:
     """Goals in whole steps."""
-    return np.rint(goals / STEPS)
+    steps: Array = np.rint(goals / STEPS)
+    return steps
 
 
 def _distinct(front: Front) -> Front:

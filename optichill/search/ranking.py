@@ -75,7 +75,8 @@ def score(goals: Array, by: Levels) -> Array:
     """
     # Weights act on the distance to the good level, so that a heavier wish is felt sooner.
     short = by.weight * (1.0 - achievements(goals, by))
-    return 1.0 - short.max(axis=1) - AUGMENTATION * short.sum(axis=1)
+    total: Array = 1.0 - short.max(axis=1) - AUGMENTATION * short.sum(axis=1)
+    return total
 
 
 @dataclass(frozen=True)
@@ -147,5 +148,5 @@ def _plainest(front: Front, points: Array, entry: int, among: Index) -> int:
     """The plainest design that is within NEAR of `entry` in every goal."""
     goals = front.goals
     near = (np.abs(goals[among] - goals[entry]) <= NEAR * np.abs(goals[entry])).all(axis=1)
-    rivals = [entry, *among[near].tolist()]
+    rivals: list[int] = [entry, *among[near].tolist()]
     return min(rivals, key=lambda e: (front.plainness[e], -points[e], front.number[e]))

@@ -199,7 +199,8 @@ class CoilPerformance:
 
         def parabola(T: Array) -> Array:
             x = (T - (T_0 + half)) * (1.0 / half)
-            return V[1] + x * (slope + x * bend)
+            flow: Array = V[1] + x * (slope + x * bend)
+            return flow
 
         if not self.circuit.supply.pieces:
             return parabola

@@ -377,4 +377,5 @@ def batch_time_Kern(
     C_c = np.asarray(C_coolant, dtype=np.float64)
     T_in = np.asarray(T_in, dtype=np.float64)
     ratio = (np.asarray(T_start, dtype=np.float64) - T_in) / (np.asarray(T_target, dtype=np.float64) - T_in)
-    return np.log(ratio) * np.asarray(C_batch, dtype=np.float64) / (C_c * -np.expm1(-np.asarray(UA) / C_c))
+    t: Array = np.log(ratio) * np.asarray(C_batch, np.float64) / (C_c * -np.expm1(-np.asarray(UA) / C_c))
+    return t

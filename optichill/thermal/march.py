@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -173,7 +174,7 @@ def _marched(
     def slowest(_: float, flat: Array) -> float:
         return float((_mean(flat.reshape(len(STATES), n), share) - aim).max())
 
-    slowest.terminal = True  # type: ignore[attr-defined]
+    slowest.terminal = True  # type: ignore[attr-defined]  # so solve_ivp is told which event ends the march
     ahead = _mean(start, share) > aim
     longest = LONGEST if source is not None else stage.hold
     if not ahead.any() or longest <= 0.0:
@@ -220,11 +221,20 @@ def _rates(kernel: CoilPerformance | None, zones: StratifiedWort, y: Array) -> A
     return out
 
 
-def _ended(run, n: int, ahead: Mask, start: Array) -> tuple[Array, Array]:  # type: ignore[no-untyped-def]
+class _Run(Protocol):
+    """What solve_ivp gives back, as far as it is read: each event's times and states, None without events."""
+
+    t: Array
+    y: Array
+    t_events: list[Array] | None
+    y_events: list[Array] | None
+
+
+def _ended(run: _Run, n: int, ahead: Mask, start: Array) -> tuple[Array, Array]:
     """Time each coil took and the state it was in: at its own crossing, or at the end of the march."""
     shape = (len(STATES), n)
     last = run.y[:, -1].reshape(shape)
-    if not run.t_events:  # a hold has no aim
+    if not run.t_events or not run.y_events:  # a hold has no aim
         return np.full(n, float(run.t[-1])), last
     time, y = np.full(n, np.inf), last.copy()
     for i in range(n):  # a handful of coils, and each has its own event

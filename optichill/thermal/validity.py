@@ -9,7 +9,7 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.correlations import inside_film
 from optichill.properties import water, wort
-from optichill.thermal.cooldown import CoilPerformance
+from optichill.thermal.coil_performance import CoilPerformance
 from optichill.thermal.exchanger import GRAVITY
 
 

@@ -25,7 +25,6 @@ MATCH = 1e-4
 """Diameters that differ by no more than this are the same size [m]."""
 
 ENDS = ("inlet", "outlet")
-PLACES = ("inlet", "outlet", "tap", "turns", "tee")
 
 HOSE_LENGTH = {"inlet": 2.0, "outlet": 3.0, "tap": 2.0}
 """Bought of what is sold by the metre there [m] (OWN)."""
@@ -359,23 +358,3 @@ def itemised_bill(
         wire = LACING_COLUMNS * WIRE_PER_HEIGHT * coil_height
         items.append(_item(ends.lacing, wire if ends.lacing.per == "m" else float(LACING_COLUMNS)))
     return Bill(tuple(items))
-
-
-def offcut(roll_length: ArrayLike, cut_length: ArrayLike) -> Array:
-    """What is left of the roll; reported, never credited.
-
-    Parameters
-    ----------
-    roll_length, cut_length : array_like [m]
-
-    Returns
-    -------
-    Array [m], broadcast shape
-
-    Examples
-    --------
-    >>> float(offcut(15.0, 12.5))
-    2.5
-    """
-    roll_length, cut_length = floats(roll_length, cut_length)
-    return roll_length - cut_length

@@ -170,7 +170,8 @@ def score(terms: ArrayLike) -> Array:
     7.0
     """
     (terms,) = floats(terms)
-    return 10.0 * (1.0 - np.prod(1.0 - terms, axis=0))
+    left: Array = np.prod(1.0 - terms, axis=0)
+    return 10.0 * (1.0 - left)
 
 
 def band(difficulty: ArrayLike) -> NDArray[np.str_]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from usual import ZERO
+from usual import ZERO, batch
 
 from optichill.correlations import kettle_losses
 
@@ -13,7 +13,8 @@ from optichill.correlations import kettle_losses
 def test_loss_changes_its_sign_with_the_room(lid: bool) -> None:
     """Cold wort in a warm room takes up heat; below 1.2 kPa (9.7 degC) nothing evaporates any more."""
     cold, room = 5.0 + ZERO, 25.0 + ZERO
-    taken_up = float(kettle_losses.kettle_loss(cold, room, 0.36, 0.19, lid))
+    s = batch(T_start=cold, T_ambient=room, volume=np.pi / 4.0 * 0.36**2 * 0.19, lid=lid)
+    taken_up = float(s.loss(np.asarray(cold)))
     assert taken_up < 0.0
     floor, wall = np.pi / 4.0 * 0.36**2, np.pi * 0.36 * 0.19
     convection = 1.42 * (20.0 / 0.19) ** 0.25 * -20.0
@@ -23,7 +24,7 @@ def test_loss_changes_its_sign_with_the_room(lid: bool) -> None:
 
 
 def test_no_difference_no_dry_loss() -> None:
-    assert float(kettle_losses.kettle_loss(300.0, 300.0, 0.36, 0.19, True)) == 0.0
+    assert float(batch(T_ambient=300.0, lid=True).loss(np.asarray(300.0))) == 0.0
     assert float(kettle_losses.wall_loss(300.0, 300.0, 0.19)) == 0.0
 
 

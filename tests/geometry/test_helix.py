@@ -96,6 +96,5 @@ def test_vector_equals_loop_nan_stays_and_inputs_are_left_alone():
 def test_integers_are_taken_as_numbers():
     assert helix.helix_length(1, 0, 2).dtype == np.float64
     assert helix.coil_across([1, 2], 1).tolist() == [2.0, 3.0]
-    assert helix.inner_clear_diameter([1, 2], 1).tolist() == [0.0, 1.0]
     assert helix.clear_gap(0.012, 0.0095) == pytest.approx(0.0025)
     assert helix.top_turn_height(0.03, 0.02, 10) == pytest.approx(0.23)

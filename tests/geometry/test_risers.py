@@ -35,10 +35,10 @@ def test_offset_of_risers_bent_by_hand():
     # Common practice, no source: 10 mm for 3/8 x .032 and 43 mm for 1/2 x .032, on a coil of 10 in.
     d_o = np.array([0.009525, 0.0127])
     R_b = bending.riser_bend_radius(d_o, 0.0008128, COPPER.poisson, "hand")
-    offset = risers.riser_offset(0.127, R_b)
+    offset = risers.riser_axis_radius(0.127, R_b) - 0.127
     assert offset * 1000 == pytest.approx([10, 43], abs=1.0)
-    room = risers.outside_riser_room(0.127, R_b, d_o)  # the upright part alone
-    assert room == pytest.approx(np.maximum(offset, d_o + 0.005) + d_o / 2 + 0.005)
+    axis = risers.passing_riser_axis_radius(0.127, R_b, d_o)  # the upright part alone
+    assert axis - 0.127 == pytest.approx(np.maximum(offset, d_o + 0.005))
 
 
 def test_a_riser_from_the_lowest_turn_clears_the_turns_above_it():
@@ -119,12 +119,6 @@ def test_turns_by_the_side_of_the_risers():
     assert risers.turn_choices("same", 3.2, 3.8).size == 0
     with pytest.raises(KeyError):
         risers.turn_choices("left", 1, 2)
-
-
-def test_two_risers_side_by_side_need_a_little_more_than_whole_turns():
-    D_c, spacing = 0.234, 0.05
-    extra = risers.same_side_turns(10, spacing, D_c) - 10
-    assert extra * np.pi * D_c == pytest.approx(spacing)
 
 
 def test_inside_riser_clears_the_turns():

@@ -27,7 +27,7 @@ from optichill import units
 from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing.in_words import side_words, top_words
-from optichill.report.sheet.drawing.pen import apart, short, tagged, true_scale
+from optichill.report.sheet.drawing.pen import apart, short, true_scale
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 
@@ -216,6 +216,11 @@ def check_legible(drawing: Drawing) -> None:
         inside = left >= 0.0 and low >= 0.0 and right <= drawing.width and high <= drawing.height
         assert inside, (getattr(shape, "text", shape._tag), extent(shape))
     assert struck(drawing) == []
+
+
+def tagged(drawing: Drawing, tag: str) -> list[Any]:
+    """The shapes of a drawing that show one thing: "kettle", "mouth", "turns 1", "IN", "hot", ..."""
+    return [shape for shape in drawing.contents if getattr(shape, "_tag", "") == tag]
 
 
 def kettle_inside(drawing: Drawing) -> tuple[float, float, float, float]:

@@ -129,8 +129,7 @@ def test_lacing_by_the_metre_follows_the_height_and_spacers_do_not():
     assert totals == {60.0 + 18.0 + 3 * 0.5}
 
 
-def test_whole_roll_is_paid_and_the_offcut_only_told():
-    assert cost.offcut(15.0, [9.2, 14.8]) == pytest.approx([5.8, 0.2])
+def test_whole_roll_is_paid():
     ends = cost.cheapest_end_set((), THREE_EIGHTHS)
     assert cost.itemised_bill((ROLL, FORM), ends, 0.2).total == 60.0
 

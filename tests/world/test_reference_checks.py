@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import ht
 import numpy as np
 import pytest
+import usual
 from scipy.optimize import brentq
 from where import DATA
 
@@ -189,7 +190,13 @@ def evaporation(row: Row) -> float:
 
 
 def kettle(lid: bool) -> Callable[[Row], float]:
-    return lambda row: kettle_losses.kettle_loss(row["T"] + ZERO, 20.0 + ZERO, 0.36, 0.19, lid)
+    """Whole kettle, 0.36 m wide with 0.19 m of wort in it."""
+
+    def loss(row: Row) -> float:
+        T = row["T"] + ZERO
+        return usual.batch(T_start=T, volume=np.pi / 4.0 * 0.36**2 * 0.19, lid=lid).loss(np.asarray(T))
+
+    return loss
 
 
 TEN_KILOGRAMS = sources.Bath(20.0, 10.0 + ZERO, 10.0, T_ice=ZERO)

@@ -15,7 +15,7 @@ from optichill.report.sheet.paper.sizes import PAPERS
 from optichill.report.sheet.paper.tiles import comb_tiles, wrap_tiles
 
 MARGIN, HEADER, FOOTER = 40.0, 26.0, 24.0
-INK, GREY, PALE = "#111111", "#555555", "#e6e6e6"
+INK, GREY = "#111111", "#555555"
 BOX = "☐"
 
 

@@ -51,11 +51,6 @@ def _colour(ink: Ink | None) -> Any:
     return None if ink is None else Color(*ink)
 
 
-def tagged(drawing: Drawing, tag: str) -> list[Any]:
-    """The shapes of a drawing that show one thing: "kettle", "mouth", "turns 1", "IN", "hot", ..."""
-    return [shape for shape in drawing.contents if getattr(shape, "_tag", "") == tag]
-
-
 @dataclass(frozen=True)
 class Box:
     """An upright rectangle on the paper."""
@@ -161,7 +156,7 @@ class Pen:
     """Draws on one Drawing of width x height points and knows which places are taken."""
 
     def __init__(self, width: float, height: float, font: str) -> None:
-        self.drawing = _shapes().Drawing(width, height)
+        self.drawing: Drawing = _shapes().Drawing(width, height)
         self.font = font
         self.paper = Box(MARGIN, MARGIN, width - MARGIN, height - MARGIN)
         self.taken: list[Box] = []

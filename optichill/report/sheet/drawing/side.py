@@ -47,7 +47,7 @@ def side_view(
 ) -> Drawing:
     """The kettle in section with the coil in it, to scale, on width x height points.
 
-    length turns metres into text with its unit. `pens.tagged` finds the shapes: "kettle", "turns 1" ...
+    length turns metres into text with its unit. A shape's `_tag` says what it shows: "kettle", "turns 1" ...
     Raises ValueError for a scene without turns or with sizes that are no lengths, and for too small a paper.
     """
     checked(scene, width, height)

@@ -24,7 +24,7 @@ class Board:
         if ends is not None:
             dx, dy = self.tile.offset
             self.canvas.setLineWidth(PENS[pen])
-            self.canvas.setDash(*([list(dash)] if dash else []))
+            self.canvas.setDash(list(dash))
             self.canvas.line(ends[0] + dx, ends[1] + dy, ends[2] + dx, ends[3] + dy)
             self.canvas.setDash()
 
