@@ -216,6 +216,7 @@ class CoilPerformance:
         return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
 
     def _state(self, T: Array, E: ArrayLike, speed: float) -> Exchange:
+        """Heat, flow and outlet with wort at one speed [m/s], or at its swirl where that is the stronger."""
         motions = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
             motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))

@@ -105,6 +105,7 @@ class Ends:
 
 @lru_cache(maxsize=16)
 def _gauss(nodes: int) -> tuple[Array, Array]:
+    """Nodes and weights of Gauss-Legendre on -1 to 1."""
     return np.polynomial.legendre.leggauss(nodes)
 
 

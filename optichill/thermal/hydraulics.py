@@ -357,6 +357,7 @@ class Circuit:
         return pressure_drop_tube(V, T, self.d_i, self.d_i / self.curvature, self.length_ratio * self.d_i)
 
     def _losses(self, T: Array) -> _Losses:
+        """The losses with the water at mean temperature T [K]."""
         at = water.table().locate(T)
         rho = water.table().read("density", at)
         nu = water.table().read("viscosity", at) / rho

@@ -115,6 +115,7 @@ class Bath:
 
     @cached_property
     def _filled_heat(self) -> float:
+        """Heat of the water as filled in [J] over water at 0 degC."""
         return self.water_mass * float(liquid_heat(self.T_water))
 
     @cached_property

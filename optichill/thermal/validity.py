@@ -71,4 +71,5 @@ def uses(kernel: CoilPerformance, T: Array) -> list[Use]:
 
 
 def _use(formula: str, argument: str, values: Array, valid_from: float, valid_to: float) -> Use:
+    """A use by the smallest and largest of its values."""
     return Use(formula, argument, float(np.min(values)), float(np.max(values)), valid_from, valid_to)
