@@ -97,14 +97,18 @@ def advice(step: Step, basis: DesignBasis) -> str:
     return _ADVICE[step.limit].format(to=to, now=now)
 
 
+def temper(tube: Tube) -> str:
+    """How soft the tube is, as a shop calls it in this metal: soft copper, annealed stainless."""
+    return tube.metal.annealed if tube.temper == "annealed" else tube.temper
+
+
 def roll(d: Design, units: str) -> str:
     """The tube as it is bought: "10 m roll of soft copper, 10 mm outside, 1 mm wall"."""
     tube = d.winding.tube
-    soft = {"annealed": "soft ", "half hard": "half hard "}[tube.temper]
     length = show(tube.length, "long_length", units)
     bought = f"{length} roll" if d.rolls == 1 else f"two {length} rolls"
     return (
-        f"{bought} of {soft}{tube.material}, "
+        f"{bought} of {temper(tube)} {tube.material}, "
         f"{show(tube.outer_diameter, 'tube', units)} outside, {show(tube.wall, 'wall', units)} wall"
     )
 

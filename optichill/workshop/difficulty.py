@@ -32,7 +32,6 @@ LAYOUTS = {"single": 0.0, "parallel": 0.6, "nested": 1.0}
 JOINTS = {"solder": 1.0, "braze": 1.5, "compression": 0.25, "hose and clamp": 0.1, "barb": 0.1}
 FORMS = {"on the shelf": 0.0, "packed": 0.5, "to be made": 1.0}
 GAPS = {"touching": 0.0, "laced": 0.15, "spacers": 0.4, "graded": 1.0}
-BEND_METALS = {"copper": 2.0, "stainless": 3.0}
 TOOL_RELIEF = 0.4
 """A fitting tool takes this share of the tight bends' difficulty: without it a bender would look a burden."""
 
@@ -75,7 +74,7 @@ class Job:
 def bend_factor(K_r: ArrayLike, d_o: ArrayLike, t: ArrayLike, R: ArrayLike, angle: ArrayLike) -> Array:
     """Hardness of one bend, F_b = (2 K_r + 0.2 d_o/t + B/180) / (R/d_o) [-].
 
-    K_r 2 for copper, 3 for stainless; B the bend angle in degrees, here given in [rad]; R [m]. OWN use of
+    K_r the metal's `bend_hardness`; B the bend angle in degrees, here given in [rad]; R [m]. OWN use of
     a published rule for rotary-draw bending (M).
     """
     K_r, d_o, t, R, angle = floats(K_r, d_o, t, R, angle)
@@ -169,3 +168,9 @@ def reasons(job: Job, most: int = 3) -> list[str]:
     sentences = _sentences(job)
     order = sorted(range(len(TERMS)), key=lambda i: -float(terms[i]))
     return [sentences[TERMS[i]] for i in order if terms[i] >= WORTH_SAYING][:most]
+
+
+def effort(moment: float) -> str:
+    """The same sentence for a tube alone that is hard to pull round the form, by its full plastic moment
+    [N m]; empty for one that is not."""
+    return "".join(reasons(Job(rho_coil=np.inf, moment=moment, length=0.0, growth=0.0)))
