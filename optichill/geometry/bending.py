@@ -23,6 +23,9 @@ REWOUND_RADIUS_FACTOR = 1.5
 LIGHT_WALL_RATIO = 15.0
 """Above this d_o/t a tube of any metal looks like the ordinary one and kinks (common practice)."""
 
+NEVER = 10.0
+"""Stands for a smallest bend radius that is infinite where a share or a step of it must be told [m]."""
+
 CLASSES = ("free", "scrap test first", "filled or grooved roller", "refused")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optichill.geometry import bending
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
@@ -93,6 +94,8 @@ def limit_value(name: str, value: float, basis: DesignBasis, *, enough: bool = T
 
 def advice(step: Step, basis: DesignBasis) -> str:
     """One step of one limit, as advice."""
+    if step.limit == "riser_bend" and step.now >= bending.NEVER:
+        return "get a lever bender or a bending spring: this tube is never bent freehand"
     to, now = (limit_value(step.limit, v, basis) for v in (step.to, step.now))
     return _ADVICE[step.limit].format(to=to, now=now)
 
