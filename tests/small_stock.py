@@ -218,13 +218,12 @@ def _gaps(d_o: float, smallest: float, step: float) -> list[float]:
 def _tools(s: DesignBasis, tube: Any) -> list[tuple[str, float, float, float]]:
     """(name, radius, smallest radius, to pay) of each way to bend a riser."""
     d_o, t, metal = tube.outer_diameter, tube.wall, MATERIALS[tube.material]
-    steel = tube.material != "copper"
     by_hand = 1.1 * float(bending.free_winding_radius(d_o, t, metal.poisson))
-    ways = [("hand", by_hand, np.inf if steel else by_hand, 0.0)]
+    ways = [("hand", by_hand, by_hand if metal.bent_freehand else np.inf, 0.0)]
     for b in s.stock.benders:
         if abs(b.outer_diameter - d_o) > 1.01e-4 or b.kind == "hand":
             continue
-        least = float(bending.lever_minimum_stainless(d_o, t) if steel else bending.lever_minimum_copper(d_o))
+        least = float(metal.lever_minimum(d_o, t))
         radius = b.bend_radius if b.kind == "lever" else 4.0 * d_o
         way = (b.bender_id, radius, least if b.kind == "lever" else 4.0 * d_o, b.cost)
         if b.owned and radius >= least * (1 - 1e-9):
@@ -407,7 +406,7 @@ def _price(s, tube, tool, layout, layers, gap, height, rolls) -> tuple[float, fl
 def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  # type: ignore[no-untyped-def]
     d_o, metal = tube.outer_diameter, MATERIALS[tube.material]
     R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
-    by_hand, K_r = tool[0] == "hand", 3.0 if "stainless" in tube.material else 2.0
+    by_hand, K_r = tool[0] == "hand", metal.bend_hardness
     job = difficulty.Job(
         rho_coil=min(w.D_form / 2 for w in layers) / R_free,
         moment=bending.full_plastic_moment(d_o, d_o - 2 * tube.wall, _flow_stress(tube)),

@@ -142,10 +142,9 @@ def _risers(plan: WorkPlan) -> list[Obstacle]:
                 found.append(Obstacle("leg_below_rim", riser.foot + float(up), rim, name))
             elif riser.upright < -HAIR:
                 found.append(Obstacle("riser_height", riser.upright, 0.0, name))
-            elif (
-                riser.level < -HAIR
-                or riser.level
-                < (past := R_kettle - plan.axis(piece, riser) - riser.bend_radius + LEVEL_LEAST) - HAIR
-            ):
-                found.append(Obstacle("leg_inside", riser.level, past, name))
+            else:
+                past = R_kettle - plan.axis(piece, riser) - riser.bend_radius + LEVEL_LEAST
+                needed = max(past, 0.0)  # a rim bend takes its tube also where it is past the wall by itself
+                if riser.level < needed - HAIR:
+                    found.append(Obstacle("leg_inside", riser.level, needed, name))
     return found

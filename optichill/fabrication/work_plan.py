@@ -19,7 +19,6 @@ from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, mark_out, wound
 from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.geometry import bending, risers
-from optichill.materials import MATERIALS
 from optichill.model.coil import Coil
 from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import MATCH, Form, Stock, Tube
@@ -146,6 +145,12 @@ class WorkPlan:
     def layers(self) -> tuple[WoundLayer, ...]:
         """All layers, the outer one first."""
         return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
+
+    @property
+    def moment(self) -> float:
+        """Full plastic moment of the tube [N m]: what winding it takes."""
+        d_o, d_i = self.tube.outer_diameter, self.tube.outer_diameter - 2.0 * self.tube.wall
+        return float(bending.full_plastic_moment(d_o, d_i, _stresses(self.tube)[0]))
 
     @property
     def cut_length(self) -> float:
@@ -280,15 +285,7 @@ def _tool(basis: DesignBasis, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
         return found[0], True
     if by_hand is not None:  # round a wider disc than need be
         return replace(by_hand, radius=R_b), True
-    least = float(
-        bending.riser_bend_minimum(
-            tube.outer_diameter,
-            tube.wall,
-            MATERIALS[tube.material].poisson,
-            "lever",
-            tube.material != "copper",
-        )
-    )
+    least = float(bending.riser_bend_minimum(tube.outer_diameter, tube.wall, tube.metal, "lever"))
     unknown = RiserTool("lever", R_b, least, 0.0, False, "a bender of this radius", None)
     return unknown, False
 
@@ -301,7 +298,7 @@ def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> WoundLayer:
     form, wraps = _form(stock, wanted, needs, coil.form_id if turns is coil.layers[0] else None)
     D_form = form.outer_diameter + 2.0 * PACKING * wraps if form is not None else wanted
     R_free = bending.free_winding_radius(
-        tube.outer_diameter, tube.wall, MATERIALS[tube.material].poisson, tube.temper == "half hard"
+        tube.outer_diameter, tube.wall, tube.metal.poisson, tube.temper == "half hard"
     )
     k, k_low, k_high = (_springback(tube, D_form, Y) for Y in _stresses(tube))
     return WoundLayer(
@@ -322,15 +319,14 @@ def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> WoundLayer:
 
 def _stresses(tube: Tube) -> tuple[float, float, float]:
     """Flow stress as reckoned with, at its highest and at its lowest [Pa]."""
-    metal, rewound = MATERIALS[tube.material], tube.temper == "half hard"
+    metal, rewound = tube.metal, tube.temper == "half hard"
     low, high = metal.rewound_band if rewound else metal.yield_band
     return bending.flow_stress(metal, rewound), high, low
 
 
 def _springback(tube: Tube, D_form: float, Y: float) -> float:
     d_o, d_i = tube.outer_diameter, tube.outer_diameter - 2.0 * tube.wall
-    E = MATERIALS[tube.material].youngs_modulus
-    return float(bending.springback_ratio(d_o, d_i, (D_form + d_o) / 2.0, Y, E))
+    return float(bending.springback_ratio(d_o, d_i, (D_form + d_o) / 2.0, Y, tube.metal.youngs_modulus))
 
 
 def _wanted_form(tube: Tube, relaxed: float) -> float:

@@ -23,8 +23,8 @@ REWOUND_RADIUS_FACTOR = 1.5
 LIGHT_WALL_RATIO = 15.0
 """Above this d_o/t a tube of any metal looks like the ordinary one and kinks (common practice)."""
 
-HANDBOOK_LEVER_MINIMA = ((0.009525, 0.01905), (0.0127, 0.0381), (0.015875, 0.05715), (0.022225, 0.0762))
-"""(d_o, smallest bend radius) [m], annealed copper, mechanical benders: Copper Tube Handbook (V)."""
+NEVER = 10.0
+"""Stands for a smallest bend radius that is infinite where a share or a step of it must be told [m]."""
 
 CLASSES = ("free", "scrap test first", "filled or grooved roller", "refused")
 
@@ -537,60 +537,6 @@ def form_height_needed(N: ArrayLike, k: ArrayLike, d_o: ArrayLike, spare: float 
 # --- riser bends: a matter of the tool --------------------------------------------------------------------
 
 
-def lever_minimum_copper(d_o: ArrayLike) -> Array:
-    """Smallest radius a lever bender may have for annealed copper tube.
-
-    Copper Tube Handbook's row (V) where the outside diameter is within 0.1 mm of one: 0.75, 1.5, 2.25 and
-    3 in for 3/8, 1/2, 5/8 and 7/8 in. Between the rows 3 d_o (classification rule, V), the usual former of
-    metric benders; below 3/8 in 2 d_o, the handbook's own ratio at 3/8 in (OWN).
-
-    Parameters
-    ----------
-    d_o : array_like [m]
-
-    Returns
-    -------
-    Array [m], d_o's shape
-        Centre line radius.
-
-    Examples
-    --------
-    1/2 in by the handbook (1.5 in), 10 mm by the rule:
-
-    >>> lever_minimum_copper([0.0127, 0.010]).round(4).tolist()
-    [0.0381, 0.03]
-    """
-    (d_o,) = floats(d_o)
-    R = np.where(d_o < HANDBOOK_LEVER_MINIMA[0][0], 2.0, 3.0) * d_o
-    for row_d_o, row_R in HANDBOOK_LEVER_MINIMA:
-        R = np.where(np.abs(d_o - row_d_o) <= 1e-4, row_R, R)
-    return R
-
-
-def lever_minimum_stainless(d_o: ArrayLike, t: ArrayLike) -> Array:
-    """Smallest lever bend in annealed stainless: 3 d_o, 4 d_o where d_o/t > 17 (common practice).
-
-    Parameters
-    ----------
-    d_o, t : array_like [m]
-        Outside diameter; wall.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-        Centre line radius.
-
-    Examples
-    --------
-    1/2 in with d_o/t of 14 and of 18:
-
-    >>> lever_minimum_stainless(0.0127, [0.0009, 0.0007]).round(4).tolist()
-    [0.0381, 0.0508]
-    """
-    d_o, t = floats(d_o, t)
-    return np.where(d_o / t > 17.0, 4.0, 3.0) * d_o
-
-
 def riser_bend_radius(
     d_o: ArrayLike,
     t: ArrayLike,
@@ -632,12 +578,7 @@ def riser_bend_radius(
 
 
 def riser_bend_minimum(
-    d_o: ArrayLike,
-    t: ArrayLike,
-    poisson: ArrayLike,
-    kind: ArrayLike,
-    stainless: ArrayLike = False,
-    rewound: ArrayLike = False,
+    d_o: ArrayLike, t: ArrayLike, metal: Material, kind: ArrayLike, rewound: ArrayLike = False
 ) -> Array:
     """Smallest allowed riser bend: `riser_bend_radius` must be at least this.
 
@@ -645,27 +586,28 @@ def riser_bend_minimum(
     ----------
     d_o, t : array_like [m]
         Outside diameter; wall.
-    poisson : array_like [-]
-        nu of the metal.
+    metal : Material
+        Its rules of bending.
     kind : array_like of str
         "lever", "spring" or "hand".
-    stainless, rewound : array_like of bool
+    rewound : array_like of bool
 
     Returns
     -------
     Array [m], broadcast shape
-        Infinite for stainless by hand, which is never bent freehand; NaN for any other word.
+        Infinite by hand in a metal that is never bent freehand; NaN for any other word.
 
     Examples
     --------
-    >>> riser_bend_minimum(0.010, 0.001, 0.34, ["lever", "spring"]).round(4).tolist()
+    >>> from optichill.materials import COPPER, STAINLESS_304
+    >>> riser_bend_minimum(0.010, 0.001, COPPER, ["lever", "spring"]).round(4).tolist()
     [0.03, 0.04]
-    >>> float(riser_bend_minimum(0.010, 0.001, 0.29, "hand", stainless=True))
+    >>> float(riser_bend_minimum(0.010, 0.001, STAINLESS_304, "hand"))
     inf
     """
     (d_o,) = floats(d_o)
-    kind, stainless = np.asarray(kind), np.asarray(stainless, dtype=bool)
-    by_lever = np.where(stainless, lever_minimum_stainless(d_o, t), lever_minimum_copper(d_o))
-    by_hand = np.where(stainless, np.inf, 1.1 * free_winding_radius(d_o, t, poisson, rewound))
+    kind = np.asarray(kind)
+    by_hand = 1.1 * free_winding_radius(d_o, t, metal.poisson, rewound) if metal.bent_freehand else np.inf
     freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
+    by_lever = metal.lever_minimum(d_o, t)
     return np.where(kind == "lever", by_lever, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))

@@ -7,13 +7,14 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from optichill.materials import MATERIALS
+from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
     Choice,
     CoilDiameter,
     Flow,
     Frozen,
     Mass,
+    MetalName,
     Quantity,
     Size,
     Text,
@@ -25,7 +26,6 @@ from optichill.model.fields import (
     settle,
 )
 
-MATERIAL_NAMES = tuple(MATERIALS)
 LAYOUTS = ("single", "nested", "parallel")
 FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
 UNSET = math.nan  # stands in a required field until its validator has settled it
@@ -55,7 +55,7 @@ class Coil(Frozen):
     kept beside what follows from them; `mismatches` says where two of them disagree.
     """
 
-    material: Annotated[str, Choice(MATERIAL_NAMES)]
+    material: MetalName
     outer_diameter: TubeDiameter
     wall: Wall = UNSET
     mean_diameter: CoilDiameter = UNSET
@@ -125,7 +125,8 @@ class Coil(Frozen):
             return
         if self.weight is None:
             raise refusal("missing", "wall, or weight as measured", "wall")
-        bore_2 = self.outer_diameter**2 - 4.0 * self.weight / (math.pi * self._density * self._tube_weighed)
+        density = self.metal.density
+        bore_2 = self.outer_diameter**2 - 4.0 * self.weight / (math.pi * density * self._tube_weighed)
         if bore_2 <= 0.0:
             raise refusal(
                 "heavier than a solid rod of this length", "the dry coil without its ends", "weight"
@@ -147,6 +148,11 @@ class Coil(Frozen):
             raise refusal("needs two [[coil.layer]] entries", "single, or two layers", "layout")
 
     @property
+    def metal(self) -> Material:
+        """All that is particular to its metal."""
+        return MATERIALS[self.material]
+
+    @property
     def helix_length(self) -> float:
         """Length of all turns [m]."""
         return sum(layer.length for layer in self.layers)
@@ -160,10 +166,6 @@ class Coil(Frozen):
     def height(self) -> float:
         """Over the turns, outside of tube to outside of tube [m]: N p + d_o of the tallest layer."""
         return max(layer.turns * layer.pitch for layer in self.layers) + self.outer_diameter
-
-    @property
-    def _density(self) -> float:
-        return MATERIALS[self.material].density
 
     @property
     def _tube_weighed(self) -> float:
@@ -183,7 +185,8 @@ class Coil(Frozen):
         if self.bought_length is not None and abs(cut - self.bought_length) > 0.05 * self.bought_length:
             said.append(f"bought_length is {self.bought_length:.2f} m, turns and risers take {cut:.2f} m")
         if self.weight is not None:
-            metal = math.pi / 4 * (self.outer_diameter**2 - self.bore**2) * self._density * self._tube_weighed
-            if abs(metal - self.weight) > 0.10 * self.weight:
-                said.append(f"weight is {self.weight:.2f} kg, tube of this wall weighs {metal:.2f} kg")
+            area = math.pi / 4 * (self.outer_diameter**2 - self.bore**2)
+            weighs = area * self.metal.density * self._tube_weighed
+            if abs(weighs - self.weight) > 0.10 * self.weight:
+                said.append(f"weight is {self.weight:.2f} kg, tube of this wall weighs {weighs:.2f} kg")
         return tuple(f"coil: {text}: measure again" for text in said)

@@ -25,6 +25,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from optichill import units
+from optichill.materials import MATERIALS
 from optichill.units import QuantityError
 
 FROM_TEXT = {"text": True}
@@ -135,6 +136,10 @@ class Choice:
         raise refusal(f"not known{near(value, self.words)}", ", ".join(self.words))
 
 
+def _metal(value: Any) -> str:
+    return Choice(tuple(MATERIALS)).read(value)  # asked at every reading: a metal that is added is known
+
+
 def _words(value: Any) -> str:
     if not isinstance(value, str):
         raise refusal("must be text in quotes")
@@ -159,6 +164,7 @@ KELVIN = 273.15
 
 Text = Annotated[str, BeforeValidator(_words)]
 Flag = StrictBool
+MetalName = Annotated[str, BeforeValidator(_metal)]
 YesNo = Annotated[bool, BeforeValidator(_yes_or_no)]
 Money = Annotated[float, Number(0.0, 1e6)]
 Size = Annotated[float, Quantity("length", 0.0, 10.0, above=True)]

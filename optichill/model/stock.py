@@ -12,13 +12,14 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, model_validator
 
-from optichill.model.coil import MATERIAL_NAMES
+from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
     KELVIN,
     Choice,
     Date,
     Flow,
     Frozen,
+    MetalName,
     Money,
     Quantity,
     Text,
@@ -63,7 +64,7 @@ class Tube(Priced):
 
     stock_id: Text
     description: Text = ""
-    material: Annotated[str, Choice(MATERIAL_NAMES)]
+    material: MetalName
     temper: Annotated[str, Choice(("annealed", "half hard", "hard"))]
     outer_diameter: TubeDiameter
     wall: Wall
@@ -76,6 +77,11 @@ class Tube(Priced):
         if self.wall >= self.outer_diameter / 2:
             raise refusal("the wall leaves no bore", "less than half of outer_diameter", "wall")
         return self
+
+    @property
+    def metal(self) -> Material:
+        """All that is particular to its metal."""
+        return MATERIALS[self.material]
 
     @property
     def windable(self) -> bool:

@@ -10,7 +10,6 @@ from optichill.arrays import Array
 from optichill.errors import OptichillError
 from optichill.files.reading import Inputs
 from optichill.geometry.fit import FixedPart, tallest_floor_part, widest_centre_part
-from optichill.materials import MATERIALS
 from optichill.model.brewhouse import Brewhouse, TopUp
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
@@ -184,7 +183,7 @@ def _source(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float 
 def _precooler(stage: CoolingStage, moved: bool) -> Precooler:
     coil = stage.precooler
     assert coil is not None
-    k = MATERIALS[coil.material].conductivity
+    k = coil.metal.conductivity
     return Precooler(coil.outer_diameter, coil.bore, k, coil.mean_diameter, coil.helix_length, moved)
 
 

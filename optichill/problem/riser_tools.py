@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optichill.geometry import bending
-from optichill.materials import MATERIALS
 from optichill.model.stock import Bender, Stock, Tube
 from optichill.workshop import cost
 
@@ -50,14 +49,13 @@ def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
 
 
 def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
-    metal = MATERIALS[tube.material]
-    by_hand = bending.riser_bend_radius(tube.outer_diameter, tube.wall, metal.poisson, kind)
-    radius = float(by_hand) if bender is None else bender.bend_radius
     d_o, t = tube.outer_diameter, tube.wall
+    by_hand = bending.riser_bend_radius(d_o, t, tube.metal.poisson, kind)
+    radius = float(by_hand) if bender is None else bender.bend_radius
     return RiserTool(
         kind,
         radius,
-        float(bending.riser_bend_minimum(d_o, t, metal.poisson, kind, tube.material != "copper")),
+        float(bending.riser_bend_minimum(d_o, t, tube.metal, kind)),
         0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
         bender is None or bender.owned,
         "by hand" if bender is None else bender.bender_id,

@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 from optichill.arrays import Array, Index, Mask
 from optichill.geometry import bending, fit
 from optichill.geometry.helix import inside_diameter, metal_area
-from optichill.materials import MATERIALS
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.riser_tools import RiserTool, riser_tools
@@ -119,14 +118,14 @@ def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTabl
     d_o = column(lambda w: w.tube.outer_diameter)
     wall = column(lambda w: w.tube.wall)
     d_i = inside_diameter(d_o, wall)
-    metal = [MATERIALS[w.tube.material] for w in found]
+    metal = [w.tube.metal for w in found]
     rewound = np.array([w.tube.temper == "half hard" for w in found], dtype=bool)
     Y = np.array([bending.flow_stress(m, bool(r)) for m, r in zip(metal, rewound, strict=True)])
     E = np.array([m.youngs_modulus for m in metal])
+    K_r = np.array([m.bend_hardness for m in metal])
     D_form = column(lambda w: w.form.outer_diameter + 2.0 * PACKING * w.wraps)
     k = bending.springback_ratio(d_o, d_i, bending.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
     R_b = column(lambda w: w.tool.radius)
-    K_r = np.array([difficulty.BEND_METALS[w.tube.material.split()[0]] for w in found])
     return WindingTable(
         tool_of=np.array([tools[w.tube.stock_id, w.tool] for w in found], dtype=np.intp),
         d_o=d_o,

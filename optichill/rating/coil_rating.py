@@ -9,7 +9,6 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.errors import OptichillError
 from optichill.geometry import helix, risers
-from optichill.materials import MATERIALS
 from optichill.model.coil import Coil
 from optichill.model.stock import MATCH
 from optichill.problem.basis import DesignBasis
@@ -133,7 +132,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
             f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
         )
     shape, placement = placed(basis, coil)
-    metal = MATERIALS[coil.material]
+    metal = coil.metal
     per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
     one = physical(basis, shape, placement, np.array([metal.conductivity]), per_length, np.ones(1))
     one, throttled = _throttled(basis.scenario, one, coil.flow)

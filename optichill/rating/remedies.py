@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optichill.materials import MATERIALS
+from optichill.materials import COPPER
 from optichill.problem.basis import PUMP_HOSE_BORE, DesignBasis
 from optichill.rating.prediction import FINE, known
 from optichill.thermal import cooldown
@@ -23,8 +23,8 @@ BATH_WATER = 10.0
 """Water in the ice bath to begin with [kg]."""
 PLENTY = 200.0
 """Ice in the bath [kg], so that what melts is what is needed."""
-PRECOOLER = Precooler(0.009525, 0.007899, MATERIALS["copper"].conductivity, 0.20, 7.6, moved=True)
-"""25 ft of 3/8 in tube in ice water that is kept moving: a small coil many have."""
+PRECOOLER = Precooler(0.009525, 0.007899, COPPER.conductivity, 0.20, 7.6, moved=True)
+"""25 ft of 3/8 in copper tube in ice water that is kept moving: a small coil many have."""
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optichill.geometry import bending
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
@@ -93,18 +94,24 @@ def limit_value(name: str, value: float, basis: DesignBasis, *, enough: bool = T
 
 def advice(step: Step, basis: DesignBasis) -> str:
     """One step of one limit, as advice."""
+    if step.limit == "riser_bend" and step.now >= bending.NEVER:
+        return "get a lever bender or a bending spring: this tube is never bent freehand"
     to, now = (limit_value(step.limit, v, basis) for v in (step.to, step.now))
     return _ADVICE[step.limit].format(to=to, now=now)
+
+
+def temper(tube: Tube) -> str:
+    """How soft the tube is, as a shop calls it in this metal: soft copper, annealed stainless."""
+    return tube.metal.annealed if tube.temper == "annealed" else tube.temper
 
 
 def roll(d: Design, units: str) -> str:
     """The tube as it is bought: "10 m roll of soft copper, 10 mm outside, 1 mm wall"."""
     tube = d.winding.tube
-    soft = {"annealed": "soft ", "half hard": "half hard "}[tube.temper]
     length = show(tube.length, "long_length", units)
     bought = f"{length} roll" if d.rolls == 1 else f"two {length} rolls"
     return (
-        f"{bought} of {soft}{tube.material}, "
+        f"{bought} of {temper(tube)} {tube.material}, "
         f"{show(tube.outer_diameter, 'tube', units)} outside, {show(tube.wall, 'wall', units)} wall"
     )
 

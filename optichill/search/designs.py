@@ -10,7 +10,6 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.geometry import helix
-from optichill.materials import MATERIALS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import LAYOUTS, Winding
@@ -182,7 +181,6 @@ def _design(
     inner = everything.windings[int(setups.inner[setup])] if layout != "single" else None
     tube, gap, length = w.tube, float(r.gap[i]), float(placement.tube_length[i])
     d_i = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
-    density = MATERIALS[tube.material].density
     place = np.array([setup])
     return Design(
         rank=i + 1,
@@ -208,7 +206,7 @@ def _design(
         inner_risers=float(placement.inner_risers[i]),
         riser_in=float(placement.riser_in[i]),
         riser_out=float(placement.riser_out[i]),
-        mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, density)),
+        mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, tube.metal.density)),
         holds_water=float(helix.bore_volume(d_i, length)),
         displaces=float(helix.outer_volume(tube.outer_diameter, length)),
         stranded=float(stranded_share(placement.chilled_level[i], placement.top[i], r.shape.d_o[i])),

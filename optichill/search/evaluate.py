@@ -126,7 +126,8 @@ def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, p
     on_form = bending.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
     checks.at_most("stock_length", _from_one_roll(space, setup, shape, placement), setups.get("roll", setup))
     checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * setups.get("R_free", setup))
-    checks.at_least("riser_bend", setups.get("R_b", setup), np.minimum(setups.get("R_b_least", setup), 10.0))
+    R_b_least = np.minimum(setups.get("R_b_least", setup), bending.NEVER)
+    checks.at_least("riser_bend", setups.get("R_b", setup), R_b_least)
     needed = bending.form_height_needed(turns, setups.get("springback", setup), d_o)
     height = setups.get("form_height", setup)
     if shape.D_in is not None:

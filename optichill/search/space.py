@@ -209,7 +209,7 @@ def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
         1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
         fit.across_with_risers(D_c, R_b, d_o, passing=passing) / kettle.mouth - 1.0,
         1.0 - setups.rho() / WINDING_LEAST,
-        1.0 - R_b / np.minimum(setups.get("R_b_least"), 10.0),
+        1.0 - R_b / np.minimum(setups.get("R_b_least"), bending.NEVER),
     ]
     centre = _centre_part(basis)
     if centre > 0.0:

@@ -5,7 +5,9 @@ These are the usual cautions, not a safety course: local codes and licensed trad
 
 from __future__ import annotations
 
-CAUTIONS: tuple[tuple[str, str], ...] = (
+from optichill.materials import Material
+
+CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the tube's metal has it
     (
         "always",
         "Local codes, and the trades licensed for water, gas and electricity, come before all that is said "
@@ -77,23 +79,24 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "cleaning",
-        "Mild detergent, at most a short soak in vinegar. No chlorine on copper or stainless, no hydrogen "
-        "peroxide on copper.",
+        "Mild detergent, at most a short soak in vinegar. {metal.barred}.",
     ),
-    ("sour wort", "No copper in sour wort: acid takes up copper."),
+    ("sour wort", "{metal.sour_wort}"),
     ("other metals", "No galvanised, aluminium or plated parts in the wort."),
     ("frost", "Drain the coil, hoses and pump before frost."),
 )
 
 
-def cautions_for(*situations: str) -> tuple[str, ...]:
-    """The sentences for the named situations, in the table's order; all of them without a name.
+def cautions_for(*situations: str, metal: Material | None = None) -> tuple[str, ...]:
+    """The sentences for the named situations, in the table's order; all of them without a name. What hangs on
+    the tube's metal is there where one is given, and where that metal calls for it.
 
     Raises KeyError for a situation that is not in the table.
     """
-    table = dict(CAUTIONS)
+    table = {situation: text for situation, text in CAUTIONS if metal or "{metal." not in text}
     wanted = set(situations) or set(table)
     unknown = sorted(wanted - set(table))
     if unknown:
         raise KeyError(f"no caution for {unknown[0]!r}")
-    return tuple(sentence for situation, sentence in CAUTIONS if situation in wanted)
+    said = (text.format(metal=metal) for situation, text in table.items() if situation in wanted)
+    return tuple(sentence for sentence in said if sentence)

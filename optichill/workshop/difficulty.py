@@ -32,7 +32,6 @@ LAYOUTS = {"single": 0.0, "parallel": 0.6, "nested": 1.0}
 JOINTS = {"solder": 1.0, "braze": 1.5, "compression": 0.25, "hose and clamp": 0.1, "barb": 0.1}
 FORMS = {"on the shelf": 0.0, "packed": 0.5, "to be made": 1.0}
 GAPS = {"touching": 0.0, "laced": 0.15, "spacers": 0.4, "graded": 1.0}
-BEND_METALS = {"copper": 2.0, "stainless": 3.0}
 TOOL_RELIEF = 0.4
 """A fitting tool takes this share of the tight bends' difficulty: without it a bender would look a burden."""
 
@@ -88,7 +87,7 @@ def bend_factor(K_r: ArrayLike, d_o: ArrayLike, t: ArrayLike, R: ArrayLike, angl
     Parameters
     ----------
     K_r : array_like [-]
-        2 for copper, 3 for stainless.
+        The metal's `bend_hardness`.
     d_o, t, R : array_like [m]
         Outside diameter; wall; centre line radius.
     angle : array_like [rad]
@@ -281,3 +280,9 @@ def reasons(job: Job, most: int = 3) -> list[str]:
     sentences = _sentences(job)
     order = sorted(range(len(TERMS)), key=lambda i: -float(terms[i]))
     return [sentences[TERMS[i]] for i in order if terms[i] >= WORTH_SAYING][:most]
+
+
+def effort(moment: float) -> str:
+    """The same sentence for a tube alone that is hard to pull round the form, by its full plastic moment
+    [N m]; empty for one that is not."""
+    return "".join(reasons(Job(rho_coil=np.inf, moment=moment, length=0.0, growth=0.0)))

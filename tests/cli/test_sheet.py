@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -151,3 +152,52 @@ def test_what_people_wrote_in_the_folder_is_left_alone(folder: Path, tmp_path: P
         assert sheet(folder, tmp_path, "--coil", str(folder / "best.toml")) == 0
     assert notes.read_text(encoding="utf-8") == "mine"
     assert len(list(notes.parent.iterdir())) == 3
+
+
+ENDS_IN_ITS_BEND = {
+    "measured": (
+        {"inside_diameter": "15 in", "inside_height": "13 in"},
+        """\
+outside_across = "9 in"
+overall_height = "7 in"
+turns = 10
+bought_length = "25 ft"
+outer_diameter = "3/8 in"
+wall = "0.032 in"
+""",
+    ),
+    "drawn": (
+        {"inside_diameter": "38 cm", "inside_height": "42 cm"},
+        """\
+mean_diameter = "8 cm"
+pitch = "16 mm"
+turns = 8
+riser_length_in = "50 cm"
+riser_length_out = "45 cm"
+outer_diameter = "1/2 in"
+wall = "0.032 in"
+""",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", ENDS_IN_ITS_BEND)
+def test_a_riser_that_ends_in_its_rim_bend_is_told_with_what_is_there_and_what_is_needed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], case: str
+) -> None:
+    kettle, sizes = ENDS_IN_ITS_BEND[case]
+    where = small_stock.write(tmp_path, {"kettle": kettle, "workshop": {"layouts": ["single"]}})
+    (tmp_path / "coil.toml").write_text(f'[coil]\nmaterial = "copper"\n{sizes}', encoding="utf-8")
+    more = ("--coil", str(tmp_path / "coil.toml"), "--json", str(tmp_path / "s.json"))
+    assert sheet(where, tmp_path / "out", *more) == 0
+    stops = json.loads((tmp_path / "s.json").read_text(encoding="utf-8"))["stops"]
+    short = [stop for stop in stops if stop["name"] == "leg_inside" and stop["value"] < 0.0]
+    assert short
+    for stop in short:
+        assert stop["needed"] >= 0.0
+        figures = re.search(r"has (\S+) mm of tube and needs (\S+) mm, (\S+) mm more", stop["text"])
+        assert figures is not None
+        there, needed, missing = map(float, figures.groups())
+        assert needed - there == pytest.approx(missing, abs=1.0)
+        assert missing == pytest.approx(1e3 * (stop["needed"] - stop["value"]), abs=1.0)
+    assert "NOT BUILDABLE" in capsys.readouterr().out

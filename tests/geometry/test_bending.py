@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from tables import rows
 
 from optichill.geometry import bending, helix
-from optichill.materials import COPPER, STAINLESS_304, STAINLESS_316
+from optichill.materials import COPPER, STAINLESS_304, STAINLESS_316, handbook_lever_minimum
 
 INCH, FOOT = 0.0254, 0.3048
 BENDS = rows("bend_radius.csv")
@@ -36,7 +36,7 @@ def test_free_winding_radius_of_every_row(row):
 def test_lever_minimum_of_the_copper_tube_handbook(row):
     # Copper Tube Handbook, bending guide for annealed tube in mechanical benders (V).
     d_o = float(row["od_in"]) * INCH
-    assert bending.lever_minimum_copper(d_o) / INCH == pytest.approx(float(row["tool_min_radius_in"]))
+    assert COPPER.lever_minimum(d_o, 0.001) / INCH == pytest.approx(float(row["tool_min_radius_in"]))
 
 
 @pytest.mark.parametrize("row", [r for r in BENDS if r["material"] == "304 annealed"],
@@ -44,7 +44,7 @@ def test_lever_minimum_of_the_copper_tube_handbook(row):
 def test_lever_minimum_of_stainless(row):
     # 3 OD, 4 OD if OD/t > 17: common practice, no source.
     d_o, t = float(row["od_in"]) * INCH, float(row["wall_in"]) * INCH
-    minimum = bending.riser_bend_minimum(d_o, t, 0.29, "lever", stainless=True)
+    minimum = bending.riser_bend_minimum(d_o, t, STAINLESS_304, "lever")
     assert minimum / INCH == pytest.approx(float(row["tool_min_radius_in"]))
 
 
@@ -56,14 +56,14 @@ def test_ordinary_lever_benders_are_allowed_for_soft_copper(row):
         for part in row["lever_bender_clr_in"].replace("11/16-15/16", "11/16").split("-")
     )
     d_o, t = float(row["od_in"]) * INCH, float(row["wall_in"]) * INCH
-    minimum = bending.riser_bend_minimum(d_o, t, COPPER.poisson, "lever")
+    minimum = bending.riser_bend_minimum(d_o, t, COPPER, "lever")
     assert bending.riser_bend_radius(d_o, t, COPPER.poisson, "lever", radius * INCH) >= minimum - 1e-12
 
 
 def test_metric_benders_of_three_diameters_are_allowed():
     # 3 d_o former for metric copper: classification rule (V), the ordinary tool (M).
     d_o = np.array([0.010, 0.012, 0.015, 0.022])
-    assert (3 * d_o >= bending.lever_minimum_copper(d_o)).all()
+    assert (3 * d_o >= COPPER.lever_minimum(d_o, 0.001)).all()
 
 
 def test_riser_bends_by_tool():
@@ -74,9 +74,9 @@ def test_riser_bends_by_tool():
     assert R[1] == pytest.approx(0.0381)
     assert R[2] == pytest.approx(0.0511, abs=5e-4)
     assert np.isnan(R[3])
-    minimum = bending.riser_bend_minimum(d_o, t, nu, kinds)
+    minimum = bending.riser_bend_minimum(d_o, t, COPPER, kinds)
     assert (R[:3] >= minimum[:3]).all() and np.isnan(minimum[3])
-    assert bending.riser_bend_minimum(d_o, t, 0.29, "hand", stainless=True) == np.inf
+    assert bending.riser_bend_minimum(d_o, t, STAINLESS_304, "hand") == np.inf
 
 
 def test_winding_margin_in_words():
@@ -91,7 +91,7 @@ def test_rewound_tube_needs_half_as_much_again():
     assert hard == pytest.approx(1.5 * soft)
     by_hand = bending.riser_bend_radius(0.0127, 0.0008, 0.34, "hand", rewound=[False, True])
     assert by_hand == pytest.approx([1.1 * soft, 1.1 * hard])
-    minimum = bending.riser_bend_minimum(0.0127, 0.0008, 0.34, "hand", rewound=[False, True])
+    minimum = bending.riser_bend_minimum(0.0127, 0.0008, COPPER, "hand", rewound=[False, True])
     assert minimum == pytest.approx(by_hand)
     assert bending.flow_stress(COPPER, rewound=True) == 200e6
     assert bending.flow_stress(COPPER) == 100e6
@@ -210,7 +210,7 @@ def test_vector_equals_loop_nan_stays_and_inputs_are_left_alone():
     d_i = helix.inside_diameter(d_o, 0.0008)
     k = bending.springback_ratio(d_o, d_i, 0.12, 100e6, 117e9)
     free = bending.free_winding_radius(d_o, 0.0008, 0.34)
-    for values in (k, free, bending.lever_minimum_copper(d_o)):
+    for values in (k, free, handbook_lever_minimum(d_o, 0.0008)):
         assert np.isnan(values).tolist() == [False, True, False]
     for i in (0, 2):
         assert k[i] == bending.springback_ratio(d_o[i], d_i[i], 0.12, 100e6, 117e9)

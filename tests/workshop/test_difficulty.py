@@ -25,7 +25,6 @@ def job(od, wall, feet, metal=COPPER, form=KEG, layout="single", tool=True, **mo
     R_free = bending.free_winding_radius(d_o, t, metal.poisson)
     k = bending.springback_ratio(d_o, d_i, R_i, Y, metal.youngs_modulus)
     R_b = 3 * d_o
-    K_r = 2.0 if metal is COPPER else 3.0
     return Job(
         rho_coil=R_i / R_free,
         rho_bends=np.inf if tool else 1.1,
@@ -33,7 +32,7 @@ def job(od, wall, feet, metal=COPPER, form=KEG, layout="single", tool=True, **mo
         length=feet * FOOT,
         growth=bending.growth(k),
         layers=LAYOUTS[layout],
-        bends=2 * difficulty.bend_factor(K_r, d_o, t, R_b, np.pi / 2),
+        bends=2 * difficulty.bend_factor(metal.bend_hardness, d_o, t, R_b, np.pi / 2),
         tool_fits=tool,
         joints=0.2,
         gap=GAPS["laced"],
@@ -155,6 +154,14 @@ def test_reasons_name_the_largest_first():
     assert said[0] == "close to the kink limit: wind it round a grooved roller or fill it"
     assert "the bends up to the rim without a fitting tool" in said
     assert difficulty.reasons(Job(rho_coil=2.0, moment=4.0, length=5.0, growth=0.0)) == []
+
+
+def test_effort_of_a_tube_alone_is_the_same_sentence_from_the_same_moment_on():
+    # 0.60 (M - 5)/30 reaches 0.03, what is worth a sentence, at 6.5 N m.
+    for moment, told in ((6.4, False), (6.6, True)):
+        said = difficulty.effort(moment)
+        assert bool(said) is told
+        assert [r for r in difficulty.reasons(Job(2.0, moment, 25.0, 0.0)) if r == said] == [said] * told
 
 
 def test_reasons_tell_the_layouts_and_hand_bends_apart():

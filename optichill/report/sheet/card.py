@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
 from optichill.report import words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
@@ -37,26 +38,25 @@ def leak_test(plan: WorkPlan) -> tuple[Step, ...]:
     )
 
 
-CLEANING: tuple[Step, ...] = (
-    (
-        "Wash it inside and out with warm water and a mild detergent; rinse until nothing foams.",
-        "Drawing oil, flux and fingers are on new tube.",
-    ),
-    (
-        "If it is still dull or oily: ten minutes in vinegar with as much water, then rinse well. No "
-        "longer, and nothing stronger.",
-        "Acid takes the tarnish, then the copper.",
-    ),
-    (
-        "No chlorine on copper or stainless, no hydrogen peroxide on copper, at any time.",
-        "Chlorine pits both metals; peroxide eats copper.",
-    ),
-    (
-        "First run: chill as much hot plain water as you brew, on the plan of the card, and write down time "
-        "and temperature every two minutes.",
-        "It rinses once more, and it is the first measurement of your own stirring and flow.",
-    ),
-)
+def cleaning(metal: Material) -> tuple[Step, ...]:
+    """The first cleaning of a coil of this metal, and its first run (common practice, no source)."""
+    return (
+        (
+            "Wash it inside and out with warm water and a mild detergent; rinse until nothing foams.",
+            "Drawing oil, flux and fingers are on new tube.",
+        ),
+        (
+            "If it is still dull or oily: ten minutes in vinegar with as much water, then rinse well. No "
+            "longer, and nothing stronger.",
+            metal.acid,
+        ),
+        (f"{metal.barred}, at any time.", metal.barred_because),
+        (
+            "First run: chill as much hot plain water as you brew, on the plan of the card, and write down "
+            "time and temperature every two minutes.",
+            "It rinses once more, and it is the first measurement of your own stirring and flow.",
+        ),
+    )
 
 
 def brew_day(plan: WorkPlan) -> Card:
@@ -175,8 +175,6 @@ def situations(plan: WorkPlan) -> list[str]:
     left_out = set()
     if plan.basis.brewhouse.tap is None:
         left_out.add("backflow")
-    if plan.coil.material != "copper":
-        left_out.add("sour wort")
     if not {"solder", "braze"} & joints:
         left_out |= {"dry coil", "torch"}
     if min(layer.rho for layer in plan.layers) >= 1.0:
@@ -188,4 +186,4 @@ def situations(plan: WorkPlan) -> list[str]:
 
 def cautions(plan: WorkPlan) -> Points:
     """Everything that can hurt on this build and with this plan."""
-    return Points(cautions_for(*situations(plan)))
+    return Points(cautions_for(*situations(plan), metal=plan.tube.metal))

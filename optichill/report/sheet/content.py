@@ -6,7 +6,6 @@ from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
-from optichill.geometry import bending
 from optichill.report import words
 from optichill.report.sheet import card, marks, measure, refusal, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
@@ -21,6 +20,7 @@ from optichill.units import FOOT, money, show, trim
 from optichill.workshop import cost
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.cost import LACING_COLUMNS
+from optichill.workshop.difficulty import effort
 
 WIDTH, TOP = 515.0, 240.0
 SIDE = {"a4": 285.0, "letter": 255.0}
@@ -82,7 +82,6 @@ MARKS = (
 def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     """The coil in a sentence or two."""
     tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
-    soft = {"annealed": "soft ", "half hard": "half hard ", "hard": "hard "}[tube.temper]
     roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
     roll = f"two {roll}s" if plan.rolls == 2 else roll
     gap = "touching" if outer.gap < 1e-4 else f"{sizes.length(outer.gap)} open between turns"
@@ -96,7 +95,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     count = f"{turns_words(outer.turns)} turns" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
-        f"{roll} of {soft}{tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
+        f"{roll} of {words.temper(tube)} {tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
         f"{sizes.wall(tube.wall)} wall{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} "
         f"across, {sizes.length(max(x.turns * x.pitch for x in plan.layers) + outer.d_o)} tall. Cut length "
         f"{cut}.{time}"
@@ -157,23 +156,23 @@ def _tools(plan: WorkPlan) -> list[str]:
         *([f"{words.card(brewhouse.units)} and tape, to lag the form"] if packed else []),
         *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if nested else []),
         *(["a drill and three flat bars, if you take combs"] if plan.layers[0].gap >= 1e-4 else []),
-        "a second pair of hands" if _heavy(plan) else "a helper to hold the roll is welcome",
+        *_hands(plan),
     ]
 
 
-def _heavy(plan: WorkPlan) -> bool:
-    """Whether winding takes two."""
-    tube = plan.tube
-    Y = max(layer.k_low for layer in plan.layers) and 1e8
-    moment = bending.full_plastic_moment(tube.outer_diameter, tube.outer_diameter - 2 * tube.wall, Y)
-    return bool(float(moment) > 15.0 or plan.coil.layout == "nested")
+def _hands(plan: WorkPlan) -> list[str]:
+    """Who is needed: two for two layers of one tube; for stiff tube as `recommend` says it."""
+    two = "a second pair of hands" if plan.coil.layout == "nested" else ""
+    needed = [text for text in (two, effort(plan.moment)) if text]
+    return needed or ["a helper to hold the roll is welcome"]
 
 
 def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
     brewhouse = plan.basis.brewhouse
     currency = brewhouse.stock.currency
     rows = []
-    roll = f"{show(plan.tube.length, 'long_length', brewhouse.units)} roll, soft, OUTSIDE diameter "
+    length = show(plan.tube.length, "long_length", brewhouse.units)
+    roll = f"{length} roll, {words.temper(plan.tube)}, OUTSIDE diameter "
     if not plan.listed:
         size = f"{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall"
         rows.append((f"tube, OUTSIDE diameter {size}", sizes.long(plan.cut_length), "not in your list"))
@@ -246,7 +245,7 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
             (
                 Text(
                     "Marks and template are for the tube on the form; the kettle sees the coil let go. The "
-                    "range is that of soft tube as it is sold."
+                    f"range is that of {words.temper(plan.tube)} tube as it is sold."
                 ),
                 measure.springback(plan, sizes),
             ),
@@ -263,7 +262,7 @@ def _reckoned(plan: WorkPlan, sizes: Sizes) -> Section:
 def _after(plan: WorkPlan, sizes: Sizes) -> list[Section]:
     return [
         Section("Leak test, cold", (Steps(card.leak_test(plan)),)),
-        Section("First cleaning and first run", (Steps(card.CLEANING),)),
+        Section("First cleaning and first run", (Steps(card.cleaning(plan.tube.metal)),)),
         Section("Final check", (measure.finished(plan, sizes),)),
         Section("For the brew day", (card.brew_day(plan),)),
         Section("Take care", (card.cautions(plan),)),

@@ -8,7 +8,7 @@ from optichill.fabrication import clocking
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import risers
-from optichill.report import warnings
+from optichill.report import warnings, words
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
@@ -38,7 +38,9 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
             size = show(layer.D_form, "length", u)
             said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
     if not plan.listed:
-        said.append("the tube is not in your list: no price, and it is taken to be soft.")
+        said.append(
+            f"the tube is not in your list: no price, and it is taken to be {words.temper(plan.tube)}."
+        )
     if not plan.tool_known:
         said.append(
             "no bender in your list, nor a bend by hand, makes the radius that the coil file asks for."

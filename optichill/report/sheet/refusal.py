@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from optichill.fabrication.obstacles import Obstacle, obstacles
@@ -36,9 +37,12 @@ def _riser_below(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
 
 
 def _riser_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+    there = plan.coil.riser_length_in if s.of.startswith("IN") else plan.coil.riser_length_out
+    more = s.needed - s.value
     return (
-        f"The {s.of} riser ends before it is past the kettle wall: its joint would drip into the wort. It "
-        f"needs {sizes.length(s.needed - s.value)} more of tube."
+        f"The {s.of} riser ends before it is past the kettle wall: its joint would drip into the wort. "
+        f"It has {sizes.length(there)} of tube and needs {sizes.length(there + more)}, "
+        f"{sizes.length(more)} more."
     )
 
 
@@ -73,7 +77,7 @@ SENTENCES: dict[str, Said] = {
         f"No tool makes the risers' bends of {sizes.length(s.value)} radius in this tube: "
         + (
             "it is never bent freehand; a lever bender or a bending spring would do."
-            if s.needed > 10.0
+            if math.isinf(s.needed)
             else f"the tightest is {sizes.length(s.needed)} with what is at hand."
         )
     ),
