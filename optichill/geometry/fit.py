@@ -192,9 +192,9 @@ def wall_gap_needed(
     return needed + 0.0 * underside
 
 
-def passes_outside(nested: ArrayLike, riser: str) -> Mask:
+def passes_outside(crossing: ArrayLike, riser: str) -> Mask:
     """Whether a riser climbs outside, past turns above it: not where both ends leave from the top."""
-    return ~np.asarray(nested, dtype=bool) & (riser == "outside")
+    return ~np.asarray(crossing, dtype=bool) & (riser == "outside")
 
 
 def _outermost_riser(D_c: Array, R_b: ArrayLike, d_o: Array, passing: ArrayLike, pitch: ArrayLike) -> Array:

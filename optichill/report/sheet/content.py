@@ -86,9 +86,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
     roll = f"two {roll}s" if plan.rolls == 2 else roll
     gap = "touching" if outer.gap < 1e-4 else f"{sizes.length(outer.gap)} open between turns"
-    layout = {"single": "", "nested": ", two layers of one tube", "parallel": ", two coils on tees"}[
-        plan.coil.layout
-    ]
+    layout = f", {plan.layout.called}" if plan.layout.layers > 1 else ""
     time = ""
     if p.chill_time is not None and not stopped:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
@@ -145,7 +143,7 @@ def _tools(plan: WorkPlan) -> list[str]:
         "hand": "a disc to bend round",
     }
     brewhouse, packed = plan.basis.brewhouse, any(layer.wraps for layer in plan.layers)
-    nested = plan.coil.layout == "nested"
+    over = plan.layout.crossing
     return [
         "tape, felt pen, masking tape",
         "tube cutter and reamer",
@@ -155,7 +153,7 @@ def _tools(plan: WorkPlan) -> list[str]:
         "a cap or plug for the leak test",
         *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
         *([f"{words.card(brewhouse.units)} and tape, to lag the form"] if packed else []),
-        *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if nested else []),
+        *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if over else []),
         *(["a drill and three flat bars, if you take combs"] if plan.layers[0].gap >= 1e-4 else []),
         "a second pair of hands" if _heavy(plan) else "a helper to hold the roll is welcome",
     ]
@@ -166,7 +164,7 @@ def _heavy(plan: WorkPlan) -> bool:
     tube = plan.tube
     Y = max(layer.k_low for layer in plan.layers) and 1e8
     moment = bending.full_plastic_moment(tube.outer_diameter, tube.outer_diameter - 2 * tube.wall, Y)
-    return bool(float(moment) > 15.0 or plan.coil.layout == "nested")
+    return bool(float(moment) > 15.0 or plan.layout.crossing)
 
 
 def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
@@ -208,10 +206,10 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
     left = plan.rolls * plan.tube.length - plan.cut_length
     rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
-    if plan.coil.layout == "parallel":
+    if plan.layout.tees:
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
     spare = sum(piece.spare for piece in plan.pieces)
-    if plan.coil.layout == "nested":
+    if plan.layout.crossing:
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
