@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from small_stock import Key
 
-from optichill.problem.windings import LAYOUTS
+from optichill.layouts import numbered
 from optichill.search.space import Space
 
 
@@ -14,7 +14,7 @@ def keys(of: Space, rows: np.ndarray | None = None) -> list[Key]:
     setup, gap, turns, valve = of.decode(np.arange(of.size) if rows is None else rows)
     tool = [w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id for w in of.windings]
     outer, inner = of.setups.outer[setup].tolist(), of.setups.inner[setup].tolist()
-    layout = [LAYOUTS[i] for i in of.setups.layout[setup].tolist()]
+    layout = [numbered(i).name for i in of.setups.layout[setup].tolist()]
     form = [w.form.form_id for w in of.windings]
     return [
         (w.tube.stock_id, tool[o], name, form[o], w.wraps, form[i] if i != o else "", round(g * 1e4), n, v)

@@ -114,7 +114,7 @@ def _between_layers(plan: WorkPlan) -> list[Obstacle]:
     outer, d_o = plan.layers[0], plan.tube.outer_diameter
     inner_edge = (outer.diameter - d_o) / 2.0
     piece = plan.pieces[-1]
-    passing = [piece.riser_in] if plan.coil.layout == "nested" else [piece.riser_in, piece.riser_out]
+    passing = [piece.riser_in] if plan.layout.crossing else [piece.riser_in, piece.riser_out]
     top = plan.coil.lowest_turn_height + outer.turns * outer.pitch
     found = []
     for riser in passing:

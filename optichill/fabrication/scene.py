@@ -76,10 +76,9 @@ def scene_of(plan: WorkPlan) -> Scene:
     kettle = plan.basis.brewhouse.kettle
     helices: list[Helix] = []
     risers: list[DrawnRiser] = []
-    nested = plan.coil.layout == "nested"
     for piece in plan.pieces:
         turned = SIX_O_CLOCK if not risers else _turned(plan, piece, risers)
-        mine, ends = (_nested if nested else _single)(plan, piece, turned)
+        mine, ends = (_down_and_up if plan.layout.crossing else _one_layer)(plan, piece, turned)
         helices += mine
         risers += ends
     return Scene(
@@ -93,11 +92,11 @@ def scene_of(plan: WorkPlan) -> Scene:
         hot=float(plan.placement.hot_level[0]),
         cold=float(plan.placement.cold_level[0]),
         rests=kettle.coil_rests,
-        crossing=nested,
+        crossing=plan.layout.crossing,
     )
 
 
-def _single(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
+def _one_layer(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
     """One layer with its IN riser at `riser_at`."""
     layer = piece.layers[0]
     start = riser_at + swing(layer.diameter / 2.0, plan.tool.radius)
@@ -106,7 +105,7 @@ def _single(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix],
     return [helix], [_riser(plan, piece, True, start, -1), _riser(plan, piece, False, end, 1)]
 
 
-def _nested(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
+def _down_and_up(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
     """One tube down the inner layer and up the outer: it goes round the same way all along, so that the inner
     layer climbs the other way."""
     inner, outer = piece.layers
@@ -146,7 +145,7 @@ def _turned(plan: WorkPlan, piece: Piece, others: Sequence[DrawnRiser]) -> float
     """Where the IN riser of the inner of two tubes stands so that the risers come out well apart."""
 
     def nearest(at: float) -> float:
-        mine = _single(plan, piece, at)[1]
+        mine = _one_layer(plan, piece, at)[1]
         return min(apart(riser.angle - other.angle) for riser in mine for other in others)
 
     steps = [SIX_O_CLOCK + WHOLE * n / 24.0 for n in range(24)]

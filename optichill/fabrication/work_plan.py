@@ -19,6 +19,7 @@ from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, mark_out, wound
 from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.geometry import bending, risers
+from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil
 from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import MATCH, Form, Stock, Tube
@@ -137,6 +138,11 @@ class WorkPlan:
     notes: tuple[str, ...] = ()
 
     @property
+    def layout(self) -> Layout:
+        """How the coil is laid out."""
+        return LAYOUTS[self.coil.layout]
+
+    @property
     def complete(self) -> bool:
         """Whether the bill holds everything: tube and forms are in the lists."""
         return self.listed and all(layer.form is not None for layer in self.layers)
@@ -169,7 +175,7 @@ class WorkPlan:
 
     def from_below(self, riser: Riser) -> bool:
         """Whether a riser comes up from the lowest turn, past the others."""
-        return riser.name == "IN" and self.coil.layout != "nested"
+        return riser.name == "IN" and not self.layout.crossing
 
     @property
     def step(self) -> float:
@@ -203,7 +209,7 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
         tool=tool,
         tool_known=tool_known,
         pieces=pieces,
-        bill=billed(basis, tube, tool, forms, coil.layout, to_buy, lacing, layers[0].gap > 0),
+        bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lacing, layers[0].gap > 0),
         rolls=rolls,
         notes=_notes(basis.stock, coil, tube, layers),
     )
@@ -257,7 +263,7 @@ def _takes(coil: Coil) -> float:
     """Tube that one roll must give [m]: of two tubes the longer, trim and half a turn to spare with it."""
     riser_tube = coil.riser_length_in + coil.riser_length_out + 2.0 * risers.TRIM
     each = [layer.length + 0.5 * np.pi * layer.mean_diameter for layer in coil.layers]
-    return max(each) + riser_tube if coil.layout == "parallel" else sum(each) + riser_tube
+    return (max(each) if LAYOUTS[coil.layout].tubes > 1 else sum(each)) + riser_tube
 
 
 def _same_tube(tube: Tube, coil: Coil) -> bool:
@@ -364,7 +370,8 @@ def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tu
 def _pieces(
     basis: DesignBasis, coil: Coil, layers: tuple[WoundLayer, ...], crossing: float, R_b: float, trim: float
 ) -> tuple[Piece, ...]:
-    """The tubes of the coil, each with its marks; of a nested one the inner layer is wound first."""
+    """The tubes of the coil, each with its marks; where one tube makes both layers the inner one is wound
+    first."""
     rim, low = basis.brewhouse.kettle.inside_height, coil.lowest_turn_height
 
     def riser(name: str, length: float, foot: float) -> Riser:
@@ -376,14 +383,14 @@ def _pieces(
     def turns(layer: WoundLayer, name: str) -> tuple[markout.Segment, ...]:
         return wound(name, layer.tube, layer.per_turn)
 
-    if coil.layout == "nested":
+    if LAYOUTS[coil.layout].crossing:
         outer, inner = layers
         riser_in = riser("IN", coil.riser_length_in, top(inner))
         riser_out = riser("OUT", coil.riser_length_out, top(outer))
         under = (markout.Segment(markout.CROSSING, "", crossing),)
         marks = mark_out(riser_in, turns(inner, "inner") + under + turns(outer, "outer"), riser_out, trim)
         return (Piece("", (inner, outer), riser_in, riser_out, marks),)
-    names = ("",) if coil.layout == "single" else ("outer", "inner")
+    names = ("",) if len(layers) == 1 else ("outer", "inner")
     found = []
     for name, layer in zip(names, layers, strict=True):
         riser_in = riser("IN", coil.riser_length_in, low)

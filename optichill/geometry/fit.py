@@ -364,25 +364,25 @@ def wall_gap_needed(
     return needed + 0.0 * underside
 
 
-def passes_outside(nested: ArrayLike, riser: str) -> Mask:
+def passes_outside(crossing: ArrayLike, riser: str) -> Mask:
     """Whether a riser climbs outside, past turns above it: not where both ends leave from the top.
 
     Parameters
     ----------
-    nested : array_like of bool
+    crossing : array_like of bool
     riser : str
         "outside" or "inside".
 
     Returns
     -------
-    Mask, nested's shape
+    Mask, crossing's shape
 
     Examples
     --------
     >>> passes_outside([False, True], "outside").tolist()
     [True, False]
     """
-    return ~np.asarray(nested, dtype=bool) & (riser == "outside")
+    return ~np.asarray(crossing, dtype=bool) & (riser == "outside")
 
 
 def _outermost_riser(D_c: Array, R_b: ArrayLike, d_o: Array, passing: ArrayLike, pitch: ArrayLike) -> Array:

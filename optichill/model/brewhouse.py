@@ -15,8 +15,9 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
+from optichill.layouts import LAYOUTS
 from optichill.model import cooling_checks
-from optichill.model.coil import LAYOUTS, UNSET
+from optichill.model.coil import UNSET
 from optichill.model.cooling import CoolingStage
 from optichill.model.fields import (
     KELVIN,
@@ -261,7 +262,7 @@ class Workshop(Frozen):
 
     marking_increment: Annotated[float, Quantity("length", 0.0005, 0.05)] = 0.001
     forms_owned_only: Flag = False
-    layouts: tuple[Annotated[str, Choice(LAYOUTS)], ...] = LAYOUTS
+    layouts: tuple[Annotated[str, Choice(LAYOUTS)], ...] = Field(default_factory=lambda: tuple(LAYOUTS))
     flow_settings: tuple[Annotated[str, Choice(tuple(VALVE_SETTINGS))], ...] = ("full", "half", "third")
     riser: Annotated[str, Choice(("outside", "inside"))] = "outside"
     riser_sides: Annotated[str, Choice(("same", "opposite", "any"))] = "any"

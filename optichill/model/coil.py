@@ -7,6 +7,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
+from optichill.layouts import LAYOUTS, with_layers
 from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
     Choice,
@@ -26,7 +27,6 @@ from optichill.model.fields import (
     settle,
 )
 
-LAYOUTS = ("single", "nested", "parallel")
 FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
 UNSET = math.nan  # stands in a required field until its validator has settled it
 
@@ -61,7 +61,7 @@ class Coil(Frozen):
     mean_diameter: CoilDiameter = UNSET
     pitch: Pitch = UNSET
     turns: Turns = UNSET
-    layout: Annotated[str, Choice(LAYOUTS)] = "single"
+    layout: Annotated[str, Choice(LAYOUTS)] = next(iter(LAYOUTS))
     lowest_turn_height: Size = UNSET
     riser_length_in: Riser = UNSET
     riser_length_out: Riser = UNSET
@@ -142,10 +142,12 @@ class Coil(Frozen):
             if layer.pitch < self.outer_diameter - 1e-4:
                 key = "pitch" if len(self.layers) == 1 else f"layer.{place}.pitch"
                 raise refusal("turns would overlap", "outer_diameter or more", key)
-        if self.layout == "single" and len(self.layers) > 1:
-            raise refusal("more than one layer", "nested or parallel", "layout")
-        if self.layout != "single" and len(self.layers) < 2:
-            raise refusal("needs two [[coil.layer]] entries", "single, or two layers", "layout")
+        one, two = (" or ".join(x.name for x in with_layers(n).values()) for n in (1, 2))
+        layers = LAYOUTS[self.layout].layers
+        if layers == 1 and len(self.layers) > 1:
+            raise refusal("more than one layer", two, "layout")
+        if len(self.layers) < layers:
+            raise refusal("needs two [[coil.layer]] entries", f"{one}, or two layers", "layout")
 
     @property
     def metal(self) -> Material:

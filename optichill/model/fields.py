@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 import math
 import re
+from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -48,7 +49,7 @@ def refusal(reason: str, allowed: str = "", key: str = "") -> PydanticCustomErro
     return PydanticCustomError("refused", "{reason}", {"reason": reason, "allowed": allowed, "key": key})
 
 
-def near(word: str, known: tuple[str, ...] | list[str]) -> str:
+def near(word: str, known: Collection[str]) -> str:
     """ " did you mean ...?" for a misspelt name, or nothing."""
     close = get_close_matches(str(word), known, n=1, cutoff=0.6)
     return f": did you mean {close[0]}?" if close else ""
@@ -122,17 +123,17 @@ class Number:
 
 @dataclass(frozen=True)
 class Choice:
-    """One of a few words."""
+    """One of a few words, or of those that a registry holds at the time of reading."""
 
-    words: tuple[str, ...]
+    words: Collection[str]
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_before_validator_function(self.read, handler(source))
 
     def read(self, value: Any) -> str:
         """The word, or a refusal that names them all."""
-        if value in self.words:
-            return str(value)
+        if isinstance(value, str) and value in self.words:
+            return value
         raise refusal(f"not known{near(value, self.words)}", ", ".join(self.words))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
@@ -118,7 +119,8 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
         if bare:
             sizes = ", ".join(show(size, "tube", brewhouse.units) for size in bare)
             said.append(f"fittings.csv has no ends for tube of {sizes}")
-        if "parallel" in brewhouse.workshop.layouts and not any(f.used_at == "tee" for f in stock.fittings):
+        tees = any(LAYOUTS[name].tees for name in brewhouse.workshop.layouts)
+        if tees and not any(f.used_at == "tee" for f in stock.fittings):
             said.append("fittings.csv has no tee: two tubes side by side are left out")
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")

@@ -14,7 +14,7 @@ def billed(
     tube: Tube,
     tool: RiserTool,
     forms: list[Form],
-    layout: str,
+    tubes: int,
     rolls: int,
     height: float,
     laced: bool,
@@ -33,5 +33,5 @@ def billed(
         cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned)
         for p in basis.pumps
     ]
-    ends = cost.cheapest_end_set(fittings(basis), tube.outer_diameter, 2 if layout == "parallel" else 1)
+    ends = cost.cheapest_end_set(fittings(basis), tube.outer_diameter, tubes)
     return cost.itemised_bill(purchases, ends, height, laced)

@@ -54,6 +54,12 @@ class Shape:
         return np.zeros(self.d_o.shape, dtype=bool) if self.parallel is None else self.parallel
 
     @property
+    def crosses(self) -> Mask:
+        """Where one tube makes two layers and crosses between them underneath: no riser comes up from below,
+        both ends leave from the top."""
+        return self.layered & ~self.on_tees
+
+    @property
     def innermost(self) -> Array:
         """Coil diameter of the innermost layer [m]."""
         return self.D_c if self.D_in is None else np.where(self.layered, self.D_in, self.D_c)
@@ -82,17 +88,14 @@ class Shape:
 
     @property
     def crossing(self) -> Array:
-        """Tube that leads from the inner to the outer layer under a nested coil [m], else 0."""
-        one_tube = self.layered & ~self.on_tees
-        return np.where(one_tube, helix.nested_crossing_length(self.innermost, self.D_c), 0.0)
+        """Tube that leads from the inner to the outer layer underneath [m], 0 where none does."""
+        return np.where(self.crosses, helix.nested_crossing_length(self.innermost, self.D_c), 0.0)
 
     def sunk(self, lowest: ArrayLike) -> fit.SunkTube:
         """As the fit sees them, lowest turn at `lowest` [m]; layers on axis 0 where there are any."""
         if self.D_in is None:
             return fit.SunkTube(lowest, self.pitch, self.turns, self.D_c, self.d_o)
-        two, tees = self.layered, self.on_tees
-        # A nested tube has no riser from below: it crosses there, and both its ends leave from the top.
-        below = np.where(two & ~tees, 0.0, 1.0)
+        two, below = self.layered, np.where(self.crosses, 0.0, 1.0)
         return fit.SunkTube(
             lowest,
             np.stack([self.pitch, self.inner_pitch]),
@@ -177,8 +180,7 @@ def _lowest(basis: DesignBasis, shape: Shape) -> Array:
 def _risers(basis: DesignBasis, shape: Shape, lowest: Array) -> tuple[Array, Array, Array]:
     """Inlet and outlet riser [m] without trim, and the sum of those of an inner tube.
 
-    Water comes in at the bottom of a single coil and of both tubes of a parallel one; into a nested coil at
-    the top of its inner layer.
+    Water comes in at the bottom of each tube, but at the top of the inner layer where the tube crosses below.
     """
     kettle, shop = basis.brewhouse.kettle, basis.brewhouse.workshop
     wall, rim, over = kettle.inside_diameter / 2.0, kettle.inside_height, shop.over_the_rim
@@ -195,7 +197,7 @@ def _risers(basis: DesignBasis, shape: Shape, lowest: Array) -> tuple[Array, Arr
     bottom_in = _bottom_axis(shape.innermost / 2.0, shape.inner_pitch, shape, shop.riser)
     inner_top = length(lowest + shape.inner_turns * shape.inner_pitch, axis_in)
     inner_risers = np.where(shape.on_tees, length(lowest, bottom_in) + inner_top, 0.0)
-    return np.where(shape.layered & ~shape.on_tees, inner_top, riser_in), riser_out, inner_risers
+    return np.where(shape.crosses, inner_top, riser_in), riser_out, inner_risers
 
 
 def _bottom_axis(R_c: Array, pitch: Array, shape: Shape, riser: str) -> Array:
@@ -218,8 +220,7 @@ def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks
     floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
     checks.at_least("floor", fit.floor_gap(placement.lowest, d_o), floor_needed)
     opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
-    nested = shape.layered & ~shape.on_tees
-    passing = fit.passes_outside(nested, shop.riser)
+    passing = fit.passes_outside(shape.crosses, shop.riser)
     across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing, shape.pitch)
     checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(
@@ -239,13 +240,13 @@ def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks
         needed = np.where(shape.on_tees, riser, fit.LAYER_GAP)
         checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), needed)
     if basis.centre_part > 0.0:
-        checks.at_least("centre", _to_centre(basis, shape, placement, nested), fit.AIR_AROUND_PART)
+        checks.at_least("centre", _to_centre(basis, shape, placement), fit.AIR_AROUND_PART)
     return checks
 
 
-def _to_centre(basis: DesignBasis, shape: Shape, placement: Placement, nested: Mask) -> Array:
+def _to_centre(basis: DesignBasis, shape: Shape, placement: Placement) -> Array:
     """Gap between the innermost turns, or a riser inside them, and what stands in the centre that high."""
-    riser_inside = ~nested & (basis.brewhouse.workshop.riser == "inside")
+    riser_inside = ~shape.crosses & (basis.brewhouse.workshop.riser == "inside")
     gap = np.full(shape.d_o.shape, np.inf)
     for part in basis.parts:
         if part.where == "centre":

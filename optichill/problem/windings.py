@@ -10,8 +10,9 @@ on tees are not offered.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from numpy.typing import NDArray
 from optichill.arrays import Array, Index, Mask
 from optichill.geometry import bending, fit
 from optichill.geometry.helix import inside_diameter, metal_area
+from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.riser_tools import RiserTool, riser_tools
@@ -27,13 +29,6 @@ from optichill.workshop import cost, difficulty
 PACKING = 0.003
 """Thickness of one wrap of card round the form [m]; a form is used bare, or packed out once or twice."""
 WRAPS = (0, 1, 2)
-
-LAYOUTS = ("single", "nested", "parallel")
-NESTED, PARALLEL = 1, 2
-"""Layouts by number, as `Pairs.layout` holds them."""
-
-RISER_BENDS = np.array([4, 4, 8])
-"""Bends up to the rim by layout: two a riser, up from the turn and out over the rim."""
 
 
 @dataclass(frozen=True)
@@ -206,14 +201,18 @@ class Setups:
         column: Array = getattr(self.of, name)[self.inner[places]]
         return column
 
+    def trait(self, name: str, places: Index | slice = slice(None)) -> NDArray[Any]:
+        """A trait of the set-ups' layouts."""
+        return np.asarray(trait(name)[self.layout[places]])
+
     def two(self, places: Index | slice = slice(None)) -> Mask:
         """Whether a set-up has two layers."""
-        return np.asarray(self.layout[places] > 0)
+        return np.asarray((trait("layers") > 1)[self.layout[places]])
 
     def fixed_cost(self, places: Index | slice = slice(None)) -> Array:
         """Price of one roll, forms, tool and ends."""
-        parallel = self.layout[places] == PARALLEL
-        ends = np.where(parallel, self.get("ends_price_two", places), self.get("ends_price", places))
+        tees = self.trait("tees", places)
+        ends = np.where(tees, self.get("ends_price_two", places), self.get("ends_price", places))
         second_form = np.where(self.two(places), self.inside("form_price", places), 0.0)
         own = sum(self.get(n, places) for n in ("roll_price", "form_price", "tool_price"))
         return np.asarray(own + second_form + ends)
@@ -227,9 +226,9 @@ class Setups:
         self, places: Index | slice, length: Array | float, gap: Array | float, riser_inside: bool
     ) -> difficulty.Job:
         """What makes the builds hard, with `length` [m] of tube to handle and `gap` [m] between turns."""
-        layout, by_hand = self.layout[places], self.get("by_hand", places)
+        by_hand = self.get("by_hand", places)
         margin = bending.winding_margin(self.get("R_b", places), self.get("R_free", places))
-        two = self.layout[places] == PARALLEL
+        tees = self.trait("tees", places)
         packed = self.get("packed", places).astype(bool) | self.inside("packed", places).astype(bool)
         k = np.minimum(self.get("springback", places), self.inside("springback", places))
         return difficulty.Job(
@@ -238,24 +237,33 @@ class Setups:
             length=length,
             growth=bending.growth(k),
             rho_bends=np.where(by_hand, margin, np.inf),
-            layers=np.array([difficulty.LAYOUTS[name] for name in LAYOUTS])[layout],
-            bends=RISER_BENDS[layout] * self.get("one_bend", places),
+            layers=self.trait("hardness", places),
+            bends=self.trait("riser_bends", places) * self.get("one_bend", places),
             tool_fits=~by_hand.astype(bool),
-            joints=np.where(two, self.get("joints_two", places), self.get("joints", places)),
+            joints=np.where(tees, self.get("joints_two", places), self.get("joints", places)),
             form=np.where(packed, difficulty.FORMS["packed"], difficulty.FORMS["on the shelf"]),
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
-            # Both ends of a nested tube leave from the top: none climbs inside.
-            riser_inside=riser_inside & (layout != NESTED),
+            # Over a crossing both ends leave from the top: none climbs inside.
+            riser_inside=riser_inside & ~self.trait("crossing", places),
         )
 
 
-def single_setups(of: WindingTable) -> Setups:
-    """One layer on each winding."""
+def single_setups(of: WindingTable, layouts: Collection[str]) -> Setups:
+    """One layer on each winding, in each layout asked for."""
     every = np.arange(of.d_o.size)
-    return Setups(of, every, every, np.zeros(every.size, np.int8))
+    return _laid_out(of, ((n, every, every) for n, x in with_layers(1).items() if x.name in layouts))
 
 
-def layered_setups(of: WindingTable, layouts: tuple[str, ...], riser_inside: bool = False) -> Setups:
+def _laid_out(of: WindingTable, parts: Iterable[tuple[int, Index, Index]]) -> Setups:
+    """Setups of each layout by number with its outer and inner windings, one after the other."""
+    none = np.empty(0, np.intp)
+    whole = Setups(of, none, none, np.empty(0, np.int8))
+    for number, outer, inner in parts:
+        whole = whole.joined(Setups(of, outer, inner, np.full(outer.size, number, np.int8)))
+    return whole
+
+
+def layered_setups(of: WindingTable, layouts: Collection[str], riser_inside: bool = False) -> Setups:
     """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for.
 
     On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
@@ -268,22 +276,12 @@ def layered_setups(of: WindingTable, layouts: tuple[str, ...], riser_inside: boo
         fits = np.nonzero(room >= fit.LAYER_GAP)
         outer.append(o[fits])
         inner.append(i[fits])
-    setups = [Setups(of, np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0, np.int8))]
     o, i = np.concatenate(outer), np.concatenate(inner)
-    for name in (n for n in LAYOUTS[1:] if n in layouts):
-        layout = LAYOUTS.index(name)
-        # Between the layers of a parallel coil the inner one's bottom riser must climb.
-        room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
-        needs, tees = np.zeros(o.size), np.ones(o.size, dtype=bool)
-        if layout == PARALLEL:
-            needs = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
-            tees = of.tees[o]
-        good = (room >= needs) & tees
-        setups.append(Setups(of, o[good], i[good], np.full(int(good.sum()), layout, np.int8)))
-    whole = setups[0]
-    for more in setups[1:]:
-        whole = whole.joined(more)
-    return whole
+    # Between the layers of two tubes the inner one's bottom riser must climb.
+    riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
+    on_tees = np.flatnonzero((fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o]) >= riser) & of.tees[o])
+    good = {n: on_tees if x.tees else slice(None) for n, x in with_layers(2).items() if x.name in layouts}
+    return _laid_out(of, ((number, o[places], i[places]) for number, places in good.items()))
 
 
 def fittings(basis: DesignBasis) -> list[cost.FittingOffer]:

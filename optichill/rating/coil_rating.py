@@ -9,6 +9,7 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.errors import OptichillError
 from optichill.geometry import helix, risers
+from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
 from optichill.model.stock import MATCH
 from optichill.problem.basis import DesignBasis
@@ -190,7 +191,7 @@ def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))
-    tees = coil.layout == "parallel"
+    tees = LAYOUTS[coil.layout].tees
     if len(coil.layers) == 2:
         inner = coil.layers[1]
         shape = replace(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optichill.files.reading import Inputs
+from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
 from optichill.report import words
@@ -46,9 +47,9 @@ def _coil(rating: Rating, basis: DesignBasis) -> list[str]:
     c, u = rating.coil, basis.brewhouse.units
     gap = c.pitch - c.outer_diameter
     spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"
-    layout = {"single": "", "nested": "two layers of one tube; ", "parallel": "two coils on tees; "}[c.layout]
-    inner = ""
+    layout = inner = ""
     if len(c.layers) > 1:
+        layout = f"{LAYOUTS[c.layout].called}; "
         two = c.layers[1]
         across = words.rough(two.mean_diameter + c.outer_diameter, u)
         inner = f" (inner: {turns(two.turns)} turns, {across} across)"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from optichill.files.reading import Inputs
+from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import Remedy
@@ -88,12 +89,12 @@ def _build_this(d: Design, basis: DesignBasis) -> list[str]:
     risers = "risers outside" if basis.brewhouse.workshop.riser == "outside" else "one riser inside"
     each = " in each layer" if d.inner is not None else ""
     cut = show(d.tube_length, "long_length", u)
-    if d.layout == "parallel":
+    if LAYOUTS[d.layout].tubes > 1:
         outer = show(d.tube_length - d.inner_length, "long_length", u)
         cut = f"{outer} for the outer and {show(d.inner_length, 'long_length', u)} for the inner coil"
     lines = [f"{words.roll(d, u)}, {words.forms(d, u)}"]
     if d.inner is not None:
-        lines.append(words.layers(d))
+        lines.append(LAYOUTS[d.layout].full)
     lines += [
         f"{turns(d.turns)} turns{each}, {gap}; {words.rough(d.across, u)} across, "
         f"{words.rough(d.height, u)} tall; {risers}, {words.tool(d.winding)}",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 
+from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import words
 from optichill.report.screen import WIDTH
@@ -45,7 +46,8 @@ def ranked_table(answer: Answer) -> str:
     Console(file=out, width=WIDTH, color_system=None, force_terminal=False, safe_box=True).print(table)
     lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
     if any(d.inner for d in answer.designs):
-        lines.append("a/b: two layers, inner and outer form; = one tube (nested), // two tubes on tees")
+        marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
+        lines.append(f"a/b: two layers, inner and outer form; {marks}")
     if valves:
         lines.append("½, ⅓ behind the water: with the valve half, a third open")
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
@@ -60,8 +62,7 @@ def _forms(d: Design) -> str:
     """Form ids, with packing and layout."""
     if d.inner is None:
         return _form(d.winding, 16)
-    mark = "//" if d.layout == "parallel" else "="
-    return f"{_form(d.inner, 7)}{mark}{_form(d.winding, 8)}"
+    return f"{_form(d.inner, 7)}{LAYOUTS[d.layout].mark}{_form(d.winding, 8)}"
 
 
 def _form(w: Winding, most: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from optichill.geometry import bending
+from optichill.layouts import LAYOUTS
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
@@ -123,15 +124,6 @@ def forms(d: Design, units: str) -> str:
     return f"inner layer on the {form(d.inner, units)}, outer layer on the {form(d.winding, units)}"
 
 
-def layers(d: Design) -> str:
-    """How two layers are made of tube; nothing for one."""
-    return {
-        "single": "",
-        "nested": "two layers of one tube, down the inner and up the outer: both ends on top, no joint",
-        "parallel": "two coils, one standing in the other, both fed through tees outside the kettle",
-    }[d.layout]
-
-
 def form(w: Winding, units: str) -> str:
     """What it is wound on, with packing and ownership."""
     name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
@@ -187,8 +179,8 @@ def short(design: Design, units: str) -> str:
 def build(tube: Tube, rolls: int, layout: str, count: float, across: float, share: float, units: str) -> str:
     """A build in a few words. count : of turns; share : of the full flow that the valve lets through."""
     length = show(tube.length, "long_length", units)
-    layers = {"single": "", "nested": "two layers, ", "parallel": "two coils on tees, "}[layout]
-    each = " each" if layout != "single" else ""
+    laid = LAYOUTS[layout]
+    layers, each = (f"{laid.short}, ", " each") if laid.layers > 1 else ("", "")
     return (
         f"{length if rolls == 1 else f'2 x {length}'} of {show(tube.outer_diameter, 'tube', units)} "
         f"{tube.material}, {layers}{turns(count)} turns{each}, {rough(across, units)} across"

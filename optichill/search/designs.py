@@ -10,9 +10,10 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.geometry import helix
+from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
-from optichill.problem.windings import LAYOUTS, Winding
+from optichill.problem.windings import Winding
 from optichill.rating import change_over
 from optichill.rating.chilled_coil import for_designs, stranded_share
 from optichill.rating.prediction import (
@@ -175,17 +176,15 @@ def _switch(found: change_over.ChangeOvers, i: int) -> ChangeOver | None:
 def _design(
     everything: Space, r: Rows, i: int, prediction: Prediction, points: float, near_variants: int
 ) -> Design:
-    setups, setup = everything.setups, int(r.setup[i])
-    w, placement = everything.windings[int(setups.outer[setup])], r.placement
-    layout = LAYOUTS[int(setups.layout[setup])]
-    inner = everything.windings[int(setups.inner[setup])] if layout != "single" else None
+    setups, setup, placement = everything.setups, int(r.setup[i]), r.placement
+    w, inner, layout = everything.wound(setup)
     tube, gap, length = w.tube, float(r.gap[i]), float(placement.tube_length[i])
     d_i = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
     place = np.array([setup])
     return Design(
         rank=i + 1,
-        id=design_id(w, inner, layout, gap, float(r.turns[i]), float(r.valve_share[i])),
-        layout=layout,
+        id=design_id(w, inner, layout.name, gap, float(r.turns[i]), float(r.valve_share[i])),
+        layout=layout.name,
         winding=w,
         inner=inner,
         inner_diameter=float(r.shape.innermost[i]) if inner is not None else None,
@@ -218,14 +217,14 @@ def _design(
             tube,
             w.tool,
             [w.form] + ([inner.form] if inner else []),
-            layout,
+            layout.tubes,
             int(r.rolls[i]),
             float(r.height[i]) * (2.0 if inner else 1.0),
             gap > 0.0,
         ),
         score=points,
         difficulty=float(r.difficulty[i]),
-        reasons=tuple(difficulty.reasons(job(everything, r, i))),
+        reasons=tuple(difficulty.reasons(job(everything, r, i), layers=layout.hard_part)),
         limits=limit_lines(r.checks, i),
         near_variants=near_variants,
     )
@@ -250,7 +249,7 @@ def as_coil(d: Design) -> Coil:
         outer = CoilLayer(mean_diameter=d.mean_diameter, pitch=d.pitch, turns=d.turns)
         inner = CoilLayer(mean_diameter=d.inner_diameter or 0.0, pitch=d.pitch, turns=d.turns)
         sizes = {"layer": (outer, inner)}
-    if d.layout == "parallel":
+    if LAYOUTS[d.layout].tubes > 1:
         # The file knows one length for each end; the mean of both tubes keeps the whole.
         longer = 0.5 * (d.inner_risers - riser_in - riser_out) / 2.0
         riser_in, riser_out = riser_in + longer, riser_out + longer

@@ -14,7 +14,6 @@ from optichill.arrays import Array, Index
 from optichill.geometry import bending, helix
 from optichill.problem.limits import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
-from optichill.problem.windings import PARALLEL
 from optichill.rating.chilled_coil import chill_checks, for_designs, physical
 from optichill.search.space import WINDING_LEAST, Space
 from optichill.thermal.batch import Scenario
@@ -62,7 +61,7 @@ def rows(space: Space, numbers: Index) -> Rows:
         turns,
         setups.get("R_b", setup),
         D_in=np.where(two, setups.inside("D_c", setup), 0.0) if some else None,
-        parallel=setups.layout[setup] == PARALLEL if some else None,
+        parallel=setups.trait("tees", setup) if some else None,
     )
     placement = place_coils(basis, shape)
     height = helix.helix_height(shape.pitch, turns, d_o)

@@ -17,11 +17,10 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.errors import OptichillError
 from optichill.geometry import bending, fit, helix, risers
+from optichill.layouts import Layout, numbered
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
 from optichill.problem.windings import (
-    NESTED,
-    PARALLEL,
     Setups,
     Winding,
     layered_setups,
@@ -90,6 +89,12 @@ class Space:
         turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
         return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.valve_shares)[flow]
 
+    def wound(self, setup: int) -> tuple[Winding, Winding | None, Layout]:
+        """Of one pair the winding of the outer layer, of the inner one where there is one, and the layout."""
+        outer, inner = (self.windings[int(of[setup])] for of in (self.setups.outer, self.setups.inner))
+        layout = numbered(int(self.setups.layout[setup]))
+        return outer, inner if layout.layers > 1 else None, layout
+
 
 def space(
     basis: DesignBasis, *, tube: str | None = None, form: str | None = None, prune: bool = True
@@ -98,7 +103,7 @@ def space(
     shop = basis.brewhouse.workshop
     found = windings(basis, tube=tube, form=form)
     of = winding_table(found, basis)
-    one = single_setups(of) if "single" in shop.layouts else single_setups(of).take(np.empty(0, np.intp))
+    one = single_setups(of, shop.layouts)
     layers = layered_setups(of, shop.layouts, shop.riser == "inside")
     fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
     step = risers.TURN_STEPS[shop.riser_sides]
@@ -166,7 +171,7 @@ def _turn_lengths(setups: Setups, setup: Index, gap: Array) -> tuple[Array, Arra
 def _by_roll(setups: Setups, setup: Index, gap: Array, share: float) -> Array:
     """Turns that take `share` of the roll: both layers from one, or of two tubes the longer from its own."""
     outer, inner = _turn_lengths(setups, setup, gap)
-    per_turn = np.where(setups.layout[setup] == PARALLEL, outer, outer + inner)
+    per_turn = np.where(setups.trait("tees", setup), outer, outer + inner)
     return np.asarray(share * setups.get("roll", setup) / per_turn)
 
 
@@ -190,7 +195,7 @@ def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) ->
         most = (height * (1.0 + SLACK) - bending.form_height_needed(0.0, k, d_o)) / d_o * k
         by_form = np.minimum(by_form, most)
     # No more tube can be under the wort than there is, nor the level be higher than with all of it.
-    tube = np.where(setups.layout[setup] == PARALLEL, 2.0, 1.0) * BEYOND_ROLL * roll
+    tube = setups.trait("tubes", setup) * BEYOND_ROLL * roll
     level = fit.bare_level(basis.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
     floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
     by_wort = (level * (1.0 + SLACK) - kettle.top_clearance - d_o - floor) / (d_o + gap)
@@ -203,7 +208,7 @@ def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
     kettle, limits = basis.brewhouse.kettle, basis.brewhouse.limits
     D, d_o, D_c, R_b = kettle.inside_diameter, setups.get("d_o"), setups.get("D_c"), setups.get("R_b")
     wall = kettle.wall_clearance
-    passing = fit.passes_outside(setups.layout == NESTED, basis.brewhouse.workshop.riser)
+    passing = fit.passes_outside(setups.trait("crossing"), basis.brewhouse.workshop.riser)
     rows = [
         1.0 - fit.wall_gap(D, D_c, d_o) / wall if wall > 0.0 else -fit.wall_gap(D, D_c, d_o),
         1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
@@ -213,7 +218,7 @@ def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
     ]
     centre = _centre_part(basis)
     if centre > 0.0:
-        inside = (setups.layout != NESTED) & (basis.brewhouse.workshop.riser == "inside")
+        inside = ~setups.trait("crossing") & (basis.brewhouse.workshop.riser == "inside")
         gap = fit.centre_gap(setups.inside("D_c"), d_o, centre, inside)
         rows.append(1.0 - gap / fit.AIR_AROUND_PART)
     if limits.budget is not None:

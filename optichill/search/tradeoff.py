@@ -8,7 +8,6 @@ import numpy as np
 
 from optichill.arrays import Array, Index
 from optichill.problem.basis import DesignBasis
-from optichill.problem.windings import LAYOUTS
 from optichill.rating import change_over
 from optichill.rating.prediction import FINE
 from optichill.search import change_overs
@@ -63,7 +62,7 @@ class Tradeoff:
     def layout(self, i: int) -> str:
         """Layout of design number i."""
         assert self.rows is not None
-        return LAYOUTS[int(self.searched.enumeration.space.setups.layout[self.rows.setup[i]])]
+        return self.searched.enumeration.space.wound(int(self.rows.setup[i]))[2].name
 
 
 def weigh(basis: DesignBasis, *, in_full: int = IN_FULL) -> Tradeoff:
@@ -110,12 +109,8 @@ def _least(searched: SearchResult, r: Rows) -> tuple[float, float]:
 
 
 def _id(searched: SearchResult, r: Rows, i: int) -> str:
-    space = searched.enumeration.space
-    setups, setup = space.setups, int(r.setup[i])
-    layout = LAYOUTS[int(setups.layout[setup])]
-    inner = space.windings[int(setups.inner[setup])] if layout != "single" else None
-    w = space.windings[int(setups.outer[setup])]
-    return design_id(w, inner, layout, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i]))
+    w, inner, layout = searched.enumeration.space.wound(int(r.setup[i]))
+    return design_id(w, inner, layout.name, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i]))
 
 
 def _curves(searched: SearchResult, numbers: Index) -> list[ShortCurve]:

@@ -28,7 +28,6 @@ WEIGHTS: dict[str, float] = {
 }
 TERMS = tuple(WEIGHTS)
 
-LAYOUTS = {"single": 0.0, "parallel": 0.6, "nested": 1.0}
 JOINTS = {"solder": 1.0, "braze": 1.5, "compression": 0.25, "hose and clamp": 0.1, "barb": 0.1}
 FORMS = {"on the shelf": 0.0, "packed": 0.5, "to be made": 1.0}
 GAPS = {"touching": 0.0, "laced": 0.15, "spacers": 0.4, "graded": 1.0}
@@ -47,7 +46,7 @@ class Job:
     rho_coil : winding margin R / R_free of the coil on its form; the smallest with layers [-].
     rho_bends : the same for riser bends made freehand; infinite with a bender or a spring.
     moment : full plastic moment of the tube [N m].
-    layers : LAYOUTS[layout] [-].
+    layers : `Layout.hardness` [-].
     bends : sum of `bend_factor` over all bends, tool or not [-].
     tool_fits : a lever bender or spring for this tube is at hand.
     length : tube handled, the cut length [m].
@@ -236,15 +235,12 @@ def _kink_reason(job: Job) -> str:
     return "not far from the kink limit: try the bend on a scrap piece first"
 
 
-def _sentences(job: Job) -> dict[str, str]:
+def _sentences(job: Job, layers: str) -> dict[str, str]:
     """The sentence of every term for this build."""
-    nested = float(np.max(np.asarray(job.layers, dtype=np.float64))) >= LAYOUTS["nested"]
     return {
         "kink margin": _kink_reason(job),
         "winding effort": "stiff tube: it takes strength, or a second person, to pull it round the form",
-        "layers": "two layers from one tube, one over the other"
-        if nested
-        else "two coils side by side on tees",
+        "layers": layers,
         "tight bends": "the bends up to the rim"
         + ("" if np.all(job.tool_fits) else " without a fitting tool"),
         "length": "a long tube to handle: someone must hold the roll",
@@ -256,7 +252,7 @@ def _sentences(job: Job) -> dict[str, str]:
     }
 
 
-def reasons(job: Job, most: int = 3) -> list[str]:
+def reasons(job: Job, most: int = 3, layers: str = "more layers than one") -> list[str]:
     """Why one design is hard, in plain words, the largest term first.
 
     Equal terms keep the order of TERMS; terms below WORTH_SAYING and all beyond `most` are left out.
@@ -266,6 +262,8 @@ def reasons(job: Job, most: int = 3) -> list[str]:
     job : Job
         Scalar fields.
     most : int
+    layers : str
+        The words for that term, `Layout.hard_part`.
 
     Returns
     -------
@@ -277,7 +275,7 @@ def reasons(job: Job, most: int = 3) -> list[str]:
     ['a long tube to handle: someone must hold the roll']
     """
     terms = difficulty_terms(job).reshape(len(TERMS), -1)[:, 0]
-    sentences = _sentences(job)
+    sentences = _sentences(job, layers)
     order = sorted(range(len(TERMS)), key=lambda i: -float(terms[i]))
     return [sentences[TERMS[i]] for i in order if terms[i] >= WORTH_SAYING][:most]
 

@@ -16,8 +16,8 @@ import small_stock
 from row_keys import keys
 
 from optichill.files.reading import load, packaged
+from optichill.layouts import LAYOUTS, trait
 from optichill.problem.basis import DesignBasis, design_basis
-from optichill.problem.windings import LAYOUTS, NESTED, PARALLEL, RISER_BENDS
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import enumerate_space
 from optichill.search.evaluate import Rows, chill_of, coils, job, rows
@@ -37,6 +37,8 @@ SHOP = {
     "marking_increment": "5 mm",
 }
 LITRE_A_MINUTE = 1e-3 / 60.0
+NAMES = tuple(LAYOUTS)
+NESTED, PARALLEL = NAMES.index("nested"), NAMES.index("parallel")
 
 
 def everything(folder: Path, stock: small_stock.Lists | None = None, **house: Any) -> Space:
@@ -57,7 +59,7 @@ def full(small: Space) -> Rows:
 
 
 def of_layout(of: Space, r: Rows, name: str) -> np.ndarray:
-    return np.flatnonzero(of.setups.layout[r.setup] == LAYOUTS.index(name))
+    return np.flatnonzero(of.setups.layout[r.setup] == NAMES.index(name))
 
 
 def twins(of: Space, r: Rows, name: str) -> tuple[np.ndarray, np.ndarray]:
@@ -99,7 +101,7 @@ def test_a_nested_tube_has_both_ends_on_top(small: Space, full: Rows) -> None:
 
 
 def test_bends_up_to_the_rim_are_two_a_riser(small: Space, full: Rows) -> None:
-    assert RISER_BENDS.tolist() == [4, 4, 8]
+    assert trait("riser_bends").tolist() == [4, 4, 8]
     for name, bends in (("nested", 4), ("parallel", 8)):
         i = int(of_layout(small, full, name)[0])
         one_bend = small.setups.get("one_bend", full.setup[[i]])[0]
@@ -262,7 +264,7 @@ def own_switches(folder: Path, warmest: float) -> tuple[np.ndarray, np.ndarray]:
     ice = {"source": "ice bath", "pump": "small", "water": "8 L", "ice": "5 kg"}
     of = everything(folder, cooling=[{"source": "tap", "until": "best"}, ice])
     r = rows(of, np.arange(0, of.size, len(of.valve_shares)))
-    places = np.concatenate([of_layout(of, r, n)[3:90:12] for n in reversed(LAYOUTS)])
+    places = np.concatenate([of_layout(of, r, n)[3:90:12] for n in reversed(NAMES)])
     until = 273.15 + np.linspace(32.0, warmest, places.size)
     s = of.basis
     together = chill_of(of, r, places, SEARCH, s.with_change_over(until))
@@ -314,7 +316,7 @@ def fastest(s: DesignBasis, tube: str | None, budget: float) -> float:
 def check_two_layers_win(tube: str | None, budgets: tuple[float, ...]) -> None:
     wide = design_basis(load(packaged("wide/brewhouse.toml")))
     for budget in budgets:
-        one, two = (fastest(only(wide, *names), tube, budget) for names in (LAYOUTS[:1], LAYOUTS[1:]))
+        one, two = (fastest(only(wide, *names), tube, budget) for names in (NAMES[:1], NAMES[1:]))
         assert two < 0.95 * one, budget
 
 
@@ -497,5 +499,5 @@ def test_two_tubes_are_not_cheaper_and_easier_for_want_of_tees(
 
 
 def test_layouts_by_number() -> None:
-    assert (LAYOUTS[NESTED], LAYOUTS[PARALLEL]) == ("nested", "parallel")
+    assert NAMES == ("single", "nested", "parallel")
     assert cooldown.LONGEST == 6 * 3600.0

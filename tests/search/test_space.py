@@ -10,8 +10,8 @@ import pytest
 import small_stock
 from row_keys import keys
 
+from optichill.layouts import LAYOUTS
 from optichill.problem.riser_tools import riser_tools
-from optichill.problem.windings import LAYOUTS
 from optichill.search.space import Space, UnknownId, gap_choices, known_id, space
 
 

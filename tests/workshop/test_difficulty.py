@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optichill.geometry import bending, helix
+from optichill.layouts import LAYOUTS
 from optichill.materials import COPPER, STAINLESS_304
 from optichill.workshop import difficulty
-from optichill.workshop.difficulty import GAPS, LAYOUTS, TERMS, WEIGHTS, Job
+from optichill.workshop.difficulty import GAPS, TERMS, WEIGHTS, Job
 
 INCH, FOOT = 0.0254, 0.3048
 KEG = 9 * INCH
@@ -31,7 +32,7 @@ def job(od, wall, feet, metal=COPPER, form=KEG, layout="single", tool=True, **mo
         moment=bending.full_plastic_moment(d_o, d_i, Y),
         length=feet * FOOT,
         growth=bending.growth(k),
-        layers=LAYOUTS[layout],
+        layers=LAYOUTS[layout].hardness,
         bends=2 * difficulty.bend_factor(metal.bend_hardness, d_o, t, R_b, np.pi / 2),
         tool_fits=tool,
         joints=0.2,
@@ -111,7 +112,7 @@ def test_no_hardness_scores_nothing_and_one_bad_factor_shows_in_full():
         ("moment", 8.0, 20.0),
         ("length", 8.0, 15.0),
         ("growth", 0.02, 0.06),
-        ("layers", LAYOUTS["parallel"], LAYOUTS["nested"]),
+        ("layers", LAYOUTS["parallel"].hardness, LAYOUTS["nested"].hardness),
         ("bends", 4.0, 8.0),
         ("tool_fits", True, False),
         ("joints", 0.2, 2.0),
@@ -165,9 +166,11 @@ def test_effort_of_a_tube_alone_is_the_same_sentence_from_the_same_moment_on():
 
 
 def test_reasons_tell_the_layouts_and_hand_bends_apart():
-    nested = Job(rho_coil=2.0, moment=4.0, length=5.0, growth=0.0, layers=LAYOUTS["nested"])
-    parallel = replace(nested, layers=LAYOUTS["parallel"])
-    assert difficulty.reasons(nested) != difficulty.reasons(parallel)
+    nested = Job(rho_coil=2.0, moment=4.0, length=5.0, growth=0.0, layers=LAYOUTS["nested"].hardness)
+    parallel = replace(nested, layers=LAYOUTS["parallel"].hardness)
+    for one, layout in ((nested, LAYOUTS["nested"]), (parallel, LAYOUTS["parallel"])):
+        assert difficulty.reasons(one, layers=layout.hard_part) == [layout.hard_part]
+    assert LAYOUTS["nested"].hard_part != LAYOUTS["parallel"].hard_part
     by_hand = replace(nested, rho_bends=1.1, layers=0.0)
     assert "by hand" in difficulty.reasons(by_hand)[0]
 

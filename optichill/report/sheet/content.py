@@ -85,9 +85,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
     roll = f"two {roll}s" if plan.rolls == 2 else roll
     gap = "touching" if outer.gap < 1e-4 else f"{sizes.length(outer.gap)} open between turns"
-    layout = {"single": "", "nested": ", two layers of one tube", "parallel": ", two coils on tees"}[
-        plan.coil.layout
-    ]
+    layout = f", {plan.layout.called}" if plan.layout.layers > 1 else ""
     time = ""
     if p.chill_time is not None and not stopped:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
@@ -144,7 +142,7 @@ def _tools(plan: WorkPlan) -> list[str]:
         "hand": "a disc to bend round",
     }
     brewhouse, packed = plan.basis.brewhouse, any(layer.wraps for layer in plan.layers)
-    nested = plan.coil.layout == "nested"
+    over = plan.layout.crossing
     return [
         "tape, felt pen, masking tape",
         "tube cutter and reamer",
@@ -153,8 +151,8 @@ def _tools(plan: WorkPlan) -> list[str]:
         "gloves",
         "a cap or plug for the leak test",
         *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
-        *([f"{words.card(brewhouse.units)} and tape, to lag the form"] if packed else []),
-        *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if nested else []),
+        *([f"{words.card(brewhouse.units)} and tape, to pack out the form"] if packed else []),
+        *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if over else []),
         *(["a drill and three flat bars, if you take combs"] if plan.layers[0].gap >= 1e-4 else []),
         *_hands(plan),
     ]
@@ -162,7 +160,7 @@ def _tools(plan: WorkPlan) -> list[str]:
 
 def _hands(plan: WorkPlan) -> list[str]:
     """Who is needed: two for two layers of one tube; for stiff tube as `recommend` says it."""
-    two = "a second pair of hands" if plan.coil.layout == "nested" else ""
+    two = "a second pair of hands" if plan.layout.crossing else ""
     needed = [text for text in (two, effort(plan.moment)) if text]
     return needed or ["a helper to hold the roll is welcome"]
 
@@ -207,10 +205,10 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
     left = plan.rolls * plan.tube.length - plan.cut_length
     rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
-    if plan.coil.layout == "parallel":
+    if plan.layout.tees:
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
     spare = sum(piece.spare for piece in plan.pieces)
-    if plan.coil.layout == "nested":
+    if plan.layout.crossing:
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"

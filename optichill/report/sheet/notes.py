@@ -103,7 +103,7 @@ def _shallow(plan: WorkPlan) -> list[str]:
 def _wrong_side(plan: WorkPlan) -> list[str]:
     """Risers that do not come out on the side that the workshop asks for, and the turns that would do it."""
     sides = plan.basis.brewhouse.workshop.riser_sides
-    if sides == "any" or plan.coil.layout == "nested":
+    if sides == "any" or plan.layout.crossing:
         return []
     said = []
     for piece in plan.pieces:

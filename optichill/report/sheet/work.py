@@ -190,7 +190,7 @@ def _place(angle: float, radius: float) -> tuple[float, float]:
 
 
 def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
-    if plan.coil.layout != "parallel":
+    if not plan.layout.tees:
         return []
     by_name = {riser.name: riser for riser in scene.risers}
     turned = (by_name["IN 2"].angle - by_name["IN"].angle) % (2.0 * math.pi)
@@ -205,7 +205,7 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
 
 
 def _tees(plan: WorkPlan) -> list[Step]:
-    if plan.coil.layout != "parallel":
+    if not plan.layout.tees:
         return []
     return [
         (
@@ -227,7 +227,7 @@ def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
         (
             "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
             "Water in at IN; a coil run the other way round still chills, but not as reckoned."
-            if plan.coil.layout == "nested"
+            if plan.layout.crossing
             else "Water in at the bottom drives the air out.",
         ),
     ]

@@ -16,6 +16,7 @@ from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
+from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.report import words
 from optichill.report.jsonout import SOURCES
@@ -30,7 +31,6 @@ from optichill.workshop.cautions import cautions_for
 from optichill.workshop.difficulty import BANDS, band
 
 KEYS = ("time", "cost", "water", "work")
-LAYOUTS = {"single": "one layer", "nested": "two layers of one tube", "parallel": "two coils on tees"}
 FILES = ["front.csv", "result.json"]
 
 
@@ -47,7 +47,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "target": _degrees(t.answer.basis.scenario.T_target, u),
         "start": _degrees(t.answer.basis.scenario.T_start, u),
         "goals": _goals(t),
-        "layouts": LAYOUTS,
+        "layouts": {layout.name: layout.called for layout in LAYOUTS.values()},
         "bands": list(BANDS),
         "designs": [_row(t, i) for i in range(len(t))],
         "shortlist": [d.id for d in t.answer.designs],
@@ -82,7 +82,7 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
     brewhouse = t.answer.basis.brewhouse
     r, space = t.rows, t.searched.enumeration.space
     assert r is not None
-    tube = space.windings[int(space.setups.outer[r.setup[i]])].tube
+    tube = space.wound(int(r.setup[i]))[0].tube
     across = float(r.shape.D_c[i] + r.shape.d_o[i])
     what = words.build(
         tube,
@@ -306,21 +306,21 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
         layers.append({"D": d.inner_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest})
     top = d.lowest + d.turns * d.pitch
     R, R_in = d.mean_diameter / 2.0, (d.inner_diameter or d.mean_diameter) / 2.0
-    nested = d.layout == "nested"
-    if nested:
+    crossing = LAYOUTS[d.layout].crossing
+    if crossing:
         angle = clocking.nested_from_in_to_out(2.0 * d.turns, R_in, R, R_b)
     else:
         angle = clocking.from_in_to_out(d.turns, R, R_b)
     out = float(riser_axis_radius(R, R_b))
     first = (
         float(riser_axis_radius(R_in, R_b))
-        if nested
+        if crossing
         else float(passing_riser_axis_radius(R, R_b, d_o, d.pitch))
     )
     side = -1.0 if math.cos(angle) >= 0.0 else 1.0
     end, rim = kettle.inside_diameter / 2.0 + shop.over_the_rim, kettle.inside_height + ABOVE_RIM
     across = side * abs(out * math.cos(angle))
-    risers = [("IN", -first, top if nested else d.lowest, -end), ("OUT", across, top, side * end)]
+    risers = [("IN", -first, top if crossing else d.lowest, -end), ("OUT", across, top, side * end)]
     return {
         "D": kettle.inside_diameter,
         "H": kettle.inside_height,

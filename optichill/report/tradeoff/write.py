@@ -62,9 +62,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
         return []
     searched = []
     for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
-        setup = int(r.setup[i])
-        w = space.windings[int(space.setups.outer[setup])]
-        inner = space.windings[int(space.setups.inner[setup])] if t.layout(i) != "single" else None
+        w, inner, layout = space.wound(int(r.setup[i]))
         time, cost, water, difficulty = t.goals[i].tolist()
         searched.append(
             {
@@ -82,7 +80,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "form": w.form.description,
                 "lagging": w.wraps,
                 "inner_form_id": inner.form.form_id if inner else None,
-                "layout": t.layout(i),
+                "layout": layout.name,
                 "turns": float(r.turns[i]),
                 "gap_m": float(r.gap[i]),
                 "mean_diameter_m": float(r.shape.D_c[i]),
