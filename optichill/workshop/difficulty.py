@@ -281,6 +281,20 @@ def reasons(job: Job, most: int = 3, layers: str = "more layers than one") -> li
 
 
 def effort(moment: float) -> str:
-    """The same sentence for a tube alone that is hard to pull round the form, by its full plastic moment
-    [N m]; empty for one that is not."""
+    """The same sentence for a tube alone that is hard to pull round the form; empty for one that is not.
+
+    Parameters
+    ----------
+    moment : float [N m]
+        Full plastic moment of the tube.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> effort(3.0), effort(12.0)[:10]
+    ('', 'stiff tube')
+    """
     return "".join(reasons(Job(rho_coil=np.inf, moment=moment, length=0.0, growth=0.0)))
