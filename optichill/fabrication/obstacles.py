@@ -83,7 +83,7 @@ def _room(plan: WorkPlan) -> list[Obstacle]:
         if check.sense * value > check.sense * needed + HAIR:
             found.append(Obstacle(name, value, needed))
     if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of risers and mouth too
-        found = [obstacle for obstacle in found if obstacle.name not in ("mouth", "riser_gap")]
+        found = [obstacle for obstacle in found if obstacle.name not in BENT]
     found += _between_layers(plan)
     wall_parts = [p for p in plan.basis.parts if p.where == "wall"]
     gap = float(fit.wall_gap(kettle.inside_diameter, plan.coil.mean_diameter, d_o))
