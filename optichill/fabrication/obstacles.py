@@ -12,6 +12,7 @@ import numpy as np
 
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import fit, risers
+from optichill.problem.limits import LIMITS
 from optichill.problem.placement import fit_checks
 
 WINDS, LEVEL_LEAST = 0.7, 0.05
@@ -69,26 +70,20 @@ def _which(plan: WorkPlan, layer: WoundLayer) -> str:
     return "outer" if layer is plan.layers[0] else "inner"
 
 
-ROOMS = ("wall", "mouth", "riser_gap", "centre", "layer_gap")
-"""Limits of room whose bound is a wish, and which stop the build where nothing is left at all."""
-
-
 def _room(plan: WorkPlan) -> list[Obstacle]:
     """Where the coil would run into the kettle, its parts or itself."""
     kettle, d_o = plan.basis.brewhouse.kettle, plan.tube.outer_diameter
     checks = fit_checks(plan.basis, plan.shape, plan.placement)
     found = []
-    for name in ROOMS:
-        if name not in checks.names or (name in BENT and plan.coil.riser_bend_radius is None):
+    for name, check in checks.rows.items():
+        if not LIMITS[name].collides or (name in BENT and plan.coil.riser_bend_radius is None):
             continue
-        value = float(checks.rows[name].value[0])
-        if name == "mouth":
-            if value > kettle.mouth + HAIR:
-                found.append(Obstacle(name, value, kettle.mouth))
-        elif value < -HAIR:
-            found.append(Obstacle(name, value, 0.0))
+        # A room to be left is a wish: only where nothing is left of it, the build stops.
+        value, needed = float(check.value[0]), 0.0 if LIMITS[name].at_least else float(check.bound)
+        if check.sense * value > check.sense * needed + HAIR:
+            found.append(Obstacle(name, value, needed))
     if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of risers and mouth too
-        found = [obstacle for obstacle in found if obstacle.name not in ("mouth", "riser_gap")]
+        found = [obstacle for obstacle in found if obstacle.name not in BENT]
     found += _between_layers(plan)
     wall_parts = [p for p in plan.basis.parts if p.where == "wall"]
     gap = float(fit.wall_gap(kettle.inside_diameter, plan.coil.mean_diameter, d_o))

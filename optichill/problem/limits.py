@@ -1,122 +1,196 @@
-"""Limits of a build, by name: value against bound, dimensionless inside, in the user's units outside."""
+"""Limits of a build: one record says all that is said of a limit, wherever it is said.
+
+A new limit is a record here and one line where its value and bound are worked out (and a key of [limits], if
+the brewer is to state the bound).
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import KW_ONLY, dataclass
 
-import numpy as np
-from numpy.typing import ArrayLike
-
-from optichill.arrays import Array, Mask
-
-# Names are contract. In order of how a brewer would look for the fault; kind names the quantity.
-LIMITS: dict[str, str] = {
-    "chill_time": "time",
-    "target": "temperature",
-    "budget": "money",
-    "water": "volume",
-    "ice": "mass",
-    "difficulty": "number",
-    "stock_length": "length",
-    "winding_radius": "tube",
-    "riser_bend": "tube",
-    "form_height": "length",
-    "gap": "tube",
-    "wall": "tube",
-    "mouth": "length",
-    "floor": "tube",
-    "submergence": "tube",
-    "centre": "tube",
-    "layer_gap": "tube",
-    "riser_gap": "tube",
-    "riser_height": "length",
-    "headspace": "tube",
-    "bucket": "volume",
-    "pump_rating": "temperature",
-}
-
-# Limits that a value must reach; the others it must not exceed.
-AT_LEAST = (
-    "winding_radius", "riser_bend", "gap", "layer_gap", "wall", "floor", "submergence", "centre", "riser_gap",
-    "riser_height", "headspace",
-)  # fmt: skip
-
-TOLERANCE = 1e-9
-"""A limit met to within this share of its bound holds: a bound that is also a setting is met exactly."""
-
-_SMALLEST_SCALE = 0.01
-"""Scale of a bound of zero: 1 cm for lengths, well below a unit for the rest."""
+from optichill.model.brewhouse import Kettle
+from optichill.units import FOOT, INCH, US_GALLON
 
 
 @dataclass(frozen=True)
-class Check:
-    """One limit for all designs: value and bound in SI (the bound often one number for all), sense +1 for
-    value <= bound, -1 for >=."""
+class Shown:
+    """How a quantity is shown: its kind, and the steps it is rounded to, metric and us (the same unless
+    given), SI. A step of 0: a reading on a scale, told as it is; a difference of two is not told like one."""
 
-    value: Array
-    bound: Array
-    sense: float
+    kind: str
+    step: float
+    us_step: float | None = None
 
-    @property
-    def margin(self) -> Array:
-        """Room left in the value's own unit; negative where it is broken."""
-        return self.bound - self.value if self.sense > 0 else self.value - self.bound
-
-    @property
-    def scale(self) -> Array:
-        """What a miss is measured by: the bound's own size."""
-        return np.maximum(np.abs(self.bound), _SMALLEST_SCALE)
-
-    @property
-    def broken(self) -> Mask:
-        """True where it does not hold; NaN counts as broken."""
-        return ~(self.margin >= -TOLERANCE * self.scale)
-
-    @property
-    def violation(self) -> Array:
-        """<= 0 where it holds, as a share of the bound; NaN counts as broken without end."""
-        g = -self.margin / self.scale
-        return np.where(np.isnan(g), np.inf, g)
+    def step_in(self, units: str) -> float:
+        """The step for readers of these units."""
+        return self.us_step if units == "us" and self.us_step is not None else self.step
 
 
-class Checks:
-    """The limits of many designs, in the order of LIMITS."""
+TIME, MASS, TEMPERATURE = Shown("minutes", 60.0), Shown("mass", 0.1), Shown("temperature", 0.0)
+MONEY, SCORE = Shown("money", 1.0), Shown("score", 0.1)
+VOLUME, TUBE_LENGTH = Shown("exact_volume", 1e-3, 0.1 * US_GALLON), Shown("long_length", 0.1, 0.1 * FOOT)
+LENGTH = Shown("length", 1e-3, INCH / 16.0)
 
-    def __init__(self, shape: tuple[int, ...]) -> None:
-        self.shape = shape
-        self.rows: dict[str, Check] = {}
 
-    def at_most(self, name: str, value: ArrayLike, bound: ArrayLike) -> None:
-        """The value must not exceed the bound."""
-        self._add(name, value, bound, 1.0)
+@dataclass(frozen=True)
+class Limit:
+    """All that is known of a limit but its value and bound, which are worked out where the quantity is.
 
-    def at_least(self, name: str, value: ArrayLike, bound: ArrayLike) -> None:
-        """The value must not fall below the bound."""
-        self._add(name, value, bound, -1.0)
+    name : contract. at_least : the value must reach the bound; else it must not exceed it. words : "… stands
+    in the way". advice : a step as advice, {now} where the bound is, {to} where it must go; None where nobody
+    can take it; never : advice where no value would do. warning : said of a coil that breaks it; {part} where
+    built-in parts ask for more; None where that has a sentence of its own. stops : why a coil that breaks it
+    altogether cannot be built, and what would help; collides : that is where nothing at all is left of a
+    room. stated : the bound is a line of the brewer's [limits]. clearance : what the brewer asks for, where
+    parts can ask for more. eased_by_valve : water drawn, so that closing the valve may mend it.
+    """
 
-    def _add(self, name: str, value: ArrayLike, bound: ArrayLike, sense: float) -> None:
-        assert name in LIMITS and (name in AT_LEAST) == (sense < 0.0), name
-        value = np.broadcast_to(np.asarray(value, np.float64), self.shape)
-        self.rows[name] = Check(value, np.asarray(bound, np.float64), sense)
+    name: str
+    words: str
+    advice: str | None
+    _: KW_ONLY
+    never: str = ""
+    at_least: bool = False
+    shown: Shown = LENGTH
+    warning: str | None = "{words}: {value}, wanted {bound}."
+    stops: str = ""
+    collides: bool = False
+    stated: bool = False
+    clearance: Callable[[Kettle], float] | None = None
+    eased_by_valve: bool = False
 
-    def merge(self, others: Checks) -> None:
-        """Take in the limits of another set over the same designs."""
-        self.rows.update(others.rows)
+    def of_a_part(self, bound: float, kettle: Kettle) -> bool:
+        """Whether a part built into the kettle sets the bound, not the clearance that the brewer wants."""
+        return self.clearance is not None and bound > self.clearance(kettle) + 1e-9
 
-    def drop(self, *names: str) -> None:
-        """Leave out limits that do not apply."""
-        for name in names:
-            self.rows.pop(name, None)
 
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Names at hand, in the order of LIMITS."""
-        return tuple(name for name in LIMITS if name in self.rows)
-
-    def broken(self) -> Mask:
-        """Shape (limits, designs): true where a limit is broken."""
-        return np.array([self.rows[name].broken for name in self.names])
-
-    def violations(self) -> Array:
-        """Shape (limits, designs), <= 0 where it holds."""
-        return np.array([self.rows[name].violation for name in self.names])
+# In order of how a brewer would look for the fault.
+_ALL = (
+    Limit("chill_time", "the chill time", "allow {to} instead of {now}", shown=TIME, stated=True),
+    Limit("target", "the temperature to reach", None, shown=TEMPERATURE, warning=None),
+    Limit("budget", "the budget", "allow {to} instead of {now}", shown=MONEY, stated=True),
+    Limit(
+        "water",
+        "the water",
+        "allow {to} of water instead of {now}",
+        shown=VOLUME,
+        stated=True,
+        eased_by_valve=True,
+    ),
+    Limit("ice", "the ice", None, shown=MASS),
+    Limit(
+        "difficulty",
+        "how hard the build may be",
+        "allow a harder build: difficulty {to} instead of {now}",
+        shown=SCORE,
+        stated=True,
+    ),
+    Limit(
+        "stock_length",
+        "the length of the rolls",
+        "get a roll of {to} instead of {now}",
+        shown=TUBE_LENGTH,
+        stops="The roll holds {value}, the coil takes {needed}. A longer roll or fewer turns would "
+        "do; no joint under the wort.",
+    ),
+    Limit(
+        "winding_radius",
+        "how tightly the tube can be wound without a kink",
+        "wind tighter than is safe without filling: radius {to} instead of {now}",
+        at_least=True,
+    ),
+    Limit(
+        "riser_bend",
+        "how tightly the risers can be bent",
+        "bend the risers at {to} instead of {now}, with another tool",
+        never="get a lever bender or a bending spring: this tube is never bent freehand",
+        at_least=True,
+    ),
+    Limit(
+        "form_height",
+        "the height of the forms",
+        "find a form {to} tall instead of {now}",
+        stops="The form {of} is {value} tall, the turns take {needed} of it, wound touching with half"
+        " a turn to spare. A longer form of the same diameter, or fewer turns, would do.",
+    ),
+    Limit("gap", "the gap between turns", "let the turns stand {to} apart instead of {now}", at_least=True),
+    Limit(
+        "wall",
+        "the room to the kettle wall",
+        "accept {to} to the wall instead of {now}",
+        at_least=True,
+        warning="{words}: {value}, wanted {bound}{part}.",
+        stops="The turns are {short} a side wider than the kettle. A smaller form would do.",
+        collides=True,
+        clearance=lambda kettle: kettle.wall_clearance,
+    ),
+    Limit(
+        "mouth",
+        "the mouth of the kettle",
+        "needs a mouth of {to} instead of {now}",
+        warning="the coil with its risers is {value} across, the mouth of the kettle {bound}.",
+        stops="With its risers the coil is {value} across, the kettle's opening {needed}: it does not"
+        " go in. A smaller form would do; if the risers stand opposite each other, bringing "
+        "them to one side helps too.",
+        collides=True,
+    ),
+    Limit(
+        "floor",
+        "the room to the kettle floor",
+        "accept {to} to the floor instead of {now}",
+        at_least=True,
+        stops="The lowest turn would stand {short} too low: in the floor or in what lies there.",
+        clearance=lambda kettle: kettle.floor_clearance,
+    ),
+    Limit(
+        "submergence",
+        "the depth of wort over the top turn",
+        "accept {to} of wort over the top turn instead of {now}",
+        at_least=True,
+        warning=None,
+    ),
+    Limit(
+        "centre",
+        "what stands in the kettle's centre",
+        None,
+        at_least=True,
+        stops="The turns would run into what stands in the kettle's centre, by {short}.",
+        collides=True,
+    ),
+    Limit(
+        "layer_gap",
+        "the room between the layers",
+        None,
+        at_least=True,
+        stops="The two layers overlap by {short}. A smaller inner or a larger outer form would do.",
+        collides=True,
+    ),
+    Limit(
+        "riser_gap",
+        "the room for a riser outside the turns",
+        "accept {to} beside the riser instead of {now}",
+        at_least=True,
+        stops="The riser hits the kettle wall: {short} too far out. A smaller form, or a tighter "
+        "bend, would do.",
+        collides=True,
+    ),
+    Limit(
+        "riser_height",
+        "the height for the bends up to the rim",
+        "accept {to} between the riser's bends instead of {now}",
+        at_least=True,
+        stops="There is no height for the {of} riser's two bends one above the other: {short} too "
+        "little. Fewer turns, or a tighter bend, would do.",
+    ),
+    Limit(
+        "headspace",
+        "the free rim over the hot wort",
+        "accept {to} of free rim instead of {now}",
+        at_least=True,
+        stops="With the coil in, the hot wort would stand {short} over the rim. Boil less.",
+    ),
+    Limit("bucket", "what the bucket holds", None, shown=VOLUME, eased_by_valve=True),
+    Limit("pump_rating", "what the pump stands", None, shown=TEMPERATURE),
+)
+LIMITS: dict[str, Limit] = {limit.name: limit for limit in _ALL}

@@ -9,6 +9,7 @@ than the coil's underside is in nobody's way. The mouth must pass the turns with
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,7 @@ from numpy.typing import ArrayLike
 from optichill.arrays import Array, Mask
 from optichill.geometry import fit, helix, risers
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import Checks
+from optichill.problem.checks import Checks
 
 LEVEL_ROUNDS = 2
 """Steps to a level: the first lands on it for a coil that is all under, the second where it is not."""
@@ -209,9 +210,16 @@ def _bottom_axis(R_c: Array, pitch: Array, shape: Shape, riser: str) -> Array:
 
 def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks:
     """Every limit that is only a matter of room."""
+    checks = Checks(shape.d_o.shape)
+    for check in FIT_CHECKS:
+        check(checks, basis, shape, placement)
+    return checks
+
+
+def _in_kettle(checks: Checks, basis: DesignBasis, shape: Shape, placement: Placement) -> None:
+    """Room to wall, floor, mouth and rim, and between turns."""
     kettle, shop = basis.brewhouse.kettle, basis.brewhouse.workshop
     D, d_o, D_c = kettle.inside_diameter, shape.d_o, shape.D_c
-    checks = Checks(d_o.shape)
     checks.at_least(
         "wall",
         fit.wall_gap(D, D_c, d_o),
@@ -233,15 +241,31 @@ def fit_checks(basis: DesignBasis, shape: Shape, placement: Placement) -> Checks
     )
     checks.at_least("headspace", fit.headspace(kettle.inside_height, placement.hot_level), shop.headspace)
     checks.at_least("gap", helix.clear_gap(shape.pitch, d_o), shop.smallest_gap)
+
+
+def _round_centre(checks: Checks, basis: DesignBasis, shape: Shape, placement: Placement) -> None:
+    """Room round what stands in the kettle's centre."""
+    if basis.centre_part > 0.0:
+        checks.at_least("centre", _to_centre(basis, shape, placement), fit.AIR_AROUND_PART)
+
+
+def _between_layers(checks: Checks, basis: DesignBasis, shape: Shape, placement: Placement) -> None:
+    """Room between the layers, and for a riser there."""
     if shape.D_in is not None:
-        room = fit.layer_gap(shape.innermost, D_c, d_o)
-        inside = shop.riser == "inside"
+        d_o = shape.d_o
+        room = fit.layer_gap(shape.innermost, shape.D_c, d_o)
+        inside = basis.brewhouse.workshop.riser == "inside"
         riser = fit.layer_gap_for_riser(shape.innermost, shape.R_b, d_o, inside, shape.inner_pitch)
         needed = np.where(shape.on_tees, riser, fit.LAYER_GAP)
         checks.at_least("layer_gap", np.where(shape.layered, room, np.inf), needed)
-    if basis.centre_part > 0.0:
-        checks.at_least("centre", _to_centre(basis, shape, placement), fit.AIR_AROUND_PART)
-    return checks
+
+
+FIT_CHECKS: list[Callable[[Checks, DesignBasis, Shape, Placement], None]] = [
+    _in_kettle,
+    _round_centre,
+    _between_layers,
+]
+"""What fit_checks goes through, from the wall inwards."""
 
 
 def _to_centre(basis: DesignBasis, shape: Shape, placement: Placement) -> Array:

@@ -15,7 +15,7 @@ from optichill.arrays import Array, Index, Mask, floats
 from optichill.correlations import layers
 from optichill.model.wishes import Limits
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import Checks
+from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
@@ -99,12 +99,8 @@ def chill_checks(basis: DesignBasis, scenario: Scenario, result: Chill) -> Check
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
     checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
-    for name, value, bound in (
-        ("chill_time", result.time, limits.chill_time),
-        ("water", result.water, limits.water),
-    ):
-        if bound is not None:
-            checks.at_most(name, np.where(reached, value, 0.0), bound)
+    checks.at_most("chill_time", np.where(reached, result.time, 0.0), limits.chill_time)
+    checks.at_most("water", np.where(reached, result.water, 0.0), limits.water)
     _vessel_checks(checks, basis, result, reached)
     return checks
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import Checks
+from optichill.problem.checks import Checks
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
 
@@ -128,7 +128,7 @@ def limit_lines(checks: Checks, i: int) -> tuple[LimitLine, ...]:
     for row, name in enumerate(checks.names):
         check = checks.rows[name]
         value, margin = float(check.value[i]), float(check.margin[i])
-        if np.isinf(value) and name != "target":
+        if np.isinf(value) and not broken[row, i]:
             continue
         bound = float(np.broadcast_to(check.bound, check.value.shape)[i])
         lines.append(LimitLine(name, value, bound, margin, not bool(broken[row, i])))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
@@ -84,12 +85,10 @@ def deciding(best: Design, other: Design, answer: Answer) -> str:
 def _binding(best: Design, answer: Answer) -> list[str]:
     said = []
     for line in best.limits:
-        if (
-            line.name in ("chill_time", "budget", "water", "difficulty")
-            and line.margin < _BINDING * line.limit
-        ):
-            limit = words.limit_value(line.name, line.limit, answer.basis, enough=False)
-            said.append(f"it just holds {words.LIMIT_WORDS[line.name]}, {limit}")
+        limit = LIMITS[line.name]
+        if limit.stated and line.margin < _BINDING * line.limit:
+            bound = words.limit_value(limit, line.limit, answer.basis, enough=False)
+            said.append(f"it just holds {limit.words}, {bound}")
         if line.name == "stock_length" and line.margin < 0.3:
             said.append("it uses the roll up, with half a turn to spare")
     return said

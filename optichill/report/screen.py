@@ -7,6 +7,7 @@ import textwrap
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
@@ -277,7 +278,7 @@ def nothing_fits(answer: Answer) -> list[str]:
         )
     fewest = min((len(names) for names in found.sets), default=0)
     for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
-        said = " and ".join(words.LIMIT_WORDS[n] for n in names)
+        said = " and ".join(LIMITS[n].words for n in names)
         lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
     if any("target" in names for names in found.sets):
         lines += _too_warm(answer)

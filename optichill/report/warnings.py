@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from optichill.geometry.bending import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import words
@@ -50,22 +51,21 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
 
 def _worth_saying(line: LimitLine) -> bool:
     """Dry turns and an unreached target have sentences of their own."""
-    return not line.holds and line.name not in ("target", "submergence")
+    return not line.holds and LIMITS[line.name].warning is not None
 
 
 def _broken(line: LimitLine, basis: DesignBasis) -> str:
-    name = words.LIMIT_WORDS[line.name]
+    limit = LIMITS[line.name]
     if line.value < 0.0:
-        short = words.limit_value(line.name, line.limit - line.value, basis, enough=False)
-        return f"{name}: {short} too little."
-    value, limit = (words.limit_value(line.name, v, basis, enough=False) for v in (line.value, line.limit))
-    if line.name == "mouth":
-        return f"the coil with its risers is {value} across, the mouth of the kettle {limit}."
-    why = ""
-    if line.name == "wall" and line.limit > basis.brewhouse.kettle.wall_clearance + 1e-9:
-        part = max((p for p in basis.parts if p.where == "wall"), key=lambda p: p.size)
-        why = f" (the {part.what} and 5 mm)"
-    return f"{name}: {value}, wanted {limit}{why}."
+        short = words.limit_value(limit, line.limit - line.value, basis, enough=False)
+        return f"{limit.words}: {short} too little."
+    value, bound = (words.limit_value(limit, v, basis, enough=False) for v in (line.value, line.limit))
+    part = ""
+    if limit.of_a_part(line.limit, basis.brewhouse.kettle):
+        at_wall = [p for p in basis.parts if p.where == "wall"]
+        part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
+    assert limit.warning is not None
+    return limit.warning.format(words=limit.words, value=value, bound=bound, part=part)
 
 
 def does_not_go_in(rating: Rating, basis: DesignBasis) -> str | None:

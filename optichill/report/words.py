@@ -9,96 +9,37 @@ from optichill.layouts import LAYOUTS
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import AT_LEAST
+from optichill.problem.limits import LIMITS, Limit
 from optichill.problem.windings import Winding
 from optichill.rating.prediction import StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
-from optichill.units import FOOT, INCH, POUND, US_GALLON, inch_fraction, money, show, trim, turns
+from optichill.units import POUND, US_GALLON, inch_fraction, money, show, trim, turns
 from optichill.workshop.difficulty import band
 
-# A limit in a sentence: "… stands in the way".
-LIMIT_WORDS = {
-    "chill_time": "the chill time",
-    "target": "the temperature to reach",
-    "budget": "the budget",
-    "water": "the water",
-    "ice": "the ice",
-    "difficulty": "how hard the build may be",
-    "stock_length": "the length of the rolls",
-    "winding_radius": "how tightly the tube can be wound without a kink",
-    "riser_bend": "how tightly the risers can be bent",
-    "form_height": "the height of the forms",
-    "gap": "the gap between turns",
-    "wall": "the room to the kettle wall",
-    "mouth": "the mouth of the kettle",
-    "floor": "the room to the kettle floor",
-    "submergence": "the depth of wort over the top turn",
-    "centre": "what stands in the kettle's centre",
-    "layer_gap": "the room between the layers",
-    "riser_gap": "the room for a riser outside the turns",
-    "riser_height": "the height for the bends up to the rim",
-    "headspace": "the free rim over the hot wort",
-    "bucket": "what the bucket holds",
-    "pump_rating": "what the pump stands",
-}
 
-# How a step of a limit is put as advice: {to} is where it must go, {now} where it is.
-_ADVICE = {
-    "chill_time": "allow {to} instead of {now}",
-    "budget": "allow {to} instead of {now}",
-    "water": "allow {to} of water instead of {now}",
-    "difficulty": "allow a harder build: difficulty {to} instead of {now}",
-    "stock_length": "get a roll of {to} instead of {now}",
-    "winding_radius": "wind tighter than is safe without filling: radius {to} instead of {now}",
-    "riser_bend": "bend the risers at {to} instead of {now}, with another tool",
-    "form_height": "find a form {to} tall instead of {now}",
-    "gap": "let the turns stand {to} apart instead of {now}",
-    "wall": "accept {to} to the wall instead of {now}",
-    "mouth": "needs a mouth of {to} instead of {now}",
-    "floor": "accept {to} to the floor instead of {now}",
-    "submergence": "accept {to} of wort over the top turn instead of {now}",
-    "centre": "accept {to} round what stands in the centre instead of {now}",
-    "layer_gap": "let the layers stand {to} apart instead of {now}",
-    "riser_gap": "accept {to} beside the riser instead of {now}",
-    "riser_height": "accept {to} between the riser's bends instead of {now}",
-    "headspace": "accept {to} of free rim instead of {now}",
-}
-
-
-def limit_value(name: str, value: float, basis: DesignBasis, *, enough: bool = True) -> str:
+def limit_value(limit: Limit, value: float, basis: DesignBasis, *, enough: bool = True) -> str:
     """A limit's value as its sentence says it; `enough` rounds it to the side on which it suffices."""
-    brewhouse = basis.brewhouse
-    outwards = math.floor if name in AT_LEAST else math.ceil
-
-    def to(step: float) -> float:
-        if not enough:
-            return step * round(value / step)
-        return step * outwards(value / step + (1e-6 if name in AT_LEAST else -1e-6))
-
-    if name == "budget":
-        return money(to(1.0), brewhouse.stock.currency)
-    if name == "difficulty":
-        return f"{trim(to(0.1))} of 10"
-    if name == "chill_time":
-        return show(to(60.0), "minutes")
-    if name == "ice":
-        return show(to(0.1), "mass", brewhouse.units)
-    if name in ("target", "pump_rating"):
-        return show(value, "temperature", brewhouse.units)
-    if name in ("water", "bucket"):
-        return show(to(0.1 * US_GALLON if brewhouse.units == "us" else 1e-3), "exact_volume", brewhouse.units)
-    if name == "stock_length":
-        return show(to(0.1 * FOOT if brewhouse.units == "us" else 0.1), "long_length", brewhouse.units)
-    return show(to(INCH / 16.0 if brewhouse.units == "us" else 1e-3), "length", brewhouse.units)
+    brewhouse, kind = basis.brewhouse, limit.shown.kind
+    step = limit.shown.step_in(brewhouse.units)
+    if step and enough:
+        outwards, hair = (math.floor, 1e-6) if limit.at_least else (math.ceil, -1e-6)
+        value = step * outwards(value / step + hair)
+    elif step:
+        value = step * round(value / step)
+    if kind == "money":
+        return money(value, brewhouse.stock.currency)
+    return f"{trim(value)} of 10" if kind == "score" else show(value, kind, brewhouse.units)
 
 
 def advice(step: Step, basis: DesignBasis) -> str:
     """One step of one limit, as advice."""
-    if step.limit == "riser_bend" and step.now >= bending.NEVER:
-        return "get a lever bender or a bending spring: this tube is never bent freehand"
-    to, now = (limit_value(step.limit, v, basis) for v in (step.to, step.now))
-    return _ADVICE[step.limit].format(to=to, now=now)
+    limit = LIMITS[step.limit]
+    assert limit.advice is not None
+    if limit.never and step.now >= bending.NEVER:
+        return limit.never
+    to, now = (limit_value(limit, v, basis) for v in (step.to, step.now))
+    return limit.advice.format(to=to, now=now)
 
 
 def temper(tube: Tube) -> str:

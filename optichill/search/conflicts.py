@@ -18,10 +18,11 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import Checks
+from optichill.problem.limits import LIMITS
 from optichill.rating.chilled_coil import chill_checks
-from optichill.search.enumeration import KEPT_TOGETHER, ROUGH_SURELY, Enumeration, is_alone
+from optichill.search.enumeration import ROUGH_SURELY, Enumeration
 from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.search.near_misses import KEPT_TOGETHER, is_alone, nearest_of_each, worst_misses
 from optichill.thermal.coil_performance import ROUGH
 from optichill.thermal.cooldown import LONGEST
 
@@ -64,28 +65,13 @@ class Conflicts:
     relaxations: tuple[Relaxation, ...]
 
 
-@dataclass
-class _NearMisses:
-    """Sets of broken limits that were met, each with the row that misses by the least."""
-
-    nearest: dict[frozenset[str], tuple[float, int]]
-
-    def add(self, r: Rows, checks: Checks) -> None:
-        broken, misses = checks.broken(), checks.violations()
-        names = np.array(checks.names)
-        worst = np.where(broken, misses, 0.0).max(axis=0)
-        bits = (broken * (1 << np.arange(names.size))[:, None]).sum(axis=0)
-        order = np.lexsort((r.number, worst, bits))
-        _, first = np.unique(bits[order], return_index=True)
-        for i in order[first].tolist():  # the nearest miss of each set of limits
-            pattern = frozenset(names[broken[:, i]].tolist())
-            if pattern not in self.nearest or worst[i] < self.nearest[pattern][0]:
-                self.nearest[pattern] = (float(worst[i]), int(r.number[i]))
+Nearest = dict[frozenset[str], tuple[float, int]]
+"""Sets of broken limits that were met, each with the least miss and the number of its row."""
 
 
 def conflicts(enumeration: Enumeration) -> Conflicts:
     """From an outcome without a feasible design."""
-    found = _NearMisses({})
+    found: Nearest = {}
     alone = [p for p in enumeration.dry.patterns() if is_alone(p)]
     together = [p for p in enumeration.dry.patterns() if not is_alone(p)]
     for pattern in alone:
@@ -95,15 +81,16 @@ def conflicts(enumeration: Enumeration) -> Conflicts:
     few += [enumeration.dry.nearest_first(p) for p in together]
     for numbers in _chunks(np.concatenate(few) if few else np.empty(0, np.intp)):
         _look(enumeration, found, numbers)
-    patterns = _smallest(found.nearest)
+    patterns = _smallest(found)
     return Conflicts(_blocking_sets(patterns), _relaxations(enumeration, found, patterns))
 
 
-def _look(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> bool:
+def _look(enumeration: Enumeration, found: Nearest, numbers: Index) -> bool:
     """All limits of some near misses, the chill's too, at every valve setting that could matter; whether any
     holds all that hang on the chill."""
     space = enumeration.space
-    if space.basis.brewhouse.limits.water is not None or "bucket" in enumeration.slow.names:
+    stated = space.basis.brewhouse.limits.model_dump(exclude_none=True)
+    if any(LIMITS[name].eased_by_valve for name in {*stated, *enumeration.slow.names} & LIMITS.keys()):
         base = numbers - numbers % len(space.valve_shares)
         numbers = np.unique(base[:, None] + np.arange(len(space.valve_shares)))
     r = rows(space, numbers)
@@ -111,8 +98,18 @@ def _look(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> bool:
     r = rows(space, decisive)
     _, physical = chilled(space, r, np.arange(len(r)), scenario=enumeration.scenario)
     r.checks.merge(physical)
-    found.add(r, r.checks)
+    _note(found, r)
     return not physical.broken().any(axis=0).all()
+
+
+def _note(found: Nearest, r: Rows) -> None:
+    """Take in the nearest miss of each set of limits."""
+    broken, misses, names = r.checks.broken(), r.checks.violations(), np.array(r.checks.names)
+    worst = worst_misses(broken, misses)
+    for i in nearest_of_each(broken, misses, r.number, 1).tolist():
+        pattern = frozenset(names[broken[:, i]].tolist())
+        if pattern not in found or worst[i] < found[pattern][0]:
+            found[pattern] = (float(worst[i]), int(r.number[i]))
 
 
 def _decisive(enumeration: Enumeration, r: Rows) -> Index:
@@ -126,15 +123,10 @@ def _decisive(enumeration: Enumeration, r: Rows) -> Index:
     checks = chill_checks(basis, scenario, rough)
     broken = np.concatenate([r.checks.broken(), checks.broken()])
     misses = np.concatenate([r.checks.violations(), checks.violations()])
-    worst = np.where(broken, misses, 0.0).max(axis=0)
-    bits = (broken * (1 << np.arange(broken.shape[0]))[:, None]).sum(axis=0)
-    order = np.lexsort((r.number, worst, bits))
-    new = np.concatenate([[True], bits[order][1:] != bits[order][:-1]])
-    nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
-    return np.union1d(np.flatnonzero(near), order[nth < DECISIVE])
+    return np.union1d(np.flatnonzero(near), nearest_of_each(broken, misses, r.number, DECISIVE))
 
 
-def _look_until_open(enumeration: Enumeration, found: _NearMisses, numbers: Index) -> None:
+def _look_until_open(enumeration: Enumeration, found: Nearest, numbers: Index) -> None:
     """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
     by more. The nearest chunks in full, then an even sample of the rest, so that not everything is searched
     twice."""
@@ -169,28 +161,23 @@ def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...
 
 
 def _relaxations(
-    enumeration: Enumeration, found: _NearMisses, patterns: list[frozenset[str]]
+    enumeration: Enumeration, found: Nearest, patterns: list[frozenset[str]]
 ) -> tuple[Relaxation, ...]:
     """The step for each limit that stands alone in a design's way; else the smallest joint step."""
     alone = [p for p in patterns if len(p) == 1]
     if not alone:
-        alone = sorted(patterns, key=lambda p: (len(p), found.nearest[p], sorted(p)))[:1]
-    order = sorted(alone, key=lambda p: (found.nearest[p], sorted(p)))
-    opened = [_relaxation(enumeration, p, found.nearest[p][1]) for p in order]
+        alone = sorted(patterns, key=lambda p: (len(p), found[p], sorted(p)))[:1]
+    order = sorted(alone, key=lambda p: (found[p], sorted(p)))
+    opened = [_relaxation(enumeration, p, found[p][1]) for p in order]
     return tuple(r for r in opened if _is_advice(r, enumeration.space.basis))
 
 
 def _is_advice(relaxation: Relaxation, basis: DesignBasis) -> bool:
     """Whether a brewer could take the steps: what is built into the kettle does not move, and how near a
     target could be met is not known from here."""
+    moved = [(LIMITS[step.limit], step.now) for step in relaxation.steps]
     kettle = basis.brewhouse.kettle
-    own = {"wall": kettle.wall_clearance, "floor": kettle.floor_clearance}
-    for step in relaxation.steps:
-        if step.limit in ("target", "centre", "layer_gap", "bucket", "pump_rating", "ice"):
-            return False
-        if step.limit in own and step.now > own[step.limit] + 1e-9:
-            return False
-    return True
+    return not any(limit.advice is None or limit.of_a_part(now, kettle) for limit, now in moved)
 
 
 def _relaxation(enumeration: Enumeration, pattern: frozenset[str], number: int) -> Relaxation:

@@ -16,6 +16,7 @@ from optichill.arrays import Array, Index, Mask
 from optichill.rating.chilled_coil import chill_checks
 from optichill.search.evaluate import Rows, chill_of, chilled, rows
 from optichill.search.front import Front, joined, merged
+from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH
@@ -32,99 +33,6 @@ SAMPLE = 1024
 
 ROUGH_SURELY = 0.90
 """A rough chill times this is not longer than the chill itself."""
-
-KEPT_ALONE = 400_000
-KEPT_TOGETHER = 16
-KEPT_SLOW = 8192
-"""Near misses kept for each set of broken limits: many where one limit alone stands in the way; of several
-together so many of the nearest, and so many with the most surface."""
-
-
-@dataclass(frozen=True)
-class _Missed:
-    """Rows that break one set of limits: how far they miss, as a share, and the surface of tube in the wort:
-    the more, the sooner the chill holds its own limits."""
-
-    number: Index
-    miss: Array
-    surface: Array
-
-    def nearest(self, most: int) -> Index:
-        """Places of the nearest misses, nearest first."""
-        return np.lexsort((self.number, self.miss))[:most]
-
-    def largest(self, most: int) -> Index:
-        """Places of those with the most surface."""
-        return np.lexsort((self.number, -self.surface))[:most]
-
-    def take(self, places: Index) -> _Missed:
-        return _Missed(self.number[places], self.miss[places], self.surface[places])
-
-
-@dataclass
-class Misses:
-    """Near misses by the set of limits that they break (a bit each), at most `alone` of each single limit."""
-
-    alone: int
-    names: tuple[str, ...] = ()
-    pieces: dict[int, list[_Missed]] = field(default_factory=dict)
-
-    def add(
-        self,
-        names: tuple[str, ...],
-        number: Index,
-        violations: Array,
-        broken: Mask,
-        surface: Array,
-    ) -> None:
-        """Take in the misses among some rows."""
-        self.names = names
-        bits = (broken * (1 << np.arange(len(names)))[:, None]).sum(axis=0)
-        miss = np.where(broken, violations, 0.0).max(axis=0)
-        for pattern in np.unique(bits[bits > 0]).tolist():
-            here = np.flatnonzero(bits == pattern)
-            pieces = self.pieces.setdefault(pattern, [])
-            pieces.append(_Missed(number[here], miss[here], surface[here]))
-            # Laid together only now and then: each row is moved a few times, not once a chunk.
-            if sum(p.number.size for p in pieces) > 4 * self._most(pattern):
-                self._lay_together(pattern)
-
-    def join(self, other: Misses) -> None:
-        """Take in the misses among other rows."""
-        self.names = self.names or other.names
-        for pattern, pieces in other.pieces.items():
-            self.pieces.setdefault(pattern, []).extend(pieces)
-
-    def patterns(self) -> list[int]:
-        """The sets of limits met, in a fixed order."""
-        return sorted(self.pieces)
-
-    def nearest_first(self, pattern: int) -> Index:
-        """Row numbers of one set, by how far they miss."""
-        kept = self._lay_together(pattern)
-        return kept.number[kept.nearest(kept.number.size)]
-
-    def _most(self, pattern: int) -> int:
-        return self.alone if is_alone(pattern) else KEPT_TOGETHER
-
-    def _lay_together(self, pattern: int) -> _Missed:
-        pieces, most = self.pieces[pattern], self._most(pattern)
-        missed = _Missed(
-            np.concatenate([p.number for p in pieces]),
-            np.concatenate([p.miss for p in pieces]),
-            np.concatenate([p.surface for p in pieces]),
-        )
-        if is_alone(pattern):
-            missed = missed.take(missed.nearest(most))
-        else:
-            missed = missed.take(np.union1d(missed.nearest(most), missed.largest(most)))
-        self.pieces[pattern] = [missed]
-        return missed
-
-
-def is_alone(pattern: int) -> bool:
-    """Whether a set holds one limit."""
-    return pattern & (pattern - 1) == 0
 
 
 @dataclass
@@ -143,8 +51,8 @@ class Enumeration:
     buildable: int = 0
     cheapest: float = np.inf
     front: Front = field(default_factory=Front.empty)
-    dry: Misses = field(default_factory=lambda: Misses(KEPT_ALONE))
-    slow: Misses = field(default_factory=lambda: Misses(KEPT_SLOW))
+    dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE))
+    slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
 
     @property
     def enumerated(self) -> int:
@@ -202,15 +110,14 @@ def _in_lanes(
 
 
 def _note_misses(enumeration: Enumeration, r: Rows) -> None:
-    enumeration.dry.add(r.checks.names, r.number, r.checks.violations(), r.checks.broken(), _surface(r))
+    enumeration.dry.add(r.checks, r.number, _surface(r))
 
 
 def _take_in(enumeration: Enumeration, r: Rows) -> None:
-    broken = r.checks.broken()
-    fits = np.flatnonzero(~broken.any(axis=0))
+    fits = np.flatnonzero(~r.checks.broken().any(axis=0))
     if enumeration.feasible == 0:
         # Near misses matter only as long as nothing has been found.
-        enumeration.dry.add(r.checks.names, r.number, r.checks.violations(), broken, _surface(r))
+        _note_misses(enumeration, r)
     if fits.size == 0:
         return
     enumeration.buildable += fits.size
@@ -272,8 +179,7 @@ def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> 
     if fits.size:
         basis = enumeration.space.basis
         checks = chill_checks(basis, enumeration.scenario or basis.scenario, known)
-        missed = checks.broken()
-        enumeration.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits])
 
 
 def _beaten(enumeration: Enumeration, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
@@ -286,10 +192,9 @@ def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the chosen rows and take in what holds, and as long as nothing does, what misses."""
     space = enumeration.space
     result, checks = chilled(space, r, fits, scenario=enumeration.scenario)
-    missed = checks.broken()
-    holds = ~missed.any(axis=0)
+    holds = ~checks.broken().any(axis=0)
     if enumeration.feasible == 0 and not holds.all():
-        enumeration.slow.add(checks.names, r.number[fits], checks.violations(), missed, _surface(r)[fits])
+        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits])
     if holds.any():
         keep = fits[holds]
         enumeration.feasible += keep.size

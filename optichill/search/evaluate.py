@@ -12,7 +12,7 @@ import numpy as np
 
 from optichill.arrays import Array, Index
 from optichill.geometry import bending, helix
-from optichill.problem.limits import Checks
+from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, for_designs, physical
 from optichill.search.space import WINDING_LEAST, Space
@@ -82,10 +82,8 @@ def rows(space: Space, numbers: Index) -> Rows:
     checks = fit_checks(basis, shape, placement)
     _workshop_checks(checks, space, setup, shape, placement)
     limits = basis.brewhouse.limits
-    if limits.budget is not None:
-        checks.at_most("budget", total, limits.budget)
-    if limits.difficulty is not None:
-        checks.at_most("difficulty", hard, limits.difficulty)
+    checks.at_most("budget", total, limits.budget)
+    checks.at_most("difficulty", hard, limits.difficulty)
     return Rows(numbers, setup, gap, turns, valve_share, shape, placement, height, rolls, total, hard, checks)
 
 

@@ -16,9 +16,10 @@ from optichill.search import change_overs
 from optichill.search.change_overs import PROBES
 from optichill.search.conflicts import Conflicts, Relaxation, conflicts
 from optichill.search.designs import Design, designs
-from optichill.search.enumeration import KEPT_SLOW, Enumeration, enumerate_space, rows_that_fit
+from optichill.search.enumeration import Enumeration, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
+from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.ranking import Levels, levels, shortlist
 from optichill.search.space import Space, space
 from optichill.thermal.batch import Mixing

@@ -28,6 +28,7 @@ from optichill.problem.windings import (
     winding_table,
     windings,
 )
+from optichill.search.near_misses import nearest_of_each
 from optichill.workshop import difficulty
 
 FEWEST_TURNS = 2.0
@@ -249,13 +250,8 @@ def _worth_a_look(setups: Setups, basis: DesignBasis, prune: bool) -> tuple[Inde
     misses = _setup_misses(setups, basis)
     broken = misses > SLACK
     holds = ~broken.any(axis=0)
-    bits = (broken * (1 << np.arange(broken.shape[0]))[:, None]).sum(axis=0)
-    worst = np.where(broken, misses, 0.0).max(axis=0)
-    order = np.lexsort((np.arange(len(setups)), worst, bits))
-    new = np.concatenate([[True], bits[order][1:] != bits[order][:-1]])
-    nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
-    kept: Index = np.sort(order[(bits[order] == 0) | (nth < KEPT_BROKEN)])
-    return kept, np.asarray(holds)
+    nearest = nearest_of_each(broken, misses, np.arange(len(setups)), KEPT_BROKEN)
+    return np.union1d(np.flatnonzero(holds), nearest), np.asarray(holds)
 
 
 def _raw(setups: Setups, basis: DesignBasis, fewest: float, step: float, kept: Index) -> int:

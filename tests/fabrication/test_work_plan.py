@@ -18,6 +18,7 @@ from optichill.files.reading import load
 from optichill.geometry import bending, helix, risers
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis, design_basis
+from optichill.problem.limits import LIMITS
 from optichill.report.sheet.refusal import SENTENCES, reasons
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.designs import Design, as_coil
@@ -242,7 +243,7 @@ def test_a_form_closed_at_both_ends_is_stopped(tmp_path: Path) -> None:
 
 def test_every_reason_has_a_sentence() -> None:
     names = {row[0] for row in STOPPED} | {"layer_gap", "layer_leg", "hard", "form_closed"}
-    assert names == set(SENTENCES)
+    assert names == set(SENTENCES) | {limit.name for limit in LIMITS.values() if limit.stops}
 
 
 def test_a_coil_that_exists_has_no_trim_and_no_roll_to_come_out_of(tmp_path: Path) -> None:

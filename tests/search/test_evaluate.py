@@ -11,7 +11,8 @@ import small_stock
 
 from optichill.files.reading import load
 from optichill.problem.basis import DesignBasis, design_basis
-from optichill.problem.limits import LIMITS, Check, Checks
+from optichill.problem.checks import Check, Checks
+from optichill.problem.limits import LIMITS
 from optichill.problem.placement import Shape, fit_checks, place_coils
 from optichill.search.designs import designs
 from optichill.search.evaluate import chilled, rows

@@ -22,7 +22,7 @@ from small_stock import Key
 
 from optichill.correlations import layers
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import Checks
+from optichill.problem.checks import Checks
 from optichill.search import enumeration as search_enumerate
 from optichill.search.conflicts import conflicts
 from optichill.search.enumeration import enumerate_space

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from optichill.fabrication.obstacles import Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.problem.limits import LIMITS, TUBE_LENGTH
 from optichill.report.sheet.sizes import Sizes
 
 Said = Callable[[Obstacle, WorkPlan, Sizes], str]
@@ -14,7 +15,15 @@ Said = Callable[[Obstacle, WorkPlan, Sizes], str]
 
 def reasons(plan: WorkPlan, sizes: Sizes) -> tuple[str, ...]:
     """A sentence for each reason, with what would help; empty for a coil that can be built."""
-    return tuple(SENTENCES[obstacle.name](obstacle, plan, sizes) for obstacle in obstacles(plan))
+    return tuple(_reason(obstacle, plan, sizes) for obstacle in obstacles(plan))
+
+
+def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+    """Its own sentence, or that of the limit it breaks."""
+    if s.name in SENTENCES:
+        return SENTENCES[s.name](s, plan, sizes)
+    limit = LIMITS[s.name]
+    return _filled(limit.stops, s, sizes.long if limit.shown is TUBE_LENGTH else sizes.length)
 
 
 def _winding(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
@@ -46,13 +55,13 @@ def _riser_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     )
 
 
-def _room(text: str) -> Said:
-    return lambda s, b, sizes: text.format(
-        short=sizes.length(abs(s.needed - s.value)),
-        value=sizes.length(s.value),
-        needed=sizes.length(s.needed),
-        of=s.of,
-    )
+def _filled(text: str, s: Obstacle, said: Callable[[float], str]) -> str:
+    short, value, needed = (said(size) for size in (abs(s.needed - s.value), s.value, s.needed))
+    return text.format(short=short, value=value, needed=needed, of=s.of)
+
+
+def _plain(text: str) -> Said:
+    return lambda s, b, sizes: _filled(text, s, sizes.length)
 
 
 SENTENCES: dict[str, Said] = {
@@ -62,16 +71,8 @@ SENTENCES: dict[str, Said] = {
     "winding_radius": _winding,
     "leg_below_rim": _riser_below,
     "leg_inside": _riser_inside,
-    "form_closed": _room(
+    "form_closed": _plain(
         "The form {of} is closed or has a rim at both ends: the coil cannot be slid off it."
-    ),
-    "form_height": _room(
-        "The form {of} is {value} tall, the turns take {needed} of it, wound touching with half a turn to "
-        "spare. A longer form of the same diameter, or fewer turns, would do."
-    ),
-    "stock_length": lambda s, b, sizes: (
-        f"The roll holds {sizes.long(s.value)}, the coil takes {sizes.long(s.needed)}. A longer roll or "
-        "fewer turns would do; no joint under the wort."
     ),
     "riser_bend": lambda s, b, sizes: (
         f"No tool makes the risers' bends of {sizes.length(s.value)} radius in this tube: "
@@ -81,26 +82,10 @@ SENTENCES: dict[str, Said] = {
             else f"the tightest is {sizes.length(s.needed)} with what is at hand."
         )
     ),
-    "wall": _room("The turns are {short} a side wider than the kettle. A smaller form would do."),
-    "mouth": _room(
-        "With its risers the coil is {value} across, the kettle's opening {needed}: it does not go in. A "
-        "smaller form would do; if the risers stand opposite each other, bringing them to one side helps too."
-    ),
-    "riser_gap": _room(
-        "The riser hits the kettle wall: {short} too far out. A smaller form, or a tighter bend, would do."
-    ),
-    "riser_height": _room(
-        "There is no height for the {of} riser's two bends one above the other: {short} too little. Fewer "
-        "turns, or a tighter bend, would do."
-    ),
-    "centre": _room("The turns would run into what stands in the kettle's centre, by {short}."),
-    "layer_leg": _room(
+    "layer_leg": _plain(
         "The {of} riser would run into the outer layer: it needs {short} more between the layers. A smaller "
         "inner or a larger outer form would do."
     ),
-    "layer_gap": _room("The two layers overlap by {short}. A smaller inner or a larger outer form would do."),
-    "part": _room("The turns would hit the {of}: it reaches {needed} in, and {value} is free."),
-    "floor": _room("The lowest turn would stand {short} too low: in the floor or in what lies there."),
-    "rim": _room("The turns reach {value} up, the rim is at {needed}. Fewer turns would do."),
-    "headspace": _room("With the coil in, the hot wort would stand {short} over the rim. Boil less."),
+    "part": _plain("The turns would hit the {of}: it reaches {needed} in, and {value} is free."),
+    "rim": _plain("The turns reach {value} up, the rim is at {needed}. Fewer turns would do."),
 }

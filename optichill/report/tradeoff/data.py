@@ -18,6 +18,7 @@ from optichill.files.reading import Inputs
 from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.report.jsonout import SOURCES
 from optichill.report.reasons import apart, because, deciding
@@ -239,20 +240,17 @@ def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
 
 
 def _limits(d: Design, basis: DesignBasis) -> list[list[str]]:
-    def said(name: str, value: float) -> str:
-        return words.limit_value(name, value, basis, enough=False)
-
-    return [
-        [
-            words.LIMIT_WORDS[line.name],
-            said(line.name, line.value),
-            said(line.name, line.limit),
-            said(line.name, line.margin) if line.name not in ("target", "pump_rating") else "",
-            "holds" if line.holds else "broken",
-        ]
-        for line in d.limits
-        if math.isfinite(line.value) and math.isfinite(line.limit)
-    ]
+    rows = []
+    for line in d.limits:
+        if math.isfinite(line.value) and math.isfinite(line.limit):
+            limit = LIMITS[line.name]
+            value, bound, margin = (
+                words.limit_value(limit, v, basis, enough=False)
+                for v in (line.value, line.limit, line.margin)
+            )
+            left = margin if limit.shown.step else ""
+            rows.append([limit.words, value, bound, left, "holds" if line.holds else "broken"])
+    return rows
 
 
 def _against(t: Tradeoff, d: Design) -> list[str]:

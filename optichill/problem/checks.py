@@ -1,0 +1,93 @@
+"""Values held against the bounds of limits, for many designs at once: dimensionless inside, SI outside."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array, Mask
+from optichill.problem.limits import LIMITS
+
+TOLERANCE = 1e-9
+"""A limit met to within this share of its bound holds: a bound that is also a setting is met exactly."""
+
+_SMALLEST_SCALE = 0.01
+"""Scale of a bound of zero: 1 cm for lengths, well below a unit for the rest."""
+
+
+@dataclass(frozen=True)
+class Check:
+    """One limit for all designs: value and bound in SI (the bound often one number for all), sense +1 for
+    value <= bound, -1 for >=."""
+
+    value: Array
+    bound: Array
+    sense: float
+
+    @property
+    def margin(self) -> Array:
+        """Room left in the value's own unit; negative where it is broken."""
+        return self.bound - self.value if self.sense > 0 else self.value - self.bound
+
+    @property
+    def scale(self) -> Array:
+        """What a miss is measured by: the bound's own size."""
+        return np.maximum(np.abs(self.bound), _SMALLEST_SCALE)
+
+    @property
+    def broken(self) -> Mask:
+        """True where it does not hold; NaN counts as broken."""
+        return ~(self.margin >= -TOLERANCE * self.scale)
+
+    @property
+    def violation(self) -> Array:
+        """<= 0 where it holds, as a share of the bound; NaN counts as broken without end."""
+        g = -self.margin / self.scale
+        return np.where(np.isnan(g), np.inf, g)
+
+
+class Checks:
+    """The limits of many designs. rows : by name, in the order in which they were added."""
+
+    def __init__(self, shape: tuple[int, ...]) -> None:
+        self.shape = shape
+        self.rows: dict[str, Check] = {}
+
+    def at_most(self, name: str, value: ArrayLike, bound: ArrayLike | None) -> None:
+        """The value must not exceed the bound; None sets no limit."""
+        self._add(name, value, bound, 1.0)
+
+    def at_least(self, name: str, value: ArrayLike, bound: ArrayLike | None) -> None:
+        """The value must not fall below the bound; None sets no limit."""
+        self._add(name, value, bound, -1.0)
+
+    def _add(self, name: str, value: ArrayLike, bound: ArrayLike | None, sense: float) -> None:
+        assert LIMITS[name].at_least == (sense < 0.0), name
+        if bound is None:
+            return
+        value = np.broadcast_to(np.asarray(value, np.float64), self.shape)
+        self.rows[name] = Check(value, np.asarray(bound, np.float64), sense)
+
+    def merge(self, others: Checks) -> None:
+        """Take in the limits of another set over the same designs."""
+        self.rows.update(others.rows)
+
+    def drop(self, *names: str) -> None:
+        """Leave out limits that do not apply."""
+        for name in names:
+            self.rows.pop(name, None)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names at hand, in the order of LIMITS."""
+        return tuple(name for name in LIMITS if name in self.rows)
+
+    def broken(self) -> Mask:
+        """Shape (limits, designs): true where a limit is broken."""
+        return np.array([self.rows[name].broken for name in self.names])
+
+    def violations(self) -> Array:
+        """Shape (limits, designs), <= 0 where it holds."""
+        return np.array([self.rows[name].violation for name in self.names])

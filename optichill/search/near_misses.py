@@ -1,0 +1,117 @@
+"""Designs that break limits, told apart by the set of limits they break, and the nearest of each set.
+
+A set is a number with a bit for each limit; a miss is by how much the worst of the broken limits is missed,
+as a share of its bound.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from optichill.arrays import Array, Index, Mask
+from optichill.problem.checks import Checks
+
+KEPT_ALONE = 400_000
+KEPT_TOGETHER = 16
+KEPT_SLOW = 8192
+"""Near misses kept for each set of broken limits: many where one limit alone stands in the way; of several
+together so many of the nearest, and so many with the most surface."""
+
+
+def sets_broken(broken: Mask) -> Index:
+    """The set of limits that each design breaks, 0 for none. broken : shape (limits, designs)."""
+    return np.asarray((broken * (1 << np.arange(broken.shape[0]))[:, None]).sum(axis=0), dtype=np.intp)
+
+
+def is_alone(pattern: int) -> bool:
+    """Whether a set holds one limit."""
+    return pattern & (pattern - 1) == 0
+
+
+def worst_misses(broken: Mask, misses: Array) -> Array:
+    """By how much each design misses, 0 where it breaks nothing. Both of shape (limits, designs)."""
+    return np.asarray(np.where(broken, misses, 0.0).max(axis=0))
+
+
+def nearest_of_each(broken: Mask, misses: Array, number: Index, most: int) -> Index:
+    """Places of the `most` nearest misses of each set of limits, set by set, nearest first; of two that miss
+    alike the smaller number first. What breaks nothing is a set too."""
+    pattern = sets_broken(broken)
+    order = np.lexsort((number, worst_misses(broken, misses), pattern))
+    new = np.concatenate([[True], pattern[order][1:] != pattern[order][:-1]])
+    nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
+    return order[nth < most]
+
+
+@dataclass(frozen=True)
+class _Missed:
+    """Rows that break one set of limits: how far they miss, and the surface of tube in the wort: the more,
+    the sooner the chill holds its own limits."""
+
+    number: Index
+    miss: Array
+    surface: Array
+
+    def nearest(self, most: int) -> Index:
+        """Places of the nearest misses, nearest first."""
+        return np.lexsort((self.number, self.miss))[:most]
+
+    def largest(self, most: int) -> Index:
+        """Places of those with the most surface."""
+        return np.lexsort((self.number, -self.surface))[:most]
+
+    def take(self, places: Index) -> _Missed:
+        return _Missed(self.number[places], self.miss[places], self.surface[places])
+
+
+@dataclass
+class NearMisses:
+    """Rows by the set of limits that they break, gathered piece by piece: at most `alone` of each single
+    limit. names : of the limits, a bit each."""
+
+    alone: int
+    names: tuple[str, ...] = ()
+    pieces: dict[int, list[_Missed]] = field(default_factory=dict)
+
+    def add(self, checks: Checks, number: Index, surface: Array) -> None:
+        """Take in the misses among some rows."""
+        self.names, broken = checks.names, checks.broken()
+        sets, miss = sets_broken(broken), worst_misses(broken, checks.violations())
+        for pattern in np.unique(sets[sets > 0]).tolist():
+            here = np.flatnonzero(sets == pattern)
+            pieces = self.pieces.setdefault(pattern, [])
+            pieces.append(_Missed(number[here], miss[here], surface[here]))
+            # Laid together only now and then: each row is moved a few times, not once a chunk.
+            if sum(p.number.size for p in pieces) > 4 * self._most(pattern):
+                self._lay_together(pattern)
+
+    def join(self, other: NearMisses) -> None:
+        """Take in the misses among other rows."""
+        self.names = self.names or other.names
+        for pattern, pieces in other.pieces.items():
+            self.pieces.setdefault(pattern, []).extend(pieces)
+
+    def patterns(self) -> list[int]:
+        """The sets of limits met, in a fixed order."""
+        return sorted(self.pieces)
+
+    def nearest_first(self, pattern: int) -> Index:
+        """Row numbers of one set, by how far they miss."""
+        kept = self._lay_together(pattern)
+        return kept.number[kept.nearest(kept.number.size)]
+
+    def _most(self, pattern: int) -> int:
+        return self.alone if is_alone(pattern) else KEPT_TOGETHER
+
+    def _lay_together(self, pattern: int) -> _Missed:
+        pieces, most = self.pieces[pattern], self._most(pattern)
+        missed = _Missed(
+            *(np.concatenate(column) for column in zip(*(vars(p).values() for p in pieces), strict=True))
+        )
+        keep = missed.nearest(most)
+        if not is_alone(pattern):
+            keep = np.union1d(keep, missed.largest(most))
+        self.pieces[pattern] = [missed.take(keep)]
+        return self.pieces[pattern][0]
