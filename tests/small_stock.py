@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from optichill.files.reading import load
-from optichill.geometry import bending, fit, risers
+from optichill.geometry import fit, kinking, risers, springback
 from optichill.materials import MATERIALS
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.thermal.coil_performance import SEARCH, Coils
@@ -218,7 +218,7 @@ def _gaps(d_o: float, smallest: float, step: float) -> list[float]:
 def _tools(s: DesignBasis, tube: Any) -> list[tuple[str, float, float, float]]:
     """(name, radius, smallest radius, to pay) of each way to bend a riser."""
     d_o, t, metal = tube.outer_diameter, tube.wall, MATERIALS[tube.material]
-    by_hand = 1.1 * float(bending.free_winding_radius(d_o, t, metal.poisson))
+    by_hand = 1.1 * float(kinking.free_winding_radius(d_o, t, metal.poisson))
     ways = [("hand", by_hand, by_hand if metal.bent_freehand else np.inf, 0.0)]
     for b in s.stock.benders:
         if abs(b.outer_diameter - d_o) > 1.01e-4 or b.kind == "hand":
@@ -241,7 +241,7 @@ def _flow_stress(tube: Any) -> float:
 def _wound(tube: Any, form: Any, wraps: int) -> Wound:
     d_o, E = tube.outer_diameter, MATERIALS[tube.material].youngs_modulus
     D = form.outer_diameter + 0.006 * wraps + d_o
-    k = bending.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, _flow_stress(tube), E)
+    k = springback.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, _flow_stress(tube), E)
     return Wound(form, wraps, D, float(k))
 
 
@@ -405,11 +405,11 @@ def _price(s, tube, tool, layout, layers, gap, height, rolls) -> tuple[float, fl
 
 def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  # type: ignore[no-untyped-def]
     d_o, metal = tube.outer_diameter, MATERIALS[tube.material]
-    R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
+    R_free = float(kinking.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
     by_hand, K_r = tool[0] == "hand", metal.bend_hardness
     job = difficulty.Job(
         rho_coil=min(w.D_form / 2 for w in layers) / R_free,
-        moment=bending.full_plastic_moment(d_o, d_o - 2 * tube.wall, _flow_stress(tube)),
+        moment=springback.full_plastic_moment(d_o, d_o - 2 * tube.wall, _flow_stress(tube)),
         length=length,
         growth=max(1 / w.k - 1 for w in layers),
         rho_bends=tool[1] / R_free if by_hand else np.inf,
@@ -436,7 +436,7 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     far = past if passes else axis
     floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
-    R_free = float(bending.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
+    R_free = float(kinking.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
     # Of two forms the one that is shorter of what it needs.
     heights = [((sunk.N / w.k + 0.5) * d_o + d_o, w.form.height) for w in layers]
     cold, hot = (sunk.level(s, v, lowest) for v in (s.cold_volume, s.hot_volume))

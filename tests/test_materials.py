@@ -21,7 +21,7 @@ from where import ROOT
 
 from optichill.cli.main import run
 from optichill.files.reading import load
-from optichill.geometry import bending
+from optichill.geometry import springback
 from optichill.materials import COPPER, MATERIALS, STAINLESS_304, STAINLESS_316, Material
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
@@ -134,7 +134,7 @@ def test_figures_of_a_new_metal_follow_from_its_record(said: dict[str, Said]) ->
     assert best["form_id"] == "pot" and coil["material"] == "toy bronze"
     on_form = 0.250 + 0.006 * best["lagging"] + d_o
     k, low, high = (
-        float(bending.springback_ratio(d_o, d_i, on_form / 2, Y, 88e9)) for Y in (180e6, 210e6, 150e6)
+        float(springback.springback_ratio(d_o, d_i, on_form / 2, Y, 88e9)) for Y in (180e6, 210e6, 150e6)
     )
     assert coil["springback"] == pytest.approx(k, rel=1e-9)
     assert coil["mean_diameter_m"] == pytest.approx(on_form / k, rel=1e-9)

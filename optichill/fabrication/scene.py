@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from optichill.fabrication.clocking import WHOLE, apart, swing
 from optichill.fabrication.work_plan import Piece, WorkPlan
-from optichill.geometry.fit import FixedPart
 from optichill.geometry.risers import ABOVE_RIM
+from optichill.geometry.standing import FixedPart
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ import numpy as np
 from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, mark_out, wound
 from optichill.fabrication.template import SpacerComb, WrapTemplate
-from optichill.geometry import bending, risers
+from optichill.geometry import kinking, riser_bends, risers, springback
 from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil
 from optichill.model.coil import CoilLayer as Turns
@@ -69,7 +69,7 @@ class WoundLayer:
     @property
     def per_turn(self) -> float:
         """Tube in one turn on the form [m]: the spacing of the marks."""
-        return float(bending.turn_length_on_form(self.D_form, self.d_o, self.pitch, self.k))
+        return float(springback.turn_length_on_form(self.D_form, self.d_o, self.pitch, self.k))
 
     @property
     def turns_on_form(self) -> float:
@@ -88,7 +88,7 @@ class WoundLayer:
     @property
     def form_height(self) -> float:
         """Form that the turns take, wound touching, with half a turn to spare [m]."""
-        return float(bending.form_height_needed(self.turns_on_form, 1.0, self.d_o))
+        return float(springback.form_height_needed(self.turns_on_form, 1.0, self.d_o))
 
     @property
     def template(self) -> WrapTemplate:
@@ -156,7 +156,7 @@ class WorkPlan:
     def moment(self) -> float:
         """Full plastic moment of the tube [N m]: what winding it takes."""
         d_o, d_i = self.tube.outer_diameter, self.tube.outer_diameter - 2.0 * self.tube.wall
-        return float(bending.full_plastic_moment(d_o, d_i, _stresses(self.tube)[0]))
+        return float(springback.full_plastic_moment(d_o, d_i, _stresses(self.tube)[0]))
 
     @property
     def cut_length(self) -> float:
@@ -291,7 +291,7 @@ def _tool(basis: DesignBasis, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
         return found[0], True
     if by_hand is not None:  # round a wider disc than need be
         return replace(by_hand, radius=R_b), True
-    least = float(bending.riser_bend_minimum(tube.outer_diameter, tube.wall, tube.metal, "lever"))
+    least = float(riser_bends.riser_bend_minimum(tube.outer_diameter, tube.wall, tube.metal, "lever"))
     unknown = RiserTool("lever", R_b, least, 0.0, False, "a bender of this radius", None)
     return unknown, False
 
@@ -303,7 +303,7 @@ def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> WoundLayer:
     needs = (turns.turns + 1.5) * tube.outer_diameter
     form, wraps = _form(stock, wanted, needs, coil.form_id if turns is coil.layers[0] else None)
     D_form = form.outer_diameter + 2.0 * PACKING * wraps if form is not None else wanted
-    R_free = bending.free_winding_radius(
+    R_free = kinking.free_winding_radius(
         tube.outer_diameter, tube.wall, tube.metal.poisson, tube.temper == "half hard"
     )
     k, k_low, k_high = (_springback(tube, D_form, Y) for Y in _stresses(tube))
@@ -317,7 +317,7 @@ def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> WoundLayer:
         k=k,
         k_low=k_low,
         k_high=k_high,
-        rho=float(bending.winding_margin((D_form + tube.outer_diameter) / 2.0, R_free)),
+        rho=float(kinking.winding_margin((D_form + tube.outer_diameter) / 2.0, R_free)),
         d_o=tube.outer_diameter,
         tube=turns.length,
     )
@@ -327,12 +327,12 @@ def _stresses(tube: Tube) -> tuple[float, float, float]:
     """Flow stress as reckoned with, at its highest and at its lowest [Pa]."""
     metal, rewound = tube.metal, tube.temper == "half hard"
     low, high = metal.rewound_band if rewound else metal.yield_band
-    return bending.flow_stress(metal, rewound), high, low
+    return springback.flow_stress(metal, rewound), high, low
 
 
 def _springback(tube: Tube, D_form: float, Y: float) -> float:
     d_o, d_i = tube.outer_diameter, tube.outer_diameter - 2.0 * tube.wall
-    return float(bending.springback_ratio(d_o, d_i, (D_form + d_o) / 2.0, Y, tube.metal.youngs_modulus))
+    return float(springback.springback_ratio(d_o, d_i, (D_form + d_o) / 2.0, Y, tube.metal.youngs_modulus))
 
 
 def _wanted_form(tube: Tube, relaxed: float) -> float:

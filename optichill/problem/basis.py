@@ -9,7 +9,7 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.errors import OptichillError
 from optichill.files.reading import Inputs
-from optichill.geometry.fit import FixedPart, tallest_floor_part, widest_centre_part
+from optichill.geometry.standing import FixedPart, tallest_floor_part, widest_centre_part
 from optichill.model.brewhouse import Brewhouse, TopUp
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Mask
-from optichill.geometry import fit, helix, risers
+from optichill.geometry import fit, helix, levels, risers, standing
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 
@@ -92,12 +92,12 @@ class Shape:
         """Tube that leads from the inner to the outer layer underneath [m], 0 where none does."""
         return np.where(self.crosses, helix.nested_crossing_length(self.innermost, self.D_c), 0.0)
 
-    def sunk(self, lowest: ArrayLike) -> fit.SunkTube:
+    def sunk(self, lowest: ArrayLike) -> levels.SunkTube:
         """As the fit sees them, lowest turn at `lowest` [m]; layers on axis 0 where there are any."""
         if self.D_in is None:
-            return fit.SunkTube(lowest, self.pitch, self.turns, self.D_c, self.d_o)
+            return levels.SunkTube(lowest, self.pitch, self.turns, self.D_c, self.d_o)
         two, below = self.layered, np.where(self.crosses, 0.0, 1.0)
-        return fit.SunkTube(
+        return levels.SunkTube(
             lowest,
             np.stack([self.pitch, self.inner_pitch]),
             np.stack([self.turns, self.inner_turns]),
@@ -139,7 +139,7 @@ def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = Non
     tube = shape.sunk(lowest)
 
     def level(volume: float) -> Array:
-        return fit.level_with_coil(volume, D, tube, rounds=LEVEL_ROUNDS)
+        return levels.level_with_coil(volume, D, tube, rounds=LEVEL_ROUNDS)
 
     cold, hot = level(basis.cold_volume), level(basis.hot_volume)
     chilled = cold if basis.chilled_volume == basis.cold_volume else level(basis.chilled_volume)
@@ -155,8 +155,8 @@ def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = Non
         hot_level=hot,
         cold_level=cold,
         chilled_level=chilled,
-        wetted=fit.submerged_length(chilled, tube, shape.R_b) + shape.crossing,
-        wet_share=fit.wet_share(chilled, tube),
+        wetted=levels.submerged_length(chilled, tube, shape.R_b) + shape.crossing,
+        wet_share=levels.wet_share(chilled, tube),
         riser_in=riser_in,
         riser_out=riser_out,
         inner_risers=inner_risers,
@@ -168,14 +168,14 @@ def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = Non
 def _lowest(basis: DesignBasis, shape: Shape) -> Array:
     kettle = basis.brewhouse.kettle
     if kettle.coil_rests == "hangs":
-        return fit.hanging_height(
+        return standing.hanging_height(
             basis.cold_volume,
             kettle.inside_diameter,
             shape.sunk(0.0),
             kettle.top_clearance,
             basis.floor_part,
         )
-    return fit.standing_height(kettle.coil_rests, kettle.floor_clearance, basis.floor_part, shape.d_o)
+    return standing.standing_height(kettle.coil_rests, kettle.floor_clearance, basis.floor_part, shape.d_o)
 
 
 def _risers(basis: DesignBasis, shape: Shape, lowest: Array) -> tuple[Array, Array, Array]:

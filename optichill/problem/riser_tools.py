@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.geometry import bending
+from optichill.geometry import riser_bends
 from optichill.model.stock import Bender, Stock, Tube
 from optichill.workshop import cost
 
@@ -50,12 +50,12 @@ def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
 
 def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
     d_o, t = tube.outer_diameter, tube.wall
-    by_hand = bending.riser_bend_radius(d_o, t, tube.metal.poisson, kind)
+    by_hand = riser_bends.riser_bend_radius(d_o, t, tube.metal.poisson, kind)
     radius = float(by_hand) if bender is None else bender.bend_radius
     return RiserTool(
         kind,
         radius,
-        float(bending.riser_bend_minimum(d_o, t, tube.metal, kind)),
+        float(riser_bends.riser_bend_minimum(d_o, t, tube.metal, kind)),
         0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
         bender is None or bender.owned,
         "by hand" if bender is None else bender.bender_id,

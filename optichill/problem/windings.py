@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optichill.arrays import Array, Index, Mask
-from optichill.geometry import bending, fit
+from optichill.geometry import fit, kinking, springback
 from optichill.geometry.helix import inside_diameter, metal_area
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
@@ -115,11 +115,11 @@ def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTabl
     d_i = inside_diameter(d_o, wall)
     metal = [w.tube.metal for w in found]
     rewound = np.array([w.tube.temper == "half hard" for w in found], dtype=bool)
-    Y = np.array([bending.flow_stress(m, bool(r)) for m, r in zip(metal, rewound, strict=True)])
+    Y = np.array([springback.flow_stress(m, bool(r)) for m, r in zip(metal, rewound, strict=True)])
     E = np.array([m.youngs_modulus for m in metal])
     K_r = np.array([m.bend_hardness for m in metal])
     D_form = column(lambda w: w.form.outer_diameter + 2.0 * PACKING * w.wraps)
-    k = bending.springback_ratio(d_o, d_i, bending.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
+    k = springback.springback_ratio(d_o, d_i, springback.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
     R_b = column(lambda w: w.tool.radius)
     return WindingTable(
         tool_of=np.array([tools[w.tube.stock_id, w.tool] for w in found], dtype=np.intp),
@@ -131,9 +131,9 @@ def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTabl
         roll_price=column(lambda w: cost.to_pay(w.tube.price or 0.0, w.tube.owned)),
         roll_owned=np.array([w.tube.owned for w in found], dtype=bool),
         D_form=D_form,
-        D_c=bending.relaxed_mean_diameter(D_form, d_o, k),
+        D_c=springback.relaxed_mean_diameter(D_form, d_o, k),
         springback=k,
-        R_free=bending.free_winding_radius(d_o, wall, np.array([m.poisson for m in metal]), rewound),
+        R_free=kinking.free_winding_radius(d_o, wall, np.array([m.poisson for m in metal]), rewound),
         R_b=R_b,
         R_b_least=column(lambda w: w.tool.smallest),
         form_height=column(lambda w: w.form.height),
@@ -143,7 +143,7 @@ def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTabl
         ends_price_two=column(lambda w: two[w.tube.outer_diameter].price),
         lacing_pieces=column(lambda w: ends[w.tube.outer_diameter].lacing_pieces_price),
         lacing_per_height=column(lambda w: ends[w.tube.outer_diameter].lacing_price_per_height),
-        moment=bending.full_plastic_moment(d_o, d_i, Y),
+        moment=springback.full_plastic_moment(d_o, d_i, Y),
         by_hand=np.array([w.tool.kind == "hand" for w in found], dtype=bool),
         one_bend=difficulty.bend_factor(K_r, d_o, wall, R_b, np.pi / 2.0),
         joints=column(lambda w: ends[w.tube.outer_diameter].joint_effort),
@@ -158,7 +158,7 @@ def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTabl
 
 def _plainness(w: Winding) -> float:
     """Smaller is plainer: bare form first, then standard wall, then a tool that is at hand."""
-    light = w.tube.outer_diameter / w.tube.wall > bending.LIGHT_WALL_RATIO
+    light = w.tube.outer_diameter / w.tube.wall > kinking.LIGHT_WALL_RATIO
     return 4.0 * w.wraps + 2.0 * light + (not w.tool.owned)
 
 
@@ -219,15 +219,15 @@ class Setups:
 
     def rho(self, places: Index | slice = slice(None)) -> Array:
         """Winding margin of the tightest layer."""
-        on_form = bending.mean_diameter_on_form(self.inside("D_form", places), self.get("d_o", places))
-        return bending.winding_margin(on_form / 2.0, self.get("R_free", places))
+        on_form = springback.mean_diameter_on_form(self.inside("D_form", places), self.get("d_o", places))
+        return kinking.winding_margin(on_form / 2.0, self.get("R_free", places))
 
     def job(
         self, places: Index | slice, length: Array | float, gap: Array | float, riser_inside: bool
     ) -> difficulty.Job:
         """What makes the builds hard, with `length` [m] of tube to handle and `gap` [m] between turns."""
         by_hand = self.get("by_hand", places)
-        margin = bending.winding_margin(self.get("R_b", places), self.get("R_free", places))
+        margin = kinking.winding_margin(self.get("R_b", places), self.get("R_free", places))
         tees = self.trait("tees", places)
         packed = self.get("packed", places).astype(bool) | self.inside("packed", places).astype(bool)
         k = np.minimum(self.get("springback", places), self.inside("springback", places))
@@ -235,7 +235,7 @@ class Setups:
             rho_coil=self.rho(places),
             moment=self.get("moment", places),
             length=length,
-            growth=bending.growth(k),
+            growth=springback.growth(k),
             rho_bends=np.where(by_hand, margin, np.inf),
             layers=self.trait("hardness", places),
             bends=self.trait("riser_bends", places) * self.get("one_bend", places),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.geometry.bending import LIGHT_WALL_RATIO
+from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating

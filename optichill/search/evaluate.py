@@ -11,7 +11,7 @@ from typing import TypeVar
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.geometry import bending, helix
+from optichill.geometry import helix, riser_bends, springback
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, for_designs, physical
@@ -100,8 +100,8 @@ def _spares(space: Space, setup: Index) -> tuple[Array, Array]:
     outer and of the inner layer [m], 0 without one."""
     setups = space.setups
     d_o = setups.get("d_o", setup)
-    outer = 0.5 * np.pi * bending.mean_diameter_on_form(setups.get("D_form", setup), d_o)
-    inner = 0.5 * np.pi * bending.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
+    outer = 0.5 * np.pi * springback.mean_diameter_on_form(setups.get("D_form", setup), d_o)
+    inner = 0.5 * np.pi * springback.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
     return outer, np.where(setups.two(setup), inner, 0.0)
 
 
@@ -120,15 +120,15 @@ def _rolls(space: Space, setup: Index, shape: Shape, placement: Placement) -> Ar
 def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, placement: Placement) -> None:
     """Limits of tube, form and tool."""
     setups, turns, d_o = space.setups, shape.turns, shape.d_o
-    on_form = bending.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
+    on_form = springback.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
     checks.at_most("stock_length", _from_one_roll(space, setup, shape, placement), setups.get("roll", setup))
     checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * setups.get("R_free", setup))
-    R_b_least = np.minimum(setups.get("R_b_least", setup), bending.NEVER)
+    R_b_least = np.minimum(setups.get("R_b_least", setup), riser_bends.NEVER)
     checks.at_least("riser_bend", setups.get("R_b", setup), R_b_least)
-    needed = bending.form_height_needed(turns, setups.get("springback", setup), d_o)
+    needed = springback.form_height_needed(turns, setups.get("springback", setup), d_o)
     height = setups.get("form_height", setup)
     if shape.D_in is not None:
-        inner = bending.form_height_needed(turns, setups.inside("springback", setup), d_o)
+        inner = springback.form_height_needed(turns, setups.inside("springback", setup), d_o)
         inner_height = setups.inside("form_height", setup)
         # The form that is shorter of what it needs decides.
         tighter = shape.layered & (inner_height / inner < height / needed)

@@ -16,7 +16,7 @@ import numpy as np
 
 from optichill.arrays import Array, Index, Mask
 from optichill.errors import OptichillError
-from optichill.geometry import bending, fit, helix, risers
+from optichill.geometry import fit, helix, levels, riser_bends, risers, springback
 from optichill.layouts import Layout, numbered
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
@@ -193,11 +193,11 @@ def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) ->
         (setups.get("springback", setup), setups.get("form_height", setup)),
         (setups.inside("springback", setup), setups.inside("form_height", setup)),
     ):
-        most = (height * (1.0 + SLACK) - bending.form_height_needed(0.0, k, d_o)) / d_o * k
+        most = (height * (1.0 + SLACK) - springback.form_height_needed(0.0, k, d_o)) / d_o * k
         by_form = np.minimum(by_form, most)
     # No more tube can be under the wort than there is, nor the level be higher than with all of it.
     tube = setups.trait("tubes", setup) * BEYOND_ROLL * roll
-    level = fit.bare_level(basis.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
+    level = levels.bare_level(basis.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
     floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
     by_wort = (level * (1.0 + SLACK) - kettle.top_clearance - d_o - floor) / (d_o + gap)
     return np.asarray(np.minimum(np.minimum(by_roll, by_form), by_wort))
@@ -215,7 +215,7 @@ def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
         1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
         fit.across_with_risers(D_c, R_b, d_o, passing=passing) / kettle.mouth - 1.0,
         1.0 - setups.rho() / WINDING_LEAST,
-        1.0 - R_b / np.minimum(setups.get("R_b_least"), bending.NEVER),
+        1.0 - R_b / np.minimum(setups.get("R_b_least"), riser_bends.NEVER),
     ]
     centre = _centre_part(basis)
     if centre > 0.0:

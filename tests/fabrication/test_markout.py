@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, Segment, mark_out, wound
-from optichill.geometry import bending, helix, risers
+from optichill.geometry import helix, risers, springback
 
 SIZES = st.floats(0.02, 3.0)
 any_riser = st.builds(
@@ -113,9 +113,9 @@ def test_order_and_names_of_the_pieces():
 def test_both_states_of_a_coil_take_the_same_tube():
     # 3/8 x .032 in on a 10 3/4 in form (ASME B36.10, NPS 10 pipe): 19 turns of tube unwind by 240 degrees.
     d_o, wall, D_f, pitch = 0.009525, 0.0008128, 0.27305, 0.0155
-    k = float(bending.springback_ratio(d_o, d_o - 2 * wall, (D_f + d_o) / 2, 100e6, 117e9))
-    relaxed = float(bending.relaxed_mean_diameter(D_f, d_o, k))
-    on_form = float(bending.turn_length_on_form(D_f, d_o, pitch, k))
+    k = float(springback.springback_ratio(d_o, d_o - 2 * wall, (D_f + d_o) / 2, 100e6, 117e9))
+    relaxed = float(springback.relaxed_mean_diameter(D_f, d_o, k))
+    on_form = float(springback.turn_length_on_form(D_f, d_o, pitch, k))
     assert on_form / float(helix.turn_length(relaxed, pitch)) == pytest.approx(k, rel=1e-12)
     turns = wound("", 19 * on_form, on_form)
     assert sum(t.part for t in turns) == pytest.approx(19.0)
@@ -126,15 +126,15 @@ def test_both_states_of_a_coil_take_the_same_tube():
 def test_springback_at_both_ends():
     """Elastic tube springs straight again; well plastic it follows the closed form 1 - R M_p / (E I)."""
     d_o, d_i, E = 0.009525, 0.0079, 117e9
-    assert float(bending.springback_ratio(d_o, d_i, 50.0, 100e6, E)) == pytest.approx(0.0, abs=1e-9)
+    assert float(springback.springback_ratio(d_o, d_i, 50.0, 100e6, E)) == pytest.approx(0.0, abs=1e-9)
     R, Y = 0.05, 100e6
     M_p, second = Y * (d_o**3 - d_i**3) / 6, math.pi * (d_o**4 - d_i**4) / 64
     closed = 1 - R * M_p / (E * second)
-    assert float(bending.springback_ratio(d_o, d_i, R, Y, E)) == pytest.approx(closed, abs=2e-4)
+    assert float(springback.springback_ratio(d_o, d_i, R, Y, E)) == pytest.approx(closed, abs=2e-4)
     # 9.525 x 0.81 mm on 203 mm, copper of 69 to 140 MPa, grows by 1.9 to 3.8 % (hand calculation).
     R_203 = (0.203 + d_o) / 2
-    ks = bending.springback_ratio(d_o, d_o - 2 * 0.00081, R_203, np.array([69e6, 140e6]), E)
-    np.testing.assert_allclose(bending.growth(ks), [0.019, 0.038], atol=6e-4)
+    ks = springback.springback_ratio(d_o, d_o - 2 * 0.00081, R_203, np.array([69e6, 140e6]), E)
+    np.testing.assert_allclose(springback.growth(ks), [0.019, 0.038], atol=6e-4)
 
 
 def test_a_riser_that_does_not_come_out_is_told():

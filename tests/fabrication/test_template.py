@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optichill.fabrication.template import SpacerComb, WrapTemplate
-from optichill.geometry import bending, helix
+from optichill.geometry import helix, springback
 
 # NPS 8 pipe, 8.625 in outside (ASME B36.10); tube of 3/8 in; pitch of 3/4 in.
 D_F, D_O, PITCH = 0.219075, 0.009525, 0.01905
@@ -19,7 +19,9 @@ def test_lead_angle_on_the_form_and_on_the_centre_line(k, surface, centre):
     # Hand calculation: atan(k p / (pi D_f)), and along the tube's middle atan(k p / (pi (D_f + d_o))).
     template = WrapTemplate(math.pi * D_F, k * PITCH, 10.0, D_O)
     assert math.degrees(template.lead_angle) == pytest.approx(surface, abs=0.005)
-    on_centre = helix.lead_angle(bending.mean_diameter_on_form(D_F, D_O), bending.pitch_on_form(PITCH, k))
+    on_centre = helix.lead_angle(
+        springback.mean_diameter_on_form(D_F, D_O), springback.pitch_on_form(PITCH, k)
+    )
     assert math.degrees(float(on_centre)) == pytest.approx(centre, abs=0.005)
 
 

@@ -15,7 +15,7 @@ from own_coil import SIZES, own_bench, two_layers
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import load
-from optichill.geometry import bending, helix, risers
+from optichill.geometry import helix, risers, springback
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.limits import LIMITS
@@ -111,7 +111,7 @@ def test_a_coil_file_without_names_finds_tube_form_and_tool(tmp_path: Path) -> N
     layer = no_form.layers[0]
     assert layer.form is None and not no_form.complete
     assert not any(item.what.startswith("form") for item in no_form.bill.items)
-    k = bending.springback_ratio(0.010, 0.008, (layer.D_form + 0.010) / 2, 100e6, 117e9)
+    k = springback.springback_ratio(0.010, 0.008, (layer.D_form + 0.010) / 2, 100e6, 117e9)
     assert (layer.D_form + 0.010) / float(k) == pytest.approx(0.22)
 
 

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from optichill.geometry import fit, helix, risers
+from optichill.geometry import fit, helix, levels, risers, standing
 
 INCH, GALLON = 0.0254, 3.785411784e-3
-TUBE = fit.SunkTube(lowest_turn_height=0.03, pitch=0.019, turns=10.0, mean_diameter=0.234, d_o=0.009525)
+TUBE = levels.SunkTube(lowest_turn_height=0.03, pitch=0.019, turns=10.0, mean_diameter=0.234, d_o=0.009525)
 
 
 def submerged_volume(level, tube, layers=1):
@@ -26,19 +26,19 @@ def submerged_volume(level, tube, layers=1):
 
 def test_twelve_inch_kettle():
     # Common practice, no source: 12 in across fills about 2 in a US gallon and 10 in tall holds 4.9 gal.
-    assert fit.bare_level(GALLON, 12 * INCH) / INCH == pytest.approx(2.0, abs=0.05)
-    assert 10 * INCH / fit.bare_level(1.0, 12 * INCH) / GALLON == pytest.approx(4.9, abs=0.05)
+    assert levels.bare_level(GALLON, 12 * INCH) / INCH == pytest.approx(2.0, abs=0.05)
+    assert 10 * INCH / levels.bare_level(1.0, 12 * INCH) / GALLON == pytest.approx(4.9, abs=0.05)
 
 
 def test_20_L_in_a_36_cm_kettle():
     # Hand calculation: 0.020 / (pi 0.36^2 / 4) = 0.196 m.
-    assert fit.bare_level(0.020, 0.36) == pytest.approx(0.1965, abs=5e-5)
+    assert levels.bare_level(0.020, 0.36) == pytest.approx(0.1965, abs=5e-5)
 
 
 @pytest.mark.parametrize("volume", [0.002, 0.003, 0.0045, 0.012, 0.020, 0.0235, 0.03])
 def test_level_balances_the_volume(volume):
     # Kettle up to the level = wort + tube below the level, the tube measured by slices.
-    level = float(fit.level_with_coil(volume, 0.36, TUBE))
+    level = float(levels.level_with_coil(volume, 0.36, TUBE))
     expected = volume + submerged_volume(level, TUBE)
     assert np.pi / 4 * 0.36**2 * level == pytest.approx(expected, abs=2e-7)
 
@@ -47,8 +47,8 @@ def test_level_balances_the_volume(volume):
 @settings(max_examples=60)
 def test_level_with_two_layers_balances_in_a_narrow_kettle(volume, pitch, turns, outer):
     across, wound = np.array([[outer - 0.05], [outer]]), np.array([[0.8 * turns], [turns]])
-    tube = fit.SunkTube(0.03, np.full((2, 1), pitch), wound, across, 0.0095, 0, 1)
-    level = fit.level_with_coil(volume, 0.3, tube)
+    tube = levels.SunkTube(0.03, np.full((2, 1), pitch), wound, across, 0.0095, 0, 1)
+    level = levels.level_with_coil(volume, 0.3, tube)
     assert level.shape == (1,)
     expected = volume + submerged_volume(level[0], tube, layers=2)
     assert np.pi / 4 * 0.3**2 * level[0] == pytest.approx(expected, abs=5e-7)
@@ -56,20 +56,20 @@ def test_level_with_two_layers_balances_in_a_narrow_kettle(volume, pitch, turns,
 
 def test_fifty_feet_of_three_eighths_lift_the_level_by_its_volume():
     turns = 12.0
-    tube = fit.SunkTube(0.02, 0.0098, turns, 0.26, 0.009525, 0, 0)
-    lift = fit.level_with_coil(0.025, 0.36, tube) - fit.bare_level(0.025, 0.36)
+    tube = levels.SunkTube(0.02, 0.0098, turns, 0.26, 0.009525, 0, 0)
+    lift = levels.level_with_coil(0.025, 0.36, tube) - levels.bare_level(0.025, 0.36)
     assert lift == pytest.approx(np.pi / 4 * 0.009525**2 * turns * np.hypot(np.pi * 0.26, 0.0098) / 0.101788,
                                  rel=1e-4)  # fmt: skip
 
 
 def test_feet_floor_and_what_lies_there():
     d_o = 0.01
-    assert fit.standing_height("feet", 0.025, 0.0, d_o) == pytest.approx(0.030)
-    assert fit.standing_height("feet", 0.025, 0.06, d_o) == pytest.approx(0.065)
-    assert fit.standing_height("floor", 0.025, 0.0, d_o) == pytest.approx(0.005)
-    assert fit.standing_height("floor", 0.025, 0.06, d_o) == pytest.approx(0.065)
+    assert standing.standing_height("feet", 0.025, 0.0, d_o) == pytest.approx(0.030)
+    assert standing.standing_height("feet", 0.025, 0.06, d_o) == pytest.approx(0.065)
+    assert standing.standing_height("floor", 0.025, 0.0, d_o) == pytest.approx(0.005)
+    assert standing.standing_height("floor", 0.025, 0.06, d_o) == pytest.approx(0.065)
     with pytest.raises(ValueError, match="feet or on the floor"):
-        fit.standing_height("hangs", 0.025, 0.0, d_o)
+        standing.standing_height("hangs", 0.025, 0.0, d_o)
     assert fit.floor_gap_needed("feet", 0.025, 0.06) == 0.06
     assert fit.floor_gap_needed("floor", 0.025, 0.0) == 0.0
     assert fit.floor_gap(0.030, d_o) == pytest.approx(0.025)
@@ -77,30 +77,30 @@ def test_feet_floor_and_what_lies_there():
 
 def test_hanging_coil_is_just_under_the_cold_surface():
     volume, top_clearance = 0.024, 0.015
-    lowest = fit.hanging_height(volume, 0.36, TUBE, top_clearance)
-    hung = fit.SunkTube(lowest, 0.019, 10.0, 0.234, 0.009525)
-    level = fit.level_with_coil(volume, 0.36, hung)
-    assert level == pytest.approx(fit.level_covering(volume, 0.36, TUBE, top_clearance), abs=1e-12)
+    lowest = standing.hanging_height(volume, 0.36, TUBE, top_clearance)
+    hung = levels.SunkTube(lowest, 0.019, 10.0, 0.234, 0.009525)
+    level = levels.level_with_coil(volume, 0.36, hung)
+    assert level == pytest.approx(levels.level_covering(volume, 0.36, TUBE, top_clearance), abs=1e-12)
     top = helix.top_turn_height(lowest, 0.019, 10.0)
     assert fit.submergence(level, top, 0.009525) == pytest.approx(0.015)
 
 
 def test_hanging_layers_of_unequal_height():
     pitch, turns, D_c = np.full((2, 1), 0.015), np.array([[8.0], [10.0]]), np.array([[0.18], [0.24]])
-    tube = fit.SunkTube(np.nan, pitch, turns, D_c, 0.0095, 0, 1)
-    lowest = fit.hanging_height(0.026, 0.36, tube, 0.015)
-    level = fit.level_with_coil(0.026, 0.36, fit.SunkTube(lowest, pitch, turns, D_c, 0.0095, 0, 1))
+    tube = levels.SunkTube(np.nan, pitch, turns, D_c, 0.0095, 0, 1)
+    lowest = standing.hanging_height(0.026, 0.36, tube, 0.015)
+    level = levels.level_with_coil(0.026, 0.36, levels.SunkTube(lowest, pitch, turns, D_c, 0.0095, 0, 1))
     assert fit.submergence(level, lowest + 0.15, 0.0095) == pytest.approx(0.015)
 
 
 def test_coil_too_tall_to_hang_comes_near_the_floor_and_then_sticks_out():
-    tall = fit.SunkTube(np.nan, 0.019, np.array([9.0, 11.0, 20.0]), 0.234, 0.009525)
-    lowest = fit.hanging_height(0.024, 0.36, tall, 0.015)
+    tall = levels.SunkTube(np.nan, 0.019, np.array([9.0, 11.0, 20.0]), 0.234, 0.009525)
+    lowest = standing.hanging_height(0.024, 0.36, tall, 0.015)
     needed = fit.floor_gap_needed("hangs", 0.025, 0.0)
     assert (fit.floor_gap(lowest, 0.009525) >= needed).tolist() == [True, False, False]
     assert lowest[2] == pytest.approx(0.009525 / 2)
-    stuck = fit.SunkTube(lowest[2], 0.019, 20.0, 0.234, 0.009525)
-    level = fit.level_with_coil(0.024, 0.36, stuck)
+    stuck = levels.SunkTube(lowest[2], 0.019, 20.0, 0.234, 0.009525)
+    level = levels.level_with_coil(0.024, 0.36, stuck)
     assert fit.submergence(level, helix.top_turn_height(lowest[2], 0.019, 20.0), 0.009525) < 0
 
 
@@ -127,13 +127,13 @@ def test_riser_gap_agrees_with_the_room_it_needs():
 
 
 def test_parts_of_the_kettle():
-    well = fit.FixedPart("thermometer well", "wall", 0.12, 0.06)
-    tap = fit.FixedPart("tap", "wall", 0.02, 0.04)
-    screen = fit.FixedPart("false bottom", "floor", 0.05, 0.30)
-    basket = fit.FixedPart("hop basket", "centre", 0.40, 0.15)
+    well = standing.FixedPart("thermometer well", "wall", 0.12, 0.06)
+    tap = standing.FixedPart("tap", "wall", 0.02, 0.04)
+    screen = standing.FixedPart("false bottom", "floor", 0.05, 0.30)
+    basket = standing.FixedPart("hop basket", "centre", 0.40, 0.15)
     parts = (well, tap, screen, basket)
-    assert fit.tallest_floor_part(parts) == 0.05 and fit.tallest_floor_part(()) == 0.0
-    assert fit.widest_centre_part(parts) == 0.15 and fit.widest_centre_part(()) == 0.0
+    assert standing.tallest_floor_part(parts) == 0.05 and standing.tallest_floor_part(()) == 0.0
+    assert standing.widest_centre_part(parts) == 0.15 and standing.widest_centre_part(()) == 0.0
     assert fit.wall_gap_needed(0.03, parts, 0.055, 0.01) == pytest.approx(0.065)
     # A coil that ends above a part does not meet it; the tap counts only for a low coil.
     needed = fit.wall_gap_needed(0.03, (tap,), np.array([0.015, 0.055]), 0.01)
@@ -142,28 +142,28 @@ def test_parts_of_the_kettle():
 
 def test_wetted_length_is_all_tube_under_the_surface():
     level, R_b = 0.26, 0.0238
-    wet = fit.submerged_length(level, TUBE, R_b)
+    wet = levels.submerged_length(level, TUBE, R_b)
     turns = helix.helix_length(0.234, 0.019, 10.0)
     riser_tube = risers.submerged_riser_length([0.03, 0.22], level, R_b).sum()
     assert wet == pytest.approx(turns + riser_tube)
-    assert fit.wet_share(level, TUBE) == pytest.approx(1.0)
-    assert fit.wet_share(0.03 + 0.095, TUBE) == pytest.approx(0.5)
+    assert levels.wet_share(level, TUBE) == pytest.approx(1.0)
+    assert levels.wet_share(0.03 + 0.095, TUBE) == pytest.approx(0.5)
 
 
 def test_vector_equals_loop_nan_stays_and_inputs_are_left_alone():
     N = np.array([8.0, np.nan, 12.0])
     before = N.copy()
-    tube = fit.SunkTube(0.03, 0.019, N, 0.234, 0.009525)
-    level = fit.level_with_coil(0.02, 0.36, tube)
+    tube = levels.SunkTube(0.03, 0.019, N, 0.234, 0.009525)
+    level = levels.level_with_coil(0.02, 0.36, tube)
     assert np.isnan(level).tolist() == [False, True, False]
     for i in (0, 2):
-        one = fit.SunkTube(0.03, 0.019, N[i], 0.234, 0.009525)
-        assert level[i] == fit.level_with_coil(0.02, 0.36, one)
-        assert fit.wet_share(level, tube)[i] == fit.wet_share(level[i], one)
+        one = levels.SunkTube(0.03, 0.019, N[i], 0.234, 0.009525)
+        assert level[i] == levels.level_with_coil(0.02, 0.36, one)
+        assert levels.wet_share(level, tube)[i] == levels.wet_share(level[i], one)
     np.testing.assert_array_equal(N, before)
 
 
 @given(st.floats(0.005, 0.04), st.floats(0.0005, 0.01))
 def test_more_wort_stands_higher_and_a_coil_never_lowers_it(volume, more):
-    low, high = fit.level_with_coil([volume, volume + more], 0.36, TUBE)
-    assert fit.bare_level(volume, 0.36) <= low < high
+    low, high = levels.level_with_coil([volume, volume + more], 0.36, TUBE)
+    assert levels.bare_level(volume, 0.36) <= low < high

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optichill.geometry import bending, risers
+from optichill.geometry import riser_bends, risers
 from optichill.materials import COPPER
 
 RIGHT = np.pi / 2
@@ -34,7 +34,7 @@ def test_a_bend_always_saves_tube(R, angle):
 def test_offset_of_risers_bent_by_hand():
     # Common practice, no source: 10 mm for 3/8 x .032 and 43 mm for 1/2 x .032, on a coil of 10 in.
     d_o = np.array([0.009525, 0.0127])
-    R_b = bending.riser_bend_radius(d_o, 0.0008128, COPPER.poisson, "hand")
+    R_b = riser_bends.riser_bend_radius(d_o, 0.0008128, COPPER.poisson, "hand")
     offset = risers.riser_axis_radius(0.127, R_b) - 0.127
     assert offset * 1000 == pytest.approx([10, 43], abs=1.0)
     axis = risers.passing_riser_axis_radius(0.127, R_b, d_o)  # the upright part alone

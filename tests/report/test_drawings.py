@@ -25,7 +25,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from optichill import units
 from optichill.fabrication.scene import DrawnRiser, Helix, Scene
-from optichill.geometry.fit import FixedPart
+from optichill.geometry.standing import FixedPart
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, true_scale
 from optichill.report.sheet.drawing.side import side_view

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optichill.geometry import bending, helix
+from optichill.geometry import helix, kinking, springback
 from optichill.layouts import LAYOUTS
 from optichill.materials import COPPER, STAINLESS_304
 from optichill.workshop import difficulty
@@ -23,15 +23,15 @@ def job(od, wall, feet, metal=COPPER, form=KEG, layout="single", tool=True, **mo
     d_i = helix.inside_diameter(d_o, t)
     R_i = (form + d_o) / 2
     Y = metal.yield_effective
-    R_free = bending.free_winding_radius(d_o, t, metal.poisson)
-    k = bending.springback_ratio(d_o, d_i, R_i, Y, metal.youngs_modulus)
+    R_free = kinking.free_winding_radius(d_o, t, metal.poisson)
+    k = springback.springback_ratio(d_o, d_i, R_i, Y, metal.youngs_modulus)
     R_b = 3 * d_o
     return Job(
         rho_coil=R_i / R_free,
         rho_bends=np.inf if tool else 1.1,
-        moment=bending.full_plastic_moment(d_o, d_i, Y),
+        moment=springback.full_plastic_moment(d_o, d_i, Y),
         length=feet * FOOT,
-        growth=bending.growth(k),
+        growth=springback.growth(k),
         layers=LAYOUTS[layout].hardness,
         bends=2 * difficulty.bend_factor(metal.bend_hardness, d_o, t, R_b, np.pi / 2),
         tool_fits=tool,

@@ -10,7 +10,7 @@ import math
 
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import risers
-from optichill.geometry.fit import bare_level
+from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
 from optichill.units import trim

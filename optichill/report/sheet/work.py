@@ -12,7 +12,7 @@ import math
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import Piece, WorkPlan
-from optichill.geometry import bending, risers
+from optichill.geometry import kinking, risers
 from optichill.report.sheet.phrases import bend_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
@@ -44,7 +44,7 @@ def _scrap(plan: WorkPlan, sizes: Sizes) -> Step:
     spare = plan.rolls * plan.tube.length - plan.cut_length - sum(piece.spare for piece in plan.pieces)
     where = "off the inner end of the roll" if plan.listed and spare > scrap else "of the same tube"
     tightest = min(plan.layers, key=lambda layer: layer.on_form)
-    margin = str(bending.winding_class(rho))
+    margin = str(kinking.winding_class(rho))
     verdict = {
         "free": "it should go round without a mark",
         "scrap test first": "it is not far from its kink limit: if it ripples or goes flat, stop",

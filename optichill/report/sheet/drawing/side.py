@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from optichill.fabrication.scene import Helix, Scene
-from optichill.geometry.fit import FixedPart
+from optichill.geometry.standing import FixedPart
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing import tube
 from optichill.report.sheet.drawing.measures import (

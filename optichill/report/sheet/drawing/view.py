@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from optichill.fabrication.scene import Scene
-from optichill.geometry.fit import FixedPart
+from optichill.geometry.standing import FixedPart
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing.measures import Length, Measures
 from optichill.report.sheet.drawing.pen import BLACK, MARGIN, Label, Pen, Point, named

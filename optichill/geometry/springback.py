@@ -1,190 +1,18 @@
-"""Can the tube be bent, and what does it do when let go?
+"""What a coil does when it is let go, and its two states: on the form, and relaxed.
 
-Winding limits, springback and riser bends. No published data exist for hand-wound annealed copper
-helices: the winding limits are uncalibrated and a bend in a scrap piece has the last word.
-
-Symbols: d_o, d_i outside and inside diameter, t wall [m]; nu Poisson's ratio [-]; Y flow stress, E
-Young's modulus [Pa]; R_i bend radius of the centre line on the form [m]; D_f form diameter [m];
-k = R_i / R_relaxed [-], 1 without springback, 0 when the tube straightens fully.
+Symbols: d_o, d_i outside and inside diameter [m]; Y flow stress, E Young's modulus [Pa]; R_i bend radius of
+the centre line on the form [m]; D_f form diameter [m]; k = R_i / R_relaxed [-], 1 without springback, 0 when
+the tube straightens fully.
 """
 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, floats
 from optichill.geometry.helix import turn_length
 from optichill.materials import Material
-
-REWOUND_RADIUS_FACTOR = 1.5
-"""Free winding radius of half hard tube, or of copper wound a second time, over that of soft tube (OWN)."""
-
-LIGHT_WALL_RATIO = 15.0
-"""Above this d_o/t a tube of any metal looks like the ordinary one and kinks (common practice)."""
-
-NEVER = 10.0
-"""Stands for a smallest bend radius that is infinite where a share or a step of it must be told [m]."""
-
-CLASSES = ("free", "scrap test first", "filled or grooved roller", "refused")
-
-
-# --- how tightly a tube can be wound without a tool ---------------------------------------------------
-
-
-def radius_kink_strain(d_o: ArrayLike, t: ArrayLike) -> Array:
-    """Radius at which the bending strain d_o/(2R) reaches 15 (t/d_o)^2: d_o^3 / (30 t^2).
-
-    Buckling strain rule of BS 8010-3 / PD 8010-2 (M), for d_o/t of about 10 to 60.
-
-    Parameters
-    ----------
-    d_o, t : array_like [m]
-        Outside diameter; wall.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-        Centre line radius.
-
-    Examples
-    --------
-    3/8 x 0.032 in, in inches: 0.052734/0.03072:
-
-    >>> round(float(radius_kink_strain(0.375, 0.032)), 3)
-    1.717
-    """
-    d_o, t = floats(d_o, t)
-    return d_o**3 / (30.0 * t**2)
-
-
-def radius_Brazier(d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike) -> Array:
-    """Radius at which an elastic tube flattens and collapses: r_m^2 sqrt(1 - nu^2) / (0.4714 t).
-
-    Brazier 1927, Proc. R. Soc. A 116:104 (M); 0.4714 is sqrt(2)/3; r_m = (d_o - t)/2 mean wall
-    radius, thin walls.
-
-    Parameters
-    ----------
-    d_o, t : array_like [m]
-        Outside diameter; wall.
-    poisson : array_like [-]
-        nu of the metal.
-
-    Returns
-    -------
-    Array [m], broadcast shape
-        Centre line radius.
-
-    Examples
-    --------
-    3/8 x 0.032 in copper, in inches: 0.1715^2 x 0.9404 / (0.4714 x 0.032):
-
-    >>> round(float(radius_Brazier(0.375, 0.032, 0.34)), 2)
-    1.83
-    """
-    d_o, t, poisson = floats(d_o, t, poisson)
-    r_m = (d_o - t) / 2.0
-    R: Array = r_m**2 * np.sqrt(1.0 - poisson**2) * 3.0 / (np.sqrt(2.0) * t)
-    return R
-
-
-def radius_three_diameters(d_o: ArrayLike) -> Array:
-    """Bend radius of three outside diameters: classification societies' rule for copper (V).
-
-    Parameters
-    ----------
-    d_o : array_like [m]
-
-    Returns
-    -------
-    Array [m], d_o's shape
-
-    Examples
-    --------
-    >>> round(float(radius_three_diameters(0.010)), 4)
-    0.03
-    """
-    return 3.0 * np.asarray(d_o, dtype=np.float64)
-
-
-def free_winding_radius(
-    d_o: ArrayLike, t: ArrayLike, poisson: ArrayLike, rewound: ArrayLike = False
-) -> Array:
-    """Smallest centre line radius that is wound by hand without filling or a roller.
-
-    The largest of the three rules above; 1.5 times that where `rewound` is true (half hard tube, or
-    copper wound a second time). Uncalibrated for hand-wound coils.
-
-    Parameters
-    ----------
-    d_o, t : array_like [m]
-        Outside diameter; wall.
-    poisson : array_like [-]
-        nu of the metal.
-    rewound : array_like of bool
-
-    Returns
-    -------
-    Array [m], broadcast shape
-
-    Examples
-    --------
-    3/8 x 0.032 in copper: Brazier's 1.83 in governs:
-
-    >>> R = free_winding_radius(0.009525, 0.000813, 0.34, rewound=[False, True])
-    >>> R.round(3).tolist()
-    [0.047, 0.07]
-    """
-    R = np.maximum(radius_kink_strain(d_o, t), radius_Brazier(d_o, t, poisson))
-    R = np.maximum(R, radius_three_diameters(d_o))
-    return R * np.where(np.asarray(rewound, dtype=bool), REWOUND_RADIUS_FACTOR, 1.0)
-
-
-def winding_margin(R_coil: ArrayLike, R_free: ArrayLike) -> Array:
-    """rho = R_coil / R_free, R_coil = (D_f + d_o)/2 on the form.
-
-    Parameters
-    ----------
-    R_coil, R_free : array_like [m]
-        Centre line radius on the form; `free_winding_radius`.
-
-    Returns
-    -------
-    Array [-], broadcast shape
-
-    Examples
-    --------
-    >>> round(float(winding_margin(0.12, 0.08)), 3)
-    1.5
-    """
-    R_coil, R_free = floats(R_coil, R_free)
-    return R_coil / R_free
-
-
-def winding_class(rho: ArrayLike) -> NDArray[np.str_]:
-    """The margin in words. Limits OWN, uncalibrated.
-
-    Parameters
-    ----------
-    rho : array_like [-]
-        `winding_margin`.
-
-    Returns
-    -------
-    array of str, rho's shape
-        One of CLASSES; "unknown" where rho is NaN.
-
-    Examples
-    --------
-    >>> winding_class([1.5, 1.2, 0.8, 0.5]).tolist()
-    ['free', 'scrap test first', 'filled or grooved roller', 'refused']
-    """
-    (rho,) = floats(rho)
-    return np.select([rho >= 1.5, rho >= 1.0, rho >= 0.7, rho < 0.7], CLASSES, default="unknown")
-
-
-# --- springback -----------------------------------------------------------------------------------------
 
 
 def flow_stress(metal: Material, rewound: bool = False) -> float:
@@ -347,9 +175,6 @@ def growth(k: ArrayLike) -> Array:
     """
     (k,) = floats(k)
     return 1.0 / k - 1.0
-
-
-# --- the two states of a coil: on the form, and relaxed ---------------------------------------------------
 
 
 def mean_diameter_on_form(D_f: ArrayLike, d_o: ArrayLike) -> Array:
@@ -532,82 +357,3 @@ def form_height_needed(N: ArrayLike, k: ArrayLike, d_o: ArrayLike, spare: float 
     """
     (d_o,) = floats(d_o)
     return (turns_on_form(N, k) + spare) * d_o + d_o
-
-
-# --- riser bends: a matter of the tool --------------------------------------------------------------------
-
-
-def riser_bend_radius(
-    d_o: ArrayLike,
-    t: ArrayLike,
-    poisson: ArrayLike,
-    kind: ArrayLike,
-    tool_radius: ArrayLike = np.nan,
-    rewound: ArrayLike = False,
-) -> Array:
-    """Centre line radius of the bends up to the rim.
-
-    Parameters
-    ----------
-    d_o, t : array_like [m]
-        Outside diameter; wall.
-    poisson : array_like [-]
-        nu of the metal.
-    kind : array_like of str
-        "lever": the bender's own radius, `tool_radius`; "spring": 4 d_o (V); "hand": 1.1 times the free
-        winding radius (OWN).
-    tool_radius : array_like [m]
-        Of the lever bender.
-    rewound : array_like of bool
-
-    Returns
-    -------
-    Array [m], broadcast shape
-        NaN for any other word.
-
-    Examples
-    --------
-    >>> riser_bend_radius(0.010, 0.001, 0.34, ["lever", "spring"], tool_radius=0.030).round(4).tolist()
-    [0.03, 0.04]
-    """
-    d_o, tool_radius = floats(d_o, tool_radius)
-    kind = np.asarray(kind)
-    by_hand = 1.1 * free_winding_radius(d_o, t, poisson, rewound)
-    freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
-    return np.where(kind == "lever", tool_radius, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))
-
-
-def riser_bend_minimum(
-    d_o: ArrayLike, t: ArrayLike, metal: Material, kind: ArrayLike, rewound: ArrayLike = False
-) -> Array:
-    """Smallest allowed riser bend: `riser_bend_radius` must be at least this.
-
-    Parameters
-    ----------
-    d_o, t : array_like [m]
-        Outside diameter; wall.
-    metal : Material
-        Its rules of bending.
-    kind : array_like of str
-        "lever", "spring" or "hand".
-    rewound : array_like of bool
-
-    Returns
-    -------
-    Array [m], broadcast shape
-        Infinite by hand in a metal that is never bent freehand; NaN for any other word.
-
-    Examples
-    --------
-    >>> from optichill.materials import COPPER, STAINLESS_304
-    >>> riser_bend_minimum(0.010, 0.001, COPPER, ["lever", "spring"]).round(4).tolist()
-    [0.03, 0.04]
-    >>> float(riser_bend_minimum(0.010, 0.001, STAINLESS_304, "hand"))
-    inf
-    """
-    (d_o,) = floats(d_o)
-    kind = np.asarray(kind)
-    by_hand = 1.1 * free_winding_radius(d_o, t, metal.poisson, rewound) if metal.bent_freehand else np.inf
-    freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
-    by_lever = metal.lever_minimum(d_o, t)
-    return np.where(kind == "lever", by_lever, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))
