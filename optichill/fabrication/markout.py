@@ -23,8 +23,8 @@ class Riser:
     """One riser from the turns over the rim, both bends square.
 
     name : "IN" or "OUT". foot : height of its turn above the kettle floor, tube centre; bend_radius;
-    upright : straight between the bends, below 0 where they do not fit; level : straight from the rim bend to the end,
-    below 0 where the tube is too short [m].
+    upright : straight between the bends, below 0 where they do not fit; level : straight from the rim bend to
+    the end, below 0 where the tube is too short [m].
     """
 
     name: str
