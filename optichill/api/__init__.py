@@ -1,4 +1,7 @@
-"""The one door: what a notebook and every command of the command line go through."""
+"""The one door: what a notebook and every command of the command line go through.
+
+Examples take `import optichill as oc` for granted, and run on the packaged example.
+"""
 
 from optichill.api.problem import Problem, faulty, read
 from optichill.api.rating import Rating, rate

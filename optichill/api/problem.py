@@ -53,7 +53,7 @@ class Problem:
 
     Examples
     --------
-    >>> problem = Problem(
+    >>> problem = oc.Problem(
     ...     kettle={"inside_diameter": "33 cm", "inside_height": 0.33},
     ...     wort={"volume": "24 L"},
     ...     tap={"temperature": "12 degC", "open_flow": "10 L in 60 s"},
@@ -66,7 +66,7 @@ class Problem:
     ... )
     >>> round(problem.brewhouse.kettle.capacity, 4)
     0.0282
-    >>> Problem(kettle={"inside_diameter": 9.0}, wort={"volume": "24 L"}, stock="nowhere")
+    >>> oc.Problem(kettle={"inside_diameter": 9.0}, wort={"volume": "24 L"}, stock="nowhere")
     Traceback (most recent call last):
         ...
     optichill.errors.InputFaults: in Python: kettle.inside_diameter: 9.0: too large (allowed: 10 cm to 3 m)
@@ -111,8 +111,8 @@ class Problem:
 
         Examples
         --------
-        >>> problem = read()
-        >>> Problem.of(problem.inputs).brewhouse.name
+        >>> problem = oc.read()
+        >>> oc.Problem.of(problem.inputs).brewhouse.name
         'Two-Crate Kitchen'
         """
         problem = object.__new__(cls)
@@ -154,7 +154,7 @@ class Problem:
 
         Examples
         --------
-        >>> read().lines()[2]
+        >>> oc.read().lines()[2]
         'KETTLE    33 cm wide, 33 cm tall inside; 28.2 L to the brim; no lid'
         """
         return understood.screen(self.inputs)
@@ -164,7 +164,7 @@ class Problem:
 
         Examples
         --------
-        >>> read().to_dict()["understood"]["wort"]["volume_m3"]
+        >>> oc.read().to_dict()["understood"]["wort"]["volume_m3"]
         0.024
         """
         document: dict[str, Any] = jsonout.plain(understood.document(self.inputs))
@@ -202,7 +202,7 @@ def read(
 
     Examples
     --------
-    >>> problem = read(units="us")
+    >>> problem = oc.read(units="us")
     >>> problem
     <Problem 'Two-Crate Kitchen'>
     """
@@ -220,7 +220,7 @@ def faulty(folder_or_file: PathLike | None, error: InputFaults) -> dict[str, Any
     Examples
     --------
     >>> try:
-    ...     read("nowhere")
+    ...     oc.read("nowhere")
     ... except InputFaults as error:
     ...     faulty("nowhere", error)["faults"][0]["reason"]
     'not found'

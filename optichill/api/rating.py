@@ -31,7 +31,7 @@ class Rating:
     --------
     >>> coil = {"material": "copper", "outer_diameter": "10 mm", "wall": "1 mm", "mean_diameter": "24 cm",
     ...         "pitch": "16 mm", "turns": 10, "riser_length_in": "60 cm", "riser_length_out": "40 cm"}
-    >>> rating = rate(coil, read())
+    >>> rating = oc.rate(coil, oc.read())
     >>> 600.0 < rating.chill_time < 3600.0
     True
     >>> rating.curve.to_dataframe().columns[:2].tolist()
@@ -127,7 +127,7 @@ def rate(coil: Any, problem: Problem) -> Rating:
 
     Examples
     --------
-    >>> rate({"material": "gold", "outer_diameter": "10 mm"}, read())
+    >>> oc.rate({"material": "gold", "outer_diameter": "10 mm"}, oc.read())
     Traceback (most recent call last):
         ...
     optichill.errors.InputFaults: in Python: coil.material: gold: not known (allowed: copper, ...

@@ -44,7 +44,7 @@ class Front:
 
     Examples
     --------
-    >>> found = front(read(), tube="cu-10x1-10m")
+    >>> found = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")
     >>> columns = found.to_dataframe().columns
     >>> [name for name in columns if name in ("chill_time_s", "cost", "water_m3", "difficulty")]
     ['chill_time_s', 'cost', 'water_m3', 'difficulty']
@@ -61,7 +61,7 @@ class Front:
 
         Examples
         --------
-        >>> found = front(read(), tube="cu-10x1-10m")
+        >>> found = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")
         >>> len(found.to_dataframe()) == len(found)
         True
         """
@@ -72,7 +72,7 @@ class Front:
 
         Examples
         --------
-        >>> document = front(read(), tube="cu-10x1-10m").to_dict()
+        >>> document = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda").to_dict()
         >>> document["front"]["stock_id"][0]
         'cu-10x1-10m'
         """
@@ -94,7 +94,7 @@ class Front:
 
         Examples
         --------
-        >>> front(read()).save("reports/mine")  # doctest: +SKIP
+        >>> oc.front(oc.read()).save("reports/mine")  # doctest: +SKIP
         """
         return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed)
 
@@ -103,7 +103,7 @@ class Front:
 
         Examples
         --------
-        >>> front(read(), tube="cu-10x1-10m").lines()[2].startswith("LEFT")
+        >>> oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda").lines()[2].startswith("LEFT")
         True
         """
         found, inputs = self.tradeoff, self.problem.inputs
@@ -146,9 +146,9 @@ class Recommendation:
 
     Examples
     --------
-    >>> answer = recommend(read(), top=2, tube="cu-10x1-10m")
+    >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
     >>> len(answer.designs), answer.best is answer.designs[0], answer.conflicts
-    (2, True, ())
+    (1, True, ())
     >>> answer.best.bill.total > 0.0
     True
     """
@@ -191,7 +191,7 @@ class Recommendation:
 
         Examples
         --------
-        >>> lines = recommend(read(), tube="cu-10x1-10m").lines()
+        >>> lines = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda").lines()
         >>> any(line.startswith("BUILD THIS") for line in lines)
         True
         """
@@ -213,7 +213,7 @@ class Recommendation:
 
         Examples
         --------
-        >>> recommend(read()).save_coil("coil.toml")  # doctest: +SKIP
+        >>> oc.recommend(oc.read()).save_coil("coil.toml")  # doctest: +SKIP
         """
         if self.best is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
@@ -227,7 +227,8 @@ class Recommendation:
 
         Examples
         --------
-        >>> recommend(read(), top=1, tube="cu-10x1-10m").to_dict()["designs"][0]["stock_id"]
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> answer.to_dict()["designs"][0]["stock_id"]
         'cu-10x1-10m'
         """
         document: dict[str, Any] = jsonout.plain(jsonout.recommend(self.answer, self.problem.inputs))
@@ -263,7 +264,7 @@ def recommend(
 
     Examples
     --------
-    >>> answer = recommend(read(), top=1, tube="cu-10x1-10m")
+    >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
     >>> answer.best.winding.tube.stock_id
     'cu-10x1-10m'
     """
@@ -295,7 +296,7 @@ def front(problem: Problem, tube: str | None = None, form: str | None = None) ->
 
     Examples
     --------
-    >>> len(front(read(), tube="cu-10x1-10m")) > 1
+    >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
     True
     """
     return Front(problem, weighed(_searched(problem, tube, form)))

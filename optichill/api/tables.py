@@ -23,8 +23,8 @@ class Table:
     >>> table = Table.of({"time_s": [0.0, 60.0], "wort_K": [371.15, 360.0]})
     >>> len(table), table.rows[1]["wort_K"]
     (2, 360.0)
-    >>> table.to_dataframe()["time_s"].max()
-    60.0
+    >>> table.to_dataframe()["time_s"].tolist()
+    [0.0, 60.0]
     """
 
     rows: tuple[dict[str, Any], ...]

@@ -3,9 +3,9 @@
 Each is found here under its published name, and in `table()` with the range of its data:
 
 >>> import optichill as oc
->>> float(oc.correlations.Re_crit_helical_Schmidt(8e-3, 250e-3)).__round__()
-6454
->>> oc.correlations.table().set_index("name").loc["f_laminar_helical_White", "valid_to"]
+>>> float(oc.correlations.Nu_horizontal_cylinder_Churchill_Chu(0.0, 5.0))
+0.36
+>>> oc.correlations.table().set_index("name")["valid_to"]["f_laminar_helical_White"].item()
 2000.0
 """
 

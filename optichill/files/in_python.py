@@ -89,7 +89,9 @@ def plain(value: Any) -> Any:
     """
     if isinstance(value, BaseModel):
         return {
-            name: plain(getattr(value, name)) for name in value.model_fields if name in value.model_fields_set
+            name: plain(getattr(value, name))
+            for name in type(value).model_fields
+            if name in value.model_fields_set
         }
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items() if inner is not None}
@@ -153,4 +155,4 @@ def _by_id(stock: Stock, faults: list[InputFault]) -> Stock:
                 faults.append(InputFault(HERE, 0, where, key, "already in the list", "an id of its own"))
             rows.setdefault(key, row)
         lists[name] = tuple(rows[key] for key in sorted(rows))
-    return Stock(**lists)
+    return Stock.model_construct(**lists)

@@ -14,7 +14,7 @@ import math
 import numbers
 import re
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import FrozenInstanceError, dataclass
 from difflib import get_close_matches
 from typing import Annotated, Any
 
@@ -43,6 +43,11 @@ class Frozen(BaseModel):
     """Base of all that is read: unknown keys are refused, nothing changes afterwards."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        if name in type(self).model_fields:  # as a frozen dataclass says it, whatever checks the fields
+            raise FrozenInstanceError(f"cannot assign to field '{name}'")
+        super().__setattr__(name, value)
 
 
 def settle(model: BaseModel, **values: Any) -> None:
