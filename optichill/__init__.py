@@ -6,7 +6,7 @@ The door for Python; the rooms behind it are loaded at the first use of a name:
 >>> problem = oc.read()  # doctest: +SKIP
 >>> oc.recommend(problem).best  # doctest: +SKIP
 
-read, Problem : what a brewer states, from files or from Python.
+init, read, Problem : what a brewer states, in files or in Python.
 recommend, front : coils that can be built for it; all that nothing beats.
 rate, plan_work : one given coil: how it chills, and how it is made.
 correlations : the published formulas by name, with their ranges.
@@ -22,7 +22,7 @@ from optichill.version import __version__
 
 if TYPE_CHECKING:
     from optichill import correlations
-    from optichill.api import Problem, front, plan_work, rate, read, recommend
+    from optichill.api import Problem, front, init, plan_work, rate, read, recommend
     from optichill.errors import InputFaults, OptichillError
 
 __all__ = [
@@ -32,6 +32,7 @@ __all__ = [
     "__version__",
     "correlations",
     "front",
+    "init",
     "plan_work",
     "rate",
     "read",

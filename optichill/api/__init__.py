@@ -3,6 +3,7 @@
 Examples take `import optichill as oc` for granted, and run on the packaged example.
 """
 
+from optichill.api.kit import init
 from optichill.api.problem import Problem, faulty, read
 from optichill.api.rating import Rating, rate
 from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
@@ -25,6 +26,7 @@ __all__ = [
     "dumps",
     "faulty",
     "front",
+    "init",
     "keys",
     "plan_work",
     "rate",

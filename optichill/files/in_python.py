@@ -145,7 +145,7 @@ class _StockTable(BaseModel):
 
 def _by_id(stock: Stock, faults: list[InputFault]) -> Stock:
     """Each list in the order of its ids; a doubled id is a fault."""
-    lists = {}
+    lists: dict[str, Any] = {}
     for name, (_, column, _) in LISTS.items():
         rows: dict[str, Any] = {}
         for place, row in enumerate(getattr(stock, name), 1):
