@@ -1,3 +1,53 @@
-"""optichill: recommends immersion wort chillers that can really be built."""
+"""optichill: recommends immersion wort chillers that can really be built.
 
-__version__ = "0.1.0"
+The door for Python; the rooms behind it are loaded at the first use of a name:
+
+>>> import optichill as oc
+>>> problem = oc.read()  # doctest: +SKIP
+>>> oc.recommend(problem).best  # doctest: +SKIP
+
+init, read, Problem : what a brewer states, in files or in Python.
+recommend, front : coils that can be built for it; all that nothing beats.
+rate, plan_work : one given coil: how it chills, and how it is made.
+correlations : the published formulas by name, with their ranges.
+InputFaults, OptichillError : all faults at once; the base of every error.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+from optichill.version import __version__
+
+if TYPE_CHECKING:
+    from optichill import correlations
+    from optichill.api import Problem, front, init, plan_work, rate, read, recommend
+    from optichill.errors import InputFaults, OptichillError
+
+__all__ = [
+    "InputFaults",
+    "OptichillError",
+    "Problem",
+    "__version__",
+    "correlations",
+    "front",
+    "init",
+    "plan_work",
+    "rate",
+    "read",
+    "recommend",
+]
+_STANDS_IN = {"InputFaults": "optichill.errors", "OptichillError": "optichill.errors"}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in __all__:
+        raise AttributeError(f"module 'optichill' has no attribute {name!r}")
+    if name == "correlations":
+        return importlib.import_module("optichill.correlations")
+    return getattr(importlib.import_module(_STANDS_IN.get(name, "optichill.api")), name)
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

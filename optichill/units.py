@@ -2,7 +2,8 @@
 
 A quantity is a sign, a number (decimal, `n/d` or `w n/d`) and ONE unit from the list of its kind: "9.5 mm",
 "1 1/2 in", "12 degC". Nothing else is read: no bare numbers, decimal commas, exponents, nan or infinities.
-pint only converts; its own parser is never asked, and it is loaded at the first conversion.
+pint only converts; its own parser is never asked, and it is loaded at the first conversion. A quantity of
+somebody else's pint registry is converted by that registry.
 
 The registry has our own two dozen units: pint's own list takes longer to read than a search takes.
 """
@@ -16,6 +17,8 @@ from difflib import get_close_matches
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar
+
+from optichill.errors import OptichillError
 
 if TYPE_CHECKING:
     import numpy as np
@@ -93,7 +96,7 @@ _QUANTITY = re.compile(rf"(?P<sign>[+-]?)(?:{_NUMBER}) ?(?P<unit>[^0-9.,/ +-][^,
 _COMMA = re.compile(r"([0-9]+),([0-9]+)(.*)")
 
 
-class QuantityError(ValueError):
+class QuantityError(OptichillError, ValueError):
     """Text that is not a quantity of the wanted kind.
 
     Attributes
@@ -207,6 +210,26 @@ def parse(text: str, kind: str) -> float:
     if kind == "temperature" and value < 0.0:
         raise QuantityError("below absolute zero", allowed(kind))
     return value
+
+
+def is_pint(value: object) -> bool:
+    """Whether it is a quantity of a pint registry, ours or any other."""
+    return hasattr(value, "magnitude") and hasattr(value, "units") and hasattr(value, "to")
+
+
+def converted(quantity: Any, kind: str) -> float:
+    """SI value of a pint quantity of any registry; of temperatures the offset is minded.
+
+    Raises
+    ------
+    QuantityError
+        For another dimension, or more than one number.
+    """
+    try:
+        return float(quantity.to(_UNITS[kind][0]).magnitude)
+    except Exception:  # every registry has its own errors, of a unit that it does not know too
+        reason = f"'{quantity.units}' is not a unit of {kind.replace('_', ' ')}, or not one number"
+        raise QuantityError(reason, allowed(kind)) from None
 
 
 def _volume_in_time(text: str) -> float:

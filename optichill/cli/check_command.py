@@ -1,335 +1,38 @@
-"""`optichill check`: what was understood, what was assumed, and every fault at once.
-
-JSON of `--json` (SI, the suffix says the unit; also written when there are faults):
-`{schema_version, file, brewhouse, demo, ok, understood, assumptions: [...], warnings: [...],
-faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
-understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
-wort: {volume_m3, smallest_volume_m3, batches_m3: [...], depth_m, gravity_degP, start_K, target_K, ambient_K,
-mixing, top_up: {volume_m3, temperature_K} or null},
-tap: {temperature_K, cold_season_K, warm_season_K, from_climate, open_flow_m3_s, open_flow_measured,
-static_pressure_pa, static_pressure_measured, hose_bore_m, hose_length_m} or null,
-cooling: [{source, until_K, hold_s, pump, water_temperature_K, water_m3, ice_kg, bucket_m3, refills, return,
-lift_m, ice_stirred, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
-workshop: {layouts: [...], flow_settings: [...], flow_shares: [...]},
-limits: {chill_time_s, chance, budget, water_m3, difficulty},
-stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows). until_K is null on the last stage and
-"best" where the file says so; of a hop stand only hold_s is not null; what a stage's source does not use is
-null; lift_m is 0 where the return ends under water. flow_settings act only where a stage's water runs away.
-"""
+"""`optichill check`: what was understood, what was assumed, and every fault at once."""
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
-
 import click
 
-from optichill.cli.common import brewhouse_argument, shared_options, write_json
-from optichill.errors import InputFaults
-from optichill.files.reading import Inputs, find, load, shown
-from optichill.model.brewhouse import Brewhouse, Tap, TopUp
-from optichill.model.cooling import ICED, PUMPED, CoolingStage
-from optichill.model.stock import Stock
-from optichill.model.wishes import DIFFICULTY_WORDS
-from optichill.report.jsonout import dumps
-from optichill.thermal.hydraulics import open_flow_of_hose
-from optichill.units import money, show, trim
-
-SCHEMA_VERSION = 1
+from optichill.cli.common import brewhouse_argument, say, shared_options, write_json
 
 
 @click.command("check")
 @brewhouse_argument
+@click.option("--keys", is_flag=True, help="Print a page of all keys and columns, and read nothing.")
 @shared_options
-def command(brewhouse: str | None, json_file: str | None, units: str | None, seed: int, out: str) -> None:
+def command(
+    brewhouse: str | None, keys: bool, json_file: str | None, units: str | None, seed: int, out: str
+) -> None:
     """Read BREWHOUSE and its stock lists; say what was understood and every fault at once.
 
     BREWHOUSE is a file or a folder with brewhouse.toml; without it ./brewhouse.toml, else the packaged
     example. Nothing is random here and nothing goes into the report folder.
     """
+    from optichill import api
+
+    if keys:
+        say(api.keys())
+        return
     try:
-        inputs = load(brewhouse, units=units)
-    except InputFaults as error:
+        problem = api.read(brewhouse, units=units)
+    except api.InputFaults as error:
+        document = api.faulty(brewhouse, error)
         if json_file:
-            write_json(dumps(_findings(find(brewhouse), None, error)), json_file)
+            write_json(api.dumps(document), json_file)
         count = len(error.faults)
-        click.echo(f"Brewhouse: {shown(find(brewhouse))}: {count} fault{'s' if count > 1 else ''}", err=True)
+        click.echo(f"Brewhouse: {document['file']}: {count} fault{'s' if count > 1 else ''}", err=True)
         raise
-    flow = open_flow(inputs.brewhouse.tap)
-    to_stderr = json_file == "-"
-    for line in screen(inputs, flow):
-        click.echo(line, err=to_stderr)
+    say(problem.lines(), json_file)
     if json_file:
-        write_json(dumps(_findings(find(brewhouse), inputs, None, flow)), json_file)
-
-
-def open_flow(tap: Tap | None) -> float | None:
-    """Flow out of the open hose [m3/s]: measured, else worked out from the hose; None without a tap."""
-    if tap is None or tap.open_flow is not None:
-        return tap.open_flow if tap else None
-    return open_flow_of_hose(
-        static_pressure=tap.pressure, hose_bore=tap.hose_bore, hose_length=tap.hose_length, T=tap.temperature
-    )
-
-
-def screen(inputs: Inputs, flow: float | None) -> list[str]:
-    """The lines on the screen."""
-    brewhouse = inputs.brewhouse
-    lines = [inputs.first_line, "", *_kettle_and_wort(brewhouse)]
-    if brewhouse.tap is not None:
-        lines.append(_line("TAP", _tap(brewhouse.tap, flow, brewhouse.units)))
-    lines += [_line("PLAN" if not n else "", f"{n + 1} {text}") for n, text in enumerate(_plan(brewhouse))]
-    lines.append(_line("LAYOUTS", ", ".join(brewhouse.workshop.layouts)))
-    lines.append(_line("VALVE", _valve(brewhouse)))
-    lines.append(_line("LIMITS", _limits(brewhouse)))
-    lines.append(_line("STOCK", _stock(inputs.stock)))
-    lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
-    lines += [_line("WARNING", warning) for warning in inputs.warnings]
-    return [*lines, "", "No faults."]
-
-
-def _line(head: str, text: str) -> str:
-    return f"{head:<9} {text}"
-
-
-def _kettle_and_wort(brewhouse: Brewhouse) -> list[str]:
-    kettle, wort, u = brewhouse.kettle, brewhouse.wort, brewhouse.units
-    mouth = "" if kettle.mouth == kettle.inside_diameter else f", mouth {show(kettle.mouth, 'length', u)}"
-    size = f"{show(kettle.inside_diameter, 'length', u)} wide, {show(kettle.inside_height, 'length', u)} tall"
-    brim = show(kettle.capacity, "exact_volume", u)
-    volumes = " and ".join(show(batch, "exact_volume", u) for batch in wort.batches)
-    depth = " and ".join(show(batch / kettle.area, "length", u) for batch in wort.batches)
-    start, target = (show(T, "temperature", u) for T in (wort.start_temperature, wort.target_temperature))
-    mixing = wort.mixing if isinstance(wort.mixing, str) else show(wort.mixing, "speed", u)
-    room = show(wort.ambient_temperature, "temperature", u)
-    parts = [
-        _line(
-            "IN IT", f"{p.what}: {p.where}, {show(p.size, 'length', u)}, up to {show(p.height, 'length', u)}"
-        )
-        for p in kettle.part
-    ]
-    return [
-        _line("KETTLE", f"{size} inside{mouth}; {brim} to the brim; {'lid on' if kettle.lid else 'no lid'}"),
-        *parts,
-        _line("WORT", f"{volumes} hot = {depth} deep without the coil, {show(wort.gravity, 'gravity', u)}"),
-        _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}"),
-        *_top_up(brewhouse),
-    ]
-
-
-def _top_up(brewhouse: Brewhouse) -> list[str]:
-    top_up, u = brewhouse.wort.top_up, brewhouse.units
-    if top_up is None:
-        return []
-    volume, cold = show(top_up.volume, "exact_volume", u), show(top_up.temperature, "temperature", u)
-    target = show(brewhouse.wort.target_temperature, "temperature", u)
-    return [
-        _line("TOP-UP", f"{volume} of water at {cold} afterwards: chilled so far that the mix has {target}")
-    ]
-
-
-def _tap(tap: Tap, flow: float | None, u: str) -> str:
-    hose = f"{show(tap.hose_length, 'long_length', u)} of {show(tap.hose_bore, 'tube', u)} hose"
-    how = "measured" if tap.open_flow is not None else "estimated, about"
-    flow_text = f"{how} {show(flow, 'flow', u)} out of the open end of {hose}"
-    return f"{_season(tap, u)}, {flow_text}; {show(tap.pressure, 'pressure', u)}"
-
-
-def _season(tap: Tap, u: str) -> str:
-    """The tap's temperature, and where it comes from when it was not measured on the day."""
-    temperature = show(tap.temperature, "temperature", u)
-    if tap.cold_season is not None:
-        cold = show(tap.cold_season, "temperature", u)
-        return f"{cold} in the cold season and {temperature} in the warm one"
-    return f"{temperature} by the climate on {tap.climate.date}" if tap.climate is not None else temperature
-
-
-def _plan(brewhouse: Brewhouse) -> list[str]:
-    """The plan in plain words, one line a stage."""
-    u, lines = brewhouse.units, []
-    for stage in brewhouse.cooling:
-        if stage.hold is not None:
-            lines.append(f"hold {show(stage.hold, 'minutes')} without water, not counted")
-            continue
-        if stage.until == "best":
-            until = "until the switch that proves best"
-        elif stage.until is None:
-            until = f"to the target of {show(brewhouse.wort.target_temperature, 'temperature', u)}"
-        else:
-            until = f"until the wort has {show(stage.until, 'temperature', u)}"
-        lines.append(f"{_source(stage, brewhouse)}; {until}")
-    return lines
-
-
-def _source(stage: CoolingStage, brewhouse: Brewhouse) -> str:
-    """What one stage cools with."""
-    u, tap = brewhouse.units, brewhouse.tap.temperature if brewhouse.tap else None
-    if stage.source == "tap":
-        return f"tap water at {show(tap, 'temperature', u)}"
-    filled = stage.bucket if stage.water is None else stage.water
-    cold = show(stage.filled_at(tap), "temperature", u)
-    held = f"{show(filled, 'exact_volume', u)} of water at {cold}"
-    if stage.source in ICED:
-        held += f" and {show(stage.ice, 'mass', u)} of ice"
-    size = f"of {show(stage.bucket, 'exact_volume', u)}"
-    if stage.source in PUMPED:
-        name = f"bucket {size}" if stage.source == "bucket" else f"ice bath in a bucket {size}"
-        return f"{name}: {held}, {_pumped(stage, u)}"
-    moved = "stirred" if stage.ice_stirred else "not stirred"
-    runs = f"tap water at {show(tap, 'temperature', u)} through {_precooler(stage, u)}"
-    return f"{runs}, in a bucket {size}: {held}, {moved}"
-
-
-def _pumped(stage: CoolingStage, u: str) -> str:
-    """How the water of a vessel goes round."""
-    where = "back into it" if stage.return_ == "bucket" else "down the drain"
-    end = "" if stage.return_under_water else f", lifted {show(stage.lift, 'length', u)}"
-    fillings = f", {1 + stage.refills} fillings" if stage.refills else ""
-    return f"pumped by {stage.pump} and {where}{end}{fillings}"
-
-
-def _precooler(stage: CoolingStage, u: str) -> str:
-    coil = stage.precooler
-    assert coil is not None
-    return f"{show(coil.helix_length, 'long_length', u)} of {show(coil.outer_diameter, 'tube', u)} tube"
-
-
-def _drains(brewhouse: Brewhouse) -> bool:
-    """Whether any stage's water runs away: only there a valve saves water."""
-    cooling = [stage for stage in brewhouse.cooling if not stage.is_hold]
-    return any(stage.source not in PUMPED or stage.return_ == "drain" for stage in cooling)
-
-
-def _valve(brewhouse: Brewhouse) -> str:
-    if not _drains(brewhouse):
-        return "full flow, for all water comes back"
-    return f"{', '.join(brewhouse.workshop.flow_settings)} of the flow, where water runs away"
-
-
-def _limits(brewhouse: Brewhouse) -> str:
-    limits, said = brewhouse.limits, []
-    if limits.chill_time is not None:
-        chance = f" with a chance of {limits.chance:g}" if limits.chance is not None else ""
-        said.append(f"{show(limits.chill_time, 'minutes')}{chance}")
-    if limits.budget is not None:
-        said.append(money(limits.budget, brewhouse.stock.currency))
-    if limits.water is not None:
-        said.append(f"{show(limits.water, 'volume', brewhouse.units)} of water")
-    if limits.difficulty is not None:
-        words = {score: word for word, score in DIFFICULTY_WORDS.items()}
-        said.append(words.get(limits.difficulty, f"difficulty {trim(limits.difficulty)} of 10"))
-    return ", ".join(said) or "none"
-
-
-def _stock(stock: Stock) -> str:
-    said = []
-    for name, rows in _lists(stock).items():
-        owned = sum(row.owned for row in rows)
-        said.append(f"{name} {len(rows)}" + (f" ({owned} owned)" if owned else ""))
-    prices = "; example prices, not a shop's" if stock.example_prices else ""
-    return ", ".join(said) + prices
-
-
-def _lists(stock: Stock) -> dict[str, tuple[Any, ...]]:
-    return {name: getattr(stock, name) for name in ("tubing", "forms", "benders", "fittings", "pumps")}
-
-
-def _findings(
-    file: Path, inputs: Inputs | None, error: InputFaults | None, flow: float | None = None
-) -> dict[str, Any]:
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "file": shown(file),
-        "brewhouse": inputs.brewhouse.name if inputs else None,
-        "demo": inputs.brewhouse.demo if inputs else None,
-        "ok": error is None,
-        "understood": _understood(inputs, flow) if inputs else None,
-        "assumptions": list(inputs.notes) if inputs else [],
-        "warnings": list(inputs.warnings) if inputs else [],
-        "faults": [vars(fault) for fault in error.faults] if error else [],
-    }
-
-
-def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
-    brewhouse = inputs.brewhouse
-    kettle, wort, limits = brewhouse.kettle, brewhouse.wort, brewhouse.limits
-    return {
-        "units": brewhouse.units,
-        "kettle": {
-            "inside_diameter_m": kettle.inside_diameter,
-            "inside_height_m": kettle.inside_height,
-            "mouth_m": kettle.mouth,
-            "brim_m3": kettle.capacity,
-            "parts": [p.model_dump() for p in kettle.part],
-        },
-        "wort": {
-            "volume_m3": wort.volume,
-            "smallest_volume_m3": wort.smallest_volume,
-            "batches_m3": list(wort.batches),
-            "depth_m": wort.volume / kettle.area,
-            "gravity_degP": wort.gravity,
-            "start_K": wort.start_temperature,
-            "target_K": wort.target_temperature,
-            "ambient_K": wort.ambient_temperature,
-            "mixing": wort.mixing,
-            "top_up": _top_up_understood(wort.top_up),
-        },
-        "tap": _tap_understood(brewhouse.tap, flow) if brewhouse.tap else None,
-        "cooling": [_stage_understood(stage, brewhouse) for stage in brewhouse.cooling],
-        "workshop": {
-            "layouts": list(brewhouse.workshop.layouts),
-            "flow_settings": list(brewhouse.workshop.flow_settings),
-            "flow_shares": list(brewhouse.workshop.valve_shares),
-        },
-        "limits": {
-            "chill_time_s": limits.chill_time,
-            "chance": limits.chance,
-            "budget": limits.budget,
-            "water_m3": limits.water,
-            "difficulty": limits.difficulty,
-        },
-        "stock": {name: len(rows) for name, rows in _lists(inputs.stock).items()},
-    }
-
-
-def _top_up_understood(top_up: TopUp | None) -> dict[str, Any] | None:
-    if top_up is None:
-        return None
-    return {"volume_m3": top_up.volume, "temperature_K": top_up.temperature}
-
-
-def _stage_understood(stage: CoolingStage, brewhouse: Brewhouse) -> dict[str, Any]:
-    pumped, iced, coil = stage.source in PUMPED, stage.source in ICED, stage.precooler
-    vessel = pumped or iced
-    tap = brewhouse.tap.temperature if brewhouse.tap else None
-    return {
-        "source": stage.source,
-        "until_K": stage.until,
-        "hold_s": stage.hold,
-        "pump": stage.pump,
-        "water_temperature_K": None if stage.is_hold else stage.filled_at(tap),
-        "water_m3": stage.water,
-        "ice_kg": stage.ice,
-        "bucket_m3": stage.bucket if vessel else None,
-        "refills": stage.refills if stage.source == "bucket" else None,
-        "return": stage.return_ if pumped else None,
-        "lift_m": (0.0 if stage.return_under_water else stage.lift) if pumped else None,
-        "ice_stirred": stage.ice_stirred if stage.source == "precooled tap" else None,
-        "ice_water_K": stage.bath_temperature if iced else None,
-        "precooler": coil and {"outer_diameter_m": coil.outer_diameter, "length_m": coil.helix_length},
-    }
-
-
-def _tap_understood(tap: Tap, flow: float | None) -> dict[str, Any]:
-    return {
-        "temperature_K": tap.temperature,
-        "cold_season_K": tap.cold_season,
-        "warm_season_K": tap.warm_season,
-        "from_climate": tap.climate is not None,
-        "open_flow_m3_s": flow,
-        "open_flow_measured": tap.open_flow is not None,
-        "static_pressure_pa": tap.pressure,
-        "static_pressure_measured": tap.static_pressure is not None,
-        "hose_bore_m": tap.hose_bore,
-        "hose_length_m": tap.hose_length,
-    }
+        write_json(api.dumps(problem.to_dict()), json_file)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -17,11 +17,11 @@ brewhouse_argument = click.argument("brewhouse", required=False, type=click.Path
 
 
 def shared_options(function: Command) -> Command:
-    """--json, --units, --seed, --out."""
+    """--json, --units, --out; --seed is taken and changes nothing but its own echo."""
     options = (
         click.option("--json", "json_file", metavar="FILE", help="Write JSON to FILE; - is standard output."),
         click.option("--units", type=click.Choice(["metric", "us"]), help="Show results in these units."),
-        click.option("--seed", type=int, default=0, show_default=True, help="Seed of random draws."),
+        click.option("--seed", type=int, default=0, hidden=True),  # nothing draws at random
         click.option(
             "--out", metavar="DIR", default="./reports", show_default=True, help="Folder for reports."
         ),
@@ -29,6 +29,11 @@ def shared_options(function: Command) -> Command:
     for option in reversed(options):
         function = option(function)
     return function
+
+
+def say(lines: Sequence[str], json_file: str | None = None) -> None:
+    """To the screen, or beside it where standard output is for JSON."""
+    click.echo("\n".join(lines), err=json_file == "-")
 
 
 def write_json(text: str, target: str) -> None:

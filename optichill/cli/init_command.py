@@ -28,11 +28,13 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
     On a terminal eight questions are asked; Enter takes the value in brackets. Files that exist are kept
     and named; --force replaces them.
     """
+    from optichill import api
+
     answers = starter_kit.defaults(units or "metric")
     asked = not yes and sys.stdin.isatty() and (force or not (folder / DEFAULT_NAME).exists())
     if asked:
         answers = _ask(units)
-    outcome = starter_kit.write_kit(folder, answers, force=force)
+    outcome = api.init(folder, answers=answers, force=force)
     for path in outcome.written:
         click.echo(f"written  {path}")
     for path in outcome.kept:

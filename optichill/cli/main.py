@@ -10,8 +10,8 @@ from typing import NoReturn
 
 import click
 
-from optichill import __version__
 from optichill.errors import CannotWrite, OptichillError
+from optichill.version import __version__
 
 INTERRUPTED = 130
 USAGE = 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
+from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
 
 
 @click.command("predict")
@@ -20,17 +20,11 @@ def command(
 
     Any coil that exists is taken: what it breaks is only told.
     """
-    from optichill.files.reading import load
-    from optichill.problem.basis import design_basis
-    from optichill.rating.coil_rating import rate
-    from optichill.report import jsonout
-    from optichill.report.prediction import screen
+    from optichill import api
 
-    inputs = load(brewhouse, coil_file, units=units)
-    assert inputs.coil is not None
-    basis = design_basis(inputs)
-    rating = rate(basis, inputs.coil)
-    click.echo("\n".join(screen(rating, inputs, basis)), err=json_file == "-")
+    problem = api.read(brewhouse, coil=coil_file, units=units)
+    rating = api.rate(problem.coil, problem)
+    say(rating.lines(), json_file)
     if json_file:
-        write_json(jsonout.dumps(jsonout.predict(rating, inputs, basis)), json_file)
-    return 0 if rating.prediction.chill_time is not None else NOTHING_FITS
+        write_json(api.dumps(rating.to_dict()), json_file)
+    return 0 if rating.chill_time is not None else NOTHING_FITS

@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, shared_options, write_json
-
-if TYPE_CHECKING:  # the heavy rooms are loaded only when the command runs
-    from optichill.files.reading import Inputs
-    from optichill.search.recommend import Answer
+from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
 
 
 @click.command("recommend")
@@ -40,29 +34,28 @@ def command(
     BREWHOUSE is a file or a folder with brewhouse.toml; without it ./brewhouse.toml, else the packaged
     example.
     """
-    from optichill.files.reading import load
-    from optichill.problem.basis import design_basis
-    from optichill.report import jsonout
-    from optichill.report.screen import first_screen
-    from optichill.report.table import ranked_table
-    from optichill.search.recommend import recommend
-    from optichill.search.space import known_id
+    from optichill import api
 
     if save_coil and Path(save_coil).exists() and not force:
         raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
-    inputs = load(brewhouse, units=units)
-    known_id(inputs.stock, tube=tube, form=form)
-    answer = recommend(design_basis(inputs), top=top, tube=tube, form=form)
-    lines = first_screen(answer, inputs)
+    problem = api.read(brewhouse, units=units)
+    answer = api.recommend(problem, top=top, tube=tube, form=form)
+    lines = answer.lines()
     if answer.designs:
-        lines += ["", ranked_table(answer), *_no_more(len(answer.designs), top), ""]
-        lines += _next(brewhouse, save_coil, inputs.brewhouse.demo)
+        lines += [
+            *_no_more(len(answer.designs), top),
+            "",
+            *_next(brewhouse, save_coil, problem.brewhouse.demo),
+        ]
     # The answer is said before anything is written: a full disk must not lose it.
-    click.echo("\n".join(lines), err=json_file == "-")
-    if save_coil:
-        _save(answer, inputs, save_coil)
+    say(lines, json_file)
+    if save_coil and answer.best is not None:
+        answer.save_coil(save_coil)
+        click.echo(f"saved {save_coil}", err=True)
+    elif save_coil:
+        click.echo(f"{save_coil}: not written: no coil fits", err=True)
     if json_file:
-        write_json(jsonout.dumps(jsonout.recommend(answer, inputs)), json_file)
+        write_json(api.dumps(answer.to_dict()), json_file)
     return 0 if answer.designs else NOTHING_FITS
 
 
@@ -83,17 +76,3 @@ def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]
     if demo:
         steps.append("optichill init   writes a brewhouse file and stock lists of your own to edit")
     return entry("NEXT", *steps)
-
-
-def _save(answer: Answer, inputs: Inputs, path: str) -> None:
-    from optichill.files.coil_file import coil_text
-    from optichill.files.writing import write_whole
-    from optichill.search.designs import as_coil
-
-    if not answer.designs:
-        click.echo(f"{path}: not written: no coil fits", err=True)
-        return
-    brewhouse = inputs.brewhouse
-    coil = as_coil(answer.designs[0])
-    write_whole(path, coil_text(coil, demo=brewhouse.demo, brewhouse=brewhouse.name, units=brewhouse.units))
-    click.echo(f"saved {path}", file=sys.stderr)

@@ -66,8 +66,7 @@ def find(path: str | Path | None) -> Path:
     if path is None:
         here = Path(DEFAULT_NAME)
         return here if here.exists() else packaged(DEFAULT_NAME)
-    given = Path(path)
-    return given / DEFAULT_NAME if given.is_dir() else given
+    return Path(path) / DEFAULT_NAME if os.path.isdir(path) else Path(path)
 
 
 def packaged(name: str) -> Path:
@@ -101,17 +100,18 @@ def load(
     faults: list[InputFault] = []
     raw, lines, brewhouse = _brewhouse(file, faults)
     stock = _stock(file, raw, faults) if raw is not None else Stock()
-    found_coil = _coil(Path(coil), faults) if coil is not None else None
+    found_coil = read_coil(Path(coil), faults) if coil is not None else None
     if brewhouse is not None:
-        _check_plan(file, brewhouse, stock, lines, faults)
+        check_plan(brewhouse, stock, shown(file), lines, faults)
     if faults or brewhouse is None:
         raise InputFaults(faults)
     if units is not None:
         brewhouse = brewhouse.model_copy(update={"units": units})
-    return _with_remarks(Inputs(brewhouse, stock, coil=found_coil))
+    return with_remarks(Inputs(brewhouse, stock, coil=found_coil))
 
 
-def _with_remarks(inputs: Inputs) -> Inputs:
+def with_remarks(inputs: Inputs) -> Inputs:
+    """With what is assumed and warned of; a coil that says nothing of its height gets feet."""
     coil = inputs.coil
     if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
         kettle = inputs.brewhouse.kettle
@@ -131,7 +131,7 @@ def _brewhouse(
     lines = key_lines(text)
     brewhouse = validated(raw, Brewhouse, shown(file), lines, faults)
     if brewhouse is None:
-        _add_absent(raw, shown(file), lines, faults)
+        add_absent(raw, shown(file), lines, faults)
     else:
         brewhouse._path = file
     return raw, lines, brewhouse
@@ -171,7 +171,7 @@ def validated(
         return None
 
 
-def _add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], faults: list[InputFault]) -> None:
+def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], faults: list[InputFault]) -> None:
     """Missing things that a faulty neighbour would hide until the next run."""
 
     def add(key: Location, allowed: str, reason: str = "missing") -> None:
@@ -196,7 +196,8 @@ def _stock(file: Path, raw: dict[str, Any], faults: list[InputFault]) -> Stock:
     return read_stock(file.parent / folder, os.path.normpath(file.parent / folder), faults)
 
 
-def _coil(file: Path, faults: list[InputFault]) -> Coil | None:
+def read_coil(file: Path, faults: list[InputFault]) -> Coil | None:
+    """The coil of a coil file, or None and its faults."""
     text = read_text(file, str(file), faults, "optichill recommend --save-coil")
     raw = parse_toml(text, str(file), faults) if text is not None else None
     if raw is None or text is None:
@@ -205,18 +206,19 @@ def _coil(file: Path, faults: list[InputFault]) -> Coil | None:
     return found.coil if found is not None else None
 
 
-def _check_plan(
-    file: Path,
+def check_plan(
     brewhouse: Brewhouse,
     stock: Stock,
+    name: str,
     lines: dict[Location, int],
     faults: list[InputFault],
 ) -> None:
+    """Add what makes the cooling plan impossible; name and lines as in `validated`."""
     found = brewhouse.plan_findings()
     # A list that cannot be read is a fault already; its pumps are not missing besides.
-    if not any(fault.file.endswith("pumps.csv") for fault in faults):
+    if not any(f.file.endswith("pumps.csv") or f.key.startswith("stock.pumps") for f in faults):
         tap = brewhouse.tap.temperature if brewhouse.tap else None
         found += cooling_checks.pump_findings(brewhouse.cooling, stock.pumps, tap)
     for key, reason, allowed in found:
         where = tuple(int(part) if part.isdigit() else part for part in key.split("."))
-        faults.append(InputFault(shown(file), line_of(lines, where), key_text(where), "", reason, allowed))
+        faults.append(InputFault(name, line_of(lines, where), key_text(where), "", reason, allowed))

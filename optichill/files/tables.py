@@ -36,8 +36,9 @@ def read_text(path: Path, name: str, faults: list[InputFault], maker: str = "opt
     except FileNotFoundError:
         faults.append(InputFault(name, 0, "file", "", "not found", f"{maker} writes one"))
         return None
-    except OSError as error:
-        faults.append(InputFault(name, 0, "file", "", f"cannot be read: {error.strerror}", ""))
+    except (OSError, ValueError) as error:  # a name that no file can have is a ValueError
+        reason = f"cannot be read: {getattr(error, 'strerror', None) or error}"
+        faults.append(InputFault(name, 0, "file", "", reason, ""))
         return None
     allowed = "save it as UTF-8"
     if len(raw) > LARGEST:

@@ -36,6 +36,8 @@ from optichill.model.fields import (
     Text,
     Volume,
     WaterTemperature,
+    Written,
+    from_text,
     refusal,
     settle,
 )
@@ -49,27 +51,41 @@ SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
 
 
 class Part(Frozen):
-    """Something in the way inside the kettle: its middle at `height`, reaching `size` into the room [m]."""
+    """Something in the way inside the kettle: up to `height`, reaching `size` into the room [m]."""
 
     what: Text
+    """Name of the thing, for drawings and messages."""
     where: Annotated[str, Choice(("wall", "floor", "centre"))]
+    """Where it is fixed."""
     height: Gap
+    """How high above the floor it reaches."""
     size: Size
+    """How far it reaches in from the wall; of a centre part its diameter."""
 
 
 class Kettle(Frozen):
     """The kettle [m, kg]."""
 
     inside_diameter: Annotated[float, Quantity("length", 0.10, 3.0)]
+    """Inside diameter of the kettle."""
     inside_height: Annotated[float, Quantity("length", 0.10, 3.0)]
+    """Inside height, floor to rim."""
     mouth: Size = UNSET
+    """Smallest opening that the coil must pass; the inside diameter when left out."""
     wall_clearance: Gap = 0.030
+    """Least room between turns and wall."""
     floor_clearance: Gap = 0.025
+    """Least room under the lowest turn."""
     top_clearance: Gap = 0.015
+    """How deep the top turn must stay under the cold surface."""
     coil_rests: Annotated[str, Choice(("feet", "floor", "hangs"))] = "feet"
+    """How the coil stands: on wire feet, on the floor, or hung from the rim."""
     lid: Flag = False
+    """Whether a lid is on while chilling."""
     metal_mass: Mass | None = None
+    """Weight of the empty kettle; 1 mm of stainless steel is taken when left out."""
     part: tuple[Part, ...] = ()
+    """Things in the way inside the kettle, each a table."""
 
     @model_validator(mode="after")
     def _settle(self) -> Self:
@@ -105,15 +121,20 @@ class TopUp(Frozen):
     """Cold water added after chilling a partial boil [m3, K]."""
 
     volume: Volume
+    """Cold water added after chilling."""
     temperature: WaterTemperature
+    """Its temperature."""
 
 
-def _mixing(value: Any) -> Any:
-    if value in MIXING_WORDS:
+MIXING_ALLOWED = ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"'
+
+
+def _mixing(value: Any, info: ValidationInfo) -> Any:
+    if isinstance(value, str) and value in MIXING_WORDS:
         return value
     if isinstance(value, str) and not re.search("[0-9]", value):
-        raise refusal("not known", ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"')
-    return Quantity("speed", 0.0, 2.0).read(value, text_only=not isinstance(value, float))
+        raise refusal("not known", MIXING_ALLOWED)
+    return Quantity("speed", 0.0, 2.0).read(value, text_only=from_text(info) and not isinstance(value, float))
 
 
 class Wort(Frozen):
@@ -124,17 +145,29 @@ class Wort(Frozen):
     """
 
     volume: Volume = UNSET
+    """Hot wort in the kettle, before the coil goes in; two in a list: smallest and largest batch."""
     smallest_volume: Volume = UNSET
+    """The smallest batch, which must cover the coil; volume when left out."""
     depth: Size | None = None
+    """Or how deep the hot wort stands, in place of volume."""
     into_fermenter: Volume | None = None
+    """Or the cold wort wanted in the fermenter, in place of volume."""
     left_behind: Annotated[float, Quantity("volume", 0.0, 1.0)] = 0.0
+    """Cold wort that stays in the kettle; goes with into_fermenter."""
     gravity: Annotated[float, Quantity("gravity", 0.0, 30.0)] = 12.0
+    """Strength of the wort."""
     start_temperature: Temperature = KELVIN + 98.0
+    """Wort temperature when chilling begins."""
     target_temperature: Temperature = KELVIN + 20.0
+    """Wort temperature wanted; of a partial boil that of the mix."""
     top_up: TopUp | None = None
-    mixing: Annotated[Any, BeforeValidator(_mixing)] = "now and then"
+    """Cold water added afterwards to a partial boil."""
+    mixing: Annotated[Any, BeforeValidator(_mixing), Written(MIXING_ALLOWED)] = "now and then"
+    """How the wort is stirred, in words or as its speed past the coil."""
     swirl: Speed | None = None
+    """Speed of a whirlpool besides the stirring."""
     ambient_temperature: AirTemperature = KELVIN + 20.0
+    """Air round the kettle."""
 
     @model_validator(mode="before")
     @classmethod
@@ -181,9 +214,13 @@ class Climate(Frozen):
     """Air temperatures of the place and the brewing date, for the mains temperature [K]."""
 
     mean: AirTemperature
+    """Yearly mean of the air."""
     swing: Annotated[float, Quantity("temperature_difference", 0.0, 80.0)]
+    """Warmest less coldest monthly mean of the air."""
     date: Date
+    """The brewing day."""
     hemisphere: Annotated[str, Choice(("north", "south"))] = "north"
+    """Which half of the year is summer."""
 
     @property
     def mains(self) -> float:
@@ -201,14 +238,23 @@ class Tap(Frozen):
     """
 
     temperature: WaterTemperature = UNSET
+    """Tap water at the END of the hose after two minutes; or a table of two seasons."""
     cold_season: WaterTemperature | None = None
+    """Tap water in the cold season, with warm_season in place of temperature."""
     warm_season: WaterTemperature | None = None
+    """Tap water in the warm season, for which the limits hold."""
     climate: Climate | None = None
+    """In place of temperature: the mains' is estimated for a date."""
     open_flow: Flow | None = None
+    """Flow out of the open hose, by bucket and clock; estimated when left out."""
     static_pressure: Annotated[float, Quantity("pressure", 2e4, 1.2e6)] | None = None
+    """Gauge on the closed tap; 3 bar is assumed when left out."""
     hose_bore: Annotated[float, Quantity("length", 0.004, 0.060)] = 0.0125
+    """Inside diameter of the hose."""
     hose_length: Annotated[float, Quantity("length", 0.2, 200.0)] = 10.0
+    """Length of the hose."""
     hose_rating: Annotated[float, Quantity("temperature", KELVIN + 20.0, KELVIN + 200.0)] | None = None
+    """What the outlet hose may carry."""
 
     @model_validator(mode="before")
     @classmethod
@@ -261,14 +307,23 @@ class Workshop(Frozen):
     """How the brewer builds [m]."""
 
     marking_increment: Annotated[float, Quantity("length", 0.0005, 0.05)] = 0.001
+    """To what marks on the tube are rounded."""
     forms_owned_only: Flag = False
+    """Wind only on forms that are owned."""
     layouts: tuple[Annotated[str, Choice(LAYOUTS)], ...] = Field(default_factory=lambda: tuple(LAYOUTS))
+    """Layouts to look at: one layer; two layers of one tube; two tubes on tees."""
     flow_settings: tuple[Annotated[str, Choice(tuple(VALVE_SETTINGS))], ...] = ("full", "half", "third")
+    """Valve positions worth trying, where water runs away."""
     riser: Annotated[str, Choice(("outside", "inside"))] = "outside"
+    """Whether the riser from the lowest turn climbs outside or inside the turns."""
     riser_sides: Annotated[str, Choice(("same", "opposite", "any"))] = "any"
+    """Whether both risers come up on the same side."""
     smallest_gap: Gap = 0.005
+    """Least gap between turns; 0 mm lets them touch."""
     headspace: Gap = 0.020
+    """Least free rim with the coil in the hot wort."""
     over_the_rim: Gap = 0.15
+    """Tube beyond the rim, to the ends."""
 
     @model_validator(mode="after")
     def _some_layout(self) -> Self:
@@ -288,30 +343,44 @@ class StockRef(Frozen):
     """Where the lists are, and in which currency."""
 
     folder: Text = "."
+    """Folder of the five lists, from the brewhouse file."""
     currency: Annotated[Text, Field(max_length=8)] = "EUR"
+    """Currency of all prices, as it is printed."""
 
 
 class Brewhouse(Frozen):
     """Everything of one brewhouse file."""
 
     name: Text
+    """Name of the brewhouse; reports lie in a folder of that name."""
     units: Annotated[str, Choice(("metric", "us"))] = "metric"
+    """How results are shown."""
     demo: Flag = False
+    """Marks the packaged example, so that nobody builds it."""
     kettle: Kettle
+    """The kettle."""
     wort: Wort
+    """The wort."""
     tap: Tap | None = None
+    """The cold tap; leave it out where a pump does all."""
     cooling: tuple[CoolingStage, ...] = ()
+    """Stages of the cooling plan in order; the tap to the target when left out."""
     workshop: Workshop = Workshop()
+    """How the brewer builds."""
     limits: Limits = Limits()
+    """What must hold."""
     wishes: Wishes = Wishes()
+    """What ranks the coils that hold the limits."""
     stock: StockRef = StockRef()
+    """Where the lists are."""
     _path: Path | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
     def _settle(self, info: ValidationInfo) -> Self:
         if self.wort.depth is not None:
             volume = self.kettle.area * self.wort.depth
-            wort = self.wort.model_copy(update={"volume": volume, "smallest_volume": volume})
+            wort = self.wort.model_copy()  # it may be the caller's own
+            settle(wort, volume=volume, smallest_volume=volume)
             settle(self, wort=wort)
         if not self.cooling:
             if self.tap is None:

@@ -38,8 +38,11 @@ class CoilLayer(Frozen):
     """One helix: mean diameter (relaxed, centre to centre) [m], pitch [m], turns."""
 
     mean_diameter: CoilDiameter
+    """Diameter centre to centre of the tube, as the coil stands free."""
     pitch: Pitch
+    """Centre to centre of neighbouring turns."""
     turns: Turns
+    """Turns of the layer."""
 
     @property
     def length(self) -> float:
@@ -56,24 +59,43 @@ class Coil(Frozen):
     """
 
     material: MetalName
+    """Metal of the tube."""
     outer_diameter: TubeDiameter
+    """True OUTSIDE diameter of the tube."""
     wall: Wall = UNSET
+    """Wall of the tube; worked out from weight when left out."""
     mean_diameter: CoilDiameter = UNSET
+    """Diameter centre to centre, as the coil stands free; or give outside_across."""
     pitch: Pitch = UNSET
+    """Centre to centre of neighbouring turns; or give overall_height."""
     turns: Turns = UNSET
+    """Turns of the coil; of two layers the outer one's."""
     layout: Annotated[str, Choice(LAYOUTS)] = next(iter(LAYOUTS))
+    """One layer, two layers of one tube, or two tubes on tees."""
     lowest_turn_height: Size = UNSET
+    """Kettle floor to the centre of the lowest turn; by the kettle's clearance when left out."""
     riser_length_in: Riser = UNSET
+    """Tube from the turns to the inlet, without trim."""
     riser_length_out: Riser = UNSET
+    """Tube from the turns to the outlet, without trim."""
     riser_bend_radius: Size | None = None
+    """Bend radius of the risers, to the centre line; that of the tool at hand when left out."""
     stock_id: Text | None = None
+    """The tube's row of tubing.csv."""
     form_id: Text | None = None
+    """The form's row of forms.csv; of two the outer one's."""
     flow: Flow | None = None
+    """Flow at the start, where a valve keeps it back."""
     outside_across: Size | None = None
+    """Measured: across the turns, outside to outside."""
     overall_height: Size | None = None
+    """Measured: over the turns, outside to outside."""
     bought_length: TubeLength | None = None
+    """Measured: the whole tube."""
     weight: Mass | None = None
+    """Measured: the dry coil without its ends."""
     layers: tuple[CoilLayer, ...] = Field(default=(), alias="layer")
+    """Two layers, each a table [[coil.layer]], in place of mean_diameter, pitch and turns."""
 
     @model_validator(mode="after")
     def _settle(self) -> Self:

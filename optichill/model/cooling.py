@@ -21,6 +21,7 @@ from optichill.model.fields import (
     Time,
     Volume,
     WaterTemperature,
+    Written,
 )
 from optichill.properties.water import density as water_density
 from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath
@@ -32,7 +33,9 @@ ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
 
 
 def _until(value: Any) -> Any:
-    return value if value == "best" else _UNTIL.read(value, text_only=isinstance(value, str))
+    if isinstance(value, str) and value == "best":
+        return value
+    return _UNTIL.read(value, text_only=isinstance(value, str))
 
 
 _UNTIL = Quantity("temperature", KELVIN, KELVIN + 105.0)
@@ -47,20 +50,35 @@ class CoolingStage(Frozen):
     """
 
     source: Annotated[str, Choice(SOURCES)] | None = None
-    until: Annotated[Any, BeforeValidator(_until)] = None
+    """What this stage cools with."""
+    until: Annotated[Any, BeforeValidator(_until), Written(f"{_UNTIL.written}, or best")] = None
+    """Wort temperature at which the next stage takes over; left out on the last stage."""
     pump: Text | None = None
+    """pump_id of pumps.csv, for a bucket or an ice bath."""
     water: Volume | None = None
+    """Water in the vessel at the start; a bucket without ice is full when it is left out."""
     ice: Mass | None = None
+    """Ice in the vessel at the start."""
     bucket: Volume = 0.020
+    """What the vessel holds, to the brim."""
     refills: Annotated[int, Number(0, 50, whole=True)] = 0
+    """How often a bucket is filled afresh."""
     return_: Annotated[str, Choice(("bucket", "drain"))] = Field(default="bucket", alias="return")
+    """Where pumped water goes after the coil."""
     lift: Gap = 0.9
+    """Height to which the pump lifts, where the return ends in the air."""
     return_under_water: Flag = True
+    """Whether the return hose ends under water: then nothing is lifted."""
     water_temperature: WaterTemperature | None = None
+    """Water as filled in; the tap's when left out."""
     ice_price: Money | None = None
+    """Price of one kilogram of ice."""
     hold: Time | None = None
+    """A hop stand without water: alone in an entry of its own; its minutes do not count."""
     ice_stirred: Flag = False
+    """Whether the ice water round a pre-cooling coil is kept moving."""
     precooler: Coil | None = None
+    """The coil in the ice water that the tap runs through, with the keys of a coil file."""
 
     @property
     def is_hold(self) -> bool:

@@ -1,17 +1,21 @@
 """Types of the fields that a brewer writes: a quantity, a bare number, a choice, yes or no.
 
 A file is read with the context FROM_TEXT: there a quantity must be text with a unit. Without it (a model
-built in Python) SI floats are taken as they are, and the same ranges hold.
+built in Python) SI numbers are taken as they are, quantities of pint are converted, and the same ranges hold.
+
+Every type says how a value is written (`written`), and the text below a field of a model what it means: of
+the two the page of all keys is made.
 """
 
 from __future__ import annotations
 
 import datetime
 import math
+import numbers
 import re
 from collections.abc import Collection
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import FrozenInstanceError, dataclass
 from difflib import get_close_matches
 from typing import Annotated, Any
 
@@ -32,10 +36,20 @@ from optichill.units import QuantityError
 FROM_TEXT = {"text": True}
 
 
+def from_text(info: ValidationInfo) -> bool:
+    """Whether a file is being read."""
+    return bool(info.context and info.context.get("text"))
+
+
 class Frozen(BaseModel):
     """Base of all that is read: unknown keys are refused, nothing changes afterwards."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        if name in type(self).model_fields:  # as a frozen dataclass says it, whatever checks the fields
+            raise FrozenInstanceError(f"cannot assign to field '{name}'")
+        super().__setattr__(name, value)
 
 
 def settle(model: BaseModel, **values: Any) -> None:
@@ -68,26 +82,38 @@ class Quantity:
         return core_schema.with_info_before_validator_function(self._read, handler(source))
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
-        return self.read(value, text_only=bool(info.context and info.context.get("text")))
+        return self.read(value, text_only=from_text(info))
 
     def read(self, value: Any, *, text_only: bool) -> float:
         """The SI value, or a refusal with the allowed range."""
-        if isinstance(value, str) or text_only or isinstance(value, bool):
-            try:
+        try:
+            if units.is_pint(value):
+                value = units.converted(value, self.kind)
+            elif isinstance(value, str | bool) or text_only:
                 value = units.parse(value, self.kind)
-            except QuantityError as error:
-                raise refusal(error.reason, error.allowed) from None
+        except QuantityError as error:
+            raise refusal(error.reason, error.allowed) from None
         return self._within(value)
 
     def _within(self, value: Any) -> float:
-        if not isinstance(value, int | float) or not math.isfinite(value):
+        try:
+            found = float(value) if isinstance(value, numbers.Real) else math.nan
+        except OverflowError:  # a whole number may be larger than any float
+            found = math.inf
+        if not math.isfinite(found):
             raise refusal("not a finite number", self.range_text())
-        if value < self.least or (self.above and value == self.least):
+        if found < self.least or (self.above and found == self.least):
             none = "must be larger than 0" if self.least == 0 and self.kind != "temperature" else "too small"
             raise refusal("too cold" if self.kind == "temperature" else none, self.range_text())
-        if value > self.most:
+        if found > self.most:
             raise refusal("too hot" if self.kind == "temperature" else "too large", self.range_text())
-        return float(value)
+        return found
+
+    @property
+    def written(self) -> str:
+        """For example "length, 5 cm to 3 m"."""
+        edge = "more than " if self.above else ""
+        return f"{self.kind.replace('_', ' ')}, {edge}{self.range_text()}"
 
     def range_text(self) -> str:
         """For example "5 cm to 3 m"."""
@@ -115,10 +141,19 @@ class Number:
             raise refusal(error.reason, error.allowed) from None
         outside = found < self.least or found > self.most or (self.above and found == self.least)
         if outside or (self.whole and found != int(found)):
-            edge = "more than " if self.above else ""
-            kind = "a whole number, " if self.whole else ""
-            raise refusal("out of range", f"{kind}{edge}{self.least:g} to {self.most:g}")
+            raise refusal("out of range", self.range_text())
         return found
+
+    @property
+    def written(self) -> str:
+        """For example "number, 0 to 10"."""
+        return self.range_text() if self.whole else f"number, {self.range_text()}"
+
+    def range_text(self) -> str:
+        """For example "a whole number, 0 to 50"."""
+        edge = "more than " if self.above else ""
+        kind = "a whole number, " if self.whole else ""
+        return f"{kind}{edge}{self.least:g} to {self.most:g}"
 
 
 @dataclass(frozen=True)
@@ -134,11 +169,19 @@ class Choice:
         """The word, or a refusal that names them all."""
         if isinstance(value, str) and value in self.words:
             return value
-        raise refusal(f"not known{near(value, self.words)}", ", ".join(self.words))
+        raise refusal(f"not known{near(value, self.words)}", self.written)
+
+    @property
+    def written(self) -> str:
+        """The words."""
+        return ", ".join(self.words)
 
 
-def _metal(value: Any) -> str:
-    return Choice(tuple(MATERIALS)).read(value)  # asked at every reading: a metal that is added is known
+@dataclass(frozen=True)
+class Written:
+    """How a value is written, where a check of its own hides it."""
+
+    written: str
 
 
 def _words(value: Any) -> str:
@@ -163,10 +206,10 @@ def _yes_or_no(value: Any) -> bool:
 
 KELVIN = 273.15
 
-Text = Annotated[str, BeforeValidator(_words)]
-Flag = StrictBool
-MetalName = Annotated[str, BeforeValidator(_metal)]
-YesNo = Annotated[bool, BeforeValidator(_yes_or_no)]
+Text = Annotated[str, BeforeValidator(_words), Written("text")]
+Flag = Annotated[StrictBool, Written("true, false")]
+MetalName = Annotated[str, Choice(MATERIALS)]
+YesNo = Annotated[bool, BeforeValidator(_yes_or_no), Written("yes, no")]
 Money = Annotated[float, Number(0.0, 1e6)]
 Size = Annotated[float, Quantity("length", 0.0, 10.0, above=True)]
 Gap = Annotated[float, Quantity("length", 0.0, 1.0)]
@@ -194,4 +237,4 @@ def _date(value: Any) -> datetime.date:
     raise refusal("not a date", "year-month-day, such as 2026-11-01")
 
 
-Date = Annotated[datetime.date, BeforeValidator(_date)]
+Date = Annotated[datetime.date, BeforeValidator(_date), Written("year-month-day")]

@@ -26,6 +26,7 @@ from optichill.model.fields import (
     TubeDiameter,
     TubeLength,
     Wall,
+    Written,
     YesNo,
     refusal,
     settle,
@@ -41,7 +42,9 @@ class Priced(Frozen):
     """Anything that is bought: price in the stock's currency, or owned already."""
 
     price: Money | None = None
+    """Price in the currency of the brewhouse file; may be empty for what is owned."""
     owned: YesNo = False
+    """Whether it is there already: it then costs nothing."""
 
     @model_validator(mode="after")
     def _price_of_what_is_bought(self) -> Self:
@@ -63,14 +66,23 @@ class Tube(Priced):
     """A roll or coil of tube: true outside diameter, wall and length [m]."""
 
     stock_id: Text
+    """Id of the row, unlike all others."""
     description: Text = ""
+    """Remark: how the shop calls it."""
     material: MetalName
+    """Metal."""
     temper: Annotated[str, Choice(("annealed", "half hard", "hard"))]
+    """How soft; hard tube is not wound."""
     outer_diameter: TubeDiameter
+    """True OUTSIDE diameter."""
     wall: Wall
+    """Wall."""
     length: TubeLength
+    """Length of the roll."""
     checked: Date | None = None
+    """Remark: when the price was looked up."""
     source: Text = ""
+    """Remark: where the price is from."""
 
     @model_validator(mode="after")
     def _a_bore(self) -> Self:
@@ -93,11 +105,17 @@ class Form(Priced):
     """Something round to wind on [m]; open_end: the coil slides off one end."""
 
     form_id: Text
+    """Id of the row, unlike all others."""
     description: Text = ""
+    """Remark: what it is."""
     outer_diameter: FormDiameter = math.nan
+    """Outside diameter of the form; or give circumference."""
     circumference: Circumference | None = None
+    """A tape round the form, in place of outer_diameter."""
     height: Annotated[float, Quantity("length", 0.03, 5.0)]
+    """How much of its height can be wound on."""
     open_end: YesNo
+    """Whether a coil slides off one end."""
 
     @model_validator(mode="after")
     def _one_size(self) -> Self:
@@ -113,9 +131,13 @@ class Bender(Priced):
     """A bending tool for one outside diameter: centre-line radius [m]."""
 
     bender_id: Text
+    """Id of the row, unlike all others."""
     kind: Annotated[str, Choice(("lever", "spring", "hand"))]
+    """What kind of tool."""
     outer_diameter: TubeDiameter
+    """Outside diameter of the tube that it takes."""
     bend_radius: Annotated[float, Quantity("length", 0.005, 1.0)]
+    """Radius that it bends, to the centre line."""
 
 
 class Fitting(Priced):
@@ -123,31 +145,47 @@ class Fitting(Priced):
     tubes run side by side."""
 
     fitting_id: Text
+    """Id of the row, unlike all others."""
     description: Text = ""
+    """Remark: what it is."""
     outer_diameter: TubeDiameter | None = None
+    """Tube that it fits; empty for any."""
     joint: Annotated[str, Choice(("compression", "solder", "barb", "hose and clamp"))] | None = None
+    """How it joins."""
     used_at: Annotated[str, Choice(("inlet", "outlet", "tap", "turns", "tee"))] | None = None
+    """Where it goes; empty: one at each end."""
     per: Annotated[str, Choice(("piece", "m"))] = "piece"
+    """Whether the price is for a piece or a metre."""
 
 
-def _curve(value: Any) -> Any:
-    if not isinstance(value, str):
-        return value
-    points = []
-    for point in value.split(";"):
-        flow, at, head = point.partition("@")
-        if not at:
-            raise refusal(f"'{point.strip()}' is not flow @ head", "0 L/min @ 3.5 m; 5 L/min @ 3.0 m")
-        points.append(
-            (
-                Quantity("flow", 0.0, 500 / 6e4).read(flow, text_only=True),
-                Quantity("head", 0.0, 100.0).read(head, text_only=True),
-            )
-        )
-    flows, heads = [flow for flow, _ in points], [head for _, head in points]
+_CURVE_EXAMPLE = "0 L/min @ 3.5 m; 5 L/min @ 3.0 m"
+Curve = tuple[tuple[float, float], ...]
+
+
+def _curve(value: Any) -> Curve:
+    """Points of a curve, as text or, in Python, as pairs."""
+    pairs = _pairs(value) if isinstance(value, str) else value
+    if not isinstance(pairs, list | tuple) or not all(
+        isinstance(p, list | tuple) and len(p) == 2 for p in pairs
+    ):
+        raise refusal("not pairs of flow and head", _CURVE_EXAMPLE)
+    flow, head = Quantity("flow", 0.0, 500 / 6e4), Quantity("head", 0.0, 100.0)
+    text = isinstance(value, str)
+    points = [(flow.read(a, text_only=text), head.read(b, text_only=text)) for a, b in pairs]
+    flows, heads = [at for at, _ in points], [lifts for _, lifts in points]
     if len(points) < 2 or flows != sorted(set(flows)) or heads != sorted(heads, reverse=True):
         raise refusal("not a falling curve", "two points or more, flow rising and head falling")
     return tuple(points)
+
+
+def _pairs(text: str) -> list[tuple[str, str]]:
+    pairs = []
+    for point in text.split(";"):
+        flow, at, head = point.partition("@")
+        if not at:
+            raise refusal(f"'{point.strip()}' is not flow @ head", _CURVE_EXAMPLE)
+        pairs.append((flow, head))
+    return pairs
 
 
 class Pump(Priced):
@@ -157,11 +195,17 @@ class Pump(Priced):
     """
 
     pump_id: Text
+    """Id of the row, unlike all others."""
     description: Text = ""
-    curve: Annotated[tuple[tuple[float, float], ...], BeforeValidator(_curve)] = ()
+    """Remark: what it is."""
+    curve: Annotated[Curve, BeforeValidator(_curve), Written(f"such as {_CURVE_EXAMPLE}")] = ()
+    """Points of flow and head, flow rising; or give max_flow and max_head."""
     max_flow: Flow | None = None
+    """Flow without any head."""
     max_head: Head | None = None
+    """Head without any flow."""
     max_temperature: Annotated[float, Quantity("temperature", KELVIN + 20.0, KELVIN + 200.0)]
+    """Hottest water that it may pump."""
 
     @model_validator(mode="after")
     def _one_curve(self) -> Self:
@@ -181,10 +225,15 @@ class Stock(Frozen):
     """All lists, each sorted by id."""
 
     tubing: tuple[Tube, ...] = ()
+    """Tubes that can be bought."""
     forms: tuple[Form, ...] = ()
+    """Round things to wind on."""
     benders: tuple[Bender, ...] = ()
+    """Tools to bend risers with."""
     fittings: tuple[Fitting, ...] = ()
+    """Ends, clamps, hoses, tees, wire."""
     pumps: tuple[Pump, ...] = ()
+    """Pumps."""
 
     def tube(self, stock_id: str) -> Tube | None:
         """The tube of an id."""

@@ -6,21 +6,22 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, model_validator
 
-from optichill.model.fields import Frozen, Money, Number, Quantity, Time, refusal
+from optichill.model.fields import Frozen, Money, Number, Quantity, Time, Written, refusal
 from optichill.workshop.difficulty import BANDS, band_limit
 
 DIFFICULTY_WORDS = {words: band_limit(words) for words in BANDS}
+DIFFICULTY_ALLOWED = ", ".join(DIFFICULTY_WORDS) + ", or a number 0 to 10"
 
 
 def _difficulty(value: Any) -> float:
     if isinstance(value, str) and value in DIFFICULTY_WORDS:
         return DIFFICULTY_WORDS[value]
     if isinstance(value, str):
-        raise refusal("not known", ", ".join(DIFFICULTY_WORDS) + ", or a number 0 to 10")
+        raise refusal("not known", DIFFICULTY_ALLOWED)
     return Number(0.0, 10.0).read(value)
 
 
-Difficulty = Annotated[float, BeforeValidator(_difficulty)]
+Difficulty = Annotated[float, BeforeValidator(_difficulty), Written(DIFFICULTY_ALLOWED)]
 Chance = Annotated[float, Number(0.0, 0.999, above=True)]
 WaterUsed = Annotated[float, Quantity("volume", 0.0, 50.0, above=True)]
 Weight = Annotated[float, Number(0.0, 1000.0, above=True)]
@@ -34,10 +35,15 @@ class Limits(Frozen):
     """
 
     chill_time: Time | None = None
+    """Longest chill, or a table { within, chance }."""
     chance: Chance | None = None
+    """Chance with which the chill time must be kept; goes with chill_time."""
     budget: Budget | None = None
+    """Most money for the whole build, in the stock's currency."""
     water: WaterUsed | None = None
+    """Most water for one chill."""
     difficulty: Difficulty | None = None
+    """Hardest work, in words or from 0 to 10."""
 
     @model_validator(mode="before")
     @classmethod
@@ -65,8 +71,11 @@ class Wish(Frozen):
     """Levels a person can state: what would be good, what is still acceptable; less is better."""
 
     good: float
+    """A level that would be good."""
     acceptable: float
+    """A level that is still acceptable."""
     weight: Weight = 1.0
+    """How much this goal counts beside the others."""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -79,34 +88,46 @@ class TimeWish(Wish):
     """Chill time [s]."""
 
     good: Time
+    """A chill time that would be good."""
     acceptable: Time
+    """One that is still acceptable."""
 
 
 class MoneyWish(Wish):
     """Cost of the complete build."""
 
     good: Money
+    """A cost that would be good."""
     acceptable: Money
+    """One that is still acceptable."""
 
 
 class WaterWish(Wish):
     """Water used [m3]."""
 
     good: WaterUsed
+    """Water for a chill that would be good."""
     acceptable: WaterUsed
+    """As much as is still acceptable."""
 
 
 class DifficultyWish(Wish):
     """Difficulty, 0-10."""
 
     good: Difficulty
+    """Work that would be good."""
     acceptable: Difficulty
+    """Work that is still acceptable."""
 
 
 class Wishes(Frozen):
     """None: the fixed levels of the ranking are used and said."""
 
     chill_time: TimeWish | None = None
+    """Levels of the chill time."""
     cost: MoneyWish | None = None
+    """Levels of the cost of the complete build."""
     water: WaterWish | None = None
+    """Levels of the water used."""
     difficulty: DifficultyWish | None = None
+    """Levels of the work."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
-from optichill.rating.coil_rating import Rating
+from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
 from optichill.report.screen import stirring, ways_text
@@ -30,15 +30,16 @@ SOURCES = (
 
 
 def dumps(data: dict[str, Any]) -> str:
-    """As text; floats to 10 significant digits, nothing infinite."""
-    return json.dumps(_plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    """As text."""
+    return json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
+    """A document as it is written: floats to 10 significant digits, null for what is not finite."""
     if isinstance(value, dict):
-        return {key: _plain(inner) for key, inner in value.items()}
+        return {key: plain(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(inner) for inner in value]
+        return [plain(inner) for inner in value]
     if isinstance(value, float):
         return float(f"{value:.10g}") if math.isfinite(value) else None
     return value
@@ -236,7 +237,7 @@ def prediction(p: Prediction) -> dict[str, Any]:
 
 def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
-    coil, curve, energy = rating.coil, rating.curve, rating.energy
+    coil, energy = rating.coil, rating.energy
     return {
         "schema_version": SCHEMA_VERSION,
         "brewhouse": inputs.brewhouse.name,
@@ -261,15 +262,7 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
         "closest_K": rating.closest,
         "scalding_water_m3": rating.scalding,
         "ways_out": [vars(way) for way in rating.warm_tap_remedies],
-        "curve": {
-            "time_s": curve.time.tolist(),
-            "wort_K": curve.wort.tolist(),
-            "outlet_K": curve.outlet.tolist(),
-            "source_K": curve.source.tolist(),
-            "flow_m3_s": curve.flow.tolist(),
-            "stage": curve.stage.astype(int).tolist(),
-            "top_K": curve.top.tolist(),
-        },
+        "curve": curve(rating.curve),
         "energy": {
             "wort_J": energy.wort,
             "metal_J": energy.metal,
@@ -283,4 +276,17 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
         "warnings": [*of_given(rating, basis), *inputs.warnings],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
+    }
+
+
+def curve(c: CoolDownCurve) -> dict[str, list[Any]]:
+    """The cool-down, a list for every column."""
+    return {
+        "time_s": c.time.tolist(),
+        "wort_K": c.wort.tolist(),
+        "outlet_K": c.outlet.tolist(),
+        "source_K": c.source.tolist(),
+        "flow_m3_s": c.flow.tolist(),
+        "stage": c.stage.astype(int).tolist(),
+        "top_K": c.top.tolist(),
     }

@@ -12,6 +12,31 @@ from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 from optichill.units import money, show, turns
 
+COLUMNS = ("", "tube", "form", "turns", "gap", "across", "time", "water", "cost", "work")
+NUMBERS = ("turns", "gap", "across", "time", "water", "cost")
+"""Columns that stand to the right."""
+
+
+def rows(answer: Answer) -> list[tuple[str, ...]]:
+    """The shortlist in words and units, a cell for each of COLUMNS."""
+    brewhouse = answer.basis.brewhouse
+    u, currency = brewhouse.units, brewhouse.stock.currency
+    return [
+        (
+            str(d.rank),
+            _cut(d.winding.tube.stock_id, 14),
+            _forms(d),
+            turns(d.turns),
+            show(d.gap, "gap", u),
+            words.rough(d.across, u),
+            show(d.prediction.chill_time, "minutes"),
+            show(d.prediction.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
+            money(d.bill.total, currency),
+            words.difficulty(d.difficulty),
+        )
+        for d in answer.designs
+    ]
+
 
 def ranked_table(answer: Answer) -> str:
     """All designs of the shortlist, one a row."""
@@ -19,39 +44,23 @@ def ranked_table(answer: Answer) -> str:
     from rich.console import Console
     from rich.table import Table
 
-    brewhouse = answer.basis.brewhouse
-    u, currency = brewhouse.units, brewhouse.stock.currency
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
-    valves = any(d.valve_share < 1.0 for d in answer.designs)
-    for name in ("", "tube", "form"):
-        table.add_column(name, no_wrap=True)
-    for name in ("turns", "gap", "across", "time", "water", "cost"):
-        table.add_column(name, justify="right", no_wrap=True)
-    table.add_column("work", no_wrap=True)
-    for d in answer.designs:
-        p, w = d.prediction, d.winding
-        table.add_row(
-            str(d.rank),
-            _cut(w.tube.stock_id, 14),
-            _forms(d),
-            turns(d.turns),
-            show(d.gap, "gap", u),
-            words.rough(d.across, u),
-            show(p.chill_time, "minutes"),
-            show(p.water, "volume", u) + (_VALVES.get(round(d.valve_share, 3), "") if valves else ""),
-            money(d.bill.total, currency),
-            words.difficulty(d.difficulty),
-        )
+    for name in COLUMNS:
+        table.add_column(name, justify="right" if name in NUMBERS else "left", no_wrap=True)
+    for row in rows(answer):
+        table.add_row(*row)
     out = io.StringIO()
     Console(file=out, width=WIDTH, color_system=None, force_terminal=False, safe_box=True).print(table)
     lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
-    if valves:
+    if any(d.valve_share < 1.0 for d in answer.designs):
         lines.append("½, ⅓ behind the water: with the valve half, a third open")
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
-        lines.append(f"+1, +2: the form packed out once or twice with {words.card(u)}")
+        lines.append(
+            f"+1, +2: the form packed out once or twice with {words.card(answer.basis.brewhouse.units)}"
+        )
     return "\n".join(lines)
 
 

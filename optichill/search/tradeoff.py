@@ -67,7 +67,11 @@ class Tradeoff:
 
 def weigh(basis: DesignBasis, *, in_full: int = IN_FULL) -> Tradeoff:
     """Search everything and keep all that nothing beats."""
-    searched = search_space(basis)
+    return weighed(search_space(basis), in_full=in_full)
+
+
+def weighed(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
+    """All that nothing beats of what a search left."""
     answer = recommendation_of(searched, top=SHORTLIST)
     if searched.front is None or searched.levels is None:
         nothing = np.empty(0, np.intp)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.arrays import Array
-from optichill.correlations import inside_film
+from optichill.correlations import inside_film, records
+from optichill.correlations.records import Record
 from optichill.properties import water, wort
 from optichill.thermal.coil_performance import CoilPerformance
 from optichill.thermal.exchanger import GRAVITY
@@ -33,8 +34,7 @@ class Use:
 def uses(kernel: CoilPerformance, T: Array) -> list[Use]:
     """How the formulas are used by one coil (shape (1,)) at wort temperatures T [K] of shape (nodes, 1).
 
-    Ranges: Schmidt 1967 and White 1929 (V); Gnielinski 1986, Ito 1959 (M); Churchill & Chu 1975 and
-    Churchill & Bernstein 1977 (V); wort properties as in `wort`.
+    Ranges and their sources are those of correlations.records.
     """
     c, s = kernel.coils, kernel.scenario
     e = kernel.at(T)
@@ -53,23 +53,24 @@ def uses(kernel: CoilPerformance, T: Array) -> list[Use]:
     )
     Ra = GRAVITY * wort.expansion(T_film, s.plato) * np.abs(T - T_m) * d_o**3 / (nu * alpha)
     found = [
-        _use("Schmidt 1967, inside film", "d_i/D_c", r, 0.012, 0.2),
-        _use("Gnielinski 1986, inside film", "Re", Re, 100.0, 150_000.0),
-        _use("Churchill & Chu 1975, still wort", "Ra", Ra, 1e-5, 1e12),
-        _use("wort properties", "temperature [degC]", np.concatenate([T, T_m]) - 273.15, 0.0, 105.0),
+        _use(records.INSIDE, r),
+        _use(records.INSIDE_ANY, Re),
+        _use(records.STILL, Ra),
+        _use(records.WORT, np.concatenate([T, T_m]) - 273.15),
     ]
     if laminar.any():
         De = (Re * np.sqrt(r))[laminar]
-        found.append(_use("White 1929, friction", "De", De, 0.0, 2000.0))
+        found.append(_use(records.LAMINAR, De))
     if not laminar.all():
-        found.append(_use("Ito 1959, friction", "Re r^2", (Re * r * r)[~laminar], 0.034, 300.0))
+        found.append(_use(records.TURBULENT, (Re * r * r)[~laminar]))
     fastest = max(v for v, _ in s.mixing.states) if s.mixing.swirl is None else s.mixing.swirl
     if fastest > 0.0:
         Re_w, Pr = fastest * d_o / nu, nu / alpha
-        found.append(_use("Churchill & Bernstein 1977, moving wort", "Re Pr", Re_w * Pr, 0.2, 1e7))
+        found.append(_use(records.MOVING, Re_w * Pr))
     return found
 
 
-def _use(formula: str, argument: str, values: Array, valid_from: float, valid_to: float) -> Use:
+def _use(of: Record, values: Array) -> Use:
     """A use by the smallest and largest of its values."""
-    return Use(formula, argument, float(np.min(values)), float(np.max(values)), valid_from, valid_to)
+    least, most = float(np.min(values)), float(np.max(values))
+    return Use(of.used_as, of.argument, least, most, of.valid_from, of.valid_to)

@@ -199,6 +199,8 @@ def commands(smoke: bool) -> list[Row]:
 
     click = best_of(4 * rounds, run("-c", "import click"))
     helped = best_of(4 * rounds, run("-m", "optichill.cli.main", "--help"))
+    numpy = best_of(4 * rounds, run("-c", "import numpy"))
+    door = best_of(4 * rounds, run("-c", "import optichill, numpy"))
     answered = best_of(rounds, run("-m", "optichill.cli.main", "recommend"))
     loaded = subprocess.run(
         [sys.executable, "-c", "import sys\nfrom optichill.cli.main import run\nrun(['recommend'])\n"
@@ -207,6 +209,7 @@ def commands(smoke: bool) -> list[Row]:
     ).stderr.split()[-1]  # fmt: skip
     return [
         ("--help against importing click", "1.5 x", f"{helped / click:.2f} x"),
+        ("importing optichill and numpy against numpy", "1.2 x", f"{door / numpy:.2f} x"),
         ("recommend on the example", "5 s", f"{answered:.2f} s ({answered / click:.0f} x importing click)"),
         ("  CoolProp imported", "no", "yes" if loaded == "True" else "no"),
     ]

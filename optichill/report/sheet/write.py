@@ -1,4 +1,4 @@
-"""The sheet's files, what is said of them on the screen, and the same as JSON."""
+"""The sheet to print, what is said of it on the screen, and the same for other programs."""
 
 from __future__ import annotations
 
@@ -8,23 +8,16 @@ from typing import Any
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.files.reading import Inputs
-from optichill.files.writing import write_whole
 from optichill.report import jsonout
 from optichill.report.sheet import document as doc
-from optichill.report.sheet.html import html
 from optichill.report.sheet.pdf import pdf
+from optichill.report.sheet.refusal import reasons
 from optichill.report.sheet.sizes import Sizes
 
 
-def write(sheet: doc.Sheet, plan: WorkPlan, out: Path, name: str) -> tuple[Path, Path]:
-    """The page and the PDF, in the brewhouse's folder under `out`; each whole or not at all."""
-    folder = out / plan.basis.brewhouse.slug
-    page, printed = folder / f"sheet-{name}.html", folder / f"sheet-{name}.pdf"
-    length = Sizes(sheet.units, plan.step).length
-    made = pdf(sheet, length)
-    write_whole(printed, made)
-    write_whole(page, html(sheet, printed.name))
-    return page, printed
+def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
+    """The PDF."""
+    return pdf(sheet, Sizes(sheet.units, plan.step).length)
 
 
 def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[str]:
@@ -41,26 +34,26 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
     return lines
 
 
-def json_of(sheet: doc.Sheet, plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> str:
+def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[str, Any]:
     """The sheet's numbers in SI."""
-    return jsonout.dumps(
-        {
-            "schema_version": jsonout.SCHEMA_VERSION,
-            "brewhouse": inputs.brewhouse.name,
-            "demo": inputs.brewhouse.demo,
-            "buildable": not sheet.stops,
-            "stops": [
-                {"name": s.name, "of": s.of, "value": s.value, "needed": s.needed, "text": text}
-                for s, text in zip(obstacles(plan), sheet.stops, strict=True)
-            ],
-            "cut_length_m": plan.cut_length,
-            "rolls": plan.rolls,
-            "bend_radius_m": plan.tool.radius,
-            "layers": [_layer(layer) for layer in plan.layers],
-            "tubes": [_piece(piece) for piece in plan.pieces],
-            "files": [file.name for file in files],
-        }
-    )
+    stops = obstacles(plan)
+    texts = reasons(plan, Sizes(inputs.brewhouse.units, plan.step))
+    return {
+        "schema_version": jsonout.SCHEMA_VERSION,
+        "brewhouse": inputs.brewhouse.name,
+        "demo": inputs.brewhouse.demo,
+        "buildable": not stops,
+        "stops": [
+            {"name": s.name, "of": s.of, "value": s.value, "needed": s.needed, "text": text}
+            for s, text in zip(stops, texts, strict=True)
+        ],
+        "cut_length_m": plan.cut_length,
+        "rolls": plan.rolls,
+        "bend_radius_m": plan.tool.radius,
+        "layers": [_layer(layer) for layer in plan.layers],
+        "tubes": [_piece(piece) for piece in plan.pieces],
+        "files": [file.name for file in files],
+    }
 
 
 def _layer(layer: WoundLayer) -> dict[str, Any]:
@@ -81,18 +74,22 @@ def _layer(layer: WoundLayer) -> dict[str, Any]:
 
 
 def _piece(piece: Piece) -> dict[str, Any]:
-    marks = piece.marks
     return {
         "name": piece.name or None,
-        "cut_length_m": marks.cut_length,
-        "marks": [
-            {
-                "ends_at_m": end,
-                "length_m": s.length,
-                "becomes": s.what,
-                "of": s.of or None,
-                "turn": s.number or None,
-            }
-            for s, end in zip(marks.segments, marks.ends, strict=True)
-        ],
+        "cut_length_m": piece.marks.cut_length,
+        "marks": marks(piece),
     }
+
+
+def marks(piece: Piece) -> list[dict[str, Any]]:
+    """Where each stretch of one tube ends, and what becomes of it."""
+    return [
+        {
+            "ends_at_m": end,
+            "length_m": s.length,
+            "becomes": s.what,
+            "of": s.of or None,
+            "turn": s.number or None,
+        }
+        for s, end in zip(piece.marks.segments, piece.marks.ends, strict=True)
+    ]

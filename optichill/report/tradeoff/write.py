@@ -5,15 +5,18 @@ from __future__ import annotations
 import platform
 from importlib import metadata
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from optichill import __version__
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
 from optichill.report import jsonout
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page
 from optichill.search.tradeoff import Tradeoff
+from optichill.version import __version__
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
 
 NAMES = ("tradeoff.html", "front.csv", "result.json")
 LIBRARIES = ("numpy", "scipy", "CoolProp", "moocore", "altair", "vl-convert-python", "pandas")
@@ -96,15 +99,17 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
 
 def csv(t: Tradeoff) -> str:
     """The table for a spreadsheet; text that it would run as a formula is kept from it by an apostrophe."""
+    rows = [{key: guarded(value) for key, value in row.items()} for row in table(t)]
+    text: str = frame(rows).to_csv(index=False, float_format="%.10g", lineterminator="\n")
+    return text
+
+
+def frame(rows: list[dict[str, Any]]) -> DataFrame:
+    """Rows of `table` as a DataFrame; rank is missing where a design is not of the shortlist."""
     import pandas as pd
 
-    rows = [{key: guarded(value) for key, value in row.items()} for row in table(t)]
-    frame = pd.DataFrame(rows, columns=list(rows[0]) if rows else ["id"])
-    for whole in ("rank",):
-        if whole in frame:
-            frame[whole] = frame[whole].astype("Int64")
-    text: str = frame.to_csv(index=False, float_format="%.10g", lineterminator="\n")
-    return text
+    made = pd.DataFrame(rows, columns=list(rows[0]) if rows else ["id"])
+    return made.astype({"rank": "Int64"}) if "rank" in made else made
 
 
 def guarded(value: Any) -> Any:

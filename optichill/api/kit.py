@@ -1,0 +1,48 @@
+"""A brewhouse to start from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from optichill.api.problem import PathLike
+from optichill.files.in_python import refuse
+from optichill.files.starter_kit import EXAMPLES, Answers, Written, defaults, write_kit
+
+
+def init(
+    folder: PathLike = ".", *, units: str = "metric", answers: Answers | None = None, force: bool = False
+) -> Written:
+    """Write a brewhouse file and the five lists to edit; files that exist are kept.
+
+    Parameters
+    ----------
+    folder : str or path
+        Where to.
+    units : {"metric", "us"}
+        Whose sizes the lists hold.
+    answers : Answers, optional
+        Values for the brewhouse file, which tell the units too; those of the packaged example when left out.
+    force : bool
+        Replace what exists.
+
+    Returns
+    -------
+    Written
+        Files written, and files kept.
+
+    Raises
+    ------
+    CannotWrite, InputFaults
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     done = oc.init(folder)
+    ...     name = oc.read(folder).brewhouse.name
+    >>> len(done.written), done.kept, name
+    (6, (), 'My brewhouse')
+    """
+    if not isinstance(units, str) or units not in EXAMPLES:
+        raise refuse("units", units, "not known", ", ".join(EXAMPLES))
+    return write_kit(Path(folder), defaults(units) if answers is None else answers, force=force)

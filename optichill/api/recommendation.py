@@ -1,0 +1,312 @@
+"""What to build: the best coils, and all that nothing beats."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from optichill.api.problem import PathLike, Problem
+from optichill.errors import CannotWrite
+from optichill.files.coil_file import coil_text
+from optichill.files.in_python import refuse
+from optichill.files.writing import write_whole
+from optichill.report import jsonout, notebook, screen
+from optichill.report.table import ranked_table
+from optichill.report.tradeoff import write
+from optichill.search.designs import Design, as_coil
+from optichill.search.recommend import (
+    Answer,
+    OpenedDesign,
+    SearchResult,
+    recommendation_of,
+    search_space,
+)
+from optichill.search.space import known_id
+from optichill.search.tradeoff import Tradeoff, weighed
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+MOST = 50
+"""Builds in a table, at most."""
+
+
+@dataclass(frozen=True, eq=False)
+class Front:
+    """Every coil that no other beats in time, cost, water and work together; best first.
+
+    Parameters
+    ----------
+    problem : what it was found for.
+    tradeoff : the designs.
+
+    Examples
+    --------
+    >>> found = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")
+    >>> columns = found.to_dataframe().columns
+    >>> [name for name in columns if name in ("chill_time_s", "cost", "water_m3", "difficulty")]
+    ['chill_time_s', 'cost', 'water_m3', 'difficulty']
+    """
+
+    problem: Problem
+    tradeoff: Tradeoff = field(repr=False)
+
+    def __len__(self) -> int:
+        return len(self.tradeoff)
+
+    def to_dataframe(self) -> DataFrame:
+        """One row a coil, SI, best first: the columns of front.csv; rank is missing off the shortlist.
+
+        Examples
+        --------
+        >>> found = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")
+        >>> len(found.to_dataframe()) == len(found)
+        True
+        """
+        return write.frame(write.table(self.tradeoff))
+
+    def to_dict(self, *, seed: int = 0) -> dict[str, Any]:
+        """The document of `optichill pareto --json`, in SI. seed : repeated in it; nothing draws at random.
+
+        Examples
+        --------
+        >>> document = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda").to_dict()
+        >>> document["front"]["stock_id"][0]
+        'cu-10x1-10m'
+        """
+        made = write.result_json(self.tradeoff, self.problem.inputs, seed, write.versions())
+        document: dict[str, Any] = jsonout.plain(made)
+        return document
+
+    def save(self, folder: PathLike, *, seed: int = 0) -> tuple[Path, ...]:
+        """Write the page to compare on, front.csv and result.json into a folder, each whole or not at all.
+
+        Returns
+        -------
+        tuple of Path
+            The files.
+
+        Raises
+        ------
+        CannotWrite
+
+        Examples
+        --------
+        >>> oc.front(oc.read()).save("reports/mine")  # doctest: +SKIP
+        """
+        return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed)
+
+    def lines(self, files: tuple[Path, ...] = ()) -> list[str]:
+        """What is left, or what stands in the way, as the screen says it; files : those that were written.
+
+        Examples
+        --------
+        >>> oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda").lines()[2].startswith("LEFT")
+        True
+        """
+        found, inputs = self.tradeoff, self.problem.inputs
+        if len(found):
+            left = f"{len(found):,} coils that nothing beats, of {found.answer.enumerated:,} weighed"
+            lines = [inputs.first_line, "", *screen.entry("LEFT", left)]
+        else:
+            lines = screen.first_screen(found.answer, inputs)
+        return [*lines, *screen.entry("WROTE", *(str(file) for file in files))]
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """Limits that no coil holds together.
+
+    Parameters
+    ----------
+    limits : their names; together they are too much, any fewer of them are not.
+    ways_out : smallest steps that free one of them, each with the build that it opens.
+
+    Examples
+    --------
+    >>> Conflict(("chill_time", "water"), ()).limits
+    ('chill_time', 'water')
+    """
+
+    limits: tuple[str, ...]
+    ways_out: tuple[OpenedDesign, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Recommendation:
+    """What to build, or what stands in the way.
+
+    Parameters
+    ----------
+    problem : what was asked.
+    answer : what was found.
+    searched : all that the search kept.
+
+    Examples
+    --------
+    >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+    >>> len(answer.designs), answer.best is answer.designs[0], answer.conflicts
+    (1, True, ())
+    >>> answer.best.bill.total > 0.0
+    True
+    """
+
+    problem: Problem
+    answer: Answer = field(repr=False)
+    searched: SearchResult = field(repr=False)
+
+    @property
+    def designs(self) -> tuple[Design, ...]:
+        """The best distinct builds, best first; empty when nothing fits."""
+        return self.answer.designs
+
+    @property
+    def best(self) -> Design | None:
+        """The first of them, None when nothing fits."""
+        return self.designs[0] if self.designs else None
+
+    @cached_property
+    def front(self) -> Front:
+        """All that nothing beats, of the same search."""
+        return Front(self.problem, weighed(self.searched))
+
+    @property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """What stands in the way, and the smallest steps out; empty when something fits."""
+        found = self.answer.conflicts
+        if found is None:
+            return ()
+        return tuple(
+            Conflict(
+                tuple(names),
+                tuple(w for w in self.answer.opened if any(s.limit in names for s in w.relaxation.steps)),
+            )
+            for names in found.sets
+        )
+
+    def lines(self) -> list[str]:
+        """The answer as `optichill recommend` says it.
+
+        Examples
+        --------
+        >>> lines = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda").lines()
+        >>> any(line.startswith("BUILD THIS") for line in lines)
+        True
+        """
+        lines = screen.first_screen(self.answer, self.problem.inputs)
+        return [*lines, "", ranked_table(self.answer)] if self.designs else lines
+
+    def save_coil(self, path: PathLike) -> Path:
+        """Write the best build as a coil file that a person can edit, whole or not at all.
+
+        Returns
+        -------
+        Path
+            The file.
+
+        Raises
+        ------
+        CannotWrite
+            Also when nothing fits.
+
+        Examples
+        --------
+        >>> oc.recommend(oc.read()).save_coil("coil.toml")  # doctest: +SKIP
+        """
+        if self.best is None:
+            raise CannotWrite(f"{path}: not written: no coil fits")
+        house = self.problem.brewhouse
+        text = coil_text(as_coil(self.best), demo=house.demo, brewhouse=house.name, units=house.units)
+        write_whole(Path(path), text)
+        return Path(path)
+
+    def to_dict(self) -> dict[str, Any]:
+        """The document of `optichill recommend --json`, in SI.
+
+        Examples
+        --------
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> answer.to_dict()["designs"][0]["stock_id"]
+        'cu-10x1-10m'
+        """
+        document: dict[str, Any] = jsonout.plain(jsonout.recommend(self.answer, self.problem.inputs))
+        return document
+
+    def _repr_html_(self) -> str:
+        return notebook.shortlist(self.answer, self.problem.inputs.first_line)
+
+
+def recommend(
+    problem: Problem, top: int = 5, tube: str | None = None, form: str | None = None
+) -> Recommendation:
+    """Search every coil that the stock allows, and rank those that can be built.
+
+    Parameters
+    ----------
+    problem : Problem
+    top : int
+        Builds to work out in full, 1 to 50.
+    tube, form : str, optional
+        Only this stock_id of the tubing, only this form_id of the forms.
+
+    Returns
+    -------
+    Recommendation
+
+    Raises
+    ------
+    InputFaults
+        An argument is of the wrong kind.
+    OptichillError
+        An id that is not in the lists.
+
+    Examples
+    --------
+    >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+    >>> answer.best.winding.tube.stock_id
+    'cu-10x1-10m'
+    """
+    if not isinstance(top, int) or isinstance(top, bool) or not 1 <= top <= MOST:
+        raise refuse("top", top, "not a number of builds", f"1 to {MOST}")
+    searched = _searched(problem, tube, form)
+    return Recommendation(problem, recommendation_of(searched, top=top), searched)
+
+
+def front(problem: Problem, tube: str | None = None, form: str | None = None) -> Front:
+    """Search every coil that the stock allows, and keep all that nothing beats.
+
+    Parameters
+    ----------
+    problem : Problem
+    tube, form : str, optional
+        Only this stock_id of the tubing, only this form_id of the forms.
+
+    Returns
+    -------
+    Front
+
+    Raises
+    ------
+    InputFaults
+        An argument is of the wrong kind.
+    OptichillError
+        An id that is not in the lists.
+
+    Examples
+    --------
+    >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
+    True
+    """
+    return Front(problem, weighed(_searched(problem, tube, form)))
+
+
+def _searched(problem: Problem, tube: str | None, form: str | None) -> SearchResult:
+    if not isinstance(problem, Problem):
+        raise refuse("problem", problem, "not a problem", "what read or Problem gave")
+    for key, given in (("tube", tube), ("form", form)):
+        if given is not None and not isinstance(given, str):
+            raise refuse(key, given, "not an id", "an id of the lists")
+    known_id(problem.stock, tube=tube, form=form)
+    return search_space(problem.basis, tube=tube, form=form)

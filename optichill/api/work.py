@@ -1,0 +1,150 @@
+"""From a coil to the bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from optichill.api.given import inputs_with
+from optichill.api.problem import PathLike, Problem
+from optichill.api.tables import Table
+from optichill.errors import CannotWrite
+from optichill.fabrication import obstacles, work_plan
+from optichill.files.in_python import refuse
+from optichill.files.reading import Inputs
+from optichill.files.writing import write_whole
+from optichill.report import jsonout, notebook
+from optichill.report.sheet import write
+from optichill.report.sheet.content import sheet
+from optichill.report.sheet.document import Sheet
+from optichill.report.sheet.html import html
+from optichill.report.sheet.paper.sizes import PAPERS
+
+
+@dataclass(frozen=True, eq=False)
+class PlannedWork:
+    """How one coil is made: marks along the tube, both its states, and what keeps it from being built.
+
+    Parameters
+    ----------
+    inputs : what was read, with the coil.
+    plan : the work.
+
+    Examples
+    --------
+    >>> coil = {"material": "copper", "outer_diameter": "10 mm", "wall": "1 mm", "mean_diameter": "24 cm",
+    ...         "pitch": "16 mm", "turns": 10, "riser_length_in": "60 cm", "riser_length_out": "40 cm"}
+    >>> work = oc.plan_work(coil, oc.read())
+    >>> work.buildable, work.obstacles
+    (True, ())
+    >>> abs(work.marks.rows[-1]["ends_at_m"] - work.plan.cut_length) < 1e-9
+    True
+    """
+
+    inputs: Inputs = field(repr=False)
+    plan: work_plan.WorkPlan = field(repr=False)
+    _sheets: dict[str, Sheet] = field(default_factory=dict, init=False, repr=False)
+
+    @property
+    def obstacles(self) -> tuple[obstacles.Obstacle, ...]:
+        """Every reason against building it, in SI; empty for a coil that can be built."""
+        return obstacles.obstacles(self.plan)
+
+    @property
+    def buildable(self) -> bool:
+        """Whether nothing keeps it from being built; limits that it only breaks do not count."""
+        return not self.obstacles
+
+    @property
+    def marks(self) -> Table:
+        """Stretches of the straight tube in order: tube, ends_at_m, length_m, becomes, of, turn."""
+        rows = ({"tube": p.name or None, **mark} for p in self.plan.pieces for mark in write.marks(p))
+        return Table(tuple(rows))
+
+    def save(self, path: PathLike, *, paper: str | None = None) -> Path:
+        """Write the build sheet, whole or not at all.
+
+        Parameters
+        ----------
+        path : str or path
+            Ending in .pdf, with templates at true size, or in .html; the page names the PDF beside it.
+        paper : {"a4", "letter"}, optional
+            A4 when left out; letter in US units.
+
+        Returns
+        -------
+        Path
+            The file.
+
+        Raises
+        ------
+        CannotWrite, InputFaults
+
+        Examples
+        --------
+        >>> oc.plan_work("coil.toml", oc.read("my-kettle")).save("sheet.pdf")  # doctest: +SKIP
+        """
+        file, content = Path(path), self.sheet(paper)
+        if file.suffix.lower() == ".pdf":
+            write_whole(file, write.printed(content, self.plan))
+        elif file.suffix.lower() == ".html":
+            write_whole(file, html(content, file.with_suffix(".pdf").name))
+        else:
+            raise CannotWrite(f"{file}: not written: a sheet ends in .pdf or .html")
+        return file
+
+    def sheet(self, paper: str | None = None) -> Sheet:
+        """The sheet's text, tables and drawings for a paper, as in `save`."""
+        paper = paper or ("letter" if self.inputs.brewhouse.units == "us" else "a4")
+        if not isinstance(paper, str) or paper not in PAPERS:
+            raise refuse("paper", paper, "not known", ", ".join(PAPERS))
+        if paper not in self._sheets:
+            self._sheets[paper] = sheet(self.plan, self.inputs, paper)
+        return self._sheets[paper]
+
+    def lines(self, files: tuple[Path, ...] = (), *, paper: str | None = None) -> list[str]:
+        """The answer as `optichill sheet` says it; files : those that were written."""
+        return write.screen(self.sheet(paper), self.inputs, files)
+
+    def to_dict(self, files: tuple[Path, ...] = ()) -> dict[str, Any]:
+        """The document of `optichill sheet --json`, in SI; files : those that were written."""
+        document: dict[str, Any] = jsonout.plain(write.document(self.plan, self.inputs, files))
+        return document
+
+    def _repr_html_(self) -> str:
+        content = self.sheet()
+        return notebook.text([content.banner, content.title, *content.stops, content.lead])
+
+
+def plan_work(coil: Any, problem: Problem) -> PlannedWork:
+    """From a coil to its bench.
+
+    Parameters
+    ----------
+    coil : str, path, dict, Coil or Design
+        As in `rate`.
+    problem : Problem
+
+    Returns
+    -------
+    PlannedWork
+
+    Raises
+    ------
+    InputFaults
+        All faults of the coil at once.
+    OptichillError
+        A coil that is not worked out: more than two layers.
+
+    Examples
+    --------
+    >>> oc.plan_work({}, oc.read())
+    Traceback (most recent call last):
+        ...
+    optichill.errors.InputFaults: in Python: coil.material: missing
+    in Python: coil.outer_diameter: missing
+    """
+    inputs = inputs_with(coil, problem)
+    assert inputs.coil is not None
+    return PlannedWork(inputs, work_plan.plan_work(problem.basis, inputs.coil))

@@ -1,0 +1,158 @@
+"""What is stated in Python instead of in files: the same keys, checks and faults, without lines."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from optichill.errors import InputFault, InputFaults
+from optichill.files.coil_file import CoilFile
+from optichill.files.faults import Location, from_validation
+from optichill.files.lists import LISTS, REQUIRED_LISTS, read_stock
+from optichill.files.reading import Inputs, Model, add_absent, check_plan, read_coil, with_remarks
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
+from optichill.model.fields import near
+from optichill.model.stock import Stock
+
+HERE = "in Python"
+"""What a fault names instead of a file."""
+
+NO_LINES: dict[Location, int] = {(): 0}
+STOCK = f"a folder with the lists, a Stock, or lists of rows by name: {', '.join(LISTS)}"
+COIL = "a coil file, or the keys of its [coil] table"
+
+
+def refuse(key: str, given: object, reason: str, allowed: str = "") -> InputFaults:
+    """One fault of an argument."""
+    return InputFaults([InputFault(HERE, 0, key, " ".join(str(given).split())[:60], reason, allowed)])
+
+
+def inputs_of(tables: Mapping[str, Any], stock: Any) -> Inputs:
+    """Everything of a brewhouse, checked.
+
+    Parameters
+    ----------
+    tables : as in a brewhouse file, [stock] left out: dicts, models, or None for what is not given.
+    stock : a folder, a Stock, lists of rows by name, or the file's own [stock] table.
+
+    Raises
+    ------
+    InputFaults
+        All faults at once.
+    """
+    faults: list[InputFault] = []
+    raw = plain(tables)
+    lists, currency = _parts_of_stock(stock, faults)
+    if currency is not None:
+        raw["stock"] = {"currency": plain(currency)}
+    brewhouse = _validated(raw, Brewhouse, faults)
+    found = _stock(lists, faults)
+    if brewhouse is None:
+        add_absent(raw, HERE, NO_LINES, faults)
+    else:
+        check_plan(brewhouse, found, HERE, NO_LINES, faults)
+    if faults or brewhouse is None:
+        raise InputFaults(faults)
+    return with_remarks(Inputs(brewhouse, found))
+
+
+def coil_of(given: Any) -> Coil:
+    """A coil from its file, from the keys of a coil file, or checked again.
+
+    Raises
+    ------
+    InputFaults
+        All faults at once.
+    """
+    faults: list[InputFault] = []
+    if isinstance(given, str | os.PathLike):
+        found = read_coil(Path(given), faults)
+    elif isinstance(given, Mapping | Coil):
+        file = _validated({"coil": plain(given)}, CoilFile, faults)
+        found = None if file is None else file.coil
+    else:
+        raise refuse("coil", given, "not a coil", COIL)
+    if faults or found is None:
+        raise InputFaults(faults)
+    return found
+
+
+def plain(value: Any) -> Any:
+    """Tables and lists alone: a model as the keys that it was given, a key with None left out.
+
+    What a model settled by itself is settled again, so a copy with a changed value is checked like a new one.
+    """
+    if isinstance(value, BaseModel):
+        return {
+            name: plain(getattr(value, name))
+            for name in type(value).model_fields
+            if name in value.model_fields_set
+        }
+    if isinstance(value, Mapping):
+        return {key: plain(inner) for key, inner in value.items() if inner is not None}
+    return [plain(inner) for inner in value] if isinstance(value, list | tuple) else value
+
+
+def _validated(raw: Any, model: type[Model], faults: list[InputFault]) -> Model | None:
+    try:
+        return model.model_validate(raw)
+    except ValidationError as error:
+        faults += from_validation(error, model, HERE, lambda _: 0)
+        return None
+
+
+def _parts_of_stock(stock: Any, faults: list[InputFault]) -> tuple[Any, Any]:
+    """The lists or their folder, and the currency where it is told beside them."""
+    if isinstance(stock, Mapping):
+        rest = {key: value for key, value in stock.items() if key != "currency"}
+        return rest.get("folder") if set(rest) == {"folder"} else rest, stock.get("currency")
+    if stock is None:
+        faults.append(InputFault(HERE, 0, "stock", "", "missing", STOCK))
+    return stock, None
+
+
+def _stock(lists: Any, faults: list[InputFault]) -> Stock:
+    if lists is None:
+        return Stock()
+    if isinstance(lists, str | os.PathLike):
+        return read_stock(Path(lists), os.path.normpath(lists), faults)
+    if not isinstance(lists, Mapping | Stock):
+        faults += refuse("stock", lists, "not a stock", STOCK).faults
+        return Stock()
+    raw = plain(lists)
+    for name in set(raw) - set(LISTS):
+        faults.append(
+            InputFault(HERE, 0, f"stock.{name}", "", f"unknown key{near(name, list(LISTS))}", STOCK)
+        )
+    rows = {name: raw[name] for name in LISTS if name in raw}
+    for name in REQUIRED_LISTS:
+        if not rows.get(name):
+            faults.append(InputFault(HERE, 0, f"stock.{name}", "", "no rows", "one row or more"))
+    found = _validated({"stock": rows}, _StockTable, faults)
+    return Stock() if found is None else _by_id(found.stock, faults)
+
+
+class _StockTable(BaseModel):
+    """Gives the keys of a fault the name that they are written under."""
+
+    stock: Stock
+
+
+def _by_id(stock: Stock, faults: list[InputFault]) -> Stock:
+    """Each list in the order of its ids; a doubled id is a fault."""
+    lists: dict[str, Any] = {}
+    for name, (_, column, _) in LISTS.items():
+        rows: dict[str, Any] = {}
+        for place, row in enumerate(getattr(stock, name), 1):
+            key = getattr(row, column)
+            if key in rows:
+                where = f"stock.{name}[{place}].{column}"
+                faults.append(InputFault(HERE, 0, where, key, "already in the list", "an id of its own"))
+            rows.setdefault(key, row)
+        lists[name] = tuple(rows[key] for key in sorted(rows))
+    return Stock.model_construct(**lists)
