@@ -24,7 +24,7 @@ from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from optichill import units
-from optichill.fabrication.scene import Helix, Riser, Scene
+from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.geometry.fit import FixedPart
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, true_scale
@@ -46,13 +46,13 @@ def inches(metres: float) -> str:
 # --- scenes -----------------------------------------------------------------------------------------------
 
 
-def riser(name: str, helix: Helix, top: bool, bend: float, rim: float, reach: float) -> Riser:
+def riser(name: str, helix: Helix, top: bool, bend: float, rim: float, reach: float) -> DrawnRiser:
     """A riser at the tangent of its turns' end."""
     end = helix.start + (helix.hand * 2.0 * math.pi * helix.turns if top else 0.0)
     radius = helix.mean_diameter / 2.0
     on = helix.hand * (1 if top else -1) * math.atan2(bend, radius)
     foot = helix.lowest + (helix.turns * helix.pitch if top else 0.0)
-    return Riser(name, foot, end, radius, end + on, math.hypot(radius, bend), bend, rim + 0.03, reach)
+    return DrawnRiser(name, foot, end, radius, end + on, math.hypot(radius, bend), bend, rim + 0.03, reach)
 
 
 def scene(
