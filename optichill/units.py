@@ -213,17 +213,47 @@ def parse(text: str, kind: str) -> float:
 
 
 def is_pint(value: object) -> bool:
-    """Whether it is a quantity of a pint registry, ours or any other."""
+    """Whether it is a quantity of a pint registry, ours or any other.
+
+    Parameters
+    ----------
+    value : object
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> is_pint("33 cm"), is_pint(0.33)
+    (False, False)
+    """
     return hasattr(value, "magnitude") and hasattr(value, "units") and hasattr(value, "to")
 
 
 def converted(quantity: Any, kind: str) -> float:
     """SI value of a pint quantity of any registry; of temperatures the offset is minded.
 
+    Parameters
+    ----------
+    quantity : pint quantity
+    kind : str
+        One of KINDS.
+
+    Returns
+    -------
+    float [SI]
+
     Raises
     ------
     QuantityError
         For another dimension, or more than one number.
+
+    Examples
+    --------
+    >>> import pint
+    >>> converted(pint.UnitRegistry().Quantity(33.0, "cm"), "length")
+    0.33
     """
     try:
         return float(quantity.to(_UNITS[kind][0]).magnitude)

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from tiers import LONG
 
 from optichill.cli import main as cli
 from optichill.search import recommend as recommend_module
 
 # The same examples on every machine, however slow: a red test then means a change, not chance or load.
-# OPTICHILL_RANDOM=1 draws others, for hunting.
+# `.ci/long` draws others, and many of them, for hunting.
 settings.register_profile("steady", deadline=None, derandomize=True)
-settings.register_profile("hunt", deadline=None, derandomize=False)
-settings.load_profile("hunt" if os.environ.get("OPTICHILL_RANDOM") else "steady")
+settings.register_profile("long", deadline=None, derandomize=False, max_examples=1000)
+settings.load_profile("long" if LONG else "steady")
 
 
 @dataclass(frozen=True)

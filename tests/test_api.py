@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import doctest
 import importlib
 import io
 import json
@@ -21,7 +20,6 @@ import pint
 import pytest
 import small_stock
 from own_coil import SIZES
-from where import ROOT
 
 import optichill as oc
 from optichill.errors import CannotWrite
@@ -397,7 +395,7 @@ def test_correlations_stand_under_their_published_names() -> None:
 def test_every_published_formula_is_in_the_table() -> None:
     """A new formula with an author in its name comes with its record."""
     names = set(oc.correlations.table()["name"])
-    for room in ("nusselt", "friction"):
+    for room in ("inside_film", "outside_film", "friction"):
         module = importlib.import_module(f"optichill.correlations.{room}")
         for name in vars(module):
             if (
@@ -418,20 +416,6 @@ def test_answers_check_the_ranges_of_the_table(problem: oc.Problem) -> None:
 
 
 # --- examples --------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("room", ["kit", "problem", "recommendation", "rating", "work", "tables"])
-def test_examples_of_the_door(room: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(ROOT)
-    module = importlib.import_module(f"optichill.api.{room}")
-    done = doctest.testmod(module, optionflags=doctest.ELLIPSIS, extraglobs={"oc": oc})
-    assert done.failed == 0 and done.attempted > 0
-
-
-def test_examples_of_the_front_page(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(ROOT)
-    for module in (oc, oc.correlations):
-        assert doctest.testmod(module).failed == 0
 
 
 def test_everything_public_has_an_example() -> None:

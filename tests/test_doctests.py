@@ -16,6 +16,8 @@ from pathlib import Path
 import pytest
 from where import ROOT
 
+import optichill as oc
+
 PACKAGE = ROOT / "optichill"
 DOCUMENTED = (
     "properties",
@@ -56,11 +58,13 @@ def short(path: Path) -> str:
 
 
 @pytest.mark.parametrize("path", with_examples(), ids=short)
-def test_examples(path: Path) -> None:
+def test_examples(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Run where the packaged examples lie, with the door at hand as a notebook has it."""
+    monkeypatch.chdir(ROOT)
     name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
     module = importlib.import_module(name)
-    examples = doctest.DocTestFinder(exclude_empty=True).find(module, name)
-    runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE)
+    examples = doctest.DocTestFinder(exclude_empty=True).find(module, name, extraglobs={"oc": oc})
+    runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE | doctest.ELLIPSIS)
     said: list[str] = []
     for example in examples:
         runner.run(example, out=said.append, clear_globs=False)

@@ -28,6 +28,7 @@ from optichill.report.sheet.content import sheet
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.tradeoff.data import page_data
 from optichill.search.evaluate import rows
+from optichill.search.recommend import search_space
 from optichill.search.space import space
 from optichill.search.tradeoff import weigh
 from optichill.workshop.difficulty import WEIGHTS
@@ -166,7 +167,7 @@ def test_its_sheet_draws_and_orders_the_work_as_its_traits_do(tmp_path: Path, to
 def test_the_page_names_it(tmp_path: Path, toys: None, like: str) -> None:
     one = TOYS[like]
     inputs = load(kettle(tmp_path, one.name))
-    data = page_data(weigh(design_basis(inputs), in_full=2), inputs, {})
+    data = page_data(weigh(search_space(design_basis(inputs)), in_full=2), inputs, {})
     assert data["layouts"][one.name] == "a toy coil"
     assert data["designs"] and {d["layout"] for d in data["designs"]} == {one.name}
     assert all("toy layers, " in d["what"] for d in data["designs"])

@@ -24,7 +24,7 @@ from optichill.search.recommend import (
     search_space,
 )
 from optichill.search.space import known_id
-from optichill.search.tradeoff import Tradeoff, weighed
+from optichill.search.tradeoff import Tradeoff, weigh
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -170,7 +170,7 @@ class Recommendation:
     @cached_property
     def front(self) -> Front:
         """All that nothing beats, of the same search."""
-        return Front(self.problem, weighed(self.searched))
+        return Front(self.problem, weigh(self.searched))
 
     @property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -299,7 +299,7 @@ def front(problem: Problem, tube: str | None = None, form: str | None = None) ->
     >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
     True
     """
-    return Front(problem, weighed(_searched(problem, tube, form)))
+    return Front(problem, weigh(_searched(problem, tube, form)))
 
 
 def _searched(problem: Problem, tube: str | None, form: str | None) -> SearchResult:

@@ -35,7 +35,7 @@ class OpenedDesign:
 
 @dataclass(frozen=True)
 class Answer:
-    """What `recommend` found. designs is empty when nothing fits; then conflicts and ways_out say why, and
+    """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
     stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
     holds the ways out where the tap cannot reach the target."""
 

@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.problem.basis import DesignBasis
 from optichill.rating import change_over
 from optichill.rating.prediction import FINE
 from optichill.search import change_overs
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.ranking import score
-from optichill.search.recommend import Answer, SearchResult, recommendation_of, search_space
+from optichill.search.recommend import Answer, SearchResult, recommendation_of
 from optichill.thermal.batch import Scenario
 
 SHORTLIST = 8
@@ -65,12 +64,7 @@ class Tradeoff:
         return self.searched.enumeration.space.wound(int(self.rows.setup[i]))[2].name
 
 
-def weigh(basis: DesignBasis, *, in_full: int = IN_FULL) -> Tradeoff:
-    """Search everything and keep all that nothing beats."""
-    return weighed(search_space(basis), in_full=in_full)
-
-
-def weighed(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
+def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     """All that nothing beats of what a search left."""
     answer = recommendation_of(searched, top=SHORTLIST)
     if searched.front is None or searched.levels is None:

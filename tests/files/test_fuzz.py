@@ -8,6 +8,7 @@ from pathlib import Path
 import kits
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tiers import count
 
 from optichill.errors import InputFaults
 from optichill.files.reading import load
@@ -44,7 +45,7 @@ _CHANGES = st.lists(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=count(200, 5000), deadline=None)
 @given(_CHANGES)
 def test_mangled_files(changes: list[tuple[str, float, int, str]]) -> None:
     texts = {**kits.FILES, "coil.toml": kits.COIL}
@@ -65,7 +66,7 @@ def test_mangled_files(changes: list[tuple[str, float, int, str]]) -> None:
             assert inputs.brewhouse.wort.volume > 0 and inputs.coil is not None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=count(60, 1000), deadline=None)
 @given(_NAMES, st.binary(max_size=60), st.floats(0, 1, allow_nan=False))
 def test_any_bytes(name: str, junk: bytes, place: float) -> None:
     with tempfile.TemporaryDirectory() as folder:

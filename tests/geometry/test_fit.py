@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tiers import count
 
 from optichill.geometry import fit, helix, levels, risers, standing
 
@@ -44,7 +45,7 @@ def test_level_balances_the_volume(volume):
 
 
 @given(st.floats(0.004, 0.05), st.floats(0.0096, 0.03), st.floats(2, 20), st.floats(0.12, 0.26))
-@settings(max_examples=60)
+@settings(max_examples=count(60, 1000))
 def test_level_with_two_layers_balances_in_a_narrow_kettle(volume, pitch, turns, outer):
     across, wound = np.array([[outer - 0.05], [outer]]), np.array([[0.8 * turns], [turns]])
     tube = levels.SunkTube(0.03, np.full((2, 1), pitch), wound, across, 0.0095, 0, 1)

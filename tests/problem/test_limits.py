@@ -29,6 +29,7 @@ from optichill.rating.coil_rating import quick_rating
 from optichill.report.tradeoff.data import page_data
 from optichill.report.warnings import of_given
 from optichill.search.front import GOALS
+from optichill.search.recommend import search_space
 from optichill.search.tradeoff import weigh
 
 Run = Callable[..., Done]
@@ -144,14 +145,14 @@ def test_a_step_nobody_can_take_is_no_advice(
 def test_a_new_limit_is_on_the_page(kit: Path, mass_at_most: Callable[[float], None]) -> None:
     mass_at_most(50.0)
     inputs = load(kit)
-    found = weigh(design_basis(inputs), in_full=1)
+    found = weigh(search_space(design_basis(inputs)), in_full=1)
     page = page_data(found, inputs, {})
     for name, details in page["details"].items():
         (row,) = [row for row in details["limits"] if row[0] == TOY.words]
         mass = found.full[name].mass
         assert row == [TOY.words, f"{mass:.1f} kg", "50 kg", f"{50.0 - mass:.1f} kg", "holds"]
     mass_at_most(0.3)
-    page = page_data(weigh(design_basis(inputs)), inputs, {})
+    page = page_data(weigh(search_space(design_basis(inputs))), inputs, {})
     assert f"In the way: {TOY.words}" in page["answer"]
 
 

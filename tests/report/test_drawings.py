@@ -22,6 +22,7 @@ from reportlab.graphics import renderPDF, renderSVG
 from reportlab.graphics.shapes import Circle, Drawing, Polygon, PolyLine, String
 from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
 from reportlab.pdfgen.canvas import Canvas
+from tiers import count
 
 from optichill import units
 from optichill.fabrication.scene import DrawnRiser, Helix, Scene
@@ -312,24 +313,24 @@ def any_scene(draw: st.DrawFn) -> Scene:
     )
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=count(10, 200), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(any_scene())
 def test_any_scene(what: Scene) -> None:
-    for drawing in drawings(what):
+    side, top = drawings(what)
+    for drawing in (side, top):
         check_legible(drawing)
         check_values(drawing, what)
         pdf, svg = rendered(drawing)
         assert pdf.startswith(b"%PDF")
         check_numbers(ElementTree.fromstring(svg))
-    check_scale(what)
+    check_scale(what, side, top)
     assert side_words(what, mm) and top_words(what, mm)
 
 
 # --- true to scale ------------------------------------------------------------------------------------------
 
 
-def check_scale(what: Scene) -> None:
-    side, top = drawings(what)
+def check_scale(what: Scene, side: Drawing, top: Drawing) -> None:
     left, floor, right, rim = kettle_inside(side)
     scale = (right - left) / what.kettle_diameter
     assert rim - floor == pytest.approx(what.kettle_height * scale, abs=1e-3)
@@ -355,7 +356,7 @@ def check_scale(what: Scene) -> None:
 
 @each_scene
 def test_scale_is_true(what: Scene) -> None:
-    check_scale(what)
+    check_scale(what, *drawings(what))
 
 
 @each_scene

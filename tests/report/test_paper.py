@@ -15,6 +15,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
+from tiers import count
 
 from optichill.errors import OptichillError
 from optichill.fabrication.template import SpacerComb, WrapTemplate
@@ -432,10 +433,13 @@ def test_comb_says_what_to_make() -> None:
 
 # Not shrunk: a sheaf of pages is slow to measure, and a failing one is told by its sizes.
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
-FEW = settings(max_examples=25, deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow])
+SHEAF = settings(
+    max_examples=count(4, 60), deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow]
+)
+STRIP = settings(SHEAF, max_examples=count(25, 200))
 
 
-@FEW
+@SHEAF
 @given(
     width=st.floats(0.15, 1.0),
     rise=st.floats(0.004, 0.1),
@@ -460,7 +464,7 @@ def test_any_template(width: float, rise: float, height: float, share: float, pa
     check_lines(sheets, template)
 
 
-@FEW
+@STRIP
 @given(
     d_o=st.floats(0.004, 0.028),
     gap=st.floats(0.0, 0.03),

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tiers import count
 
 from optichill.search.front import STEPS, Front, merged, rounded
 
@@ -32,7 +33,7 @@ def brute(goals: np.ndarray) -> set[tuple[float, ...]]:
     }
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=count(40, 1000))
 @given(seed=st.integers(0, 10**6), n=st.integers(1, 120), levels=st.integers(2, 30))
 def test_front_equals_comparison_of_all_pairs(seed: int, n: int, levels: int) -> None:
     goals, plainness = random_goals(seed, n, levels)
@@ -42,7 +43,7 @@ def test_front_equals_comparison_of_all_pairs(seed: int, n: int, levels: int) ->
     assert set(found) == brute(goals)
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=count(30, 1000))
 @given(seed=st.integers(0, 10**6), parts=st.integers(1, 12))
 def test_front_does_not_depend_on_chunks_or_order(seed: int, parts: int) -> None:
     goals, plainness = random_goals(seed, 150, 8)

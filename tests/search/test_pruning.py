@@ -19,6 +19,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from row_keys import keys
 from small_stock import Key
+from tiers import count
 
 from optichill.correlations import layers
 from optichill.problem.basis import DesignBasis
@@ -420,7 +421,7 @@ def exceeds(at_most: Figures, true: Figures) -> np.ndarray:
     return np.max([r[np.isfinite(r)].max(initial=0.0) for r in ratios])
 
 
-@settings(max_examples=40, phases=[Phase.generate])
+@settings(max_examples=count(40, 400), phases=[Phase.generate])
 @given(batches(STIRRED), LAYOUTS, st.sampled_from(VALVES), st.integers(0, 10**6))
 def test_a_rough_chill_is_no_longer_than_claimed(
     s: Scenario, layout: str, valve_share: float, seed: int
@@ -432,7 +433,7 @@ def test_a_rough_chill_is_no_longer_than_claimed(
     assert (np.isfinite(rough.time) | ~(true.time < SURELY * LONGEST)).all()
 
 
-@settings(max_examples=15, phases=[Phase.generate])
+@settings(max_examples=count(15, 150), phases=[Phase.generate])
 @given(batches(("left alone",)), LAYOUTS, st.sampled_from(VALVES), st.integers(0, 10**6))
 def test_a_rough_chill_of_wort_left_alone_is_no_longer_than_claimed(
     s: Scenario, layout: str, valve_share: float, seed: int
@@ -443,7 +444,7 @@ def test_a_rough_chill_of_wort_left_alone_is_no_longer_than_claimed(
     assert exceeds(claimed, (true.time, true.water)) <= 1.0
 
 
-@settings(max_examples=30, phases=[Phase.generate])
+@settings(max_examples=count(30, 300), phases=[Phase.generate])
 @given(batches((*STIRRED, "left alone")), LAYOUTS, st.integers(0, 10**6))
 def test_a_throttled_coil_needs_at_least_what_is_claimed(s: Scenario, layout: str, seed: int) -> None:
     c = coils(layout, np.random.default_rng(seed))

@@ -10,7 +10,7 @@ import pytest
 import small_stock
 
 from optichill.search.front import rounded
-from optichill.search.recommend import recommend
+from optichill.search.recommend import recommend, search_space
 from optichill.search.tradeoff import POINTS, Tradeoff, weigh
 
 SHOP = {"layouts": ["single", "nested", "parallel"], "marking_increment": "5 mm"}
@@ -18,7 +18,7 @@ SHOP = {"layouts": ["single", "nested", "parallel"], "marking_increment": "5 mm"
 
 @pytest.fixture(scope="module")
 def found(tmp_path_factory: pytest.TempPathFactory) -> Tradeoff:
-    return weigh(small_stock.of(tmp_path_factory.mktemp("weighed"), {"workshop": SHOP}))
+    return weigh(search_space(small_stock.of(tmp_path_factory.mktemp("weighed"), {"workshop": SHOP})))
 
 
 def test_what_is_kept_is_beaten_by_nothing_and_ordered_by_rank(found: Tradeoff) -> None:
@@ -73,7 +73,7 @@ def test_curves_of_a_plan_pass_its_changes(tmp_path: Path) -> None:
     from optichill.files.reading import load
     from optichill.problem.basis import design_basis
 
-    found = weigh(design_basis(load(folder)))
+    found = weigh(search_space(design_basis(load(folder))))
     assert len(found)
     for name, curve in found.curves.items():
         first, second = found.full[name].prediction.stages
@@ -83,5 +83,5 @@ def test_curves_of_a_plan_pass_its_changes(tmp_path: Path) -> None:
 
 
 def test_nothing_fits_leaves_nothing_to_compare(tmp_path: Path) -> None:
-    found = weigh(small_stock.of(tmp_path, {"limits": {"chill_time": "1 min"}}))
+    found = weigh(search_space(small_stock.of(tmp_path, {"limits": {"chill_time": "1 min"}})))
     assert len(found) == 0 and not found.answer.designs and found.answer.conflicts is not None

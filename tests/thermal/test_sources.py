@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
+from tiers import count
 from usual import LPM, ZERO, batch, coil, fixed_flow
 
 from optichill.correlations import friction, layers
@@ -68,7 +69,7 @@ def test_cooling_the_bath_itself_costs_ice() -> None:
 @given(
     st.floats(1.0, 40.0), st.floats(1.5, 30.0), st.floats(0.0, 30.0), st.floats(0.0, 2e7), st.floats(0.5, 1.0)
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=count(60, 1000), deadline=None)
 def test_a_bath_keeps_its_heat(m: float, T_w: float, ice: float, E: float, part: float) -> None:
     """Water and melt hold what came in; temperature and melted ice never fall as heat comes in."""
     bath = Bath(m, T_w + ZERO, ice)
@@ -104,7 +105,7 @@ def test_two_points_make_the_usual_parabola() -> None:
     st.floats(2.0, 30.0),
     st.floats(275.0, 350.0),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=count(60, 1000), deadline=None)
 def test_flow_is_the_root_of_any_falling_curve(
     steps: list[tuple[float, float]], d_i: float, length: float, T: float
 ) -> None:
