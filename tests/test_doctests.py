@@ -32,6 +32,7 @@ DOCUMENTED = (
     "fabrication/clocking.py",
     "fabrication/template.py",
     "units.py",
+    "display.py",
 )
 """Rooms and modules in which every public function is documented in full."""
 

@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optichill import units
-from optichill.units import KINDS, QuantityError, inch_fraction, money, number, parse, plato, show, turns
+from optichill.display import inch_fraction, money, show, turns
+from optichill.units import KINDS, QuantityError, number, parse, plato
 
 # NIST SP 811 appendix B (V): inch 25.4 mm, foot 12 in, US gallon 231 in3, pound 0.45359237 kg, psi = lbf/in2
 # with g_n 9.80665 m/s2, degF = 1.8 degC + 32; imperial gallon 4.54609 L (UK Weights and Measures Act, V).

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import click
 
+from optichill.display import show
 from optichill.files import starter_kit
 from optichill.files.reading import DEFAULT_NAME
-from optichill.units import QuantityError, parse, show
+from optichill.units import QuantityError, parse
 
 Check = Callable[[str], str]
 

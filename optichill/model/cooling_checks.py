@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from optichill.display import trim
 from optichill.model.cooling import ICE_DENSITY, ICED, PUMPED, SOURCES, CoolingStage, last_cooling
 from optichill.model.fields import KELVIN, near
 from optichill.model.stock import Pump
-from optichill.units import trim
 
 # (key, what is wrong, what would do); the key's path starts at the brewhouse.
 Finding = tuple[str, str, str]

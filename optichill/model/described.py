@@ -13,7 +13,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from optichill import units
+from optichill import display
 from optichill.model.fields import Choice, Number, Quantity, Written
 
 
@@ -91,7 +91,7 @@ def _default(field: FieldInfo, said: list[Any]) -> str:
         return ""
     kind = next((one.kind for one in said if isinstance(one, Quantity)), None)
     if kind is not None and isinstance(value, float):
-        return units.show(value, {"volume": "exact_volume"}.get(kind, kind))
+        return display.show(value, {"volume": "exact_volume"}.get(kind, kind))
     if isinstance(value, bool):
         words = next((one.written for one in said if isinstance(one, Written)), "true, false").split(", ")
         return words[0] if value else words[1]

@@ -29,7 +29,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from optichill import units
+from optichill import display, units
 from optichill.materials import MATERIALS
 from optichill.units import QuantityError
 
@@ -118,7 +118,7 @@ class Quantity:
     def range_text(self) -> str:
         """For example "5 cm to 3 m"."""
         kind = {"volume": "exact_volume"}.get(self.kind, self.kind)
-        return f"{units.show(self.least, kind)} to {units.show(self.most, kind)}"
+        return f"{display.show(self.least, kind)} to {display.show(self.most, kind)}"
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
@@ -9,7 +10,6 @@ from optichill.model.cooling import ICED, PUMPED, last_cooling
 from optichill.model.stock import MATCH, Stock
 from optichill.thermal.hydraulics import PUMP_HOSES
 from optichill.thermal.sources import STILL_BATH
-from optichill.units import show
 
 
 def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:

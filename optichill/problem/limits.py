@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass
 
+from optichill.display import FOOT, INCH, US_GALLON
 from optichill.model.brewhouse import Kettle
-from optichill.units import FOOT, INCH, US_GALLON
 
 
 @dataclass(frozen=True)

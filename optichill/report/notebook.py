@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from optichill.display import show
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
 from optichill.report.screen import about, nothing_fits
 from optichill.report.table import COLUMNS, NUMBERS, rows
 from optichill.search.recommend import Answer
-from optichill.units import show
 
 
 def table(title: str, head: Sequence[str], cells: Iterable[Sequence[str]], right: Sequence[str] = ()) -> str:

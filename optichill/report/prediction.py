@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from optichill.display import show, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -21,7 +22,6 @@ from optichill.report.screen import (
     ways_text,
 )
 from optichill.report.warnings import does_not_go_in, of_given
-from optichill.units import show, turns
 
 ROWS = 13
 STEPS = (1, 2, 3, 5, 10, 15, 30, 60)

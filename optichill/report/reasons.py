@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from optichill.display import money, show
 from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
 from optichill.search.recommend import Answer
-from optichill.units import money, show
 
 # (goal, word when the runner-up is worse, word when it is better)
 _COMPARED = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
+from optichill.display import money, show, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -15,7 +16,6 @@ from optichill.report.reasons import because
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
-from optichill.units import money, show, turns
 from optichill.workshop.cautions import cautions_for
 
 WIDTH = 100

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import io
 
+from optichill.display import money, show, turns
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import words
 from optichill.report.screen import WIDTH
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
-from optichill.units import money, show, turns
 
 COLUMNS = ("", "tube", "form", "turns", "gap", "across", "time", "water", "cost", "work")
 NUMBERS = ("turns", "gap", "across", "time", "water", "cost")

@@ -22,6 +22,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from optichill.display import money, show, trim
 from optichill.errors import InputFaults
 from optichill.files.reading import Inputs, shown
 from optichill.model.brewhouse import Brewhouse, Tap, TopUp
@@ -30,7 +31,6 @@ from optichill.model.stock import Stock
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.report.jsonout import SCHEMA_VERSION
 from optichill.thermal.hydraulics import open_flow_of_hose
-from optichill.units import money, show, trim
 
 
 def open_flow(tap: Tap | None) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optichill.display import show
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
@@ -9,7 +10,6 @@ from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import words
 from optichill.search.designs import Design
-from optichill.units import show
 
 USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with
 STRANDED_TOP = 3.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optichill.display import POUND, US_GALLON, inch_fraction, money, show, trim, turns
 from optichill.geometry import riser_bends
 from optichill.layouts import LAYOUTS
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
@@ -14,7 +15,6 @@ from optichill.problem.windings import Winding
 from optichill.rating.prediction import StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
-from optichill.units import POUND, US_GALLON, inch_fraction, money, show, trim, turns
 from optichill.workshop.difficulty import band
 
 

@@ -24,7 +24,7 @@ from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from tiers import count
 
-from optichill import units
+from optichill import display
 from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.geometry.standing import FixedPart
 from optichill.report.sheet.drawing.in_words import side_words, top_words
@@ -41,7 +41,7 @@ def mm(metres: float) -> str:
 
 
 def inches(metres: float) -> str:
-    return units.show(metres, "length", "us")
+    return display.show(metres, "length", "us")
 
 
 # --- scenes -----------------------------------------------------------------------------------------------

@@ -17,6 +17,7 @@ import pytest
 import small_stock
 from own_coil import SIZES, own_bench, two_layers
 
+from optichill.display import INCH
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import as_written
@@ -32,7 +33,6 @@ from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
-from optichill.units import INCH
 
 PAGES = {"a4": (595.2756, 841.8898), "letter": (612.0, 792.0)}  # ISO 216; ANSI/ASME Y14.1
 LEGS = ("riser_length_in", "riser_length_out")

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from optichill.display import US_GALLON, show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
 from optichill.report import words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
-from optichill.units import US_GALLON, show
 from optichill.workshop.cautions import CAUTIONS, cautions_for
 
 Step = tuple[str, str]

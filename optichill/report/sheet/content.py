@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optichill.display import FOOT, money, show, trim
 from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
@@ -16,7 +17,6 @@ from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
-from optichill.units import FOOT, money, show, trim
 from optichill.workshop import cost
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.cost import LACING_COLUMNS

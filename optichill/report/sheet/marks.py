@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from optichill.display import trim
 from optichill.fabrication import markout
 from optichill.fabrication.markout import Segment
 from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
-from optichill.units import trim
 
 HEAD = ("mark", "from the IN end", "piece before it", "here")
 

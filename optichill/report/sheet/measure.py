@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 
+from optichill.display import trim
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import risers
 from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
-from optichill.units import trim
 
 BLANK = "________"
 

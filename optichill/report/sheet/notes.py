@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optichill.display import show, trim
 from optichill.fabrication import clocking
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan
@@ -12,7 +13,6 @@ from optichill.report import warnings, words
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
-from optichill.units import show, trim
 
 GRIP = 3.0
 """Straight that a bender or a hand must hold between two bends, in outside diameters (OWN)."""

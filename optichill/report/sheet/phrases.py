@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from optichill.display import trim, turns
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
-from optichill.units import trim, turns
 
 
 def form_words(layer: WoundLayer, sizes: Sizes) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from optichill.display import FOOT, INCH, inch_fraction, show, trim
 from optichill.fabrication.markout import MarkOut
-from optichill.units import FOOT, INCH, inch_fraction, show, trim
 
 
 @dataclass(frozen=True)

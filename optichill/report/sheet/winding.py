@@ -9,11 +9,11 @@ Touching turns need no template of the wrap: it is for winding at the gap from t
 
 from __future__ import annotations
 
+from optichill.display import trim
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
 from optichill.report.sheet.sizes import Sizes
-from optichill.units import trim
 
 Step = tuple[str, str]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 
+from optichill.display import FOOT, trim
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import Piece, WorkPlan
@@ -16,7 +17,6 @@ from optichill.geometry import kinking, risers
 from optichill.report.sheet.phrases import bend_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
-from optichill.units import FOOT, trim
 
 Step = tuple[str, str]
 

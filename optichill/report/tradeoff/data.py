@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from optichill.display import US_GALLON, money, show, trim, turns
 from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
@@ -27,7 +28,6 @@ from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import ShortCurve, Tradeoff
-from optichill.units import US_GALLON, money, show, trim, turns
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.difficulty import BANDS, band
 
