@@ -16,6 +16,7 @@ from typing import Any
 import grimp
 import kits
 import numpy as np
+import pandas as pd
 import pint
 import pytest
 import small_stock
@@ -429,3 +430,31 @@ def test_everything_public_has_an_example() -> None:
 
 def test_kit_is_read_like_any_folder(tmp_path: Path) -> None:
     assert oc.read(kits.write_kit(tmp_path)).brewhouse.name == "Test kettle"
+
+
+def test_lists_as_dataframes_are_the_lists(tmp_path: Path) -> None:
+    """As a notebook reads them: what a cell leaves empty is nan there, and left out here."""
+    folder = kits.write_kit(tmp_path)
+    frames = {name: pd.read_csv(folder / f"{name}.csv") for name in ("tubing", "forms", "fittings", "pumps")}
+    mine = {"inside_diameter": "36 cm", "inside_height": "40 cm"}
+    tap = {"temperature": "12 degC"}
+    told = oc.Problem(kettle=mine, wort={"volume": "23 L"}, tap=tap, stock=frames)
+    for name in frames:
+        assert getattr(told.stock, name) == getattr(oc.read(folder).stock, name)
+
+
+def test_a_coil_file_as_tomllib_reads_it(problem: oc.Problem) -> None:
+    assert oc.rate({"coil": COIL}, problem).chill_time == oc.rate(COIL, problem).chill_time
+
+
+def test_an_empty_front_has_its_columns(tmp_path: Path) -> None:
+    folder = small_stock.write(tmp_path, {"limits": {"chill_time": "1 min"}})
+    empty = oc.recommend(oc.read(folder)).front.to_dataframe()
+    assert not len(empty) and {"chill_time_s", "cost", "water_m3", "difficulty"} <= set(empty.columns)
+
+
+def test_what_an_answer_shows_of_itself(problem: oc.Problem) -> None:
+    rating, work = oc.rate(COIL, problem), oc.plan_work(COIL, problem)
+    assert repr(rating) == f"<Rating: {rating.chill_time / 60.0:.0f} min>"
+    assert repr(work).startswith("<PlannedWork: ") and " m of tube" in repr(work)
+    assert "<th" in rating.curve._repr_html_() and len(rating.curve._repr_html_()) < 50_000

@@ -37,8 +37,8 @@ class Problem:
     cooling : list of dict, optional
         Stages of the plan in order; the tap to the target when left out.
     stock : str, path, dict or Stock
-        Folder of the five lists, or lists of rows by name: `{"tubing": [...], "forms": [...]}`; or the file's
-        own table, `{"folder": ..., "currency": ...}`. `currency` may stand beside lists too.
+        Folder of the five lists, or rows (dicts or a DataFrame) by name: `{"tubing": [...], "forms": [...]}`,
+        or the file's own table, `{"folder": ..., "currency": ...}`. `currency` may stand beside lists too.
     limits, workshop, wishes : dict, optional
         As in the brewhouse file.
     name : str

@@ -42,6 +42,10 @@ class Rating:
     basis: DesignBasis = field(repr=False)
     rated: coil_rating.Rating = field(repr=False)
 
+    def __repr__(self) -> str:
+        time = "out of reach" if self.chill_time is None else f"{self.chill_time / 60.0:.0f} min"
+        return f"<Rating: {time}>"
+
     @property
     def coil(self) -> Coil:
         """The coil, in SI."""

@@ -6,8 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from optichill.report import notebook
+
 if TYPE_CHECKING:
     from pandas import DataFrame
+
+
+def _cell(value: Any) -> str:
+    """A figure as a notebook shows it."""
+    return "" if value is None else f"{value:.6g}" if isinstance(value, float) else str(value)
 
 
 @dataclass(frozen=True)
@@ -45,6 +52,10 @@ class Table:
 
     def __len__(self) -> int:
         return len(self.rows)
+
+    def _repr_html_(self) -> str:
+        head = list(self.rows[0]) if self.rows else []
+        return notebook.table("", head, ([_cell(row[name]) for name in head] for row in self.rows), head)
 
     def to_dataframe(self) -> DataFrame:
         """A new pandas DataFrame, one row a row.

@@ -46,6 +46,10 @@ class PlannedWork:
     plan: work_plan.WorkPlan = field(repr=False)
     _sheets: dict[str, Sheet] = field(default_factory=dict, init=False, repr=False)
 
+    def __repr__(self) -> str:
+        cut = f"{self.plan.cut_length:.2f} m of tube"
+        return f"<PlannedWork: {cut}>" if self.buildable else f"<PlannedWork: {cut}, NOT BUILDABLE>"
+
     @property
     def obstacles(self) -> tuple[obstacles.Obstacle, ...]:
         """Every reason against building it, in SI; empty for a coil that can be built."""

@@ -22,6 +22,8 @@ def command(
     from optichill import api
 
     if keys:
+        if brewhouse or json_file or units:
+            raise click.UsageError("--keys prints its page alone: no BREWHOUSE, --json or --units")
         say(api.keys())
         return
     try:

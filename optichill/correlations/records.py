@@ -51,7 +51,7 @@ TURBULENT = Record(
     "Ito 1959, Trans. ASME J. Basic Eng. 81:123 (M)", "Ito 1959, friction",
 )  # fmt: skip
 WORT = Record(
-    "wort.density", "wort properties", "temperature [degC]", 0.0, 105.0,
+    "wort.density", "density of wort", "temperature [degC]", 0.0, 105.0,
     "CRC Handbook, sucrose (V); extrapolated in temperature (OWN)", "wort properties",
 )  # fmt: skip
 
@@ -81,17 +81,19 @@ RECORDS = (
            "ESDU 73031 (V)"),
     LAMINAR,
     TURBULENT,
+    Record("f_helical", "Darcy friction in a helix at any Re, the larger of both", "", NONE, NONE,
+           "White 1929 (V), Ito 1959 (M)"),
     Record("f_straight_smooth", "Darcy friction in a straight smooth hose", "Re", NONE, NONE, "Blasius (V)"),
     Record("film_share", "what two layers of turns leave of the outside film", "", NONE, NONE, "OWN"),
     Record("surface_loss_open", "heat lost by an open surface", "", NONE, NONE, "OWN fit, +/-40 %"),
     Record("surface_loss_lid", "heat lost through a lid", "", NONE, NONE, "OWN, +/-40 %"),
     Record("wall_loss", "heat lost by the bare wall", "", NONE, NONE, "OWN fit, +/-40 %"),
     WORT,
-    Record("wort.heat_capacity", WORT.what, WORT.argument, WORT.valid_from, WORT.valid_to,
+    Record("wort.heat_capacity", "heat capacity of wort", WORT.argument, WORT.valid_from, WORT.valid_to,
            "mixing rule (M); Bubnik 1995 agrees to 1 %"),
-    Record("wort.conductivity", WORT.what, WORT.argument, WORT.valid_from, WORT.valid_to,
+    Record("wort.conductivity", "conductivity of wort", WORT.argument, WORT.valid_from, WORT.valid_to,
            "Riedel 1949 within 2 % (M)"),
-    Record("wort.viscosity", WORT.what, WORT.argument, WORT.valid_from, WORT.valid_to,
+    Record("wort.viscosity", "viscosity of wort", WORT.argument, WORT.valid_from, WORT.valid_to,
            "OWN fit to CRC Handbook, sucrose (V)"),
     Record("plato_from_SG", "extract from specific gravity 20/20", "SG", 1.0, 1.13,
            "fit to the ASBC table (V)"),

@@ -23,7 +23,7 @@ HERE = "in Python"
 """What a fault names instead of a file."""
 
 NO_LINES: dict[Location, int] = {(): 0}
-STOCK = f"a folder with the lists, a Stock, or lists of rows by name: {', '.join(LISTS)}"
+STOCK = f"a folder with the lists, a Stock, or rows or a DataFrame by name: {', '.join(LISTS)}"
 COIL = "a coil file, or the keys of its [coil] table"
 
 
@@ -73,7 +73,8 @@ def coil_of(given: Any) -> Coil:
     if isinstance(given, str | os.PathLike):
         found = read_coil(Path(given), faults)
     elif isinstance(given, Mapping | Coil):
-        file = _validated({"coil": plain(given)}, CoilFile, faults)
+        whole = isinstance(given, Mapping) and set(given) == {"coil"}  # a coil file as tomllib reads it
+        file = _validated(plain(given) if whole else {"coil": plain(given)}, CoilFile, faults)
         found = None if file is None else file.coil
     else:
         raise refuse("coil", given, "not a coil", COIL)
@@ -83,10 +84,13 @@ def coil_of(given: Any) -> Coil:
 
 
 def plain(value: Any) -> Any:
-    """Tables and lists alone: a model as the keys that it was given, a key with None left out.
+    """Tables and lists alone: a model as the keys that it was given, a DataFrame as its rows, a key with None
+    left out.
 
     What a model settled by itself is settled again, so a copy with a changed value is checked like a new one.
     """
+    if hasattr(value, "to_dict") and hasattr(value, "columns"):
+        return [_without_gaps(row) for row in value.to_dict("records")]
     if isinstance(value, BaseModel):
         return {
             name: plain(getattr(value, name))
@@ -96,6 +100,11 @@ def plain(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items() if inner is not None}
     return [plain(inner) for inner in value] if isinstance(value, list | tuple) else value
+
+
+def _without_gaps(row: Mapping[Any, Any]) -> dict[str, Any]:
+    """A row of a DataFrame without its empty cells, which pandas fills with nan."""
+    return {str(key): plain(cell) for key, cell in row.items() if cell is not None and cell == cell}
 
 
 def _validated(raw: Any, model: type[Model], faults: list[InputFault]) -> Model | None:

@@ -84,7 +84,7 @@ def _annotations(parts: Any) -> Iterator[Quantity | Number | Choice | Written]:
 
 
 def _default(field: FieldInfo, said: list[Any]) -> str:
-    value = None if field.is_required() else field.default
+    value = None if field.is_required() else field.get_default(call_default_factory=True)
     if (
         value is None or value == () or value != value or isinstance(value, BaseModel)
     ):  # unset is not a number

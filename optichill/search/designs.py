@@ -25,7 +25,7 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
-from optichill.search import change_overs
+from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
 from optichill.search.ranking import Levels, score
 from optichill.search.space import Space
@@ -105,7 +105,7 @@ def designs(
     basis = everything.basis
     r = rows(everything, numbers)
     every = np.arange(len(r))
-    switches = change_overs.of_rows(everything, numbers) if basis.switch is not None else None
+    switches = change_over_of_rows.of_rows(everything, numbers) if basis.switch is not None else None
     scenario = basis.scenario
     if switches is not None:
         scenario = basis.with_change_over(change_over.settled(basis, switches))

@@ -12,8 +12,8 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating import change_over
 from optichill.rating.prediction import FINE
 from optichill.rating.remedies import Remedy, warm_tap_remedies
-from optichill.search import change_overs
-from optichill.search.change_overs import PROBES
+from optichill.search import change_over_of_rows
+from optichill.search.change_over_of_rows import PROBES
 from optichill.search.conflicts import Conflicts, Relaxation, conflicts
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, enumerate_space, rows_that_fit
@@ -75,7 +75,7 @@ def search_space(basis: DesignBasis, *, tube: str | None = None, form: str | Non
     everything = space(basis, tube=tube, form=form)
     scenario = None
     if basis.switch is not None:
-        scenario = basis.with_change_over(change_overs.for_the_search(everything))
+        scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
     enumeration = enumerate_space(everything, scenario)
     if not enumeration.feasible:
         return SearchResult(enumeration, None, None)
@@ -100,7 +100,7 @@ def _refined(everything: Space, front: Front) -> Front:
     r = rows(everything, front.number)
     scenario = everything.basis.scenario
     if everything.basis.switch is not None:
-        searched = change_overs.of_rows(everything, front.number)
+        searched = change_over_of_rows.of_rows(everything, front.number)
         scenario = everything.basis.with_change_over(change_over.settled(everything.basis, searched))
     result, checks = chilled(everything, r, np.arange(len(r)), FINE, scenario)
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)

@@ -9,7 +9,7 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.rating import change_over
 from optichill.rating.prediction import FINE
-from optichill.search import change_overs
+from optichill.search import change_over_of_rows
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.ranking import score
@@ -95,7 +95,7 @@ def _scenario(searched: SearchResult, numbers: Index) -> Scenario:
     space, basis = searched.enumeration.space, searched.enumeration.space.basis
     if basis.switch is None:
         return basis.scenario
-    return basis.with_change_over(change_over.settled(basis, change_overs.of_rows(space, numbers)))
+    return basis.with_change_over(change_over.settled(basis, change_over_of_rows.of_rows(space, numbers)))
 
 
 def _least(searched: SearchResult, r: Rows) -> tuple[float, float]:

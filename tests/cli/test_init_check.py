@@ -381,3 +381,8 @@ def test_answers_go_into_the_file_and_wrong_ones_are_asked_again(tmp_path: Path)
     assert house.wort.volume == pytest.approx(6 * 3.785411784e-3)
     assert house.tap is not None and house.tap.open_flow is None
     assert house.tap.temperature == pytest.approx((57 + 459.67) / 1.8)
+
+
+def test_the_page_of_keys_stands_alone() -> None:
+    assert cli.run(["check", "--keys", "--json", "-"]) == 2
+    assert cli.run(["check", "--keys", "catalogs"]) == 2

@@ -33,6 +33,12 @@ ALL = sorted(
 )
 
 
+def test_only_words_of_a_person() -> None:
+    """Defaults are written as a person would write them, also those that are worked out."""
+    text = "\n".join(page())
+    assert "Pydantic" not in text and "(single, nested, parallel)" in text
+
+
 def test_all_models_are_found() -> None:
     assert {m.__name__ for m in ALL} >= {
         "Kettle",

@@ -58,6 +58,34 @@ def _by_column(rows: list[dict[str, Any]]) -> dict[str, list[Any]]:
     return {key: [row[key] for row in rows] for key in (rows[0] if rows else {})}
 
 
+COLUMNS = [
+    "id",
+    "rank",
+    "origin",
+    "chill_time_s",
+    "cost",
+    "water_m3",
+    "difficulty",
+    "stock_id",
+    "tube",
+    "rolls",
+    "form_id",
+    "form",
+    "lagging",
+    "inner_form_id",
+    "layout",
+    "turns",
+    "gap_m",
+    "mean_diameter_m",
+    "height_m",
+    "tube_length_m",
+    "valve_share",
+    "score",
+    "stands_for",
+]
+"""Of front.csv, with the unit in the name."""
+
+
 def table(t: Tradeoff) -> list[dict[str, Any]]:
     """One row a design, SI, best first."""
     r, space = t.rows, t.searched.enumeration.space
@@ -108,8 +136,7 @@ def frame(rows: list[dict[str, Any]]) -> DataFrame:
     """Rows of `table` as a DataFrame; rank is missing where a design is not of the shortlist."""
     import pandas as pd
 
-    made = pd.DataFrame(rows, columns=list(rows[0]) if rows else ["id"])
-    return made.astype({"rank": "Int64"}) if "rank" in made else made
+    return pd.DataFrame(rows, columns=COLUMNS).astype({"rank": "Int64"})
 
 
 def guarded(value: Any) -> Any:
