@@ -474,9 +474,9 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     return checks
 
 
-def _fittings(s: DesignBasis) -> list[cost.Fitting]:
+def _fittings(s: DesignBasis) -> list[cost.FittingOffer]:
     return [
-        cost.Fitting(
+        cost.FittingOffer(
             f.fitting_id,
             f.description,
             f.price or 0.0,
