@@ -95,6 +95,8 @@ RECORDS = (
            "Riedel 1949 within 2 % (M)"),
     Record("wort.viscosity", "viscosity of wort", WORT.argument, WORT.valid_from, WORT.valid_to,
            "OWN fit to CRC Handbook, sucrose (V)"),
+    Record("wort.expansion", "expansion of wort", WORT.argument, WORT.valid_from, WORT.valid_to,
+           "water's, with a floor (OWN)"),
     Record("plato_from_SG", "extract from specific gravity 20/20", "SG", 1.0, 1.13,
            "fit to the ASBC table (V)"),
     Record("mains_temperature", "water mains by the date", "", NONE, NONE, "Burch & Christensen 2007 (V)"),
