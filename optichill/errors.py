@@ -45,6 +45,9 @@ class InputFaults(OptichillError):
         self.faults = sorted(set(faults))
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
+    def __reduce__(self) -> tuple[type[InputFaults], tuple[list[InputFault]]]:
+        return type(self), (self.faults,)
+
 
 class PropertyRange(OptichillError):
     """A temperature or strength outside the range in which the property tables are known."""

@@ -6,6 +6,7 @@ import dataclasses
 import importlib
 import io
 import json
+import pickle
 import subprocess
 import sys
 from collections.abc import Callable
@@ -458,3 +459,40 @@ def test_what_an_answer_shows_of_itself(problem: oc.Problem) -> None:
     assert repr(rating) == f"<Rating: {rating.chill_time / 60.0:.0f} min>"
     assert repr(work).startswith("<PlannedWork: ") and " m of tube" in repr(work)
     assert "<th" in rating.curve._repr_html_() and len(rating.curve._repr_html_()) < 50_000
+
+
+def test_faults_survive_a_pickle() -> None:
+    with pytest.raises(oc.InputFaults) as caught:
+        oc.Problem(kettle={"inside_diameter": 9.0})
+    again = pickle.loads(pickle.dumps(caught.value))
+    assert str(again) == str(caught.value) and again.faults == caught.value.faults
+
+
+class Silent:
+    """An object that cannot be shown."""
+
+    def __str__(self) -> str:
+        raise RuntimeError("no")
+
+
+ROUND: dict[str, Any] = {}
+ROUND["inside_diameter"] = ROUND
+
+
+JUNK = [None, 3, b"x", 10**5000, Silent(), ROUND, "x" * 10_000, "a\0b"]
+
+
+@pytest.mark.parametrize("junk", JUNK, ids=lambda value: type(value).__name__)
+def test_whatever_is_given_only_our_own_errors_come_back(junk: Any, problem: oc.Problem) -> None:
+    """As folder, kettle, stock, list, coil, file to save to, and answers of init."""
+    work = oc.plan_work(COIL, problem)
+    for call in (
+        lambda: oc.init(junk if not isinstance(junk, str) else 3),
+        lambda: oc.init(answers=junk if junk is not None else 3),
+        lambda: oc.Problem(kettle=junk, wort={"volume": "24 L"}, tap={"temperature": "12 degC"}, stock=junk),
+        lambda: oc.Problem(stock={"tubing": junk, "forms": np.array([1.0, 2.0])}),
+        lambda: oc.rate(junk, problem),
+        lambda: work.save(junk),
+    ):
+        with pytest.raises(oc.OptichillError):
+            call()

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optichill import units
+from optichill import display
 from optichill.display import inch_fraction, money, show, turns
 from optichill.units import KINDS, QuantityError, number, parse, plato
 
@@ -231,7 +231,7 @@ def test_shown(value: float, kind: str, metric: str, us: str) -> None:
 
 
 def test_every_kind_on_screens_has_an_example_here() -> None:
-    assert {kind for _, kind, _, _ in SHOWN} == set(units._METRIC)
+    assert {kind for _, kind, _, _ in SHOWN} == set(display._METRIC)
 
 
 @pytest.mark.parametrize("value", [None, math.nan, math.inf])
@@ -247,11 +247,11 @@ def test_money_and_turns() -> None:
 
 def _loaded(statement: str) -> str:
     after = "print(*sorted({'numpy', 'pint'} & set(sys.modules)))"
-    code = f"import sys, optichill.units as u; {statement}; {after}"
+    code = f"import sys, optichill.display, optichill.units as u; {statement}; {after}"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     return done.stdout.strip()
 
 
 def test_loads_neither_numpy_nor_pint_before_a_conversion() -> None:
-    assert _loaded("u.show(1.0, 'length'), u.number('3')") == ""
+    assert _loaded("optichill.display.show(1.0, 'length'), u.number('3')") == ""
     assert "pint" in _loaded("u.parse('1 mm', 'length')")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from optichill.api.problem import PathLike
@@ -45,4 +46,10 @@ def init(
     """
     if not isinstance(units, str) or units not in EXAMPLES:
         raise refuse("units", units, "not known", ", ".join(EXAMPLES))
+    if not isinstance(folder, str | os.PathLike):
+        raise refuse("folder", folder, "not a path", "a folder")
+    if answers is not None and not isinstance(answers, Answers):
+        raise refuse("answers", answers, "not answers", "what defaults() gave")
+    if not isinstance(force, bool):
+        raise refuse("force", force, "not known", "True, False")
     return write_kit(Path(folder), defaults(units) if answers is None else answers, force=force)

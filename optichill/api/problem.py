@@ -115,6 +115,8 @@ class Problem:
         >>> oc.Problem.of(problem.inputs).brewhouse.name
         'Two-Crate Kitchen'
         """
+        if not isinstance(inputs, Inputs):
+            raise refuse("inputs", inputs, "not inputs", "what was read")
         problem = object.__new__(cls)
         object.__setattr__(problem, "inputs", inputs)
         return problem

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -89,6 +90,8 @@ class PlannedWork:
         --------
         >>> oc.plan_work("coil.toml", oc.read("my-kettle")).save("sheet.pdf")  # doctest: +SKIP
         """
+        if not isinstance(path, str | os.PathLike):
+            raise refuse("path", path, "not a path", "a file that ends in .pdf or .html")
         file, content = Path(path), self.sheet(paper)
         if file.suffix.lower() == ".pdf":
             write_whole(file, write.printed(content, self.plan))

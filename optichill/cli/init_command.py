@@ -7,13 +7,15 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from optichill.display import show
-from optichill.files import starter_kit
-from optichill.files.reading import DEFAULT_NAME
 from optichill.units import QuantityError, parse
+
+if TYPE_CHECKING:  # the rooms behind the door are loaded only when the command runs
+    from optichill.files import starter_kit
 
 Check = Callable[[str], str]
 
@@ -30,6 +32,8 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
     and named; --force replaces them.
     """
     from optichill import api
+    from optichill.files import starter_kit
+    from optichill.files.reading import DEFAULT_NAME
 
     answers = starter_kit.defaults(units or "metric")
     asked = not yes and sys.stdin.isatty() and (force or not (folder / DEFAULT_NAME).exists())
@@ -46,6 +50,9 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
 
 
 def _ask(units: str | None) -> starter_kit.Answers:
+    """The eight answers."""
+    from optichill.files import starter_kit
+
     click.echo("Eight questions; Enter takes the value in brackets.")
     name = _prompt("1 Name of the brewhouse", starter_kit.DEFAULT_BREWHOUSE, _name)
     chosen = _prompt("2 Units for results, metric or us", units or "metric", _units)
@@ -88,7 +95,9 @@ def _name(text: str) -> str:
 
 
 def _units(text: str) -> str:
-    if text.strip() not in starter_kit.EXAMPLES:
+    from optichill.files.starter_kit import EXAMPLES
+
+    if text.strip() not in EXAMPLES:
         raise click.BadParameter("metric or us")
     return text.strip()
 
@@ -105,8 +114,10 @@ def _within(kind: str, least: float, most: float, units: str = "metric") -> Chec
 
 
 def _flow(text: str) -> str:
-    if text.strip() == starter_kit.UNKNOWN:
-        return starter_kit.UNKNOWN
+    from optichill.files.starter_kit import UNKNOWN
+
+    if text.strip() == UNKNOWN:
+        return UNKNOWN
     return _within("flow", 0.1 / 6e4, 500 / 6e4)(text)
 
 

@@ -61,6 +61,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
     0 done; 2 usage; 3 nothing fits or target unreachable; 4 bad or missing input; 5 could not write;
     130 interrupted.
     """
+    if sys.stdout is None:  # closed before we began: nothing could be said
+        return CannotWrite.exit_code
     try:
         outcome = group.main(
             args=list(arguments) if arguments is not None else None,

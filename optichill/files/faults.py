@@ -47,8 +47,8 @@ def from_validation(
             where = (*where, *str(context["key"]).split("."))
         where = place_of(where)
         reason, allowed = _said(str(found["type"]), str(found["msg"]), context, model, where)
-        given = "" if found["type"] == "missing" or context.get("key") else _given(found["input"])
-        faults.append(InputFault(file, line_of(where), key_text(where), given, reason, allowed))
+        shown = "" if found["type"] == "missing" or context.get("key") else given(found["input"])
+        faults.append(InputFault(file, line_of(where), key_text(where), shown, reason, allowed))
     return faults
 
 
@@ -98,11 +98,15 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
     return None
 
 
-def _given(value: Any) -> str:
+def given(value: Any) -> str:
+    """A value as a message shows it: short, printable, whatever it is."""
     if isinstance(value, dict | BaseModel):
         return ""
     if isinstance(value, int) and abs(value) > 10**18:
         return "a huge number"
-    text = str(value).lower() if isinstance(value, bool) else str(value)
-    text = " ".join(text.split())
+    try:
+        text = str(value).lower() if isinstance(value, bool) else str(value)
+    except Exception:  # somebody else's object, or one that holds itself
+        return f"a {type(value).__name__}"
+    text = " ".join("".join(c if c.isprintable() else " " for c in text).split())
     return text if len(text) <= 60 else text[:57] + "..."

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from optichill.errors import InputFault, InputFaults
 from optichill.files.coil_file import CoilFile
 from optichill.files.faults import Location, from_validation
+from optichill.files.faults import given as said
 from optichill.files.lists import LISTS, REQUIRED_LISTS, read_stock
 from optichill.files.reading import Inputs, Model, add_absent, check_plan, read_coil, with_remarks
 from optichill.model.brewhouse import Brewhouse
@@ -29,7 +30,7 @@ COIL = "a coil file, or the keys of its [coil] table"
 
 def refuse(key: str, given: object, reason: str, allowed: str = "") -> InputFaults:
     """One fault of an argument."""
-    return InputFaults([InputFault(HERE, 0, key, " ".join(str(given).split())[:60], reason, allowed)])
+    return InputFaults([InputFault(HERE, 0, key, said(given), reason, allowed)])
 
 
 def inputs_of(tables: Mapping[str, Any], stock: Any) -> Inputs:
@@ -46,7 +47,7 @@ def inputs_of(tables: Mapping[str, Any], stock: Any) -> Inputs:
         All faults at once.
     """
     faults: list[InputFault] = []
-    raw = plain(tables)
+    raw = _plain_or_refused("brewhouse", tables)
     lists, currency = _parts_of_stock(stock, faults)
     if currency is not None:
         raw["stock"] = {"currency": plain(currency)}
@@ -74,7 +75,8 @@ def coil_of(given: Any) -> Coil:
         found = read_coil(Path(given), faults)
     elif isinstance(given, Mapping | Coil):
         whole = isinstance(given, Mapping) and set(given) == {"coil"}  # a coil file as tomllib reads it
-        file = _validated(plain(given) if whole else {"coil": plain(given)}, CoilFile, faults)
+        raw = _plain_or_refused("coil", given)
+        file = _validated(raw if whole else {"coil": raw}, CoilFile, faults)
         found = None if file is None else file.coil
     else:
         raise refuse("coil", given, "not a coil", COIL)
@@ -100,6 +102,14 @@ def plain(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items() if inner is not None}
     return [plain(inner) for inner in value] if isinstance(value, list | tuple) else value
+
+
+def _plain_or_refused(key: str, value: Any) -> Any:
+    """The same, or a fault of what holds itself or goes on for ever."""
+    try:
+        return plain(value)
+    except RecursionError:
+        raise refuse(key, "", "tables in tables without end", "as in a brewhouse file") from None
 
 
 def _without_gaps(row: Mapping[Any, Any]) -> dict[str, Any]:
@@ -129,18 +139,24 @@ def _stock(lists: Any, faults: list[InputFault]) -> Stock:
     if lists is None:
         return Stock()
     if isinstance(lists, str | os.PathLike):
-        return read_stock(Path(lists), os.path.normpath(lists), faults)
+        try:
+            return read_stock(Path(lists), os.path.normpath(lists), faults)
+        except (OSError, ValueError) as error:  # a name that no folder can have
+            faults += refuse(
+                "stock", lists, f"no such folder: {getattr(error, 'strerror', None) or error}"
+            ).faults
+            return Stock()
     if not isinstance(lists, Mapping | Stock):
         faults += refuse("stock", lists, "not a stock", STOCK).faults
         return Stock()
-    raw = plain(lists)
+    raw = _plain_or_refused("stock", lists)
     for name in set(raw) - set(LISTS):
         faults.append(
             InputFault(HERE, 0, f"stock.{name}", "", f"unknown key{near(name, list(LISTS))}", STOCK)
         )
     rows = {name: raw[name] for name in LISTS if name in raw}
     for name in REQUIRED_LISTS:
-        if not rows.get(name):
+        if name not in rows or (isinstance(rows[name], list | tuple) and not rows[name]):
             faults.append(InputFault(HERE, 0, f"stock.{name}", "", "no rows", "one row or more"))
     found = _validated({"stock": rows}, _StockTable, faults)
     return Stock() if found is None else _by_id(found.stock, faults)

@@ -17,12 +17,12 @@ def write_whole(path: Path | str, text: str | bytes) -> None:
     CannotWrite
         Nothing is left behind.
     """
-    path = Path(path)
-    if path.exists() and not path.is_file():
-        raise CannotWrite(f"{path}: cannot be written: not an ordinary file")
     data = text.encode("utf-8") if isinstance(text, str) else text
     temporary = None
     try:
+        path = Path(path)
+        if path.exists() and not path.is_file():
+            raise CannotWrite(f"{path}: cannot be written: not an ordinary file")
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         with os.fdopen(handle, "wb") as file:
@@ -31,10 +31,12 @@ def write_whole(path: Path | str, text: str | bytes) -> None:
             os.fsync(file.fileno())
         os.chmod(temporary, _mode(path))
         os.replace(temporary, path)
-    except OSError as error:
+    except (OSError, TypeError, ValueError) as error:  # the disk's no, or a name that no file can have
         if temporary is not None and os.path.exists(temporary):
             os.unlink(temporary)
-        raise CannotWrite(f"{path}: cannot be written: {error.strerror or error}") from error
+        raise CannotWrite(
+            f"{path!s}: cannot be written: {getattr(error, 'strerror', None) or error}"
+        ) from error
 
 
 def _mode(path: Path) -> int:

@@ -31,6 +31,8 @@ OUTLET_HOSE_LENGTH = 3.0  # m
 PUMP_HOSES = 2 * 1.5  # m, from the bucket and back (CP)
 GRAVITY = 9.80665
 UNDAMPED = 3
+RESTLESS, MOST_HALF_STEPS = 0.02, 40
+"""Share by which a step still moves a flow that jumps to and fro, and half steps that bring it to rest."""
 
 
 @dataclass(frozen=True)
@@ -346,6 +348,15 @@ class Circuit:
         for i in range(rounds * (2 if self.parallel or self.supply.pieces else 1)):
             # Where laminar meets turbulent flow two tubes can swap for ever: later steps go half the way.
             V = losses.nearer(V, 1.0 if i < UNDAMPED else 0.5)
+        return self._at_rest(V, losses) if len(self.supply.pieces) > 1 else V
+
+    @staticmethod
+    def _at_rest(V: Array, losses: _Losses) -> Array:
+        """The flow where a bend of the curve makes Newton's steps jump across it for ever: half steps come to
+        rest there. Any other flow as it is."""
+        restless = np.abs(losses.nearer(V) / V - 1.0) > RESTLESS
+        for _ in range(MOST_HALF_STEPS if restless.any() else 0):
+            V = np.where(restless, np.sqrt(V * losses.nearer(V)), V)
         return V
 
     def refined(self, V: Array, T: Array) -> Array:

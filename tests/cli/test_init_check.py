@@ -386,3 +386,13 @@ def test_answers_go_into_the_file_and_wrong_ones_are_asked_again(tmp_path: Path)
 def test_the_page_of_keys_stands_alone() -> None:
     assert cli.run(["check", "--keys", "--json", "-"]) == 2
     assert cli.run(["check", "--keys", "catalogs"]) == 2
+
+
+def test_a_closed_standard_output_ends_with_five() -> None:
+    done = subprocess.run(
+        f"exec {sys.executable} -m optichill.cli.main check --keys >&-",
+        shell=True,
+        capture_output=True,
+        text=True,
+    )
+    assert (done.returncode, done.stderr) == (5, "")

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from tiers import count
@@ -106,6 +106,7 @@ def test_two_points_make_the_usual_parabola() -> None:
     st.floats(275.0, 350.0),
 )
 @settings(max_examples=count(60, 1000), deadline=None)
+@example([(4.0, 1.0), (6.0, 1.0), (1.0, 2.0), (1.0, 0.5)], 0.01171875, 2.0, 275.0)  # across a steep bend
 def test_flow_is_the_root_of_any_falling_curve(
     steps: list[tuple[float, float]], d_i: float, length: float, T: float
 ) -> None:
