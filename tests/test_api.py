@@ -129,6 +129,7 @@ def test_front_is_the_table_that_is_saved(problem: oc.Problem, tmp_path: Path) -
     assert page.name == "tradeoff.html" and front.lines((page,))[-1].endswith("tradeoff.html")
 
 
+@pytest.mark.slow
 def test_a_design_rates_as_its_saved_coil(problem: oc.Problem, tmp_path: Path) -> None:
     answer = oc.recommend(problem, top=1)
     file = answer.save_coil(tmp_path / "coil.toml")
@@ -166,6 +167,7 @@ def test_what_cannot_be_built_says_why(problem: oc.Problem) -> None:
 # --- the command line's own answer -----------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_documents_are_those_of_the_command_line(optichill: Run, folder: Path, tmp_path: Path) -> None:
     file = tmp_path / "coil.toml"
     answer = oc.recommend(oc.read(folder), top=2)
@@ -240,6 +242,7 @@ def test_a_model_with_a_changed_value_is_checked_again(problem: oc.Problem) -> N
         oc.Problem(**{**STATED, "kettle": kettle})
 
 
+@pytest.mark.slow
 def test_the_callers_own_things_stay(problem: oc.Problem) -> None:
     coil = {**COIL}
     oc.rate(coil, problem)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 
-LONG = bool(os.environ.get("OPTICHILL_LONG"))
+LONG = os.environ.get("OPTICHILL_LONG", "0") != "0"
 
 
 def count(few: int, many: int) -> int:
