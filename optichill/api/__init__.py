@@ -1,17 +1,38 @@
 """The one door: what a notebook and every command of the command line go through.
 
-Examples take `import optichill as oc` for granted, and run on the packaged example.
+Examples take `import optichill as oc` for granted, and run on the packaged example. A room is loaded at the
+first use of a name that stands in it.
 """
 
-from optichill.api.kit import init
-from optichill.api.problem import Problem, faulty, read
-from optichill.api.rating import Rating, rate
-from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
-from optichill.api.tables import Table
-from optichill.api.work import PlannedWork, plan_work
-from optichill.errors import InputFaults, OptichillError
-from optichill.report.jsonout import dumps
-from optichill.report.keys import page as keys
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from optichill.api.kit import init
+    from optichill.api.problem import Problem, faulty, read
+    from optichill.api.rating import Rating, rate
+    from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
+    from optichill.api.tables import Table
+    from optichill.api.work import PlannedWork, plan_work
+    from optichill.errors import InputFaults, OptichillError
+    from optichill.report.jsonout import dumps
+    from optichill.report.keys import page as keys
+
+_STANDS_IN = {
+    "optichill.api.kit": ("init",),
+    "optichill.api.problem": ("Problem", "faulty", "read"),
+    "optichill.api.rating": ("Rating", "rate"),
+    "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
+    "optichill.api.tables": ("Table",),
+    "optichill.api.work": ("PlannedWork", "plan_work"),
+    "optichill.errors": ("InputFaults", "OptichillError"),
+    "optichill.report.jsonout": ("dumps",),
+    "optichill.report.keys": ("page",),
+}
+_ROOMS = {name: room for room, names in _STANDS_IN.items() for name in names}
+_CALLED = {"keys": "page"}
 
 __all__ = [
     "Conflict",
@@ -33,3 +54,10 @@ __all__ = [
     "read",
     "recommend",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in __all__:
+        raise AttributeError(f"module 'optichill.api' has no attribute {name!r}")
+    inside = _CALLED.get(name, name)
+    return getattr(importlib.import_module(_ROOMS[inside]), inside)
