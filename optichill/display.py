@@ -5,11 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from fractions import Fraction
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    pass
-
 
 INCH = 0.0254  # m, exact (NIST SP 811)
 
