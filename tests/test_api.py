@@ -62,6 +62,12 @@ def problem(folder: Path) -> oc.Problem:
     return oc.read(folder)
 
 
+@pytest.fixture(scope="module")
+def rating(problem: oc.Problem) -> Any:
+    """A coil of one's own, rated once."""
+    return oc.rate(COIL, problem)
+
+
 # --- lazy ------------------------------------------------------------------------------------------------
 
 
@@ -447,8 +453,8 @@ def test_lists_as_dataframes_are_the_lists(tmp_path: Path) -> None:
         assert getattr(told.stock, name) == getattr(oc.read(folder).stock, name)
 
 
-def test_a_coil_file_as_tomllib_reads_it(problem: oc.Problem) -> None:
-    assert oc.rate({"coil": COIL}, problem).chill_time == oc.rate(COIL, problem).chill_time
+def test_a_coil_file_as_tomllib_reads_it(problem: oc.Problem, rating: Any) -> None:
+    assert oc.rate({"coil": COIL}, problem).chill_time == rating.chill_time
 
 
 def test_an_empty_front_has_its_columns(tmp_path: Path) -> None:
@@ -457,8 +463,8 @@ def test_an_empty_front_has_its_columns(tmp_path: Path) -> None:
     assert not len(empty) and {"chill_time_s", "cost", "water_m3", "difficulty"} <= set(empty.columns)
 
 
-def test_what_an_answer_shows_of_itself(problem: oc.Problem) -> None:
-    rating, work = oc.rate(COIL, problem), oc.plan_work(COIL, problem)
+def test_what_an_answer_shows_of_itself(problem: oc.Problem, rating: Any) -> None:
+    work = oc.plan_work(COIL, problem)
     assert repr(rating) == f"<Rating: {rating.chill_time / 60.0:.0f} min>"
     assert repr(work).startswith("<PlannedWork: ") and " m of tube" in repr(work)
     assert "<th" in rating.curve._repr_html_() and len(rating.curve._repr_html_()) < 50_000

@@ -119,7 +119,9 @@ def test_the_search_makes_of_it_what_its_traits_say(tmp_path: Path, toys: None, 
     )
 
 
-@both
+@pytest.mark.parametrize(
+    "like", [pytest.param(kind, marks=() if kind == "nested" else pytest.mark.slow) for kind in TOYS]
+)
 def test_it_goes_from_recommend_by_way_of_its_file_to_a_sheet(
     tmp_path: Path, toys: None, like: str, optichill: Callable[..., Any]
 ) -> None:

@@ -118,7 +118,7 @@ def ask(folder: Path, metal: Material, outer_diameter: str = "10 mm", wall: str 
 
 
 @pytest.fixture(scope="module")
-def said(tmp_path_factory: pytest.TempPathFactory, without_march: None) -> dict[str, Said]:
+def said(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Said]:
     """Answers by name; light: 3/8 in copper, which one person winds."""
     of = {metal.name: ask(tmp_path_factory.mktemp("of"), metal) for metal in (COPPER, STAINLESS_304, TOY)}
     of["light"] = ask(tmp_path_factory.mktemp("light"), COPPER, "3/8 in", "0.032 in")
@@ -180,7 +180,11 @@ def test_no_word_of_another_metal_is_said_of_a_new_one(said: dict[str, Said]) ->
 
 
 @pytest.mark.parametrize(
-    ("metal", "name"), [(COPPER, "cuprum"), (STAINLESS_304, "blankless 304")], ids=["copper", "stainless"]
+    ("metal", "name"),
+    [
+        pytest.param(COPPER, "cuprum", id="copper", marks=pytest.mark.slow),
+        pytest.param(STAINLESS_304, "blankless 304", id="stainless"),
+    ],
 )
 def test_a_twin_under_another_name_answers_the_same(
     said: dict[str, Said], tmp_path: Path, metal: Material, name: str

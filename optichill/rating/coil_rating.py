@@ -109,7 +109,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
     time = seen.prediction.chill_time
     meets = time is not None
-    run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-8 if meets else 1e-4)
+    run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-6 if meets else 1e-4)
     curve = _curve(one, scenario, run)
     marched = known(run.time[0])
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
@@ -139,9 +139,10 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     one, throttled = _throttled(basis.scenario, one, coil.flow)
     scenario, found = _switched(basis, one)
     result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
+    # What the other words would do is told in whole minutes: the search's finest numerics do.
     alone, steady = (
-        cooldown.chill(one, replace(scenario, mixing=Mixing.of(word)), PRECISE)
-        for word in ("left alone", "steady")
+        result if scenario.mixing == mixing else cooldown.chill(one, replace(scenario, mixing=mixing), FINE)
+        for mixing in (Mixing.of("left alone"), Mixing.of("steady"))
     )
     checks = fit_checks(basis, shape, placement)
     if coil.riser_bend_radius is None:

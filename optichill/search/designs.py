@@ -130,8 +130,10 @@ def _predictions(
 ) -> list[Prediction]:
     basis, every = everything.basis, np.arange(len(r))
     alone, steady = (
-        chill_of(everything, r, every, FINE, replace(scenario, mixing=Mixing.of(word)))
-        for word in ("left alone", "steady")
+        result
+        if scenario.mixing == mixing
+        else chill_of(everything, r, every, FINE, replace(scenario, mixing=mixing))
+        for mixing in (Mixing.of("left alone"), Mixing.of("steady"))
     )
     cold = None
     if basis.winter is not None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import os
 import subprocess
@@ -21,17 +23,20 @@ from optichill.files.reading import load
 HEAVY = ("numpy", "scipy", "CoolProp", "optuna", "pandas", "pydantic", "pint", "jinja2", "rich", "moocore")
 
 
-def command(
-    *arguments: str, folder: Path | None = None, **kwargs: object
-) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "optichill.cli.main", *arguments],
-        capture_output=True,
-        text=True,
-        cwd=folder,
-        stdin=subprocess.DEVNULL,
-        **kwargs,  # type: ignore[call-overload]
-    )
+def command(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """The command line in this process, in a folder, without a terminal."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
+    with contextlib.chdir(folder or Path.cwd()), pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "stdin", io.StringIO())
+        patch.setattr(sys, "stdout", out)
+        patch.setattr(sys, "stderr", err)
+        status = cli.run(list(arguments))
+    said = []
+    for stream in (out, err):
+        stream.flush()
+        stream.seek(0)
+        said.append(stream.read())
+    return subprocess.CompletedProcess(arguments, status, *said)
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["--version"], ["nonsense"]])

@@ -46,7 +46,7 @@ def numbers(data: Any) -> Iterator[float]:
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory, without_march: None) -> Path:
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A small brewhouse with its answer in a.json and the first build in coil.toml."""
     folder = small_stock.write(tmp_path_factory.mktemp("cli"))
     status = cli.run(

@@ -33,7 +33,6 @@ from optichill.search.recommend import search_space
 from optichill.search.tradeoff import weigh
 
 Run = Callable[..., Done]
-pytestmark = pytest.mark.usefixtures("without_march")
 
 # --- a limit made up: a record and its check, nothing else -------------------------------------------------
 

@@ -51,9 +51,13 @@ def test_all_models_are_found() -> None:
     }
 
 
+@pytest.fixture(scope="module")
+def said() -> list[str]:
+    return page()
+
+
 @pytest.mark.parametrize("model", ALL, ids=lambda model: model.__name__)
-def test_every_field_says_what_it_means_and_is_on_the_page(model: type[BaseModel]) -> None:
-    said = page()
+def test_every_field_says_what_it_means_and_is_on_the_page(model: type[BaseModel], said: list[str]) -> None:
     joined = " ".join(" ".join(said).split())
     for key in keys(model):
         assert key.means.endswith("."), (

@@ -436,7 +436,7 @@ PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 SHEAF = settings(
     max_examples=count(4, 60), deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow]
 )
-STRIP = settings(SHEAF, max_examples=count(25, 200))
+STRIP = settings(SHEAF, max_examples=count(10, 200))
 
 
 @SHEAF

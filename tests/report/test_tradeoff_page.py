@@ -116,6 +116,7 @@ def text_of(driver: Any, selector: str) -> str:
 # --- pure --------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_same_data_give_the_same_page_and_are_left_alone() -> None:
     data = copy.deepcopy(FEW)
     assert page(data) == text("few")
@@ -391,6 +392,7 @@ def check_sorting(shown: Any, key: str, column: int) -> None:
     assert shown.execute_script("return document.querySelectorAll('#all [aria-sort]').length") == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("width", [WIDE, PHONE])
 def test_axe_finds_nothing_serious(browser: Any, folder: Path, width: int) -> None:
     """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices."""
@@ -508,6 +510,7 @@ def test_with_scripts_off_everything_is_readable(scriptless: Any, folder: Path) 
     assert len(scriptless.find_elements(By.CSS_SELECTOR, "details table")) >= 12 * 4
 
 
+@pytest.mark.slow
 def test_it_prints_as_a_hand_out(shown: Any) -> None:
     for paper in ((8.27, 11.69), (8.5, 11.0)):  # A4, letter [in]
         check_print(shown, *paper)

@@ -15,14 +15,13 @@ from conftest import Done
 from small_stock import Every
 
 Run = Callable[..., Done]
-pytestmark = pytest.mark.usefixtures("without_march")
 
 COARSE = {"riser_sides": "same", "marking_increment": "5 mm"}
 
 LAYERS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full", "half", "third"]}
 
 # Each brewhouse admits no coil; which limits must be among those named.
-SLOW = ("layers: two", "layers: water", "layers: shallow", "two that")
+SLOW = ("layers: two", "layers: water", "layers: shallow", "two that", "water", "little wort", "difficulty")
 """Cases left to the gate."""
 
 CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {

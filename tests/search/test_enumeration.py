@@ -20,10 +20,8 @@ from optichill.search.ranking import levels, score
 from optichill.search.recommend import recommend
 from optichill.search.space import space
 
-pytestmark = pytest.mark.usefixtures("without_march")
-
 ALL_LAYOUTS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full", "half", "fifth"]}
-SLOW = ("hanging", "layers, risers")
+SLOW = ("layers left alone", "hanging", "layers, risers")
 """Cases left to the gate."""
 
 CASES = {

@@ -17,8 +17,6 @@ from optichill.search.ranking import Levels, achievements, levels, score, shortl
 from optichill.search.recommend import recommend
 from optichill.search.space import Space, space
 
-pytestmark = pytest.mark.usefixtures("without_march")
-
 BY = Levels(
     good=np.array([600.0, 50.0, 0.08, 3.0]),
     acceptable=np.array([1800.0, 150.0, 0.28, 6.0]),

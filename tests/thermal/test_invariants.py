@@ -30,7 +30,7 @@ from optichill.thermal.march import heat_given_up, march
 
 FINE = Numerics(nodes=12, segments=8, sweeps=4)
 WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
-QUICK = settings(max_examples=count(40, 400), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICK = settings(max_examples=count(20, 400), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 FEW = settings(max_examples=count(3, 40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
@@ -192,7 +192,7 @@ SLOWER: dict[str, Callable[[Coils, Scenario], tuple[Coils, Scenario]]] = {
 
 
 @pytest.mark.parametrize("name", SLOWER)
-@settings(max_examples=count(15, 150), deadline=None)
+@settings(max_examples=count(8, 150), deadline=None)
 @given(c=coils(), s=batches())
 def test_what_must_slow_a_chill(name: str, c: Coils, s: Scenario) -> None:
     assert (chill(*SLOWER[name](c, s), FINE).time >= chill(c, s, FINE).time * (1.0 - 1e-6)).all()

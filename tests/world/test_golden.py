@@ -1,7 +1,7 @@
 """The packaged examples' answers, against what was agreed before and against round figures by hand.
 
 The file of agreed answers is there to make a change seen, not to prove it right. When a change of the
-models or of the starter lists is meant, write it anew: `python tests/test_golden.py`.
+models or of the starter lists is meant, write it anew: `python tests/world/test_golden.py`.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from optichill.report import jsonout
 from optichill.report.screen import first_screen
 from optichill.report.table import ranked_table
 from optichill.search.recommend import Answer, recommend
+
+pytestmark = pytest.mark.marched
 
 AGREED = DATA / "golden_demo.json"
 DEMOS = {
@@ -57,7 +59,9 @@ def demo(units: str) -> tuple[Inputs, Answer, dict[str, Any]]:
     return inputs, answer, jsonout.recommend(answer, inputs)
 
 
-@pytest.fixture(scope="module", params=DEMOS)
+@pytest.fixture(
+    scope="module", params=[pytest.param(n, marks=pytest.mark.slow if n == "wide" else ()) for n in DEMOS]
+)
 def found(request: pytest.FixtureRequest) -> tuple[str, Inputs, Answer, dict[str, Any]]:
     return (request.param, *demo(request.param))
 
