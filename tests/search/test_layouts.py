@@ -325,7 +325,7 @@ def test_in_a_shallow_wide_kettle_two_layers_are_faster_for_the_same_money(tube:
     check_two_layers_win(tube, (140.0, 200.0))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_in_a_shallow_wide_kettle_two_layers_are_faster_with_every_tube_of_the_list() -> None:
     check_two_layers_win(None, (80.0, 200.0))
 

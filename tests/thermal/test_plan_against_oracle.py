@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 import plan_oracle as po
 import pytest
-from tiers import LONG
 
 from optichill.correlations import layers
 from optichill.thermal.batch import Mixing, Scenario
@@ -164,9 +163,12 @@ DEAR = ("tap, then ice that runs out", "parallel, ice")
 @pytest.mark.parametrize(
     "case",
     [
-        pytest.param(c, id=n, marks=() if n in QUICK else pytest.mark.slow)
+        pytest.param(
+            c,
+            id=n,
+            marks=() if n in QUICK else pytest.mark.long if n in DEAR else pytest.mark.slow,
+        )
         for n, c in CASES.items()
-        if LONG or n not in DEAR
     ],
 )
 def test_plan(case: po.Case) -> None:

@@ -10,8 +10,8 @@ from oracle import OutOfReach, water
 from plan_oracle import L_ICE, Case, Helix, Pump, Stage, flows, friction, h, precooled, run, valve
 from scipy.constants import g
 
-pytestmark = pytest.mark.slow
-"""The oracle itself changes seldom: the gate runs these."""
+pytestmark = pytest.mark.long
+"""The oracle itself changes seldom."""
 
 ZERO = 273.15
 TAP = Case(rtol=1e-5)

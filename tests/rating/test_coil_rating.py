@@ -1,0 +1,100 @@
+"""One coil rated: what is said of it agrees with itself, with finer numerics and with what is asked of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import small_stock
+from own_coil import SIZES, two_layers
+
+from optichill.model.coil import Coil
+from optichill.problem.basis import DesignBasis
+from optichill.rating.coil_rating import PRECISE, CannotPredict, quick_rating, rate
+from optichill.thermal.march import march
+
+MIXINGS = ("left alone", "now and then", "steady")
+
+
+def stated(folder: Path, mixing: str = "now and then", **house: Any) -> DesignBasis:
+    return small_stock.of(folder, {"wort": {"mixing": mixing}, **house})
+
+
+@pytest.fixture(scope="module")
+def rated(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """The same coil in wort that is moved in three ways."""
+    folder = tmp_path_factory.mktemp("rated")
+    return {word: rate(stated(folder / word.replace(" ", "-"), word), Coil(**SIZES)) for word in MIXINGS}
+
+
+@pytest.mark.parametrize("word", MIXINGS)
+def test_the_march_beside_it_agrees(rated: dict[str, Any], word: str) -> None:
+    assert abs(rated[word].difference) < 2e-4
+    assert rated[word].energy.closure == pytest.approx(0.0, abs=1e-4)
+
+
+def test_the_tolerance_of_the_march_is_not_seen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """A hundred times closer, the same to a hundred-thousandth."""
+    from optichill.rating import coil_rating
+
+    basis, coil = stated(tmp_path), Coil(**SIZES)
+    as_told = rate(basis, coil).prediction.marched_time
+    monkeypatch.setattr(coil_rating, "march", lambda *of, rtol: march(*of, rtol=1e-8))
+    assert as_told == pytest.approx(rate(basis, coil).prediction.marched_time, rel=1e-5)
+
+
+def test_the_other_words_beside_it_are_those_words_themselves(rated: dict[str, Any]) -> None:
+    """The time it would take left alone or stirred steadily, as when just that is stated."""
+    alone, steady = (rated[word].prediction.chill_time for word in ("left alone", "steady"))
+    assert alone > rated["now and then"].prediction.chill_time > steady
+    for word in MIXINGS:
+        told = rated[word].prediction
+        near = {"left alone": 1e-3, "steady": 1e-3, word: 1e-12}
+        assert told.left_alone == pytest.approx(alone, rel=near["left alone"])
+        assert told.steady == pytest.approx(steady, rel=near["steady"])
+
+
+def test_the_curve_runs_from_boiling_to_the_target(rated: dict[str, Any]) -> None:
+    for word in MIXINGS:
+        curve = rated[word].curve
+        assert curve.wort[-1] == pytest.approx(293.15, abs=0.05)
+        assert (np.diff(curve.time) > 0.0).all() and (np.diff(curve.wort) < 0.0).all()
+        assert (curve.outlet < curve.wort).all() and (curve.outlet > curve.source).all()
+        assert curve.time[-1] == pytest.approx(rated[word].prediction.chill_time, rel=1e-3)
+
+
+def test_a_quick_rating_is_the_rating_without_its_march(tmp_path: Path, rated: dict[str, Any]) -> None:
+    quick = quick_rating(stated(tmp_path, "steady"), Coil(**SIZES))
+    slow = rated["steady"]
+    assert quick.prediction == replace(slow.prediction, marched_time=None)
+    assert (quick.limits, quick.wet_share) == (slow.limits, slow.wet_share)
+
+
+def test_heat_goes_into_water_and_room_and_nowhere_else(rated: dict[str, Any]) -> None:
+    """23 L of 12 degP wort from 98 to 20 degC give up about 23 x 1.01 kg x 4.0 kJ/kgK x 78 K = 7.3 MJ (own
+    arithmetic; heat capacity of a 12 % sugar solution about 4.0, M)."""
+    energy = rated["steady"].energy
+    assert energy.wort == pytest.approx(7.3e6, rel=0.06)
+    assert energy.wort + energy.metal == pytest.approx(energy.coolant + energy.ambient, rel=1e-4)
+    assert energy.coolant > 20.0 * energy.ambient
+
+
+def test_three_layers_are_not_worked_out(tmp_path: Path) -> None:
+    layers = two_layers(0.26, 0.19)["layer"] + two_layers(0.14, 0.14)["layer"][:1]
+    with pytest.raises(CannotPredict, match="3 layers"):
+        quick_rating(stated(tmp_path), Coil(**{**SIZES, "layout": "nested", "layer": layers}))
+
+
+def test_numerics_of_a_rating_are_converged(tmp_path: Path) -> None:
+    """Twice as fine in everything: the same within a hundredth of a per cent, as its docstring says."""
+    basis = stated(tmp_path, "left alone")
+    told = quick_rating(basis, Coil(**SIZES)).prediction.chill_time
+    finer = replace(PRECISE, nodes=32, segments=16, steps=24.0)
+    with pytest.MonkeyPatch.context() as patch:
+        from optichill.rating import coil_rating
+
+        patch.setattr(coil_rating, "PRECISE", finer)
+        assert quick_rating(basis, Coil(**SIZES)).prediction.chill_time == pytest.approx(told, rel=2e-4)
