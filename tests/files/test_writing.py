@@ -192,7 +192,7 @@ def parts(folder: Path) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    "error", [OSError(28, "No space left on device"), KeyboardInterrupt(), MemoryError()]
+    "error", [OSError(28, "Full"), PermissionError(13, "Read-only"), KeyboardInterrupt(), MemoryError()]
 )
 def test_whatever_ends_a_write_leaves_the_old_file_and_nothing_else(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: BaseException
