@@ -10,6 +10,10 @@ class OptichillError(Exception):
 
     exit_code = 4
 
+    def lines(self) -> list[str]:
+        """The message, a line for each thing that is wrong."""
+        return str(self).split("\n")
+
 
 @dataclass(frozen=True, order=True)
 class InputFault:
@@ -45,12 +49,30 @@ class InputFaults(OptichillError):
         self.faults = sorted(set(faults))
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
+    def lines(self) -> list[str]:
+        """A line for each fault."""
+        return [str(fault) for fault in self.faults]
+
     def __reduce__(self) -> tuple[type[InputFaults], tuple[list[InputFault]]]:
         return type(self), (self.faults,)
 
 
 class PropertyRange(OptichillError):
     """A temperature or strength outside the range in which the property tables are known."""
+
+
+class Freezes(PropertyRange):
+    """The wort gets too cold while it stands; `stage` is the place of the hold in the plan, from 0."""
+
+    def __init__(self, stage: int) -> None:
+        self.stage = stage
+        super().__init__(f"cooling[{stage + 1}].hold: {self.reason} (allowed: {self.allowed})")
+
+    reason = "the wort freezes while it stands"
+    allowed = "a shorter hold, or warmer air round the kettle"
+
+    def __reduce__(self) -> tuple[type[Freezes], tuple[int]]:
+        return type(self), (self.stage,)
 
 
 class CannotWrite(OptichillError):

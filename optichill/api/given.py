@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
 from optichill.api.problem import Problem
+from optichill.errors import Freezes, InputFault, InputFaults
 from optichill.files.coil_file import as_written
 from optichill.files.in_python import coil_of, refuse
-from optichill.files.reading import Inputs, with_remarks
+from optichill.files.reading import Inputs, shown, with_remarks
+from optichill.files.tables import read_text
+from optichill.files.toml_lines import key_lines, line_of
 from optichill.search.designs import Design, as_coil
 
 
@@ -24,3 +29,23 @@ def inputs_with(coil: Any, problem: Problem) -> Inputs:
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     found = as_written(as_coil(coil)) if isinstance(coil, Design) else coil_of(coil)
     return with_remarks(replace(problem.inputs, coil=found))
+
+
+@contextmanager
+def told_where(inputs: Inputs) -> Iterator[None]:
+    """What only the physics can find out about the plan, as a fault with its file and line.
+
+    Raises
+    ------
+    InputFaults
+        The wort would freeze in a hold.
+    """
+    try:
+        yield
+    except Freezes as error:
+        path = inputs.brewhouse.path
+        text = None if path is None else read_text(path, shown(path), [])
+        line = line_of(key_lines(text), ("cooling", error.stage, "hold")) if text else 0
+        place = "in Python" if path is None else shown(path)
+        key = f"cooling[{error.stage + 1}].hold"
+        raise InputFaults([InputFault(place, line, key, "", error.reason, error.allowed)]) from None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from optichill.api.given import inputs_with
+from optichill.api.given import inputs_with, told_where
 from optichill.api.problem import Problem
 from optichill.api.tables import Table
 from optichill.files.reading import Inputs
@@ -138,4 +138,5 @@ def rate(coil: Any, problem: Problem) -> Rating:
     """
     inputs = inputs_with(coil, problem)
     assert inputs.coil is not None
-    return Rating(inputs, problem.basis, coil_rating.rate(problem.basis, inputs.coil))
+    with told_where(inputs):
+        return Rating(inputs, problem.basis, coil_rating.rate(problem.basis, inputs.coil))

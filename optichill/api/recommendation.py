@@ -7,10 +7,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from optichill.api.given import told_where
 from optichill.api.problem import PathLike, Problem
 from optichill.errors import CannotWrite
 from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
+from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
 from optichill.report import jsonout, notebook, screen
 from optichill.report.table import ranked_table
@@ -80,8 +82,11 @@ class Front:
         document: dict[str, Any] = jsonout.plain(made)
         return document
 
-    def save(self, folder: PathLike, *, seed: int = 0) -> tuple[Path, ...]:
+    def save(self, folder: PathLike, *, seed: int = 0, force: bool = False) -> tuple[Path, ...]:
         """Write the page to compare on, front.csv and result.json into a folder, each whole or not at all.
+
+        The folder's index.json remembers the brewhouse and what was written. Files of another brewhouse, and
+        those that were changed since or written by somebody else, are replaced only with force.
 
         Returns
         -------
@@ -96,7 +101,7 @@ class Front:
         --------
         >>> oc.front(oc.read()).save("reports/mine")  # doctest: +SKIP
         """
-        return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed)
+        return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed, force=force)
 
     def lines(self, files: tuple[Path, ...] = ()) -> list[str]:
         """What is left, or what stands in the way, as the screen says it; files : those that were written.
@@ -196,7 +201,7 @@ class Recommendation:
         True
         """
         lines = screen.first_screen(self.answer, self.problem.inputs)
-        return [*lines, "", ranked_table(self.answer)] if self.designs else lines
+        return [*lines, "", *ranked_table(self.answer).split("\n")] if self.designs else lines
 
     def save_coil(self, path: PathLike) -> Path:
         """Write the best build as a coil file that a person can edit, whole or not at all.
@@ -209,7 +214,7 @@ class Recommendation:
         Raises
         ------
         CannotWrite
-            Also when nothing fits.
+            Also when nothing fits, and over a file that the problem was read from.
 
         Examples
         --------
@@ -218,6 +223,7 @@ class Recommendation:
         if self.best is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
         house = self.problem.brewhouse
+        refuse_input(Path(path), read_for(house))
         text = coil_text(as_coil(self.best), demo=house.demo, brewhouse=house.name, units=house.units)
         write_whole(Path(path), text)
         return Path(path)
@@ -309,4 +315,5 @@ def _searched(problem: Problem, tube: str | None, form: str | None) -> SearchRes
         if given is not None and not isinstance(given, str):
             raise refuse(key, given, "not an id", "an id of the lists")
     known_id(problem.stock, tube=tube, form=form)
-    return search_space(problem.basis, tube=tube, form=form)
+    with told_where(problem.inputs):
+        return search_space(problem.basis, tube=tube, form=form)

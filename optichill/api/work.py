@@ -13,6 +13,7 @@ from optichill.api.tables import Table
 from optichill.errors import CannotWrite
 from optichill.fabrication import obstacles, work_plan
 from optichill.files.in_python import refuse
+from optichill.files.ownership import read_for, refuse_input, write_report
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
 from optichill.report import jsonout, notebook
@@ -93,6 +94,7 @@ class PlannedWork:
         if not isinstance(path, str | os.PathLike):
             raise refuse("path", path, "not a path", "a file that ends in .pdf or .html")
         file, content = Path(path), self.sheet(paper)
+        refuse_input(file, read_for(self.inputs.brewhouse))
         if file.suffix.lower() == ".pdf":
             write_whole(file, write.printed(content, self.plan))
         elif file.suffix.lower() == ".html":
@@ -100,6 +102,27 @@ class PlannedWork:
         else:
             raise CannotWrite(f"{file}: not written: a sheet ends in .pdf or .html")
         return file
+
+    def report(
+        self, folder: PathLike, name: str, *, paper: str | None = None, force: bool = False
+    ) -> tuple[Path, ...]:
+        """Write the page and its PDF, `sheet-{name}`, into a report folder, which remembers them.
+
+        Returns
+        -------
+        tuple of Path
+            The page and the PDF.
+
+        Raises
+        ------
+        CannotWrite, InputFaults
+            As `Front.save`.
+        """
+        page, printed = (f"sheet-{name}{ending}" for ending in (".html", ".pdf"))
+        content = self.sheet(paper)
+        pdf = write.printed(content, self.plan)
+        texts: dict[str, str | bytes] = {page: html(content, printed), printed: pdf}
+        return write_report(Path(folder), texts, self.inputs.brewhouse, force=force)
 
     def sheet(self, paper: str | None = None) -> Sheet:
         """The sheet's text, tables and drawings for a paper, as in `save`."""

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import click
 
-from optichill.cli.common import brewhouse_argument, say, shared_options, write_json
+from optichill.cli.common import (
+    answer,
+    brewhouse_argument,
+    check_places,
+    complain,
+    say,
+    shared_options,
+    write_json,
+)
 
 
 @click.command("check")
@@ -12,7 +20,13 @@ from optichill.cli.common import brewhouse_argument, say, shared_options, write_
 @click.option("--keys", is_flag=True, help="Print a page of all keys and columns, and read nothing.")
 @shared_options
 def command(
-    brewhouse: str | None, keys: bool, json_file: str | None, units: str | None, seed: int, out: str
+    brewhouse: str | None,
+    keys: bool,
+    json_file: str | None,
+    units: str | None,
+    seed: int,
+    out: str,
+    force: bool,
 ) -> None:
     """Read BREWHOUSE and its stock lists; say what was understood and every fault at once.
 
@@ -26,15 +40,14 @@ def command(
             raise click.UsageError("--keys prints its page alone: no BREWHOUSE, --json or --units")
         say(api.keys())
         return
+    check_places(brewhouse, out, json_file, force=force)
     try:
         problem = api.read(brewhouse, units=units)
     except api.InputFaults as error:
         document = api.faulty(brewhouse, error)
         if json_file:
-            write_json(api.dumps(document), json_file)
+            write_json(api.dumps(document), json_file, force=force)
         count = len(error.faults)
-        click.echo(f"Brewhouse: {document['file']}: {count} fault{'s' if count > 1 else ''}", err=True)
+        complain(f"Brewhouse: {document['file']}: {count} fault{'s' if count > 1 else ''}")
         raise
-    say(problem.lines(), json_file)
-    if json_file:
-        write_json(api.dumps(problem.to_dict()), json_file)
+    answer(problem.lines(), problem.to_dict, json_file, force=force)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+
+from optichill.display import printable
 
 NOTHING_FITS = 3
 """Exit status when nothing fits or the target is out of reach; the answer is still written."""
@@ -17,13 +21,16 @@ brewhouse_argument = click.argument("brewhouse", required=False, type=click.Path
 
 
 def shared_options(function: Command) -> Command:
-    """--json, --units, --out; --seed is taken and changes nothing but its own echo."""
+    """--json, --units, --out, --force; --seed is taken and changes nothing but its own echo."""
     options = (
         click.option("--json", "json_file", metavar="FILE", help="Write JSON to FILE; - is standard output."),
         click.option("--units", type=click.Choice(["metric", "us"]), help="Show results in these units."),
         click.option("--seed", type=int, default=0, hidden=True),  # nothing draws at random
         click.option(
             "--out", metavar="DIR", default="./reports", show_default=True, help="Folder for reports."
+        ),
+        click.option(
+            "--force", is_flag=True, help="Replace files that optichill did not write; never inputs."
         ),
     )
     for option in reversed(options):
@@ -33,30 +40,79 @@ def shared_options(function: Command) -> Command:
 
 def say(lines: Sequence[str], json_file: str | None = None) -> None:
     """To the screen, or beside it where standard output is for JSON."""
-    click.echo("\n".join(lines), err=json_file == "-")
+    click.echo("\n".join(map(printable, lines)), err=json_file == "-")
 
 
-def write_json(text: str, target: str) -> None:
+def complain(*lines: str) -> None:
+    """To standard error; where nobody listens there, the exit status has to do."""
+    try:
+        click.echo("\n".join(map(printable, lines)), err=True)
+    except OSError:
+        sys.stderr = open(os.devnull, "w")  # noqa: SIM115
+
+
+def answer(
+    lines: Sequence[str],
+    document: Callable[[], dict[str, Any]],
+    json_file: str | None,
+    *,
+    force: bool,
+    before: Callable[[], None] | None = None,
+) -> None:
+    """Say an answer, then write what else was asked for: `before`, and the document as JSON.
+
+    It is said before anything is written, so that a full disk does not lose it; and what was asked for is
+    written also where nobody listens any more.
+    """
+    from optichill import api
+
+    try:
+        say(lines, json_file)
+    finally:
+        if before is not None:
+            before()
+        if json_file:
+            write_json(api.dumps(document()), json_file, force=force)
+
+
+def write_json(text: str, target: str, *, force: bool = False) -> None:
     """To a file, whole or not at all, or to standard output.
 
-    What was JSON before is replaced; anything else, a price list above all, is left alone.
+    What was JSON of ours before is replaced; anything else, a price list above all, only with force.
     """
-    from optichill.errors import CannotWrite
+    from optichill.files.ownership import refuse_foreign_json
     from optichill.files.writing import write_whole
 
     if target == "-":
         click.echo(text, nl=False)
         return
-    path = Path(target)
-    if path.exists() and not _is_json(path):
-        raise CannotWrite(f"{target}: exists and is not JSON: left as it is; give another name")
-    write_whole(path.resolve(), text)
-    click.echo(f"wrote {target}", err=True)
+    path = Path(os.path.realpath(target))
+    if not force:
+        refuse_foreign_json(path)
+    write_whole(path, text)
+    complain(f"wrote {target}")
 
 
-def _is_json(path: Path) -> bool:
-    """Whether a file may be replaced: empty, or a JSON document."""
-    if not path.is_file():
-        return False
-    with path.open("rb") as file:
-        return file.read(64).lstrip()[:1] in (b"", b"{")
+def check_places(
+    brewhouse: str | None,
+    out: str,
+    json_file: str | None,
+    *,
+    force: bool,
+    save_coil: str | None = None,
+    coil: str | None = None,
+) -> None:
+    """Refuse at once, before any work, what could not be written in the end, or would destroy an input."""
+    from optichill.files.ownership import refuse_foreign_json, refuse_input, refuse_place
+    from optichill.files.reading import sources
+
+    refuse_place(Path(out))
+    read = (*sources(brewhouse), *([Path(coil)] if coil else []))
+    for target in (save_coil, None if json_file == "-" else json_file):
+        if target is not None:
+            refuse_place(Path(target))
+            refuse_input(Path(target), read)
+    if json_file not in (None, "-") and not force:
+        refuse_foreign_json(Path(str(json_file)))
+    if save_coil is not None and os.path.lexists(save_coil) and not force:
+        raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")

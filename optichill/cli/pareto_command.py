@@ -6,13 +6,15 @@ from pathlib import Path
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
+from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
 
 
 @click.command("pareto")
 @brewhouse_argument
 @shared_options
-def command(brewhouse: str | None, json_file: str | None, units: str | None, seed: int, out: str) -> int:
+def command(
+    brewhouse: str | None, json_file: str | None, units: str | None, seed: int, out: str, force: bool
+) -> int:
     """Trade-off report for BREWHOUSE: every coil that no other beats in time, cost, water and work together.
 
     Writes a page that opens in any browser, a CSV for a spreadsheet and a JSON with everything that was read
@@ -20,10 +22,9 @@ def command(brewhouse: str | None, json_file: str | None, units: str | None, see
     """
     from optichill import api
 
+    check_places(brewhouse, out, json_file, force=force)
     problem = api.read(brewhouse, units=units)
     front = api.front(problem)
-    files = front.save(Path(out) / problem.brewhouse.slug, seed=seed)
-    say(front.lines(files), json_file)
-    if json_file:
-        write_json(api.dumps(front.to_dict(seed=seed)), json_file)
+    files = front.save(Path(out) / problem.brewhouse.slug, seed=seed, force=force)
+    answer(front.lines(files), lambda: front.to_dict(seed=seed), json_file, force=force)
     return 0 if len(front) else NOTHING_FITS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
+from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
 
 
 @click.command("predict")
@@ -14,7 +14,13 @@ from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_o
 )
 @shared_options
 def command(
-    brewhouse: str | None, coil_file: str, json_file: str | None, units: str | None, seed: int, out: str
+    brewhouse: str | None,
+    coil_file: str,
+    json_file: str | None,
+    units: str | None,
+    seed: int,
+    out: str,
+    force: bool,
 ) -> int:
     """Time, water and cool-down of the coil in COIL, in the kettle of BREWHOUSE.
 
@@ -22,9 +28,8 @@ def command(
     """
     from optichill import api
 
+    check_places(brewhouse, out, json_file, force=force, coil=coil_file)
     problem = api.read(brewhouse, coil=coil_file, units=units)
     rating = api.rate(problem.coil, problem)
-    say(rating.lines(), json_file)
-    if json_file:
-        write_json(api.dumps(rating.to_dict()), json_file)
+    answer(rating.lines(), rating.to_dict, json_file, force=force)
     return 0 if rating.chill_time is not None else NOTHING_FITS

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
+from optichill.cli.common import NOTHING_FITS, brewhouse_argument, check_places, complain, shared_options
+from optichill.cli.common import answer as tell
 
 
 @click.command("recommend")
@@ -15,7 +14,6 @@ from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_o
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
-@click.option("--force", is_flag=True, help="Let --save-coil replace a file.")
 @shared_options
 def command(
     brewhouse: str | None,
@@ -23,11 +21,11 @@ def command(
     tube: str | None,
     form: str | None,
     save_coil: str | None,
-    force: bool,
     json_file: str | None,
     units: str | None,
     seed: int,
     out: str,
+    force: bool,
 ) -> int:
     """Ranked coils that can really be built for BREWHOUSE, with time, cost, water and work.
 
@@ -36,8 +34,7 @@ def command(
     """
     from optichill import api
 
-    if save_coil and Path(save_coil).exists() and not force:
-        raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
+    check_places(brewhouse, out, json_file, force=force, save_coil=save_coil)
     problem = api.read(brewhouse, units=units)
     answer = api.recommend(problem, top=top, tube=tube, form=form)
     lines = answer.lines()
@@ -47,15 +44,15 @@ def command(
             "",
             *_next(brewhouse, save_coil, problem.brewhouse.demo),
         ]
-    # The answer is said before anything is written: a full disk must not lose it.
-    say(lines, json_file)
-    if save_coil and answer.best is not None:
-        answer.save_coil(save_coil)
-        click.echo(f"saved {save_coil}", err=True)
-    elif save_coil:
-        click.echo(f"{save_coil}: not written: no coil fits", err=True)
-    if json_file:
-        write_json(api.dumps(answer.to_dict()), json_file)
+
+    def keep() -> None:
+        if save_coil and answer.best is not None:
+            answer.save_coil(save_coil)
+            complain(f"saved {save_coil}")
+        elif save_coil:
+            complain(f"{save_coil}: not written: no coil fits")
+
+    tell(lines, answer.to_dict, json_file, force=force, before=keep)
     return 0 if answer.designs else NOTHING_FITS
 
 

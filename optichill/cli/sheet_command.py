@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
+from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, say, shared_options
 
 if TYPE_CHECKING:
     from optichill.api import Problem
@@ -33,6 +33,7 @@ def command(
     units: str | None,
     seed: int,
     out: str,
+    force: bool,
 ) -> int:
     """Build sheet of one coil for BREWHOUSE: marks, order of work, sizes, template at true size.
 
@@ -42,17 +43,15 @@ def command(
 
     if (coil_file is None) == (rank is None):
         raise click.UsageError("give one of --coil COIL and --rank N")
+    check_places(brewhouse, out, json_file, force=force, coil=coil_file)
     problem = api.read(brewhouse, coil=coil_file, units=units)
     coil = problem.coil or _ranked(problem, rank or 1)
     if coil is None:
         return NOTHING_FITS
     work = api.plan_work(coil, problem)
     folder, name = Path(out) / problem.brewhouse.slug, Path(coil_file).stem if coil_file else f"rank-{rank}"
-    printed = work.save(folder / f"sheet-{name}.pdf", paper=paper)
-    files = (work.save(folder / f"sheet-{name}.html", paper=paper), printed)
-    say(work.lines(files, paper=paper), json_file)
-    if json_file:
-        write_json(api.dumps(work.to_dict(files)), json_file)
+    files = work.report(folder, name, paper=paper, force=force)
+    answer(work.lines(files, paper=paper), lambda: work.to_dict(files), json_file, force=force)
     return 0
 
 

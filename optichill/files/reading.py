@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from optichill.errors import InputFault, InputFaults
 from optichill.files.coil_file import DEMO_BANNER, CoilFile
 from optichill.files.faults import Location, from_validation, key_text
-from optichill.files.lists import read_stock
+from optichill.files.lists import LISTS, read_stock
 from optichill.files.tables import read_text
 from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
@@ -190,10 +190,22 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
 
 
 def _stock(file: Path, raw: dict[str, Any], faults: list[InputFault]) -> Stock:
+    folder = _lists_folder(file, raw)
+    return read_stock(folder, os.path.normpath(folder), faults)
+
+
+def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:
     table = raw.get("stock")
     folder = table.get("folder", ".") if isinstance(table, dict) else "."
-    folder = folder if isinstance(folder, str) and "\0" not in folder else "."
-    return read_stock(file.parent / folder, os.path.normpath(file.parent / folder), faults)
+    return file.parent / (folder if isinstance(folder, str) and "\0" not in folder else ".")
+
+
+def sources(path: str | Path | None) -> tuple[Path, ...]:
+    """Files that reading a brewhouse takes: its own, and the lists that are there."""
+    file = find(path)
+    text = read_text(file, "", [])
+    folder = _lists_folder(file, parse_toml(text or "", "", []) or {})
+    return (file, *(folder / f"{name}.csv" for name in LISTS if os.path.isfile(folder / f"{name}.csv")))
 
 
 def read_coil(file: Path, faults: list[InputFault]) -> Coil | None:

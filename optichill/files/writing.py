@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 
+from optichill import temporary
 from optichill.errors import CannotWrite
 
 
@@ -17,32 +16,15 @@ def write_whole(path: Path | str, text: str | bytes) -> None:
     CannotWrite
         Nothing is left behind.
     """
-    data = text.encode("utf-8") if isinstance(text, str) else text
-    temporary = None
     try:
+        # What is not of Unicode, from the bytes of a file's name, is written as JSON writes it.
+        data = text.encode("utf-8", "backslashreplace") if isinstance(text, str) else text
         path = Path(path)
         if path.exists() and not path.is_file():
             raise CannotWrite(f"{path}: cannot be written: not an ordinary file")
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, _mode(path))
-        os.replace(temporary, path)
+        temporary.write_whole(path, data)
     except (OSError, TypeError, ValueError) as error:  # the disk's no, or a name that no file can have
-        if temporary is not None and os.path.exists(temporary):
-            os.unlink(temporary)
         raise CannotWrite(
             f"{path!s}: cannot be written: {getattr(error, 'strerror', None) or error}"
         ) from error
-
-
-def _mode(path: Path) -> int:
-    """Permissions of the file that is replaced, else an ordinary file's."""
-    if path.exists():
-        return path.stat().st_mode & 0o777
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o666 & ~mask

@@ -1,14 +1,17 @@
 """Liquid water by IAPWS-95 (through CoolProp), tabulated once and cached between runs.
 
 Importing CoolProp takes longer than a whole recommendation, so its answers are kept in a small file in
-the user's cache folder (OPTICHILL_CACHE overrides the place). A missing, stale or damaged cache is
-rebuilt; a folder that cannot be written only costs the time to rebuild.
+the user's cache folder (OPTICHILL_CACHE overrides the place). It holds a checksum of its layout and
+numbers: a cache that is missing, stale, damaged or edited is rebuilt; a folder that cannot be written only
+costs the time to rebuild.
 
 The table is made at 2 bar, so that 100 degC is liquid; its properties are within 1.2e-4 of those at 1 atm.
 """
 
 from __future__ import annotations
 
+import hashlib
+import io
 import os
 import sys
 from functools import lru_cache
@@ -17,6 +20,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
+from optichill import temporary
 from optichill.arrays import Array
 from optichill.errors import PropertyRange
 from optichill.properties.grid import Grid
@@ -26,7 +30,8 @@ T_MIN, T_MAX = 273.15, 393.15
 
 _STEP = 1.0  # K; cubic splines are then good to 1e-7 of each property
 _PRESSURE = 2.0e5  # Pa: liquid up to 120 degC; properties differ from 1 atm by 1.2e-4 at most
-_LAYOUT = 3  # raised when the cached columns change
+_LAYOUT = 4  # raised when the cached columns change
+_CHECKSUM = "sha256"
 _COLUMNS = {
     "density": "D",
     "viscosity": "V",
@@ -108,25 +113,31 @@ def _cache_file() -> Path:
 def _load(path: Path) -> dict[str, Array] | None:
     """The cached columns; None where they are missing, damaged or of another layout."""
     wanted = [*_COLUMNS, "saturation_pressure"]
-    size = _grid().size
     try:
         with np.load(path, allow_pickle=False) as stored:
             columns = {name: stored[name] for name in wanted}
+            return columns if str(stored[_CHECKSUM]) == _checksum(columns) else None
     except Exception:  # whatever is wrong with a cache, the remedy is the same: make it again
         return None
-    sound = all(v.shape == (size,) and np.isfinite(v).all() for v in columns.values())
-    return columns if sound else None
 
 
 def _store(path: Path, columns: dict[str, Array]) -> None:
     """Write the columns whole or not at all."""
-    partial = path.with_name(f"{path.stem}.{os.getpid()}.npz")
+    file = io.BytesIO()
+    np.savez(file, allow_pickle=False, **columns, **{_CHECKSUM: np.array(_checksum(columns))})
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        np.savez(partial, allow_pickle=False, **columns)
-        os.replace(partial, path)
+        temporary.write_whole(path, file.getvalue())
     except OSError:
         return  # a cache that cannot be kept is no fault: the next run tabulates again
+
+
+def _checksum(columns: dict[str, Array]) -> str:
+    """Of the layout, and of every column's name, kind, size and numbers."""
+    digest = hashlib.sha256(f"layout {_LAYOUT}, {_grid().size} rows".encode())
+    for name, v in sorted(columns.items()):
+        digest.update(f"{name} {v.dtype.str} {v.shape}".encode() + v.tobytes())
+    return digest.hexdigest()
 
 
 def _grid() -> Array:

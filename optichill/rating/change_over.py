@@ -46,6 +46,8 @@ def best_change_overs(
     basis: DesignBasis, designs: int, chill_at: Callable[[Index, Array], Chill]
 ) -> ChangeOvers:
     """For `designs` coils. chill_at : chills the coils of the given numbers, each with its own switch [K]."""
+    if not designs:
+        return ChangeOvers(*np.empty((3, 0)))
     T = candidates(basis)
     which = np.repeat(np.arange(designs), T.size)
     time = chill_at(which, np.tile(T, designs)).time.reshape(designs, T.size)

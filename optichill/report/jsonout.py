@@ -6,6 +6,7 @@ import json
 import math
 from typing import Any
 
+from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
@@ -16,8 +17,6 @@ from optichill.report.warnings import of_design, of_given
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 from optichill.workshop.difficulty import band
-
-SCHEMA_VERSION = 1
 
 SOURCES = (
     "Schmidt 1967; Gnielinski 1986 (VDI Heat Atlas G3): film inside the helix",
@@ -30,8 +29,9 @@ SOURCES = (
 
 
 def dumps(data: dict[str, Any]) -> str:
-    """As text."""
-    return json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    """As text; a file's name that is not of Unicode keeps its bytes as escapes, which read back the same."""
+    text = json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def plain(value: Any) -> Any:
@@ -49,7 +49,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
     """The recommendation, as documented for other tools."""
     brewhouse, found = answer.basis.brewhouse, answer.conflicts
     return {
-        "schema_version": SCHEMA_VERSION,
+        **HEAD,
         "brewhouse": brewhouse.name,
         "demo": brewhouse.demo,
         "calibrated": False,
@@ -239,7 +239,7 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
     """The prediction of one coil, as documented for other tools."""
     coil, energy = rating.coil, rating.energy
     return {
-        "schema_version": SCHEMA_VERSION,
+        **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "coil": {
             "material": coil.material,

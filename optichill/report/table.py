@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 
-from optichill.display import money, show, turns
+from optichill.display import money, printable, show, turns
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import words
@@ -50,7 +50,15 @@ def ranked_table(answer: Answer) -> str:
     for row in rows(answer):
         table.add_row(*row)
     out = io.StringIO()
-    Console(file=out, width=WIDTH, color_system=None, force_terminal=False, safe_box=True).print(table)
+    Console(
+        file=out,
+        width=WIDTH,
+        color_system=None,
+        force_terminal=False,
+        safe_box=True,
+        markup=False,
+        emoji=False,
+    ).print(table)
     lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
@@ -80,5 +88,6 @@ def _form(w: Winding, most: int) -> str:
 
 
 def _cut(text: str, most: int) -> str:
-    """An id that is too long for its column, with its end left off."""
+    """An id as it is shown; one that is too long for its column has its end left off."""
+    text = printable(text)
     return text if len(text) <= most else text[: most - 2] + ".."

@@ -1,7 +1,7 @@
 """What was understood of a brewhouse: on a screen, and for other programs.
 
 The document (SI, the suffix says the unit; also written when there are faults, file is null in Python):
-`{schema_version, file, brewhouse, demo, ok, understood, assumptions: [...], warnings: [...],
+`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...], warnings: [...],
 faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
 understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
 wort: {volume_m3, smallest_volume_m3, batches_m3: [...], depth_m, gravity_degP, start_K, target_K, ambient_K,
@@ -24,12 +24,12 @@ from typing import Any
 
 from optichill.display import money, show, trim
 from optichill.errors import InputFaults
+from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
 from optichill.model.brewhouse import Brewhouse, Tap, TopUp
 from optichill.model.cooling import ICED, PUMPED, CoolingStage
 from optichill.model.stock import Stock
 from optichill.model.wishes import DIFFICULTY_WORDS
-from optichill.report.jsonout import SCHEMA_VERSION
 from optichill.thermal.hydraulics import open_flow_of_hose
 
 
@@ -225,7 +225,7 @@ def faulty(file: Path, error: InputFaults) -> dict[str, Any]:
 
 
 _HEAD: dict[str, Any] = {
-    "schema_version": SCHEMA_VERSION,
+    **HEAD,
     "file": None,
     "brewhouse": None,
     "demo": None,

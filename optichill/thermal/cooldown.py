@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Mask
+from optichill.errors import Freezes, PropertyRange
 from optichill.thermal import stepping
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import (
@@ -172,10 +173,10 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     sound, safe = without_nan(coils)
     state = State.start(safe, scenario)
     ended = []
-    for stage in scenario.stages:
+    for place, stage in enumerate(scenario.stages):
         state = state.between_stages()
         if stage.source is None:
-            state = stepping.hold(state, safe, scenario, stage.hold)
+            state = _held(state, safe, scenario, place)
         else:
             state = _cooled(state, safe, scenario, numerics, stage)
         ended.append(_stage_end(state, stage))
@@ -215,6 +216,14 @@ def throttled_at_least(known: Chill, x: float) -> tuple[Array, Array]:
     time = without_loss / (1.0 - lost + lost * without_loss / known.time)
     time = SURELY * np.maximum(time, known.time)
     return time, time * x * known.limit_water / known.limit_time
+
+
+def _held(state: State, coils: Coils, scenario: Scenario, place: int) -> State:
+    """After the hold at that place of the plan, which says so where the wort would freeze."""
+    try:
+        return stepping.hold(state, coils, scenario, scenario.stages[place].hold)
+    except PropertyRange:
+        raise Freezes(place) from None
 
 
 def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:

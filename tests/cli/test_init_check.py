@@ -16,6 +16,7 @@ import pytest
 from where import ROOT
 
 from optichill import errors
+from optichill.cli import group
 from optichill.cli import main as cli
 from optichill.files import starter_kit
 from optichill.files.reading import load
@@ -56,9 +57,9 @@ def test_help_names_the_commands() -> None:
 
 
 def test_every_registered_command_exists() -> None:
-    context = click.Context(cli.group)
-    for name in cli.COMMANDS:
-        found = cli.group.get_command(context, name)
+    context = click.Context(group.group)
+    for name in group.COMMANDS:
+        found = group.group.get_command(context, name)
         assert isinstance(found, click.Command) and found.name == name
 
 
@@ -79,14 +80,14 @@ def test_exit_statuses(
     def fails(*args: object, **kwargs: object) -> None:
         raise error
 
-    monkeypatch.setattr(cli.group, "invoke", fails)
+    monkeypatch.setattr(group.group, "invoke", fails)
     monkeypatch.setattr(sys, "stdout", sys.stdout)
     assert cli.run(["check"]) == status
     assert capsys.readouterr().out == ""
 
 
 def test_a_command_hands_its_own_status_on(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cli.group, "invoke", lambda ctx: 3)
+    monkeypatch.setattr(group.group, "invoke", lambda ctx: 3)
     assert cli.run(["check"]) == 3
 
 

@@ -86,6 +86,7 @@ def quick_march(folder: Path) -> Iterator[None]:
 
 TOP = {
     "schema_version": int,
+    "made_by": str,
     "brewhouse": str,
     "demo": bool,
     "calibrated": bool,
@@ -475,6 +476,7 @@ def test_layers_too_close_are_a_warning(optichill: Run, folder: Path, tmp_path: 
 def test_predict_has_every_key_of_its_kind(predicted: dict[str, Any]) -> None:
     kinds = {
         "schema_version": int,
+        "made_by": str,
         "brewhouse": str,
         "coil": dict,
         "prediction": dict,

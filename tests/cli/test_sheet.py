@@ -32,7 +32,13 @@ def test_a_coil_file_and_its_rank_make_the_same_sheet(
     said = capsys.readouterr().out
     assert "SHEET" in said and "WROTE" in said and "100 %" in said
     made = {path.name: path.read_bytes() for path in (tmp_path / "small-kettle").iterdir()}
-    assert set(made) == {"sheet-best.html", "sheet-best.pdf", "sheet-rank-1.html", "sheet-rank-1.pdf"}
+    assert set(made) == {
+        "index.json",
+        "sheet-best.html",
+        "sheet-best.pdf",
+        "sheet-rank-1.html",
+        "sheet-rank-1.pdf",
+    }
     assert made["sheet-best.pdf"] == made["sheet-rank-1.pdf"]
     assert made["sheet-best.html"].replace(b"sheet-best", b"") == made["sheet-rank-1.html"].replace(
         b"sheet-rank-1", b""
@@ -151,7 +157,7 @@ def test_what_people_wrote_in_the_folder_is_left_alone(folder: Path, tmp_path: P
     for _ in range(2):
         assert sheet(folder, tmp_path, "--coil", str(folder / "best.toml")) == 0
     assert notes.read_text(encoding="utf-8") == "mine"
-    assert len(list(notes.parent.iterdir())) == 3
+    assert len(list(notes.parent.iterdir())) == 4  # the sheet, its PDF and the folder's index
 
 
 ENDS_IN_ITS_BEND = {

@@ -77,7 +77,40 @@ def spoil_column_infinite(path: Path) -> None:
     rewrite(path, {"density": density})
 
 
+def spoil_numbers_wrong(path: Path) -> None:
+    with np.load(path) as stored:
+        density = stored["density"] * 1.001
+    rewrite(path, {"density": density})
+
+
+def spoil_numbers_zero(path: Path) -> None:
+    with np.load(path) as stored:
+        zeros = {name: np.zeros_like(stored[name]) for name in stored.files if stored[name].dtype == float}
+    rewrite(path, zeros)
+
+
+def spoil_text_column(path: Path) -> None:
+    with np.load(path) as stored:
+        text = stored["density"].astype(str)
+    rewrite(path, {"density": text})
+
+
+def spoil_columns_swapped(path: Path) -> None:
+    with np.load(path) as stored:
+        swapped = {"density": stored["viscosity"], "viscosity": stored["density"]}
+    rewrite(path, swapped)
+
+
+def spoil_without_checksum(path: Path) -> None:
+    rewrite(path, {}, drop="sha256")
+
+
 SPOILS = [
+    spoil_numbers_wrong,
+    spoil_numbers_zero,
+    spoil_text_column,
+    spoil_columns_swapped,
+    spoil_without_checksum,
     spoil_text,
     spoil_truncated,
     spoil_empty,

@@ -7,8 +7,8 @@ from typing import Any
 
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
+from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
-from optichill.report import jsonout
 from optichill.report.sheet import document as doc
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.refusal import reasons
@@ -39,7 +39,7 @@ def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[st
     stops = obstacles(plan)
     texts = reasons(plan, Sizes(inputs.brewhouse.units, plan.step))
     return {
-        "schema_version": jsonout.SCHEMA_VERSION,
+        **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
         "buildable": not stops,

@@ -7,8 +7,9 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from optichill.files.ownership import read_for, write_report
 from optichill.files.reading import Inputs
-from optichill.files.writing import write_whole
+from optichill.files.tables import read_text
 from optichill.report import jsonout
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page
@@ -31,15 +32,12 @@ def versions() -> dict[str, str]:
     return {**searched, **{name: metadata.version(name) for name in LIBRARIES}}
 
 
-def write(t: Tradeoff, inputs: Inputs, folder: Path, seed: int) -> tuple[Path, ...]:
-    """Page, table and JSON into the folder, each whole or not at all."""
+def write(t: Tradeoff, inputs: Inputs, folder: Path, seed: int, *, force: bool = False) -> tuple[Path, ...]:
+    """Page, table and JSON into the folder, each whole or not at all, as `write_report` does."""
     used = versions()
     result = jsonout.dumps(result_json(t, inputs, seed, used))
     texts = (page(page_data(t, inputs, used)), csv(t), result)
-    paths = tuple(folder / name for name in NAMES)
-    for path, text in zip(paths, texts, strict=True):
-        write_whole(path, text)
-    return paths
+    return write_report(folder, dict(zip(NAMES, texts, strict=True)), inputs.brewhouse, force=force)
 
 
 def result_json(t: Tradeoff, inputs: Inputs, seed: int, used: dict[str, str]) -> dict[str, Any]:
@@ -148,9 +146,5 @@ def guarded(value: Any) -> Any:
 
 def echo(inputs: Inputs) -> dict[str, str]:
     """The files that were read, as text, by name."""
-    path = inputs.brewhouse.path
-    if path is None:
-        return {}
-    stock = path.parent / inputs.brewhouse.stock.folder
-    files = [path, *sorted(stock.glob("*.csv"))]
-    return {file.name: file.read_text(encoding="utf-8-sig") for file in files if file.is_file()}
+    texts = {file.name: read_text(file, file.name, []) for file in read_for(inputs.brewhouse)}
+    return {name: text for name, text in texts.items() if text is not None}

@@ -1,0 +1,47 @@
+"""The commands by name; a command's module is imported only when it is called."""
+
+from __future__ import annotations
+
+import importlib
+
+import click
+
+from optichill.version import __version__
+
+# name: (module with a click command called `command`, what --help says). Nothing is imported before use.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "init": ("optichill.cli.init_command", "Write a brewhouse file and stock lists to start from."),
+    "check": ("optichill.cli.check_command", "Read everything, say what was understood and every fault."),
+    "recommend": ("optichill.cli.recommend_command", "Which coil to build, before buying anything."),
+    "pareto": ("optichill.cli.pareto_command", "The page to compare on: time, cost, water, work."),
+    "sheet": ("optichill.cli.sheet_command", "From a coil to the bench: marks, order of work, template."),
+    "predict": ("optichill.cli.predict_command", "How one given coil cools: time, water, flow."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that knows its commands by name and imports one only when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order of work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of a name, from its module."""
+        if cmd_name not in COMMANDS:
+            return None
+        found = importlib.import_module(COMMANDS[cmd_name][0]).command
+        if not isinstance(found, click.Command):
+            raise TypeError(f"{COMMANDS[cmd_name][0]}.command is not a command")
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands in --help, without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="optichill")
+def group() -> None:
+    """Immersion wort chillers that can really be built, from your kettle, tap and stock list."""
