@@ -102,7 +102,7 @@ class QuantityError(OptichillError, ValueError):
 
 
 def units_of(kind: str) -> tuple[str, ...]:
-    """Units that are read for a kind, in the order in which hints name them.
+    """Units that are read for a kind, each under its first name, in the order in which hints name them.
 
     Parameters
     ----------
@@ -123,7 +123,30 @@ def units_of(kind: str) -> tuple[str, ...]:
     >>> units_of("mass")
     ('kg', 'g', 'lb', 'oz')
     """
-    return tuple(_UNITS[kind][1])
+    names = _UNITS[kind][1]
+    first = {of_pint: unit for unit, of_pint in reversed(names.items())}
+    return tuple(unit for unit, of_pint in names.items() if first[of_pint] == unit)
+
+
+def si_unit(kind: str) -> str:
+    """The unit that a bare number of a kind has.
+
+    Parameters
+    ----------
+    kind : str
+        One of KINDS.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> si_unit("temperature"), si_unit("flow")
+    ('K', 'm3/s')
+    """
+    si, units = _UNITS[kind]
+    return next((unit for unit, of_pint in units.items() if of_pint == si), "m3/s")
 
 
 def allowed(kind: str) -> str:
@@ -148,9 +171,7 @@ def allowed(kind: str) -> str:
     >>> allowed("time")
     '25 min; units s, min, h'
     """
-    first = {of_pint: unit for unit, of_pint in reversed(_UNITS[kind][1].items())}
-    spelled = [unit for unit, of_pint in _UNITS[kind][1].items() if first[of_pint] == unit]
-    return f"{_EXAMPLE[kind]}; units {', '.join(spelled)}"
+    return f"{_EXAMPLE[kind]}; units {', '.join(units_of(kind))}"
 
 
 def parse(text: str, kind: str) -> float:
@@ -386,7 +407,7 @@ def _why_unit(unit: str, kind: str) -> str:
     if re.match("[eE][+-]?[0-9]", unit):
         return "an exponent is not read: write the number out"
     for other in KINDS:
-        if unit in units_of(other) or meaning(unit) in units_of(other):
+        if unit in _UNITS[other][1] or meaning(unit) in _UNITS[other][1]:
             return f"'{unit}' is a unit of {other.replace('_', ' ')}, not of {kind.replace('_', ' ')}"
     return f"unknown unit '{unit}'"
 
