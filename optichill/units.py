@@ -230,9 +230,15 @@ def read(text: str, kind: str) -> tuple[float, str]:
     >>> read('15"', "length")[1], read("15 in", "length")[1]
     ('15 in', '')
     """
-    si, units = _UNITS[kind]
     if not isinstance(text, str):
         raise QuantityError(_why_bare(kind), allowed(kind))
+    return _understood(text, kind)
+
+
+@lru_cache(maxsize=4096)  # a long list says the same sizes again and again
+def _understood(text: str, kind: str) -> tuple[float, str]:
+    """Value and reading of a text."""
+    si, units = _UNITS[kind]
     if len(text) > _LONGEST:
         raise QuantityError(f"longer than {_LONGEST} characters", allowed(kind))
     plain = " ".join(text.replace("\u00a0", " ").replace("\u202f", " ").split(" ")).strip()

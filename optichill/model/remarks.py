@@ -137,13 +137,15 @@ CHEAP = 0.1
 def _cheap(stock: Stock, currency: str) -> list[str]:
     """Tubes at less than a tenth of what a metre of the others costs."""
     per_metre = {tube.stock_id: tube.cost / tube.length for tube in stock.tubing if not tube.owned}
-    said = []
-    for stock_id, price in per_metre.items():
-        others = [other for name, other in per_metre.items() if name != stock_id]
-        if others and price < CHEAP * median(others):
-            pair = f"{price:.2g} {currency} a metre, the others cost {median(others):.2g} {currency}"
-            said.append(f"tubing.csv: price of {stock_id} is {pair}: is it the price of the whole roll?")
-    return said
+    if len(per_metre) < 2:
+        return []
+    usual = median(sorted(per_metre.values())[1:])  # of the others, whichever of the cheap ones is looked at
+    return [
+        f"tubing.csv: price of {stock_id} is {price:.2g} {currency} a metre, "
+        f"the others cost {usual:.2g} {currency}: is it the price of the whole roll?"
+        for stock_id, price in per_metre.items()
+        if price < CHEAP * usual
+    ]
 
 
 def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:

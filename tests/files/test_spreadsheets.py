@@ -276,3 +276,24 @@ def test_messages_hold_nothing_that_a_terminal_obeys(tmp_path: Path) -> None:
 def test_shown(text: str, wanted: str) -> None:
     assert shown(text) == wanted
     assert wanted in str(InputFault("f", 1, "k", text, "why"))
+
+
+@pytest.mark.parametrize(("gravity", "degP"), [("1.000 SG", 0.0), ("1.130 SG", 30.0)])
+def test_both_ends_of_the_scale_of_gravity_are_read(tmp_path: Path, gravity: str, degP: float) -> None:
+    house = kits.BREWHOUSE.replace("[wort]", f'[wort]\ngravity = "{gravity}"')
+    assert read(tmp_path, brewhouse=house).brewhouse.wort.gravity == degP
+
+
+def test_a_chill_of_forty_seconds_is_refused(tmp_path: Path) -> None:
+    house = kits.BREWHOUSE + '[limits]\nchill_time = "40 s"\n'
+    (fault,) = faults_of(kits.write_kit(tmp_path, brewhouse=house))
+    assert "limits.chill_time: 40 s: too small (allowed: 60 s to 24 h)" in fault
+
+
+def test_a_list_as_long_as_is_allowed_is_read_soon(tmp_path: Path) -> None:
+    """Half as many rows as are allowed; what grows with their square would take minutes."""
+    header, row = kits.TUBING.splitlines()[:2]
+    rows = [row.replace("b-roll", f"r{n}") for n in range(tables.MOST_ROWS // 2)]
+    began = time.perf_counter()
+    found = read(tmp_path, tubing="\n".join([header, *rows]))
+    assert len(found.stock.tubing) == tables.MOST_ROWS // 2 and time.perf_counter() - began < 20.0
