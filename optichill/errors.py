@@ -2,7 +2,36 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from dataclasses import dataclass
+
+SHOWN_FAULTS = 50
+"""So many faults are told in full; of the rest the kinds are counted."""
+_SHOWN_KINDS = 20
+
+
+def shown(text: str, longest: int = 60) -> str:
+    """Somebody's text as a message echoes it: one line, short, and nothing that a terminal would obey.
+
+    Parameters
+    ----------
+    text : str
+    longest : int
+        Characters; what is longer ends in "...".
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> shown("red \\x1b[31m row"), shown("a" * 9, 6)
+    ('red \\\\x1b[31m row', 'aaa...')
+    """
+    line = " ".join(text[: 4 * longest].split())
+    plain = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line)
+    return plain if len(plain) <= longest else plain[: longest - 3] + "..."
 
 
 class OptichillError(Exception):
@@ -36,10 +65,18 @@ class InputFault:
     allowed: str = ""
 
     def __str__(self) -> str:
-        place = f"{self.file}:{self.line}" if self.line else self.file
-        given = f": {self.given}" if self.given else ""
-        allowed = f" (allowed: {self.allowed})" if self.allowed else ""
-        return f"{place}: {self.key}{given}: {self.reason}{allowed}"
+        file, key, reason, allowed = (
+            shown(text, 1000) for text in (self.file, self.key, self.reason, self.allowed)
+        )
+        place = f"{file}:{self.line}" if self.line else file
+        given = f": {shown(self.given)}" if self.given else ""
+        return f"{place}: {key}{given}: {reason}" + (f" (allowed: {allowed})" if allowed else "")
+
+    @property
+    def kind(self) -> str:
+        """What it has in common with others: file, key and reason, without what was found there."""
+        key, reason = re.sub(r"\[[0-9]+\]", "", self.key), re.sub("'.*?'|[0-9][0-9.]*", "...", self.reason)
+        return f"{shown(self.file, 1000)}: {shown(key)}: {shown(reason, 100)}"
 
 
 class InputFaults(OptichillError):
@@ -47,7 +84,14 @@ class InputFaults(OptichillError):
 
     def __init__(self, faults: list[InputFault]) -> None:
         self.faults = sorted(set(faults))
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        super().__init__("\n".join(self._lines()))
+
+    def _lines(self) -> list[str]:
+        lines = [str(fault) for fault in self.faults[:SHOWN_FAULTS]]
+        rest = Counter(fault.kind for fault in self.faults[SHOWN_FAULTS:]).most_common()
+        lines += [f"and {count} more: {kind}" for kind, count in rest[:_SHOWN_KINDS]]
+        left = sum(count for _, count in rest[_SHOWN_KINDS:])
+        return [*lines, f"and {left} more of other kinds"] if left else lines
 
     def lines(self) -> list[str]:
         """A line for each fault."""

@@ -1,9 +1,10 @@
 """The only door from text into SI: one strict grammar.
 
 A quantity is a sign, a number (decimal, `n/d` or `w n/d`) and ONE unit from the list of its kind: "9.5 mm",
-"1 1/2 in", "12 degC". Nothing else is read: no bare numbers, decimal commas, exponents, nan or infinities.
-pint only converts; its own parser is never asked, and it is loaded at the first conversion. A quantity of
-somebody else's pint registry is converted by that registry.
+"1 1/2 in", "12 degC". A unit written otherwise is read where it can mean one thing only (`spellings`), else
+the units are listed: a hint is never a guess. Nothing else is read: no bare numbers, decimal commas,
+exponents, nan or infinities. pint only converts; its own parser is never asked, and it is loaded at the first
+conversion. A quantity of somebody else's pint registry is converted by that registry.
 
 The registry has our own two dozen units: pint's own list takes longer to read than a search takes.
 """
@@ -12,12 +13,12 @@ from __future__ import annotations
 
 import math
 import re
-from difflib import get_close_matches
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from optichill.errors import OptichillError
+from optichill.spellings import meaning, why_signs
 
 if TYPE_CHECKING:
     import numpy as np
@@ -25,13 +26,13 @@ if TYPE_CHECKING:
 
 Number = TypeVar("Number", float, "NDArray[np.float64]")
 
-# kind: (SI unit for pint, {unit as written: unit for pint}); the first five or so are what a hint names.
+# kind: (SI unit for pint, {unit as written: unit for pint}); of two names of one unit a hint says the first.
 _UNITS: dict[str, tuple[str, dict[str, str]]] = {
     "length": ("meter", {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"}),
     "volume": (
         "meter**3",
         {"L": "liter", "mL": "milliliter", "gal": "gallon", "imp gal": "imperial_gallon", "qt": "quart",
-         "m3": "meter**3", "l": "liter", "ml": "milliliter"},
+         "m3": "meter**3", "cL": "centiliter", "l": "liter", "ml": "milliliter"},
     ),
     "temperature": (
         "kelvin",
@@ -43,13 +44,15 @@ _UNITS: dict[str, tuple[str, dict[str, str]]] = {
     ),
     "pressure": (
         "pascal",
-        {"bar": "bar", "psi": "psi", "kPa": "kilopascal", "mbar": "millibar", "Pa": "pascal"},
+        {"bar": "bar", "psi": "psi", "kPa": "kilopascal", "mbar": "millibar", "Pa": "pascal",
+         "MPa": "megapascal"},
     ),
     "time": ("second", {"s": "second", "min": "minute", "h": "hour"}),
     "flow": (
         "meter**3/second",
         {"L/min": "liter/minute", "gpm": "gallon/minute", "L/h": "liter/hour", "L/s": "liter/second",
-         "m3/h": "meter**3/hour", "gal/min": "gallon/minute", "l/min": "liter/minute", "l/h": "liter/hour"},
+         "m3/h": "meter**3/hour", "mL/min": "milliliter/minute", "gal/min": "gallon/minute",
+         "l/min": "liter/minute", "l/h": "liter/hour"},
     ),
     "mass": ("kilogram", {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"}),
     "speed": (
@@ -74,17 +77,6 @@ _EXAMPLE = {
     "gravity": "12 degP or 1.048 SG",
     "head": "3.5 m",
 }
-# What people write, and the unit of the list that they mean.
-_MEANT = {
-    '"': "in", "inch": "in", "inches": "in", "''": "in", "'": "ft", "foot": "ft", "feet": "ft",
-    "metre": "m", "meter": "m", "metres": "m", "meters": "m", "MM": "mm", "CM": "cm",
-    "litre": "L", "liter": "L", "litres": "L", "liters": "L", "gallon": "gal", "gallons": "gal",
-    "C": "degC", "F": "degF", "deg C": "degC", "deg F": "degF", "celsius": "degC", "fahrenheit": "degF",
-    "mins": "min", "minute": "min", "minutes": "min", "sec": "s", "secs": "s", "seconds": "s",
-    "hour": "h", "hours": "h", "hr": "h", "lpm": "L/min", "LPM": "L/min", "GPM": "gpm", "PSI": "psi",
-    "Bar": "bar", "lbs": "lb", "kgs": "kg", "P": "degP", "Plato": "degP", "plato": "degP", "sg": "SG",
-}  # fmt: skip
-
 _LONGEST = 60  # characters: no real quantity is longer, and the work on a hostile one stays small
 _NUMBER = (
     r"(?P<whole>[0-9]+) (?P<num>[0-9]+)/(?P<den>[0-9]+)"
@@ -92,7 +84,6 @@ _NUMBER = (
     r"|(?P<dec>[0-9]+\.[0-9]+|\.[0-9]+|[0-9]+)"
 )
 _QUANTITY = re.compile(rf"(?P<sign>[+-]?)(?:{_NUMBER}) ?(?P<unit>[^0-9.,/ +-][^,]*)?")
-_COMMA = re.compile(r"([0-9]+),([0-9]+)(.*)")
 
 
 class QuantityError(OptichillError, ValueError):
@@ -111,7 +102,7 @@ class QuantityError(OptichillError, ValueError):
 
 
 def units_of(kind: str) -> tuple[str, ...]:
-    """Units that are read for a kind, in the order in which hints name them.
+    """Units that are read for a kind, each under its first name, in the order in which hints name them.
 
     Parameters
     ----------
@@ -132,7 +123,30 @@ def units_of(kind: str) -> tuple[str, ...]:
     >>> units_of("mass")
     ('kg', 'g', 'lb', 'oz')
     """
-    return tuple(_UNITS[kind][1])
+    names = _UNITS[kind][1]
+    first = {of_pint: unit for unit, of_pint in reversed(names.items())}
+    return tuple(unit for unit, of_pint in names.items() if first[of_pint] == unit)
+
+
+def si_unit(kind: str) -> str:
+    """The unit that a bare number of a kind has.
+
+    Parameters
+    ----------
+    kind : str
+        One of KINDS.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> si_unit("temperature"), si_unit("flow")
+    ('K', 'm3/s')
+    """
+    si, units = _UNITS[kind]
+    return next((unit for unit, of_pint in units.items() if of_pint == si), "m3/s")
 
 
 def allowed(kind: str) -> str:
@@ -157,8 +171,7 @@ def allowed(kind: str) -> str:
     >>> allowed("time")
     '25 min; units s, min, h'
     """
-    spelled = [unit for unit in units_of(kind) if not unit.startswith(("l", "°"))]
-    return f"{_EXAMPLE[kind]}; units {', '.join(spelled)}"
+    return f"{_EXAMPLE[kind]}; units {', '.join(units_of(kind))}"
 
 
 def parse(text: str, kind: str) -> float:
@@ -191,24 +204,57 @@ def parse(text: str, kind: str) -> float:
     ...     print(error.reason)
     a decimal comma is not read: write 9.5 mm with a point
     """
-    si, units = _UNITS[kind]
+    return read(text, kind)[0]
+
+
+def read(text: str, kind: str) -> tuple[float, str]:
+    """The same, and how it was understood where a unit is not written as the list has it.
+
+    Parameters
+    ----------
+    text, kind : str
+        As in `parse`.
+
+    Returns
+    -------
+    float, str
+        SI; the text as it would be written here, "" where it is.
+
+    Raises
+    ------
+    QuantityError
+        As in `parse`.
+
+    Examples
+    --------
+    >>> read('15"', "length")[1], read("15 in", "length")[1]
+    ('15 in', '')
+    """
     if not isinstance(text, str):
         raise QuantityError(_why_bare(kind), allowed(kind))
+    return _understood(text, kind)
+
+
+@lru_cache(maxsize=4096)  # a long list says the same sizes again and again
+def _understood(text: str, kind: str) -> tuple[float, str]:
+    """Value and reading of a text."""
+    si, units = _UNITS[kind]
     if len(text) > _LONGEST:
         raise QuantityError(f"longer than {_LONGEST} characters", allowed(kind))
     plain = " ".join(text.replace("\u00a0", " ").replace("\u202f", " ").split(" ")).strip()
     plain = re.sub(" +", " ", plain)
     if kind == "flow" and plain.count(" in ") == 1:
         return _volume_in_time(plain)
-    number, unit = _split(plain, kind)
+    number, written = _split(plain, kind)
+    unit = written if written in units else meaning(written)
     if unit not in units:
-        raise QuantityError(_why_unit(unit, kind), allowed(kind))
+        raise QuantityError(_why_unit(written, kind), allowed(kind))
     value = _convert(number, units[unit], si)
     if not math.isfinite(value):
         raise QuantityError("too large a number", allowed(kind))
     if kind == "temperature" and value < 0.0:
         raise QuantityError("below absolute zero", allowed(kind))
-    return value
+    return value, "" if unit == written else f"{plain.removesuffix(written).strip()} {unit}"
 
 
 def is_pint(value: object) -> bool:
@@ -261,16 +307,16 @@ def converted(quantity: Any, kind: str) -> float:
         raise QuantityError(reason, allowed(kind)) from None
 
 
-def _volume_in_time(text: str) -> float:
-    """A flow [m3/s] written as "10 L in 45 s"."""
-    volume, _, seconds = text.partition(" in ")
-    time = parse(seconds, "time")
+def _volume_in_time(text: str) -> tuple[float, str]:
+    """A flow [m3/s] written as "10 L in 45 s", and how it was understood."""
+    parts = text.split(" in ")
+    (volume, of_volume), (time, of_time) = read(parts[0], "volume"), read(parts[1], "time")
     if time <= 0.0:
         raise QuantityError("the time must be larger than 0", allowed("flow"))
-    value = parse(volume, "volume") / time
-    if not math.isfinite(value):
+    if not math.isfinite(volume / time):
         raise QuantityError("too large a number", allowed("flow"))
-    return value
+    heard = f"{of_volume or parts[0]} in {of_time or parts[1]}" if of_volume or of_time else ""
+    return volume / time, heard
 
 
 def _split(text: str, kind: str) -> tuple[float, str]:
@@ -300,7 +346,8 @@ def _number(match: re.Match[str], kind: str) -> float:
 def _convert(number: float, unit: str, si: str) -> float:
     """A number in a unit as SI; a specific gravity as degrees Plato."""
     if unit == "SG":
-        return plato(number)
+        # 1.000 and 1.130 are the ends of the scale, as near as the fit and three decimals can tell.
+        return min(max(plato(number), 0.0), 30.0) if 1.0 <= number <= 1.13 else plato(number)
     if unit == si:
         return number
     return float(_registry().Quantity(number, unit).to(si).magnitude)
@@ -308,7 +355,7 @@ def _convert(number: float, unit: str, si: str) -> float:
 
 # Exact by NIST SP 811 (foot, pound, gallon, psi by way of standard gravity).
 _DEFINITIONS = (
-    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3",
+    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3", "mega- = 1e6",
     "meter = [length]", "gram = [mass]", "second = [time]", "kelvin = [temperature]; offset: 0",
     "minute = 60 * second", "hour = 60 * minute",
     "inch = 0.0254 * meter", "foot = 12 * inch",
@@ -362,17 +409,13 @@ def _why_bare(kind: str) -> str:
 
 
 def _why_unit(unit: str, kind: str) -> str:
-    """Why a unit is not read, and which is meant."""
-    units = units_of(kind)
+    """Why a unit is not read."""
     if re.match("[eE][+-]?[0-9]", unit):
         return "an exponent is not read: write the number out"
-    if _MEANT.get(unit) in units:
-        return f"unknown unit '{unit}': write {_MEANT[unit]}"
     for other in KINDS:
-        if unit in units_of(other):
+        if unit in _UNITS[other][1] or meaning(unit) in _UNITS[other][1]:
             return f"'{unit}' is a unit of {other.replace('_', ' ')}, not of {kind.replace('_', ' ')}"
-    close = get_close_matches(unit, units, n=1, cutoff=0.5)
-    return f"unknown unit '{unit}'" + (f": write {close[0]}" if close else "")
+    return f"unknown unit '{unit}'"
 
 
 def _why_not(text: str, kind: str) -> str:
@@ -381,11 +424,9 @@ def _why_not(text: str, kind: str) -> str:
         return "empty"
     if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
         return "not a finite number"
-    if re.search(r"[0-9],[0-9]{3}\.", text):
-        return f"commas between thousands are not read: write {text.replace(',', '')}"
-    comma = _COMMA.search(text)
-    if comma:
-        return f"a decimal comma is not read: write {comma[1]}.{comma[2]}{comma[3].rstrip()} with a point"
+    signed = why_signs(text)
+    if signed:
+        return signed
     if "\N{MINUS SIGN}" in text:
         return "not a plain minus: write -"
     if re.match(r"[+-]?[0-9]+-[0-9]+/[0-9]+", text):
@@ -426,18 +467,9 @@ def number(text: object) -> float:
     plain = str(text).strip()
     if len(plain) <= _LONGEST and re.fullmatch(r"[+-]?([0-9]+(\.[0-9]+)?|\.[0-9]+)", plain):
         return number(float(plain))
-    if len(plain) <= _LONGEST and re.search(r"[0-9],[0-9]{3}\.", plain):
-        without = plain.replace(",", "")
-        raise QuantityError(f"commas between thousands are not read: write {without}", "a number like 42.5")
-    comma = _COMMA.search(plain)
-    if comma and len(plain) <= _LONGEST:
-        raise QuantityError(
-            f"a decimal comma is not read: write {comma[1]}.{comma[2]} with a point", "a number such as 42.5"
-        )
+    signed = why_signs(plain) if len(plain) <= _LONGEST else ""
+    if signed:
+        raise QuantityError(signed, "a number such as 42.5")
     if re.match(r"[+-]?(nan|inf)", plain, re.IGNORECASE):
         raise QuantityError("not a finite number", "a number such as 42.5")
     raise QuantityError("not a bare number", "a number such as 42.5, without a unit")
-
-
-# ---------------------------------------------------------------------------------------------------------
-# Out: what a screen or a sheet says. Metric in cm and mm, US in inches with workshop fractions.

@@ -291,7 +291,8 @@ def test_the_plan_is_checked() -> None:
 
 BAD: list[tuple[dict[str, Any], str]] = [
     ({"kettle": {**KETTLE, "inside_diameter": 9.0}},
-     "kettle.inside_diameter: 9.0: too large (allowed: 10 cm to 3 m)"),
+     "kettle.inside_diameter: 9.0: too large: read as 9 m, for a bare number is SI; with its unit it could "
+     "be '9 in' or '9 ft' (allowed: 10 cm to 3 m)"),
     ({"kettle": {**KETTLE, "inside_diameter": "33"}}, "kettle.inside_diameter: 33: add a unit: mm, cm, m"),
     ({"kettle": {**KETTLE, "inside_height": float("nan")}},
      "kettle.inside_height: nan: not a finite number (allowed: 10 cm to 3 m)"),
@@ -302,7 +303,17 @@ BAD: list[tuple[dict[str, Any], str]] = [
     ({"kettle": 5}, "kettle: 5: must be a table of keys"),
     ({"wort": {"volume": 0.023, "mixing": ["steady"]}}, "wort.mixing: ['steady']: not a finite number"),
     ({"wort": {"volume": 0.023, "start_temperature": 20.0}},
-     "wort.start_temperature: 20.0: too cold (allowed: 0 °C to 105 °C)"),
+     "wort.start_temperature: 20.0: too cold: read as 20 K, for a bare number is SI; with its unit "
+     "it could be '20 degC' (allowed: 0 °C to 105 °C)"),
+    ({"wort": {"volume": 0.023, "gravity": 1.048}},
+     "wort.gravity: 1.048: looks like a specific gravity: read as 1.048 degP, for a bare number is "
+     "SI; with its unit it could be '1.048 SG' or '1.048 degP' (allowed: 0 °P to 30 °P)"),
+    ({"limits": {"chill_time": 40}},
+     "limits.chill_time: 40: too small: read as 40 s, for a bare number is SI; with its unit it "
+     "could be '40 min' (allowed: 60 s to 24 h)"),
+    ({"cooling": [{"source": "tap", "until": 36}, {"source": "bucket", "pump": "p"}]},
+     "cooling[1].until: 36: too cold: read as 36 K, for a bare number is SI; with its unit it could "
+     "be '36 degC'"),
     ({"tap": None}, "tap: missing: nothing cools the wort"),
     ({"limits": {"budget": -1}}, "limits.budget: -1: out of range (allowed: more than 0 to 1e+06)"),
     ({"limits": {"difficulty": "hard"}}, "limits.difficulty: hard: not known (allowed: first build, careful"),

@@ -66,10 +66,10 @@ class Problem:
     ... )
     >>> round(problem.brewhouse.kettle.capacity, 4)
     0.0282
-    >>> oc.Problem(kettle={"inside_diameter": 9.0}, wort={"volume": "24 L"}, stock="nowhere")
+    >>> oc.Problem(kettle={"inside_diameter": "9 m"}, wort={"volume": "24 L"}, stock="nowhere")
     Traceback (most recent call last):
         ...
-    optichill.errors.InputFaults: in Python: kettle.inside_diameter: 9.0: too large (allowed: 10 cm to 3 m)
+    optichill.errors.InputFaults: in Python: kettle.inside_diameter: 9 m: too large (allowed: 10 cm to 3 m)
     in Python: kettle.inside_height: missing
     in Python: tap: missing: nothing cools the wort (allowed: [tap], or [[cooling]] with a pump)
     nowhere/forms.csv: file: not found (allowed: optichill init writes one)

@@ -7,10 +7,30 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from optichill.errors import InputFault
-from optichill.model.fields import near
+from optichill.errors import InputFault, shown
+from optichill.model.fields import Heard, near
 
 Location = tuple[str | int, ...]
+
+
+class Findings(list[InputFault]):
+    """The faults of one reading, and what was understood though it was not written as it should be."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.remarks: list[str] = []
+
+    def tell(self, file: str, heard: list[tuple[int, Heard]]) -> None:
+        """One remark for each group, with the first line and how many more there are."""
+        groups: dict[str, list[tuple[int, Heard]]] = {}
+        for line, found in heard:
+            groups.setdefault(found.group, []).append((line, found))
+        for found_there in groups.values():
+            line, first = found_there[0]
+            place = f"{shown(file, 1000)}:{line}" if line else shown(file, 1000)
+            more = f" (and {len(found_there) - 1} more)" if len(found_there) > 1 else ""
+            self.remarks.append(f"{place}: {first.field}: {first.text}{more}")
+
 
 _SAID = {
     "missing": "missing",
@@ -47,8 +67,8 @@ def from_validation(
             where = (*where, *str(context["key"]).split("."))
         where = place_of(where)
         reason, allowed = _said(str(found["type"]), str(found["msg"]), context, model, where)
-        shown = "" if found["type"] == "missing" or context.get("key") else given(found["input"])
-        faults.append(InputFault(file, line_of(where), key_text(where), shown, reason, allowed))
+        value = "" if found["type"] == "missing" or context.get("key") else given(found["input"])
+        faults.append(InputFault(file, line_of(where), key_text(where), value, reason, allowed))
     return faults
 
 
@@ -108,5 +128,4 @@ def given(value: Any) -> str:
         text = str(value).lower() if isinstance(value, bool) else str(value)
     except Exception:  # somebody else's object, or one that holds itself
         return f"a {type(value).__name__}"
-    text = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return text if len(text) <= 60 else text[:57] + "..."
+    return shown(text)

@@ -11,13 +11,13 @@ from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, InputFaults
 from optichill.files.coil_file import CoilFile
-from optichill.files.faults import Location, from_validation
+from optichill.files.faults import Findings, Location, from_validation
 from optichill.files.faults import given as said
 from optichill.files.lists import LISTS, REQUIRED_LISTS, read_stock
 from optichill.files.reading import Inputs, Model, add_absent, check_plan, read_coil, with_remarks
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
-from optichill.model.fields import near
+from optichill.model.fields import Heard, listening, near
 from optichill.model.stock import Stock
 
 HERE = "in Python"
@@ -46,20 +46,20 @@ def inputs_of(tables: Mapping[str, Any], stock: Any) -> Inputs:
     InputFaults
         All faults at once.
     """
-    faults: list[InputFault] = []
+    faults = Findings()
     raw = _plain_or_refused("brewhouse", tables)
     lists, currency = _parts_of_stock(stock, faults)
     if currency is not None:
         raw["stock"] = {"currency": plain(currency)}
     brewhouse = _validated(raw, Brewhouse, faults)
-    found = _stock(lists, faults)
+    found = _stock(lists, str(raw.get("units")), faults)
     if brewhouse is None:
         add_absent(raw, HERE, NO_LINES, faults)
     else:
         check_plan(brewhouse, found, HERE, NO_LINES, faults)
     if faults or brewhouse is None:
         raise InputFaults(faults)
-    return with_remarks(Inputs(brewhouse, found))
+    return with_remarks(Inputs(brewhouse, found, heard=tuple(faults.remarks)))
 
 
 def coil_of(given: Any) -> Coil:
@@ -70,7 +70,7 @@ def coil_of(given: Any) -> Coil:
     InputFaults
         All faults at once.
     """
-    faults: list[InputFault] = []
+    faults = Findings()
     if isinstance(given, str | os.PathLike):
         found = read_coil(Path(given), faults)
     elif isinstance(given, Mapping | Coil):
@@ -117,15 +117,18 @@ def _without_gaps(row: Mapping[Any, Any]) -> dict[str, Any]:
     return {str(key): plain(cell) for key, cell in row.items() if cell is not None and cell == cell}
 
 
-def _validated(raw: Any, model: type[Model], faults: list[InputFault]) -> Model | None:
+def _validated(raw: Any, model: type[Model], faults: Findings) -> Model | None:
+    heard: list[Heard] = []
     try:
-        return model.model_validate(raw)
+        return model.model_validate(raw, context=listening(heard))
     except ValidationError as error:
         faults += from_validation(error, model, HERE, lambda _: 0)
         return None
+    finally:
+        faults.tell(HERE, [(0, said) for said in heard])
 
 
-def _parts_of_stock(stock: Any, faults: list[InputFault]) -> tuple[Any, Any]:
+def _parts_of_stock(stock: Any, faults: Findings) -> tuple[Any, Any]:
     """The lists or their folder, and the currency where it is told beside them."""
     if isinstance(stock, Mapping):
         rest = {key: value for key, value in stock.items() if key != "currency"}
@@ -135,12 +138,12 @@ def _parts_of_stock(stock: Any, faults: list[InputFault]) -> tuple[Any, Any]:
     return stock, None
 
 
-def _stock(lists: Any, faults: list[InputFault]) -> Stock:
+def _stock(lists: Any, units: str, faults: Findings) -> Stock:
     if lists is None:
         return Stock()
     if isinstance(lists, str | os.PathLike):
         try:
-            return read_stock(Path(lists), os.path.normpath(lists), faults)
+            return read_stock(Path(lists), os.path.normpath(lists), faults, units)
         except (OSError, ValueError) as error:  # a name that no folder can have
             faults += refuse(
                 "stock", lists, f"no such folder: {getattr(error, 'strerror', None) or error}"
@@ -168,7 +171,7 @@ class _StockTable(BaseModel):
     stock: Stock
 
 
-def _by_id(stock: Stock, faults: list[InputFault]) -> Stock:
+def _by_id(stock: Stock, faults: Findings) -> Stock:
     """Each list in the order of its ids; a doubled id is a fault."""
     lists: dict[str, Any] = {}
     for name, (_, column, _) in LISTS.items():

@@ -14,14 +14,14 @@ from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, InputFaults
 from optichill.files.coil_file import DEMO_BANNER, CoilFile
-from optichill.files.faults import Location, from_validation, key_text
+from optichill.files.faults import Findings, Location, from_validation, key_text
 from optichill.files.lists import LISTS, read_stock
 from optichill.files.tables import read_text
 from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
-from optichill.model.fields import FROM_TEXT, settle
+from optichill.model.fields import FROM_TEXT, Heard, listening, settle
 from optichill.model.stock import Stock
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -45,6 +45,7 @@ class Inputs:
     warnings : what the reader should know before believing an answer.
     notes : assumptions made because the file left something out.
     coil : the given coil, when one was asked for.
+    heard : what was understood though not written as it should be, or left out; the first of the notes.
     """
 
     brewhouse: Brewhouse
@@ -52,6 +53,7 @@ class Inputs:
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     coil: Coil | None = None
+    heard: tuple[str, ...] = ()
 
     @property
     def first_line(self) -> str:
@@ -97,7 +99,7 @@ def load(
         All faults of all files.
     """
     file = find(path)
-    faults: list[InputFault] = []
+    faults = Findings()
     raw, lines, brewhouse = _brewhouse(file, faults)
     stock = _stock(file, raw, faults) if raw is not None else Stock()
     found_coil = read_coil(Path(coil), faults) if coil is not None else None
@@ -107,7 +109,7 @@ def load(
         raise InputFaults(faults)
     if units is not None:
         brewhouse = brewhouse.model_copy(update={"units": units})
-    return with_remarks(Inputs(brewhouse, stock, coil=found_coil))
+    return with_remarks(Inputs(brewhouse, stock, coil=found_coil, heard=tuple(faults.remarks)))
 
 
 def with_remarks(inputs: Inputs) -> Inputs:
@@ -118,11 +120,11 @@ def with_remarks(inputs: Inputs) -> Inputs:
         feet = 0.0 if kettle.coil_rests == "floor" else kettle.floor_clearance
         settle(coil, lowest_turn_height=feet + coil.outer_diameter / 2)
     warnings = remarks.warnings(inputs.brewhouse, inputs.stock, coil)
-    return replace(inputs, warnings=warnings, notes=remarks.notes(inputs.brewhouse, coil))
+    return replace(inputs, warnings=warnings, notes=(*inputs.heard, *remarks.notes(inputs.brewhouse, coil)))
 
 
 def _brewhouse(
-    file: Path, faults: list[InputFault]
+    file: Path, faults: Findings
 ) -> tuple[dict[str, Any] | None, dict[Location, int], Brewhouse | None]:
     text = read_text(file, shown(file), faults)
     raw = parse_toml(text, shown(file), faults) if text is not None else None
@@ -156,7 +158,7 @@ def validated(
     model: type[Model],
     name: str,
     lines: dict[Location, int],
-    faults: list[InputFault],
+    faults: Findings,
 ) -> Model | None:
     """A model from the tables of a file, or None and its faults."""
 
@@ -164,11 +166,20 @@ def validated(
         spot = _STANDS_AT.get(where, where)
         return spot if spot in lines else where
 
+    heard: list[Heard] = []
     try:
-        return model.model_validate(raw, context=FROM_TEXT)
+        return model.model_validate(raw, context=listening(heard, **FROM_TEXT))
     except ValidationError as error:
         faults += from_validation(error, model, name, lambda where: line_of(lines, where), place_of)
         return None
+    finally:
+        faults.tell(name, [(_only_line(lines, said.field), said) for said in heard])
+
+
+def _only_line(lines: dict[Location, int], key: str) -> int:
+    """Line of a key that stands in one place only, else 0."""
+    found = {line for where, line in lines.items() if where[-1:] == (key,)}
+    return found.pop() if len(found) == 1 else 0
 
 
 def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], faults: list[InputFault]) -> None:
@@ -189,9 +200,9 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
         add(("tap",), "[tap], or [[cooling]] with a pump", "missing: nothing cools the wort")
 
 
-def _stock(file: Path, raw: dict[str, Any], faults: list[InputFault]) -> Stock:
+def _stock(file: Path, raw: dict[str, Any], faults: Findings) -> Stock:
     folder = _lists_folder(file, raw)
-    return read_stock(folder, os.path.normpath(folder), faults)
+    return read_stock(folder, os.path.normpath(folder), faults, str(raw.get("units", "metric")))
 
 
 def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:
@@ -203,12 +214,12 @@ def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:
 def sources(path: str | Path | None) -> tuple[Path, ...]:
     """Files that reading a brewhouse takes: its own, and the lists that are there."""
     file = find(path)
-    text = read_text(file, "", [])
-    folder = _lists_folder(file, parse_toml(text or "", "", []) or {})
+    text = read_text(file, "", Findings())
+    folder = _lists_folder(file, parse_toml(text or "", "", Findings()) or {})
     return (file, *(folder / f"{name}.csv" for name in LISTS if os.path.isfile(folder / f"{name}.csv")))
 
 
-def read_coil(file: Path, faults: list[InputFault]) -> Coil | None:
+def read_coil(file: Path, faults: Findings) -> Coil | None:
     """The coil of a coil file, or None and its faults."""
     text = read_text(file, str(file), faults, "optichill recommend --save-coil")
     raw = parse_toml(text, str(file), faults) if text is not None else None

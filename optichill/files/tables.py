@@ -1,12 +1,16 @@
 """Reading CSV lists as spreadsheets write them: BOM, CRLF, blank rows and quoted newlines survive.
 
-What would be read wrongly is refused instead: another encoding, semicolons, ragged rows, doubled headers.
+What would be read wrongly is refused instead: another encoding, tabs, ragged rows, doubled headers; and
+before it is read what is no file at all, or too large for a workshop's list.
 """
 
 from __future__ import annotations
 
 import csv
+import errno
 import io
+import os
+import stat
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
@@ -14,11 +18,14 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault
-from optichill.files.faults import from_validation
-from optichill.model.fields import FROM_TEXT, near
+from optichill.files.faults import Findings, from_validation
+from optichill.model.fields import FROM_TEXT, Heard, listening, near
 
 Row = TypeVar("Row", bound=BaseModel)
-LARGEST = 5_000_000  # bytes: a list of a workshop is thousands of times smaller
+LARGEST = 8_000_000  # bytes: a list of a workshop is thousands of times smaller
+LARGEST_TOML = 1_000_000  # bytes: a brewhouse has a few thousand, and its reader takes its time
+MOST_ROWS = 20_000
+MOST_COLUMNS = 200
 
 
 @dataclass(frozen=True)
@@ -29,10 +36,27 @@ class Cells:
     by_column: dict[str, str]
 
 
-def read_text(path: Path, name: str, faults: list[InputFault], maker: str = "optichill init") -> str | None:
-    """Text of a UTF-8 file, or None and a fault; `maker` is the command that writes such a file."""
+@dataclass(frozen=True)
+class Table:
+    """The rows of a list, and the sign between their cells."""
+
+    rows: list[Cells]
+    separator: str
+
+
+def read_text(
+    path: Path,
+    name: str,
+    faults: list[InputFault],
+    maker: str = "optichill init",
+    largest: int = LARGEST_TOML,
+) -> str | None:
+    """Text of a UTF-8 file, or None and a fault.
+
+    maker : the command that writes such a file; largest : bytes that are read.
+    """
     try:
-        raw = path.read_bytes()
+        raw = _bytes(path, largest)
     except FileNotFoundError:
         faults.append(InputFault(name, 0, "file", "", "not found", f"{maker} writes one"))
         return None
@@ -41,8 +65,9 @@ def read_text(path: Path, name: str, faults: list[InputFault], maker: str = "opt
         faults.append(InputFault(name, 0, "file", "", reason, ""))
         return None
     allowed = "save it as UTF-8"
-    if len(raw) > LARGEST:
-        faults.append(InputFault(name, 0, "file", "", "larger than 5 MB", "a list of a workshop"))
+    if raw is None:
+        size = f"larger than {largest / 1e6:g} MB"
+        faults.append(InputFault(name, 0, "file", "", size, "what one workshop needs"))
         return None
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         faults.append(InputFault(name, 1, "file", "", "written as UTF-16", allowed))
@@ -61,28 +86,65 @@ def read_text(path: Path, name: str, faults: list[InputFault], maker: str = "opt
     return text
 
 
+def _bytes(path: Path, largest: int) -> bytes | None:
+    """A file's bytes, None where they are too many. A pipe would wait for a writer and a device never end."""
+    found = os.stat(path)
+    if stat.S_ISDIR(found.st_mode):
+        raise OSError(errno.EISDIR, os.strerror(errno.EISDIR))
+    if not stat.S_ISREG(found.st_mode):
+        raise OSError(errno.EINVAL, "not a file but a pipe or a device")
+    if found.st_size > largest:
+        return None
+    with path.open("rb") as file:
+        raw = file.read(largest + 1)  # it may have grown
+    return raw if len(raw) <= largest else None
+
+
 def read_rows(
     text: str, name: str, required: tuple[str, ...], known: tuple[str, ...], faults: list[InputFault]
-) -> list[Cells]:
+) -> Table:
     """Rows of a list with their line numbers; faults of its form are added."""
-    records = _records(text, name, faults)
+    none = Table([], ",")
+    if not _small(text, name, faults):
+        return none
+    separator = ";" if ";" in _header_line(text) and "," not in _header_line(text) else ","
+    records = _records(text, separator, name, faults)
     while records and not any(_plain(cell) for cell in records[0][1]):
         records.pop(0)
     if not records:
         faults.append(InputFault(name, 0, "file", "", "empty", f"a header: {','.join(required)}"))
-        return []
+        return none
     line, header = records[0][0], [_plain(cell) for cell in records[0][1]]
-    if len(header) == 1 and not _separated(records[0][1][0], line, name, faults):
-        return []
+    if len(header) == 1 and "\t" in records[0][1][0]:
+        faults.append(InputFault(name, line, "header", "", "separated by tabs", "save it with commas"))
+        return none
     while header and not header[-1]:
         header = header[:-1]
     if not _header_holds(header, line, name, required, known, faults):
-        return []
-    return [row for record in records[1:] if (row := _row(record, header, name, faults)) is not None]
+        return none
+    rows = [row for record in records[1:] if (row := _row(record, header, name, faults)) is not None]
+    return Table(rows, separator)
 
 
-def _records(text: str, name: str, faults: list[InputFault]) -> list[tuple[int, list[str]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+def _small(text: str, name: str, faults: list[InputFault]) -> bool:
+    """Whether a list has no more rows and columns than are read; told before they are taken apart."""
+    lines = text.splitlines()
+    wide = next((n for n, line in enumerate(lines, 1) if max(map(line.count, ",;\t")) >= MOST_COLUMNS), 0)
+    if len(lines) <= MOST_ROWS and not wide:
+        return True
+    most = f"at most {MOST_ROWS} rows and {MOST_COLUMNS} columns"
+    reason = f"{len(lines)} lines" if len(lines) > MOST_ROWS else "too many columns"
+    faults.append(InputFault(name, wide, "file", "", reason, most))
+    return False
+
+
+def _header_line(text: str) -> str:
+    """The first line that holds a name."""
+    return next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
+
+
+def _records(text: str, separator: str, name: str, faults: list[InputFault]) -> list[tuple[int, list[str]]]:
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=separator)
     records = []
     before = 0
     try:
@@ -97,14 +159,6 @@ def _records(text: str, name: str, faults: list[InputFault]) -> list[tuple[int, 
 def _plain(cell: str) -> str:
     """A cell without line breaks and doubled blanks."""
     return " ".join(cell.split())
-
-
-def _separated(header: str, line: int, name: str, faults: list[InputFault]) -> bool:
-    for sign, word in ((";", "semicolons"), ("\t", "tabs")):
-        if sign in header:
-            faults.append(InputFault(name, line, "header", "", f"separated by {word}", "save it with commas"))
-            return False
-    return True
 
 
 def _header_holds(
@@ -149,19 +203,27 @@ def _row(
 
 
 def read_models(
-    rows: list[Cells], model: type[Row], name: str, id_column: str, faults: list[InputFault]
+    rows: list[Cells], model: type[Row], name: str, id_column: str, units: str, faults: Findings
 ) -> tuple[Row, ...]:
-    """Rows as models sorted by id; a doubled id is a fault on its later line."""
+    """Rows as models sorted by id; a doubled id is a fault on its later line.
+
+    units : "metric" or "us", for the order of an unclear date.
+    """
     found: dict[str, Row] = {}
     first_line: dict[str, int] = {}
+    heard: list[tuple[int, Heard]] = []
     for cells in rows:
         key = cells.by_column.get(id_column, "")
         if key and key in first_line:
             reason = f"already in line {first_line[key]}"
             faults.append(InputFault(name, cells.line, id_column, key, reason, "an id of its own"))
         first_line.setdefault(key, cells.line)
+        here: list[Heard] = []
         try:
-            found.setdefault(key, model.model_validate(cells.by_column, context=FROM_TEXT))
+            context = listening(here, units=units, **FROM_TEXT)
+            found.setdefault(key, model.model_validate(cells.by_column, context=context))
         except ValidationError as error:
             faults += from_validation(error, model, name, lambda _, line=cells.line: line)  # type: ignore[misc]  # mypy reads no default in a lambda
+        heard += [(cells.line, said) for said in here]
+    faults.tell(name, heard)
     return tuple(found[key] for key in sorted(found))

@@ -134,7 +134,8 @@ def _mixing(value: Any, info: ValidationInfo) -> Any:
         return value
     if isinstance(value, str) and not re.search("[0-9]", value):
         raise refusal("not known", MIXING_ALLOWED)
-    return Quantity("speed", 0.0, 2.0).read(value, text_only=from_text(info) and not isinstance(value, float))
+    speed = Quantity("speed", 0.0, 2.0)
+    return speed.read(value, text_only=from_text(info) and not isinstance(value, float), info=info)
 
 
 class Wort(Frozen):

@@ -62,10 +62,15 @@ def model_in(annotation: Any) -> type[BaseModel] | None:
     return next((found for inner in get_args(annotation) if (found := model_in(inner))), None)
 
 
+def ways_written(field: FieldInfo) -> list[Quantity | Number | Choice | Written]:
+    """All that says how the values of a field are written."""
+    return [*_annotations(field.metadata), *_annotations(get_args(field.annotation))]
+
+
 def _key(name: str, field: FieldInfo, means: str) -> Key:
     table = model_in(field.annotation)
     many = "tuple" in str(field.annotation)
-    said = [*_annotations(field.metadata), *_annotations(get_args(field.annotation))]
+    said = ways_written(field)
     written = "; ".join(dict.fromkeys(one.written for one in said))
     if table is None and many and not any(isinstance(one, Written) for one in said):
         written = f"list of: {written}"

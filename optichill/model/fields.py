@@ -12,7 +12,6 @@ from __future__ import annotations
 import datetime
 import math
 import numbers
-import re
 from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import FrozenInstanceError, dataclass
@@ -25,20 +24,53 @@ from pydantic import (
     ConfigDict,
     GetCoreSchemaHandler,
     StrictBool,
+    ValidationError,
     ValidationInfo,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from optichill import display, units
+from optichill.errors import shown
 from optichill.materials import MATERIALS
+from optichill.model import dates
 from optichill.units import QuantityError
 
-FROM_TEXT = {"text": True}
+FROM_TEXT: dict[str, Any] = {"text": True}
+
+
+@dataclass(frozen=True)
+class Heard:
+    """Something that was not written as it should be and was understood all the same, or left out.
+
+    field : key or column; text : what was made of it; group : of all in a group one is told.
+    """
+
+    field: str
+    text: str
+    group: str
 
 
 def from_text(info: ValidationInfo) -> bool:
     """Whether a file is being read."""
     return bool(info.context and info.context.get("text"))
+
+
+def listening(heard: list[Heard], **context: Any) -> dict[str, Any]:
+    """The context in which what is `Heard` is kept in a list.
+
+    Of a file it is FROM_TEXT as well; `units` says in whose country an unclear date was written.
+    """
+    return {**context, "heard": heard}
+
+
+def _hear(info: ValidationInfo, text: str, group: str) -> bool:
+    """Keep what was made of a value; False where nobody listens."""
+    heard = (info.context or {}).get("heard")
+    if heard is not None:
+        heard.append(Heard(str(info.field_name or ""), text, group))
+    return heard is not None
 
 
 class Frozen(BaseModel):
@@ -82,32 +114,58 @@ class Quantity:
         return core_schema.with_info_before_validator_function(self._read, handler(source))
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
-        return self.read(value, text_only=from_text(info))
+        return self.read(value, text_only=from_text(info), info=info)
 
-    def read(self, value: Any, *, text_only: bool) -> float:
+    def read(self, value: Any, *, text_only: bool, info: ValidationInfo | None = None) -> float:
         """The SI value, or a refusal with the allowed range."""
+        bare = not isinstance(value, str | bool) and not text_only and not units.is_pint(value)
         try:
             if units.is_pint(value):
                 value = units.converted(value, self.kind)
-            elif isinstance(value, str | bool) or text_only:
-                value = units.parse(value, self.kind)
+            elif not bare:
+                written = value
+                value, heard = units.read(written, self.kind)
+                if heard and info is not None:
+                    _hear(info, f"{shown(str(written))} read as {heard}", heard.lstrip("+-.0123456789/ "))
         except QuantityError as error:
             raise refusal(error.reason, error.allowed) from None
-        return self._within(value)
+        return self._within(value, bare)
 
-    def _within(self, value: Any) -> float:
+    def _within(self, value: Any, bare: bool) -> float:
         try:
             found = float(value) if isinstance(value, numbers.Real) else math.nan
         except OverflowError:  # a whole number may be larger than any float
             found = math.inf
         if not math.isfinite(found):
             raise refusal("not a finite number", self.range_text())
-        if found < self.least or (self.above and found == self.least):
-            none = "must be larger than 0" if self.least == 0 and self.kind != "temperature" else "too small"
-            raise refusal("too cold" if self.kind == "temperature" else none, self.range_text())
-        if found > self.most:
-            raise refusal("too hot" if self.kind == "temperature" else "too large", self.range_text())
+        if not self._holds(found):
+            raise refusal(self._outside(found) + (self._taken_as(found) if bare else ""), self.range_text())
+        if bare and self.kind == "gravity" and 0.98 <= found <= 1.2:
+            reason = f"looks like a specific gravity{self._taken_as(found)} or '{found:.10g} degP'"
+            raise refusal(reason, self.range_text())
         return found
+
+    def _holds(self, found: float) -> bool:
+        return self.least <= found <= self.most and not (self.above and found == self.least)
+
+    def _outside(self, found: float) -> str:
+        """On which side of the range it lies."""
+        if found > self.least and found > self.most:
+            return "too hot" if self.kind == "temperature" else "too large"
+        if self.kind == "temperature":
+            return "too cold"
+        return "must be larger than 0" if self.least == 0 else "too small"
+
+    def _taken_as(self, found: float) -> str:
+        """What a bare number was taken for, and which units would make it one that is allowed."""
+        fit = []
+        for unit in units.units_of(self.kind)[:5]:
+            with suppress(QuantityError):
+                text = f"{found:.10g} {unit}"
+                if unit != units.si_unit(self.kind) and self._holds(units.parse(text, self.kind)):
+                    fit.append(f"'{text}'")
+        said = f": read as {found:.10g} {units.si_unit(self.kind)}, for a bare number is SI"
+        return f"{said}; with its unit it could be {' or '.join(fit)}" if fit else said
 
     @property
     def written(self) -> str:
@@ -204,9 +262,26 @@ def _yes_or_no(value: Any) -> bool:
     raise refusal("not known", "yes, no")
 
 
+def _left_out(blank: Any) -> WrapValidator:
+    """Of a field that acts on nothing: what cannot be read is told, left out, and never blocks."""
+
+    def read(value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
+        try:
+            return handler(value)
+        except ValidationError as error:
+            reason = error.errors(include_url=False)[0]["msg"]
+            said = f"{shown(str(value))} left out, for it acts on nothing: {reason}"
+            if not _hear(info, said, f"left out of {info.field_name}"):
+                raise
+            return blank
+
+    return WrapValidator(read)
+
+
 KELVIN = 273.15
 
 Text = Annotated[str, BeforeValidator(_words), Written("text")]
+Remark = Annotated[Text, _left_out("")]
 Flag = Annotated[StrictBool, Written("true, false")]
 MetalName = Annotated[str, Choice(MATERIALS)]
 YesNo = Annotated[bool, BeforeValidator(_yes_or_no), Written("yes, no")]
@@ -222,19 +297,30 @@ Temperature = Annotated[float, Quantity("temperature", KELVIN, KELVIN + 105.0)]
 WaterTemperature = Annotated[float, Quantity("temperature", KELVIN, KELVIN + 60.0)]
 AirTemperature = Annotated[float, Quantity("temperature", KELVIN - 30.0, KELVIN + 60.0)]
 Time = Annotated[float, Quantity("time", 0.0, 86400.0, above=True)]
+ChillTime = Annotated[float, Quantity("time", 60.0, 86400.0)]  # no coil is so fast: 40 s were 40 minutes
 Flow = Annotated[float, Quantity("flow", 0.1 / 6e4, 500.0 / 6e4)]
 Mass = Annotated[float, Quantity("mass", 0.0, 500.0, above=True)]
 Speed = Annotated[float, Quantity("speed", 0.0, 2.0)]
 Turns = Annotated[float, Number(0.5, 500.0)]
 
 
-def _date(value: Any) -> datetime.date:
+def _date(value: Any, info: ValidationInfo) -> datetime.date:
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value
-    if isinstance(value, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value.strip()):
-        with suppress(ValueError):  # the right shape, but no such day
-            return datetime.date.fromisoformat(value.strip())
-    raise refusal("not a date", "year-month-day, such as 2026-11-01")
+    days = dates.readings(value) if isinstance(value, str) else {}
+    if not days:
+        raise refusal("not a date", dates.ISO)
+    order = next(iter(days))
+    if len(days) > 1:
+        units_there = (info.context or {}).get("units")
+        if units_there is None:
+            raise refusal(f"can be {' or '.join(map(str, days.values()))}", dates.ISO)
+        order = "month first" if units_there == "us" else "day first"
+    if value.strip() != str(days[order]):
+        said = f", {order}, as where units are {units_there}" if len(days) > 1 else ""
+        _hear(info, f"{shown(value)} read as {days[order]}{said}", f"date {order if said else ''}")
+    return days[order]
 
 
 Date = Annotated[datetime.date, BeforeValidator(_date), Written("year-month-day")]
+RemarkDate = Annotated[Date | None, _left_out(None)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from statistics import median
+
 from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
@@ -122,9 +124,28 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
         tees = any(LAYOUTS[name].tees for name in brewhouse.workshop.layouts)
         if tees and not any(f.used_at == "tee" for f in stock.fittings):
             said.append("fittings.csv has no tee: two tubes side by side are left out")
+    said += _cheap(stock, brewhouse.stock.currency)
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
     return said
+
+
+CHEAP = 0.1
+"""Of the median of the other tubes, per metre: a price below is more likely a slip than a bargain."""
+
+
+def _cheap(stock: Stock, currency: str) -> list[str]:
+    """Tubes at less than a tenth of what a metre of the others costs."""
+    per_metre = {tube.stock_id: tube.cost / tube.length for tube in stock.tubing if not tube.owned}
+    if len(per_metre) < 2:
+        return []
+    usual = median(sorted(per_metre.values())[1:])  # of the others, whichever of the cheap ones is looked at
+    return [
+        f"tubing.csv: price of {stock_id} is {price:.2g} {currency} a metre, "
+        f"the others cost {usual:.2g} {currency}: is it the price of the whole roll?"
+        for stock_id, price in per_metre.items()
+        if price < CHEAP * usual
+    ]
 
 
 def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:

@@ -10,18 +10,19 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator, model_validator
+from pydantic import BeforeValidator, ValidationInfo, model_validator
 
 from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
     KELVIN,
     Choice,
-    Date,
     Flow,
     Frozen,
     MetalName,
     Money,
     Quantity,
+    Remark,
+    RemarkDate,
     Text,
     TubeDiameter,
     TubeLength,
@@ -67,7 +68,7 @@ class Tube(Priced):
 
     stock_id: Text
     """Id of the row, unlike all others."""
-    description: Text = ""
+    description: Remark = ""
     """Remark: how the shop calls it."""
     material: MetalName
     """Metal."""
@@ -79,9 +80,9 @@ class Tube(Priced):
     """Wall."""
     length: TubeLength
     """Length of the roll."""
-    checked: Date | None = None
+    checked: RemarkDate = None
     """Remark: when the price was looked up."""
-    source: Text = ""
+    source: Remark = ""
     """Remark: where the price is from."""
 
     @model_validator(mode="after")
@@ -106,7 +107,7 @@ class Form(Priced):
 
     form_id: Text
     """Id of the row, unlike all others."""
-    description: Text = ""
+    description: Remark = ""
     """Remark: what it is."""
     outer_diameter: FormDiameter = math.nan
     """Outside diameter of the form; or give circumference."""
@@ -146,7 +147,7 @@ class Fitting(Priced):
 
     fitting_id: Text
     """Id of the row, unlike all others."""
-    description: Text = ""
+    description: Remark = ""
     """Remark: what it is."""
     outer_diameter: TubeDiameter | None = None
     """Tube that it fits; empty for any."""
@@ -162,7 +163,7 @@ _CURVE_EXAMPLE = "0 L/min @ 3.5 m; 5 L/min @ 3.0 m"
 Curve = tuple[tuple[float, float], ...]
 
 
-def _curve(value: Any) -> Curve:
+def _curve(value: Any, info: ValidationInfo) -> Curve:
     """Points of a curve, as text or, in Python, as pairs."""
     pairs = _pairs(value) if isinstance(value, str) else value
     if not isinstance(pairs, list | tuple) or not all(
@@ -171,7 +172,9 @@ def _curve(value: Any) -> Curve:
         raise refusal("not pairs of flow and head", _CURVE_EXAMPLE)
     flow, head = Quantity("flow", 0.0, 500 / 6e4), Quantity("head", 0.0, 100.0)
     text = isinstance(value, str)
-    points = [(flow.read(a, text_only=text), head.read(b, text_only=text)) for a, b in pairs]
+    points = [
+        (flow.read(a, text_only=text, info=info), head.read(b, text_only=text, info=info)) for a, b in pairs
+    ]
     flows, heads = [at for at, _ in points], [lifts for _, lifts in points]
     if len(points) < 2 or flows != sorted(set(flows)) or heads != sorted(heads, reverse=True):
         raise refusal("not a falling curve", "two points or more, flow rising and head falling")
@@ -196,7 +199,7 @@ class Pump(Priced):
 
     pump_id: Text
     """Id of the row, unlike all others."""
-    description: Text = ""
+    description: Remark = ""
     """Remark: what it is."""
     curve: Annotated[Curve, BeforeValidator(_curve), Written(f"such as {_CURVE_EXAMPLE}")] = ()
     """Points of flow and head, flow rising; or give max_flow and max_head."""

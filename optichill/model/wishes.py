@@ -6,7 +6,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, model_validator
 
-from optichill.model.fields import Frozen, Money, Number, Quantity, Time, Written, refusal
+from optichill.model.fields import ChillTime, Frozen, Money, Number, Quantity, Written, refusal
 from optichill.workshop.difficulty import BANDS, band_limit
 
 DIFFICULTY_WORDS = {words: band_limit(words) for words in BANDS}
@@ -34,7 +34,7 @@ class Limits(Frozen):
     chance : probability with which the chill time must be kept, None: the median must.
     """
 
-    chill_time: Time | None = None
+    chill_time: ChillTime | None = None
     """Longest chill, or a table { within, chance }."""
     chance: Chance | None = None
     """Chance with which the chill time must be kept; goes with chill_time."""
@@ -87,9 +87,9 @@ class Wish(Frozen):
 class TimeWish(Wish):
     """Chill time [s]."""
 
-    good: Time
+    good: ChillTime
     """A chill time that would be good."""
-    acceptable: Time
+    acceptable: ChillTime
     """One that is still acceptable."""
 
 

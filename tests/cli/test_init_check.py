@@ -375,12 +375,12 @@ def test_eight_enters_give_the_defaults(tmp_path: Path) -> None:
 
 def test_answers_go_into_the_file_and_wrong_ones_are_asked_again(tmp_path: Path) -> None:
     answers = [
-        'Shed "2"', "us", "14", "14 in", "15 in", "12 gal", "6 gal", "68 degF", "57 F", "57 degF", "unknown"
+        'Shed "2"', "us", "14", "14 in", "15 in", "12 gal", "6 gal", "68 degF", "57 deg", "57 degF", "unknown"
     ]  # fmt: skip
     out = answered(tmp_path, answers)
     assert "add a unit: mm, cm, m, in, ft" in out  # 14
     assert "10 gal" in out  # 12 gal is more than the brim: pi/4 14^2 15 in3 / 231 = 10.0 gal
-    assert "write degF" in out  # 57 F
+    assert "unknown unit 'deg'" in out  # 57 deg
     house = load(tmp_path).brewhouse
     assert (house.name, house.units, house.stock.currency) == ('Shed "2"', "us", "USD")
     assert house.kettle.inside_diameter == pytest.approx(14 * 0.0254)

@@ -259,6 +259,8 @@ SPREADSHEET = {
     "everything quoted": b"\n".join(
         b",".join(b'"' + cell + b'"' for cell in line.split(b",")) for line in PLAIN.splitlines()
     ),
+    "semicolons": PLAIN.replace(b",", b";"),
+    "semicolons and decimal commas": PLAIN.replace(b",", b";").replace(b".", b","),
     "other column order": b"\n".join(b",".join(reversed(x.split(b","))) for x in PLAIN.splitlines()),
 }
 
@@ -279,7 +281,6 @@ REFUSED = [
         PLAIN.replace(b"soft,copper,annealed,3/8", b"weich gegl\xfcht,copper,annealed,3/8"),
         "tubing.csv:3: file",
     ),
-    (PLAIN.replace(b",", b";"), "tubing.csv:1: header: separated by semicolons"),
     (PLAIN.replace(b",", b"\t"), "tubing.csv:1: header: separated by tabs"),
     (b"", "tubing.csv: file: empty"),
     (PLAIN.splitlines()[0], "tubing.csv: file: no rows below the header"),
