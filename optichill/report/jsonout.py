@@ -11,7 +11,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
-from optichill.report.screen import stirring, ways_text
+from optichill.report.screen import misfits, stirring, ways_text
 from optichill.report.warnings import of_design, of_given
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
@@ -82,6 +82,9 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
+    for step, text in misfits(answer):
+        change = {"limit": step.limit, "bound": step.now, "short_by": abs(step.now - step.to)}
+        advice.append({"kind": "does not fit", "text": text, "change": change, "gain": None})
     for way in answer.warm_tap_remedies:
         change = {"end_K": way.temperature, "chill_time_s": way.time, "ice_kg": way.ice}
         text = ways_text(way, answer.basis.brewhouse.units)

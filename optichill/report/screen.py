@@ -13,7 +13,8 @@ from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.reasons import because
-from optichill.report.warnings import of_design
+from optichill.report.warnings import broken, of_design
+from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 from optichill.workshop.cautions import cautions_for
@@ -280,6 +281,7 @@ def nothing_fits(answer: Answer) -> list[str]:
     for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
         said = " and ".join(LIMITS[n].words for n in names)
         lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
+    lines += entry("DOES NOT FIT", *(text for _, text in misfits(answer)[:3]))
     if any("target" in names for names in found.sets):
         lines += _too_warm(answer)
     if answer.stirred is not None:
@@ -294,6 +296,16 @@ def nothing_fits(answer: Answer) -> list[str]:
         )
         lines += entry(f"WAY OUT {number}", steps, opens)
     return lines
+
+
+def misfits(answer: Answer) -> list[tuple[Step, str]]:
+    """What the nearest coils ask of limits that nobody can move so far, and what helps instead."""
+    steps = answer.conflicts.misfits if answer.conflicts is not None else ()
+    return [
+        (s, f"at the nearest coil, {broken(s.limit, s.to, s.now, answer.basis)} {LIMITS[s.limit].helps}")
+        for s in steps
+        if LIMITS[s.limit].helps
+    ]
 
 
 def stirring(answer: Answer) -> str:
