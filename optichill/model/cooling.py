@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, ValidationInfo
 
 from optichill.model.coil import Coil
 from optichill.model.fields import (
@@ -22,6 +22,7 @@ from optichill.model.fields import (
     Volume,
     WaterTemperature,
     Written,
+    from_text,
 )
 from optichill.properties.water import density as water_density
 from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath
@@ -32,10 +33,10 @@ ICED = ("ice bath", "precooled tap")
 ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
 
 
-def _until(value: Any) -> Any:
+def _until(value: Any, info: ValidationInfo) -> Any:
     if isinstance(value, str) and value == "best":
         return value
-    return _UNTIL.read(value, text_only=isinstance(value, str))
+    return _UNTIL.read(value, text_only=from_text(info))
 
 
 _UNTIL = Quantity("temperature", KELVIN, KELVIN + 105.0)

@@ -92,7 +92,6 @@ class Rating(QuickRating):
 
     curve: CoolDownCurve
     energy: Energy
-    difference: float | None
     closest: float
     scalding: float
     warm_tap_remedies: tuple[Remedy, ...] = ()
@@ -107,22 +106,22 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     """How the coil chills the batch; whatever limit it breaks is only told."""
     seen, one, scenario = _glance(basis, coil)
     # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
-    time = seen.prediction.chill_time
-    meets = time is not None
+    meets = seen.prediction.chill_time is not None
     run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-6 if meets else 1e-4)
     curve = _curve(one, scenario, run)
-    marched = known(run.time[0])
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
-    own["prediction"] = replace(seen.prediction, marched_time=marched)
+    told = own["prediction"] = seen.prediction.beside(run, 0)
+    own["limits"] = told.told_in(seen.limits)
     own["uses"] = tuple(uses(CoilPerformance(one, scenario, PRECISE), curve.wort[:, None]))
     return Rating(
         **own,
         curve=curve,
         energy=_energy(one, scenario, run),
-        difference=None if time is None or marched is None else marched / max(time, 1e-9) - 1.0,
         closest=float(run.T_end[0]),
         scalding=_scalding(one, scenario, run),
-        warm_tap_remedies=warm_tap_remedies(basis, one) if time is None and not one.parallel else (),
+        warm_tap_remedies=warm_tap_remedies(basis, one)
+        if told.chill_time is None and not one.parallel
+        else (),
     )
 
 

@@ -240,15 +240,21 @@ def _ranked_by(answer: Answer) -> list[str]:
 
 
 def _checked(answer: Answer) -> list[str]:
-    pairs = [(d.prediction.marched_time, d.prediction.chill_time) for d in answer.designs]
-    off = [abs(m / t - 1.0) for m, t in pairs if m is not None and t is not None]
-    if not off:
+    found = [d.prediction for d in answer.designs if d.prediction.checked]
+    if not found:
         return []
-    return entry(
-        "CHECKED",
-        f"{answer.enumerated:,} combinations weighed, {answer.front:,} left that nothing beats; worked out a "
-        f"second way, in steps of time, the shortlist agrees within {max(100 * max(off), 0.01):.2f} %",
-    )
+    weighed = f"{answer.enumerated:,} combinations weighed, {answer.front:,} left that nothing beats"
+    said = agreement(found)
+    second = f"; worked out a second way, in steps of time, the shortlist {said}" if said else ""
+    return entry("CHECKED", f"{weighed}{second}")
+
+
+def agreement(found: list[Prediction]) -> str:
+    """How well two ways of working out agree; nothing where they do not, which is a warning."""
+    off = [abs(p.difference) for p in found if p.difference is not None]
+    if not off or not all(p.agrees for p in found):
+        return ""
+    return f"agrees within {max(100.0 * max(off), 0.01):.2f} %"
 
 
 def not_sure(inputs: Inputs) -> list[str]:
@@ -339,6 +345,8 @@ def ways_text(way: Remedy, units: str) -> str:
     """One way out of a warm tap, in figures."""
     ice = f"{show(way.ice, 'mass', units)} of ice ({words.bags(way.ice, units)})"
     reached = words.degrees(way.temperature, units)
+    if way.kind == "fridge" and way.time is None:
+        return f"stopping at {reached} and letting a fridge do the rest: {reached} is out of reach too"
     if way.kind == "fridge":
         time = about(way.time)
         return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"

@@ -97,9 +97,24 @@ def _hose(outlet: float, basis: DesignBasis) -> list[str]:
     ]
 
 
+def _disagreement(p: Prediction) -> list[str]:
+    """That two ways of working out the time do not agree, and which of the two is told."""
+    if p.agrees:
+        return []
+    marched, other = (
+        "out of reach" if time is None else f"{time / 60.0:.0f} min"
+        for time in (p.marched_time, p.quadrature_time)
+    )
+    apart = "" if p.difference is None else f", {100.0 * abs(p.difference):.1f} % apart"
+    return [
+        f"the time failed its own check: in steps of time it is {marched}, which is told; worked out over "
+        f"temperature, {other}{apart}. Trust neither to the minute."
+    ]
+
+
 def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     """Wort that stays hot above the coil, and ice that runs out."""
-    u, said = basis.brewhouse.units, []
+    u, said = basis.brewhouse.units, _disagreement(p)
     target = basis.scenario.T_target
     if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         said.append(

@@ -263,7 +263,7 @@ TINY = 1e-12
 
 
 def _joined(e: Exchange, area: Array) -> Exchange:
-    """Two tubes as one coil: heat and flow add, the outlets mix, U is the mean over the surface, 0 without one."""
+    """Two tubes as one coil: heat and flow add, the outlets mix, U is the mean over any surface."""
     m_dot = e.m_dot.sum(axis=-2)
     return replace(
         e,
