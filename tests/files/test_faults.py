@@ -69,7 +69,7 @@ BREWHOUSE = [
         '"120 gpm"\nstatic_pressure = "3 bar"\nhose_bore = "12.5 mm"',
         [
             "brewhouse.toml:12: tap.open_flow",
-            "454 L/min does not come out of 10 m",
+            "454.2 L/min does not come out of 10 m",
             "at most",
             "unusual = true",
         ],
