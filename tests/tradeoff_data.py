@@ -101,6 +101,7 @@ def detail(design: dict[str, Any]) -> dict[str, Any]:
             ["room to the floor", "32 mm", "at least 25 mm", "7 mm", "holds"],
             ["bend of the risers", "30 mm", "at least 30 mm", "none", "broken"],
         ],
+        "warnings": ["Running, water leaves at 72 °C at first: use a hose rated 100 °C."],
         "against": ["It costs 12 EUR less than number 1 and takes 3 minutes longer."],
         "facts": [
             ["tube", "10 mm outside, 1 mm wall"],

@@ -18,10 +18,12 @@ from optichill.cli.common import (
 @click.command("check")
 @brewhouse_argument
 @click.option("--keys", is_flag=True, help="Print a page of all keys and columns, and read nothing.")
+@click.option("--coil", "coil_file", metavar="COIL", help="A coil file to check besides.")
 @shared_options
 def command(
     brewhouse: str | None,
     keys: bool,
+    coil_file: str | None,
     json_file: str | None,
     units: str | None,
     seed: int,
@@ -36,13 +38,13 @@ def command(
     from optichill import api
 
     if keys:
-        if brewhouse or json_file or units:
-            raise click.UsageError("--keys prints its page alone: no BREWHOUSE, --json or --units")
+        if brewhouse or coil_file or json_file or units:
+            raise click.UsageError("--keys prints its page alone: no BREWHOUSE, --coil, --json or --units")
         say(api.keys())
         return
-    check_places(brewhouse, out, json_file, force=force)
+    check_places(brewhouse, out, json_file, force=force, coil=coil_file)
     try:
-        problem = api.read(brewhouse, units=units)
+        problem = api.read(brewhouse, coil=coil_file, units=units)
     except api.InputFaults as error:
         document = api.faulty(brewhouse, error)
         if json_file:

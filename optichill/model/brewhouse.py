@@ -15,6 +15,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
+from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model import cooling_checks
 from optichill.model.coil import UNSET
@@ -44,9 +45,14 @@ from optichill.model.fields import (
 from optichill.model.wishes import Limits, Wishes
 from optichill.properties.mains import mains_temperature
 from optichill.thermal.batch import MIXING_WORDS
+from optichill.thermal.hydraulics import open_flow_of_hose
 
 ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
 _SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
+HIGHEST_PRESSURE = 1e6
+"""Most that a house's pipes are made for [Pa] (EN 806-2, M): taken where the tap has no gauge."""
+MEASURED_OFF = 1.25
+"""How far a bucket and a clock may stand above what the hose is worked out to give (OWN)."""
 SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
 
 
@@ -138,6 +144,21 @@ def _mixing(value: Any, info: ValidationInfo) -> Any:
     return speed.read(value, text_only=from_text(info) and not isinstance(value, float), info=info)
 
 
+WARMEST_PITCH = KELVIN + 45.0
+"""Warmest wort that any yeast or culture is pitched into [K] (common practice, no source)."""
+
+_MEANT = "{}; or `unusual = true` under [wort] if it is meant"
+
+
+def _too_warm_to_pitch(T: float) -> str:
+    """Why a target is taken for a slip; the same number in °F may be the one that was meant."""
+    said = f"{show(T, 'temperature', 'metric')} is no wort to pitch yeast into"
+    read = (T - KELVIN - 32.0) / 1.8
+    if 0.0 <= read <= WARMEST_PITCH - KELVIN:
+        said += f" ({T - KELVIN:.3g} °F would be {read:.3g} °C)"
+    return said
+
+
 class Wort(Frozen):
     """The wort [m3 hot in the kettle without the coil, degP, K].
 
@@ -169,6 +190,8 @@ class Wort(Frozen):
     """Speed of a whirlpool besides the stirring."""
     ambient_temperature: AirTemperature = KELVIN + 20.0
     """Air round the kettle."""
+    unusual: Flag = False
+    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap stronger than its hose."""
 
     @model_validator(mode="before")
     @classmethod
@@ -196,6 +219,12 @@ class Wort(Frozen):
             settle(self, volume=(self.into_fermenter + self.left_behind) / SHRINKAGE)
         if self.target_temperature >= self.start_temperature:
             raise refusal("not below start_temperature", "colder than the start", "target_temperature")
+        if self.target_temperature > WARMEST_PITCH and not self.unusual:
+            raise refusal(
+                _too_warm_to_pitch(self.target_temperature),
+                _MEANT.format("0 °C to 45 °C"),
+                "target_temperature",
+            )
         self._settle_smallest()
         return self
 
@@ -290,6 +319,25 @@ class Tap(Frozen):
     def pressure(self) -> float:
         """Static pressure [Pa], ASSUMED_PRESSURE when there is no gauge."""
         return ASSUMED_PRESSURE if self.static_pressure is None else self.static_pressure
+
+    def refuse_more_than_flows(self) -> None:
+        """Refuse a measured flow that hose and pressure cannot give; a pressure nobody read is taken high."""
+        pressure = HIGHEST_PRESSURE if self.static_pressure is None else self.static_pressure
+        most = MEASURED_OFF * open_flow_of_hose(
+            static_pressure=pressure,
+            hose_bore=self.hose_bore,
+            hose_length=self.hose_length,
+            T=self.temperature,
+        )
+        if self.open_flow is None or self.open_flow <= most:
+            return
+        bore, length = show(self.hose_bore, "tube", "metric"), show(self.hose_length, "long_length", "metric")
+        flow, given = show(most, "flow", "metric"), show(self.open_flow, "flow", "metric")
+        reason = (
+            f"{given} does not come out of {length} of {bore} hose, which gives at most {flow} "
+            f"at {show(pressure, 'pressure', 'metric')}: a gallon for a litre, an hour for a minute?"
+        )
+        raise refusal(reason, _MEANT.format(f"at most {flow}, or a wider `hose_bore`"), "tap.open_flow")
 
 
 VALVE_SETTINGS = {
@@ -387,6 +435,8 @@ class Brewhouse(Frozen):
             if self.tap is None:
                 raise refusal("missing: nothing cools the wort", "[tap], or [[cooling]] with a pump", "tap")
             settle(self, cooling=(CoolingStage(source="tap"),))
+        if self.tap is not None and not self.wort.unusual:
+            self.tap.refuse_more_than_flows()
         if self.wort.volume > self.kettle.capacity:
             brim = f"at most {self.kettle.capacity * 1e3:.1f} L, the brim"
             key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)

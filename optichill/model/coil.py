@@ -7,9 +7,12 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
+from optichill.display import show, trim
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
+    THICKEST,
+    THINNEST,
     Choice,
     CoilDiameter,
     Flow,
@@ -153,7 +156,17 @@ class Coil(Frozen):
             raise refusal(
                 "heavier than a solid rod of this length", "the dry coil without its ends", "weight"
             )
-        settle(self, wall=(self.outer_diameter - math.sqrt(bore_2)) / 2)
+        wall = (self.outer_diameter - math.sqrt(bore_2)) / 2
+        if not THINNEST <= wall <= THICKEST:
+            weight, length = show(self.weight, "mass"), show(self._tube_weighed, "long_length")
+            reason = f"{weight} on {length} of this tube gives a wall of {wall * 1e3:.2f} mm"
+            raise refusal(
+                reason,
+                f"a wall of {THINNEST * 1e3:g} to {THICKEST * 1e3:g} mm: weigh the dry coil, measure "
+                "bought_length and outer_diameter again",
+                "weight",
+            )
+        settle(self, wall=wall)
 
     def _refuse_nonsense(self) -> None:
         if self.wall >= self.outer_diameter / 2:
@@ -198,13 +211,13 @@ class Coil(Frozen):
     def mismatches(self) -> tuple[str, ...]:
         """Where measured sizes disagree with the rest: more than 3 mm, 5 % of length, 10 % of weight."""
         said = []
-        if self.outside_across is not None:
-            off = self.outside_across - self.outer_diameter - self.mean_diameter
-            if abs(off) > 0.003:
-                said.append(f"outside_across and mean_diameter differ by {abs(off) * 1e3:.0f} mm")
+        across = self.mean_diameter + self.outer_diameter
+        if self.outside_across is not None and abs(self.outside_across - across) > 0.003:
+            told, drawn = (f"{trim(size * 1e3, 1)} mm" for size in (self.outside_across, across))
+            said.append(f"outside_across is {told}, by mean_diameter and tube it is {drawn}")
         if self.overall_height is not None and abs(self.overall_height - self.height) > 0.003:
-            off = abs(self.overall_height - self.height)
-            said.append(f"overall_height is {off * 1e3:.0f} mm off {self.turns:g} turns of this pitch")
+            told, drawn = (f"{trim(size * 1e3, 1)} mm" for size in (self.overall_height, self.height))
+            said.append(f"overall_height is {told}, {self.turns:g} turns of this pitch stand {drawn}")
         cut = self.helix_length + self.riser_length_in + self.riser_length_out
         if self.bought_length is not None and abs(cut - self.bought_length) > 0.05 * self.bought_length:
             said.append(f"bought_length is {self.bought_length:.2f} m, turns and risers take {cut:.2f} m")

@@ -22,6 +22,7 @@ from optichill.model.fields import (
     Volume,
     WaterTemperature,
     Written,
+    from_text,
 )
 from optichill.properties.water import density as water_density
 from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath
@@ -35,7 +36,7 @@ ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
 def _until(value: Any, info: ValidationInfo) -> Any:
     if isinstance(value, str) and value == "best":
         return value
-    return _UNTIL.read(value, text_only=isinstance(value, str), info=info)
+    return _UNTIL.read(value, text_only=from_text(info), info=info)
 
 
 _UNTIL = Quantity("temperature", KELVIN, KELVIN + 105.0)

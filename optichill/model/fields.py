@@ -289,7 +289,9 @@ Money = Annotated[float, Number(0.0, 1e6)]
 Size = Annotated[float, Quantity("length", 0.0, 10.0, above=True)]
 Gap = Annotated[float, Quantity("length", 0.0, 1.0)]
 TubeDiameter = Annotated[float, Quantity("length", 0.003, 0.060)]
-Wall = Annotated[float, Quantity("length", 0.0002, 0.005)]
+THINNEST, THICKEST = 0.0002, 0.005
+"""Walls that tube is sold with [m]."""
+Wall = Annotated[float, Quantity("length", THINNEST, THICKEST)]
 TubeLength = Annotated[float, Quantity("length", 0.2, 1000.0)]
 CoilDiameter = Annotated[float, Quantity("length", 0.03, 2.0)]
 Volume = Annotated[float, Quantity("volume", 0.0, 2.0, above=True)]

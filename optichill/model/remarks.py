@@ -69,10 +69,17 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str
         said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
     said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
-    if coil is not None:
-        said += coil.mismatches()
-        said += _against_stock(coil, stock, brewhouse.units)
-    return tuple(said)
+    for place, stage in enumerate(brewhouse.cooling, 1):
+        if stage.precooler is not None:
+            said += [f"cooling[{place}].precooler: {text}" for text in stage.precooler.mismatches()]
+    return (*said, *about_coil(coil, stock, brewhouse.units))
+
+
+def about_coil(coil: Coil | None, stock: Stock, units: str) -> tuple[str, ...]:
+    """Where a given coil contradicts itself or the lists, with both figures."""
+    if coil is None:
+        return ()
+    return (*coil.mismatches(), *_against_stock(coil, stock, units))
 
 
 def not_acting(brewhouse: Brewhouse) -> list[str]:

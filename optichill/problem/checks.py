@@ -16,6 +16,9 @@ TOLERANCE = 1e-9
 _SMALLEST_SCALE = 0.01
 """Scale of a bound of zero: 1 cm for lengths, well below a unit for the rest."""
 
+OUT_OF_HAND = 1e6
+"""Added to a miss that nobody can mend, so that it stands behind every other."""
+
 
 @dataclass(frozen=True)
 class Check:
@@ -91,3 +94,10 @@ class Checks:
     def violations(self) -> Array:
         """Shape (limits, designs), <= 0 where it holds."""
         return np.array([self.rows[name].violation for name in self.names])
+
+    def steps(self) -> Array:
+        """Shape (limits, designs): how far each limit would have to move, <= 0 where it holds; what is out of
+        a person's hand comes behind all that is not."""
+        rows = {name: self.rows[name] for name in self.names}
+        beyond = [c.broken & LIMITS[name].out_of_hand(c.value, c.bound) for name, c in rows.items()]
+        return self.violations() + np.where(beyond, OUT_OF_HAND, 0.0)

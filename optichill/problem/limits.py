@@ -9,8 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array, Mask, floats
 from optichill.display import FOOT, INCH, US_GALLON
+from optichill.geometry.riser_bends import NEVER
 from optichill.model.brewhouse import Kettle
+from optichill.thermal.cooldown import LONGEST
 
 
 @dataclass(frozen=True)
@@ -33,27 +39,34 @@ VOLUME, TUBE_LENGTH = Shown("exact_volume", 1e-3, 0.1 * US_GALLON), Shown("long_
 LENGTH = Shown("length", 1e-3, INCH / 16.0)
 
 
+BROKEN = "{words}: {value}, wanted {bound}."
+"""What is said of a broken limit that has no sentence of its own."""
+
+
 @dataclass(frozen=True)
 class Limit:
     """All that is known of a limit but its value and bound, which are worked out where the quantity is.
 
     name : contract. at_least : the value must reach the bound; else it must not exceed it. words : "… stands
     in the way". advice : a step as advice, {now} where the bound is, {to} where it must go; None where nobody
-    can take it; never : advice where no value would do. warning : said of a coil that breaks it; {part} where
-    built-in parts ask for more; None where that has a sentence of its own. stops : why a coil that breaks it
-    altogether cannot be built, and what would help; collides : that is where nothing at all is left of a
-    room. stated : the bound is a line of the brewer's [limits]. clearance : what the brewer asks for, where
-    parts can ask for more. eased_by_valve : water drawn, so that closing the valve may mend it.
+    can take it: a kettle stays as wide as it is. furthest : how far a person can move the bound, from where
+    it is now [SI]; past it lie physics, geometry and safety. helps : what helps where it does not move.
+    warning : said of a coil that breaks it; {part} where built-in parts ask for more; None where that has a
+    sentence of its own. stops : why a coil that breaks it altogether cannot be built (before what helps);
+    collides : that is where nothing at all is left of a room. stated : the bound is a line of the brewer's
+    [limits]. clearance : what the brewer asks for, where parts can ask for more. eased_by_valve : water
+    drawn, so that closing the valve may mend it.
     """
 
     name: str
     words: str
     advice: str | None
     _: KW_ONLY
-    never: str = ""
+    furthest: Callable[[Array], Array | float] | None = None
+    helps: str = ""
     at_least: bool = False
     shown: Shown = LENGTH
-    warning: str | None = "{words}: {value}, wanted {bound}."
+    warning: str | None = BROKEN
     stops: str = ""
     collides: bool = False
     stated: bool = False
@@ -64,10 +77,29 @@ class Limit:
         """Whether a part built into the kettle sets the bound, not the clearance that the brewer wants."""
         return self.clearance is not None and bound > self.clearance(kettle) + 1e-9
 
+    def out_of_hand(self, to: ArrayLike, now: ArrayLike) -> Mask:
+        """Where nobody can move the bound from `now` to `to` [SI]."""
+        to, now = floats(to, now)
+        if self.advice is None:
+            return np.ones(np.broadcast_shapes(to.shape, now.shape), dtype=bool)
+        usual = 0.0 if self.at_least else np.inf
+        end = usual if self.furthest is None else self.furthest(now)
+        return ~(to >= end) if self.at_least else ~(to <= end)
+
+
+FREE_RIM = 0.020
+"""Free rim that no advice goes below [m]: wort near boiling stands under it (OWN, the default of the key)."""
 
 # In order of how a brewer would look for the fault.
 _ALL = (
-    Limit("chill_time", "the chill time", "allow {to} instead of {now}", shown=TIME, stated=True),
+    Limit(
+        "chill_time",
+        "the chill time",
+        "allow {to} instead of {now}",
+        furthest=lambda now: LONGEST,
+        shown=TIME,
+        stated=True,
+    ),
     Limit("target", "the temperature to reach", None, shown=TEMPERATURE, warning=None),
     Limit("budget", "the budget", "allow {to} instead of {now}", shown=MONEY, stated=True),
     Limit(
@@ -90,55 +122,61 @@ _ALL = (
         "stock_length",
         "the length of the rolls",
         "get a roll of {to} instead of {now}",
+        helps="A longer roll or fewer turns would do; no joint under the wort.",
         shown=TUBE_LENGTH,
-        stops="The roll holds {value}, the coil takes {needed}. A longer roll or fewer turns would "
-        "do; no joint under the wort.",
+        stops="The roll holds {value}, the coil takes {needed}.",
     ),
     Limit(
         "winding_radius",
         "how tightly the tube can be wound without a kink",
-        "wind tighter than is safe without filling: radius {to} instead of {now}",
+        None,
+        helps="A larger form, or tube with a thicker wall, would do.",
         at_least=True,
     ),
     Limit(
         "riser_bend",
         "how tightly the risers can be bent",
-        "bend the risers at {to} instead of {now}, with another tool",
-        never="get a lever bender or a bending spring: this tube is never bent freehand",
+        "get a lever bender or a bending spring: this tube is never bent freehand",
+        # A tube that a hand or tool can bend has its own least radius: tighter it kinks.
+        furthest=lambda now: np.where(now >= NEVER, 0.0, np.inf),
+        helps="A bender or a bending spring of a wider radius would do.",
         at_least=True,
     ),
     Limit(
         "form_height",
         "the height of the forms",
         "find a form {to} tall instead of {now}",
+        helps="A longer form of the same diameter, or fewer turns, would do.",
         stops="The form {of} is {value} tall, the turns take {needed} of it, wound touching with half"
-        " a turn to spare. A longer form of the same diameter, or fewer turns, would do.",
+        " a turn to spare.",
     ),
     Limit("gap", "the gap between turns", "let the turns stand {to} apart instead of {now}", at_least=True),
     Limit(
         "wall",
         "the room to the kettle wall",
         "accept {to} to the wall instead of {now}",
+        helps="A smaller form would do.",
         at_least=True,
         warning="{words}: {value}, wanted {bound}{part}.",
-        stops="The turns are {short} a side wider than the kettle. A smaller form would do.",
+        stops="The turns are {short} a side wider than the kettle.",
         collides=True,
         clearance=lambda kettle: kettle.wall_clearance,
     ),
     Limit(
         "mouth",
         "the mouth of the kettle",
-        "needs a mouth of {to} instead of {now}",
+        None,
+        helps="A smaller form would do; if the risers stand opposite each other, bringing them to one side "
+        "helps too.",
         warning="the coil with its risers is {value} across, the mouth of the kettle {bound}.",
-        stops="With its risers the coil is {value} across, the kettle's opening {needed}: it does not"
-        " go in. A smaller form would do; if the risers stand opposite each other, bringing "
-        "them to one side helps too.",
+        stops="With its risers the coil is {value} across, the kettle's opening {needed}: it does not go in.",
         collides=True,
     ),
     Limit(
         "floor",
         "the room to the kettle floor",
         "accept {to} to the floor instead of {now}",
+        helps="Fewer turns, set higher, would do.",
         at_least=True,
         stops="The lowest turn would stand {short} too low: in the floor or in what lies there.",
         clearance=lambda kettle: kettle.floor_clearance,
@@ -147,6 +185,7 @@ _ALL = (
         "submergence",
         "the depth of wort over the top turn",
         "accept {to} of wort over the top turn instead of {now}",
+        helps="More wort, or fewer turns, would do.",
         at_least=True,
         warning=None,
     ),
@@ -154,6 +193,7 @@ _ALL = (
         "centre",
         "what stands in the kettle's centre",
         None,
+        helps="A larger form would do.",
         at_least=True,
         stops="The turns would run into what stands in the kettle's centre, by {short}.",
         collides=True,
@@ -162,35 +202,51 @@ _ALL = (
         "layer_gap",
         "the room between the layers",
         None,
+        helps="A smaller inner or a larger outer form would do.",
         at_least=True,
-        stops="The two layers overlap by {short}. A smaller inner or a larger outer form would do.",
+        stops="The two layers overlap by {short}.",
         collides=True,
     ),
     Limit(
         "riser_gap",
         "the room for a riser outside the turns",
         "accept {to} beside the riser instead of {now}",
+        helps="A smaller form, or a tighter bend, would do.",
         at_least=True,
-        stops="The riser hits the kettle wall: {short} too far out. A smaller form, or a tighter "
-        "bend, would do.",
+        stops="The riser hits the kettle wall: {short} too far out.",
         collides=True,
     ),
     Limit(
         "riser_height",
         "the height for the bends up to the rim",
-        "accept {to} between the riser's bends instead of {now}",
+        None,
+        helps="Fewer turns, or a tighter bend, would do.",
         at_least=True,
-        stops="There is no height for the {of} riser's two bends one above the other: {short} too "
-        "little. Fewer turns, or a tighter bend, would do.",
+        stops="There is no height for the {of} riser's two bends one above the other: {short} too little.",
     ),
     Limit(
         "headspace",
         "the free rim over the hot wort",
         "accept {to} of free rim instead of {now}",
+        furthest=lambda now: FREE_RIM,
+        helps="Boil less.",
         at_least=True,
-        stops="With the coil in, the hot wort would stand {short} over the rim. Boil less.",
+        stops="With the coil in, the hot wort would stand {short} over the rim.",
     ),
-    Limit("bucket", "what the bucket holds", None, shown=VOLUME, eased_by_valve=True),
-    Limit("pump_rating", "what the pump stands", None, shown=TEMPERATURE),
+    Limit(
+        "bucket",
+        "what the bucket holds",
+        None,
+        helps="More `refills`, or a larger `bucket`, would do.",
+        shown=VOLUME,
+        eased_by_valve=True,
+    ),
+    Limit(
+        "pump_rating",
+        "what the pump stands",
+        None,
+        helps="More water or ice in the bath, or a pump rated for it, would do.",
+        shown=TEMPERATURE,
+    ),
 )
 LIMITS: dict[str, Limit] = {limit.name: limit for limit in _ALL}

@@ -31,6 +31,7 @@ from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.march import March, MarchedPiece, heat_given_up, march
+from optichill.thermal.performance_curve import MANY_FILLS
 from optichill.thermal.validity import Use, uses
 
 PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True, steps=12.0)
@@ -92,7 +93,6 @@ class Rating(QuickRating):
 
     curve: CoolDownCurve
     energy: Energy
-    difference: float | None
     closest: float
     scalding: float
     warm_tap_remedies: tuple[Remedy, ...] = ()
@@ -107,22 +107,24 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     """How the coil chills the batch; whatever limit it breaks is only told."""
     seen, one, scenario = _glance(basis, coil)
     # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
-    time = seen.prediction.chill_time
-    meets = time is not None
-    run = march(one, scenario, PRECISE if meets else FINE, rtol=1e-6 if meets else 1e-4)
+    meets = seen.prediction.chill_time is not None
+    # Many fillings are marched one by one: each need not be told to the millionth.
+    close = 1e-5 if any(source.fills >= MANY_FILLS for source in scenario.sources) else 1e-6
+    run = march(one, scenario, PRECISE if meets else FINE, rtol=close if meets else 1e-4)
     curve = _curve(one, scenario, run)
-    marched = known(run.time[0])
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
-    own["prediction"] = replace(seen.prediction, marched_time=marched)
+    told = own["prediction"] = seen.prediction.beside(run, 0)
+    own["limits"] = told.told_in(seen.limits)
     own["uses"] = tuple(uses(CoilPerformance(one, scenario, PRECISE), curve.wort[:, None]))
     return Rating(
         **own,
         curve=curve,
         energy=_energy(one, scenario, run),
-        difference=None if time is None or marched is None else marched / max(time, 1e-9) - 1.0,
         closest=float(run.T_end[0]),
         scalding=_scalding(one, scenario, run),
-        warm_tap_remedies=warm_tap_remedies(basis, one) if time is None and not one.parallel else (),
+        warm_tap_remedies=warm_tap_remedies(basis, one)
+        if told.chill_time is None and not one.parallel
+        else (),
     )
 
 
@@ -253,7 +255,7 @@ def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:
     lasts = [_lasts(piece, scenario) for piece in run.pieces]
     total = max(sum(lasts), 1e-9)
     columns: list[list[Array]] = []
-    start = 0.0
+    start, kernels = 0.0, {}
     for piece, last in zip(run.pieces, lasts, strict=True):
         if last <= 0.0 and columns:
             continue
@@ -263,7 +265,9 @@ def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:
         nothing = np.full(n, np.nan)
         outlet, source, flow = nothing, nothing, np.zeros(n)
         if piece.source is not None:
-            e = CoilPerformance(one, scenario, PRECISE, piece.source).at(T_1[:, None], E[:, None])
+            if piece.number not in kernels:
+                kernels[piece.number] = CoilPerformance(one, scenario, PRECISE, piece.source)
+            e = kernels[piece.number].at(T_1[:, None], E[:, None])
             outlet, flow = e.T_out[:, 0], e.V[:, 0]
             source = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, (n,))
         wort = (1.0 - share) * T_1 + share * T_top

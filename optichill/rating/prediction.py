@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,9 +10,14 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
+from optichill.thermal.march import March
 
 FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flow=False)
 """For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
+
+
+AGREES = 0.01
+"""Share within which quadrature and march must agree: past it the answer says that its check failed."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +29,10 @@ class LimitLine:
     limit: float
     margin: float
     holds: bool
+
+    def holding(self, value: float) -> LimitLine:
+        """The same limit, not to be exceeded, for another value [SI]."""
+        return replace(self, value=value, margin=self.limit - value, holds=value <= self.limit)
 
 
 @dataclass(frozen=True)
@@ -73,6 +82,45 @@ class Prediction:
     switch: ChangeOver | None = None
     winter: tuple[float | None, float | None] | None = None
     marched_time: float | None = None
+    quadrature_time: float | None = None
+    checked: bool = False
+
+    @property
+    def difference(self) -> float | None:
+        """By what share the march's time differs from the quadrature's; None where either has none."""
+        if self.marched_time is None or self.quadrature_time is None:
+            return None
+        return self.marched_time / max(self.quadrature_time, 1e-9) - 1.0
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the two tell the same time, as far as both were worked out."""
+        if not self.checked or self.marched_time is self.quadrature_time is None:
+            return True
+        return self.difference is not None and abs(self.difference) <= AGREES
+
+    def beside(self, run: March, i: int) -> Prediction:
+        """With the march of coil number i beside it; where the two do not agree, the march, which follows the
+        chill as it goes, is what is told."""
+        both = replace(self, marched_time=known(run.time[i]), quadrature_time=self.chill_time, checked=True)
+        if both.agrees:
+            return both
+        lasts = {line.number: 0.0 for line in self.stages}
+        for piece in run.pieces:
+            lasts[piece.number] += float(piece.time[i])
+        return replace(
+            both,
+            chill_time=both.marched_time,
+            water=known(run.water[i]),
+            stages=tuple(replace(line, time=lasts[line.number]) for line in self.stages),
+        )
+
+    def told_in(self, lines: tuple[LimitLine, ...]) -> tuple[LimitLine, ...]:
+        """The limits held against what is told of time and water."""
+        if self.agrees or self.chill_time is None or self.water is None:
+            return lines
+        told = {"chill_time": self.chill_time, "water": self.water}
+        return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)
 
 
 def prediction(
@@ -82,7 +130,6 @@ def prediction(
     steady: Chill,
     ends: Ends,
     i: int,
-    marched: float | None = None,
 ) -> Prediction:
     """The chill of coil number i, from its results as stirred, left alone and stirred all the time."""
     return Prediction(
@@ -100,7 +147,6 @@ def prediction(
         ice=float(np.nan_to_num(result.ice[i])),
         top=known(alone.T_top[i]),
         stages=tuple(_stage_line(basis, n, end, i) for n, end in enumerate(result.stages)),
-        marched_time=marched,
     )
 
 

@@ -12,7 +12,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
-from optichill.report.screen import stirring, ways_text
+from optichill.report.screen import misfits, stirring, ways_text
 from optichill.report.warnings import of_design, of_given
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
@@ -53,7 +53,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         "brewhouse": brewhouse.name,
         "demo": brewhouse.demo,
         "calibrated": False,
-        "designs": [design(d, brewhouse.stock.currency) for d in answer.designs],
+        "designs": [design(d, answer.basis) for d in answer.designs],
         "search": {
             "engine": "enumeration",
             "enumerated": answer.enumerated,
@@ -61,7 +61,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
             "front": answer.front,
         },
         "advice": _advice(answer),
-        "conflicts": _conflicts(answer, brewhouse.stock.currency) if found is not None else [],
+        "conflicts": _conflicts(answer) if found is not None else [],
         "ranking": _ranking(answer),
         "warnings": [
             *(of_design(answer.designs[0], answer.basis) if answer.designs else []),
@@ -82,6 +82,9 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
+    for step, text in misfits(answer):
+        change = {"limit": step.limit, "bound": step.now, "short_by": abs(step.now - step.to)}
+        advice.append({"kind": "does not fit", "text": text, "change": change, "gain": None})
     for way in answer.warm_tap_remedies:
         change = {"end_K": way.temperature, "chill_time_s": way.time, "ice_kg": way.ice}
         text = ways_text(way, answer.basis.brewhouse.units)
@@ -108,7 +111,7 @@ def _ranking(answer: Answer) -> dict[str, Any] | None:
     }
 
 
-def _conflicts(answer: Answer, currency: str) -> list[dict[str, Any]]:
+def _conflicts(answer: Answer) -> list[dict[str, Any]]:
     """Every minimal conflicting set, with the relaxations that free one of its limits."""
     found = answer.conflicts
     assert found is not None
@@ -118,7 +121,7 @@ def _conflicts(answer: Answer, currency: str) -> list[dict[str, Any]]:
             "from": s.now,
             "to": s.to,
             "together_with": [o.limit for o in way.relaxation.steps if o is not s],
-            "design": design(way.design, currency),
+            "design": design(way.design, answer.basis),
         }
         for way in answer.opened
         for s in way.relaxation.steps
@@ -129,7 +132,7 @@ def _conflicts(answer: Answer, currency: str) -> list[dict[str, Any]]:
     ]
 
 
-def design(d: Design, currency: str) -> dict[str, Any]:
+def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
     """One design."""
     w = d.winding
     return {
@@ -166,7 +169,7 @@ def design(d: Design, currency: str) -> dict[str, Any]:
         "prediction": prediction(d.prediction),
         "cost": {
             "total": d.bill.total,
-            "currency": currency,
+            "currency": basis.brewhouse.stock.currency,
             "items": [
                 {"what": i.what, "quantity": i.quantity, "unit": i.unit, "price": i.price, "owned": i.owned}
                 for i in d.bill.items
@@ -174,6 +177,7 @@ def design(d: Design, currency: str) -> dict[str, Any]:
         },
         "difficulty": {"score": d.difficulty, "band": str(band(d.difficulty)), "reasons": list(d.reasons)},
         "limits": [vars(line) for line in d.limits],
+        "warnings": of_design(d, basis),
         "score": d.score,
         "near_variants": d.near_variants,
     }
@@ -270,7 +274,10 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
             "ambient_J": energy.ambient,
             "closure": energy.closure,
         },
-        "check": {"solve_ivp_time_s": rating.prediction.marched_time, "difference": rating.difference},
+        "check": {
+            "solve_ivp_time_s": rating.prediction.marched_time,
+            "difference": rating.prediction.difference,
+        },
         "limits": [vars(line) for line in rating.limits],
         "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
         "warnings": [*of_given(rating, basis), *inputs.warnings],

@@ -12,6 +12,7 @@ from optichill.rating.coil_rating import Rating
 from optichill.report import words
 from optichill.report.screen import (
     about,
+    agreement,
     entry,
     kettle_line,
     not_sure,
@@ -132,7 +133,5 @@ def _told(T: float, units: str) -> str:
 
 
 def _check(rating: Rating) -> list[str]:
-    if rating.difference is None:
-        return []
-    off = max(100.0 * abs(rating.difference), 0.01)
-    return entry("CHECKED", f"worked out a second way, in steps of time, it agrees within {off:.2f} %")
+    said = agreement([rating.prediction])
+    return entry("CHECKED", f"worked out a second way, in steps of time, it {said}") if said else []

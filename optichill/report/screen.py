@@ -13,7 +13,8 @@ from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.reasons import because
-from optichill.report.warnings import of_design
+from optichill.report.warnings import broken, of_design
+from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 from optichill.workshop.cautions import cautions_for
@@ -239,15 +240,21 @@ def _ranked_by(answer: Answer) -> list[str]:
 
 
 def _checked(answer: Answer) -> list[str]:
-    pairs = [(d.prediction.marched_time, d.prediction.chill_time) for d in answer.designs]
-    off = [abs(m / t - 1.0) for m, t in pairs if m is not None and t is not None]
-    if not off:
+    found = [d.prediction for d in answer.designs if d.prediction.checked]
+    if not found:
         return []
-    return entry(
-        "CHECKED",
-        f"{answer.enumerated:,} combinations weighed, {answer.front:,} left that nothing beats; worked out a "
-        f"second way, in steps of time, the shortlist agrees within {max(100 * max(off), 0.01):.2f} %",
-    )
+    weighed = f"{answer.enumerated:,} combinations weighed, {answer.front:,} left that nothing beats"
+    said = agreement(found)
+    second = f"; worked out a second way, in steps of time, the shortlist {said}" if said else ""
+    return entry("CHECKED", f"{weighed}{second}")
+
+
+def agreement(found: list[Prediction]) -> str:
+    """How well two ways of working out agree; nothing where they do not, which is a warning."""
+    off = [abs(p.difference) for p in found if p.difference is not None]
+    if not off or not all(p.agrees for p in found):
+        return ""
+    return f"agrees within {max(100.0 * max(off), 0.01):.2f} %"
 
 
 def not_sure(inputs: Inputs) -> list[str]:
@@ -280,6 +287,7 @@ def nothing_fits(answer: Answer) -> list[str]:
     for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
         said = " and ".join(LIMITS[n].words for n in names)
         lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
+    lines += entry("DOES NOT FIT", *(text for _, text in misfits(answer)[:3]))
     if any("target" in names for names in found.sets):
         lines += _too_warm(answer)
     if answer.stirred is not None:
@@ -294,6 +302,16 @@ def nothing_fits(answer: Answer) -> list[str]:
         )
         lines += entry(f"WAY OUT {number}", steps, opens)
     return lines
+
+
+def misfits(answer: Answer) -> list[tuple[Step, str]]:
+    """What the nearest coils ask of limits that nobody can move so far, and what helps instead."""
+    steps = answer.conflicts.misfits if answer.conflicts is not None else ()
+    return [
+        (s, f"at the nearest coil, {broken(s.limit, s.to, s.now, answer.basis)} {LIMITS[s.limit].helps}")
+        for s in steps
+        if LIMITS[s.limit].helps
+    ]
 
 
 def stirring(answer: Answer) -> str:
@@ -327,6 +345,8 @@ def ways_text(way: Remedy, units: str) -> str:
     """One way out of a warm tap, in figures."""
     ice = f"{show(way.ice, 'mass', units)} of ice ({words.bags(way.ice, units)})"
     reached = words.degrees(way.temperature, units)
+    if way.kind == "fridge" and way.time is None:
+        return f"stopping at {reached} and letting a fridge do the rest: {reached} is out of reach too"
     if way.kind == "fridge":
         time = about(way.time)
         return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"

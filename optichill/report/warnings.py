@@ -5,7 +5,7 @@ from __future__ import annotations
 from optichill.display import show
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import LIMITS
+from optichill.problem.limits import BROKEN, LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import words
@@ -37,7 +37,9 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
         said.append("less than half of the coil is in the wort when cold: it is useless like this.")
     elif rating.wet_share < WET:
         said.append(f"{100 * (1 - rating.wet_share):.0f} % of the turns stand dry once the wort is cold.")
-    said += [_broken(line, basis) for line in rating.limits if _worth_saying(line)]
+    said += [
+        broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
+    ]
     said += _hose(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
     said += [
@@ -54,18 +56,18 @@ def _worth_saying(line: LimitLine) -> bool:
     return not line.holds and LIMITS[line.name].warning is not None
 
 
-def _broken(line: LimitLine, basis: DesignBasis) -> str:
-    limit = LIMITS[line.name]
-    if line.value < 0.0:
-        short = words.limit_value(limit, line.limit - line.value, basis, enough=False)
+def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
+    """That a limit is broken, and by how much: value and bound [SI]."""
+    limit = LIMITS[name]
+    if value < 0.0:
+        short = words.limit_value(limit, bound - value, basis, enough=False)
         return f"{limit.words}: {short} too little."
-    value, bound = (words.limit_value(limit, v, basis, enough=False) for v in (line.value, line.limit))
     part = ""
-    if limit.of_a_part(line.limit, basis.brewhouse.kettle):
+    if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    assert limit.warning is not None
-    return limit.warning.format(words=limit.words, value=value, bound=bound, part=part)
+    said, wanted = (words.limit_value(limit, v, basis, enough=False) for v in (value, bound))
+    return (limit.warning or BROKEN).format(words=limit.words, value=said, bound=wanted, part=part)
 
 
 def does_not_go_in(rating: Rating, basis: DesignBasis) -> str | None:
@@ -95,9 +97,24 @@ def _hose(outlet: float, basis: DesignBasis) -> list[str]:
     ]
 
 
+def _disagreement(p: Prediction) -> list[str]:
+    """That two ways of working out the time do not agree, and which of the two is told."""
+    if p.agrees:
+        return []
+    marched, other = (
+        "out of reach" if time is None else f"{time / 60.0:.0f} min"
+        for time in (p.marched_time, p.quadrature_time)
+    )
+    apart = "" if p.difference is None else f", {100.0 * abs(p.difference):.1f} % apart"
+    return [
+        f"the time failed its own check: in steps of time it is {marched}, which is told; worked out over "
+        f"temperature, {other}{apart}. Trust neither to the minute."
+    ]
+
+
 def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     """Wort that stays hot above the coil, and ice that runs out."""
-    u, said = basis.brewhouse.units, []
+    u, said = basis.brewhouse.units, _disagreement(p)
     target = basis.scenario.T_target
     if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         said.append(

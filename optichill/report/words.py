@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from optichill.display import POUND, US_GALLON, inch_fraction, money, show, trim, turns
-from optichill.geometry import riser_bends
 from optichill.layouts import LAYOUTS
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
@@ -36,8 +35,6 @@ def advice(step: Step, basis: DesignBasis) -> str:
     """One step of one limit, as advice."""
     limit = LIMITS[step.limit]
     assert limit.advice is not None
-    if limit.never and step.now >= riser_bends.NEVER:
-        return limit.never
     to, now = (limit_value(limit, v, basis) for v in (step.to, step.now))
     return limit.advice.format(to=to, now=now)
 

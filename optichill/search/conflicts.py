@@ -18,6 +18,7 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.problem.basis import DesignBasis
+from optichill.problem.checks import OUT_OF_HAND
 from optichill.problem.limits import LIMITS
 from optichill.rating.chilled_coil import chill_checks
 from optichill.search.enumeration import ROUGH_SURELY, Enumeration
@@ -59,10 +60,12 @@ class Relaxation:
 @dataclass(frozen=True)
 class Conflicts:
     """sets: minimal sets of limits that no design of the space meets together. relaxations: the smallest
-    single step of each limit that opens a design, smallest first; the smallest joint one when none does."""
+    single step of each limit that opens a design, smallest first; the smallest joint one when none does.
+    misfits: what the nearest designs would ask of limits that nobody can move so far."""
 
     sets: tuple[tuple[str, ...], ...]
     relaxations: tuple[Relaxation, ...]
+    misfits: tuple[Step, ...] = ()
 
 
 Nearest = dict[frozenset[str], tuple[float, int]]
@@ -82,7 +85,7 @@ def conflicts(enumeration: Enumeration) -> Conflicts:
     for numbers in _chunks(np.concatenate(few) if few else np.empty(0, np.intp)):
         _look(enumeration, found, numbers)
     patterns = _smallest(found)
-    return Conflicts(_blocking_sets(patterns), _relaxations(enumeration, found, patterns))
+    return Conflicts(_blocking_sets(patterns), *_ways(enumeration, found, patterns))
 
 
 def _look(enumeration: Enumeration, found: Nearest, numbers: Index) -> bool:
@@ -104,7 +107,7 @@ def _look(enumeration: Enumeration, found: Nearest, numbers: Index) -> bool:
 
 def _note(found: Nearest, r: Rows) -> None:
     """Take in the nearest miss of each set of limits."""
-    broken, misses, names = r.checks.broken(), r.checks.violations(), np.array(r.checks.names)
+    broken, misses, names = r.checks.broken(), r.checks.steps(), np.array(r.checks.names)
     worst = worst_misses(broken, misses)
     for i in nearest_of_each(broken, misses, r.number, 1).tolist():
         pattern = frozenset(names[broken[:, i]].tolist())
@@ -122,7 +125,7 @@ def _decisive(enumeration: Enumeration, r: Rows) -> Index:
     near &= ROUGH_SURELY * rough.water <= (limits.water or np.inf)
     checks = chill_checks(basis, scenario, rough)
     broken = np.concatenate([r.checks.broken(), checks.broken()])
-    misses = np.concatenate([r.checks.violations(), checks.violations()])
+    misses = np.concatenate([r.checks.steps(), checks.steps()])
     return np.union1d(np.flatnonzero(near), nearest_of_each(broken, misses, r.number, DECISIVE))
 
 
@@ -144,7 +147,7 @@ def _chunks(numbers: Index) -> list[Index]:
     return [numbers[start : start + LOOK] for start in range(0, numbers.size, LOOK)]
 
 
-def _smallest(nearest: dict[frozenset[str], tuple[float, int]]) -> list[frozenset[str]]:
+def _smallest(nearest: Nearest) -> list[frozenset[str]]:
     """Patterns that contain no other: breaking less is always possible for the rest."""
     return [p for p in nearest if not any(q < p for q in nearest)]
 
@@ -160,24 +163,37 @@ def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...
     return tuple(tuple(sorted(s)) for s in sets)
 
 
-def _relaxations(
+def _ways(
     enumeration: Enumeration, found: Nearest, patterns: list[frozenset[str]]
-) -> tuple[Relaxation, ...]:
-    """The step for each limit that stands alone in a design's way; else the smallest joint step."""
-    alone = [p for p in patterns if len(p) == 1]
-    if not alone:
-        alone = sorted(patterns, key=lambda p: (len(p), found[p], sorted(p)))[:1]
-    order = sorted(alone, key=lambda p: (found[p], sorted(p)))
-    opened = [_relaxation(enumeration, p, found[p][1]) for p in order]
-    return tuple(r for r in opened if _is_advice(r, enumeration.space.basis))
+) -> tuple[tuple[Relaxation, ...], tuple[Step, ...]]:
+    """The step for each limit that stands alone in a design's way, else the smallest joint step; and what
+    does not fit where a limit would have to go further than anybody can move it."""
+    basis = enumeration.space.basis
+    alone = [p for p in _nearest_first(found, patterns) if len(p) == 1]
+    taken = _nearest_first(found, _smallest({p: m for p, m in found.items() if _in_hand(m)}))
+    single = [p for p in taken if len(p) == 1]
+    ways = [_relaxation(enumeration, p, found[p][1]) for p in single or taken[:1]]
+    closed = [p for p in alone or _nearest_first(found, patterns)[:1] if p not in taken]
+    nearest = [_relaxation(enumeration, p, found[p][1]) for p in closed]
+    misfits = {s.limit: s for way in [*ways, *nearest] for s in way.steps if _is_misfit(s, basis)}
+    return tuple(w for w in ways if not any(_is_misfit(s, basis) for s in w.steps)), tuple(misfits.values())
 
 
-def _is_advice(relaxation: Relaxation, basis: DesignBasis) -> bool:
-    """Whether a brewer could take the steps: what is built into the kettle does not move, and how near a
-    target could be met is not known from here."""
-    moved = [(LIMITS[step.limit], step.now) for step in relaxation.steps]
-    kettle = basis.brewhouse.kettle
-    return not any(limit.advice is None or limit.of_a_part(now, kettle) for limit, now in moved)
+def _nearest_first(found: Nearest, patterns: list[frozenset[str]]) -> list[frozenset[str]]:
+    """Single limits by how far they are missed, then sets, the smaller first."""
+    return sorted(patterns, key=lambda p: (len(p), found[p], sorted(p)))
+
+
+def _in_hand(nearest: tuple[float, int]) -> bool:
+    """Whether a person could move the limits as far as the nearest design asks."""
+    return nearest[0] < OUT_OF_HAND
+
+
+def _is_misfit(step: Step, basis: DesignBasis) -> bool:
+    """Whether nobody can take the step: what is built into the kettle does not move, and how near a target
+    could be met is not known from here."""
+    limit = LIMITS[step.limit]
+    return bool(limit.out_of_hand(step.to, step.now)) or limit.of_a_part(step.now, basis.brewhouse.kettle)
 
 
 def _relaxation(enumeration: Enumeration, pattern: frozenset[str], number: int) -> Relaxation:

@@ -32,6 +32,7 @@ from optichill.search.space import Space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.cooldown import Chill, Ends
+from optichill.thermal.march import March
 from optichill.thermal.march import march as march_in_time
 from optichill.workshop import cost, difficulty
 
@@ -143,7 +144,7 @@ def _predictions(
     start, marched = _ends_and_march(everything, r, scenario, march)
     return [
         replace(
-            prediction(basis, result, alone, steady, start, i, marched[i]),
+            _beside(marched[i], prediction(basis, result, alone, steady, start, i)),
             switch=None if switches is None else _switch(switches, i),
             winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
         )
@@ -153,11 +154,12 @@ def _predictions(
 
 def _ends_and_march(
     everything: Space, r: Rows, scenario: Scenario, march: bool
-) -> tuple[Ends, list[float | None]]:
-    """Start and end of each design's chill, and its time as marched; single tubes and two on tees apart."""
+) -> tuple[Ends, list[tuple[March, int] | None]]:
+    """Start and end of each design's chill, and the march it is in with its place there; single tubes and two
+    on tees apart."""
     tees = r.shape.on_tees
     columns = np.full((len(Ends.__dataclass_fields__), len(r)), np.nan)
-    marched: list[float | None] = [None] * len(r)
+    marched: list[tuple[March, int] | None] = [None] * len(r)
     for places in (np.flatnonzero(~tees), np.flatnonzero(tees)):
         if not places.size:
             continue
@@ -165,9 +167,14 @@ def _ends_and_march(
         columns[:, places] = list(vars(cooldown.ends(c, own, FINE)).values())
         if march:
             run = march_in_time(c, own, FINE, rtol=1e-5)
-            for i, time in zip(places.tolist(), run.time, strict=True):
-                marched[i] = known(time)
+            for place, i in enumerate(places.tolist()):
+                marched[i] = run, place
     return Ends(*columns), marched
+
+
+def _beside(marched: tuple[March, int] | None, told: Prediction) -> Prediction:
+    """A prediction with its march, where there is one."""
+    return told if marched is None else told.beside(*marched)
 
 
 def _switch(found: change_over.ChangeOvers, i: int) -> ChangeOver | None:
@@ -227,7 +234,7 @@ def _design(
         score=points,
         difficulty=float(r.difficulty[i]),
         reasons=tuple(difficulty.reasons(job(everything, r, i), layers=layout.hard_part)),
-        limits=limit_lines(r.checks, i),
+        limits=prediction.told_in(limit_lines(r.checks, i)),
         near_variants=near_variants,
     )
 

@@ -1,7 +1,7 @@
 """Designs that break limits, told apart by the set of limits they break, and the nearest of each set.
 
 A set is a number with a bit for each limit; a miss is by how much the worst of the broken limits is missed,
-as a share of its bound.
+as a share of its bound. Behind all others stand those that break a limit further than anybody could move it.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ class NearMisses:
     def add(self, checks: Checks, number: Index, surface: Array) -> None:
         """Take in the misses among some rows."""
         self.names, broken = checks.names, checks.broken()
-        sets, miss = sets_broken(broken), worst_misses(broken, checks.violations())
+        sets, miss = sets_broken(broken), worst_misses(broken, checks.steps())
         for pattern in np.unique(sets[sets > 0]).tolist():
             here = np.flatnonzero(sets == pattern)
             pieces = self.pieces.setdefault(pattern, [])

@@ -116,11 +116,20 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
     opened = (
         designs(enumeration.space, numbers, None, np.zeros(numbers.size, np.intp)) if numbers.size else ()
     )
-    ways = tuple(OpenedDesign(r, d) for r, d in zip(searched.relaxations, opened, strict=True))
+    ways = tuple(
+        OpenedDesign(r, d) for r, d in zip(searched.relaxations, opened, strict=True) if _opens(r, d)
+    )
     warm = _too_warm(enumeration) if any("target" in names for names in searched.sets) else ()
     return Answer(
         basis, enumeration.enumerated, 0, 0, (), None, searched, ways, _if_stirred(enumeration), warm
     )
+
+
+def _opens(relaxation: Relaxation, opened: Design) -> bool:
+    """Whether the design, worked out in full, reaches the target and breaks nothing but the limits moved."""
+    moved = {step.limit for step in relaxation.steps}
+    broken = {line.name for line in opened.limits if not line.holds}
+    return opened.prediction.chill_time is not None and broken <= moved
 
 
 def _too_warm(enumeration: Enumeration) -> tuple[Remedy, ...]:

@@ -258,8 +258,12 @@ class CoilPerformance:
         return V * water.density(T_in) * (water.enthalpy(T) - water.enthalpy(T_in))
 
 
+TINY = 1e-12
+"""Stands for no surface in a quotient [m2]."""
+
+
 def _joined(e: Exchange, area: Array) -> Exchange:
-    """Two tubes as one coil: heat and flow add, the outlets mix, U is the mean over the surface."""
+    """Two tubes as one coil: heat and flow add, the outlets mix, U is the mean over any surface."""
     m_dot = e.m_dot.sum(axis=-2)
     return replace(
         e,
@@ -268,7 +272,7 @@ def _joined(e: Exchange, area: Array) -> Exchange:
         m_dot=m_dot,
         T_in=e.T_in[..., 0, :] if e.T_in.ndim > 1 else e.T_in,
         T_out=(e.m_dot * e.T_out).sum(axis=-2) / m_dot,
-        U=(e.U * area).sum(axis=-2) / area.sum(axis=-2),
+        U=(e.U * area).sum(axis=-2) / np.maximum(area.sum(axis=-2), TINY),
     )
 
 

@@ -34,6 +34,7 @@ from optichill.thermal.coil_performance import (
     Numerics,
     without_nan,
 )
+from optichill.thermal.performance_curve import MANY_FILLS, asked
 from optichill.thermal.sources import Stage
 from optichill.thermal.state import State
 
@@ -242,7 +243,12 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     deep = state.stranded > stepping.DEEP
     if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
         return _by_depth(state, coils, scenario, numerics, stage, deep)
+    if source.fills >= MANY_FILLS:
+        numerics = replace(
+            numerics, steps=min(numerics.steps, max(STEPS_OF_ALL / source.fills, FEWEST_STEPS))
+        )
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
+    ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
     filled = np.full(len(coils), source.filled)
     state = state.plus({"water": filled, "limit_water": filled})
     for part in source.changes(state.T, T_end) if source.fills > 1 else [T_end]:
@@ -250,11 +256,14 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
         if source.steady and not state.two_zones:
             state = _by_quadrature(state, kernel, part)
         else:
-            state = stepping.down(state, kernel, part)
+            state = stepping.down(state, kernel, part, ask)
         if source.bath is not None:
             state = replace(state, T_hottest=np.maximum(state.T_hottest, source.bath.temperature(state.E)))
     return state
 
+
+STEPS_OF_ALL, FEWEST_STEPS = 48.0, 3.0
+"""Steps that all fillings of a vessel share, each per factor of e, and the fewest of one."""
 
 ALIKE = 1.0
 """Starts of a stage within this many kelvin share the path that a warming bath is thought to take [K]."""

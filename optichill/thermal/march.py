@@ -17,6 +17,7 @@ from optichill.properties import wort
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
+from optichill.thermal.performance_curve import Heat, asked
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stratification import StratifiedWort
 
@@ -116,8 +117,10 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     for number, stage in enumerate(scenario.stages, 1):
         y[2] = 0.0
         begins = _mean(y, stranded)
+        source = stage.source
+        heat = None if source is None else asked(CoilPerformance(coils, scenario, numerics, source))
         for aim in _aims(stage, scenario, begins):
-            piece, y = _marched(coils, scenario, numerics, zones, stage, aim, y, number, rtol)
+            piece, y = _marched(heat, zones, stage, aim, y, number, rtol)
             pieces.append(piece)
             if stage.source is not None:
                 time = time + piece.time
@@ -148,9 +151,7 @@ def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:
 
 
 def _marched(
-    coils: Coils,
-    scenario: Scenario,
-    numerics: Numerics,
+    heat: Heat | None,
     zones: StratifiedWort,
     stage: Stage,
     aim: Array,
@@ -161,12 +162,11 @@ def _marched(
     """March one stage, or one filling, from `start`, shape (states, designs); where it ended too."""
     from scipy.integrate import solve_ivp
 
-    n, source, share = len(coils), stage.source, zones.stranded
-    kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
+    n, source, share = start.shape[1], stage.source, zones.stranded
 
     def rate(_: float, flat: Array) -> Array:
         y = flat.reshape(len(STATES), n)
-        return _rates(kernel, zones, y).ravel()
+        return _rates(heat, source, zones, y).ravel()
 
     def crossing(i: int) -> Callable[[float, Array], float]:
         return lambda _, flat: float(_mean(flat.reshape(len(STATES), n), share)[i] - aim[i])
@@ -202,17 +202,15 @@ def _marched(
     return piece, y
 
 
-def _rates(kernel: CoilPerformance | None, zones: StratifiedWort, y: Array) -> Array:
+def _rates(heat: Heat | None, source: Source | None, zones: StratifiedWort, y: Array) -> Array:
     """Time derivatives of all STATES."""
     T_1, T_top, E = y[:3]
     out = np.zeros_like(y)
     Q = np.zeros_like(T_1)
-    if kernel is not None:
-        e = kernel.at(T_1[None, :], E[None, :])
-        T_in = e.T_in[0] if e.T_in.ndim > 1 else e.T_in
-        Q = e.Q[0]
-        out[2] = kernel.source.into_bath(Q, e.m_dot[0], T_in)
-        out[3] = 0.0 if kernel.source.returns else e.V[0]
+    if heat is not None and source is not None:
+        Q, V, m_dot, T_in = heat(T_1, E)
+        out[2] = source.into_bath(Q, m_dot, T_in)
+        out[3] = 0.0 if source.returns else V
         out[4] = Q
     below, top = zones.rates(T_1, T_top, Q)
     s, share = zones.scenario, zones.stranded

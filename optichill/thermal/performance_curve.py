@@ -7,14 +7,36 @@ ln(T - T_ref) through a few looks along the path that stage would take if the ke
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array
+from optichill.arrays import Array, Index
 from optichill.properties import water
 from optichill.thermal.coil_performance import CoilPerformance
+from optichill.thermal.sources import liquid_heat
 
 LOOKS = 3
+
+MANY_FILLS = 3
+"""Fillings of a vessel from which on a table serves (`PerformanceTable`): every one takes a cool-down of its
+own, and the coils would be asked tens of thousands of times."""
+
+Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
+"""(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
+
+
+def asked(kernel: CoilPerformance) -> Heat:
+    """What the coils do, asked anew each time; of a vessel filled many times, out of a table."""
+    if kernel.source.fills >= MANY_FILLS:
+        return PerformanceTable(kernel).at
+
+    def ask(T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
+        e = kernel.at(T[None, :], E[None, :])
+        return e.Q[0], e.V[0], e.m_dot[0], e.T_in[0] if e.T_in.ndim > 1 else e.T_in
+
+    return ask
 
 
 class PerformanceCurve:
@@ -47,3 +69,48 @@ class PerformanceCurve:
             log_G, V = a + y * log_G, b + y * V
         T_in = self.source.inlet(E, V)
         return np.exp(log_G) * (T - T_in), V, V * self.rho, T_in
+
+
+class PerformanceTable:
+    """Conductance and flow of coils whose water comes from a vessel without ice and goes back into it: looked
+    up between points even in the logarithm of the difference of wort and coldest water, and in that of the
+    share of it that is left between wort and vessel. Within 0.1 % of the coils themselves."""
+
+    WORT, SHARES = 97, 33
+    NEAREST, LEAST_SHARE = 0.5, 0.01
+
+    def __init__(self, kernel: CoilPerformance) -> None:
+        self.source, bath = kernel.source, kernel.source.bath
+        assert bath is not None
+        self.T_ref = self.source.coldest
+        self.rho = float(water.density(self.source.T_water))
+        widest = max(kernel.T_hot - self.T_ref, 2.0 * self.NEAREST)
+        self.wort = np.linspace(np.log(self.NEAREST), np.log(widest), self.WORT)
+        self.shares = np.linspace(np.log(self.LEAST_SHARE), 0.0, self.SHARES)
+        above, share = (a.ravel() for a in np.meshgrid(self.wort, self.shares, indexing="ij"))
+        T = self.T_ref + np.exp(above)
+        heat = liquid_heat(T - np.exp(above + share)) - liquid_heat(bath.T_water)
+        e = kernel.at(T[:, None], (bath.water_mass * heat)[:, None])
+        shape = (self.WORT, self.SHARES, -1)
+        drive = np.maximum(T[:, None] - e.T_in, 1e-4)
+        self.log_G = np.log(np.maximum(e.Q / drive, 1e-6)).reshape(shape)
+        self.flow = np.broadcast_to(e.V, e.Q.shape).reshape(shape)
+
+    def at(self, T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
+        """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
+        T_in = self.source.inlet(E, 0.0)
+        above, drive = np.maximum(T - self.T_ref, self.NEAREST), np.maximum(T - T_in, 1e-9)
+        i, x = _between(self.wort, np.log(above))
+        j, y = _between(self.shares, np.log(drive / above))
+        n = np.arange(self.flow.shape[-1])
+        corners = [(i + a, j + b, np.abs(1 - a - x) * np.abs(1 - b - y)) for a in (0, 1) for b in (0, 1)]
+        log_G = sum(w * self.log_G[a, b, n] for a, b, w in corners)
+        V = np.asarray(sum(w * self.flow[a, b, n] for a, b, w in corners))
+        return np.exp(log_G) * (T - T_in), V, V * self.rho, T_in
+
+
+def _between(points: Array, value: Array) -> tuple[Index, Array]:
+    """Place of the point below and how far beyond it [-], within the even points."""
+    at = np.clip((value - points[0]) / (points[1] - points[0]), 0.0, points.size - 1.0)
+    below = np.minimum(at.astype(np.intp), points.size - 2)
+    return below, at - below

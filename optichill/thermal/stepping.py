@@ -12,7 +12,6 @@ does there, corrects the state and asks again.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +19,7 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
-from optichill.thermal.performance_curve import PerformanceCurve
+from optichill.thermal.performance_curve import Heat, PerformanceCurve, asked
 from optichill.thermal.state import State
 from optichill.thermal.stratification import StratifiedWort
 
@@ -87,8 +86,9 @@ class _Point:
         return self.to_bath * along / np.where(per > 0.0, per, np.inf)
 
 
-def down(state: State, kernel: CoilPerformance, T_end: Array) -> State:
-    """Cool from the state's temperature to T_end [K], shape (designs,) or (1,)."""
+def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None = None) -> State:
+    """Cool from the state's temperature to T_end [K], shape (designs,) or (1,); `ask` tells exactly what the
+    coils do, where it is known beforehand."""
     returns = kernel.source.returns
     T_end = np.minimum(T_end, state.T)
     drive = Drive.of(kernel, float(state.T.max()), float(T_end.min()))
@@ -100,7 +100,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array) -> State:
     zones = StratifiedWort(
         kernel.scenario, state.stranded, kernel.coil_capacity, kernel.numerics.exact, state.two_zones
     )
-    heat = _heat(kernel, drive, state.two_zones, float(T_end.min()))
+    heat = ask or _heat(kernel, drive, state.two_zones, float(T_end.min()))
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
@@ -135,19 +135,10 @@ def down(state: State, kernel: CoilPerformance, T_end: Array) -> State:
     return replace(state.plus(used), T=T[-1], T_top=T_top, E=E, E_cold=E_cold, reached=reached)
 
 
-Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
-"""(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
-
-
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
     if kernel.numerics.exact:
-
-        def ask(T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
-            e = kernel.at(T[None, :], E[None, :])
-            return e.Q[0], e.V[0], e.m_dot[0], e.T_in[0] if e.T_in.ndim > 1 else e.T_in
-
-        return ask
+        return asked(kernel)
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
     return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], drive.E[::-1])).at

@@ -65,6 +65,32 @@ BREWHOUSE = [
     ),
     ('"10 L in 45 s"', '"10 L in 0 s"', ["tap.open_flow", "larger than 0"]),
     (
+        '"10 L in 45 s"',
+        '"120 gpm"\nstatic_pressure = "3 bar"\nhose_bore = "12.5 mm"',
+        [
+            "brewhouse.toml:12: tap.open_flow",
+            "454.2 L/min does not come out of 10 m",
+            "at most",
+            "unusual = true",
+        ],
+    ),
+    ('"10 L in 45 s"', '"120 gpm"', ["tap.open_flow", "at 10 bar"]),  # nobody read the gauge
+    (
+        "[wort]",
+        '[wort]\ntarget_temperature = "68 degC"',
+        [
+            "brewhouse.toml:8: wort.target_temperature",
+            "68 °F would be 20 °C",
+            "0 °C to 45 °C",
+            "unusual = true",
+        ],
+    ),
+    (
+        "[wort]",
+        '[wort]\ntarget_temperature = "46 degC"',
+        ["wort.target_temperature", "46 °F would be 7.78 °C"],
+    ),
+    (
         '[tap]\ntemperature = "12 degC"\nopen_flow = "10 L in 45 s"\n',
         "",
         ["tap: missing: nothing cools the wort"],
@@ -111,6 +137,36 @@ def test_brewhouse_fault(tmp_path: Path, old: str, new: str, fragments: list[str
     assert len(found) == 1, found
     for fragment in fragments:
         assert fragment in found[0]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ['[wort]\nunusual = true\ntarget_temperature = "68 degC"', '[wort]\ntarget_temperature = "45 degC"'],
+)
+def test_what_is_meant_passes(tmp_path: Path, line: str) -> None:
+    kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE.replace("[wort]", line, 1))
+    load(tmp_path)
+
+
+def test_a_stronger_tap_than_the_hose_passes_where_it_is_meant(tmp_path: Path) -> None:
+    text = kits.BREWHOUSE.replace('"10 L in 45 s"', '"120 gpm"').replace("[wort]", "[wort]\nunusual = true")
+    kits.write_kit(tmp_path, brewhouse=text)
+    assert load(tmp_path).brewhouse.tap is not None
+
+
+def test_a_switch_without_a_unit_is_asked_for_one(tmp_path: Path) -> None:
+    plan = '\n[[cooling]]\nsource = "tap"\nuntil = 36\n[[cooling]]\nsource = "tap"\n'
+    (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + plan))
+    assert "cooling[1].until: 36" in found and "unit" in found and "cold" not in found
+
+
+def test_a_hop_stand_far_above_any_pitching_temperature_is_normal(tmp_path: Path) -> None:
+    plan = (
+        '\n[[cooling]]\nsource = "tap"\nuntil = "80 degC"\n[[cooling]]\nhold = "20 min"\n'
+        '[[cooling]]\nsource = "tap"\n'
+    )
+    kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + plan)
+    assert len(load(tmp_path).brewhouse.cooling) == 3
 
 
 # (list, old, new, fragments)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from dataclasses import FrozenInstanceError
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 from pydantic import ValidationError
 
 from optichill.errors import CannotWrite, InputFaults
+from optichill.fabrication.work_plan import plan_work
 from optichill.files.coil_file import coil_text
 from optichill.files.reading import Inputs, load
 from optichill.files.writing import write_whole
@@ -19,7 +21,10 @@ from optichill.model.brewhouse import Brewhouse, Kettle, Tap, Wort
 from optichill.model.coil import Coil, CoilLayer
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Tube
+from optichill.problem.basis import design_basis
 from optichill.properties.mains import mains_temperature
+from optichill.report import understood
+from optichill.report.sheet.notes import notes
 
 
 def read(folder: Path, **texts: str) -> Inputs:
@@ -465,14 +470,29 @@ def test_coil_on_the_bench(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ('mean_diameter = "25 cm"', "outside_across and mean_diameter differ by 10 mm"),
-        ('pitch = "15 mm"', "overall_height is 21 mm off"),
+        ('mean_diameter = "25 cm"', "outside_across is 270 mm, by mean_diameter and tube it is 260 mm"),
+        ('pitch = "15 mm"', "turns of this pitch stand 167.5 mm"),
         ('riser_length_in = "2 m"\nriser_length_out = "2 m"', "bought_length is 10.00 m"),
         ('wall = "0.8 mm"', "weight is 2.53 kg, tube of this wall weighs"),
     ],
 )
 def test_bench_mismatch_is_told(tmp_path: Path, line: str, said: str) -> None:
-    assert any(said in warning for warning in _coil(tmp_path, MEASURED + line + "\n").warnings)
+    inputs = _coil(tmp_path, MEASURED + line + "\n")
+    assert any(said in warning for warning in inputs.warnings)
+    assert inputs.coil is not None
+    plan = plan_work(design_basis(inputs), inputs.coil)
+    for shown in (understood.screen(inputs), notes(plan), notes(plan, stopped=True)):
+        assert any(said in line for line in shown)
+
+
+def test_a_weight_that_no_wall_gives_is_refused(tmp_path: Path) -> None:
+    """0.2 kg on 10 m of 10 mm copper tube (8.94 g/cm3): pi x 1 cm x 1000 cm x t, so t = 0.07 mm."""
+    text = re.sub('weight = ".*"', 'weight = "0.2 kg"', MEASURED)
+    with pytest.raises(InputFaults) as refused:
+        _coil(tmp_path, text)
+    assert "coil.weight" in str(refused.value) and "gives a wall of 0.07 mm" in str(refused.value)
+    line = text.splitlines().index('weight = "0.2 kg"') + 1
+    assert f"coil.toml:{line}:" in str(refused.value)
 
 
 def test_a_coil_that_stands_on_the_floor(tmp_path: Path) -> None:

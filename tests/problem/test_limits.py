@@ -179,10 +179,34 @@ def test_every_record_can_be_said(limit: Limit) -> None:
     sizes = dict.fromkeys(("to", "now", "value", "bound", "part", "short", "needed", "of", "words"), "x")
     for text in (limit.advice, limit.warning, limit.stops):
         assert "{" not in (text or "").format(**sizes)
-    if limit.advice is not None:
+    if limit.advice is not None and limit.name != "riser_bend":  # a tool to get, whatever its radius
         assert "{to}" in limit.advice
+    assert limit.helps or not limit.stops
     assert not limit.collides or limit.stops
     assert LIMITS[limit.name] is limit
+
+
+@pytest.mark.parametrize(
+    ("name", "now", "to", "movable"),
+    [
+        ("headspace", 0.050, 0.020, True),
+        ("headspace", 0.050, 0.019, False),  # wort near boiling
+        ("headspace", 0.010, 0.005, False),
+        ("wall", 0.030, 0.0, True),
+        ("wall", 0.030, -1e-4, False),
+        ("submergence", 0.015, -0.017, False),
+        ("mouth", 0.22, 0.253, False),  # a kettle is as wide as it is
+        ("winding_radius", 0.10, 0.09, False),
+        ("riser_bend", 10.0, 0.04, True),
+        ("riser_bend", 0.05, 0.04, False),
+        ("chill_time", 600.0, 6 * 3600.0, True),
+        ("chill_time", 600.0, 7 * 3600.0, False),
+        ("budget", 60.0, 6000.0, True),
+        ("wall", 0.030, float("nan"), False),
+    ],
+)
+def test_how_far_a_person_can_move_a_limit(name: str, now: float, to: float, movable: bool) -> None:
+    assert bool(LIMITS[name].out_of_hand(to, now)) == (not movable)
 
 
 def test_a_bound_is_a_parts_only_beyond_what_the_brewer_asks_for(tmp_path: Path) -> None:

@@ -85,7 +85,7 @@ PUMP_EDITS = [
     ("pumps", 0, "price", "35"),
 ]
 PUMPED = {
-    "wort": {"target_temperature": "66 degC"},
+    "wort": {"target_temperature": "66 degC", "unusual": True},
     "cooling": [{"source": "bucket", "pump": "small", "bucket": "14 L"}],
 }
 

@@ -130,7 +130,10 @@ BROKEN: dict[str, tuple[Edit, small_stock.Lists | None]] = {
     "target": ({"wort": {"target_temperature": "12 degC"}}, None),
     "bucket": ({"cooling": [{**BUCKET, "return": "drain", "refills": 1}]}, None),
     "pump_rating": (
-        {"wort": {"target_temperature": "66 degC"}, "cooling": [{**BUCKET, "bucket": "14 L"}]},
+        {
+            "wort": {"target_temperature": "66 degC", "unusual": True},
+            "cooling": [{**BUCKET, "bucket": "14 L"}],
+        },
         stock_with("pumps", 0, max_temperature="50 degC"),
     ),
 }
@@ -182,7 +185,9 @@ def test_the_ice_that_melts_is_told_and_is_no_more_than_there_is(tmp_path: Path,
 def hottest_water(folder: Path, target: str, refills: int) -> np.ndarray:
     """What the pump's rating is held against, of some coils."""
     plan = [{**BUCKET, "bucket": "8 L", "refills": refills}]
-    of = space(small_stock.of(folder, {"wort": {"target_temperature": target}, "cooling": plan}))
+    of = space(
+        small_stock.of(folder, {"wort": {"target_temperature": target, "unusual": True}, "cooling": plan})
+    )
     r = rows(of, np.arange(0, of.size, 40))
     return chilled(of, r, np.arange(len(r)))[1].rows["pump_rating"].value
 

@@ -9,6 +9,7 @@ from optichill.fabrication import clocking
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import risers
+from optichill.model.remarks import about_coil
 from optichill.report import warnings, words
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
@@ -26,6 +27,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     the lists have of it."""
     said = [text for text in warnings.of_given(plan.rating, plan.basis) if "stand dry" not in text]
     u = plan.basis.brewhouse.units
+    said += [f"{text}." for text in about_coil(plan.coil, plan.basis.stock, u)]
     said += [f"{note}." for note in plan.notes]
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]

@@ -23,7 +23,8 @@ def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     if s.name in SENTENCES:
         return SENTENCES[s.name](s, plan, sizes)
     limit = LIMITS[s.name]
-    return _filled(limit.stops, s, sizes.long if limit.shown is TUBE_LENGTH else sizes.length)
+    said = _filled(limit.stops, s, sizes.long if limit.shown is TUBE_LENGTH else sizes.length)
+    return f"{said} {limit.helps}"
 
 
 def _winding(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:

@@ -54,7 +54,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
-        "warnings": [_sentence(text) for text in _warnings(t, inputs)],
+        "warnings": [_sentence(text) for text in inputs.warnings],
         "cautions": list(
             cautions_for("first water", "before the water", "valves", "moving", "backflow", "always")
         ),
@@ -211,6 +211,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         "cost": cost,
         "hard": list(d.reasons),
         "limits": _limits(d, basis),
+        "warnings": [_sentence(text) for text in of_design(d, basis)],
         "against": _against(t, d),
         "facts": _facts(d, basis),
     }
@@ -362,8 +363,3 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if inputs.stock.example_prices:
         said.append("Prices are invented for the example.")
     return said + [f"Assumed: {note}." for note in inputs.notes]
-
-
-def _warnings(t: Tradeoff, inputs: Inputs) -> list[str]:
-    mine = of_design(t.answer.designs[0], t.answer.basis) if t.answer.designs else []
-    return [*mine, *inputs.warnings]

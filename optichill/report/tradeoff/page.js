@@ -220,6 +220,7 @@ async function detail(d) {
   $("drawing").replaceChildren(...(full.scene ? drawn(full.scene, d.what) : []));
   $("c-cost").replaceChildren(make("h3", {}, "What it costs"), table("To buy, and what is there already", ["what", "how many", "price"], full.cost || []));
   $("c-facts").replaceChildren(make("h3", {}, "In numbers"), table("The coil", ["what", "value"], full.facts || []));
+  $("c-warned").replaceChildren(...headed("Mind with this coil", full.warnings));
   $("c-words").replaceChildren(...headed("Why it is hard", full.hard), ...headed(d === chosen && d.rank === 1 ? "Against the others" : "Against the best", full.against));
   $("c-limits").replaceChildren(make("h3", {}, "Limits, and the room left"), table("Limits of this coil", ["limit", "this coil", "asked for", "room left", "holds?"], full.limits || []));
   await cooled(full);

@@ -1,0 +1,75 @@
+"""Coils behind a vessel that is filled many times: looked up, against asking the coils themselves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import small_stock
+from own_coil import SIZES
+
+from optichill.files.reading import load
+from optichill.model.coil import Coil
+from optichill.problem.basis import design_basis
+from optichill.rating import coil_rating
+from optichill.rating.coil_rating import PRECISE
+from optichill.thermal import performance_curve, sources
+from optichill.thermal.coil_performance import CoilPerformance, Coils
+from optichill.thermal.performance_curve import PerformanceTable
+
+
+def bucket(folder: Path, refills: int, size: str, mixing: str = "now and then") -> Path:
+    small_stock.write(folder, {"wort": {"mixing": mixing}})
+    with (folder / "brewhouse.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            f'\n[[cooling]]\nsource = "bucket"\npump = "small"\nrefills = {refills}\nbucket = "{size}"\n'
+        )
+    return folder
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "steady"])
+def test_the_table_is_within_a_tenth_of_a_percent(tmp_path: Path, mixing: str) -> None:
+    basis = design_basis(load(bucket(tmp_path, 3, "10 L", mixing)))
+    coil = Coils.of(
+        d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=9.0, tube_length=10.0,
+        metal_capacity=900.0,
+    )  # fmt: skip
+    kernel = CoilPerformance(coil, basis.scenario, PRECISE)
+    bath, table = kernel.source.bath, PerformanceTable(kernel)
+    assert bath is not None
+    rng = np.random.default_rng(3)
+    T = rng.uniform(290.0, 371.0, 200)
+    T_in = bath.T_water + rng.uniform(0.0, 0.97, T.size) * (T - bath.T_water)
+    E = bath.water_mass * (sources.liquid_heat(T_in) - sources.liquid_heat(bath.T_water))
+    exact = kernel.at(T[:, None], E[:, None])
+    Q, V, _, inlet = (
+        np.concatenate(c)
+        for c in zip(*(table.at(t[None], e[None]) for t, e in zip(T, E, strict=True)), strict=True)
+    )
+    np.testing.assert_allclose(Q, exact.Q[:, 0], rtol=2e-3)
+    np.testing.assert_allclose(V, exact.V[:, 0], rtol=2e-3)
+    np.testing.assert_allclose(inlet, T_in, atol=1e-3)
+
+
+@pytest.mark.slow
+def test_many_fillings_take_as_long_as_when_the_coils_are_asked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And the coils are asked a hundred times less: that bounds the work of any number of fillings."""
+    basis = design_basis(load(bucket(tmp_path, 2, "40 L", "steady")))
+    coil, asked = Coil(**SIZES), []
+    at = CoilPerformance.at
+
+    def counted(self: CoilPerformance, *given: object) -> object:
+        asked.append(1)
+        return at(self, *given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(CoilPerformance, "at", counted)
+    looked_up = coil_rating.quick_rating(basis, coil).prediction
+    few = len(asked)
+    monkeypatch.setattr(performance_curve, "MANY_FILLS", 99)
+    anew = coil_rating.quick_rating(basis, coil).prediction
+    assert looked_up.chill_time is not None
+    assert looked_up.chill_time == pytest.approx(anew.chill_time, rel=5e-3)
+    assert len(asked) - few > 5 * few
