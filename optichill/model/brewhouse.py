@@ -15,6 +15,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
+from optichill import display
 from optichill.layouts import LAYOUTS
 from optichill.model import cooling_checks
 from optichill.model.coil import UNSET
@@ -387,7 +388,7 @@ class Brewhouse(Frozen):
                 raise refusal("missing: nothing cools the wort", "[tap], or [[cooling]] with a pump", "tap")
             settle(self, cooling=(CoolingStage(source="tap"),))
         if self.wort.volume > self.kettle.capacity:
-            brim = f"at most {self.kettle.capacity * 1e3:.1f} L, the brim"
+            brim = f"at most {display.show(self.kettle.capacity, 'exact_volume', self.units)}, the brim"
             key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
             raise refusal("does not fit the kettle", brim, f"wort.{key}")
         return self
