@@ -416,6 +416,7 @@ class Brewhouse(Frozen):
             tap=self.tap.temperature if self.tap else None,
             start=self.wort.start_temperature,
             target=self.wort.target_temperature,
+            units=self.units,
         )
         if "cooling" in self.model_fields_set:
             return found

@@ -69,6 +69,10 @@ def near(word: str, known: Collection[str]) -> str:
     return f": did you mean {close[0]}?" if close else ""
 
 
+_SAID_IN_US = re.compile('(in|inch|inches|ft|feet|"|F|psi|lb|lbs|oz|gal|qt|gpm|gal/min|ft/s) *$')
+"""A refused quantity is told its range in the units in which it was written."""
+
+
 @dataclass(frozen=True)
 class Quantity:
     """Range of a quantity in SI; `least` itself is allowed unless above."""
@@ -86,6 +90,7 @@ class Quantity:
 
     def read(self, value: Any, *, text_only: bool) -> float:
         """The SI value, or a refusal with the allowed range."""
+        said_in_us = isinstance(value, str) and _SAID_IN_US.search(value)
         try:
             if units.is_pint(value):
                 value = units.converted(value, self.kind)
@@ -93,20 +98,20 @@ class Quantity:
                 value = units.parse(value, self.kind)
         except QuantityError as error:
             raise refusal(error.reason, error.allowed) from None
-        return self._within(value)
+        return self._within(value, "us" if said_in_us else "metric")
 
-    def _within(self, value: Any) -> float:
+    def _within(self, value: Any, shown: str) -> float:
         try:
             found = float(value) if isinstance(value, numbers.Real) else math.nan
         except OverflowError:  # a whole number may be larger than any float
             found = math.inf
         if not math.isfinite(found):
-            raise refusal("not a finite number", self.range_text())
+            raise refusal("not a finite number", self.range_text(shown))
         if found < self.least or (self.above and found == self.least):
             none = "must be larger than 0" if self.least == 0 and self.kind != "temperature" else "too small"
-            raise refusal("too cold" if self.kind == "temperature" else none, self.range_text())
+            raise refusal("too cold" if self.kind == "temperature" else none, self.range_text(shown))
         if found > self.most:
-            raise refusal("too hot" if self.kind == "temperature" else "too large", self.range_text())
+            raise refusal("too hot" if self.kind == "temperature" else "too large", self.range_text(shown))
         return found
 
     @property
@@ -115,10 +120,10 @@ class Quantity:
         edge = "more than " if self.above else ""
         return f"{self.kind.replace('_', ' ')}, {edge}{self.range_text()}"
 
-    def range_text(self) -> str:
-        """For example "5 cm to 3 m"."""
+    def range_text(self, shown: str = "metric") -> str:
+        """For example "5 cm to 3 m"; shown : metric or us."""
         kind = {"volume": "exact_volume"}.get(self.kind, self.kind)
-        return f"{display.show(self.least, kind)} to {display.show(self.most, kind)}"
+        return f"{display.show(self.least, kind, shown)} to {display.show(self.most, kind, shown)}"
 
 
 @dataclass(frozen=True)

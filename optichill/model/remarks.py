@@ -68,7 +68,7 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str
     said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
     if coil is not None:
-        said += coil.mismatches()
+        said += coil.mismatches(brewhouse.units)
         said += _against_stock(coil, stock, brewhouse.units)
     return tuple(said)
 
