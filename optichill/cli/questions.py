@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from optichill.display import US_GALLON, trim
+from optichill.display import US_GALLON, show, trim
 from optichill.files.starter_kit import (
     DEFAULT_BREWHOUSE,
     EXAMPLES,
@@ -167,7 +167,9 @@ def _forms(usual: Answers) -> Question:
     rows = ids_of("forms.csv", usual.units)
 
     def label(row: dict[str, str]) -> str:
-        return f"{row['form_id']} {row['outer_diameter'] or 'round ' + row['circumference']}"
+        measured = row["outer_diameter"] or row["circumference"]
+        size = show(parse(measured, "length"), "length", usual.units)
+        return f"{row['form_id']} {size}{'' if row['outer_diameter'] else ' round'}"
 
     def fills(text: str, answers: Answers) -> Answers:
         own = [item for item in _items(text) if item not in rows and _SIZE.search(item)]
