@@ -165,6 +165,11 @@ def _time(seconds: float) -> str:
     return f"{seconds / 60:.0f} min" if abs(seconds) < 3 * 3600 else f"{trim(seconds / 3600)} h"
 
 
+def _specific_gravity(P: float) -> float:
+    """Of wort of P degrees Plato, 1 + P/(258.6 - 0.8796 P) (M): within 0.0005 of what `units.plato` reads."""
+    return 1.0 + P / (258.6 - 0.8796 * P)
+
+
 _METRIC: dict[str, Callable[[float], str]] = {
     "length": _length_metric,
     "long_length": lambda x: f"{trim(x)} m",
@@ -199,6 +204,8 @@ _US: dict[str, Callable[[float], str]] = {
     "flow": lambda x: f"{trim(x * 60 / US_GALLON)} gal/min",
     "mass": lambda x: f"{trim(x / POUND)} lb",
     "pressure": lambda x: f"{x / PSI:.0f} psi",
+    "speed": lambda x: f"{trim(x / FOOT, 2)} ft/s",
+    "gravity": lambda x: f"{_specific_gravity(x):.3f} SG",
     "head": lambda x: f"{trim(x / FOOT)} ft",
 }
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from optichill.api.problem import PathLike
 from optichill.files.in_python import refuse
-from optichill.files.starter_kit import EXAMPLES, Answers, Written, defaults, write_kit
+from optichill.files.starter_kit import EXAMPLES, KEYS, Answers, Written, defaults, write_kit
 
 
 def init(
@@ -22,7 +22,8 @@ def init(
     units : {"metric", "us"}
         Whose sizes the lists hold.
     answers : Answers, optional
-        Values for the brewhouse file, which tell the units too; those of the packaged example when left out.
+        Values for the brewhouse file, which tell the units too, and what is owned of the lists; those of the
+        packaged example when left out.
     force : bool
         Replace what exists.
 
@@ -50,6 +51,11 @@ def init(
         raise refuse("folder", folder, "not a path", "a folder")
     if answers is not None and not isinstance(answers, Answers):
         raise refuse("answers", answers, "not answers", "what defaults() gave")
+    for name in KEYS if answers is not None else ():
+        if not isinstance(getattr(answers, name), str):
+            raise refuse(f"answers.{name}", getattr(answers, name), "not text", "text with a unit")
+    if answers is not None and answers.units not in EXAMPLES:
+        raise refuse("answers.units", answers.units, "not known", ", ".join(EXAMPLES))
     if not isinstance(force, bool):
         raise refuse("force", force, "not known", "True, False")
     return write_kit(Path(folder), defaults(units) if answers is None else answers, force=force)

@@ -241,7 +241,7 @@ def check_plan(
     # A list that cannot be read is a fault already; its pumps are not missing besides.
     if not any(f.file.endswith("pumps.csv") or f.key.startswith("stock.pumps") for f in faults):
         tap = brewhouse.tap.temperature if brewhouse.tap else None
-        found += cooling_checks.pump_findings(brewhouse.cooling, stock.pumps, tap)
+        found += cooling_checks.pump_findings(brewhouse.cooling, stock.pumps, tap, brewhouse.units)
     for key, reason, allowed in found:
         where = tuple(int(part) if part.isdigit() else part for part in key.split("."))
         faults.append(InputFault(name, line_of(lines, where), key_text(where), "", reason, allowed))

@@ -15,6 +15,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
+from optichill import display
 from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model import cooling_checks
@@ -438,7 +439,7 @@ class Brewhouse(Frozen):
         if self.tap is not None and not self.wort.unusual:
             self.tap.refuse_more_than_flows()
         if self.wort.volume > self.kettle.capacity:
-            brim = f"at most {self.kettle.capacity * 1e3:.1f} L, the brim"
+            brim = f"at most {display.show(self.kettle.capacity, 'exact_volume', self.units)}, the brim"
             key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
             raise refusal("does not fit the kettle", brim, f"wort.{key}")
         return self
@@ -466,6 +467,7 @@ class Brewhouse(Frozen):
             tap=self.tap.temperature if self.tap else None,
             start=self.wort.start_temperature,
             target=self.wort.target_temperature,
+            units=self.units,
         )
         if "cooling" in self.model_fields_set:
             return found

@@ -7,7 +7,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from optichill.display import show, trim
+from optichill.display import FOOT, INCH, POUND, show, trim
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
@@ -208,22 +208,38 @@ class Coil(Frozen):
     def _tube_weighed(self) -> float:
         return self.bought_length or self.helix_length + self.riser_length_in + self.riser_length_out
 
-    def mismatches(self) -> tuple[str, ...]:
+    def mismatches(self, units: str = "metric") -> tuple[str, ...]:
         """Where measured sizes disagree with the rest: more than 3 mm, 5 % of length, 10 % of weight."""
         said = []
         across = self.mean_diameter + self.outer_diameter
         if self.outside_across is not None and abs(self.outside_across - across) > 0.003:
-            told, drawn = (f"{trim(size * 1e3, 1)} mm" for size in (self.outside_across, across))
+            told, drawn = (_across(size, units) for size in (self.outside_across, across))
             said.append(f"outside_across is {told}, by mean_diameter and tube it is {drawn}")
         if self.overall_height is not None and abs(self.overall_height - self.height) > 0.003:
-            told, drawn = (f"{trim(size * 1e3, 1)} mm" for size in (self.overall_height, self.height))
+            told, drawn = (_across(size, units) for size in (self.overall_height, self.height))
             said.append(f"overall_height is {told}, {self.turns:g} turns of this pitch stand {drawn}")
         cut = self.helix_length + self.riser_length_in + self.riser_length_out
         if self.bought_length is not None and abs(cut - self.bought_length) > 0.05 * self.bought_length:
-            said.append(f"bought_length is {self.bought_length:.2f} m, turns and risers take {cut:.2f} m")
+            bought, taken = (_tube(length, units) for length in (self.bought_length, cut))
+            said.append(f"bought_length is {bought}, turns and risers take {taken}")
         if self.weight is not None:
             area = math.pi / 4 * (self.outer_diameter**2 - self.bore**2)
             weighs = area * self.metal.density * self._tube_weighed
             if abs(weighs - self.weight) > 0.10 * self.weight:
-                said.append(f"weight is {self.weight:.2f} kg, tube of this wall weighs {weighs:.2f} kg")
+                mine, due = (_weight(mass, units) for mass in (self.weight, weighs))
+                said.append(f"weight is {mine}, tube of this wall weighs {due}")
         return tuple(f"coil: {text}: measure again" for text in said)
+
+
+def _across(metres: float, units: str) -> str:
+    """A size to be measured again across the coil."""
+    return f"{metres / INCH:.1f} in" if units == "us" else f"{trim(metres * 1e3, 1)} mm"
+
+
+def _tube(metres: float, units: str) -> str:
+    """A length to be measured again, finely enough to see the difference."""
+    return f"{metres / FOOT:.1f} ft" if units == "us" else f"{metres:.2f} m"
+
+
+def _weight(kilograms: float, units: str) -> str:
+    return f"{kilograms / POUND:.2f} lb" if units == "us" else f"{kilograms:.2f} kg"

@@ -12,6 +12,7 @@ from __future__ import annotations
 import datetime
 import math
 import numbers
+import re
 from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import FrozenInstanceError, dataclass
@@ -101,6 +102,10 @@ def near(word: str, known: Collection[str]) -> str:
     return f": did you mean {close[0]}?" if close else ""
 
 
+_SAID_IN_US = re.compile('(in|inch|inches|ft|feet|"|F|psi|lb|lbs|oz|gal|qt|gpm|gal/min|ft/s) *$')
+"""A refused quantity is told its range in the units in which it was written."""
+
+
 @dataclass(frozen=True)
 class Quantity:
     """Range of a quantity in SI; `least` itself is allowed unless above."""
@@ -118,6 +123,7 @@ class Quantity:
 
     def read(self, value: Any, *, text_only: bool, info: ValidationInfo | None = None) -> float:
         """The SI value, or a refusal with the allowed range."""
+        said_in_us = isinstance(value, str) and _SAID_IN_US.search(value)
         bare = not isinstance(value, str | bool) and not text_only and not units.is_pint(value)
         try:
             if units.is_pint(value):
@@ -129,17 +135,18 @@ class Quantity:
                     _hear(info, f"{shown(str(written))} read as {heard}", heard.lstrip("+-.0123456789/ "))
         except QuantityError as error:
             raise refusal(error.reason, error.allowed) from None
-        return self._within(value, bare)
+        return self._within(value, bare, "us" if said_in_us else "metric")
 
-    def _within(self, value: Any, bare: bool) -> float:
+    def _within(self, value: Any, bare: bool, system: str) -> float:
         try:
             found = float(value) if isinstance(value, numbers.Real) else math.nan
         except OverflowError:  # a whole number may be larger than any float
             found = math.inf
         if not math.isfinite(found):
-            raise refusal("not a finite number", self.range_text())
+            raise refusal("not a finite number", self.range_text(system))
         if not self._holds(found):
-            raise refusal(self._outside(found) + (self._taken_as(found) if bare else ""), self.range_text())
+            reason = self._outside(found) + (self._taken_as(found) if bare else "")
+            raise refusal(reason, self.range_text(system))
         if bare and self.kind == "gravity" and 0.98 <= found <= 1.2:
             reason = f"looks like a specific gravity{self._taken_as(found)} or '{found:.10g} degP'"
             raise refusal(reason, self.range_text())
@@ -173,10 +180,10 @@ class Quantity:
         edge = "more than " if self.above else ""
         return f"{self.kind.replace('_', ' ')}, {edge}{self.range_text()}"
 
-    def range_text(self) -> str:
-        """For example "5 cm to 3 m"."""
+    def range_text(self, system: str = "metric") -> str:
+        """For example "5 cm to 3 m"; system : metric or us."""
         kind = {"volume": "exact_volume"}.get(self.kind, self.kind)
-        return f"{display.show(self.least, kind)} to {display.show(self.most, kind)}"
+        return f"{display.show(self.least, kind, system)} to {display.show(self.most, kind, system)}"
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,8 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str
     said += _about_stock(brewhouse, stock)
     for place, stage in enumerate(brewhouse.cooling, 1):
         if stage.precooler is not None:
-            said += [f"cooling[{place}].precooler: {text}" for text in stage.precooler.mismatches()]
+            texts = stage.precooler.mismatches(brewhouse.units)
+            said += [f"cooling[{place}].precooler: {text}" for text in texts]
     return (*said, *about_coil(coil, stock, brewhouse.units))
 
 
@@ -79,7 +80,7 @@ def about_coil(coil: Coil | None, stock: Stock, units: str) -> tuple[str, ...]:
     """Where a given coil contradicts itself or the lists, with both figures."""
     if coil is None:
         return ()
-    return (*coil.mismatches(), *_against_stock(coil, stock, units))
+    return (*coil.mismatches(units), *_against_stock(coil, stock, units))
 
 
 def not_acting(brewhouse: Brewhouse) -> list[str]:

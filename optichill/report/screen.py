@@ -364,4 +364,4 @@ def take_care(basis: DesignBasis) -> list[str]:
     situations = ["first water", "before the water", "valves", "moving", "always"]
     situations += ["electricity"] if basis.pumps else []
     situations += ["backflow"] if basis.brewhouse.tap is not None else []
-    return entry("TAKE CARE", *cautions_for(*situations))
+    return entry("TAKE CARE", *cautions_for(*situations, units=basis.brewhouse.units))

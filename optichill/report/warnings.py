@@ -91,7 +91,8 @@ def _hose(outlet: float, basis: DesignBasis) -> list[str]:
         return []
     hot = words.degrees(outlet, u)
     if rating is None:
-        return [f"running, water leaves at {hot} at first: too hot for a plain hose, use one rated 100 °C."]
+        rated = words.degrees(373.15, u)
+        return [f"running, water leaves at {hot} at first: too hot for a plain hose, use one rated {rated}."]
     return [
         f"running, water leaves at {hot} at first: more than the hose's {show(rating, 'temperature', u)}."
     ]

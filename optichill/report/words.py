@@ -149,6 +149,11 @@ def bucket_time(flow: float, units: str) -> str:
     return f"a {name} bucket fills in {size / flow:.0f} s"
 
 
+def amount(quantity: float, unit: str, units: str) -> str:
+    """How many of an item of the bill, or how much of what is sold by the metre."""
+    return show(quantity, "long_length", units) if unit == "m" else trim(quantity)
+
+
 def rough(metres: float, units: str) -> str:
     """A length as a tape reads it: whole centimetres, below 10 cm half ones; metres to 0.1; inches to 1/8."""
     if units == "us":

@@ -5,6 +5,7 @@ These are the usual cautions, not a safety course: local codes and licensed trad
 
 from __future__ import annotations
 
+from optichill.display import show
 from optichill.materials import Material
 
 CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the tube's metal has it
@@ -15,8 +16,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
     ),
     (
         "first water",
-        "The first water out is near boiling: catch it in a bucket, through a hose rated for 100 °C (212 "
-        "°F) that is tied to something fixed. Water at 60 °C (140 °F) scalds in seconds.",
+        "The first water out is near boiling: catch it in a bucket, through a hose rated for {boiling} "
+        "that is tied to something fixed. Water at {scalding} scalds in seconds.",
     ),
     (
         "lowering the coil",
@@ -87,7 +88,10 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
 )
 
 
-def cautions_for(*situations: str, metal: Material | None = None) -> tuple[str, ...]:
+_TEMPERATURES = {"boiling": 373.15, "scalding": 333.15}  # K (CP)
+
+
+def cautions_for(*situations: str, metal: Material | None = None, units: str = "metric") -> tuple[str, ...]:
     """The sentences for the named situations, in the table's order; all of them without a name. What hangs on
     the tube's metal is there where one is given, and where that metal calls for it.
 
@@ -98,5 +102,6 @@ def cautions_for(*situations: str, metal: Material | None = None) -> tuple[str, 
     unknown = sorted(wanted - set(table))
     if unknown:
         raise KeyError(f"no caution for {unknown[0]!r}")
-    said = (text.format(metal=metal) for situation, text in table.items() if situation in wanted)
+    degrees = {name: show(T, "temperature", units) for name, T in _TEMPERATURES.items()}
+    said = (text.format(metal=metal, **degrees) for situation, text in table.items() if situation in wanted)
     return tuple(sentence for sentence in said if sentence)

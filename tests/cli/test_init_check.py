@@ -5,9 +5,10 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import os
+import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -15,7 +16,8 @@ import kits
 import pytest
 from where import ROOT
 
-from optichill import errors
+from optichill import errors, units
+from optichill.api import init
 from optichill.cli import group
 from optichill.cli import main as cli
 from optichill.files import starter_kit
@@ -347,46 +349,158 @@ def test_init_where_nothing_can_be_written(tmp_path: Path) -> None:
     assert done.returncode == 5 and "cannot be written" in done.stderr
 
 
-def answered(folder: Path, answers: list[str]) -> str:
-    """Run init on a terminal of its own, answering its questions."""
-    pty = pytest.importorskip("pty")
-    parent, child = pty.openpty()
-    process = subprocess.Popen(
-        [sys.executable, "-m", "optichill.cli.main", "init", str(folder)],
-        stdin=child,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    os.close(child)
-    os.write(parent, ("\n".join(answers) + "\n").encode())
-    out, _ = process.communicate(timeout=60)
-    os.close(parent)
-    assert process.returncode == 0, out
-    return out
+class Terminal(io.StringIO):
+    """A person at the keyboard."""
+
+    def isatty(self) -> bool:
+        return True
 
 
-def test_eight_enters_give_the_defaults(tmp_path: Path) -> None:
-    answered(tmp_path / "asked", [""] * 8)
-    command("init", str(tmp_path / "yes"), "--yes")
+def answered(folder: Path, answers: list[str], *arguments: str) -> str:
+    """Run init on a terminal, answering its questions."""
+    out = io.StringIO()
+    keys = Terminal("".join(f"{answer}\n" for answer in answers))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "stdin", keys)
+        patch.setattr(sys, "stdout", out)
+        assert cli.run(["init", str(folder), *arguments]) == 0, out.getvalue()
+    assert keys.read() == "", "an answer was not asked for"
+    return out.getvalue()
+
+
+def asked(out: str) -> list[str]:
+    """The questions, each once."""
+    return list(dict.fromkeys(re.findall(r"(?m)(?:^|\]: ) ?([0-9]+ [A-Z].*)$", out)))
+
+
+def test_ten_enters_give_the_defaults(tmp_path: Path) -> None:
+    out = answered(tmp_path / "asked" / "mine", [""] * 10)
+    assert len(asked(out)) == 10
+    command("init", str(tmp_path / "yes" / "mine"), "--yes")
     for name in KIT:
-        assert (tmp_path / "asked" / name).read_bytes() == (tmp_path / "yes" / name).read_bytes()
+        assert (tmp_path / "asked/mine" / name).read_bytes() == (tmp_path / "yes/mine" / name).read_bytes()
 
 
-def test_answers_go_into_the_file_and_wrong_ones_are_asked_again(tmp_path: Path) -> None:
+def test_answers_are_what_check_reads(tmp_path: Path) -> None:
+    kettle = ["metric", "36 x 40 cm", "23 L", "9 degC", "10 L in 45 s", "Steady", "35 min", "120"]
+    out = answered(tmp_path, [*kettle, "2, pot-25, 24 x 22 cm", "3"])
+    for way in ("tape", "thermometer", "bucket and clock"):  # how to measure stands beside the question
+        assert way in out
+    done = command("check", str(tmp_path))
+    for part in (
+        "36 cm wide, 40 cm tall inside",
+        "23 L hot",
+        "98 °C down to 20 °C, stirring: steady",
+        "TAP       9 °C, measured 13.3 L/min",  # 10 L in 45 s
+        "LIMITS    35 min, 120 EUR",
+        "tubing 30 (1 owned), forms 19 (3 owned)",
+    ):
+        assert part in done.stdout
+    stock = load(tmp_path).stock
+    assert {form.form_id for form in stock.forms if form.owned} == {"pipe-160", "pot-25", "own-1"}
+    (own,) = (form for form in stock.forms if form.form_id == "own-1")
+    assert (own.outer_diameter, own.height, own.open_end) == (pytest.approx(0.24), pytest.approx(0.22), True)
+    assert [tube.stock_id for tube in stock.tubing if tube.owned] == ["cu-10x1-15m"]
+
+
+def test_wrong_answers_are_asked_again_with_what_is_allowed(tmp_path: Path) -> None:
     answers = [
-        'Shed "2"', "us", "14", "14 in", "15 in", "12 gal", "6 gal", "68 degF", "57 deg", "57 degF", "unknown"
+        "imperial", "US",
+        "14", "14 x 16", "36,5 x 40 cm", "1 x 2 in", '14 x 15"',
+        "12 gal", "6 gal",
+        "57", "400 degF", "57 degF",
+        "5 gal", "unknown",
+        "shaken", "left alone",
+        "30", "-3 min", "none",
+        "much", "0", "99.5",
+        "19", "2,5 x 8 in", "9 x 8 in",
+        "pot-25", "none",
     ]  # fmt: skip
-    out = answered(tmp_path, answers)
-    assert "add a unit: mm, cm, m, in, ft" in out  # 14
-    assert "10 gal" in out  # 12 gal is more than the brim: pi/4 14^2 15 in3 / 231 = 10.0 gal
-    assert "unknown unit 'deg'" in out  # 57 deg
-    house = load(tmp_path).brewhouse
+    out = answered(tmp_path / 'Shed "2"', answers)
+    for said in (
+        "metric or us",
+        "two lengths are wanted, such as 36 x 40 cm or 14 x 16 in",
+        "add a unit: mm, cm, m, in, ft",
+        "write 36.5",
+        "at most 10 gal, the brim",  # pi/4 14^2 15 in3 / 231 = 10.0 gal
+        "add a unit: degC, degF",
+        "too hot",
+        "left alone, now and then, steady",
+        "add a unit: s, min, h",
+        "must be larger than 0",
+        "not a bare number",
+        "more than 0 to",
+        "'19' is not in the list: numbers 1 to 18",
+        "a comma between two digits can be read two ways",
+        "'pot-25' is not in the list",
+    ):
+        assert said in out, said
+    house = load(tmp_path / 'Shed "2"').brewhouse
     assert (house.name, house.units, house.stock.currency) == ('Shed "2"', "us", "USD")
     assert house.kettle.inside_diameter == pytest.approx(14 * 0.0254)
+    assert house.kettle.inside_height == pytest.approx(15 * 0.0254)
     assert house.wort.volume == pytest.approx(6 * 3.785411784e-3)
     assert house.tap is not None and house.tap.open_flow is None
     assert house.tap.temperature == pytest.approx((57 + 459.67) / 1.8)
+    assert (house.wort.mixing, house.limits.chill_time, house.limits.budget) == ("left alone", None, 99.5)
+
+
+@pytest.mark.parametrize(
+    ("text", "across", "tall"),
+    [
+        ("36 x 40 cm", 0.36, 0.40),
+        ("36x40cm", 0.36, 0.40),
+        ("36 cm × 400 mm", 0.36, 0.40),
+        ("14 x 16 in", 14 * 0.0254, 16 * 0.0254),
+        ('15" x 15 1/2"', 15 * 0.0254, 15.5 * 0.0254),
+        ("15 by 15 1/2 in", 15 * 0.0254, 15.5 * 0.0254),
+    ],
+)
+def test_a_kettle_is_one_answer(tmp_path: Path, text: str, across: float, tall: float) -> None:
+    answered(tmp_path, ["metric", text, "10 L", *[""] * 7])
+    kettle = load(tmp_path).brewhouse.kettle
+    assert (kettle.inside_diameter, kettle.inside_height) == (pytest.approx(across), pytest.approx(tall))
+
+
+@pytest.mark.parametrize("text", ["57 degF", "13.5 degC", "57 F", "68F", "12", "12 °c", "286 K"])
+def test_an_answer_is_right_when_the_files_can_say_it(tmp_path: Path, text: str) -> None:
+    """One grammar: what init takes is what a brewhouse file takes."""
+    try:
+        wanted = units.parse(text, "temperature")
+    except units.QuantityError:
+        assert "Error" in answered(tmp_path, ["metric", "", "", text, "", *[""] * 6])
+    else:
+        answered(tmp_path, ["metric", "", "", text, *[""] * 6])
+        tap = load(tmp_path).brewhouse.tap
+        assert tap is not None and tap.temperature == pytest.approx(wanted)
+
+
+def test_lists_that_are_kept_are_not_asked_for(tmp_path: Path) -> None:
+    (tmp_path / "forms.csv").write_text("mine", encoding="utf-8")
+    out = answered(tmp_path, [""] * 8, "--units", "metric")
+    assert len(asked(out)) == 8 and "Round things" not in out
+
+
+def test_a_kit_is_called_as_its_folder(tmp_path: Path) -> None:
+    for name in ("shed", "cellar"):  # two kits of one name would share a report folder
+        command("init", name, "--yes", folder=tmp_path)
+        assert load(tmp_path / name).brewhouse.name == name
+
+
+def test_a_kit_that_could_not_be_read_is_not_written(tmp_path: Path) -> None:
+    usual = starter_kit.defaults("us")
+    for junk in (
+        {"volume": "6"},
+        {"name": "a\nb"},
+        {"budget": "cheap"},
+        {"forms": ("no such",)},
+        {"own_forms": (("9 in", "tall"),)},
+        {"mixing": 3},
+        {"units": "imperial"},
+    ):
+        with pytest.raises(errors.InputFaults):
+            init(tmp_path, answers=replace(usual, **junk))  # type: ignore[arg-type]
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_page_of_keys_stands_alone() -> None:

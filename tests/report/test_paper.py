@@ -242,6 +242,14 @@ def test_check_bar_is_100_mm(sheets: list[Sheet]) -> None:
         assert np.diff(tenths) / MM == pytest.approx(10.0, abs=0.01)
 
 
+def test_check_bar_of_an_inch_ruler_is_4_in() -> None:
+    (sheet, *_) = measured(wrap_tiles(published(), "letter", TITLE, metric, units="us"))
+    (level, *_), ticks = sheet.lines["bar"], sorted(ends[0][0] for ends in sheet.lines["tenth"])
+    assert abs(level[1][0] - level[0][0]) / 72.0 == pytest.approx(4.0, abs=1e-3)  # a point is 1/72 in
+    assert np.diff(ticks) / 72.0 == pytest.approx(0.5, abs=1e-3)
+    assert "this bar measures 4 in" in sheet.text
+
+
 def test_words_on_every_page(sheets: list[Sheet]) -> None:
     for n, sheet in enumerate(sheets, 1):
         for words in ("this bar measures 100 mm", "Print at 100 % - not 'fit to page'", sheet.tile.title):
@@ -425,7 +433,7 @@ def test_every_hole_has_its_cross_and_number() -> None:
 
 def test_comb_says_what_to_make() -> None:
     for sheet in bar():
-        for words in ("Make 3", "pitch 24.1 mm", "hole 22.0 mm", "0.5 mm (1/64 in) larger than the tube"):
+        for words in ("Make 3", "pitch 24.1 mm", "hole 22.0 mm", "Drill 0.5 mm larger than the tube"):
             assert words in sheet.text
 
 

@@ -75,13 +75,15 @@ def brew_day(plan: WorkPlan) -> Card:
         rows.append(("water used", show(p.water, "volume", u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
-    return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(HOT)))
+    return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(u))))
 
 
-HOT = (
-    "The first water out is near boiling: hose rated 100 °C (212 °F), tied down. Never shut the outlet of a "
-    "filled coil in hot wort. Never lift or move the kettle with the coil in it."
-)
+def _hot(units: str) -> str:
+    """What must not be forgotten on the day."""
+    return (
+        f"The first water out is near boiling: hose rated {words.degrees(373.15, units)}, tied down. Never "
+        "shut the outlet of a filled coil in hot wort. Never lift or move the kettle with the coil in it."
+    )
 
 
 def _before(plan: WorkPlan) -> list[str]:
@@ -186,4 +188,4 @@ def situations(plan: WorkPlan) -> list[str]:
 
 def cautions(plan: WorkPlan) -> Points:
     """Everything that can hurt on this build and with this plan."""
-    return Points(cautions_for(*situations(plan), metal=plan.tube.metal))
+    return Points(cautions_for(*situations(plan), metal=plan.tube.metal, units=plan.basis.brewhouse.units))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import FOOT, money, show, trim
+from optichill.display import money, show
 from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
@@ -17,7 +17,6 @@ from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
-from optichill.workshop import cost
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.cost import LACING_COLUMNS
 from optichill.workshop.difficulty import effort
@@ -122,7 +121,7 @@ def _picture(plan: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped:
 def _before(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
     mine = card.situations(plan)
     first = ("first water", "leak test", "cut ends", "torch", "filling", "always")
-    hurts = [cautions_for(name)[0] for name in first if name in mine]
+    hurts = [cautions_for(name, units=sizes.units)[0] for name in first if name in mine]
     return Section(
         "Before you start",
         (
@@ -179,19 +178,12 @@ def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         what = item.what
         if item.unit == "roll":
             what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
-        rows.append((what, _amount(item, sizes), price))
+        rows.append((what, words.amount(item.quantity, item.unit, sizes.units), price))
     short = "" if plan.complete else " without what your lists do not have"
     rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency)))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
     )
-
-
-def _amount(item: cost.Item, sizes: Sizes) -> str:
-    """How many, or how much of what is sold by the metre."""
-    if item.unit != "m":
-        return trim(item.quantity)
-    return f"{trim(item.quantity / FOOT)} ft" if sizes.units == "us" else f"{trim(item.quantity)} m"
 
 
 def _prices(plan: WorkPlan, inputs: Inputs) -> str:

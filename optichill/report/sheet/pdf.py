@@ -59,9 +59,9 @@ def tiles(sheet: doc.Sheet, length: Callable[[float], str]) -> list[Page]:
     found: list[Page] = []
     for paper in sheet.papers:
         if isinstance(paper.what, WrapTemplate):
-            found += wrap_tiles(paper.what, sheet.paper, paper.title, length, font=REGULAR)
+            found += wrap_tiles(paper.what, sheet.paper, paper.title, length, REGULAR, sheet.units)
         else:
-            found += comb_tiles(paper.what, sheet.paper, paper.title, length, font=REGULAR)
+            found += comb_tiles(paper.what, sheet.paper, paper.title, length, REGULAR, sheet.units)
     return found
 
 

@@ -10,6 +10,7 @@ from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.report.sheet import document as doc
+from optichill.report.sheet.paper.sizes import CHECK_BARS
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.refusal import reasons
 from optichill.report.sheet.sizes import Sizes
@@ -29,7 +30,9 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
     lines += entry("SHEET", sheet.lead)
     lines += entry("WROTE", *(str(file) for file in files))
     lines += entry(
-        "PRINT", f"the PDF on {sheet.paper.upper()} at 100 %; the check bar on the templates is 100 mm"
+        "PRINT",
+        f"the PDF on {sheet.paper.upper()} at 100 %; the check bar on the templates is "
+        f"{CHECK_BARS[sheet.units].text}",
     )
     return lines
 

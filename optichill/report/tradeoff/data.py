@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, money, show, trim, turns
+from optichill.display import US_GALLON, money, show, turns
 from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
@@ -56,7 +56,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "small_print": _small_print(t, inputs),
         "warnings": [_sentence(text) for text in inputs.warnings],
         "cautions": list(
-            cautions_for("first water", "before the water", "valves", "moving", "backflow", "always")
+            cautions_for("first water", "before the water", "valves", "moving", "backflow", "always", units=u)
         ),
         "sources": list(SOURCES),
         "versions": versions,
@@ -202,7 +202,14 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
     basis = t.answer.basis
     currency = basis.brewhouse.stock.currency
     items = d.bill.items
-    cost = [[i.what, _amount(i.quantity, i.unit), i.note or f"{i.price:.2f} {currency}"] for i in items]
+    cost = [
+        [
+            i.what,
+            words.amount(i.quantity, i.unit, basis.brewhouse.units),
+            i.note or f"{i.price:.2f} {currency}",
+        ]
+        for i in items
+    ]
     cost.append(["total", "", money(d.bill.total, currency)])
     return {
         "scene": scene(d, basis),
@@ -215,10 +222,6 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         "against": _against(t, d),
         "facts": _facts(d, basis),
     }
-
-
-def _amount(quantity: float, unit: str) -> str:
-    return f"{trim(quantity)} m" if unit == "m" else trim(quantity)
 
 
 def _curve(curve: ShortCurve, basis: DesignBasis) -> list[list[float]]:

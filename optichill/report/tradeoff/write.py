@@ -7,6 +7,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from optichill.display import FOOT, INCH, US_GALLON
 from optichill.files.ownership import read_for, write_report
 from optichill.files.reading import Inputs
 from optichill.files.tables import read_text
@@ -83,6 +84,15 @@ COLUMNS = [
 ]
 """Of front.csv, with the unit in the name."""
 
+US_COLUMNS = {
+    "water_m3": ("water_gal", US_GALLON),
+    "gap_m": ("gap_in", INCH),
+    "mean_diameter_m": ("mean_diameter_in", INCH),
+    "height_m": ("height_in", INCH),
+    "tube_length_m": ("tube_length_ft", FOOT),
+}
+"""Columns of front.csv of a brewhouse in US units: their name there, and the unit in SI."""
+
 
 def table(t: Tradeoff) -> list[dict[str, Any]]:
     """One row a design, SI, best first."""
@@ -126,7 +136,12 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
 def csv(t: Tradeoff) -> str:
     """The table for a spreadsheet; text that it would run as a formula is kept from it by an apostrophe."""
     rows = [{key: guarded(value) for key, value in row.items()} for row in table(t)]
-    text: str = frame(rows).to_csv(index=False, float_format="%.10g", lineterminator="\n")
+    shown = frame(rows)
+    if t.answer.basis.brewhouse.units == "us":
+        for column, (_, unit) in US_COLUMNS.items():
+            shown[column] = shown[column] / unit
+        shown = shown.rename(columns={column: name for column, (name, _) in US_COLUMNS.items()})
+    text: str = shown.to_csv(index=False, float_format="%.10g", lineterminator="\n")
     return text
 
 

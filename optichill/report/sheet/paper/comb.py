@@ -15,7 +15,8 @@ class Comb:
 
     cross_inset = 4.0 * MM
 
-    def __init__(self, comb: SpacerComb, length: Length) -> None:
+    def __init__(self, comb: SpacerComb, length: Length, units: str) -> None:
+        self.units = units
         self.pitch, self.d_o, self.width = comb.pitch * POINTS, comb.d_o * POINTS, comb.length * POINTS
         self.centres = tuple(centre * POINTS for centre in comb.centres)
         self.edge = self.centres[0] - self.d_o / 2.0
@@ -38,7 +39,7 @@ class Comb:
         pitch, hole = self.sizes
         return (
             f"Spacer comb, true size: {len(self.centres)} holes, pitch {pitch}, hole {hole}. Make "
-            f"{LACING_COLUMNS}. Drill 0.5 mm (1/64 in) larger than the tube.",
+            f"{LACING_COLUMNS}. Drill {'1/64 in' if self.units == 'us' else '0.5 mm'} larger than the tube.",
             *((JOIN,) if joined else ()),
             "Glue or tape it to the bar, punch the crosses, drill, cut along the outer line. Hole 1 holds "
             "the lowest turn.",

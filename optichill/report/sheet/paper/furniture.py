@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from optichill.report.sheet.paper.sizes import FOOT, MARGIN, MM, NOTE, PENS, SMALL, TITLE, measure
+from optichill.report.sheet.paper.sizes import (
+    CHECK_BARS,
+    FOOT,
+    MARGIN,
+    NOTE,
+    PENS,
+    SMALL,
+    TITLE,
+    CheckBar,
+    measure,
+)
 from optichill.report.sheet.paper.tile import Tile
 
 if TYPE_CHECKING:
@@ -26,22 +36,23 @@ def furniture(canvas: Canvas, tile: Tile) -> None:
     for line in plan.notes:
         canvas.drawString(MARGIN, y + 2.0, line)
         y -= 9.3
-    _check_bar(canvas, tile.font)
+    _check_bar(canvas, tile.font, CHECK_BARS[tile.subject.units])
     if tile.of > 1:
         _key_plan(canvas, tile)
 
 
-def _check_bar(canvas: Canvas, font: str) -> None:
+def _check_bar(canvas: Canvas, font: str, bar: CheckBar) -> None:
     x, y = MARGIN + 1.0, MARGIN + 5.0
     canvas.setLineWidth(PENS["bar"])
-    canvas.line(x, y, x + 100.0 * MM, y)
-    for end in (x, x + 100.0 * MM):
+    canvas.line(x, y, x + bar.length, y)
+    for end in (x, x + bar.length):
         canvas.line(end, y - 4.0, end, y + 4.0)
     canvas.setLineWidth(PENS["tenth"])
-    for tenth in range(1, 10):
-        canvas.line(x + tenth * 10.0 * MM, y, x + tenth * 10.0 * MM, y + 2.5)
+    for part in range(1, bar.parts):
+        tick = x + part * bar.length / bar.parts
+        canvas.line(tick, y, tick, y + 2.5)
     canvas.setFont(font, SMALL)
-    canvas.drawCentredString(x + 50.0 * MM, y + 7.0, "this bar measures 100 mm")
+    canvas.drawCentredString(x + bar.length / 2.0, y + 7.0, f"this bar measures {bar.text}")
     canvas.setFont(font, 9.0)
     canvas.drawString(MARGIN, y + 19.0, "Print at 100 % - not 'fit to page'")
 
@@ -51,7 +62,8 @@ def _key_plan(canvas: Canvas, tile: Tile) -> None:
     plan, right, low = tile.layout, tile.page_size[0] - MARGIN - 1.0, MARGIN + 1.0
     columns, rows = len(plan.columns), len(plan.rows)
     words = f"This sheet: {tile.name}"
-    room = right - (MARGIN + 100.0 * MM + 16.0) - measure(words, tile.font, NOTE) - 8.0
+    bar = CHECK_BARS[tile.subject.units].length
+    room = right - (MARGIN + bar + 16.0) - measure(words, tile.font, NOTE) - 8.0
     wide, high = min(room / columns, 22.0), min((FOOT - 2.0) / rows, 15.0)
     widest = max(measure(plan.name(r, c), tile.font, SMALL) for r in range(rows) for c in range(columns))
     canvas.setLineWidth(PENS["key"])

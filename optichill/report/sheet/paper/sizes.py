@@ -7,7 +7,7 @@ Every kind of line has a width of its own in `PENS`, so that a drawing can be me
     centre  tube's centre line, one piece a turn and tile     edge   the tube's two edges, hair lines
     cut     outline of template or comb                       joint  dashed line at which two tiles meet
     cross   registration marks on a joint, cross and circle   bar    check bar, then its two end ticks
-    tenth   the check bar's 10 mm ticks                       key    key plan
+    tenth   the check bar's ticks                     key    key plan
     hole    outline of a comb's hole                          pip    cross in a hole's centre
     arrow   arrow shafts (heads are filled, without stroke), and the tick where the turns end
 """
@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 MM = 72.0 / 25.4
 POINTS = 1000.0 * MM
@@ -23,6 +24,18 @@ POINTS = 1000.0 * MM
 
 PAPERS = {"a4": (210.0 * MM, 297.0 * MM), "letter": (612.0, 792.0)}
 """Upright pages [pt]: ISO 216 A4, ANSI/ASME Y14.1 A (letter)."""
+
+
+@dataclass(frozen=True)
+class CheckBar:
+    """A bar to lay a ruler on. length [pt]; parts : between its ticks; text : the length in words."""
+
+    length: float
+    parts: int
+    text: str
+
+
+CHECK_BARS = {"metric": CheckBar(100.0 * MM, 10, "100 mm"), "us": CheckBar(4.0 * 72.0, 8, "4 in")}
 
 MARGIN, OVERLAP = 12.0 * MM, 10.0 * MM
 """White edge that home printers leave, with 2 mm to spare, and what two tiles share (OWN)."""

@@ -16,6 +16,10 @@ class Subject(Protocol):
     def cross_inset(self) -> float:
         """How far from a page's edge the crosses stand [pt]."""
 
+    @property
+    def units(self) -> str:
+        """metric or us: whose ruler is laid on the check bar."""
+
     def struck(self, box: Box, hair: bool = False) -> bool:
         """Whether a line of the subject runs through the box; hair: or passes within a hair of it."""
 

@@ -29,20 +29,26 @@ from optichill.report.sheet.paper.wrap import Wrap
 
 
 def wrap_tiles(
-    template: WrapTemplate, paper: str, title: str, length: Length, font: str = "Helvetica"
+    template: WrapTemplate,
+    paper: str,
+    title: str,
+    length: Length,
+    font: str = "Helvetica",
+    units: str = "metric",
 ) -> tuple[Page, ...]:
-    """The wrap template's sheets. length : metres to text with unit; font : one that the canvas knows."""
+    """The wrap template's sheets. length : metres to text with unit; font : one that the canvas knows;
+    units : of the check bar."""
     sizes = {"width": template.width, "rise": template.rise, "turns": template.turns, "d_o": template.d_o}
     _refuse("template", sizes)
-    return tiles_of(Wrap(template, length), paper, title, font)
+    return tiles_of(Wrap(template, length, units), paper, title, font)
 
 
 def comb_tiles(
-    comb: SpacerComb, paper: str, title: str, length: Length, font: str = "Helvetica"
+    comb: SpacerComb, paper: str, title: str, length: Length, font: str = "Helvetica", units: str = "metric"
 ) -> tuple[Page, ...]:
     """The spacer comb's sheets, as `wrap_tiles`; a joint always lies midway between two holes."""
     _refuse("comb", {"pitch": comb.pitch, "turns": comb.turns, "d_o": comb.d_o})
-    return tiles_of(Comb(comb, length), paper, title, font)
+    return tiles_of(Comb(comb, length, units), paper, title, font)
 
 
 def _refuse(what: str, sizes: dict[str, float]) -> None:

@@ -26,7 +26,8 @@ class Wrap:
 
     cross_inset = 14.0 * MM
 
-    def __init__(self, template: WrapTemplate, length: Length) -> None:
+    def __init__(self, template: WrapTemplate, length: Length, units: str) -> None:
+        self.units = units
         self.t = WrapTemplate(
             template.width * POINTS, template.rise * POINTS, template.turns, template.d_o * POINTS
         )
