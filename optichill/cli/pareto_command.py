@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
+from optichill.cli.progress import progress
 
 
 @click.command("pareto")
@@ -21,7 +22,8 @@ def command(brewhouse: str | None, json_file: str | None, units: str | None, see
     from optichill import api
 
     problem = api.read(brewhouse, units=units)
-    front = api.front(problem)
+    with progress("Searching") as tell:
+        front = api.front(problem, tell=tell)
     files = front.save(Path(out) / problem.brewhouse.slug, seed=seed)
     say(front.lines(files), json_file)
     if json_file:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from optichill.cli.common import NOTHING_FITS, brewhouse_argument, say, shared_options, write_json
+from optichill.cli.progress import progress
 
 
 @click.command("recommend")
@@ -39,7 +40,8 @@ def command(
     if save_coil and Path(save_coil).exists() and not force:
         raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
     problem = api.read(brewhouse, units=units)
-    answer = api.recommend(problem, top=top, tube=tube, form=form)
+    with progress("Searching") as tell:
+        answer = api.recommend(problem, top=top, tube=tube, form=form, tell=tell)
     lines = answer.lines()
     if answer.designs:
         lines += [
