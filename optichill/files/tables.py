@@ -16,6 +16,7 @@ from pydantic import BaseModel, ValidationError
 from optichill.errors import InputFault
 from optichill.files.faults import from_validation
 from optichill.model.fields import FROM_TEXT, near
+from optichill.model.stock import Priced
 
 Row = TypeVar("Row", bound=BaseModel)
 LARGEST = 5_000_000  # bytes: a list of a workshop is thousands of times smaller
@@ -161,7 +162,10 @@ def read_models(
             faults.append(InputFault(name, cells.line, id_column, key, reason, "an id of its own"))
         first_line.setdefault(key, cells.line)
         try:
-            found.setdefault(key, model.model_validate(cells.by_column, context=FROM_TEXT))
+            row = model.model_validate(cells.by_column, context=FROM_TEXT)
+            if isinstance(row, Priced):
+                row.stands_in(cells.line)
+            found.setdefault(key, row)
         except ValidationError as error:
             faults += from_validation(error, model, name, lambda _, line=cells.line: line)  # type: ignore[misc]  # mypy reads no default in a lambda
     return tuple(found[key] for key in sorted(found))

@@ -18,8 +18,8 @@ def sample_text(sample: Sample | None) -> list[str]:
         return []
     return [
         f"Your lists hold too much for one search: of about {_about(sample.of_about)} combinations that may "
-        f"hold your limits {sample.looked_at:,} were looked at, evenly spread, and then every gap and number of "
-        "turns of the set-ups that came through. A better coil may be among the rest. To have all looked "
+        f"hold your limits {sample.looked_at:,} were looked at, evenly spread, and then every gap and number "
+        "of turns of the set-ups that came through. A better coil may be among the rest. To have all looked "
         f"at: {SMALLER}."
     ]
 
