@@ -36,7 +36,7 @@ def sheets(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, str]:
     best = oc.recommend(problem, top=1, tube="cu-10-10").best
     assert best is not None
     work = oc.plan_work(best, problem)
-    pages = pdfplumber.open(work.save(folder / "sheet.pdf")).pages
+    pages = pdfplumber.open(work.save(folder / "sheet.pdf")).pages[:6]  # then come templates
     page = work.save(folder / "sheet.html").read_text(encoding="utf-8")
     return "\n".join(page.extract_text() for page in pages), page
 
