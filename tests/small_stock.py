@@ -128,7 +128,7 @@ def _value(value: Any) -> str:
         return "{ " + ", ".join(f"{k} = {_value(v)}" for k, v in value.items()) + " }"
     if isinstance(value, list):
         return "[" + ", ".join(_value(v) for v in value) + "]"
-    return json.dumps(value)
+    return json.dumps(value, ensure_ascii=False)
 
 
 # --- every coil, one by one: nothing left out early, nothing looked up ------------------------------------

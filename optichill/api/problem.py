@@ -15,7 +15,8 @@ from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis, design_basis
-from optichill.report import jsonout, notebook, understood
+from optichill.report import jsonout, notebook, searched, understood
+from optichill.search.forecast import Forecast, forecast
 
 PathLike = str | os.PathLike[str]
 
@@ -151,6 +152,17 @@ class Problem:
         """The same in numbers, as the search takes it."""
         return design_basis(self.inputs)
 
+    @cached_property
+    def forecast(self) -> Forecast:
+        """How long a search through all that the lists allow will take.
+
+        Examples
+        --------
+        >>> oc.read().forecast.combinations
+        4703766
+        """
+        return forecast(self.basis)
+
     def lines(self) -> list[str]:
         """What was understood, as `optichill check` says it.
 
@@ -159,7 +171,9 @@ class Problem:
         >>> oc.read().lines()[2]
         'KETTLE    33 cm wide, 33 cm tall inside; 28.2 L to the brim; no lid'
         """
-        return understood.screen(self.inputs)
+        *read, blank, verdict = understood.screen(self.inputs)
+        said = searched.forecast_text(self.forecast)
+        return [*read, *understood.lines("SEARCH", said), blank, verdict]
 
     def to_dict(self) -> dict[str, Any]:
         """What was understood, in SI: the document of `optichill check --json`.
@@ -169,7 +183,8 @@ class Problem:
         >>> oc.read().to_dict()["understood"]["wort"]["volume_m3"]
         0.024
         """
-        document: dict[str, Any] = jsonout.plain(understood.document(self.inputs))
+        made = {**understood.document(self.inputs), "search": searched.forecast_json(self.forecast)}
+        document: dict[str, Any] = jsonout.plain(made)
         return document
 
     def __repr__(self) -> str:

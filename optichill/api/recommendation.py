@@ -15,9 +15,11 @@ from optichill.files.in_python import refuse
 from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
 from optichill.report import jsonout, notebook, screen
+from optichill.report.searched import sample_text
 from optichill.report.table import ranked_table
 from optichill.report.tradeoff import write
 from optichill.search.designs import Design, as_coil
+from optichill.search.enumeration import Tell
 from optichill.search.recommend import (
     Answer,
     OpenedDesign,
@@ -114,7 +116,7 @@ class Front:
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
             left = f"{len(found):,} coils that nothing beats, of {found.answer.enumerated:,} weighed"
-            lines = [inputs.first_line, "", *screen.entry("LEFT", left)]
+            lines = [inputs.first_line, "", *screen.entry("LEFT", left, *sample_text(found.answer.sample))]
         else:
             lines = screen.first_screen(found.answer, inputs)
         return [*lines, *screen.entry("WROTE", *(str(file) for file in files))]
@@ -245,7 +247,11 @@ class Recommendation:
 
 
 def recommend(
-    problem: Problem, top: int = 5, tube: str | None = None, form: str | None = None
+    problem: Problem,
+    top: int = 5,
+    tube: str | None = None,
+    form: str | None = None,
+    tell: Tell | None = None,
 ) -> Recommendation:
     """Search every coil that the stock allows, and rank those that can be built.
 
@@ -256,6 +262,8 @@ def recommend(
         Builds to work out in full, 1 to 50.
     tube, form : str, optional
         Only this stock_id of the tubing, only this form_id of the forms.
+    tell : callable, optional
+        Is called now and then with how many rows have been looked at, and of how many.
 
     Returns
     -------
@@ -276,11 +284,13 @@ def recommend(
     """
     if not isinstance(top, int) or isinstance(top, bool) or not 1 <= top <= MOST:
         raise refuse("top", top, "not a number of builds", f"1 to {MOST}")
-    searched = _searched(problem, tube, form)
+    searched = _searched(problem, tube, form, tell)
     return Recommendation(problem, recommendation_of(searched, top=top), searched)
 
 
-def front(problem: Problem, tube: str | None = None, form: str | None = None) -> Front:
+def front(
+    problem: Problem, tube: str | None = None, form: str | None = None, tell: Tell | None = None
+) -> Front:
     """Search every coil that the stock allows, and keep all that nothing beats.
 
     Parameters
@@ -288,6 +298,8 @@ def front(problem: Problem, tube: str | None = None, form: str | None = None) ->
     problem : Problem
     tube, form : str, optional
         Only this stock_id of the tubing, only this form_id of the forms.
+    tell : callable, optional
+        Is called now and then with how many rows have been looked at, and of how many.
 
     Returns
     -------
@@ -305,10 +317,10 @@ def front(problem: Problem, tube: str | None = None, form: str | None = None) ->
     >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
     True
     """
-    return Front(problem, weigh(_searched(problem, tube, form)))
+    return Front(problem, weigh(_searched(problem, tube, form, tell)))
 
 
-def _searched(problem: Problem, tube: str | None, form: str | None) -> SearchResult:
+def _searched(problem: Problem, tube: str | None, form: str | None, tell: Tell | None) -> SearchResult:
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     for key, given in (("tube", tube), ("form", form)):
@@ -316,4 +328,4 @@ def _searched(problem: Problem, tube: str | None, form: str | None) -> SearchRes
             raise refuse(key, given, "not an id", "an id of the lists")
     known_id(problem.stock, tube=tube, form=form)
     with told_where(problem.inputs):
-        return search_space(problem.basis, tube=tube, form=form)
+        return search_space(problem.basis, tube=tube, form=form, tell=tell)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from optichill.report.sheet import write
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Sheet
 from optichill.report.sheet.html import html
+from optichill.report.sheet.letters import in_print
 from optichill.report.sheet.paper.sizes import PAPERS
 
 
@@ -96,7 +97,8 @@ class PlannedWork:
         file, content = Path(path), self.sheet(paper)
         refuse_input(file, read_for(self.inputs.brewhouse))
         if file.suffix.lower() == ".pdf":
-            write_whole(file, write.printed(content, self.plan))
+            on_paper = self._in_print()
+            write_whole(file, write.printed(on_paper.sheet(paper), on_paper.plan))
         elif file.suffix.lower() == ".html":
             write_whole(file, html(content, file.with_suffix(".pdf").name))
         else:
@@ -132,6 +134,15 @@ class PlannedWork:
         if paper not in self._sheets:
             self._sheets[paper] = sheet(self.plan, self.inputs, paper)
         return self._sheets[paper]
+
+    def _in_print(self) -> PlannedWork:
+        """The same with names that the PDF's typeface has letters for."""
+        assert self.inputs.coil is not None
+        basis, coil = in_print(self.plan.basis, self.inputs.coil)
+        if basis is self.plan.basis:
+            return self
+        inputs = replace(self.inputs, brewhouse=basis.brewhouse, stock=basis.stock, coil=coil)
+        return PlannedWork(inputs, work_plan.plan_work(basis, coil))
 
     def lines(self, files: tuple[Path, ...] = (), *, paper: str | None = None) -> list[str]:
         """The answer as `optichill sheet` says it; files : those that were written."""

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
+from optichill.cli.progress import progress
 
 
 @click.command("pareto")
@@ -24,7 +25,8 @@ def command(
 
     check_places(brewhouse, out, json_file, force=force)
     problem = api.read(brewhouse, units=units)
-    front = api.front(problem)
+    with progress("Searching") as tell:
+        front = api.front(problem, tell=tell)
     files = front.save(Path(out) / problem.brewhouse.slug, seed=seed, force=force)
     answer(front.lines(files), lambda: front.to_dict(seed=seed), json_file, force=force)
     return 0 if len(front) else NOTHING_FITS

@@ -4,8 +4,15 @@ from __future__ import annotations
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, brewhouse_argument, check_places, complain, shared_options
-from optichill.cli.common import answer as tell
+from optichill.cli.common import (
+    NOTHING_FITS,
+    answer,
+    brewhouse_argument,
+    check_places,
+    complain,
+    shared_options,
+)
+from optichill.cli.progress import progress
 
 
 @click.command("recommend")
@@ -36,24 +43,25 @@ def command(
 
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil)
     problem = api.read(brewhouse, units=units)
-    answer = api.recommend(problem, top=top, tube=tube, form=form)
-    lines = answer.lines()
-    if answer.designs:
+    with progress("Searching") as tell:
+        found = api.recommend(problem, top=top, tube=tube, form=form, tell=tell)
+    lines = found.lines()
+    if found.designs:
         lines += [
-            *_no_more(len(answer.designs), top),
+            *_no_more(len(found.designs), top),
             "",
             *_next(brewhouse, save_coil, problem.brewhouse.demo),
         ]
 
     def keep() -> None:
-        if save_coil and answer.best is not None:
-            answer.save_coil(save_coil)
+        if save_coil and found.best is not None:
+            found.save_coil(save_coil)
             complain(f"saved {save_coil}")
         elif save_coil:
             complain(f"{save_coil}: not written: no coil fits")
 
-    tell(lines, answer.to_dict, json_file, force=force, before=keep)
-    return 0 if answer.designs else NOTHING_FITS
+    answer(lines, found.to_dict, json_file, force=force, before=keep)
+    return 0 if found.designs else NOTHING_FITS
 
 
 def _no_more(shown: int, top: int) -> list[str]:

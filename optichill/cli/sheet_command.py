@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, say, shared_options
+from optichill.cli.progress import progress
 
 if TYPE_CHECKING:
     from optichill.api import Problem
@@ -59,7 +60,8 @@ def _ranked(problem: Problem, rank: int) -> Design | None:
     """The design of a rank, searched for; None, and said, where there is none."""
     from optichill import api
 
-    answer = api.recommend(problem, top=max(rank, 5))
+    with progress("Searching") as tell:
+        answer = api.recommend(problem, top=max(rank, 5), tell=tell)
     if not answer.designs:
         say(answer.lines())
         return None

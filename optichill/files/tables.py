@@ -20,6 +20,7 @@ from pydantic import BaseModel, ValidationError
 from optichill.errors import InputFault
 from optichill.files.faults import Findings, from_validation
 from optichill.model.fields import FROM_TEXT, Heard, listening, near
+from optichill.model.stock import Priced
 
 Row = TypeVar("Row", bound=BaseModel)
 LARGEST = 8_000_000  # bytes: a list of a workshop is thousands of times smaller
@@ -221,7 +222,10 @@ def read_models(
         here: list[Heard] = []
         try:
             context = listening(here, units=units, **FROM_TEXT)
-            found.setdefault(key, model.model_validate(cells.by_column, context=context))
+            row = model.model_validate(cells.by_column, context=context)
+            if isinstance(row, Priced):
+                row.stands_in(cells.line)
+            found.setdefault(key, row)
         except ValidationError as error:
             faults += from_validation(error, model, name, lambda _, line=cells.line: line)  # type: ignore[misc]  # mypy reads no default in a lambda
         heard += [(cells.line, said) for said in here]

@@ -13,6 +13,7 @@ import datetime
 import math
 import numbers
 import re
+import unicodedata
 from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import FrozenInstanceError, dataclass
@@ -249,13 +250,23 @@ class Written:
     written: str
 
 
+JOINER = "\u200d"
+"""Between emoji that are shown as one."""
+
+
+def seen(text: str) -> int:
+    """Characters as a reader counts them: what is joined is one, and marks set on a letter are none."""
+    marks = sum(unicodedata.category(c) in ("Mn", "Me") or 0x1F3FB <= ord(c) <= 0x1F3FF for c in text)
+    return len(text) - marks - 2 * text.count(JOINER)
+
+
 def _words(value: Any) -> str:
     if not isinstance(value, str):
         raise refusal("must be text in quotes")
     plain = " ".join(value.split())
     if not plain:
         raise refusal("empty")
-    if len(plain) > 200 or not plain.isprintable():
+    if seen(plain) > 200 or not all(c.isprintable() or c == JOINER for c in plain):
         raise refusal("longer than 200 characters or not printable")
     return plain
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator, ValidationInfo, model_validator
+from pydantic import BeforeValidator, PrivateAttr, ValidationInfo, model_validator
 
 from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
@@ -56,6 +56,23 @@ class Priced(Frozen):
         if self.price is None:
             settle(self, price=0.0)
         return self
+
+    _line: int = PrivateAttr(0)
+
+    @property
+    def line(self) -> int:
+        """Its line in the list's file, 0 where it was given in Python."""
+        return self._line
+
+    def stands_in(self, line: int) -> None:
+        """Remember the line; two rows that say the same are equal all the same wherever they stand."""
+        self._line = line
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and vars(self) == vars(other)
+
+    def __hash__(self) -> int:
+        return hash(tuple(vars(self).values()))
 
     @property
     def cost(self) -> float:

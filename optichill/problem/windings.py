@@ -10,7 +10,7 @@ on tees are not offered.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,8 +41,41 @@ class Winding:
     wraps: int
 
 
-def windings(basis: DesignBasis, *, tube: str | None = None, form: str | None = None) -> tuple[Winding, ...]:
-    """All single windings, in an order that does not depend on the lists' order.
+MOST_WINDINGS = 100_000
+"""Single windings looked at: their columns, and those of their gaps, take 100 MB. Of more a sample."""
+
+
+@dataclass(frozen=True)
+class Windings:
+    """All single windings by number, each made when it is asked for: tube by tube, tool by tool, form by
+    form, bare and packed out, in an order that does not depend on the lists' order.
+
+    ways : tube and tool; way, form, wraps : of each winding, by place; of : how many there are to choose
+    from, more than there are here where a sample was taken.
+    """
+
+    ways: tuple[tuple[Tube, RiserTool], ...]
+    forms: tuple[Form, ...]
+    way: Index
+    form: Index
+    wraps: Index
+    of: int
+
+    def __len__(self) -> int:
+        return int(self.way.size)
+
+    def __getitem__(self, number: int) -> Winding:
+        tube, tool = self.ways[self.way[number]]
+        return Winding(tube, tool, self.forms[self.form[number]], int(self.wraps[number]))
+
+    def __iter__(self) -> Iterator[Winding]:
+        return (self[number] for number in range(len(self)))
+
+
+def windings(
+    basis: DesignBasis, *, tube: str | None = None, form: str | None = None, most: int = MOST_WINDINGS
+) -> Windings:
+    """All single windings, or an even sample of about `most` where there are more.
 
     tube, form : stock_id or form_id to keep to one.
     """
@@ -52,13 +85,22 @@ def windings(basis: DesignBasis, *, tube: str | None = None, form: str | None = 
     forms = [f for f in stock.forms if form in (None, f.form_id) and f.open_end]
     if shop.forms_owned_only:
         forms = [f for f in forms if f.owned]
-    return tuple(
-        Winding(t, tool, f, wraps)
-        for t in sorted(tubes, key=lambda t: t.stock_id)
-        for tool in riser_tools(t, stock)
-        for f in sorted(forms, key=lambda f: f.form_id)
-        for wraps in WRAPS
-    )
+    forms.sort(key=lambda f: f.form_id)
+    tubes.sort(key=lambda t: t.stock_id)
+    ways = tuple((t, tool) for t in tubes for tool in riser_tools(t, stock))
+    every = len(ways) * len(forms) * len(WRAPS)
+    number = _evenly(len(ways), forms, -(-every // most)) if every > most else np.arange(every)
+    per_way = max(len(forms) * len(WRAPS), 1)
+    way, place = np.divmod(number, per_way)
+    return Windings(ways, tuple(forms), way, place // len(WRAPS), place % len(WRAPS), every)
+
+
+def _evenly(ways: int, forms: list[Form], step: int) -> Index:
+    """Numbers of every `step`th winding: of each tube and tool forms of even steps in diameter, beginning
+    with another form each time, so that every tube and every form take part."""
+    by_size = np.array(sorted(range(len(forms)), key=lambda n: forms[n].outer_diameter), dtype=np.intp)
+    places = np.concatenate([by_size * len(WRAPS) + w for w in range(len(WRAPS))])
+    return np.concatenate([np.sort(places[way % step :: step]) + way * places.size for way in range(ways)])
 
 
 @dataclass(frozen=True)
@@ -98,68 +140,74 @@ class WindingTable:
     plainness: Array
 
 
-def winding_table(found: tuple[Winding, ...], basis: DesignBasis) -> WindingTable:
-    """Columns of all single windings. Loops over windings, not designs: a few thousand of them at most stand
-    behind a million rows, and the lists' models are read here once."""
+def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
+    """Columns of all single windings. Loops over tubes and forms, not windings: the lists' models are read
+    here once."""
 
-    def column(value: Callable[[Winding], float]) -> Array:
-        return np.array([value(w) for w in found], dtype=np.float64)
+    def of_way(value: Callable[[Tube, RiserTool], float]) -> Array:
+        return np.array([value(*way) for way in found.ways], dtype=np.float64)[found.way]
+
+    def of_tube(value: Callable[[Tube], float]) -> Array:
+        return of_way(lambda tube, _: value(tube))
+
+    def of_tool(value: Callable[[RiserTool], float]) -> Array:
+        return of_way(lambda _, tool: value(tool))
+
+    def of_form(value: Callable[[Form], float]) -> Array:
+        return np.array([value(form) for form in found.forms], dtype=np.float64)[found.form]
 
     list_of = fittings(basis)
-    sizes = {w.tube.outer_diameter for w in found}
+    sizes = {tube.outer_diameter for tube, _ in found.ways}
     ends = {d: cost.cheapest_end_set(list_of, d) for d in sizes}
     two = {d: cost.cheapest_end_set(list_of, d, tubes=2) for d in sizes}
-    tools = {key: i for i, key in enumerate(dict.fromkeys((w.tube.stock_id, w.tool) for w in found))}
-    d_o = column(lambda w: w.tube.outer_diameter)
-    wall = column(lambda w: w.tube.wall)
+    d_o = of_tube(lambda t: t.outer_diameter)
+    wall = of_tube(lambda t: t.wall)
     d_i = inside_diameter(d_o, wall)
-    metal = [w.tube.metal for w in found]
-    rewound = np.array([w.tube.temper == "half hard" for w in found], dtype=bool)
-    Y = np.array([springback.flow_stress(m, bool(r)) for m, r in zip(metal, rewound, strict=True)])
-    E = np.array([m.youngs_modulus for m in metal])
-    K_r = np.array([m.bend_hardness for m in metal])
-    D_form = column(lambda w: w.form.outer_diameter + 2.0 * PACKING * w.wraps)
+    rewound = of_tube(_rewound).astype(bool)
+    Y = of_tube(lambda t: springback.flow_stress(t.metal, _rewound(t)))
+    E = of_tube(lambda t: t.metal.youngs_modulus)
+    D_form = of_form(lambda f: f.outer_diameter) + 2.0 * PACKING * found.wraps
     k = springback.springback_ratio(d_o, d_i, springback.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
-    R_b = column(lambda w: w.tool.radius)
+    K_r = of_tube(lambda t: t.metal.bend_hardness)
+    R_b = of_tool(lambda tool: tool.radius)
+    light = d_o / wall > kinking.LIGHT_WALL_RATIO
     return WindingTable(
-        tool_of=np.array([tools[w.tube.stock_id, w.tool] for w in found], dtype=np.intp),
+        tool_of=found.way,
         d_o=d_o,
         d_i=d_i,
-        conductivity=np.array([m.conductivity for m in metal]),
-        metal_per_length=metal_area(d_o, d_i) * np.array([m.density * m.heat_capacity for m in metal]),
-        roll=column(lambda w: w.tube.length),
-        roll_price=column(lambda w: cost.to_pay(w.tube.price or 0.0, w.tube.owned)),
-        roll_owned=np.array([w.tube.owned for w in found], dtype=bool),
+        conductivity=of_tube(lambda t: t.metal.conductivity),
+        metal_per_length=metal_area(d_o, d_i) * of_tube(lambda t: t.metal.density * t.metal.heat_capacity),
+        roll=of_tube(lambda t: t.length),
+        roll_price=of_tube(lambda t: cost.to_pay(t.price or 0.0, t.owned)),
+        roll_owned=of_tube(lambda t: t.owned).astype(bool),
         D_form=D_form,
         D_c=springback.relaxed_mean_diameter(D_form, d_o, k),
         springback=k,
-        R_free=kinking.free_winding_radius(d_o, wall, np.array([m.poisson for m in metal]), rewound),
+        R_free=kinking.free_winding_radius(d_o, wall, of_tube(lambda t: t.metal.poisson), rewound),
         R_b=R_b,
-        R_b_least=column(lambda w: w.tool.smallest),
-        form_height=column(lambda w: w.form.height),
-        form_price=column(lambda w: cost.to_pay(w.form.price or 0.0, w.form.owned)),
-        tool_price=column(lambda w: w.tool.to_pay),
-        ends_price=column(lambda w: ends[w.tube.outer_diameter].price),
-        ends_price_two=column(lambda w: two[w.tube.outer_diameter].price),
-        lacing_pieces=column(lambda w: ends[w.tube.outer_diameter].lacing_pieces_price),
-        lacing_per_height=column(lambda w: ends[w.tube.outer_diameter].lacing_price_per_height),
+        R_b_least=of_tool(lambda tool: tool.smallest),
+        form_height=of_form(lambda f: f.height),
+        form_price=of_form(lambda f: cost.to_pay(f.price or 0.0, f.owned)),
+        tool_price=of_tool(lambda tool: tool.to_pay),
+        ends_price=of_tube(lambda t: ends[t.outer_diameter].price),
+        ends_price_two=of_tube(lambda t: two[t.outer_diameter].price),
+        lacing_pieces=of_tube(lambda t: ends[t.outer_diameter].lacing_pieces_price),
+        lacing_per_height=of_tube(lambda t: ends[t.outer_diameter].lacing_price_per_height),
         moment=springback.full_plastic_moment(d_o, d_i, Y),
-        by_hand=np.array([w.tool.kind == "hand" for w in found], dtype=bool),
+        by_hand=of_tool(lambda tool: tool.kind == "hand").astype(bool),
         one_bend=difficulty.bend_factor(K_r, d_o, wall, R_b, np.pi / 2.0),
-        joints=column(lambda w: ends[w.tube.outer_diameter].joint_effort),
-        joints_two=column(lambda w: two[w.tube.outer_diameter].joint_effort),
-        tees=np.array(
-            [not list_of or "tee" not in two[w.tube.outer_diameter].missing for w in found], dtype=bool
-        ),
-        packed=np.array([w.wraps > 0 for w in found], dtype=bool),
-        plainness=column(_plainness),
+        joints=of_tube(lambda t: ends[t.outer_diameter].joint_effort),
+        joints_two=of_tube(lambda t: two[t.outer_diameter].joint_effort),
+        tees=of_tube(lambda t: not list_of or "tee" not in two[t.outer_diameter].missing).astype(bool),
+        packed=found.wraps > 0,
+        # Smaller is plainer: bare form first, then standard wall, then a tool that is at hand.
+        plainness=4.0 * found.wraps + 2.0 * light + of_tool(lambda tool: not tool.owned),
     )
 
 
-def _plainness(w: Winding) -> float:
-    """Smaller is plainer: bare form first, then standard wall, then a tool that is at hand."""
-    light = w.tube.outer_diameter / w.tube.wall > kinking.LIGHT_WALL_RATIO
-    return 4.0 * w.wraps + 2.0 * light + (not w.tool.owned)
+def _rewound(tube: Tube) -> bool:
+    """Half hard tube counts as wound a second time."""
+    return tube.temper == "half hard"
 
 
 @dataclass(frozen=True)
@@ -182,13 +230,14 @@ class Setups:
         """The chosen set-ups."""
         return Setups(self.of, self.outer[places], self.inner[places], self.layout[places])
 
-    def joined(self, others: Setups) -> Setups:
+    def joined(self, *others: Setups) -> Setups:
         """These set-ups, then the others."""
+        every = (self, *others)
         return Setups(
             self.of,
-            np.concatenate([self.outer, others.outer]),
-            np.concatenate([self.inner, others.inner]),
-            np.concatenate([self.layout, others.layout]),
+            np.concatenate([s.outer for s in every]),
+            np.concatenate([s.inner for s in every]),
+            np.concatenate([s.layout for s in every]),
         )
 
     def get(self, name: str, places: Index | slice = slice(None)) -> Array:
@@ -251,37 +300,53 @@ class Setups:
 def single_setups(of: WindingTable, layouts: Collection[str]) -> Setups:
     """One layer on each winding, in each layout asked for."""
     every = np.arange(of.d_o.size)
-    return _laid_out(of, ((n, every, every) for n, x in with_layers(1).items() if x.name in layouts))
+    none = Setups(of, every[:0], every[:0], np.empty(0, np.int8))
+    return none.joined(
+        *(_laid_out(of, n, every, every) for n, x in with_layers(1).items() if x.name in layouts)
+    )
 
 
-def _laid_out(of: WindingTable, parts: Iterable[tuple[int, Index, Index]]) -> Setups:
-    """Setups of each layout by number with its outer and inner windings, one after the other."""
-    none = np.empty(0, np.intp)
-    whole = Setups(of, none, none, np.empty(0, np.int8))
-    for number, outer, inner in parts:
-        whole = whole.joined(Setups(of, outer, inner, np.full(outer.size, number, np.int8)))
-    return whole
+def _laid_out(of: WindingTable, layout: int, outer: Index, inner: Index) -> Setups:
+    return Setups(of, outer, inner, np.full(outer.size, layout, np.int8))
 
 
-def layered_setups(of: WindingTable, layouts: Collection[str], riser_inside: bool = False) -> Setups:
-    """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for.
+PIECE = 65536
+"""Pairs of windings made at once, about."""
+
+
+def layered_setups(
+    of: WindingTable, layouts: Collection[str], riser_inside: bool = False
+) -> Iterator[Setups]:
+    """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for;
+    piece by piece, for there may be millions.
 
     On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
     """
-    outer, inner = [np.empty(0, np.intp)], [np.empty(0, np.intp)]
-    for tool in range(int(of.tool_of.max(initial=-1)) + 1):  # a few dozen tubes and tools
-        mine = np.flatnonzero((of.tool_of == tool) & ~of.packed)
-        o, i = np.meshgrid(mine, mine, indexing="ij")
+    wanted = {n: x for n, x in with_layers(2).items() if x.name in layouts}
+    for o, i in _pairs(of) if wanted else ():
         room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
-        fits = np.nonzero(room >= fit.LAYER_GAP)
-        outer.append(o[fits])
-        inner.append(i[fits])
-    o, i = np.concatenate(outer), np.concatenate(inner)
-    # Between the layers of two tubes the inner one's bottom riser must climb.
-    riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
-    on_tees = np.flatnonzero((fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o]) >= riser) & of.tees[o])
-    good = {n: on_tees if x.tees else slice(None) for n, x in with_layers(2).items() if x.name in layouts}
-    return _laid_out(of, ((number, o[places], i[places]) for number, places in good.items()))
+        # Between the layers of two tubes the inner one's bottom riser must climb.
+        riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
+        fits = room >= fit.LAYER_GAP
+        on_tees = fits & (room >= riser) & of.tees[o]
+        for number, x in wanted.items():
+            good = on_tees if x.tees else fits
+            yield _laid_out(of, number, o[good], i[good])
+
+
+def _pairs(of: WindingTable) -> Iterator[tuple[Index, Index]]:
+    """Outer and inner bare winding, every two of one tube and tool; about PIECE of them at once."""
+    bare = np.flatnonzero(~of.packed)
+    ends = np.flatnonzero(np.diff(of.tool_of[bare])) + 1  # windings of one tube and tool stand together
+    pairs: list[NDArray[Any]] = []
+    for mine in np.split(bare, ends):
+        for outers in np.array_split(mine, max(1, mine.size**2 // PIECE)):
+            pairs.append(np.reshape(np.meshgrid(outers, mine, indexing="ij"), (2, -1)))
+            if sum(p.shape[1] for p in pairs) >= PIECE:
+                yield tuple(np.concatenate(pairs, axis=1))
+                pairs = []
+    if pairs:
+        yield tuple(np.concatenate(pairs, axis=1))
 
 
 def fittings(basis: DesignBasis) -> list[cost.FittingOffer]:

@@ -13,6 +13,7 @@ from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
 from optichill.report.screen import misfits, stirring, ways_text
+from optichill.report.searched import sample_json
 from optichill.report.warnings import of_design, of_given
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
@@ -59,6 +60,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
             "enumerated": answer.enumerated,
             "feasible": answer.feasible,
             "front": answer.front,
+            "sample": sample_json(answer.sample),
         },
         "advice": _advice(answer),
         "conflicts": _conflicts(answer) if found is not None else [],

@@ -13,6 +13,7 @@ from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.reasons import because
+from optichill.report.searched import sample_text
 from optichill.report.warnings import broken, of_design
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
@@ -78,6 +79,7 @@ def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
     lines += _ranked_by(answer)
     lines += _checked(answer)
+    lines += entry("A SAMPLE", *sample_text(answer.sample))
     lines += not_sure(inputs)
     lines += entry("WARNING", *of_design(best, answer.basis))
     lines += warnings(inputs)
@@ -243,7 +245,7 @@ def _checked(answer: Answer) -> list[str]:
     found = [d.prediction for d in answer.designs if d.prediction.checked]
     if not found:
         return []
-    weighed = f"{answer.enumerated:,} combinations weighed, {answer.front:,} left that nothing beats"
+    weighed = f"{_weighed(answer)}, {answer.front:,} left that nothing beats"
     said = agreement(found)
     second = f"; worked out a second way, in steps of time, the shortlist {said}" if said else ""
     return entry("CHECKED", f"{weighed}{second}")
@@ -255,6 +257,11 @@ def agreement(found: list[Prediction]) -> str:
     if not off or not all(p.agrees for p in found):
         return ""
     return f"agrees within {max(100.0 * max(off), 0.01):.2f} %"
+
+
+def _weighed(answer: Answer) -> str:
+    looked_at = answer.enumerated if answer.sample is None else answer.sample.looked_at
+    return f"{looked_at:,} combinations weighed"
 
 
 def not_sure(inputs: Inputs) -> list[str]:
@@ -274,8 +281,9 @@ def nothing_fits(answer: Answer) -> list[str]:
     assert found is not None
     lines = entry(
         "NO COIL FITS",
-        f"within the stock list and the increments searched ({answer.enumerated:,} combinations weighed).",
+        f"within the stock list and the increments searched ({_weighed(answer)}).",
     )
+    lines += entry("A SAMPLE", *sample_text(answer.sample))
     if not answer.enumerated:
         layouts = ", ".join(basis.brewhouse.workshop.layouts)
         lines += entry(

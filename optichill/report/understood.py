@@ -58,6 +58,11 @@ def screen(inputs: Inputs) -> list[str]:
     return [*lines, "", "No faults."]
 
 
+def lines(head: str, texts: list[str]) -> list[str]:
+    """Lines under one head."""
+    return [_line(head if not place else "", text) for place, text in enumerate(texts)]
+
+
 def _line(head: str, text: str) -> str:
     return f"{head:<9} {text}"
 

@@ -6,9 +6,11 @@ them. Chunks are dealt to two lanes always, so that an answer does not hang on t
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from itertools import islice
+from threading import Lock
 
 import numpy as np
 
@@ -69,19 +71,52 @@ class Enumeration:
         self.slow.join(other.slow)
 
 
-def enumerate_space(space: Space, scenario: Scenario | None = None, chunk: int = CHUNK) -> Enumeration:
+Tell = Callable[[int, int], None]
+"""Is told how many rows have been looked at, and of how many."""
+
+
+def enumerate_space(
+    space: Space, scenario: Scenario | None = None, chunk: int = CHUNK, tell: Tell | None = None
+) -> Enumeration:
     """Evaluate every row of the space; where nothing holds, the nearest of those ruled out beforehand too.
 
     Chunks are dealt to LANES whatever the machine, so that the answer does not hang on its number of cores.
     """
+    told = Told(tell, space.looked_at)
     lanes = [Enumeration(space, scenario) for _ in range(LANES)]
-    _in_lanes(lanes, list(space.chunks(chunk)), _take_in)
+    _in_lanes(lanes, lambda: space.chunks(chunk), _take_in, told)
     if not any(lane.feasible for lane in lanes):
-        _in_lanes(lanes, list(space.chunks(chunk, beyond=True)), _note_misses)
+        _in_lanes(lanes, lambda: space.chunks(chunk, beyond=True), _note_misses, told)
     first, *others = lanes
     for lane in others:
         first.join(lane)
+    if space.sample is not None and len(first.front):
+        _closer(first, chunk)
     return first
+
+
+@dataclass
+class Told:
+    """Counts what all lanes have looked at, and tells it."""
+
+    tell: Tell | None
+    of: int
+    done: int = 0
+    lock: Lock = field(default_factory=Lock)
+
+    def more(self, rows: int) -> None:
+        """So many more are done."""
+        with self.lock:
+            self.done += rows
+            if self.tell is not None:
+                self.tell(min(self.done, self.of), self.of)
+
+
+def _closer(found: Enumeration, chunk: int) -> None:
+    """After a sample: every gap and number of turns of the set-ups that came through."""
+    numbers = found.space.near(found.front.number)
+    for start in range(0, numbers.size, chunk):
+        _take_in(found, rows(found.space, numbers[start : start + chunk]))
 
 
 def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
@@ -97,13 +132,17 @@ def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
 
 
 def _in_lanes(
-    lanes: list[Enumeration], chunks: list[Index], work: Callable[[Enumeration, Rows], None]
+    lanes: list[Enumeration],
+    chunks: Callable[[], Iterator[Index]],
+    work: Callable[[Enumeration, Rows], None],
+    told: Told,
 ) -> None:
     """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side."""
 
     def run(number: int) -> None:
-        for numbers in chunks[number :: len(lanes)]:
+        for numbers in islice(chunks(), number, None, len(lanes)):
             work(lanes[number], rows(lanes[number].space, numbers))
+            told.more(numbers.size)
 
     with ThreadPoolExecutor(len(lanes)) as pool:
         list(pool.map(run, range(len(lanes))))

@@ -15,7 +15,8 @@ from optichill.geometry import helix, riser_bends, springback
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, for_designs, physical
-from optichill.search.space import WINDING_LEAST, Space
+from optichill.search.ruled_out import WINDING_LEAST
+from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils, Numerics
 from optichill.thermal.cooldown import Chill, StageEnd, chill
@@ -184,8 +185,7 @@ BLOCK = 8192
 def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: Scenario) -> Chill:
     """The chill of the kept rows, those of two tubes worked out apart from the rest."""
     tees = r.shape.on_tees[keep]
-    in_steps = scenario.mixing.still or any(source.bath is not None for source in scenario.sources)
-    most = BLOCK if in_steps else max(keep.size, 1)
+    most = BLOCK if scenario.in_steps else max(keep.size, 1)
     places = [
         some[start : start + most]
         for some in (np.flatnonzero(~tees), np.flatnonzero(tees))

@@ -16,12 +16,12 @@ from optichill.search import change_over_of_rows
 from optichill.search.change_over_of_rows import PROBES
 from optichill.search.conflicts import Conflicts, Relaxation, conflicts
 from optichill.search.designs import Design, designs
-from optichill.search.enumeration import Enumeration, enumerate_space, rows_that_fit
+from optichill.search.enumeration import Enumeration, Tell, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.ranking import Levels, levels, shortlist
-from optichill.search.space import Space, space
+from optichill.search.space import Sample, Space, space
 from optichill.thermal.batch import Mixing
 
 
@@ -37,7 +37,8 @@ class OpenedDesign:
 class Answer:
     """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
     stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
-    holds the ways out where the tap cannot reach the target."""
+    holds the ways out where the tap cannot reach the target; sample
+    says how much was looked at of lists that are too long."""
 
     basis: DesignBasis
     enumerated: int
@@ -47,6 +48,7 @@ class Answer:
     levels: Levels | None
     conflicts: Conflicts | None
     opened: tuple[OpenedDesign, ...]
+    sample: Sample | None = None
     stirred: Design | None = None
     warm_tap_remedies: tuple[Remedy, ...] = ()
 
@@ -68,15 +70,17 @@ def recommend(
     return recommendation_of(search_space(basis, tube=tube, form=form), top=top)
 
 
-def search_space(basis: DesignBasis, *, tube: str | None = None, form: str | None = None) -> SearchResult:
-    """Search everything. tube, form : stock_id or form_id to keep to one."""
+def search_space(
+    basis: DesignBasis, *, tube: str | None = None, form: str | None = None, tell: Tell | None = None
+) -> SearchResult:
+    """Search everything. tube, form : stock_id or form_id to keep to one; tell : hears how far it is."""
     # Loading scipy's solver takes nearly as long as a search: it is done beside it, for the march at the end.
     Thread(target=import_module, args=("scipy.integrate",), daemon=True).start()
     everything = space(basis, tube=tube, form=form)
     scenario = None
     if basis.switch is not None:
         scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
-    enumeration = enumerate_space(everything, scenario)
+    enumeration = enumerate_space(everything, scenario, tell=tell)
     if not enumeration.feasible:
         return SearchResult(enumeration, None, None)
     front = _refined(everything, enumeration.front)
@@ -92,7 +96,17 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         return _nothing_fits(basis, enumeration)
     choice = shortlist(everything, front, by, top)
     best = designs(everything, front.number[choice.entry], by, choice.near_variants, march=True)
-    return Answer(basis, enumeration.enumerated, enumeration.feasible, len(front), best, by, None, ())
+    return Answer(
+        basis,
+        enumeration.enumerated,
+        enumeration.feasible,
+        len(front),
+        best,
+        by,
+        None,
+        (),
+        sample=everything.sample,
+    )
 
 
 def _refined(everything: Space, front: Front) -> Front:
@@ -121,7 +135,17 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
     )
     warm = _too_warm(enumeration) if any("target" in names for names in searched.sets) else ()
     return Answer(
-        basis, enumeration.enumerated, 0, 0, (), None, searched, ways, _if_stirred(enumeration), warm
+        basis,
+        enumeration.enumerated,
+        0,
+        0,
+        (),
+        None,
+        searched,
+        ways,
+        enumeration.space.sample,
+        _if_stirred(enumeration),
+        warm,
     )
 
 

@@ -1,9 +1,9 @@
 """Every coil that could be wound: tube, tool and layout x forms and packing x gap x turns x valve setting.
 
-Rows are numbered, so that a design can be made again from its number alone. Coils of one layer are all looked
-at. Of the many pairs of forms that two layers allow, those that break a limit whatever their gap and turns
-are left out beforehand, and so are turns that no roll, wort or form could hold: nothing that holds every
-limit is lost. When nothing does, the nearest of what was left out is looked at too (`beyond`).
+Rows are numbered, so that a design can be made again from its number alone. Pairs of forms that break a
+limit whatever their gap and turns are not numbered but for the nearest; coils of one layer always are. What
+breaks a limit for certain is not looked at: nothing that holds every limit is lost. When nothing does, it is
+looked at too (`beyond`). Of lists too long for that an even sample is looked at, and told as one.
 """
 
 from __future__ import annotations
@@ -14,35 +14,34 @@ from difflib import get_close_matches
 
 import numpy as np
 
-from optichill.arrays import Array, Index, Mask
+from optichill.arrays import Array, Index
 from optichill.errors import OptichillError
-from optichill.geometry import fit, helix, levels, riser_bends, risers, springback
 from optichill.layouts import Layout, numbered
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
 from optichill.problem.windings import (
     Setups,
     Winding,
+    Windings,
     layered_setups,
     single_setups,
     winding_table,
     windings,
 )
-from optichill.search.near_misses import nearest_of_each
-from optichill.workshop import difficulty
+from optichill.search.helices import SLACK, first_turns, helices
+from optichill.search.ruled_out import setup_misses, worth_a_look
 
-FEWEST_TURNS = 2.0
-BEYOND_ROLL = 1.1
-"""Turns go on to this share of the roll, so that a nothing-fits answer can say how much longer it must be."""
+MOST_ROWS = 2_500_000
+"""Helices and turns looked at, of those that no limit rules out beforehand; of more an even sample."""
 
-WINDING_LEAST = 0.7
-"""Smallest radius over the free winding radius that a filled or roller-wound coil may have."""
 
-KEPT_BROKEN = 64
-"""Pairs of two layers kept, of each set of limits they break anyway, for when nothing fits."""
+@dataclass(frozen=True)
+class Sample:
+    """How much was looked at where the lists hold too much: combinations, of about so many that no limit
+    rules out beforehand."""
 
-SLACK = 1e-6
-"""Share by which a set-up may miss before it is left out: bounds are computed another way than limits."""
+    looked_at: int
+    of_about: int
 
 
 @dataclass(frozen=True)
@@ -52,11 +51,12 @@ class Space:
 
     pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
-    the unpruned product.
+    the unpruned product, and could_hold : those that no limit rules out, both about where not all windings
+    are here; most : rows to look at in one search, valve settings not counted.
     """
 
     basis: DesignBasis
-    windings: tuple[Winding, ...]
+    windings: Windings
     setups: Setups
     setup: Index
     gap: Array
@@ -66,11 +66,28 @@ class Space:
     sure: Index
     valve_shares: tuple[float, ...]
     raw: int
+    could_hold: int
+    most: int = MOST_ROWS
 
     @property
     def size(self) -> int:
         """Number of rows that have a number."""
         return int(self.first_row[-1]) * len(self.valve_shares)
+
+    @property
+    def sample(self) -> Sample | None:
+        """None where everything is looked at."""
+        looked_at = self.looked_at * len(self.valve_shares)
+        return Sample(looked_at, self.could_hold) if looked_at < self.could_hold else None
+
+    @property
+    def looked_at(self) -> int:
+        """Rows that a search goes through, valve settings not counted."""
+        sure = int(self.sure.sum())
+        return -(-sure // self._every(sure))
+
+    def _every(self, rows: int) -> int:
+        return max(1, -(-rows // self.most))
 
     def chunks(self, rows: int, *, beyond: bool = False) -> Iterator[Index]:
         """Row numbers at the first valve setting, in chunks: memory stays flat however many there are.
@@ -79,9 +96,17 @@ class Space:
         skip = self.sure if beyond else np.zeros_like(self.sure)
         ends = np.cumsum(counts - self.sure if beyond else self.sure)
         begins = self.first_row[:-1] + skip - np.concatenate([[0], ends[:-1]])
-        for start in range(0, int(ends[-1]) if ends.size else 0, rows):
-            place = np.arange(start, min(start + rows, int(ends[-1])))
+        end = int(ends[-1]) if ends.size else 0
+        every = self._every(end)
+        for start in range(0, end, rows * every):
+            place = np.arange(start, min(start + rows * every, end), every)
             yield (begins[np.searchsorted(ends, place, side="right")] + place) * len(self.valve_shares)
+
+    def near(self, numbers: Index) -> Index:
+        """Rows at the first valve setting, every gap and number of turns of the set-ups of these rows."""
+        helix = np.flatnonzero(np.isin(self.setup, self.decode(numbers)[0]) & (self.sure > 0))
+        some = [np.arange(self.first_row[h], self.first_row[h] + self.sure[h]) for h in helix]
+        return np.concatenate([np.empty(0, np.intp), *some]) * len(self.valve_shares)
 
     def decode(self, rows: Index) -> tuple[Index, Array, Array, Array]:
         """Pair number, gap [m], turns and share of the full flow of each row."""
@@ -98,172 +123,47 @@ class Space:
 
 
 def space(
-    basis: DesignBasis, *, tube: str | None = None, form: str | None = None, prune: bool = True
+    basis: DesignBasis,
+    *,
+    tube: str | None = None,
+    form: str | None = None,
+    prune: bool = True,
+    most: int = MOST_ROWS,
 ) -> Space:
-    """All rows for a basis. tube, form : stock_id or form_id to keep to; prune False leaves nothing out."""
+    """All rows for a basis. tube, form : stock_id or form_id to keep to; most : rows to look at, of more an
+    even sample; prune False leaves nothing out."""
     shop = basis.brewhouse.workshop
     found = windings(basis, tube=tube, form=form)
     of = winding_table(found, basis)
-    one = single_setups(of, shop.layouts)
-    layers = layered_setups(of, shop.layouts, shop.riser == "inside")
-    fewest = float(risers.turn_choices(shop.riser_sides, FEWEST_TURNS, FEWEST_TURNS + 1.0)[0])
-    step = risers.TURN_STEPS[shop.riser_sides]
-    kept, holds = _worth_a_look(layers, basis, prune)
-    setups = one.joined(layers.take(kept))
-    gaps = _Gaps.of(setups, basis)
-    most = _most_turns(setups, gaps.setup, gaps.gap, basis)
-    count = _count(most, fewest, step)
-    sure = count
+    one, pairs = single_setups(of, shop.layouts), layered_setups(of, shop.layouts, shop.riser == "inside")
+    likely, every, layered = None, 1, 0
     if prune:
-        likely = np.concatenate([np.ones(len(one), bool), holds[kept]])[gaps.setup]
-        bound = np.where(setups.two(gaps.setup), _sure_turns(setups, gaps.setup, gaps.gap, basis), np.inf)
-        sure = np.where(likely, np.minimum(count, _count(bound, fewest, step)), 0)
+        two = worth_a_look(pairs, one.take(one.outer[:0]), basis)
+        setups, every, layered = one.joined(two.setups), two.every, two.rows
+        likely = np.concatenate([~(setup_misses(one, basis) > SLACK).any(axis=0), two.likely])
+    else:
+        setups = one.joined(*pairs)
+    every_helix = helices(setups, basis, likely)
+    count, sure, double = every_helix.count, every_helix.sure, setups.two(every_helix.setup)
     first_row = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    flows = basis.valve_shares
-    raw = int(first_row[-1]) + (_raw(layers, basis, fewest, step, kept) if prune else 0)
+    # Of a sample of windings so much less, and of pairs of them the square of it.
+    more, flows = found.of / max(len(found), 1), basis.valve_shares
+    raw = more * count[~double].sum() + more**2 * (layered if prune else count[double].sum())
+    could_hold = more * sure[~double].sum() + more**2 * every * sure[double].sum()
     return Space(
-        basis, found, setups, gaps.setup, gaps.gap, fewest, step, first_row, sure, flows, raw * len(flows)
+        basis,
+        found,
+        setups,
+        every_helix.setup,
+        every_helix.gap,
+        *first_turns(basis),
+        first_row,
+        sure,
+        flows,
+        round(raw) * len(flows),
+        round(could_hold) * len(flows),
+        most if prune else max(1, int(first_row[-1])),
     )
-
-
-@dataclass(frozen=True)
-class _Gaps:
-    """Every set-up with every gap: set-up number and gap [m] of each helix."""
-
-    setup: Index
-    gap: Array
-
-    @classmethod
-    def of(cls, setups: Setups, basis: DesignBasis) -> _Gaps:
-        shop, d_o = basis.brewhouse.workshop, setups.get("d_o")
-        sizes, size_of = np.unique(d_o, return_inverse=True)
-        choices = [gap_choices(float(d), shop.smallest_gap, shop.marking_increment) for d in sizes]
-        number = np.array([c.size for c in choices] + [0])[size_of] if len(setups) else np.empty(0, np.intp)
-        setup = np.repeat(np.arange(len(setups)), number)
-        place = np.arange(setup.size) - np.repeat(np.cumsum(number) - number, number)
-        table = np.full((len(choices), max((c.size for c in choices), default=0)), np.nan)
-        for row, c in zip(table, choices, strict=True):
-            row[: c.size] = c
-        return cls(setup, table[size_of[setup], place] if setup.size else np.empty(0))
-
-
-def gap_choices(d_o: float, smallest: float, increment: float) -> Array:
-    """Gaps between turns [m] in the marking increment, from the smallest allowed to one tube diameter or the
-    next mark above: wider than that buys nothing."""
-    low = int(np.ceil(smallest / increment - 1e-9))
-    high = max(low, int(np.ceil(d_o / increment - 1e-9)))
-    return np.asarray(increment * np.arange(low, high + 1), dtype=np.float64)
-
-
-def _count(most: Array, fewest: float, step: float) -> Index:
-    """How many numbers of turns there are up to `most`."""
-    most = np.minimum(most, 1e6)
-    return np.maximum(np.floor((most - fewest) / step + 1e-9) + 1.0, 0.0).astype(np.intp)
-
-
-def _turn_lengths(setups: Setups, setup: Index, gap: Array) -> tuple[Array, Array]:
-    """Tube in one turn of the outer and of the inner layer [m]; 0 where there is no inner one."""
-    p = setups.get("d_o", setup) + gap
-    outer = helix.turn_length(setups.get("D_c", setup), p)
-    inner = np.where(setups.two(setup), helix.turn_length(setups.inside("D_c", setup), p), 0.0)
-    return outer, inner
-
-
-def _by_roll(setups: Setups, setup: Index, gap: Array, share: float) -> Array:
-    """Turns that take `share` of the roll: both layers from one, or of two tubes the longer from its own."""
-    outer, inner = _turn_lengths(setups, setup, gap)
-    per_turn = np.where(setups.trait("tees", setup), outer, outer + inner)
-    return np.asarray(share * setups.get("roll", setup) / per_turn)
-
-
-def _most_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) -> Array:
-    """Turns beyond which no answer needs to look: the helix alone takes more than the roll and a little, or
-    stands higher than the rim."""
-    rim, d_o = basis.brewhouse.kettle.inside_height, setups.get("d_o", setup)
-    return np.minimum(_by_roll(setups, setup, gap, BEYOND_ROLL), (rim - d_o) / (d_o + gap))
-
-
-def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) -> Array:
-    """Turns beyond which a limit on roll, form or wort is broken for certain."""
-    kettle = basis.brewhouse.kettle
-    d_o, roll = setups.get("d_o", setup), setups.get("roll", setup)
-    by_roll = _by_roll(setups, setup, gap, 1.0 + SLACK)
-    by_form = np.full(setup.size, np.inf)
-    for k, height in (
-        (setups.get("springback", setup), setups.get("form_height", setup)),
-        (setups.inside("springback", setup), setups.inside("form_height", setup)),
-    ):
-        most = (height * (1.0 + SLACK) - springback.form_height_needed(0.0, k, d_o)) / d_o * k
-        by_form = np.minimum(by_form, most)
-    # No more tube can be under the wort than there is, nor the level be higher than with all of it.
-    tube = setups.trait("tubes", setup) * BEYOND_ROLL * roll
-    level = levels.bare_level(basis.cold_volume + helix.outer_volume(d_o, tube), kettle.inside_diameter)
-    floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
-    by_wort = (level * (1.0 + SLACK) - kettle.top_clearance - d_o - floor) / (d_o + gap)
-    return np.asarray(np.minimum(np.minimum(by_roll, by_form), by_wort))
-
-
-def _setup_misses(setups: Setups, basis: DesignBasis) -> Array:
-    """By how much each set-up breaks the limits that gap and turns cannot mend, as shares; shape (limits,
-    set-ups), above 0 where it does. Bounds are on the kind side where a row could do better."""
-    kettle, limits = basis.brewhouse.kettle, basis.brewhouse.limits
-    D, d_o, D_c, R_b = kettle.inside_diameter, setups.get("d_o"), setups.get("D_c"), setups.get("R_b")
-    wall = kettle.wall_clearance
-    passing = fit.passes_outside(setups.trait("crossing"), basis.brewhouse.workshop.riser)
-    rows = [
-        1.0 - fit.wall_gap(D, D_c, d_o) / wall if wall > 0.0 else -fit.wall_gap(D, D_c, d_o),
-        1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
-        fit.across_with_risers(D_c, R_b, d_o, passing=passing) / kettle.mouth - 1.0,
-        1.0 - setups.rho() / WINDING_LEAST,
-        1.0 - R_b / np.minimum(setups.get("R_b_least"), riser_bends.NEVER),
-    ]
-    centre = _centre_part(basis)
-    if centre > 0.0:
-        inside = ~setups.trait("crossing") & (basis.brewhouse.workshop.riser == "inside")
-        gap = fit.centre_gap(setups.inside("D_c"), d_o, centre, inside)
-        rows.append(1.0 - gap / fit.AIR_AROUND_PART)
-    if limits.budget is not None:
-        rows.append(setups.fixed_cost() / limits.budget - 1.0)
-    if limits.difficulty is not None:
-        easiest = setups.job(slice(None), 0.0, 0.0, basis.brewhouse.workshop.riser == "inside")
-        hard = difficulty.score(difficulty.difficulty_terms(easiest))
-        rows.append(hard / max(limits.difficulty, 0.01) - 1.0)
-    return np.array(rows)
-
-
-def _centre_part(basis: DesignBasis) -> float:
-    """Diameter of the widest part in the centre that every coil surely stands round [m]; a hanging one may
-    hang above it."""
-    kettle = basis.brewhouse.kettle
-    if kettle.coil_rests == "hangs":
-        return 0.0
-    underside = float(fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part))
-    sizes = [p.size for p in basis.parts if p.where == "centre" and p.height >= underside]
-    return max(sizes, default=0.0)
-
-
-def _worth_a_look(setups: Setups, basis: DesignBasis, prune: bool) -> tuple[Index, Mask]:
-    """Pairs to number (all that may hold every limit, and the nearest of those that cannot), and for every
-    set-up whether it may."""
-    if not prune or not len(setups):
-        return np.arange(len(setups)), np.ones(len(setups), dtype=bool)
-    misses = _setup_misses(setups, basis)
-    broken = misses > SLACK
-    holds = ~broken.any(axis=0)
-    nearest = nearest_of_each(broken, misses, np.arange(len(setups)), KEPT_BROKEN)
-    return np.union1d(np.flatnonzero(holds), nearest), np.asarray(holds)
-
-
-def _raw(setups: Setups, basis: DesignBasis, fewest: float, step: float, kept: Index) -> int:
-    """Rows of the set-ups that were given no number, counted by tube so that memory stays flat."""
-    left = np.ones(len(setups), dtype=bool)
-    left[kept] = False
-    total = 0
-    for tool in np.unique(setups.get("tool_of")[left]).tolist():
-        some = setups.take(np.flatnonzero(left & (setups.get("tool_of") == tool)))
-        gaps = _Gaps.of(some, basis)
-        total += int(_count(_most_turns(some, gaps.setup, gaps.gap, basis), fewest, step).sum())
-    return total
 
 
 class UnknownId(OptichillError):

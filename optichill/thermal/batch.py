@@ -99,6 +99,11 @@ class Scenario:
         """Whether less water only cools more slowly: sure where every drain's water keeps its temperature."""
         return all(source.returns or source.bath is None for source in self.sources)
 
+    @property
+    def in_steps(self) -> bool:
+        """Whether a chill has a memory, and is walked through step by step."""
+        return self.mixing.still or any(source.bath is not None for source in self.sources)
+
     @cached_property
     def mass(self) -> float:
         """Mass of wort [kg]."""

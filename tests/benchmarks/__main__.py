@@ -26,7 +26,7 @@ import numpy as np  # noqa: E402
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 import oracle  # noqa: E402
-from stock_of_any_size import brewhouse_folder  # noqa: E402
+from stock_of_any_size import brewhouse_folder, large_stock  # noqa: E402
 
 from optichill.files.reading import load  # noqa: E402
 from optichill.problem.basis import design_basis  # noqa: E402
@@ -172,6 +172,27 @@ def everything(smoke: bool) -> list[Row]:
     return rows
 
 
+def long_lists(smoke: bool) -> list[Row]:
+    """A merchant's whole catalogue: time and memory of `recommend` as a process of its own."""
+    rows = []
+    for tubes, forms, wanted in ((30, 30, "5 s"),) if smoke else ((300, 100, "20 s"), (3000, 300, "60 s")):
+        code = (
+            "from optichill.cli.main import run\n"
+            "run(['recommend', {folder!r}, ])\n"
+            "print([l.split()[1] for l in open('/proc/self/status') if l.startswith('VmHWM')][0])\n"
+        )
+        with tempfile.TemporaryDirectory() as folder:
+            large_stock(Path(folder), tubes=tubes, forms=forms)
+            started = time.perf_counter()
+            out = subprocess.run(
+                [sys.executable, "-c", code.format(folder=folder)], capture_output=True, text=True, check=True
+            ).stdout.split()
+        seconds, peak = time.perf_counter() - started, int(out[-1])
+        rows.append((f"{tubes} tubes on {forms} forms", wanted, f"{seconds:.1f} s"))
+        rows.append(("  peak memory", "400 MB", f"{peak / 1024:.0f} MB"))
+    return rows
+
+
 def nothing_fits(smoke: bool) -> list[Row]:
     """The nothing-fits answer against a search of the same space that finds something."""
     rows = []
@@ -220,7 +241,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--smoke", action="store_true", help="small and quick: shows that it runs")
     smoke = parser.parse_args().smoke
-    for group in (predictions, scaling, everything, nothing_fits, commands):
+    for group in (predictions, scaling, everything, long_lists, nothing_fits, commands):
         for what, wanted, got in group(smoke):
             print(f"{what:<58} wanted {wanted:>9}   measured {got}", flush=True)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -7,10 +7,40 @@ many lists nor boxes to tick.
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import resources
+from itertools import groupby
 
 REGULAR, BOLD = "SourceSansPro", "SourceSansPro-Bold"
 FILES = {REGULAR: "SourceSansPro-Regular.ttf", BOLD: "SourceSansPro-Bold.ttf"}
+
+
+INSTEAD = "(name: see the page)"
+"""What stands for letters that the typeface has not, where nothing better is known."""
+
+
+def lacking(text: str) -> bool:
+    """Whether the typeface has not all the letters of a text."""
+    return any(ord(letter) not in _letters() for letter in text)
+
+
+def printable(text: str) -> str:
+    """The text, with a word for each run of letters that the typeface has not."""
+    runs = groupby(text, lacking)
+    return "".join(INSTEAD if lacks else "".join(run) for lacks, run in runs)
+
+
+@cache
+def _letters() -> frozenset[int]:
+    """Those of both faces."""
+    from reportlab.pdfbase import pdfmetrics
+
+    registered()
+    regular, bold = (
+        set(pdfmetrics.getFont(name).face.charToGlyph)  # type: ignore[attr-defined]  # one of TrueType
+        for name in FILES
+    )
+    return frozenset(regular & bold | {ord(c) for c in "\n\u00a0"})
 
 
 def registered() -> None:

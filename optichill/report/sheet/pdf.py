@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 
 from optichill.fabrication.template import WrapTemplate
 from optichill.report.sheet import document as doc
-from optichill.report.sheet.fonts import BOLD, REGULAR, registered
+from optichill.report.sheet.fonts import BOLD, REGULAR, printable, registered
 from optichill.report.sheet.paper.page import Page
 from optichill.report.sheet.paper.sizes import PAPERS
 from optichill.report.sheet.paper.tiles import comb_tiles, wrap_tiles
@@ -85,7 +85,9 @@ def _frame_of_page(canvas: Any, document: Any, sheet: doc.Sheet) -> None:
     canvas.saveState()
     canvas.setFont(BOLD, 9)
     room = width - 2.0 * MARGIN - 150.0
-    canvas.drawString(MARGIN, height - MARGIN, "NOT BUILDABLE" if sheet.stops else _cut(sheet.title, room))
+    canvas.drawString(
+        MARGIN, height - MARGIN, "NOT BUILDABLE" if sheet.stops else _cut(printable(sheet.title), room)
+    )
     if sheet.banner:
         canvas.setFont(BOLD, 9)
         canvas.drawRightString(width - MARGIN, height - MARGIN, "EXAMPLE, NOT YOUR KETTLE")
@@ -146,7 +148,7 @@ def _styles() -> dict[str, Any]:
 def _paragraph(text: str, style: Any, bullet: str | None = None) -> Any:
     from reportlab.platypus import Paragraph
 
-    return Paragraph(escape(text), style, bulletText=bullet)
+    return Paragraph(escape(printable(text)), style, bulletText=bullet)
 
 
 def _story(sheet: doc.Sheet, width: float) -> list[Any]:

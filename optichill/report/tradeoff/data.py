@@ -24,6 +24,7 @@ from optichill.report import words
 from optichill.report.jsonout import SOURCES
 from optichill.report.reasons import apart, because, deciding
 from optichill.report.screen import LABEL, about, nothing_fits
+from optichill.report.searched import sample_text
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.search.front import GOALS
@@ -350,7 +351,10 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
 
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if not len(t):
-        return [f"{t.answer.enumerated:,} combinations of your lists were weighed."]
+        return [
+            f"{t.answer.enumerated:,} combinations of your lists were weighed.",
+            *sample_text(t.answer.sample),
+        ]
     said = [
         f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
@@ -365,4 +369,4 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     ]
     if inputs.stock.example_prices:
         said.append("Prices are invented for the example.")
-    return said + [f"Assumed: {note}." for note in inputs.notes]
+    return said + sample_text(t.answer.sample) + [f"Assumed: {note}." for note in inputs.notes]

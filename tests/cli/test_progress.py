@@ -1,0 +1,63 @@
+"""The bar for long searches: on a terminal only, after a while, and gone when done."""
+
+from __future__ import annotations
+
+import io
+import sys
+import time
+
+import pytest
+
+from optichill.cli import progress as progress_module
+from optichill.cli.progress import progress
+
+
+class Terminal(io.StringIO):
+    """Says that it is one."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> Terminal:
+    """Standard error from here on; a fixture would be too soon, for pytest sets its own after those."""
+    made = Terminal()
+    monkeypatch.setattr(sys, "stderr", made)
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setattr(progress_module, "PATIENCE", 0.05)
+    return made
+
+
+def test_nothing_is_said_where_there_is_no_terminal(capsys: pytest.CaptureFixture[str]) -> None:
+    with progress("Searching") as tell:
+        assert tell is None
+    assert capsys.readouterr() == ("", "")
+
+
+def test_what_is_done_soon_shows_no_bar(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = on_a_terminal(monkeypatch)
+    monkeypatch.setattr(progress_module, "PATIENCE", 30.0)
+    with progress("Searching") as tell:
+        assert tell is not None
+        tell(1, 2)
+    assert terminal.getvalue().strip() == ""
+
+
+def test_the_bar_shows_with_the_time_left_and_is_gone(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = on_a_terminal(monkeypatch)
+    with progress("Searching") as tell:
+        assert tell is not None
+        for done in range(1, 6):
+            tell(done, 10)
+            time.sleep(0.06)
+    said = terminal.getvalue()
+    assert "Searching" in said and "left" in said
+    assert said.rstrip("\r").endswith("\x1b[2K")  # the last thing done is to clear its line
+
+
+def test_the_bar_is_gone_when_the_work_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = on_a_terminal(monkeypatch)
+    with pytest.raises(KeyboardInterrupt), progress("Searching"):
+        time.sleep(0.1)
+        raise KeyboardInterrupt
+    assert terminal.getvalue().rstrip("\r").endswith("\x1b[2K")

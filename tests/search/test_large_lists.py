@@ -1,0 +1,130 @@
+"""Lists of any length: nothing is stored that grows with pairs of forms, and a sample is told as one."""
+
+from __future__ import annotations
+
+import sys
+import tracemalloc
+from pathlib import Path
+
+import numpy as np
+import pytest
+import small_stock
+from where import ROOT
+
+sys.path.insert(0, str(ROOT / "tests" / "benchmarks"))
+from stock_of_any_size import large_stock  # noqa: E402
+
+from optichill.files.reading import load
+from optichill.problem.basis import DesignBasis, design_basis
+from optichill.problem.windings import windings
+from optichill.report.searched import forecast_text, sample_text
+from optichill.search import space as space_module
+from optichill.search.enumeration import enumerate_space
+from optichill.search.forecast import forecast
+from optichill.search.front import rounded
+from optichill.search.helices import helices
+from optichill.search.ruled_out import _Thinned
+from optichill.search.space import Sample, space
+
+
+@pytest.fixture(scope="module")
+def merchant(tmp_path_factory: pytest.TempPathFactory) -> DesignBasis:
+    """12 tubes on 120 forms: 4 320 windings, 144 000 pairs of forms in two layouts."""
+    folder = tmp_path_factory.mktemp("merchant")
+    large_stock(folder, tubes=12, forms=120)
+    return design_basis(load(folder))
+
+
+def test_memory_does_not_grow_with_pairs_of_forms(merchant: DesignBasis) -> None:
+    """15 MB; 31 MB while all pairs were stored, and the square of it with ten times the lists."""
+    space(merchant)  # what is loaded once is not counted
+    tracemalloc.start()
+    found = space(merchant)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    pairs = sum(len(piece) for piece in _pieces(merchant, found))
+    assert pairs > 80_000 and found.setups.two().sum() < 0.05 * pairs
+    assert peak < 20e6
+
+
+def _pieces(basis: DesignBasis, found: space_module.Space) -> list[space_module.Setups]:
+    return [*space_module.layered_setups(found.setups.of, basis.brewhouse.workshop.layouts)]
+
+
+def test_combinations_counted_piece_by_piece_are_all_there_are(merchant: DesignBasis) -> None:
+    found = space(merchant)
+    one = found.setups.take(np.flatnonzero(~found.setups.two()))
+    every = one.joined(*_pieces(merchant, found))
+    assert found.raw == helices(every, merchant).count.sum() * len(found.valve_shares)
+
+
+def test_a_sample_is_even_and_tells_its_size(tmp_path: Path) -> None:
+    basis = small_stock.of(tmp_path)
+    whole, some = space(basis), space(basis, most=200)
+    assert whole.sample is None
+    every = np.concatenate([*whole.chunks(10**6)])
+    step = -(-every.size // 200)
+    for rows in (7, 10**6):
+        np.testing.assert_array_equal(np.concatenate([*some.chunks(rows)]), every[::step])
+    flows = len(some.valve_shares)
+    assert some.sample == Sample(every[::step].size * flows, every.size * flows)
+    text = " ".join(sample_text(some.sample))
+    assert f"{some.sample.looked_at:,}" in text and "--tube" in text and "--form" in text
+    assert sample_text(None) == []
+
+
+def test_what_a_sample_finds_is_real_and_near_the_best(tmp_path: Path) -> None:
+    basis = small_stock.of(tmp_path)
+    best = enumerate_space(space(basis)).front
+    found = enumerate_space(space(basis, most=400)).front
+    ours, all_ = rounded(found.goals), rounded(best.goals)
+    # Nothing of a sample beats the whole; and its set-ups were gone through turn by turn.
+    assert not any(((o <= a).all() and (o < a).any()) for o in ours for a in all_)
+    assert len({*map(tuple, ours.tolist())} & {*map(tuple, all_.tolist())}) > 0.3 * len(all_)
+
+
+def test_of_too_many_windings_every_tube_and_every_form_take_part(merchant: DesignBasis) -> None:
+    every, some = windings(merchant), windings(merchant, most=400)
+    assert some.of == every.of == len(every) == 12 * 120 * 3
+    assert 350 < len(some) < 450
+    assert set(some.way.tolist()) == set(range(12)) and set(some.wraps.tolist()) == {0, 1, 2}
+    assert len(set(some.form.tolist())) == 120
+    known = {(w.tube.stock_id, w.form.form_id, w.wraps) for w in every}
+    found = [(w.tube.stock_id, w.form.form_id, w.wraps) for w in some]
+    assert len(set(found)) == len(found) and known.issuperset(found)
+
+
+def test_combinations_of_a_sample_of_windings_are_told_as_about_all(
+    merchant: DesignBasis, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = space(merchant)
+    monkeypatch.setattr(space_module, "windings", lambda basis, **only: windings(basis, most=1000, **only))
+    some = space(merchant)
+    assert some.raw == pytest.approx(whole.raw, rel=0.1)
+    assert some.sample is not None
+    assert some.sample.of_about == pytest.approx(whole.could_hold, rel=0.1)
+    assert some.sample.looked_at < 0.5 * whole.could_hold
+
+
+def test_too_many_pairs_are_thinned_evenly() -> None:
+    kept = _Thinned(most=100)
+    columns = np.stack([np.arange(1003)] * 4)
+    for piece in np.array_split(columns, 17, axis=1):
+        kept.add(piece)
+    np.testing.assert_array_equal(kept.all(), columns[:, :: kept.every])
+    assert kept.every == 8 and 100 <= kept.size <= 200
+
+
+def test_a_forecast_counts_what_will_be_looked_at_and_says_what_makes_it_small(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    basis = small_stock.of(tmp_path)
+    found, every = forecast(basis), space(basis)
+    assert (found.combinations, found.sample) == (every.raw, None)
+    rows: list[int] = []
+    enumerate_space(every, tell=lambda done, of: rows.append(done))
+    assert rows[-1] * len(every.valve_shares) == found.to_look_at
+    assert rows == sorted(rows)
+    assert f"{found.to_look_at:,} to look at" in forecast_text(found)[0]
+    monkeypatch.setattr(space_module.Space, "looked_at", 2_500_000)
+    assert "forms_owned_only" in forecast_text(forecast(basis))[-1]
