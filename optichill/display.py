@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import math
-import unicodedata
 from collections.abc import Callable
 from fractions import Fraction
 
@@ -21,31 +19,6 @@ POUND = 0.45359237  # kg, exact
 
 
 PSI = POUND * 9.80665 / INCH**2
-
-
-def printable(text: str) -> str:
-    """Text that a terminal only shows: what would steer it, or turn its letters round, is written as JSON
-    writes it. Everything that a command says goes through here, line by line.
-
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> printable("24 °C \\x1b]8;;http://example.invalid\\x07keg")
-    '24 °C \\\\u001b]8;;http://example.invalid\\\\u0007keg'
-    """
-    return "".join(c if _harmless(c) else json.dumps(c)[1:-1] for c in text)
-
-
-def _harmless(c: str) -> bool:
-    """Letters and spaces, and what joins letters and signs into one."""
-    return c.isprintable() or c in "\u200c\u200d" or unicodedata.category(c) == "Zs"
 
 
 def inch_fraction(metres: float, denominator: int = 16) -> str:

@@ -2,13 +2,40 @@
 
 from __future__ import annotations
 
+import json
 import re
+import unicodedata
 from collections import Counter
 from dataclasses import dataclass
 
 SHOWN_FAULTS = 50
 """So many faults are told in full; of the rest the kinds are counted."""
 _SHOWN_KINDS = 20
+
+
+def printable(text: str) -> str:
+    """Text that a terminal only shows: what would steer it, or turn its letters round, is written as JSON
+    writes it. Everything that a command says goes through here, line by line.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> printable("24 °C \\x1b]8;;http://example.invalid\\x07keg")
+    '24 °C \\\\u001b]8;;http://example.invalid\\\\u0007keg'
+    """
+    return "".join(c if _harmless(c) else json.dumps(c)[1:-1] for c in text)
+
+
+def _harmless(c: str) -> bool:
+    """Letters and spaces, and what joins letters and signs into one."""
+    return c.isprintable() or c in "\u200c\u200d" or unicodedata.category(c) == "Zs"
 
 
 def shown(text: str, longest: int = 60) -> str:
@@ -27,10 +54,10 @@ def shown(text: str, longest: int = 60) -> str:
     Examples
     --------
     >>> shown("red \\x1b[31m row"), shown("a" * 9, 6)
-    ('red \\\\x1b[31m row', 'aaa...')
+    ('red \\\\u001b[31m row', 'aaa...')
     """
     line = " ".join(text[: 4 * longest].split())
-    plain = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line)
+    plain = printable(line)
     return plain if len(plain) <= longest else plain[: longest - 3] + "..."
 
 

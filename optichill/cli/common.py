@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 import click
 
-from optichill.display import printable
+from optichill.errors import printable
 
 NOTHING_FITS = 3
 """Exit status when nothing fits or the target is out of reach; the answer is still written."""

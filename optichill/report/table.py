@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import io
 
-from optichill.display import money, printable, show, turns
+from optichill.display import money, show, turns
+from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import words

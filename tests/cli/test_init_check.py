@@ -427,7 +427,7 @@ def test_wrong_answers_are_asked_again_with_what_is_allowed(tmp_path: Path) -> N
         "too hot",
         "left alone, now and then, steady",
         "add a unit: s, min, h",
-        "must be larger than 0",
+        "too small",
         "not a bare number",
         "more than 0 to",
         "'19' is not in the list: numbers 1 to 18",

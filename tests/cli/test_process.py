@@ -18,7 +18,7 @@ import small_stock
 from conftest import Done
 
 from optichill.cli import group
-from optichill.display import printable
+from optichill.errors import printable
 from optichill.files.ownership import read_for
 from optichill.report.tradeoff import write as tradeoff
 

@@ -259,8 +259,8 @@ def test_messages_hold_nothing_that_a_terminal_obeys(tmp_path: Path) -> None:
     house = kits.BREWHOUSE.replace("[tap]", '[tap]\n"a\\u001b[31m" = 1')
     said = faults_of(kits.write_kit(tmp_path, tubing=header, forms=cell, brewhouse=house))
     assert len(said) >= 4 and all(line.isprintable() and len(line) < 500 for line in said), said
-    assert any(r"\x1b]8;;http://x\x07" in line for line in said) and any(
-        r"a\x1b[31m" in line for line in said
+    assert any(r"\u001b]8;;http://x\u0007" in line for line in said) and any(
+        r"a\u001b[31m" in line for line in said
     )
 
 
@@ -268,7 +268,7 @@ def test_messages_hold_nothing_that_a_terminal_obeys(tmp_path: Path) -> None:
     ("text", "wanted"),
     [
         ("10\u00a0mm\r\n wide", "10 mm wide"),
-        ("\x1b[2J\u202egpj", r"\x1b[2J\u202egpj"),
+        ("\x1b[2J\u202egpj", r"\u001b[2J\u202egpj"),
         ("\udcff", r"\udcff"),
         ("a" * 61, "a" * 57 + "..."),
     ],
