@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 import small_stock
+from own_coil import SIZES
 
 from optichill.cli.main import run
+from optichill.files.coil_file import coil_text
+from optichill.model.coil import Coil
 
 
 @pytest.fixture(scope="module")
@@ -207,3 +211,13 @@ def test_a_riser_that_ends_in_its_rim_bend_is_told_with_what_is_there_and_what_i
         assert needed - there == pytest.approx(missing, abs=1.0)
         assert missing == pytest.approx(1e3 * (stop["needed"] - stop["value"]), abs=1.0)
     assert "NOT BUILDABLE" in capsys.readouterr().out
+
+
+def test_a_riser_shorter_than_its_bends_has_no_marks(optichill: Any, tmp_path: Path) -> None:
+    """Rather than a stretch of negative length."""
+    folder = small_stock.write(tmp_path / "house")
+    coil = tmp_path / "coil.toml"
+    coil.write_text(coil_text(Coil(**{**SIZES, "riser_length_out": 0.01}), demo=False), encoding="utf-8")
+    done = optichill("sheet", folder, "--coil", coil, "--out", tmp_path / "out", "--json", "-")
+    document = json.loads(done.out)
+    assert not document["buildable"] and [tube["marks"] for tube in document["tubes"]] == [[]]
