@@ -85,7 +85,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
 
 
 def marks(piece: Piece) -> list[dict[str, Any]]:
-    """Where each stretch of one tube ends and what becomes of it; none where a riser cannot hold its bends."""
+    """Where each stretch of a tube ends and what becomes of it; none where a riser cannot hold its bends."""
     if not piece.marks.possible:
         return []
     return [
