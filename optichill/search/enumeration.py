@@ -33,7 +33,7 @@ LANES = 2
 SAMPLE = 1024
 """Rows chilled of the first chunk before any other is left out."""
 
-ROUGH_SURELY = 0.90
+ROUGH_SURELY = 0.85
 """A rough chill times this is not longer than the chill itself."""
 
 

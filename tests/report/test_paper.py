@@ -271,7 +271,7 @@ def check_page(sheet: Sheet) -> None:
     over = (np.minimum(chars[:, None, 2:], chars[None, :, 2:]) - low > 0.02).all(axis=2)
     assert not (over & ~np.eye(len(chars), dtype=bool)).any()
     for (xa, ya), (xb, yb) in sheet.lines["centre"]:
-        at = np.clip((chars[:, [0, 2]] - xa) / (xb - xa), 0, 1) * (yb - ya) + ya
+        at = np.clip((chars[:, [0, 2]] - xa) / max(xb - xa, 1e-9), 0, 1) * (yb - ya) + ya
         beside = (chars[:, 2] < xa) | (chars[:, 0] > xb)
         assert (beside | (at.min(axis=1) >= chars[:, 3]) | (at.max(axis=1) <= chars[:, 1])).all()
     for x, y, across in sheet.rounds["hole"]:
