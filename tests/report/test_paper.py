@@ -442,7 +442,7 @@ def test_comb_says_what_to_make() -> None:
 # Not shrunk: a sheaf of pages is slow to measure, and a failing one is told by its sizes.
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 SHEAF = settings(
-    max_examples=count(4, 60), deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow]
+    max_examples=count(3, 60), deadline=None, phases=PHASES, suppress_health_check=[HealthCheck.too_slow]
 )
 STRIP = settings(SHEAF, max_examples=count(10, 200))
 

@@ -31,7 +31,7 @@ from optichill.thermal.march import heat_given_up, march
 FINE = Numerics(nodes=12, segments=8, sweeps=4)
 WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
 QUICK = settings(max_examples=count(20, 400), deadline=None, suppress_health_check=[HealthCheck.too_slow])
-FEW = settings(max_examples=count(3, 40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+FEW = settings(max_examples=count(2, 40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def real(low: float, high: float) -> st.SearchStrategy[float]:
