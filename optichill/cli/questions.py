@@ -25,7 +25,7 @@ from optichill.files.starter_kit import (
     faults_of,
     ids_of,
 )
-from optichill.model.brewhouse import MIXING_ALLOWED
+from optichill.model.wort import MIXING_ALLOWED
 from optichill.thermal.batch import MIXING_WORDS
 from optichill.units import QuantityError, parse
 

@@ -11,50 +11,32 @@ import math
 import re
 import unicodedata
 from pathlib import Path
-from typing import Annotated, Any, Self
+from typing import Annotated, Self
 
-from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
+from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
 from optichill import display
-from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model import cooling_checks
 from optichill.model.coil import UNSET
 from optichill.model.cooling import CoolingStage
 from optichill.model.fields import (
-    KELVIN,
-    AirTemperature,
     Choice,
-    Date,
     Flag,
-    Flow,
     Frozen,
     Gap,
     Mass,
     Quantity,
     Size,
-    Speed,
-    Temperature,
     Text,
-    Volume,
-    WaterTemperature,
-    Written,
-    from_text,
     refusal,
     settle,
 )
+from optichill.model.tap import Tap
 from optichill.model.wishes import Limits, Wishes
-from optichill.properties.mains import mains_temperature
-from optichill.thermal.batch import MIXING_WORDS
-from optichill.thermal.hydraulics import open_flow_of_hose
+from optichill.model.wort import Wort
 
-ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
 _SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
-HIGHEST_PRESSURE = 1e6
-"""Most that a house's pipes are made for [Pa] (EN 806-2, M): taken where the tap has no gauge."""
-MEASURED_OFF = 1.25
-"""How far a bucket and a clock may stand above what the hose is worked out to give (OWN)."""
-SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
 
 
 class Part(Frozen):
@@ -122,223 +104,6 @@ class Kettle(Frozen):
     def capacity(self) -> float:
         """Volume to the brim [m3]."""
         return self.area * self.inside_height
-
-
-class TopUp(Frozen):
-    """Cold water added after chilling a partial boil [m3, K]."""
-
-    volume: Volume
-    """Cold water added after chilling."""
-    temperature: WaterTemperature
-    """Its temperature."""
-
-
-MIXING_ALLOWED = ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"'
-
-
-def _mixing(value: Any, info: ValidationInfo) -> Any:
-    if isinstance(value, str) and value in MIXING_WORDS:
-        return value
-    if isinstance(value, str) and not re.search("[0-9]", value):
-        raise refusal("not known", MIXING_ALLOWED)
-    speed = Quantity("speed", 0.0, 2.0)
-    return speed.read(value, text_only=from_text(info) and not isinstance(value, float), info=info)
-
-
-WARMEST_PITCH = KELVIN + 45.0
-"""Warmest wort that any yeast or culture is pitched into [K] (common practice, no source)."""
-
-_MEANT = "{}; or `unusual = true` under [wort] if it is meant"
-
-
-def _too_warm_to_pitch(T: float) -> str:
-    """Why a target is taken for a slip; the same number in °F may be the one that was meant."""
-    said = f"{show(T, 'temperature', 'metric')} is no wort to pitch yeast into"
-    read = (T - KELVIN - 32.0) / 1.8
-    if 0.0 <= read <= WARMEST_PITCH - KELVIN:
-        said += f" ({T - KELVIN:.3g} °F would be {read:.3g} °C)"
-    return said
-
-
-class Wort(Frozen):
-    """The wort [m3 hot in the kettle without the coil, degP, K].
-
-    volume is the largest batch and smallest_volume the smallest; depth, into_fermenter and left_behind are
-    kept as they were given. mixing is one of MIXING_WORDS or a cross-flow speed [m/s].
-    """
-
-    volume: Volume = UNSET
-    """Hot wort in the kettle, before the coil goes in; two in a list: smallest and largest batch."""
-    smallest_volume: Volume = UNSET
-    """The smallest batch, which must cover the coil; volume when left out."""
-    depth: Size | None = None
-    """Or how deep the hot wort stands, in place of volume."""
-    into_fermenter: Volume | None = None
-    """Or the cold wort wanted in the fermenter, in place of volume."""
-    left_behind: Annotated[float, Quantity("volume", 0.0, 1.0)] = 0.0
-    """Cold wort that stays in the kettle; goes with into_fermenter."""
-    gravity: Annotated[float, Quantity("gravity", 0.0, 30.0)] = 12.0
-    """Strength of the wort."""
-    start_temperature: Temperature = KELVIN + 98.0
-    """Wort temperature when chilling begins."""
-    target_temperature: Temperature = KELVIN + 20.0
-    """Wort temperature wanted; of a partial boil that of the mix."""
-    top_up: TopUp | None = None
-    """Cold water added afterwards to a partial boil."""
-    mixing: Annotated[Any, BeforeValidator(_mixing), Written(MIXING_ALLOWED)] = "now and then"
-    """How the wort is stirred, in words or as its speed past the coil."""
-    swirl: Speed | None = None
-    """Speed of a whirlpool besides the stirring."""
-    ambient_temperature: AirTemperature = KELVIN + 20.0
-    """Air round the kettle."""
-    unusual: Flag = False
-    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap stronger than its hose."""
-
-    @model_validator(mode="before")
-    @classmethod
-    def _two_batches(cls, data: Any) -> Any:
-        """`volume = ["19 L", "23 L"]`: smallest and largest batch."""
-        if not isinstance(data, dict) or not isinstance(data.get("volume"), list):
-            return data
-        if len(data["volume"]) != 2:
-            raise refusal("needs two entries", "the smallest and the largest batch", "volume")
-        smallest, largest = data["volume"]
-        return {**data, "smallest_volume": smallest, "volume": largest}
-
-    @model_validator(mode="after")
-    def _settle(self) -> Self:
-        ways = [name for name in ("volume", "depth", "into_fermenter") if name in self.model_fields_set]
-        if len(ways) > 1:
-            raise refusal(f"given besides {ways[0]}", "one way to say how much wort", ways[1])
-        if not ways:
-            raise refusal("missing", "volume, depth, or into_fermenter with left_behind", "volume")
-        if "left_behind" in self.model_fields_set and self.into_fermenter is None:
-            raise refusal("goes with into_fermenter", "leave it out", "left_behind")
-        if self.into_fermenter is not None:
-            if self.top_up is not None:
-                raise refusal("not with a top_up", "volume or depth, before the top-up", "into_fermenter")
-            settle(self, volume=(self.into_fermenter + self.left_behind) / SHRINKAGE)
-        if self.target_temperature >= self.start_temperature:
-            raise refusal("not below start_temperature", "colder than the start", "target_temperature")
-        if self.target_temperature > WARMEST_PITCH and not self.unusual:
-            raise refusal(
-                _too_warm_to_pitch(self.target_temperature),
-                _MEANT.format("0 °C to 45 °C"),
-                "target_temperature",
-            )
-        self._settle_smallest()
-        return self
-
-    def _settle_smallest(self) -> None:
-        if math.isnan(self.smallest_volume):
-            settle(self, smallest_volume=self.volume)
-        if self.smallest_volume > self.volume:
-            raise refusal("larger than the largest batch", "smallest first", "smallest_volume")
-
-    @property
-    def batches(self) -> tuple[float, ...]:
-        """Batch sizes [m3], one or two, the smallest first."""
-        return tuple(sorted({self.smallest_volume, self.volume}))
-
-
-class Climate(Frozen):
-    """Air temperatures of the place and the brewing date, for the mains temperature [K]."""
-
-    mean: AirTemperature
-    """Yearly mean of the air."""
-    swing: Annotated[float, Quantity("temperature_difference", 0.0, 80.0)]
-    """Warmest less coldest monthly mean of the air."""
-    date: Date
-    """The brewing day."""
-    hemisphere: Annotated[str, Choice(("north", "south"))] = "north"
-    """Which half of the year is summer."""
-
-    @property
-    def mains(self) -> float:
-        """Mains temperature on the date [K]."""
-        day = self.date.timetuple().tm_yday
-        return mains_temperature(self.mean, self.swing, day, southern=self.hemisphere == "south")
-
-
-class Tap(Frozen):
-    """The cold tap [K, m3/s, Pa, m].
-
-    temperature is always known: given, or the warm season's, or that of climate on its date (then
-    cold_season, warm_season or climate are kept beside it). open_flow and static_pressure are None when
-    they were not measured.
-    """
-
-    temperature: WaterTemperature = UNSET
-    """Tap water at the END of the hose after two minutes; or a table of two seasons."""
-    cold_season: WaterTemperature | None = None
-    """Tap water in the cold season, with warm_season in place of temperature."""
-    warm_season: WaterTemperature | None = None
-    """Tap water in the warm season, for which the limits hold."""
-    climate: Climate | None = None
-    """In place of temperature: the mains' is estimated for a date."""
-    open_flow: Flow | None = None
-    """Flow out of the open hose, by bucket and clock; estimated when left out."""
-    static_pressure: Annotated[float, Quantity("pressure", 2e4, 1.2e6)] | None = None
-    """Gauge on the closed tap; 3 bar is assumed when left out."""
-    hose_bore: Annotated[float, Quantity("length", 0.004, 0.060)] = 0.0125
-    """Inside diameter of the hose."""
-    hose_length: Annotated[float, Quantity("length", 0.2, 200.0)] = 10.0
-    """Length of the hose."""
-    hose_rating: Annotated[float, Quantity("temperature", KELVIN + 20.0, KELVIN + 200.0)] | None = None
-    """What the outlet hose may carry."""
-
-    @model_validator(mode="before")
-    @classmethod
-    def _two_seasons(cls, data: Any) -> Any:
-        """`temperature = { cold_season = "6 degC", warm_season = "18 degC" }`."""
-        if not isinstance(data, dict) or not isinstance(data.get("temperature"), dict):
-            return data
-        seasons = data["temperature"]
-        for key in seasons:
-            if key not in ("cold_season", "warm_season"):
-                raise refusal("unknown key", "cold_season, warm_season", f"temperature.{key}")
-        return {**{key: value for key, value in data.items() if key != "temperature"}, **seasons}
-
-    @model_validator(mode="after")
-    def _settle(self) -> Self:
-        if (self.cold_season is None) != (self.warm_season is None):
-            missing = "cold_season" if self.cold_season is None else "warm_season"
-            raise refusal("missing", "both seasons", f"temperature.{missing}")
-        ways = [not math.isnan(self.temperature), self.warm_season is not None, self.climate is not None]
-        if sum(ways) != 1:
-            allowed = "temperature, two seasons, or climate"
-            raise refusal("missing" if not any(ways) else "given more than once", allowed, "temperature")
-        if self.warm_season is not None and self.cold_season is not None:
-            if self.cold_season > self.warm_season:
-                raise refusal("warmer than warm_season", "the colder one", "temperature.cold_season")
-            settle(self, temperature=self.warm_season)
-        elif self.climate is not None:
-            settle(self, temperature=self.climate.mains)
-        return self
-
-    @property
-    def pressure(self) -> float:
-        """Static pressure [Pa], ASSUMED_PRESSURE when there is no gauge."""
-        return ASSUMED_PRESSURE if self.static_pressure is None else self.static_pressure
-
-    def refuse_more_than_flows(self) -> None:
-        """Refuse a measured flow that hose and pressure cannot give; a pressure nobody read is taken high."""
-        pressure = HIGHEST_PRESSURE if self.static_pressure is None else self.static_pressure
-        most = MEASURED_OFF * open_flow_of_hose(
-            static_pressure=pressure,
-            hose_bore=self.hose_bore,
-            hose_length=self.hose_length,
-            T=self.temperature,
-        )
-        if self.open_flow is None or self.open_flow <= most:
-            return
-        bore, length = show(self.hose_bore, "tube", "metric"), show(self.hose_length, "long_length", "metric")
-        flow, given = show(most, "flow", "metric"), show(self.open_flow, "flow", "metric")
-        reason = (
-            f"{given} does not come out of {length} of {bore} hose, which gives at most {flow} "
-            f"at {show(pressure, 'pressure', 'metric')}: a gallon for a litre, an hour for a minute?"
-        )
-        raise refusal(reason, _MEANT.format(f"at most {flow}, or a wider `hose_bore`"), "tap.open_flow")
 
 
 VALVE_SETTINGS = {

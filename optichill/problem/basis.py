@@ -10,9 +10,10 @@ from optichill.arrays import Array
 from optichill.errors import OptichillError
 from optichill.files.reading import Inputs
 from optichill.geometry.standing import FixedPart, tallest_floor_part, widest_centre_part
-from optichill.model.brewhouse import Brewhouse, TopUp
+from optichill.model.brewhouse import Brewhouse
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
+from optichill.model.wort import TopUp
 from optichill.properties import water, wort
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.hydraulics import Supply, open_flow_of_hose

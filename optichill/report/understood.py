@@ -26,10 +26,12 @@ from optichill.display import money, show, trim
 from optichill.errors import InputFaults
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
-from optichill.model.brewhouse import Brewhouse, Tap, TopUp
+from optichill.model.brewhouse import Brewhouse
 from optichill.model.cooling import ICED, PUMPED, CoolingStage
 from optichill.model.stock import Stock
+from optichill.model.tap import Tap
 from optichill.model.wishes import DIFFICULTY_WORDS
+from optichill.model.wort import TopUp
 from optichill.thermal.hydraulics import open_flow_of_hose
 
 

@@ -17,10 +17,12 @@ from optichill.fabrication.work_plan import plan_work
 from optichill.files.coil_file import coil_text
 from optichill.files.reading import Inputs, load
 from optichill.files.writing import write_whole
-from optichill.model.brewhouse import Brewhouse, Kettle, Tap, Wort
+from optichill.model.brewhouse import Brewhouse, Kettle
 from optichill.model.coil import Coil, CoilLayer
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Tube
+from optichill.model.tap import Tap
+from optichill.model.wort import Wort
 from optichill.problem.basis import design_basis
 from optichill.properties.mains import mains_temperature
 from optichill.report import understood

@@ -13,7 +13,7 @@ from tiers import count
 from usual import LPM, ZERO, batch, coil, fixed_flow
 
 from optichill.correlations import friction, layers
-from optichill.model.brewhouse import TopUp
+from optichill.model.wort import TopUp
 from optichill.problem.basis import chilled_to
 from optichill.properties import water, wort
 from optichill.thermal.batch import Mixing, one_tap

@@ -1,0 +1,148 @@
+"""The wort of a brewhouse file: how much, how strong, from what to what, and how it is stirred."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Annotated, Any, Self
+
+from pydantic import BeforeValidator, ValidationInfo, model_validator
+
+from optichill.display import show
+from optichill.model.coil import UNSET
+from optichill.model.fields import (
+    KELVIN,
+    AirTemperature,
+    Flag,
+    Frozen,
+    Quantity,
+    Size,
+    Speed,
+    Temperature,
+    Volume,
+    WaterTemperature,
+    Written,
+    from_text,
+    refusal,
+    settle,
+)
+from optichill.thermal.batch import MIXING_WORDS
+
+SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
+
+
+class TopUp(Frozen):
+    """Cold water added after chilling a partial boil [m3, K]."""
+
+    volume: Volume
+    """Cold water added after chilling."""
+    temperature: WaterTemperature
+    """Its temperature."""
+
+
+MIXING_ALLOWED = ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"'
+
+
+def _mixing(value: Any, info: ValidationInfo) -> Any:
+    if isinstance(value, str) and value in MIXING_WORDS:
+        return value
+    if isinstance(value, str) and not re.search("[0-9]", value):
+        raise refusal("not known", MIXING_ALLOWED)
+    speed = Quantity("speed", 0.0, 2.0)
+    return speed.read(value, text_only=from_text(info) and not isinstance(value, float), info=info)
+
+
+WARMEST_PITCH = KELVIN + 45.0
+"""Warmest wort that any yeast or culture is pitched into [K] (common practice, no source)."""
+
+MEANT = "{}; or `unusual = true` under [wort] if it is meant"
+
+
+def _too_warm_to_pitch(T: float) -> str:
+    """Why a target is taken for a slip; the same number in °F may be the one that was meant."""
+    said = f"{show(T, 'temperature', 'metric')} is no wort to pitch yeast into"
+    read = (T - KELVIN - 32.0) / 1.8
+    if 0.0 <= read <= WARMEST_PITCH - KELVIN:
+        said += f" ({T - KELVIN:.3g} °F would be {read:.3g} °C)"
+    return said
+
+
+class Wort(Frozen):
+    """The wort [m3 hot in the kettle without the coil, degP, K].
+
+    volume is the largest batch and smallest_volume the smallest; depth, into_fermenter and left_behind are
+    kept as they were given. mixing is one of MIXING_WORDS or a cross-flow speed [m/s].
+    """
+
+    volume: Volume = UNSET
+    """Hot wort in the kettle, before the coil goes in; two in a list: smallest and largest batch."""
+    smallest_volume: Volume = UNSET
+    """The smallest batch, which must cover the coil; volume when left out."""
+    depth: Size | None = None
+    """Or how deep the hot wort stands, in place of volume."""
+    into_fermenter: Volume | None = None
+    """Or the cold wort wanted in the fermenter, in place of volume."""
+    left_behind: Annotated[float, Quantity("volume", 0.0, 1.0)] = 0.0
+    """Cold wort that stays in the kettle; goes with into_fermenter."""
+    gravity: Annotated[float, Quantity("gravity", 0.0, 30.0)] = 12.0
+    """Strength of the wort."""
+    start_temperature: Temperature = KELVIN + 98.0
+    """Wort temperature when chilling begins."""
+    target_temperature: Temperature = KELVIN + 20.0
+    """Wort temperature wanted; of a partial boil that of the mix."""
+    top_up: TopUp | None = None
+    """Cold water added afterwards to a partial boil."""
+    mixing: Annotated[Any, BeforeValidator(_mixing), Written(MIXING_ALLOWED)] = "now and then"
+    """How the wort is stirred, in words or as its speed past the coil."""
+    swirl: Speed | None = None
+    """Speed of a whirlpool besides the stirring."""
+    ambient_temperature: AirTemperature = KELVIN + 20.0
+    """Air round the kettle."""
+    unusual: Flag = False
+    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap stronger than its hose."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _two_batches(cls, data: Any) -> Any:
+        """`volume = ["19 L", "23 L"]`: smallest and largest batch."""
+        if not isinstance(data, dict) or not isinstance(data.get("volume"), list):
+            return data
+        if len(data["volume"]) != 2:
+            raise refusal("needs two entries", "the smallest and the largest batch", "volume")
+        smallest, largest = data["volume"]
+        return {**data, "smallest_volume": smallest, "volume": largest}
+
+    @model_validator(mode="after")
+    def _settle(self) -> Self:
+        ways = [name for name in ("volume", "depth", "into_fermenter") if name in self.model_fields_set]
+        if len(ways) > 1:
+            raise refusal(f"given besides {ways[0]}", "one way to say how much wort", ways[1])
+        if not ways:
+            raise refusal("missing", "volume, depth, or into_fermenter with left_behind", "volume")
+        if "left_behind" in self.model_fields_set and self.into_fermenter is None:
+            raise refusal("goes with into_fermenter", "leave it out", "left_behind")
+        if self.into_fermenter is not None:
+            if self.top_up is not None:
+                raise refusal("not with a top_up", "volume or depth, before the top-up", "into_fermenter")
+            settle(self, volume=(self.into_fermenter + self.left_behind) / SHRINKAGE)
+        if self.target_temperature >= self.start_temperature:
+            raise refusal("not below start_temperature", "colder than the start", "target_temperature")
+        if self.target_temperature > WARMEST_PITCH and not self.unusual:
+            raise refusal(
+                _too_warm_to_pitch(self.target_temperature),
+                MEANT.format("0 °C to 45 °C"),
+                "target_temperature",
+            )
+        self._settle_smallest()
+        return self
+
+    def _settle_smallest(self) -> None:
+        if math.isnan(self.smallest_volume):
+            settle(self, smallest_volume=self.volume)
+        if self.smallest_volume > self.volume:
+            raise refusal("larger than the largest batch", "smallest first", "smallest_volume")
+
+    @property
+    def batches(self) -> tuple[float, ...]:
+        """Batch sizes [m3], one or two, the smallest first."""
+        return tuple(sorted({self.smallest_volume, self.volume}))
