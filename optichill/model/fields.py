@@ -133,7 +133,7 @@ class Quantity:
                 written = value
                 value, heard = units.read(written, self.kind)
                 if heard and info is not None:
-                    _hear(info, f"{shown(str(written))} read as {heard}", heard.lstrip("+-.0123456789/ "))
+                    _hear(info, f"{shown(str(written))} read as {heard}", re.sub("[0-9./+-]+", "", heard))
         except QuantityError as error:
             raise refusal(error.reason, error.allowed) from None
         return self._within(value, bare, "us" if said_in_us else "metric")
