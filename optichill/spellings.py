@@ -166,3 +166,27 @@ def either_pint(number: float, written: str) -> str:
         return ""
     us, imperial = (f"{number * litres:.3g} L" for litres in _PINTS.values())
     return f"'{written}' can be US pints, {us}, or imperial pints, {imperial}: write {us} or {imperial}"
+
+
+def decimal_sign(digits: str) -> str:
+    """The sign that certainly stands before a number's decimals, or would; "" where it can be either.
+
+    Parameters
+    ----------
+    digits : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> decimal_sign("59,90"), decimal_sign("1.092,00"), decimal_sign("1,092,000"), decimal_sign("1.092")
+    (',', ',', '.', '')
+    """
+    signs = re.sub("[0-9]", "", digits)
+    if len(signs) == 1:
+        return "" if both_readings(digits) else signs
+    if not signs or not _THOUSANDS.fullmatch(digits):
+        return ""
+    return signs[-1] if len(set(signs)) == 2 else {",": ".", ".": ","}[signs[0]]

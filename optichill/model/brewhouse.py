@@ -13,7 +13,7 @@ import unicodedata
 from pathlib import Path
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator, Field, PrivateAttr, ValidationInfo, model_validator
+from pydantic import AfterValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
 from optichill import display
 from optichill.display import show
@@ -38,11 +38,10 @@ from optichill.model.fields import (
     Text,
     Volume,
     WaterTemperature,
-    Written,
-    from_text,
     refusal,
     settle,
 )
+from optichill.model.slips import LEAST_FILL, SMALLEST_BATCH, no_batch
 from optichill.model.wishes import Limits, Wishes
 from optichill.properties.mains import mains_temperature
 from optichill.thermal.batch import MIXING_WORDS
@@ -136,15 +135,6 @@ class TopUp(Frozen):
 MIXING_ALLOWED = ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"'
 
 
-def _mixing(value: Any, info: ValidationInfo) -> Any:
-    if isinstance(value, str) and value in MIXING_WORDS:
-        return value
-    if isinstance(value, str) and not re.search("[0-9]", value):
-        raise refusal("not known", MIXING_ALLOWED)
-    speed = Quantity("speed", 0.0, 2.0)
-    return speed.read(value, text_only=from_text(info) and not isinstance(value, float), info=info)
-
-
 WARMEST_PITCH = KELVIN + 45.0
 """Warmest wort that any yeast or culture is pitched into [K] (common practice, no source)."""
 
@@ -185,14 +175,14 @@ class Wort(Frozen):
     """Wort temperature wanted; of a partial boil that of the mix."""
     top_up: TopUp | None = None
     """Cold water added afterwards to a partial boil."""
-    mixing: Annotated[Any, BeforeValidator(_mixing), Written(MIXING_ALLOWED)] = "now and then"
+    mixing: Annotated[Any, Quantity("speed", 0.0, 2.0, words=MIXING_WORDS)] = "now and then"
     """How the wort is stirred, in words or as its speed past the coil."""
     swirl: Speed | None = None
     """Speed of a whirlpool besides the stirring."""
     ambient_temperature: AirTemperature = KELVIN + 20.0
     """Air round the kettle."""
     unusual: Flag = False
-    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap stronger than its hose."""
+    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap above its hose, a tiny batch."""
 
     @model_validator(mode="before")
     @classmethod
@@ -389,12 +379,21 @@ class Workshop(Frozen):
         return tuple(sorted({VALVE_SETTINGS[word] for word in self.flow_settings}, reverse=True))
 
 
+def _currency(text: str) -> str:
+    """Letters and signs of money; what a failed figure looks like is none."""
+    kinds = ["Sc" if unicodedata.category(c) == "Sc" else unicodedata.category(c)[0] for c in text]
+    odd = any(kind not in ("L", "M", "Sc") and c not in "./" for c, kind in zip(text, kinds, strict=True))
+    if odd or not {"L", "Sc"} & set(kinds) or len(text) > 8 or text.lower() in ("nan", "inf", "infinity"):
+        raise refusal("not a currency", "letters and signs of money, at most 8, such as EUR, US$ or zł")
+    return text
+
+
 class StockRef(Frozen):
     """Where the lists are, and in which currency."""
 
     folder: Text = "."
     """Folder of the five lists, from the brewhouse file."""
-    currency: Annotated[Text, Field(max_length=8)] = "EUR"
+    currency: Annotated[Text, AfterValidator(_currency)] = "EUR"
     """Currency of all prices, as it is printed."""
 
 
@@ -440,9 +439,24 @@ class Brewhouse(Frozen):
             self.tap.refuse_more_than_flows()
         if self.wort.volume > self.kettle.capacity:
             brim = f"at most {display.show(self.kettle.capacity, 'exact_volume', self.units)}, the brim"
-            key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
-            raise refusal("does not fit the kettle", brim, f"wort.{key}")
+            raise refusal("does not fit the kettle", brim, f"wort.{self._amount_key(self.wort.volume)}")
+        if not self.wort.unusual:
+            self._refuse_no_batch()
         return self
+
+    def _refuse_no_batch(self) -> None:
+        """Refuse a batch that is a slip: 24.000 mL for 24 L."""
+        slip = no_batch(self.wort.smallest_volume, self.kettle.capacity, self.units)
+        if slip:
+            least = max(SMALLEST_BATCH, LEAST_FILL * self.kettle.capacity)
+            allowed = _MEANT.format(f"{display.show(least, 'exact_volume', self.units)} or more")
+            raise refusal(slip, allowed, f"wort.{self._amount_key(self.wort.smallest_volume)}")
+
+    def _amount_key(self, volume: float) -> str:
+        """Key that says how much wort; of two batches the one of that volume."""
+        if volume != self.wort.volume:
+            return "smallest_volume"
+        return next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
 
     @property
     def path(self) -> Path | None:
