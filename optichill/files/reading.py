@@ -22,6 +22,7 @@ from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.fields import FROM_TEXT, Heard, listening, settle
+from optichill.model.quoted import FileNumber
 from optichill.model.stock import Stock
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -142,7 +143,7 @@ def _brewhouse(
 def parse_toml(text: str, name: str, faults: list[InputFault]) -> dict[str, Any] | None:
     """The tables of a TOML text, or None and a fault at its line."""
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(text, parse_float=FileNumber)
     except (ValueError, RecursionError) as error:  # TOMLDecodeError, or a number of thousands of digits
         place = re.search(r"\(at line ([0-9]+), column [0-9]+\)|\(at end of document\)", str(error))
         line = int(place[1]) if place and place[1] else text.count("\n") + 1

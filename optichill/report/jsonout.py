@@ -6,6 +6,7 @@ import json
 import math
 from typing import Any
 
+from optichill.errors import printable
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
@@ -30,9 +31,10 @@ SOURCES = (
 
 
 def dumps(data: dict[str, Any]) -> str:
-    """As text; a file's name that is not of Unicode keeps its bytes as escapes, which read back the same."""
-    text = json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    """As text, which reads back the same. What a terminal would obey, and what of a file's name is not of
+    Unicode, is escaped."""
+    text = json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False)
+    return "".join(f"{printable(line)}\n" for line in text.split("\n"))
 
 
 def plain(value: Any) -> Any:
