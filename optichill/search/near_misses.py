@@ -102,6 +102,15 @@ class NearMisses:
         kept = self._lay_together(pattern)
         return kept.number[kept.nearest(kept.number.size)]
 
+    def within(self, limits: frozenset[str]) -> Index:
+        """Row numbers of those that break none but these limits, by how far they miss."""
+        allowed = sum(1 << place for place, name in enumerate(self.names) if name in limits)
+        kept = [self._lay_together(p) for p in self.patterns() if not p & ~allowed]
+        if not kept:
+            return np.empty(0, np.intp)
+        number, miss = (np.concatenate([getattr(k, n) for k in kept]) for n in ("number", "miss"))
+        return np.asarray(number[np.lexsort((number, miss))])
+
     def _most(self, pattern: int) -> int:
         return self.alone if is_alone(pattern) else KEPT_TOGETHER
 
