@@ -3,10 +3,10 @@
 Works on the near misses that the one pass over the space has kept; the chill is computed only for those
 that could matter, so the answer costs no more than a search that finds something.
 
-Kept are, of every limit that alone stands in the way, up to 400 000 rows, and of each set of several the 16
-nearest and the 16 with the most surface in the wort. The chill is computed for them only, nearest first. The
-steps are exact where the nearest rows decide; where those all fail by the chill too, an even sample of the
-rest is taken.
+Kept are, of every limit that alone stands in the way, the nearest 16 384 rows and 8192 spread over the rest,
+and of each set of several the 16 nearest and the 16 with the most surface in the wort. The chill is computed
+for them only, nearest first. The steps are exact where the nearest rows decide; where those all fail by the
+chill too, the sample of the rest is looked at.
 """
 
 from __future__ import annotations
@@ -32,9 +32,6 @@ LOOK = 8192
 
 DECISIVE = 128
 """Nearest misses of each set of limits that are chilled finely."""
-
-NEAR_CHUNKS = 2
-"""Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
 
 LARGEST_SET = 4
 """Conflicts of more limits than this are not looked for: nobody could act on them."""
@@ -131,14 +128,8 @@ def _decisive(enumeration: Enumeration, r: Rows) -> Index:
 
 def _look_until_open(enumeration: Enumeration, found: Nearest, numbers: Index) -> None:
     """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
-    by more. The nearest chunks in full, then an even sample of the rest, so that not everything is searched
-    twice."""
-    near = NEAR_CHUNKS * LOOK
-    portions = [*_chunks(numbers[:near])]
-    if numbers.size > near:
-        sample = np.linspace(near, numbers.size - 1, min(numbers.size - near, LOOK)).astype(np.intp)
-        portions.append(numbers[sample])
-    for portion in portions:
+    by more. Far ones are a sample, so that not everything is searched twice."""
+    for portion in _chunks(numbers):
         if _look(enumeration, found, portion):
             return
 
