@@ -157,17 +157,23 @@ def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...
 def _ways(
     enumeration: Enumeration, found: Nearest, patterns: list[frozenset[str]]
 ) -> tuple[tuple[Relaxation, ...], tuple[Step, ...]]:
-    """The step for each limit that stands alone in a design's way, else the smallest joint step; and what
-    does not fit where a limit would have to go further than anybody can move it."""
+    """The step for each limit that stands alone in a design's way, else the smallest joint step that can be
+    taken; and what does not fit where a limit would have to go further than anybody can move it."""
     basis = enumeration.space.basis
     alone = [p for p in _nearest_first(found, patterns) if len(p) == 1]
     taken = _nearest_first(found, _smallest({p: m for p, m in found.items() if _in_hand(m)}))
-    single = [p for p in taken if len(p) == 1]
-    ways = [_relaxation(enumeration, p, found[p][1]) for p in single or taken[:1]]
-    closed = [p for p in alone or _nearest_first(found, patterns)[:1] if p not in taken]
-    nearest = [_relaxation(enumeration, p, found[p][1]) for p in closed]
-    misfits = {s.limit: s for way in [*ways, *nearest] for s in way.steps if _is_misfit(s, basis)}
-    return tuple(w for w in ways if not any(_is_misfit(s, basis) for s in w.steps)), tuple(misfits.values())
+    ways: list[Relaxation] = []
+    stuck = [p for p in alone or _nearest_first(found, patterns)[:1] if p not in taken]
+    tried = [_relaxation(enumeration, p, found[p][1]) for p in stuck]
+    for pattern in taken:
+        if ways and len(pattern) > 1:
+            break
+        way = _relaxation(enumeration, pattern, found[pattern][1])
+        (tried if any(_is_misfit(s, basis) for s in way.steps) else ways).append(way)
+    # Of sets of several limits the nearest tells enough of what does not fit.
+    told = [w for w in tried if len(w.steps) == 1] or tried[:1]
+    misfits = {s.limit: s for way in told for s in way.steps if _is_misfit(s, basis)}
+    return tuple(ways), tuple(misfits.values())
 
 
 def _nearest_first(found: Nearest, patterns: list[frozenset[str]]) -> list[frozenset[str]]:

@@ -21,6 +21,7 @@ from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
+from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.ranking import Levels, levels, shortlist
@@ -50,7 +51,8 @@ class Answer:
     """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
     stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
     holds the ways out where the tap cannot reach the target; shortest : the time that no coil could beat [s],
-    where less is asked for; instead : what opens a design where a limit cannot be moved; sample says how
+    where less is asked for; instead : what opens a design where a limit cannot be moved; held_back : what
+    rules out most of the quicker coils; sample says how
     much was looked at of lists that are too long."""
 
     basis: DesignBasis
@@ -66,6 +68,7 @@ class Answer:
     warm_tap_remedies: tuple[Remedy, ...] = ()
     shortest: float | None = None
     instead: tuple[Instead, ...] = ()
+    held_back: HeldBack | None = None
 
 
 @dataclass(frozen=True)
@@ -121,6 +124,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         None,
         (),
         sample=everything.sample,
+        held_back=held_back(enumeration, int(front.number[choice.entry[0]])),
     )
 
 

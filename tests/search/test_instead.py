@@ -162,3 +162,12 @@ def test_ice_that_runs_out_counts_the_bags_in_all(basis: Any) -> None:
     stage = CoolingStage(source="ice bath", pump="small", water="10 L", ice="12.3 lb")
     line = StageLine(2, 300.0, 293.15, 0.01, 275.0, 12.3 * POUND, 2.15 * POUND)
     assert "2.2 lb more (2 bags of 10 lb in all)" in words.missing_ice(line, stage, "us")
+
+
+def test_a_full_kettle_says_that_the_free_rim_holds_it_back(optichill: Run, tmp_path: Path) -> None:
+    full = {"wort": {"volume": "38.3 L"}}
+    status, said = screen(optichill, tmp_path, full)
+    assert status == 0
+    assert "The free rim over the hot wort, 20 mm, rules out nearly all quicker coils: boil less" in said
+    status, said = screen(optichill, tmp_path, {"wort": {"volume": "23 L"}})
+    assert status == 0 and "rules out" not in said
