@@ -113,7 +113,7 @@ def test_every_way_out_of_a_drawn_brewhouse_opens_a_coil(optichill: Run, tmp_pat
     all_hold(optichill, tmp_path, drawn(np.random.default_rng(seed)))
 
 
-TIGHT: tuple[dict[str, Any], ...] = ({"chill_time": "9 min"}, {"budget": 60}, {"difficulty": 1.5})
+TIGHT: tuple[dict[str, Any], ...] = ({"chill_time": "9 min"}, {"budget": 30}, {"difficulty": 0.5})
 
 
 @pytest.mark.parametrize("demo", [".", "us", "wide", "stove"])
