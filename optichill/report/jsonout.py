@@ -13,10 +13,11 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
-from optichill.report.screen import misfits, stirring, ways_text
+from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
 from optichill.report.warnings import of_design, of_given
 from optichill.search.designs import Design
+from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
 from optichill.workshop.difficulty import band
 
@@ -77,7 +78,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
 
 
 def _advice(answer: Answer) -> list[dict[str, Any]]:
-    said = because(answer) if answer.designs else []
+    brewhouse, said = answer.basis.brewhouse, because(answer) if answer.designs else []
     advice: list[dict[str, Any]] = [
         {"kind": "because", "text": text, "change": None, "gain": None} for text in said
     ]
@@ -89,11 +90,34 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
     for step, text in misfits(answer):
         change = {"limit": step.limit, "bound": step.now, "short_by": abs(step.now - step.to)}
         advice.append({"kind": "does not fit", "text": text, "change": change, "gain": None})
+    for text in too_short(answer):
+        change = {"limit": "chill_time", "bound": brewhouse.limits.chill_time, "least_s": answer.shortest}
+        advice.append({"kind": "impossible", "text": text, "change": change, "gain": None})
+    for other in answer.instead:
+        advice.append(_instead(other))
     for way in answer.warm_tap_remedies:
-        change = {"end_K": way.temperature, "chill_time_s": way.time, "ice_kg": way.ice}
-        text = ways_text(way, answer.basis.brewhouse.units)
+        change = {
+            "end_K": way.temperature,
+            "chill_time_s": way.time,
+            "ice_kg": way.ice,
+            "until_K": way.change,
+            "water_m3": way.water,
+            "pump": way.pump,
+        }
+        text = ways_text(way, brewhouse.units)
         advice.append({"kind": f"too warm: {way.kind}", "text": text, "change": change, "gain": None})
     return advice
+
+
+def _instead(other: Instead) -> dict[str, Any]:
+    """What opens a design where a limit cannot be moved."""
+    change: dict[str, Any] = {"mends": other.limit, "design": design(other.design, other.basis)}
+    if other.form is None:
+        change |= {"from_m3": other.now, "to_m3": other.to}
+    else:
+        change |= {"form_id": other.form.form_id, "from_m": other.now, "to_m": other.to}
+    kind = "less wort" if other.form is None else "smaller form"
+    return {"kind": kind, "text": instead_text(other), "change": change, "gain": None}
 
 
 def _ranking(answer: Answer) -> dict[str, Any] | None:

@@ -7,6 +7,7 @@ from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import BROKEN, LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
+from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import words
 from optichill.search.designs import Design
@@ -40,6 +41,7 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     said += [
         broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
     ]
+    said += _below_least(rating.prediction, basis)
     said += _hose(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
     said += [
@@ -49,6 +51,15 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
         if not use.inside
     ]
     return said
+
+
+def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:
+    """That no coil at all could keep the time asked for."""
+    asked = basis.brewhouse.limits.chill_time
+    if asked is None or p.limit_time is None or asked >= p.limit_time:
+        return []
+    least = shortest_time(basis)
+    return [words.below_least(asked, least, basis)] if least is not None and asked < least else []
 
 
 def _worth_saying(line: LimitLine) -> bool:
@@ -66,7 +77,7 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    said, wanted = (words.limit_value(limit, v, basis, enough=False) for v in (value, bound))
+    said, wanted = words.told_apart(limit, value, bound, basis)
     return (limit.warning or BROKEN).format(words=limit.words, value=said, bound=wanted, part=part)
 
 

@@ -18,7 +18,7 @@ from optichill.arrays import Array, Index, Mask
 from optichill.rating.chilled_coil import chill_checks
 from optichill.search.evaluate import Rows, chill_of, chilled, rows
 from optichill.search.front import Front, joined, merged
-from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, NearMisses
+from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH
@@ -53,7 +53,7 @@ class Enumeration:
     buildable: int = 0
     cheapest: float = np.inf
     front: Front = field(default_factory=Front.empty)
-    dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE))
+    dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
     slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
 
     @property
