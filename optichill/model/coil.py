@@ -34,8 +34,8 @@ FEET = 0.025  # m, the floor clearance where a coil file does not say how high t
 UNSET = math.nan  # stands in a required field until its validator has settled it
 
 SHORT = 0.01
-"""Of a tube that is measured: by so much less than turns and risers take it may still be the same tube (OWN: a
-tape round ten turns). More, and the sizes cannot all be true."""
+"""Of a tube that is measured: by so much less than turns and risers take it may still be the same tube (OWN:
+a tape round ten turns). More, and the sizes cannot all be true."""
 SEEN = 0.005  # m, the least difference of two lengths that is seen when they are written
 
 Pitch = Annotated[float, Quantity("length", 0.003, 0.5)]
@@ -231,8 +231,8 @@ class Coil(Frozen):
         return self.bought_length or self.takes
 
     def mismatches(self, units: str = "metric") -> tuple[str, ...]:
-        """Where measured sizes disagree with the rest: more than 3 mm, 10 % of weight; of a tube that is longer
-        than what is made of it 5 %, and of one that is shorter all that is seen."""
+        """Where measured sizes disagree with the rest: more than 3 mm, 10 % of weight; of a tube that is
+        longer than what is made of it 5 %, and of one that is shorter all that is seen."""
         said = []
         across = self.mean_diameter + self.outer_diameter
         if self.outside_across is not None and abs(self.outside_across - across) > 0.003:

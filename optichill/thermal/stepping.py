@@ -97,9 +97,9 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     h = (x_1 - x_0) / steps
     T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
     D = drive.at(T)[1]
-    zones = StratifiedWort(
-        kernel.scenario, state.stranded, kernel.coil_capacity, kernel.numerics.exact, state.two_zones
-    )
+    # Coils that are looked up stand in wort that is looked up.
+    exact = kernel.numerics.exact and ask is None
+    zones = StratifiedWort(kernel.scenario, state.stranded, kernel.coil_capacity, exact, state.two_zones)
     heat = ask or _heat(kernel, drive, state.two_zones, float(T_end.min()))
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
