@@ -132,10 +132,6 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
     """With the coil as the physics has it, and its plan with the change-over set."""
-    if len(coil.layers) > 2:
-        raise CannotPredict(
-            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
-        )
     shape, placement = placed(basis, coil)
     metal = coil.metal
     per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
@@ -193,6 +189,10 @@ def _winter(basis: DesignBasis, one: Coils, scenario: Scenario) -> tuple[float |
 
 def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
+    if len(coil.layers) > 2:
+        raise CannotPredict(
+            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
+        )
     R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))

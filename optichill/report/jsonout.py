@@ -6,6 +6,7 @@ import json
 import math
 from typing import Any
 
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
@@ -14,7 +15,8 @@ from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
 from optichill.report.screen import misfits, stirring, ways_text
 from optichill.report.searched import sample_json
-from optichill.report.warnings import of_design, of_given
+from optichill.report.sheet.refusal import stops
+from optichill.report.warnings import of_coil, of_design
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 from optichill.workshop.difficulty import band
@@ -228,6 +230,7 @@ def prediction(p: Prediction) -> dict[str, Any]:
                 "bath_K": line.bath,
                 "ice_melted_kg": line.ice,
                 "ice_missing_kg": line.missing,
+                "below_target_after_s": line.passed,
             }
             for line in p.stages
         ],
@@ -241,9 +244,9 @@ def prediction(p: Prediction) -> dict[str, Any]:
     }
 
 
-def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any]:
+def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
-    coil, energy = rating.coil, rating.energy
+    coil, energy, found = rating.coil, rating.energy, stops(plan)
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
@@ -282,7 +285,9 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
         },
         "limits": [vars(line) for line in rating.limits],
         "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
-        "warnings": [*of_given(rating, basis), *inputs.warnings],
+        "buildable": not found,
+        "stops": found,
+        "warnings": [*of_coil(plan, rating), *inputs.warnings],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }

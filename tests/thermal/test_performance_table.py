@@ -76,6 +76,7 @@ def test_many_fillings_take_as_long_as_when_the_coils_are_asked(
     assert len(asked) - few > 5 * few
 
 
+@pytest.mark.slow
 def test_looked_up_wort_and_a_curve_drawn_at_once_are_those_of_the_formulas(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
