@@ -2,7 +2,8 @@
 
 The document (SI, the suffix says the unit; also written when there are faults, file is null in Python):
 `{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...],
-buildable, stops (of a coil that was read, as in the sheet), warnings: [...], faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
+buildable, stops: as the sheet has them of a coil, warnings: [...],
+faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
 understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
 wort: {volume_m3, smallest_volume_m3, batches_m3: [...], depth_m, gravity_degP, start_K, target_K, ambient_K,
 mixing, top_up: {volume_m3, temperature_K} or null},
