@@ -83,6 +83,14 @@ def shown(path: Path) -> str:
     return f"packaged {path.relative_to(kit).as_posix()}" if path.is_relative_to(kit) else str(path)
 
 
+def stands_at(brewhouse: Brewhouse, *where: str | int) -> tuple[str, int, str]:
+    """File, line and key of something in the brewhouse file; line 0 where it was built in Python."""
+    path = brewhouse.path
+    text = None if path is None else read_text(path, shown(path), [])
+    line = line_of(key_lines(text), where) if text else 0
+    return "in Python" if path is None else shown(path), line, key_text(where)
+
+
 def load(
     path: str | Path | None = None, coil: str | Path | None = None, *, units: str | None = None
 ) -> Inputs:

@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from optichill.errors import printable
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
@@ -15,7 +16,8 @@ from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
 from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
-from optichill.report.warnings import of_design, of_given
+from optichill.report.sheet.refusal import stops
+from optichill.report.warnings import of_coil, of_design
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
@@ -254,6 +256,7 @@ def prediction(p: Prediction) -> dict[str, Any]:
                 "bath_K": line.bath,
                 "ice_melted_kg": line.ice,
                 "ice_missing_kg": line.missing,
+                "below_target_after_s": line.passed,
             }
             for line in p.stages
         ],
@@ -267,9 +270,9 @@ def prediction(p: Prediction) -> dict[str, Any]:
     }
 
 
-def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any]:
+def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
-    coil, energy = rating.coil, rating.energy
+    coil, energy, found = rating.coil, rating.energy, stops(plan)
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
@@ -308,7 +311,9 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
         },
         "limits": [vars(line) for line in rating.limits],
         "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
-        "warnings": [*of_given(rating, basis), *inputs.warnings],
+        "buildable": not found,
+        "stops": found,
+        "warnings": [*of_coil(plan, rating), *inputs.warnings],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }
