@@ -326,7 +326,7 @@ def _left_out(blank: Any) -> WrapValidator:
             return handler(value)
         except ValidationError as error:
             reason = error.errors(include_url=False)[0]["msg"]
-            said = f"{shown(str(value))} left out, for it acts on nothing: {reason}"
+            said = f"'{shown(str(value))}' left out, for it acts on nothing: {reason}"
             if not _hear(info, said, f"left out of {info.field_name}"):
                 raise
             return blank
