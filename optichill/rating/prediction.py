@@ -20,6 +20,10 @@ AGREES = 0.01
 """Share within which quadrature and march must agree: past it the answer says that its check failed."""
 
 
+OF_THE_CHILL = frozenset({"chill_time", "water", "bucket", "pump_rating", "ice"})
+"""Limits that have no value where the target is not reached."""
+
+
 @dataclass(frozen=True)
 class LimitLine:
     """One limit of one design, SI."""
@@ -119,8 +123,11 @@ class Prediction:
 
     def told_in(self, lines: tuple[LimitLine, ...]) -> tuple[LimitLine, ...]:
         """The limits held against what is told of time and water."""
-        if self.agrees or self.chill_time is None or self.water is None:
+        if self.agrees:
             return lines
+        if self.chill_time is None or self.water is None:
+            kept = tuple(line for line in lines if line.name not in OF_THE_CHILL)
+            return tuple(line.holding(np.inf) if line.name == "target" else line for line in kept)
         told = {"chill_time": self.chill_time, "water": self.water}
         return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)
 
