@@ -92,7 +92,7 @@ def for_designs(scenario: Scenario, places: Index) -> Scenario:
 
 
 UNTOLD = -np.inf
-"""Value of a limit that hangs on the end of a chill, where there is none: it breaks nothing and is not told."""
+"""Value of a limit that hangs on the end of a chill that never ends: it breaks nothing and is not told."""
 
 
 def chill_checks(basis: DesignBasis, scenario: Scenario, result: Chill) -> Checks:
@@ -121,7 +121,7 @@ def _vessel_checks(checks: Checks, basis: DesignBasis, result: Chill, reached: M
             if np.isfinite(end.T_hottest).any():
                 hottest.append((end.T_hottest, ratings[stage.pump]))
         if stage.ice:
-            melted.append((end.melted, stage.ice))
+            melted.append((np.where(end.time > 0.0, end.melted, 0.0), stage.ice))
     for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
         if not found:
             continue

@@ -149,9 +149,10 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
         at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
         same = f", anything from {low} to {high} is the same" if low != high else ""
         lines += entry("CHANGE AT", f"{at}{same}")
-    prices = [s.ice_price * s.ice for s in brewhouse.cooling if s.ice and s.ice_price is not None]
+    running = [s for line, s in zip(p.stages, brewhouse.cooling, strict=False) if not line.idle]
+    prices = [s.ice_price * s.ice for s in running if s.ice and s.ice_price is not None]
     if p.ice > 0.0:
-        bought = sum(s.ice or 0.0 for s in brewhouse.cooling)
+        bought = sum(s.ice or 0.0 for s in running)
         price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
         lines += entry("ICE", f"{show(p.ice, 'mass', u)} melts of {show(bought, 'mass', u)}{price}")
     if p.winter is not None and brewhouse.tap is not None:

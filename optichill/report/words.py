@@ -247,6 +247,8 @@ def stage_line(line: StageLine, begins: float, basis: DesignBasis) -> str:
         end = f", the wort then at {degrees(line.until, u)}" if line.until is not None else ""
         return f"stand {show(stage.hold, 'minutes')} (not counted){end}"
     text = SOURCE_WORDS[stage.source or "tap"]
+    if line.idle:
+        return f"{text}: nothing left to do, the wort is at {degrees(begins, u)} already"
     if line.until is not None:
         text += f" down to {degrees(line.until, u)}"
     text += f": {line.time / 60.0:.0f} min"
@@ -271,13 +273,19 @@ SOURCE_WORDS = {
 }
 
 
+MOST_CHANGES = 6
+"""So many temperatures of a change of water are told one by one."""
+
+
 def _fillings(line: StageLine, stage: CoolingStage, changes: list[str], units: str) -> str:
     """How often the bucket is filled, and at which wort temperatures its water is changed."""
     held = stage.bucket if stage.water is None else stage.water
     size = show(held, "volume", units)
     if stage.return_ == "drain":
         return f", {math.ceil(line.water / held - 1e-6)} fillings of {size}"
-    at = ", ".join(changes)
-    return (
-        f", {1 + stage.refills} fillings of {size}: fresh water when the wort is at {at}" if changes else ""
-    )
+    if not changes:
+        return ""
+    at = f"when the wort is at {', '.join(changes)}"
+    if len(changes) > MOST_CHANGES:
+        at = f"{len(changes)} times, first with the wort at {changes[0]}, last at {changes[-1]}"
+    return f", {1 + stage.refills} fillings of {size}: fresh water {at}"

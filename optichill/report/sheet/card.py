@@ -110,7 +110,9 @@ FAR_SIDE = "to the bucket's far side from the pump"
 
 
 def _after(plan: WorkPlan, target: str) -> list[str]:
-    last = [stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold][-1]
+    stages = zip(plan.basis.brewhouse.cooling, plan.rating.prediction.stages, strict=True)
+    cooling = [(stage, line.idle) for stage, line in stages if not stage.is_hold]
+    last = [stage for stage, idle in cooling if not idle or stage is cooling[0][0]][-1]
     off = "Water off at the tap" if last.pump is None else "Unplug the pump"
     return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
 
@@ -124,12 +126,12 @@ def _plan(plan: WorkPlan) -> list[str]:
     before: CoolingStage | None = None
     for line, T in zip(p.stages, begins, strict=False):
         stage = brewhouse.cooling[line.number - 1]
-        if not stage.is_hold:
+        if not stage.is_hold and not line.idle:
             said += _change(before, stage)
             before = stage
         text = words.stage_line(line, T, basis)
         said.append(f"{text[0].upper()}{text[1:]}.")
-        if stage.refills:
+        if stage.refills and not line.idle:
             said[-1] += " To change the water: unplug the pump, pour away, fill, plug in."
     stirred = {
         "left alone": "Leave the wort alone.",

@@ -8,6 +8,7 @@ reads 60 is not above 60.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -236,10 +237,10 @@ def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
     searched: list[list[Any]] = []
     passed = 0.0
     plan = basis.brewhouse.cooling
-    for line in d.prediction.stages[:-1]:
+    for line, later in pairwise(d.prediction.stages):
         passed += line.time
         after = plan[line.number]
-        if not after.is_hold and after.source is not None:
+        if not later.idle and not after.is_hold and after.source is not None:
             searched.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
     return searched
 
