@@ -170,7 +170,7 @@ def _own_rows(answers: Answers) -> list[dict[str, str]]:
     return [
         {
             "form_id": f"own-{place}",
-            "description": "my own; a coil must slide off one end",
+            "description": f"round form {place}; a coil must slide off one end",
             "outer_diameter": across,
             "height": tall,
             "open_end": "yes",

@@ -13,7 +13,8 @@ from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating, quick_rating
 from optichill.report import words
-from optichill.report.screen import plan_lines
+from optichill.report.prediction import _not_reached
+from optichill.report.screen import about, plan_lines, take_care
 from optichill.report.warnings import of_plan
 
 COLD_ROOM = {"wort": {"ambient_temperature": "5 degC"}}
@@ -60,3 +61,41 @@ def test_many_changes_of_water_are_told_by_first_last_and_number(
     said = stage_lines(*planned(tmp_path, {**bucket(refills), "until": "30 degC"}, ICE))[0]
     assert f"{refills + 1} fillings of 10 L: fresh water {told}" in said
     assert said.count("°C") == 2 + (refills if refills <= 6 else 2)
+
+
+@pytest.mark.parametrize(("start", "told"), [("98 degC", "near boiling"), ("72 degC", "at 72 °C")])
+def test_the_first_water_is_as_hot_as_the_wort(tmp_path: Path, start: str, told: str) -> None:
+    basis = small_stock.of(tmp_path, {"wort": {"start_temperature": start}})
+    assert f"comes out {told}, then 60 °C" in words.first_out(333.15, basis)
+    care = " ".join(" ".join(take_care(basis)).split())
+    assert f"The first water out is {told}: catch it" in care and "Water at 60 °C scalds in seconds" in care
+
+
+def test_out_of_reach_is_only_what_the_water_can_never_do(tmp_path: Path) -> None:
+    for tap, told in (("13 degC", "is out of reach"), ("12 degC", "is not reached in 6 hours")):
+        house = {"tap": {"temperature": tap}, "wort": {"target_temperature": "13 degC"}}
+        said = _not_reached(286.35, small_stock.of(tmp_path, house))
+        assert told in said and said.startswith("13 °C") and said.endswith("still at 13.2 °C")
+    assert _not_reached(286.16, small_stock.of(tmp_path, house)).endswith("just above 13 °C")
+
+
+def test_a_time_is_never_no_minutes() -> None:
+    assert [about(s) for s in (12.0, 59.4, 60.0, 1559.0)] == ["12 s", "59 s", "1 min", "26 min"]
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("running, water leaves at 182 °F at first", "Running, water leaves at 182 °F at first."),
+        ("the ice runs out: 1 kg more.", "The ice runs out: 1 kg more."),
+        ("is it the price of the whole roll?", "Is it the price of the whole roll?"),
+        ("tubing.csv: price of a is low", "tubing.csv: price of a is low."),
+        (
+            "my kettle/brewhouse.toml:12: cooling[2].hold: too long",
+            "my kettle/brewhouse.toml:12: cooling[2].hold: too long.",
+        ),
+        ("coil: wall is 1 mm", "coil: wall is 1 mm."),
+    ],
+)
+def test_a_warning_is_a_sentence_and_a_file_stays_as_written(text: str, told: str) -> None:
+    assert words.sentence(text) == told
