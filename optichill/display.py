@@ -253,7 +253,7 @@ def that_add_up(amounts: Sequence[float]) -> int:
 
     Examples
     --------
-    >>> that_add_up([71.0, 12.5]), that_add_up([12.4, 12.4]), that_add_up([1.24, 1.24])
+    >>> that_add_up([71.0, 12.5]), that_add_up([12.4, 12.4]), that_add_up([0.45, 0.45])
     (0, 1, 2)
     """
     for decimals in (0, 1):

@@ -19,7 +19,7 @@ from optichill.files.lists import LISTS, read_stock
 from optichill.files.tables import read_text
 from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
-from optichill.model.brewhouse import Brewhouse
+from optichill.model.brewhouse import Brewhouse, StockRef
 from optichill.model.coil import Coil
 from optichill.model.fields import FROM_TEXT, Heard, listening, settle
 from optichill.model.quoted import FileNumber
@@ -141,7 +141,7 @@ def _brewhouse(
     if raw is None or text is None:
         return None, {}, None
     lines = key_lines(text)
-    brewhouse = validated(raw, Brewhouse, shown(file), lines, faults)
+    brewhouse = validated(raw, Brewhouse, shown(file), lines, faults, currency=currency_of(raw))
     if brewhouse is None:
         add_absent(raw, shown(file), lines, faults)
     else:
@@ -260,7 +260,17 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
 
 def _stock(file: Path, raw: dict[str, Any], faults: Findings) -> Stock:
     folder = _lists_folder(file, raw)
-    return read_stock(folder, os.path.normpath(folder), faults, str(raw.get("units", "metric")))
+    units = str(raw.get("units", "metric"))
+    return read_stock(folder, os.path.normpath(folder), faults, units, currency_of(raw))
+
+
+def currency_of(raw: dict[str, Any]) -> str:
+    """The currency that a brewhouse file states, or the usual one."""
+    table = raw.get("stock")
+    return str(table.get("currency", USUAL_CURRENCY) if isinstance(table, dict) else USUAL_CURRENCY)
+
+
+USUAL_CURRENCY = str(StockRef.model_fields["currency"].default)
 
 
 def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:

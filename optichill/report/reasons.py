@@ -106,7 +106,7 @@ def _binding(best: Design, answer: Answer) -> list[str]:
                 words.limit_value(limit, x, answer.basis, enough=False) for x in (line.value, line.limit)
             )
             just = f"it just holds {limit.words}, {bound}"
-            said.append(just if value == bound else f"it comes near {limit.words}: {value} of {bound}")
+            said.append(just if value == bound else f"it comes near {limit.words}: {value}, allowed {bound}")
         if line.name == "stock_length" and line.margin < 0.3:
             said.append("it uses the roll up, with half a turn to spare")
     return said

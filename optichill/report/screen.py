@@ -184,7 +184,8 @@ def _cost(d: Design, basis: DesignBasis, inputs: Inputs) -> str:
     parts = ", ".join(f"{_short_name(i.what)} {half_up(i.price, decimals)}" for i in bought)
     example = f"   ({_prices(d, inputs)})"
     left = words.rough(d.offcut, brewhouse.units)
-    return f"{money(d.bill.total, brewhouse.stock.currency, decimals)}: {parts}.  Tube left over: {left}{example}"
+    total = money(d.bill.total, brewhouse.stock.currency, decimals)
+    return f"{total}: {parts}.  Tube left over: {left}{example}"
 
 
 def _prices(d: Design, inputs: Inputs) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,13 +10,14 @@ import pytest
 import small_stock
 from own_coil import SIZES
 
+from optichill.display import half_up, plural, that_add_up, turns
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
-from optichill.rating.coil_rating import QuickRating, quick_rating
+from optichill.rating.coil_rating import QuickRating, quick_rating, rate
 from optichill.report import words
-from optichill.report.prediction import _not_reached
+from optichill.report.prediction import _curve, _not_reached
 from optichill.report.screen import about, plan_lines, take_care
-from optichill.report.warnings import of_plan
+from optichill.report.warnings import _span, of_plan
 
 COLD_ROOM = {"wort": {"ambient_temperature": "5 degC"}}
 TAP = {"source": "tap", "until": "40 degC"}
@@ -99,3 +101,31 @@ def test_a_time_is_never_no_minutes() -> None:
 )
 def test_a_warning_is_a_sentence_and_a_file_stays_as_written(text: str, told: str) -> None:
     assert words.sentence(text) == told
+
+
+def test_a_bill_adds_up_as_it_is_shown() -> None:
+    """71 and 12.50 make 83.50: rounded half up they are 71, 13 and 84; 12.40 twice takes a decimal."""
+    for prices, decimals in (([71.0, 12.5], 0), ([12.4, 12.4], 1), ([0.45, 0.45], 2)):
+        assert that_add_up(prices) == decimals
+        shown = [half_up(price, decimals) for price in prices]
+        assert sum(shown) == half_up(sum(prices), decimals)
+
+
+def test_one_turn_is_no_turns() -> None:
+    assert [plural(turns(n)) for n in (0.5, 1.0, 1.5, 9.0)] == [
+        "1/2 turn",
+        "1 turn",
+        "1 1/2 turns",
+        "9 turns",
+    ]
+    assert (_span(0.2591, 0.2594), _span(0.2, 0.31)) == ("0.259", "0.2 to 0.31")
+
+
+def test_the_last_minutes_of_a_curve_differ(tmp_path: Path) -> None:
+    basis = small_stock.of(tmp_path)
+    rating = rate(basis, Coil(**SIZES))
+    for end in (9.1, 9.4, 9.5, 8.5, 0.4):
+        curve = replace(rating.curve, time=rating.curve.time / rating.curve.time[-1] * 60.0 * end)
+        rows = _curve(replace(rating, curve=curve), basis)[1:]
+        minutes = [row.split()[0] for row in rows]
+        assert len(set(minutes)) == len(minutes), minutes
