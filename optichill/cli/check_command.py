@@ -59,8 +59,8 @@ def command(
 
 
 def _heading(brewhouse: str, faults: list[InputFault]) -> str:
-    """The brewhouse that was read, how many faults there are, and in which files."""
+    """The brewhouse that was read, how many faults there are, and in which files where it has none."""
     count = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}"
     files = list(dict.fromkeys(fault.file for fault in faults))
-    at = "" if files == [brewhouse] else f" in {', '.join(shown(file, 1000) for file in files)}"
+    at = "" if brewhouse in files else f" in {', '.join(shown(file, 1000) for file in files)}"
     return f"Brewhouse: {brewhouse}: {count}{at}"

@@ -30,6 +30,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
     0 done; 2 usage; 3 nothing fits or target unreachable; 4 bad or missing input; 5 could not write;
     70 a fault of the program; 130 interrupted.
     """
+    if sys.stdout is None:  # nothing could be said
+        return CANNOT_WRITE
     import click
 
     from optichill.cli.common import complain

@@ -8,6 +8,7 @@ import numpy as np
 
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
+from optichill.problem.limits import LIMITS
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
 from optichill.thermal.march import March
@@ -18,10 +19,6 @@ FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flo
 
 AGREES = 0.01
 """Share within which quadrature and march must agree: past it the answer says that its check failed."""
-
-
-OF_THE_CHILL = frozenset({"chill_time", "water", "bucket", "pump_rating", "ice"})
-"""Limits that have no value where the target is not reached."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +128,7 @@ class Prediction:
         if self.agrees:
             return lines
         if self.chill_time is None or self.water is None:
-            kept = tuple(line for line in lines if line.name not in OF_THE_CHILL)
+            kept = tuple(line for line in lines if not LIMITS[line.name].of_chill)
             return tuple(line.holding(np.inf) if line.name == "target" else line for line in kept)
         told = {"chill_time": self.chill_time, "water": self.water}
         return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)

@@ -35,7 +35,7 @@ BREWHOUSE = [
     ),
     ("[wort]", "[wort]\ngravity = 12", ["wort.gravity", "add a unit: degP, SG"]),
     ("[wort]", '[wort]\ngravity = "31 degP"', ["too large", "0 °P to 30 °P"]),
-    ("[wort]", '[wort]\ngravity = "1.160 SG"', ["too large", "30 °P"]),
+    ("[wort]", '[wort]\ngravity = "1.160 SG"', ["too large", "1.000 SG to 1.129 SG"]),
     ("[wort]", '[wort]\nstart_temperature = "106 degC"', ["too hot", "0 °C to 105 °C"]),
     ("[wort]", '[wort]\ntarget_temperature = "99 degC"', ["wort.target_temperature", "not below"]),
     ("[wort]", '[wort]\nmixing = "now or then"', ["wort.mixing", "left alone, now and then"]),
@@ -193,8 +193,8 @@ BREWHOUSE = [
     ("name = ", "path = 'x'\nname = ", ["path", "unknown key"]),
     ('"36 cm"', "36 cm", ["brewhouse.toml:4", "not TOML", "in quotes"]),
     ("[tap]", "[kettle]\n[tap]", ["brewhouse.toml:10", "not TOML"]),
-    ('"36 cm"', "1" * 5000, ["not TOML"]),
-    ('"36 cm"', "0x" + "f" * 5000, ["a huge number", "add a unit"]),
+    ('"36 cm"', "1" * 5000, ["brewhouse.toml:4", "at most 2000 characters a line"]),
+    ('"36 cm"', "0x" + "f" * 1500, ["a huge number", "add a unit"]),
 ]
 
 
