@@ -91,16 +91,20 @@ def for_designs(scenario: Scenario, places: Index) -> Scenario:
     return replace(scenario, stages=stages)
 
 
+UNTOLD = -np.inf
+"""Value of a limit that hangs on the end of a chill that never ends: it breaks nothing and is not told."""
+
+
 def chill_checks(basis: DesignBasis, scenario: Scenario, result: Chill) -> Checks:
-    """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`, not
-    the others."""
+    """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`; the
+    others have no value then (UNTOLD)."""
     limits: Limits = basis.brewhouse.limits
     checks = Checks(result.time.shape)
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
     checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
-    checks.at_most("chill_time", np.where(reached, result.time, 0.0), limits.chill_time)
-    checks.at_most("water", np.where(reached, result.water, 0.0), limits.water)
+    checks.at_most("chill_time", np.where(reached, result.time, UNTOLD), limits.chill_time)
+    checks.at_most("water", np.where(reached, result.water, UNTOLD), limits.water)
     _vessel_checks(checks, basis, result, reached)
     return checks
 
@@ -117,11 +121,11 @@ def _vessel_checks(checks: Checks, basis: DesignBasis, result: Chill, reached: M
             if np.isfinite(end.T_hottest).any():
                 hottest.append((end.T_hottest, ratings[stage.pump]))
         if stage.ice:
-            melted.append((end.melted, stage.ice))
+            melted.append((np.where(end.time > 0.0, end.melted, 0.0), stage.ice))
     for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
         if not found:
             continue
-        values = np.where(reached, [v for v, _ in found], 0.0)
+        values = np.where(reached, [v for v, _ in found], UNTOLD)
         bounds = np.array([b for _, b in found])
         worst = np.argmax(values / bounds[:, None], axis=0)
         checks.at_most(name, values[worst, np.arange(worst.size)], bounds[worst])

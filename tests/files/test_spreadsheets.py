@@ -123,7 +123,7 @@ def test_a_price_with_both_signs_is_understood(
         (("109,20", "1.092", "98,50"), "tubing.csv:3: price: 1.092: can be 1,092 or 1092"),
         (("109.20", "1,092", "98.50"), "tubing.csv:3: price: 1,092: can be 1.092 or 1092"),
         (("109,20", "1.2,3.4"), "tubing.csv:3: price: 1.2,3.4: commas and points are mixed"),
-        (("109,20", "71,50 €"), "tubing.csv:3: price: 71,50 €: not a bare number"),
+        (("109,20", "71,50 $"), "tubing.csv:3: price: 71,50 $: '$': the currency here is EUR"),
     ],
 )
 def test_the_price_that_does_not_agree_is_blamed_as_it_stands(
