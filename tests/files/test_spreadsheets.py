@@ -224,7 +224,7 @@ def test_what_acts_on_nothing_never_blocks(tmp_path: Path) -> None:
     inputs = read(tmp_path, tubing=text)
     assert [tube.checked for tube in inputs.stock.tubing] == [None, None]
     one, other = heard(inputs, tmp_path)
-    assert one.startswith("tubing.csv:2: description: xxx") and one.endswith("not printable (and 1 more)")
+    assert one.startswith("tubing.csv:2: description: 'xxx") and one.endswith("not printable (and 1 more)")
     assert (
         other == "tubing.csv:2: checked: 'last week' left out, for it acts on nothing: not a date (and 1 more)"
     )
