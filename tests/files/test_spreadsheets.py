@@ -226,7 +226,8 @@ def test_what_acts_on_nothing_never_blocks(tmp_path: Path) -> None:
     one, other = heard(inputs, tmp_path)
     assert one.startswith("tubing.csv:2: description: 'xxx") and one.endswith("not printable (and 1 more)")
     assert (
-        other == "tubing.csv:2: checked: 'last week' left out, for it acts on nothing: not a date (and 1 more)"
+        other
+        == "tubing.csv:2: checked: 'last week' left out, for it acts on nothing: not a date (and 1 more)"
     )
     rows = [row.split(",") for row in kits.TUBING.splitlines()]
     bare = "\n".join(",".join(cell for n, cell in enumerate(row) if n not in (1, 9, 10)) for row in rows)
