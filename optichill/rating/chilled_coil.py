@@ -7,11 +7,9 @@ shared out by the turns of each; risers are shared the same way (0.1 % of the ti
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
-from optichill.arrays import Array, Index, Mask, floats
+from optichill.arrays import Array, Mask, floats
 from optichill.correlations import layers
 from optichill.model.wishes import Limits
 from optichill.problem.basis import DesignBasis
@@ -81,14 +79,6 @@ def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
     """Share of the wort that stands above the top turn, where plumes do not reach it [-]."""
     level, top, d_o = floats(level, top, d_o)
     return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
-
-
-def for_designs(scenario: Scenario, places: Index) -> Scenario:
-    """The scenario of some designs, where each has a switch temperature of its own."""
-    stages = tuple(
-        replace(s, until=s.until[places]) if isinstance(s.until, np.ndarray) else s for s in scenario.stages
-    )
-    return replace(scenario, stages=stages)
 
 
 def chill_checks(basis: DesignBasis, scenario: Scenario, result: Chill) -> Checks:

@@ -15,7 +15,7 @@ from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
 from optichill.rating import change_over
-from optichill.rating.chilled_coil import for_designs, stranded_share
+from optichill.rating.chilled_coil import stranded_share
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -163,7 +163,7 @@ def _ends_and_march(
     for places in (np.flatnonzero(~tees), np.flatnonzero(tees)):
         if not places.size:
             continue
-        c, own = coils(everything, r, places), for_designs(scenario, places)
+        c, own = coils(everything, r, places), scenario.take(places)
         columns[:, places] = list(vars(cooldown.ends(c, own, FINE)).values())
         if march:
             run = march_in_time(c, own, FINE, rtol=1e-5)

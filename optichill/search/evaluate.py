@@ -14,7 +14,7 @@ from optichill.arrays import Array, Index
 from optichill.geometry import helix, riser_bends, springback
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
-from optichill.rating.chilled_coil import chill_checks, for_designs, physical
+from optichill.rating.chilled_coil import chill_checks, physical
 from optichill.search.ruled_out import WINDING_LEAST
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -193,7 +193,7 @@ def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: S
     ]
     if len(places) <= 1:
         return chill(coils(space, r, keep), scenario, numerics)
-    parts = [chill(coils(space, r, keep[p]), for_designs(scenario, p), numerics) for p in places]
+    parts = [chill(coils(space, r, keep[p]), scenario.take(p), numerics) for p in places]
     return _merged(parts, places)
 
 

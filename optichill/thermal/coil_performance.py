@@ -170,7 +170,8 @@ class CoilPerformance:
     def _circuit(self) -> Circuit:
         """Flow's side, with the valve set where the water goes down the drain and costs something."""
         c, s, source = self.coils, self.scenario, self.source
-        circuit = Circuit.of(source.supply, c.d_i, c.D_c, c.tube_length, s.factors.friction)
+        supply = source.supply.scaled(s.factors.pressure, s.factors.open_flow)
+        circuit = Circuit.of(supply, c.d_i, c.D_c, c.tube_length, s.factors.friction)
         if source.returns:
             return circuit
         T = np.array(0.75 * source.T_water + 0.25 * s.T_start)
@@ -209,15 +210,15 @@ class CoilPerformance:
 
     def at(self, T: Array, E: ArrayLike = 0.0) -> Exchange:
         """Heat, flow and outlet with wort at T [K] round the coil and E [J] taken up by the bath."""
-        parts = [(self._state(T, E, speed), weight) for speed, weight in self.scenario.mixing.states]
+        parts = [(self._state(T, E, speed), weight) for speed, weight in self.scenario.motions]
         if len(parts) == 1:
             return parts[0][0]
         # Each mixing state lasts long against the water's way through the coil: heat rates average.
         return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
 
-    def _state(self, T: Array, E: ArrayLike, speed: float) -> Exchange:
+    def _state(self, T: Array, E: ArrayLike, speed: float | Array) -> Exchange:
         """Heat, flow and outlet with wort at one speed [m/s], or at its swirl where that is the stronger."""
-        motions = [(speed, 1.0)]
+        motions: list[tuple[float | Array, float]] = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
             motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))
         T_in = self._inlet(T, E)
@@ -230,7 +231,7 @@ class CoilPerformance:
             films=self.films,
             coolant=self.coolant,
             flow=self.flow,
-            motions=tuple(m for m in motions if m[0] > 0.0),
+            motions=tuple(m for m in motions if np.any(m[0] > 0.0)),
             segments=self.numerics.segments,
             sweeps=self.numerics.sweeps,
         )

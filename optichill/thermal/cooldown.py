@@ -179,7 +179,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
         if stage.source is None:
             state = _held(state, safe, scenario, place)
         else:
-            state = _cooled(state, safe, scenario, numerics, stage)
+            state = _cooled(state, safe, scenario, numerics, place)
         ended.append(_stage_end(state, stage))
     # A rough idea is a little too long at worst: it must not rule out what just comes in time.
     within = state.reached & (state.totals["time"] <= LONGEST * (1.2 if numerics.sweeps == 0 else 1.0))
@@ -227,8 +227,9 @@ def _held(state: State, coils: Coils, scenario: Scenario, place: int) -> State:
         raise Freezes(place) from None
 
 
-def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
-    """The state after one stage with water."""
+def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int) -> State:
+    """The state after the stage with water at that place of the plan."""
+    stage = scenario.stages[place]
     source = stage.source
     assert source is not None
     aim = scenario.T_target if stage.until is None else stage.until
@@ -239,10 +240,10 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     state = state.unreached_where(T_end <= source.coldest)
     T_end = np.maximum(T_end, source.coldest + 1e-3)
     if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
-        return _by_start(state, coils, scenario, numerics, stage)
+        return _by_start(state, coils, scenario, numerics, place)
     deep = state.stranded > stepping.DEEP
     if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
-        return _by_depth(state, coils, scenario, numerics, stage, deep)
+        return _by_depth(state, coils, scenario, numerics, place, deep)
     if source.fills >= MANY_FILLS:
         numerics = replace(
             numerics, steps=min(numerics.steps, max(STEPS_OF_ALL / source.fills, FEWEST_STEPS))
@@ -269,15 +270,14 @@ ALIKE = 1.0
 """Starts of a stage within this many kelvin share the path that a warming bath is thought to take [K]."""
 
 
-def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
+def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int) -> State:
     """A stage that coils begin at very different temperatures, group by group: how warm a bath is at a wort
     temperature hangs on where the stage began."""
     group = np.floor((state.T - state.T.min()) / ALIKE).astype(np.intp)
     places = [np.flatnonzero(group == g) for g in np.unique(group)]
-    parts = []
-    for place in places:
-        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
-        parts.append(_cooled(state.take(place), coils.take(place), scenario, numerics, own))
+    parts = [
+        _cooled(state.take(some), coils.take(some), scenario.take(some), numerics, place) for some in places
+    ]
     return State.woven(parts, places)
 
 
@@ -287,18 +287,16 @@ the mean to within a few kelvin of the water."""
 
 
 def _by_depth(
-    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage, deep: Mask
+    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int, deep: Mask
 ) -> State:
     """A stage for coils above which much wort is stranded, and for the others."""
+    whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
     parts, places = [], []
     for chosen, finer in ((deep, replace(numerics, steps=DEEP_STEPS)), (~deep, numerics)):
-        place = np.flatnonzero(chosen)
-        if not place.size:
-            continue
-        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
-        whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
-        parts.append(_cooled(whole.take(place), coils.take(place), scenario, finer, own))
-        places.append(place)
+        some = np.flatnonzero(chosen)
+        if some.size:
+            parts.append(_cooled(whole.take(some), coils.take(some), scenario.take(some), finer, place))
+            places.append(some)
     return State.woven(parts, places)
 
 

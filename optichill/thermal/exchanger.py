@@ -22,28 +22,10 @@ from optichill.correlations import outside_film
 from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water, wort
 from optichill.properties.grid import Grid
+from optichill.thermal.priors import Factors
 
 GRAVITY = 9.80665
-FOULING = 2e-5  # m2K/W on the outside area (M)
 SWIRL_ANGLE = np.radians(20.0)  # swirl runs nearly along the turns: the angle it meets them at (OWN)
-
-
-@dataclass(frozen=True)
-class FilmFactors:
-    """Factors of the outside film that no laboratory agrees on; our medians (OWN).
-
-    still: on Churchill & Chu (0.55-1.05). phi_still, phi_moving: spacing factor of touching turns.
-    inner, friction, moving: multipliers on the inside film, the coil's friction, the moving film.
-    fouling [m2K/W].
-    """
-
-    still: float = 0.75
-    phi_still: float = 0.50
-    phi_moving: float = 0.64
-    inner: float = 1.0
-    friction: float = 1.0
-    moving: float = 1.0
-    fouling: float = FOULING
 
 
 def wall_resistance(d_o: ArrayLike, d_i: ArrayLike, k: ArrayLike) -> Array:
@@ -200,7 +182,7 @@ class Wall:
         D_c: Array,
         pitch: Array,
         wetted_length: Array,
-        factors: FilmFactors,
+        factors: Factors,
         film_share: Array | float = 1.0,
         speed_share: Array | float = 1.0,
     ) -> Wall:
@@ -251,7 +233,7 @@ class Outside:
     by which an oblique flow is weakened). The strongest motion acts; without one the wort is still."""
 
     films: Grid
-    motions: tuple[tuple[float, float], ...]
+    motions: tuple[tuple[float | Array, float], ...]
 
 
 @dataclass(frozen=True)
@@ -278,7 +260,7 @@ def exchange(
     films: Grid,
     coolant: Grid,
     flow: Callable[[Array], Array],
-    motions: tuple[tuple[float, float], ...],
+    motions: tuple[tuple[float | Array, float], ...],
     segments: int = 3,
     sweeps: int = 1,
 ) -> Exchange:
@@ -313,7 +295,7 @@ def exchange(
 
     >>> wall = Wall.of(
     ...     d_o=np.array([0.010]), d_i=np.array([0.008]), k=np.array([339.0]), D_c=np.array([0.25]),
-    ...     pitch=np.array([0.015]), wetted_length=np.array([1000.0]), factors=FilmFactors())
+    ...     pitch=np.array([0.015]), wetted_length=np.array([1000.0]), factors=Factors())
     >>> e = exchange(
     ...     wall, np.array([[333.15]]), np.array([285.15]), films=wort_films(12.0, True),
     ...     coolant=coolant_films(True), flow=lambda T: np.array([[1.0005e-4]]), motions=())

@@ -42,7 +42,7 @@ class Supply:
     For a tap the resistance comes from the bucket test, which already holds tap and supply hose.
     hose_bore [m] is the bore of the hoses on both sides of the coil, hose_length [m] of those that the
     supply does not hold already. pieces, of a curve with bends: (flow from which it holds, pressure,
-    resistance) of each, the first from 0.
+    resistance) of each, the first from 0. stronger, steeper : multipliers on pressure and resistance.
 
     Examples
     --------
@@ -58,6 +58,13 @@ class Supply:
     hose_bore: float
     hose_length: float = OUTLET_HOSE_LENGTH
     pieces: tuple[tuple[float, float, float], ...] = ()
+    stronger: float | Array = 1.0
+    steeper: float | Array = 1.0
+
+    def scaled(self, pressure: float | Array, open_flow: float | Array) -> Supply:
+        """The same with so many times the pressure at no flow, and the flow into the open; each a number, or
+        one for every coil."""
+        return replace(self, stronger=pressure, steeper=pressure / open_flow**2)
 
     @classmethod
     def tap(cls, *, static_pressure: float, open_flow: float, hose_bore: float) -> Supply:
@@ -164,10 +171,10 @@ class Supply:
     def at(self, V: Array) -> tuple[Array | float, Array | float]:
         """(pressure, resistance) of the piece that holds at V [m3/s]."""
         if len(self.pieces) < 2:
-            return self.pressure, self.resistance
+            return self.pressure * self.stronger, self.resistance * self.steeper
         starts, pressures, resistances = (np.array(column) for column in zip(*self.pieces, strict=True))
         piece = np.searchsorted(starts, V, side="right") - 1
-        return pressures[piece], resistances[piece]
+        return pressures[piece] * self.stronger, resistances[piece] * self.steeper
 
 
 def open_flow_of_hose(*, static_pressure: float, hose_bore: float, hose_length: float, T: float) -> float:
@@ -305,7 +312,7 @@ class Circuit:
 
     @classmethod
     def of(
-        cls, supply: Supply, d_i: Array, D_c: Array, length: Array, friction_factor: float = 1.0
+        cls, supply: Supply, d_i: Array, D_c: Array, length: Array, friction_factor: float | Array = 1.0
     ) -> Circuit:
         """Coils by bore, coil diameter and whole tube length [m]; friction_factor scales the coil's f."""
         tees = K_TEE_BRANCH * TEES if d_i.ndim > 1 else 0.0

@@ -16,7 +16,6 @@ from optichill.arrays import Array, as_float
 from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water
 from optichill.thermal.exchanger import (
-    FOULING,
     coolant_films,
     effectiveness_isothermal_outside,
     wall_resistance,
@@ -29,6 +28,9 @@ ICE_MELTING_HEAT = 333.55e3
 ZERO_CELSIUS = 273.15
 MOVED_BATH, STILL_BATH = ZERO_CELSIUS + 1.0, ZERO_CELSIUS + 3.0
 """Ice water while ice is left [K]: kept moving by what runs through it, or standing (OWN)."""
+
+FOULING_CLEAN = 2e-5
+"""Dirt on a tube in clean water [m2K/W] (M)."""
 
 H_PRECOOLER_STILL, H_PRECOOLER_MOVED = 500.0, 1200.0
 """Film round a coil in ice water [W/m2K] (OWN, known to 40 %): water's densest point spoils a plume formula.
@@ -179,7 +181,7 @@ class Precooler:
         film = HelicalFilm.of(np.array(self.d_i), np.array(self.D_c))
         h_i = film.Nu(Re, films.read("Pr_cbrt", at)) * films.read("k", at) / self.d_i
         h_o = H_PRECOOLER_MOVED if self.moved else H_PRECOOLER_STILL
-        fixed = float(wall_resistance(self.d_o, self.d_i, self.k)) + FOULING + 1.0 / h_o
+        fixed = float(wall_resistance(self.d_o, self.d_i, self.k)) + FOULING_CLEAN + 1.0 / h_o
         UA = np.pi * self.d_o * self.length / (fixed + self.d_o / self.d_i / h_i)
         return effectiveness_isothermal_outside(UA / (m_dot * films.read("heat_capacity", at)))
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.properties.water import T_MIN
-from optichill.thermal.batch import H_STRANDED, Scenario
+from optichill.thermal.batch import Scenario
 
 FILM_EXPONENT = 1.2
 """Heat goes about with this power of the difference between still wort and water: only for Newton's steps."""
@@ -50,7 +50,7 @@ class StratifiedWort:
     def _balance(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array, Array]:
         """Both rates, and the heat capacity of zone 1 [J/K]."""
         s, share = self.scenario, self.stranded
-        exchange = H_STRANDED * s.kettle_area * (T_top - T_1)
+        exchange = s.factors.exchange * s.kettle_area * (T_top - T_1)
         capacity_1, _, wall_1 = self._wort(T_1)
         capacity_2, surface, wall_2 = self._wort(T_top)
         low = Q + (1.0 - share) * wall_1 - exchange
@@ -94,7 +94,7 @@ class StratifiedWort:
         if not self.apart:
             return np.broadcast_to(T_next, self.stranded.shape)
         s, share = self.scenario, self.stranded
-        X = H_STRANDED * s.kettle_area
+        X = s.factors.exchange * s.kettle_area
         capacity, surface, wall = self._wort(0.5 * (T_top + near))
         pull = (surface + share * wall) / X
         passed = np.maximum(X * dt / np.maximum(share * capacity, 1e-9), 1e-12)
