@@ -81,7 +81,7 @@ def design_basis(inputs: Inputs) -> DesignBasis:
     brewhouse, stock = inputs.brewhouse, inputs.stock
     w, kettle = brewhouse.wort, brewhouse.kettle
     T_target = chilled_to(w.volume, w.gravity, w.start_temperature, w.target_temperature, w.top_up)
-    stages, switch = _stages(
+    stages, switch = plan_stages(
         brewhouse, stock, None if brewhouse.tap is None else brewhouse.tap.temperature, T_target
     )
     scenario = Scenario(
@@ -100,7 +100,9 @@ def design_basis(inputs: Inputs) -> DesignBasis:
     shrinks = float(wort.density(w.start_temperature, w.gravity) / wort.density(T_target, w.gravity))
     winter = None
     if brewhouse.tap is not None and brewhouse.tap.cold_season is not None:
-        winter = replace(scenario, stages=_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target)[0])
+        winter = replace(
+            scenario, stages=plan_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target)[0]
+        )
     return DesignBasis(
         brewhouse=brewhouse,
         stock=stock,
@@ -140,10 +142,11 @@ def chilled_to(volume: float, plato: float, T_start: float, T_target: float, top
     return float(brentq(missing, low, high)) if missing(low) < 0.0 else low
 
 
-def _stages(
-    brewhouse: Brewhouse, stock: Stock, tap: float | None, T_target: float
+def plan_stages(
+    brewhouse: Brewhouse, stock: Stock, tap: float | None, T_target: float, warmer: float = 0.0
 ) -> tuple[tuple[Stage, ...], int | None]:
-    """The plan for the physics with the tap at `tap` [K], and which stage's end is free."""
+    """The plan for the physics with the tap at `tap` [K], and which stage's end is free; all water `warmer`
+    [K] than is stated."""
     stages: list[Stage] = []
     switch = None
     for number, stage in enumerate(brewhouse.cooling):
@@ -155,14 +158,18 @@ def _stages(
             switch = number
             # Half way on a log scale is a sound place to begin; the search moves it.
             until = float(np.sqrt(T_target * brewhouse.wort.start_temperature))
-        stages.append(Stage(_source(brewhouse, stock, stage, tap), until))
+        stages.append(Stage(_source(brewhouse, stock, stage, tap, warmer), until))
     return tuple(stages), switch
 
 
-def _source(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float | None) -> Source:
+def _source(
+    brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float | None, warmer: float
+) -> Source:
     """What one stage cools with."""
-    T_tap = float("nan") if tap is None else tap
-    T_fill = T_tap if stage.water_temperature is None else stage.water_temperature
+    T_tap = float("nan") if tap is None else max(tap + warmer, water.T_MIN)
+    T_fill = T_tap
+    if stage.water_temperature is not None:
+        T_fill = max(stage.water_temperature + warmer, water.T_MIN)
     if stage.source == "tap":
         return Source(tap_supply(brewhouse), T_tap)
     filled = stage.bucket if stage.water is None else stage.water

@@ -13,10 +13,12 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
 from optichill.model.stock import MATCH
 from optichill.problem.basis import DesignBasis
+from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
 from optichill.rating import change_over
-from optichill.rating.chilled_coil import chill_checks, physical
+from optichill.rating.chilled_coil import chill_checks, physical, time_checks
+from optichill.rating.likely import samples
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -150,10 +152,13 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
     checks.merge(chill_checks(basis, scenario, result))
+    drawn = samples(Draws.of(basis, scenario), one)
+    checks.merge(time_checks(basis, result, drawn))
+    (likely,) = drawn.likely(basis.brewhouse.limits.chill_time)
     told = prediction(basis, result, alone, steady, ends, 0)
     seen = QuickRating(
         coil=coil,
-        prediction=replace(told, switch=found, winter=_winter(basis, one, scenario)),
+        prediction=replace(told, switch=found, winter=_winter(basis, one, scenario), likely=likely),
         limits=limit_lines(checks, 0),
         wet_share=float(placement.wet_share[0]),
         stranded=float(one.of_design("stranded")[0]),

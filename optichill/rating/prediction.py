@@ -60,6 +60,25 @@ class ChangeOver:
 
 
 @dataclass(frozen=True)
+class Span:
+    """10th, 50th and 90th percentile of what is likely, SI; None where it is out of reach."""
+
+    p10: float | None
+    p50: float | None
+    p90: float | None
+
+
+@dataclass(frozen=True)
+class Likely:
+    """What is likely of one coil; in_time : the chance to keep the limit on time, None without one."""
+
+    time: Span
+    water: Span
+    ice: Span
+    in_time: float | None
+
+
+@dataclass(frozen=True)
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
@@ -84,6 +103,7 @@ class Prediction:
     marched_time: float | None = None
     quadrature_time: float | None = None
     checked: bool = False
+    likely: Likely | None = None
 
     @property
     def difference(self) -> float | None:
@@ -119,7 +139,10 @@ class Prediction:
         """The limits held against what is told of time and water."""
         if self.agrees or self.chill_time is None or self.water is None:
             return lines
-        told = {"chill_time": self.chill_time, "water": self.water}
+        by = self.chill_time / max(self.quadrature_time or self.chill_time, 1e-9)
+        told = {line.name: line.value * by for line in lines if line.name == "chill_time"} | {
+            "water": self.water
+        }
         return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)
 
 

@@ -15,7 +15,7 @@ from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
 from optichill.rating import change_over
-from optichill.rating.chilled_coil import stranded_share
+from optichill.rating.chilled_coil import stranded_share, time_checks
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -26,7 +26,7 @@ from optichill.rating.prediction import (
     prediction,
 )
 from optichill.search import change_over_of_rows
-from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
+from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows, samples_of
 from optichill.search.ranking import Levels, score
 from optichill.search.space import Space
 from optichill.thermal import cooldown
@@ -111,8 +111,12 @@ def designs(
     if switches is not None:
         scenario = basis.with_change_over(change_over.settled(basis, switches))
     result, physical = chilled(everything, r, every, FINE, scenario)
+    drawn = samples_of(everything, r, every, scenario)
+    physical.merge(time_checks(basis, result, drawn))
     r.checks.merge(physical)
-    predictions = _predictions(everything, r, scenario, result, switches, march)
+    likely = drawn.likely(basis.brewhouse.limits.chill_time)
+    found = _predictions(everything, r, scenario, result, switches, march)
+    predictions = [replace(p, likely=spans) for p, spans in zip(found, likely, strict=True)]
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     points = score(goals, by) if by is not None else np.full(len(r), np.nan)
     return tuple(

@@ -13,8 +13,10 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.geometry import helix, riser_bends, springback
 from optichill.problem.checks import Checks
+from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, physical
+from optichill.rating.likely import Samples, samples
 from optichill.search.ruled_out import WINDING_LEAST
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -175,7 +177,20 @@ def chilled(
     """The chill of the kept rows, and the limits that hang on it; in another `scenario` if given."""
     scenario = scenario or space.basis.scenario
     result = chill_of(space, r, keep, numerics, scenario)
-    return result, chill_checks(space.basis, scenario, result)
+    return result, checks_of(space, r, keep, result, scenario)
+
+
+def checks_of(space: Space, r: Rows, keep: Index, result: Chill, scenario: Scenario) -> Checks:
+    """The limits that hang on a chill of the kept rows."""
+    kept = None
+    if space.sureness is not None:
+        tees = r.shape.on_tees[keep]
+        kept = np.empty(keep.size)
+        for some in (np.flatnonzero(~tees), np.flatnonzero(tees)):
+            if some.size:
+                known = result.take(some)
+                kept[some] = known.time * space.sureness.ratio(coils(space, r, keep[some]), known)
+    return chill_checks(space.basis, scenario, result, kept)
 
 
 BLOCK = 8192
@@ -195,6 +210,15 @@ def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: S
         return chill(coils(space, r, keep), scenario, numerics)
     parts = [chill(coils(space, r, keep[p]), scenario.take(p), numerics) for p in places]
     return _merged(parts, places)
+
+
+def samples_of(space: Space, r: Rows, keep: Index, scenario: Scenario | None = None) -> Samples:
+    """The kept rows in all draws, those of two tubes worked out apart from the rest."""
+    scenario = scenario or space.basis.scenario
+    tees = r.shape.on_tees[keep]
+    places = [some for some in (np.flatnonzero(~tees), np.flatnonzero(tees)) if some.size]
+    parts = [samples(Draws.of(space.basis, scenario.take(p)), coils(space, r, keep[p])) for p in places]
+    return Samples.woven(parts, places)
 
 
 def _merged(parts: list[Chill], places: list[Index]) -> Chill:

@@ -20,6 +20,7 @@ from optichill.search.enumeration import Enumeration, Tell, enumerate_space, row
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.near_misses import KEPT_SLOW
+from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, levels, shortlist
 from optichill.search.space import Sample, Space, space
 from optichill.thermal.batch import Mixing
@@ -80,6 +81,7 @@ def search_space(
     scenario = None
     if basis.switch is not None:
         scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
+    everything = with_sureness(everything, scenario or basis.scenario)
     enumeration = enumerate_space(everything, scenario, tell=tell)
     if not enumeration.feasible:
         return SearchResult(enumeration, None, None)

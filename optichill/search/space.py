@@ -30,6 +30,8 @@ from optichill.problem.windings import (
 )
 from optichill.search.helices import SLACK, first_turns, helices
 from optichill.search.ruled_out import setup_misses, worth_a_look
+from optichill.search.sureness import Sureness
+from optichill.thermal.cooldown import LONGEST
 
 MOST_ROWS = 2_500_000
 """Helices and turns looked at, of those that no limit rules out beforehand; of more an even sample."""
@@ -52,7 +54,8 @@ class Space:
     pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
     the unpruned product, and could_hold : those that no limit rules out, both about where not all windings
-    are here; most : rows to look at in one search, valve settings not counted.
+    are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
+    limit.
     """
 
     basis: DesignBasis
@@ -68,11 +71,18 @@ class Space:
     raw: int
     could_hold: int
     most: int = MOST_ROWS
+    sureness: Sureness | None = None
 
     @property
     def size(self) -> int:
         """Number of rows that have a number."""
         return int(self.first_row[-1]) * len(self.valve_shares)
+
+    @property
+    def longest(self) -> float:
+        """No chill that takes longer by the medians [s] could be wanted."""
+        limit = self.basis.brewhouse.limits.chill_time or LONGEST
+        return limit if self.sureness is None else limit / self.sureness.least
 
     @property
     def sample(self) -> Sample | None:

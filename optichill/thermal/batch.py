@@ -138,7 +138,12 @@ class Scenario:
 
     def capacity(self, T: Array) -> Array:
         """Heat capacity of wort and kettle [J/K] at T [K]."""
-        return self.mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
+        return self.factors.mass * self.mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
+
+    @property
+    def usual(self) -> Scenario:
+        """The same with all that is uncertain at its median."""
+        return replace(self, factors=Factors())
 
     def surface_loss(self, T: Array) -> Array:
         """Heat lost by the wort's surface [W] at T [K]."""
@@ -160,15 +165,20 @@ class Scenario:
         if exact:
             return self.capacity(T), self.surface_loss(T), self.wall_loss(T)
         place = self.tabulated.locate(T)
-        capacity, surface, wall = (self.tabulated.read(n, place) for n in self.tabulated.columns)
+        c, surface, wall = (self.tabulated.read(n, place) for n in self.tabulated.columns)
+        capacity = self.factors.mass * self.mass * c + self.kettle_capacity
         return capacity, self.factors.loss * surface, self.factors.loss * wall
 
     @cached_property
     def tabulated(self) -> Grid:
-        """capacity, surface_loss and wall_loss on a grid, for where they are asked for a million times."""
+        """The wort's heat capacity [J/kgK], surface and wall loss [W] as usual, on a grid: asked for a
+        million times."""
         T = np.linspace(water.T_MIN, water.T_MAX, 241)
-        plain = replace(self, factors=Factors())
-        columns = {n: getattr(plain, n)(T) for n in ("capacity", "surface_loss", "wall_loss")}
+        columns = {
+            "heat_capacity": wort.heat_capacity(T, self.plato),
+            "surface_loss": self.usual.surface_loss(T),
+            "wall_loss": self.usual.wall_loss(T),
+        }
         return Grid(T, columns, smooth=False)
 
 

@@ -170,7 +170,7 @@ class CoilPerformance:
     def _circuit(self) -> Circuit:
         """Flow's side, with the valve set where the water goes down the drain and costs something."""
         c, s, source = self.coils, self.scenario, self.source
-        supply = source.supply.scaled(s.factors.pressure, s.factors.open_flow)
+        supply = source.supply.as_it_is(s.factors)
         circuit = Circuit.of(supply, c.d_i, c.D_c, c.tube_length, s.factors.friction)
         if source.returns:
             return circuit

@@ -186,7 +186,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     columns: list[Array] = [
         np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
     ]
-    given_up = scenario.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
+    given_up = scenario.usual.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
     given_up = (given_up + safe.summed("metal_capacity")) * (scenario.T_start - scenario.T_target)
     columns.append(np.where(within, state.totals["lost"] / np.maximum(given_up, 1e-9), np.nan))
     columns.append(np.where(within, sum((e.melted for e in ended), np.zeros(len(safe))), np.nan))

@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike
 from optichill.arrays import Array, as_float
 from optichill.correlations import friction
 from optichill.properties import water
+from optichill.thermal.priors import Factors
 
 # Loss coefficients on the velocity in the tube bore; minor-loss tables citing Crane TP-410 (V).
 K_RISER_BEND, RISER_BENDS = 0.25, 4  # smooth 90 degree bends
@@ -42,7 +43,8 @@ class Supply:
     For a tap the resistance comes from the bucket test, which already holds tap and supply hose.
     hose_bore [m] is the bore of the hoses on both sides of the coil, hose_length [m] of those that the
     supply does not hold already. pieces, of a curve with bends: (flow from which it holds, pressure,
-    resistance) of each, the first from 0. stronger, steeper : multipliers on pressure and resistance.
+    resistance) of each, the first from 0. pumped : it is a pump. stronger, steeper : multipliers on pressure
+    and resistance.
 
     Examples
     --------
@@ -58,13 +60,15 @@ class Supply:
     hose_bore: float
     hose_length: float = OUTLET_HOSE_LENGTH
     pieces: tuple[tuple[float, float, float], ...] = ()
+    pumped: bool = False
     stronger: float | Array = 1.0
     steeper: float | Array = 1.0
 
-    def scaled(self, pressure: float | Array, open_flow: float | Array) -> Supply:
-        """The same with so many times the pressure at no flow, and the flow into the open; each a number, or
-        one for every coil."""
-        return replace(self, stronger=pressure, steeper=pressure / open_flow**2)
+    def as_it_is(self, factors: Factors) -> Supply:
+        """The same with the pressure and flow that it really has; each a number, or one for every coil."""
+        if self.pumped:
+            return replace(self, stronger=factors.pump)
+        return replace(self, stronger=factors.pressure, steeper=factors.pressure / factors.open_flow**2)
 
     @classmethod
     def tap(cls, *, static_pressure: float, open_flow: float, hose_bore: float) -> Supply:
@@ -159,7 +163,8 @@ class Supply:
         '9.8'
         """
         per_metre = float(water.density(T)) * GRAVITY
-        return cls.curve([(V, per_metre * (head - lift)) for V, head in points], hose_bore)
+        curve = cls.curve([(V, per_metre * (head - lift)) for V, head in points], hose_bore)
+        return replace(curve, pumped=True)
 
     def behind(self, loss: Array, flows: Array) -> Supply:
         """The same supply after something that takes `loss` [Pa] at `flows` [m3/s], both rising from 0."""

@@ -255,7 +255,12 @@ def heat_given_up(coils: Coils, scenario: Scenario, run: March) -> tuple[Array, 
         span = scenario.T_start - T_end
         T = T_end + 0.5 * span * (x[:, None] + 1.0)
         wort_heat += (
-            share * scenario.mass * 0.5 * span * (w[:, None] * wort.heat_capacity(T, scenario.plato)).sum(0)
+            share
+            * scenario.factors.mass
+            * scenario.mass
+            * 0.5
+            * span
+            * (w[:, None] * wort.heat_capacity(T, scenario.plato)).sum(0)
         )
         metal += share * scenario.kettle_capacity * span
     return wort_heat, metal + coils.summed("metal_capacity") * (scenario.T_start - run.T_1)

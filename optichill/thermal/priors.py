@@ -1,7 +1,7 @@
 """What nobody knows well: each a median and the span between its 10th and 90th percentile, with its source.
 
-Search and ratings work with the medians (`Factors()`), likely ranges draw from the spans. A quantity is spread
-as two half bells about its median, in its logarithm or as it is (`Prior.at`): a lopsided span is kept.
+Search and ratings work with the medians (`Factors()`), likely ranges draw from the spans. A quantity is
+spread as two half bells about its median, in its logarithm or as it is (`Prior.at`): lopsided spans stay so.
 Tags: V seen in the source, M from memory, OWN our judgement.
 """
 
@@ -112,6 +112,7 @@ _ALL = (
     Prior("ice", "heat that ice lets in", 1.0, 0.4, 2.5, "", "one laboratory report", "OWN"),
     _spread("pressure", "pressure read off a gauge", 0.05, ""),
     Prior("assumed pressure", "pressure of a tap without a gauge", 1.0, 0.67, 1.5, "", "", "OWN"),
+    _spread("pump", "head and flow of a pump against its label", 0.1, ""),
     _spread("open_flow", "flow by bucket and clock", 0.05, ""),
     Prior("assumed flow", "flow of a hose that was not timed", 1.0, 0.8, 1.25, "", "", "OWN"),
     _spread("mass", "wort in the kettle", 0.02, ""),
@@ -133,10 +134,10 @@ class Factors:
     """What is uncertain in a chill, at its medians unless told otherwise; each a number, or an array of shape
     (designs,) that tells every coil its own.
 
-    still, moving, inner, friction, loss : multipliers on films, friction and the kettle's own loss; phi_still,
-    phi_moving : spacing factor of touching turns; fouling [m2K/W]; exchange with stranded wort [W/m2K]; speed,
-    share : multipliers on the wort's speed and on the time it is stirred; ice : on what ice lets in;
-    pressure, open_flow : on those of the supply.
+    still, moving, inner, friction, loss : multipliers on films, friction and the kettle's own loss;
+    phi_still, phi_moving : spacing factor of touching turns; fouling [m2K/W]; exchange with stranded wort
+    [W/m2K]; speed, share : multipliers on the wort's speed and on the time it is stirred; ice : on what ice
+    lets in; pressure, open_flow : on those of the tap, pump : on a pump's pressure; mass : on the wort's.
     """
 
     still: float | Array = _median("still")
@@ -153,6 +154,8 @@ class Factors:
     ice: float | Array = _median("ice")
     pressure: float | Array = _median("pressure")
     open_flow: float | Array = _median("open_flow")
+    pump: float | Array = _median("pump")
+    mass: float | Array = _median("mass")
 
     def take(self, places: Index) -> Factors:
         """Those of the chosen coils."""

@@ -51,7 +51,7 @@ class Drive:
         E = np.zeros(T.size)
         D = np.maximum(T - source.T_water, FALLBACK_DRIVE * (T - source.coldest))
         if source.returns:
-            C = kernel.scenario.capacity(T) + float(np.median(kernel.coil_capacity))
+            C = kernel.scenario.usual.capacity(T) + float(np.median(kernel.coil_capacity))
             E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
             D = np.maximum(T - source.inlet(E, 0.0), LEAST_DRIVE)
         x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])

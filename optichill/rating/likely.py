@@ -1,0 +1,117 @@
+"""What is likely: time, water and ice of coils over all draws of what is not known.
+
+The draws are the same for every coil, so that what they share cancels where coils are compared. What one coil
+has of its own widens its spans and its chances (`as_built`), and compares nothing: one set of draws of it
+serves all coils.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+import numpy as np
+
+from optichill.arrays import Array, Index
+from optichill.problem.draws import Draws, TapClass
+from optichill.rating.prediction import Likely, Span, known
+from optichill.thermal.coil_performance import SEARCH, Coils
+from optichill.thermal.cooldown import LONGEST, chill
+from optichill.thermal.deviates import DRAWS
+
+BLOCK = 8192
+"""Coils times draws that are chilled at once."""
+
+TENTHS = (0.1, 0.5, 0.9)
+
+
+@dataclass(frozen=True)
+class Samples:
+    """Coils in all draws: time [s], water [m3] of which `drained` went down the drain, ice [kg]; arrays of
+    shape (draws, designs), inf where a draw does not come to the target. own : as in `Draws`."""
+
+    time: Array
+    water: Array
+    drained: Array
+    ice: Array
+    own: Array
+
+    COLUMNS: ClassVar = ("time", "water", "drained", "ice")
+
+    @classmethod
+    def woven(cls, parts: list[Samples], places: list[Index]) -> Samples:
+        """Samples of different coils as one, in the coils' own order."""
+        order = np.argsort(np.concatenate(places))
+        whole = {n: np.concatenate([getattr(p, n) for p in parts], axis=1)[:, order] for n in cls.COLUMNS}
+        return cls(**whole, own=parts[0].own)
+
+    def as_built(self) -> Samples:
+        """With what a coil has of its own."""
+        return self.slower(self.own)
+
+    def slower(self, by: Array) -> Samples:
+        """The same with every time, and the water that ran meanwhile, multiplied."""
+        time = self.time * by
+        time = np.where(time <= LONGEST, time, np.inf)
+        drained = self.drained * by
+        water = np.where(np.isfinite(time), self.water - self.drained + drained, np.inf)
+        return replace(self, time=time, water=water, drained=drained)
+
+    def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
+        """Quantiles of time, water or ice, each that of a draw; shape (designs,) or (shares, designs)."""
+        values = np.where(np.isnan(getattr(self, name)), np.inf, getattr(self, name))
+        return np.asarray(np.quantile(values, share, axis=0, method="inverted_cdf"))
+
+    def in_time(self, within: float | None) -> Array:
+        """Chance to be done within a time [s], of any end without one; shape (designs,)."""
+        return np.asarray((self.time <= (LONGEST if within is None else within)).mean(axis=0))
+
+    def likely(self, within: float | None) -> list[Likely]:
+        """Each coil as it is built, with its chance to be done within a time [s]."""
+        built = self.as_built()
+        time, water, ice = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
+        chances = built.in_time(within)
+        return [
+            Likely(_span(t), _span(w), _span(i), None if within is None else float(chance))
+            for t, w, i, chance in zip(time, water, ice, chances, strict=True)
+        ]
+
+
+def _span(values: Array) -> Span:
+    """A span of tenths."""
+    p10, p50, p90 = (known(value) for value in values)
+    return Span(p10, p50, p90)
+
+
+def samples(draws: Draws, coils: Coils) -> Samples:
+    """Coils in all draws.
+
+    Parameters
+    ----------
+    draws : Draws
+        Stages may end where each coil has them, arrays of shape (designs,).
+    coils : Coils
+        Shape (designs,), or (2, designs) of two tubes in parallel.
+
+    Returns
+    -------
+    Samples
+        Without what a coil has of its own.
+    """
+    n = len(coils)
+    out = Samples(**{name: np.empty((DRAWS, n)) for name in Samples.COLUMNS}, own=draws.own)
+    most = max(1, BLOCK // (DRAWS // len(draws.classes)))
+    for part in draws.classes:
+        for start in range(0, n, most):
+            _chill(out, part, coils, np.arange(start, min(start + most, n)))
+    return out.slower(draws.tank)
+
+
+def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
+    """Fill in some coils in the draws of one class."""
+    many, scenario = part.of_coils(coils, some)
+    found = chill(many, scenario, SEARCH)
+    drained = np.maximum(found.water - sum(source.filled for source in scenario.sources), 0.0)
+    place = np.ix_(part.draws, some)
+    for name, values in zip(Samples.COLUMNS, (found.time, found.water, drained, found.ice), strict=True):
+        getattr(out, name)[place] = values.reshape(some.size, -1).T
