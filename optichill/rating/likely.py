@@ -45,6 +45,16 @@ class Samples:
         whole = {n: np.concatenate([getattr(p, n) for p in parts], axis=1)[:, order] for n in cls.COLUMNS}
         return cls(**whole, own=parts[0].own)
 
+    def like(self, near: Index, time: Array, water: Array, ice: Array) -> Samples:
+        """Other coils, each like one of these, with so many times its time, water and ice."""
+        return replace(
+            self,
+            time=self.time[:, near] * time,
+            water=self.water[:, near] * water,
+            drained=self.drained[:, near] * water,
+            ice=self.ice[:, near] * ice,
+        )
+
     def as_built(self) -> Samples:
         """With what a coil has of its own."""
         return self.slower(self.own)

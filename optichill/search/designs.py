@@ -26,8 +26,9 @@ from optichill.rating.prediction import (
     prediction,
 )
 from optichill.search import change_over_of_rows
-from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows, samples_of
+from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
 from optichill.search.ranking import Levels, score
+from optichill.search.sampled import samples_of
 from optichill.search.space import Space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario

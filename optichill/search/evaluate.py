@@ -13,10 +13,8 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.geometry import helix, riser_bends, springback
 from optichill.problem.checks import Checks
-from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, physical
-from optichill.rating.likely import Samples, samples
 from optichill.search.ruled_out import WINDING_LEAST
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -210,15 +208,6 @@ def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: S
         return chill(coils(space, r, keep), scenario, numerics)
     parts = [chill(coils(space, r, keep[p]), scenario.take(p), numerics) for p in places]
     return _merged(parts, places)
-
-
-def samples_of(space: Space, r: Rows, keep: Index, scenario: Scenario | None = None) -> Samples:
-    """The kept rows in all draws, those of two tubes worked out apart from the rest."""
-    scenario = scenario or space.basis.scenario
-    tees = r.shape.on_tees[keep]
-    places = [some for some in (np.flatnonzero(~tees), np.flatnonzero(tees)) if some.size]
-    parts = [samples(Draws.of(space.basis, scenario.take(p)), coils(space, r, keep[p])) for p in places]
-    return Samples.woven(parts, places)
 
 
 def _merged(parts: list[Chill], places: list[Index]) -> Chill:

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from optichill.search.enumeration import rows_that_fit
-from optichill.search.evaluate import chill_of, coils, rows, samples_of
+from optichill.search.evaluate import chill_of, coils, rows
+from optichill.search.sampled import samples_of
 from optichill.search.space import Space
 from optichill.search.sureness import Sureness
 from optichill.thermal.batch import Scenario

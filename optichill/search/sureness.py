@@ -24,7 +24,7 @@ LEAST = 0.97
 @dataclass(frozen=True)
 class Sureness:
     """Ratio of the time that is kept with a chance to that by the medians; plane : of its logarithm, in
-    `_traits`; least : no coil falls below it."""
+    `traits`; least : no coil falls below it."""
 
     plane: Array
     least: float
@@ -34,24 +34,27 @@ class Sureness:
         """Through coils whose time kept with the chance is known, inf where it is out of reach."""
         ratio = kept / by_medians.time
         known = np.isfinite(ratio)
-        traits = _traits(coils, by_medians)
+        table = traits(coils, by_medians)
         if known.sum() < FEWEST:
             worst = float(np.max(ratio[known], initial=1.0))
-            level = np.zeros(traits.shape[0])
+            level = np.zeros(table.shape[0])
             level[0] = np.log(worst)
             return cls(level, LEAST * min(worst, 1.0))
         wanted = np.log(ratio[known])
-        plane = np.linalg.lstsq(traits[:, known].T, wanted, rcond=None)[0]
+        plane = np.asarray(np.linalg.lstsq(table[:, known].T, wanted, rcond=None)[0], np.float64)
         # Lifted to the worst of them: what is said to be kept is.
-        plane[0] += np.max(wanted - plane @ traits[:, known])
+        plane[0] += np.max(wanted - plane @ table[:, known])
         return cls(plane, LEAST * float(ratio[known].min()))
 
     def ratio(self, coils: Coils, by_medians: Chill) -> Array:
         """Of any coils; shape (designs,)."""
-        return np.maximum(np.exp(self.plane @ _traits(coils, by_medians)), self.least)
+        return np.maximum(np.exp(self.plane @ traits(coils, by_medians)), self.least)
 
 
-def _traits(coils: Coils, by_medians: Chill) -> Array:
+TRAITS = ("one", "time", "surface", "bore", "valve")
+
+
+def traits(coils: Coils, by_medians: Chill) -> Array:
     """What the ratio hangs on, shape (traits, designs)."""
     time = np.where(np.isfinite(by_medians.time), by_medians.time, 1.0)
     surface = coils.wetted_length * coils.d_o
