@@ -15,12 +15,13 @@ InputFaults, OptichillError : all faults at once; the base of every error.
 
 from __future__ import annotations
 
-import importlib
-from typing import TYPE_CHECKING, Any
-
 from optichill.version import __version__
 
+# Not typing's own: until the command has said what an interruption does, as little as can be is loaded.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from optichill import correlations
     from optichill.api import Problem, front, init, plan_work, rate, read, recommend
     from optichill.errors import InputFaults, OptichillError
@@ -44,6 +45,8 @@ _STANDS_IN = {"InputFaults": "optichill.errors", "OptichillError": "optichill.er
 def __getattr__(name: str) -> Any:
     if name not in __all__:
         raise AttributeError(f"module 'optichill' has no attribute {name!r}")
+    import importlib
+
     if name == "correlations":
         return importlib.import_module("optichill.correlations")
     return getattr(importlib.import_module(_STANDS_IN.get(name, "optichill.api")), name)

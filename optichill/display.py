@@ -183,6 +183,37 @@ _US: dict[str, Callable[[float], str]] = {
 }
 
 
+_FINER = {
+    "length": (1e-3, "mm", INCH, "in"),
+    "long_length": (1.0, "m", FOOT, "ft"),
+    "exact_volume": (1e-3, "L", US_GALLON, "gal"),
+    "mass": (1.0, "kg", POUND, "lb"),
+    "minutes": (60.0, "min", 60.0, "min"),
+}
+
+
+def finer_unit(kind: str, units: str = "metric") -> tuple[float, str]:
+    """Size [SI] and name of the unit in which a quantity is told to any number of decimals.
+
+    Parameters
+    ----------
+    kind : str
+        length, long_length, exact_volume, mass or minutes.
+    units : "metric" or "us"
+
+    Returns
+    -------
+    tuple of float [SI] and str
+
+    Examples
+    --------
+    >>> finer_unit("length"), finer_unit("length", "us")
+    ((0.001, 'mm'), (0.0254, 'in'))
+    """
+    size, name, us_size, us_name = _FINER[kind]
+    return (us_size, us_name) if units == "us" else (size, name)
+
+
 def money(amount: float | None, currency: str) -> str:
     """Whole money with its currency.
 

@@ -30,6 +30,8 @@ def printable(text: str) -> str:
     >>> printable("24 °C \\x1b]8;;http://example.invalid\\x07keg")
     '24 °C \\\\u001b]8;;http://example.invalid\\\\u0007keg'
     """
+    if text.isprintable():
+        return text
     return "".join(c if _harmless(c) else json.dumps(c)[1:-1] for c in text)
 
 

@@ -1,8 +1,8 @@
 """What people write for units and numbers, where it can mean one thing only; and where it can mean two.
 
 Two tables of meanings: words that mean the same in any case, and signs whose case or shape counts. Likeness
-of spelling is never asked: what stands in neither table (`pt`, `gph`, `deg`: US or imperial, of which scale?)
-means nothing here, and neither does what SI's case makes another unit (`Mm`, `ML`, `Mbar`, `mPa`).
+of spelling is never asked: what stands in neither table (`pt`, `deg`: US or imperial, of which scale?) means
+nothing here, and neither does what SI's case makes another unit (`Mm`, `ML`, `Mbar`, `mPa`).
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "h": ("hr", "hrs", "hour", "hours"),
     "L/min": ("lpm",),
     "gpm": ("gpm",),
+    "gal/h": ("gph",),  # of US gallons, as gpm
     "kg": ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"),  # no prefix K
     "g": ("gram", "grams"),
     "lb": ("lb", "lbs", "pound", "pounds"),
@@ -56,6 +57,8 @@ _SIGNED = {sign: unit for unit, signs in _SIGNS.items() for sign in signs}
 _DEGREE = str.maketrans({"\N{MASCULINE ORDINAL INDICATOR}": "°", "\N{RING ABOVE}": "°"})
 _NUMBER = re.compile(r"([+-]?)([0-9][0-9.,]*[0-9])(.*)")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+(\.[0-9]+)?|(?:\.[0-9]{3})+(,[0-9]+)?)")
+_PINT = re.compile("pts?|pints?", re.IGNORECASE)
+_PINTS = {"US": 0.473176473, "imperial": 0.56826125}  # L, exact: an eighth of either gallon (NIST SP 811)
 _RATE = re.compile(r"(.+?)(?: ?/ ?| per )(.+)")
 
 
@@ -139,3 +142,51 @@ def both_readings(digits: str) -> tuple[str, str] | None:
     """
     found = re.fullmatch("([1-9][0-9]{0,2})[.,]([0-9]{3})", digits)
     return (f"{float(f'{found[1]}.{found[2]}'):g}", found[1] + found[2]) if found else None
+
+
+def either_pint(number: float, written: str) -> str:
+    """Why pints are not read, with what they can be; "" for another unit.
+
+    Parameters
+    ----------
+    number : float
+    written : str
+        The unit as it stands behind the number.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> either_pint(8.0, "pt")
+    "'pt' can be US pints, 3.79 L, or imperial pints, 4.55 L: write 3.79 L or 4.55 L"
+    """
+    if not _PINT.fullmatch(written.removesuffix(".")):
+        return ""
+    us, imperial = (f"{number * litres:.3g} L" for litres in _PINTS.values())
+    return f"'{written}' can be US pints, {us}, or imperial pints, {imperial}: write {us} or {imperial}"
+
+
+def decimal_sign(digits: str) -> str:
+    """The sign that certainly stands before a number's decimals, or would; "" where it can be either.
+
+    Parameters
+    ----------
+    digits : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> decimal_sign("59,90"), decimal_sign("1.092,00"), decimal_sign("1,092,000"), decimal_sign("1.092")
+    (',', ',', '.', '')
+    """
+    signs = re.sub("[0-9]", "", digits)
+    if len(signs) == 1:
+        return "" if both_readings(digits) else signs
+    if not signs or not _THOUSANDS.fullmatch(digits):
+        return ""
+    return signs[-1] if len(set(signs)) == 2 else {",": ".", ".": ","}[signs[0]]

@@ -1,10 +1,11 @@
 """The only door from text into SI: one strict grammar.
 
 A quantity is a sign, a number (decimal, `n/d` or `w n/d`) and ONE unit from the list of its kind: "9.5 mm",
-"1 1/2 in", "12 degC". A unit written otherwise is read where it can mean one thing only (`spellings`), else
-the units are listed: a hint is never a guess. Nothing else is read: no bare numbers, decimal commas,
-exponents, nan or infinities. pint only converts; its own parser is never asked, and it is loaded at the first
-conversion. A quantity of somebody else's pint registry is converted by that registry.
+"1 1/2 in", "12 degC"; or a sum of such in falling units (`sums`). A unit written otherwise is read where it
+can mean one thing only (`spellings`), else the units are listed: a hint is never a guess. Nothing else is
+read: no bare numbers, decimal commas, exponents, nan or infinities. pint only converts; its own parser is
+never asked, and it is loaded at the first conversion. A quantity of somebody else's pint registry is
+converted by that registry.
 
 The registry has our own two dozen units: pint's own list takes longer to read than a search takes.
 """
@@ -18,7 +19,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from optichill.errors import OptichillError
-from optichill.spellings import meaning, why_signs
+from optichill.spellings import either_pint, meaning, why_signs
+from optichill.sums import summands
 
 if TYPE_CHECKING:
     import numpy as np
@@ -52,7 +54,7 @@ _UNITS: dict[str, tuple[str, dict[str, str]]] = {
         "meter**3/second",
         {"L/min": "liter/minute", "gpm": "gallon/minute", "L/h": "liter/hour", "L/s": "liter/second",
          "m3/h": "meter**3/hour", "mL/min": "milliliter/minute", "gal/min": "gallon/minute",
-         "l/min": "liter/minute", "l/h": "liter/hour"},
+         "l/min": "liter/minute", "l/h": "liter/hour", "gal/h": "gallon/hour"},
     ),
     "mass": ("kilogram", {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"}),
     "speed": (
@@ -245,10 +247,14 @@ def _understood(text: str, kind: str) -> tuple[float, str]:
     plain = re.sub(" +", " ", plain)
     if kind == "flow" and plain.count(" in ") == 1:
         return _volume_in_time(plain)
+    parts = summands(plain, kind)
+    if parts:
+        return sum(parse(part, kind) for part in parts), "" if " ".join(parts) == plain else " ".join(parts)
     number, written = _split(plain, kind)
     unit = written if written in units else meaning(written)
     if unit not in units:
-        raise QuantityError(_why_unit(written, kind), allowed(kind))
+        both = either_pint(number, written) if kind == "volume" else ""
+        raise QuantityError(both or _why_unit(written, kind), allowed(kind))
     value = _convert(number, units[unit], si)
     if not math.isfinite(value):
         raise QuantityError("too large a number", allowed(kind))

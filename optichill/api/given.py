@@ -11,9 +11,7 @@ from optichill.api.problem import Problem
 from optichill.errors import Freezes, InputFault, InputFaults
 from optichill.files.coil_file import as_written
 from optichill.files.in_python import coil_of, refuse
-from optichill.files.reading import Inputs, shown, with_remarks
-from optichill.files.tables import read_text
-from optichill.files.toml_lines import key_lines, line_of
+from optichill.files.reading import Inputs, stands_at, with_remarks
 from optichill.search.designs import Design, as_coil
 
 
@@ -43,9 +41,5 @@ def told_where(inputs: Inputs) -> Iterator[None]:
     try:
         yield
     except Freezes as error:
-        path = inputs.brewhouse.path
-        text = None if path is None else read_text(path, shown(path), [])
-        line = line_of(key_lines(text), ("cooling", error.stage, "hold")) if text else 0
-        place = "in Python" if path is None else shown(path)
-        key = f"cooling[{error.stage + 1}].hold"
+        place, line, key = stands_at(inputs.brewhouse, "cooling", error.stage, "hold")
         raise InputFaults([InputFault(place, line, key, "", error.reason, error.allowed)]) from None

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from optichill.errors import InputFaults
+from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.in_python import inputs_of, refuse
 from optichill.files.reading import Inputs, find, load
 from optichill.model.brewhouse import Brewhouse
@@ -153,6 +154,11 @@ class Problem:
         return design_basis(self.inputs)
 
     @cached_property
+    def _plan(self) -> WorkPlan | None:
+        """The work that the coil takes, None without one."""
+        return None if self.coil is None else plan_work(self.basis, self.coil)
+
+    @cached_property
     def forecast(self) -> Forecast:
         """How long a search through all that the lists allow will take.
 
@@ -171,7 +177,7 @@ class Problem:
         >>> oc.read().lines()[2]
         'KETTLE    33 cm wide, 33 cm tall inside; 28.2 L to the brim; no lid'
         """
-        *read, blank, verdict = understood.screen(self.inputs)
+        *read, blank, verdict = understood.screen(self.inputs, self._plan)
         said = searched.forecast_text(self.forecast)
         return [*read, *understood.lines("SEARCH", said), blank, verdict]
 
@@ -183,7 +189,10 @@ class Problem:
         >>> oc.read().to_dict()["understood"]["wort"]["volume_m3"]
         0.024
         """
-        made = {**understood.document(self.inputs), "search": searched.forecast_json(self.forecast)}
+        made = {
+            **understood.document(self.inputs, self._plan),
+            "search": searched.forecast_json(self.forecast),
+        }
         document: dict[str, Any] = jsonout.plain(made)
         return document
 

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from optichill.api.given import inputs_with, told_where
 from optichill.api.problem import Problem
 from optichill.api.tables import Table
+from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
 from optichill.rating import coil_rating
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import jsonout, notebook, prediction
-from optichill.report.warnings import of_given
+from optichill.report.warnings import of_coil
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +47,11 @@ class Rating:
     def __repr__(self) -> str:
         time = "out of reach" if self.chill_time is None else f"{self.chill_time / 60.0:.0f} min"
         return f"<Rating: {time}>"
+
+    @cached_property
+    def _plan(self) -> WorkPlan:
+        """The work that the same coil takes: what its sheet stops at is told here too."""
+        return plan_work(self.basis, self.rated.coil)
 
     @property
     def coil(self) -> Coil:
@@ -89,7 +96,7 @@ class Rating:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What to know before building or using it."""
-        return (*of_given(self.rated, self.basis), *self.inputs.warnings)
+        return (*of_coil(self._plan, self.rated), *self.inputs.warnings)
 
     @property
     def curve(self) -> Table:
@@ -98,11 +105,11 @@ class Rating:
 
     def lines(self) -> list[str]:
         """The answer as `optichill predict` says it."""
-        return prediction.screen(self.rated, self.inputs, self.basis)
+        return prediction.screen(self.rated, self.inputs, self._plan)
 
     def to_dict(self) -> dict[str, Any]:
         """The document of `optichill predict --json`, in SI."""
-        document: dict[str, Any] = jsonout.plain(jsonout.predict(self.rated, self.inputs, self.basis))
+        document: dict[str, Any] = jsonout.plain(jsonout.predict(self.rated, self.inputs, self._plan))
         return document
 
     def _repr_html_(self) -> str:

@@ -13,6 +13,7 @@ from optichill.cli.common import (
     shared_options,
     write_json,
 )
+from optichill.cli.progress import progress
 
 
 @click.command("check")
@@ -52,4 +53,6 @@ def command(
         count = len(error.faults)
         complain(f"Brewhouse: {document['file']}: {count} fault{'s' if count > 1 else ''}")
         raise
-    answer(problem.lines(), problem.to_dict, json_file, force=force)
+    with progress("Counting"):  # what a search would look at: of the longest lists that takes seconds
+        lines = problem.lines()
+    answer(lines, problem.to_dict, json_file, force=force)

@@ -8,6 +8,10 @@ from pathlib import Path
 
 import click
 
+from optichill.cli.common import say
+
+INVENTED = "The prices in the lists are invented: put in those of your shop, and mark what you own."
+
 
 @click.command("init")
 @click.argument("folder", metavar="[DIR]", default=".", type=click.Path(path_type=Path))
@@ -33,10 +37,11 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
         answers = defaults(units or "metric")
     answers = replace(answers, name=questions.name_of(folder.name))
     outcome = api.init(folder, answers=answers, force=force)
-    for path in outcome.written:
-        click.echo(f"written  {path}")
-    for path in outcome.kept:
-        click.echo(f"kept     {path} (was there; --force replaces it)")
-    if outcome.written:
-        click.echo("The prices in the lists are invented: put in those of your shop, and mark what you own.")
-    click.echo(f"Next: edit them, then  optichill check {folder / DEFAULT_NAME}")
+    say(
+        [
+            *(f"written  {path}" for path in outcome.written),
+            *(f"kept     {path} (was there; --force replaces it)" for path in outcome.kept),
+            *([INVENTED] if outcome.written else []),
+            f"Next: edit them, then  optichill check {folder / DEFAULT_NAME}",
+        ]
+    )

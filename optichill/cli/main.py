@@ -1,6 +1,7 @@
 """The command `optichill`: runs a command line, and turns whatever happens into an exit status.
 
-Nothing is loaded before `main` has said what an interruption does: loading takes most of a short run.
+Nothing is loaded before `main` has said what an interruption does, not even typing: loading takes most of a
+short run.
 """
 
 from __future__ import annotations
@@ -8,11 +9,13 @@ from __future__ import annotations
 import os
 import signal
 import sys
-from collections.abc import Sequence
-from types import FrameType
-from typing import TYPE_CHECKING, NoReturn
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from types import FrameType
+    from typing import NoReturn
+
     import click
 
 CANNOT_WRITE = 5

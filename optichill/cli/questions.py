@@ -13,6 +13,7 @@ from typing import Any
 
 import click
 
+from optichill.cli.common import say
 from optichill.display import US_GALLON, show, trim
 from optichill.files.starter_kit import (
     DEFAULT_BREWHOUSE,
@@ -77,7 +78,7 @@ def ask(units: str | None, *, lists_kept: tuple[str, ...] = ()) -> Answers:
     lists_kept : lists that are there already and stay: what they hold is not asked for.
     """
     answers, number = defaults(units or "metric"), 0
-    click.echo("At most ten questions; Enter takes the value in brackets.")
+    say(["At most ten questions; Enter takes the value in brackets."])
     if units is None:
         number += 1
         answers = _units().put(number, answers)

@@ -12,9 +12,11 @@ does not have makes a sheet with a warning; a radius that no lever bender may ha
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
+from optichill.display import show
 from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, mark_out, wound
 from optichill.fabrication.template import SpacerComb, WrapTemplate
@@ -22,7 +24,7 @@ from optichill.geometry import kinking, riser_bends, risers, springback
 from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil
 from optichill.model.coil import CoilLayer as Turns
-from optichill.model.stock import MATCH, Form, Stock, Tube
+from optichill.model.stock import MATCH, WALL_SEEN, Form, Stock, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import billed
 from optichill.problem.placement import Placement, Shape
@@ -125,7 +127,6 @@ class WorkPlan:
 
     basis: DesignBasis
     coil: Coil
-    rating: QuickRating
     shape: Shape
     placement: Placement
     tube: Tube
@@ -136,6 +137,11 @@ class WorkPlan:
     bill: cost.Bill
     rolls: int
     notes: tuple[str, ...] = ()
+
+    @cached_property
+    def rating(self) -> QuickRating:
+        """How the coil stands and chills: worked out where a page asks for it."""
+        return quick_rating(self.basis, self.coil)
 
     @property
     def layout(self) -> Layout:
@@ -186,7 +192,6 @@ class WorkPlan:
 
 def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     """From a coil to the plan of its work."""
-    rating = quick_rating(basis, coil)
     tube, listed = _tube(basis.stock, coil)
     tool, tool_known = _tool(basis, tube, coil)
     shape, placement = placed(basis, coil.model_copy(update={"riser_bend_radius": tool.radius}))
@@ -201,7 +206,6 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     return WorkPlan(
         basis=basis,
         coil=coil,
-        rating=rating,
         shape=shape,
         placement=placement,
         tube=tube,
@@ -211,11 +215,13 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
         pieces=pieces,
         bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lacing, layers[0].gap > 0),
         rolls=rolls,
-        notes=_notes(basis.stock, coil, tube, layers),
+        notes=_notes(basis.stock, coil, tube, layers, basis.brewhouse.units),
     )
 
 
-def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[WoundLayer, ...]) -> tuple[str, ...]:
+def _notes(
+    stock: Stock, coil: Coil, tube: Tube, layers: tuple[WoundLayer, ...], units: str
+) -> tuple[str, ...]:
     """Names of the coil file that the lists do not have, or have for something else."""
     said = []
     named = stock.tube(coil.stock_id) if coil.stock_id else None
@@ -223,6 +229,12 @@ def _notes(stock: Stock, coil: Coil, tube: Tube, layers: tuple[WoundLayer, ...])
         said.append(f"stock_id {coil.stock_id} is not in tubing.csv")
     elif named is not None and named is not tube:
         said.append(f"stock_id {coil.stock_id} is another tube: the sizes of the coil file are taken")
+    if named is None and abs(tube.wall - coil.wall) > WALL_SEEN:
+        mine, listed = (show(wall, "wall", units) for wall in (coil.wall, tube.wall))
+        said.append(
+            f"the coil's wall is {mine}, that of {tube.stock_id} in tubing.csv {listed}: the sheet "
+            "is made for the tube of the list"
+        )
     form = layers[0].form
     if coil.form_id and (form is None or form.form_id != coil.form_id):
         known = stock.form(coil.form_id) is not None

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, shown
 from optichill.model.fields import Heard, near
+from optichill.model.quoted import quote
 
 Location = tuple[str | int, ...]
 
@@ -119,7 +120,8 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
 
 
 def given(value: Any) -> str:
-    """A value as a message shows it: short, printable, whatever it is."""
+    """A value as a message shows it: as its file has it, short, printable, whatever it is."""
+    value = quote(value)
     if isinstance(value, dict | BaseModel):
         return ""
     if isinstance(value, int) and abs(value) > 10**18:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 from pydantic import BaseModel
@@ -12,71 +13,115 @@ from optichill.files.faults import Findings
 from optichill.files.tables import Cells, Table
 from optichill.model.described import ways_written
 from optichill.model.fields import Number
-from optichill.spellings import both_readings
+from optichill.model.quoted import SettledCell, quote
+from optichill.spellings import both_readings, decimal_sign
 
 _WORDS = {"text", "year-month-day"}  # written so, a column holds commas and points of its own
-_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
-_POINT = re.compile(r"(?<=[0-9])\.(?=[0-9])")
+_DIGITS = re.compile("[0-9][0-9.,]*[0-9]")
+_NAMES = {",": "comma", ".": "point"}
+_OTHER = {",": ".", ".": ","}
 
 
 def with_points(table: Table, model: type[BaseModel], name: str, faults: Findings) -> list[Cells]:
     """Rows whose decimals stand behind points; where the file leaves two readings, faults.
 
-    Between semicolons a comma is a decimal comma, when no number of the whole file has a point.
+    Between semicolons a comma is a decimal comma, when no number of the whole file says otherwise.
     """
-    columns = {
-        column: ways_written(field)
-        for column, field in model.model_fields.items()
-        if not _WORDS & {one.written for one in ways_written(field)}
-    }
-    rows = table.rows
+    said = {column: ways_written(field) for column, field in model.model_fields.items()}
+    columns = {column for column, ways in said.items() if not _WORDS & {one.written for one in ways}}
+    bare = {column for column, ways in said.items() if any(isinstance(one, Number) for one in ways)}
+    sign = ""
     if table.separator == ";":
-        if not _agrees(rows, set(columns), name, faults):
+        before = len(faults)
+        sign = _sign_of_all(table.rows, columns, name, faults)
+        if len(faults) > before:
             return []
-        rows = [_pointed(row, set(columns)) for row in rows]
-        faults.remarks.append(f"{name}: read with semicolons between cells" + _decimals(table.rows, rows))
-    bare = [column for column, said in columns.items() if any(isinstance(one, Number) for one in said)]
+        cells = [cell for _, _, cell in _cells(table.rows, columns)]
+        signs = {s for cell in cells if _pointed(cell, sign) != cell for s in cell}
+        faults.remarks.append(f"{name}: read with semicolons between cells{_liberties(signs, sign)}")
+    rows = [_settled(row, columns, bare, sign) for row in table.rows]
     for column in bare:
-        _refuse_both(table.rows, rows, column, name, faults)
+        _refuse_both(rows, column, name, faults)
     return rows
 
 
-def _decimals(before: list[Cells], after: list[Cells]) -> str:
-    return " and commas before decimals" if before != after else ""
-
-
-def _agrees(rows: list[Cells], columns: set[str], name: str, faults: Findings) -> bool:
-    """Whether the decimals of a whole file stand behind one sign."""
-    numbers = [(row.line, col, cell) for row in rows for col, cell in row.by_column.items() if col in columns]
-    comma = next((place for place in numbers if _COMMA.search(place[2])), None)
-    point = next((place for place in numbers if _POINT.search(place[2])), None)
-    if comma is None or point is None:
-        return True
-    (line, column, cell), (other, _, pointed) = comma, point
-    reason = (
-        f"a comma, but line {other} has a point in {pointed}: either can stand before decimals or thousands"
+def _cells(rows: list[Cells], columns: set[str]) -> Iterator[tuple[int, str, str]]:
+    """Line, column and text of every cell of some columns."""
+    return (
+        (row.line, column, cell)
+        for row in rows
+        for column, cell in row.by_column.items()
+        if column in columns
     )
-    faults.append(InputFault(name, line, column, cell, reason, "one sign before decimals in the whole file"))
-    return False
 
 
-def _pointed(row: Cells, columns: set[str]) -> Cells:
-    cells = row.by_column.items()
-    return replace(row, by_column={col: _COMMA.sub(".", x) if col in columns else x for col, x in cells})
+def _sign_of_all(rows: list[Cells], columns: set[str], name: str, faults: Findings) -> str:
+    """The sign before the decimals of a whole file; what does not agree with it is a fault."""
+    numbers = [(place, digits) for place in _cells(rows, columns) for digits in _DIGITS.findall(place[2])]
+    certain = {sign: [place for place, digits in numbers if decimal_sign(digits) == sign] for sign in ",."}
+    if certain[","] and certain["."]:
+        sign = min(",.", key=lambda sign: len(certain[sign]))
+        (line, column, cell), (other, _, opposed) = certain[sign][0], certain[_OTHER[sign]][0]
+        reason = (
+            f"a {_NAMES[sign]}, but line {other} has a {_NAMES[_OTHER[sign]]} in {opposed}: "
+            "either can stand before decimals or thousands"
+        )
+        allowed = "one sign before decimals in the whole file"
+        faults.append(InputFault(name, line, column, cell, reason, allowed))
+        return sign
+    unsure = any("," in digits for _, digits in numbers) and not certain["."]
+    sign = "," if certain[","] or unsure else "."
+    for (line, column, cell), digits in numbers:
+        if _OTHER[sign] in digits and not decimal_sign(digits):
+            _can_be_both(line, column, cell, digits, sign, name, faults)
+    return sign
 
 
-def _refuse_both(before: list[Cells], rows: list[Cells], column: str, name: str, faults: Findings) -> None:
+def _can_be_both(
+    line: int, column: str, given: str, digits: str, sign: str, name: str, faults: Findings
+) -> None:
+    """A fault of a number with both its readings, the first with the file's own sign, where it has two."""
+    readings = both_readings(digits)
+    if readings:
+        both = f"{readings[0].replace('.', sign)} or {readings[1]}"
+        faults.append(InputFault(name, line, column, given, f"can be {both}", both))
+
+
+def _liberties(signs: set[str], sign: str) -> str:
+    """What the signs in numbers that had to be rewritten were taken for."""
+    meant = {sign: "before decimals", _OTHER[sign]: "between thousands"}
+    return "".join(f" and {_NAMES[s]}s {meant[s]}" for s in meant if s in signs)
+
+
+def _settled(row: Cells, columns: set[str], bare: set[str], sign: str) -> Cells:
+    """A row with its numbers as they are read; each knows how it stands in the file."""
+    cells = dict(row.by_column)
+    for column in columns & set(cells):
+        read = _pointed(cells[column], sign)
+        if read != cells[column] or column in bare:
+            cells[column] = SettledCell(read, cells[column])
+    return replace(row, by_column=cells)
+
+
+def _pointed(cell: str, sign: str) -> str:
+    """A cell whose numbers have points before decimals, and nothing between thousands."""
+
+    def read(found: re.Match[str]) -> str:
+        digits = found[0]
+        plain = digits.count(sign) == 1 and _OTHER[sign] not in digits
+        if plain or decimal_sign(digits) == sign:
+            return digits.replace(_OTHER[sign], "").replace(sign, ".")
+        return digits
+
+    return _DIGITS.sub(read, cell) if sign else cell
+
+
+def _refuse_both(rows: list[Cells], column: str, name: str, faults: Findings) -> None:
     """1.200 is 1.2 only where another number of the column has decimals that no thousands could be."""
-    cells = [
-        (old, row.by_column[column]) for old, row in zip(before, rows, strict=True) if column in row.by_column
-    ]
+    cells = [(row.line, row.by_column[column]) for row in rows if column in row.by_column]
     if any(re.fullmatch(r"[0-9]*\.[0-9]+", cell) and not both_readings(cell) for _, cell in cells):
         return
-    for old, cell in cells:
-        readings = both_readings(cell)
-        if readings and "." in cell:
-            given = old.by_column[column]
-            one, other = readings[0].replace(".", "," if "," in given else "."), readings[1]
-            faults.append(
-                InputFault(name, old.line, column, given, f"can be {one} or {other}", f"{one} or {other}")
-            )
+    for line, cell in cells:
+        given = str(quote(cell))
+        if "." in cell:
+            _can_be_both(line, column, given, cell, "," if "," in given else ".", name, faults)

@@ -95,7 +95,7 @@ def write_report(
     for name, content in data.items():
         known[name] = [hashlib.sha256(content).hexdigest(), *known.get(name, [])][:2]
     index = {**HEAD, "brewhouse": brewhouse.name, "read_from": owner, "files": known}
-    write_whole(folder / INDEX, json.dumps(index, ensure_ascii=False, indent=2) + "\n")
+    write_whole(folder / INDEX, json.dumps(index, indent=2) + "\n")
     for name, content in data.items():
         write_whole(folder / name, content)
     return tuple(folder / name for name in data)

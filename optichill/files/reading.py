@@ -22,6 +22,7 @@ from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.fields import FROM_TEXT, Heard, listening, settle
+from optichill.model.quoted import FileNumber
 from optichill.model.stock import Stock
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -80,6 +81,14 @@ def shown(path: Path) -> str:
     """A file as a screen names it: as it was given, or "packaged ..." for the starter kit's."""
     kit = packaged("")
     return f"packaged {path.relative_to(kit).as_posix()}" if path.is_relative_to(kit) else str(path)
+
+
+def stands_at(brewhouse: Brewhouse, *where: str | int) -> tuple[str, int, str]:
+    """File, line and key of something in the brewhouse file; line 0 where it was built in Python."""
+    path = brewhouse.path
+    text = None if path is None else read_text(path, shown(path), [])
+    line = line_of(key_lines(text), where) if text else 0
+    return "in Python" if path is None else shown(path), line, key_text(where)
 
 
 def load(
@@ -142,7 +151,7 @@ def _brewhouse(
 def parse_toml(text: str, name: str, faults: list[InputFault]) -> dict[str, Any] | None:
     """The tables of a TOML text, or None and a fault at its line."""
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(text, parse_float=FileNumber)
     except (ValueError, RecursionError) as error:  # TOMLDecodeError, or a number of thousands of digits
         place = re.search(r"\(at line ([0-9]+), column [0-9]+\)|\(at end of document\)", str(error))
         line = int(place[1]) if place and place[1] else text.count("\n") + 1

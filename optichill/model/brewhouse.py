@@ -13,7 +13,7 @@ import unicodedata
 from pathlib import Path
 from typing import Annotated, Self
 
-from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
+from pydantic import AfterValidator, Field, PrivateAttr, ValidationInfo, model_validator
 
 from optichill import display
 from optichill.layouts import LAYOUTS
@@ -32,9 +32,10 @@ from optichill.model.fields import (
     refusal,
     settle,
 )
+from optichill.model.slips import LEAST_FILL, SMALLEST_BATCH, no_batch
 from optichill.model.tap import Tap
 from optichill.model.wishes import Limits, Wishes
-from optichill.model.wort import Wort
+from optichill.model.wort import MEANT, Wort
 
 _SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
 
@@ -154,12 +155,21 @@ class Workshop(Frozen):
         return tuple(sorted({VALVE_SETTINGS[word] for word in self.flow_settings}, reverse=True))
 
 
+def _currency(text: str) -> str:
+    """Letters and signs of money; what a failed figure looks like is none."""
+    kinds = ["Sc" if unicodedata.category(c) == "Sc" else unicodedata.category(c)[0] for c in text]
+    odd = any(kind not in ("L", "M", "Sc") and c not in "./" for c, kind in zip(text, kinds, strict=True))
+    if odd or not {"L", "Sc"} & set(kinds) or len(text) > 8 or text.lower() in ("nan", "inf", "infinity"):
+        raise refusal("not a currency", "letters and signs of money, at most 8, such as EUR, US$ or zł")
+    return text
+
+
 class StockRef(Frozen):
     """Where the lists are, and in which currency."""
 
     folder: Text = "."
     """Folder of the five lists, from the brewhouse file."""
-    currency: Annotated[Text, Field(max_length=8)] = "EUR"
+    currency: Annotated[Text, AfterValidator(_currency)] = "EUR"
     """Currency of all prices, as it is printed."""
 
 
@@ -205,9 +215,24 @@ class Brewhouse(Frozen):
             self.tap.refuse_more_than_flows()
         if self.wort.volume > self.kettle.capacity:
             brim = f"at most {display.show(self.kettle.capacity, 'exact_volume', self.units)}, the brim"
-            key = next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
-            raise refusal("does not fit the kettle", brim, f"wort.{key}")
+            raise refusal("does not fit the kettle", brim, f"wort.{self._amount_key(self.wort.volume)}")
+        if not self.wort.unusual:
+            self._refuse_no_batch()
         return self
+
+    def _refuse_no_batch(self) -> None:
+        """Refuse a batch that is a slip: 24.000 mL for 24 L."""
+        slip = no_batch(self.wort.smallest_volume, self.kettle.capacity, self.units)
+        if slip:
+            least = max(SMALLEST_BATCH, LEAST_FILL * self.kettle.capacity)
+            allowed = MEANT.format(f"{display.show(least, 'exact_volume', self.units)} or more")
+            raise refusal(slip, allowed, f"wort.{self._amount_key(self.wort.smallest_volume)}")
+
+    def _amount_key(self, volume: float) -> str:
+        """Key that says how much wort; of two batches the one of that volume."""
+        if volume != self.wort.volume:
+            return "smallest_volume"
+        return next(k for k in ("depth", "into_fermenter", "volume") if k in self.wort.model_fields_set)
 
     @property
     def path(self) -> Path | None:

@@ -33,6 +33,11 @@ from optichill.model.fields import (
 FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
 UNSET = math.nan  # stands in a required field until its validator has settled it
 
+SHORT = 0.01
+"""Of a tube that is measured: by so much less than turns and risers take it may still be the same tube (OWN:
+a tape round ten turns). More, and the sizes cannot all be true."""
+SEEN = 0.005  # m, the least difference of two lengths that is seen when they are written
+
 Pitch = Annotated[float, Quantity("length", 0.003, 0.5)]
 Riser = Annotated[float, Quantity("length", 0.0, 5.0)]
 
@@ -104,6 +109,7 @@ class Coil(Frozen):
     def _settle(self) -> Self:
         self._settle_helix()
         self._settle_risers()
+        self._refuse_short_tube()
         self._settle_wall()
         if math.isnan(self.lowest_turn_height):
             settle(self, lowest_turn_height=FEET + self.outer_diameter / 2)
@@ -144,6 +150,17 @@ class Coil(Frozen):
             known = sum(getattr(self, name) for name in both if name not in missing)
             rest = max(0.0, self.bought_length - self.helix_length - known)
             settle(self, **{name: rest / len(missing) for name in missing})
+
+    def _refuse_short_tube(self) -> None:
+        if self.bought_length is None or self.takes <= (1.0 + SHORT) * self.bought_length:
+            return
+        bought, taken = (_tube(length, "metric") for length in (self.bought_length, self.takes))
+        alone = "turns and risers" if self.takes > self.helix_length else "the turns alone"
+        raise refusal(
+            f"{bought} of tube, but {alone} take {taken}",
+            f"{taken} or more: measure bought_length, turns and their diameter again",
+            "bought_length",
+        )
 
     def _settle_wall(self) -> None:
         if not math.isnan(self.wall):
@@ -195,6 +212,11 @@ class Coil(Frozen):
         return sum(layer.length for layer in self.layers)
 
     @property
+    def takes(self) -> float:
+        """Tube of turns and risers, without trim [m]."""
+        return self.helix_length + self.riser_length_in + self.riser_length_out
+
+    @property
     def bore(self) -> float:
         """Inside diameter of the tube [m]."""
         return self.outer_diameter - 2 * self.wall
@@ -206,10 +228,11 @@ class Coil(Frozen):
 
     @property
     def _tube_weighed(self) -> float:
-        return self.bought_length or self.helix_length + self.riser_length_in + self.riser_length_out
+        return self.bought_length or self.takes
 
     def mismatches(self, units: str = "metric") -> tuple[str, ...]:
-        """Where measured sizes disagree with the rest: more than 3 mm, 5 % of length, 10 % of weight."""
+        """Where measured sizes disagree with the rest: more than 3 mm, 10 % of weight; of a tube that is
+        longer than what is made of it 5 %, and of one that is shorter all that is seen."""
         said = []
         across = self.mean_diameter + self.outer_diameter
         if self.outside_across is not None and abs(self.outside_across - across) > 0.003:
@@ -218,9 +241,10 @@ class Coil(Frozen):
         if self.overall_height is not None and abs(self.overall_height - self.height) > 0.003:
             told, drawn = (_across(size, units) for size in (self.overall_height, self.height))
             said.append(f"overall_height is {told}, {self.turns:g} turns of this pitch stand {drawn}")
-        cut = self.helix_length + self.riser_length_in + self.riser_length_out
-        if self.bought_length is not None and abs(cut - self.bought_length) > 0.05 * self.bought_length:
-            bought, taken = (_tube(length, units) for length in (self.bought_length, cut))
+        if self.bought_length is not None and not -SEEN <= self.bought_length - self.takes <= (
+            0.05 * self.bought_length
+        ):
+            bought, taken = (_tube(length, units) for length in (self.bought_length, self.takes))
             said.append(f"bought_length is {bought}, turns and risers take {taken}")
         if self.weight is not None:
             area = math.pi / 4 * (self.outer_diameter**2 - self.bore**2)

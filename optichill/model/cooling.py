@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, ValidationInfo
+from pydantic import Field
 
 from optichill.model.coil import Coil
 from optichill.model.fields import (
@@ -21,8 +21,6 @@ from optichill.model.fields import (
     Time,
     Volume,
     WaterTemperature,
-    Written,
-    from_text,
 )
 from optichill.properties.water import density as water_density
 from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath
@@ -31,15 +29,6 @@ SOURCES = ("tap", "bucket", "ice bath", "precooled tap")
 PUMPED = ("bucket", "ice bath")
 ICED = ("ice bath", "precooled tap")
 ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
-
-
-def _until(value: Any, info: ValidationInfo) -> Any:
-    if isinstance(value, str) and value == "best":
-        return value
-    return _UNTIL.read(value, text_only=from_text(info), info=info)
-
-
-_UNTIL = Quantity("temperature", KELVIN, KELVIN + 105.0)
 
 
 class CoolingStage(Frozen):
@@ -52,7 +41,7 @@ class CoolingStage(Frozen):
 
     source: Annotated[str, Choice(SOURCES)] | None = None
     """What this stage cools with."""
-    until: Annotated[Any, BeforeValidator(_until), Written(f"{_UNTIL.written}, or best")] = None
+    until: Annotated[Any, Quantity("temperature", KELVIN, KELVIN + 105.0, words=("best",))] = None
     """Wort temperature at which the next stage takes over; left out on the last stage."""
     pump: Text | None = None
     """pump_id of pumps.csv, for a bucket or an ice bath."""

@@ -37,6 +37,8 @@ from optichill import display, units
 from optichill.errors import shown
 from optichill.materials import MATERIALS
 from optichill.model import dates
+from optichill.model.quoted import FileNumber, SettledCell, quote
+from optichill.spellings import both_readings
 from optichill.units import QuantityError
 
 FROM_TEXT: dict[str, Any] = {"text": True}
@@ -107,23 +109,44 @@ _SAID_IN_US = re.compile('(in|inch|inches|ft|feet|"|F|psi|lb|lbs|oz|gal|qt|gpm|g
 """A refused quantity is told its range in the units in which it was written."""
 
 
+_NOT_ONE_VALUE: tuple[tuple[type | tuple[type, ...], str], ...] = (
+    (bool, "true or false"),
+    ((list, tuple), "a list"),
+    (dict, "a table"),
+    ((datetime.date, datetime.time), "a date or a time of day"),
+)
+
+
+def _refuse_kind(value: Any, takes: str) -> None:
+    """Refuse by its name what is neither text nor a number."""
+    for kind, said in _NOT_ONE_VALUE:
+        if isinstance(value, kind):
+            raise refusal(f"{said} is not taken here", takes)
+
+
 @dataclass(frozen=True)
 class Quantity:
-    """Range of a quantity in SI; `least` itself is allowed unless above."""
+    """Range of a quantity in SI; `least` itself is allowed unless above. `words` are taken as they are."""
 
     kind: str
     least: float
     most: float
     above: bool = False
+    words: Collection[str] = ()
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.with_info_before_validator_function(self._read, handler(source))
 
-    def _read(self, value: Any, info: ValidationInfo) -> float:
+    def _read(self, value: Any, info: ValidationInfo) -> float | str:
+        if isinstance(value, str) and value in self.words:
+            return value
+        if isinstance(value, str) and self.words and not re.search("[0-9]", value):
+            raise refusal(f"not known{near(value, self.words)}", self.takes)
         return self.read(value, text_only=from_text(info), info=info)
 
     def read(self, value: Any, *, text_only: bool, info: ValidationInfo | None = None) -> float:
         """The SI value, or a refusal with the allowed range."""
+        _refuse_kind(value, self.takes)
         said_in_us = isinstance(value, str) and _SAID_IN_US.search(value)
         bare = not isinstance(value, str | bool) and not text_only and not units.is_pint(value)
         try:
@@ -133,9 +156,11 @@ class Quantity:
                 written = value
                 value, heard = units.read(written, self.kind)
                 if heard and info is not None:
-                    _hear(info, f"{shown(str(written))} read as {heard}", heard.lstrip("+-.0123456789/ "))
+                    said = f"{shown(str(quote(written)))} read as {heard}"
+                    _hear(info, said, re.sub("[0-9./+-]+", "", heard))
         except QuantityError as error:
-            raise refusal(error.reason, error.allowed) from None
+            known = isinstance(value, str) and not self.words
+            raise refusal(error.reason, error.allowed if known else self.takes) from None
         return self._within(value, bare, "us" if said_in_us else "metric")
 
     def _within(self, value: Any, bare: bool, system: str) -> float:
@@ -176,10 +201,17 @@ class Quantity:
         return f"{said}; with its unit it could be {' or '.join(fit)}" if fit else said
 
     @property
+    def takes(self) -> str:
+        """For example "best, or a temperature in quotes such as 12 degC or 55 degF; units degC, degF, K"."""
+        words = f"{', '.join(self.words)}, or " if self.words else ""
+        return f"{words}a {self.kind.replace('_', ' ')} in quotes such as {units.allowed(self.kind)}"
+
+    @property
     def written(self) -> str:
         """For example "length, 5 cm to 3 m"."""
         edge = "more than " if self.above else ""
-        return f"{self.kind.replace('_', ' ')}, {edge}{self.range_text()}"
+        words = f", or {', '.join(self.words)}" if self.words else ""
+        return f"{self.kind.replace('_', ' ')}, {edge}{self.range_text()}{words}"
 
     def range_text(self, system: str = "metric") -> str:
         """For example "5 cm to 3 m"; system : metric or us."""
@@ -189,18 +221,24 @@ class Quantity:
 
 @dataclass(frozen=True)
 class Number:
-    """Range of a bare number."""
+    """Range of a bare number; `money` may have thousands, so that 1.200 in a file can be 1.2 or 1200."""
 
     least: float
     most: float
     above: bool = False
     whole: bool = False
+    money: bool = False
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_before_validator_function(self.read, handler(source))
 
     def read(self, value: Any) -> float:
         """The number, or a refusal with the allowed range."""
+        _refuse_kind(value, self.range_text())
+        in_file = isinstance(value, str | FileNumber) and not isinstance(value, SettledCell)
+        both = both_readings(str(quote(value)).strip()) if self.money and in_file else None
+        if both:
+            raise refusal("can be {0} or {1}: write {0} or {1}".format(*both))
         try:
             found = units.number(value)
         except QuantityError as error:
@@ -303,7 +341,7 @@ Remark = Annotated[Text, _left_out("")]
 Flag = Annotated[StrictBool, Written("true, false")]
 MetalName = Annotated[str, Choice(MATERIALS)]
 YesNo = Annotated[bool, BeforeValidator(_yes_or_no), Written("yes, no")]
-Money = Annotated[float, Number(0.0, 1e6)]
+Money = Annotated[float, Number(0.0, 1e6, money=True)]
 Size = Annotated[float, Quantity("length", 0.0, 10.0, above=True)]
 Gap = Annotated[float, Quantity("length", 0.0, 1.0)]
 TubeDiameter = Annotated[float, Quantity("length", 0.003, 0.060)]

@@ -9,7 +9,7 @@ from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
-from optichill.model.stock import MATCH, Stock
+from optichill.model.stock import MATCH, WALL_SEEN, Stock
 from optichill.thermal.hydraulics import PUMP_HOSES
 from optichill.thermal.sources import STILL_BATH
 
@@ -73,14 +73,36 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str
         if stage.precooler is not None:
             texts = stage.precooler.mismatches(brewhouse.units)
             said += [f"cooling[{place}].precooler: {text}" for text in texts]
-    return (*said, *about_coil(coil, stock, brewhouse.units))
+    return (*said, *about_coil(coil, stock, brewhouse))
 
 
-def about_coil(coil: Coil | None, stock: Stock, units: str) -> tuple[str, ...]:
+def about_coil(coil: Coil | None, stock: Stock, brewhouse: Brewhouse) -> tuple[str, ...]:
     """Where a given coil contradicts itself or the lists, with both figures."""
     if coil is None:
         return ()
-    return (*coil.mismatches(units), *_against_stock(coil, stock, units))
+    units = brewhouse.units
+    about_it = [*coil.mismatches(units), *_left_for_risers(coil, brewhouse)]
+    return (*about_it, *_against_stock(coil, stock, units))
+
+
+def _left_for_risers(coil: Coil, brewhouse: Brewhouse) -> list[str]:
+    """Where the tube that is measured leaves more for its risers than this kettle can use, by over 5 %:
+    length, turns and diameter cannot all be true."""
+    told = {"riser_length_in", "riser_length_out"} & coil.model_fields_set
+    if coil.bought_length is None or told or LAYOUTS[coil.layout].tubes > 1:
+        return []
+    kettle, units = brewhouse.kettle, brewhouse.units
+    takes = kettle.inside_height + kettle.inside_diameter / 2.0 + brewhouse.workshop.over_the_rim
+    left = (coil.bought_length - coil.helix_length) / 2.0
+    if left - takes <= 0.025 * coil.bought_length:
+        return []
+    bought, turns, each, most = (
+        show(x, "long_length", units) for x in (coil.bought_length, coil.helix_length, left, takes)
+    )
+    return [
+        f"coil: bought_length is {bought}, the turns take {turns}: {each} would be left for each riser, "
+        f"which takes {most} at most in this kettle: measure length, turns and outside_across again"
+    ]
 
 
 def not_acting(brewhouse: Brewhouse) -> list[str]:
@@ -162,9 +184,9 @@ def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:
     if coil.stock_id and tube is None:
         said.append(f"coil: stock_id '{coil.stock_id}' is not in tubing.csv")
     if tube is not None:
-        for key, kind in (("outer_diameter", "tube"), ("wall", "wall")):
+        for key, kind, near in (("outer_diameter", "tube", MATCH), ("wall", "wall", WALL_SEEN)):
             mine, listed = getattr(coil, key), getattr(tube, key)
-            if abs(mine - listed) > MATCH:
+            if abs(mine - listed) > near:
                 pair = f"{show(mine, kind, units)}, tubing.csv says {show(listed, kind, units)}"
                 said.append(f"coil: {key} is {pair} for {tube.stock_id}")
         if tube.material != coil.material:

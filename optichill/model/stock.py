@@ -37,6 +37,7 @@ FormDiameter = Annotated[float, Quantity("length", 0.03, 1.0)]
 Circumference = Annotated[float, Quantity("length", 0.09, 3.2)]
 Head = Annotated[float, Quantity("head", 0.0, 100.0, above=True)]
 MATCH = 1e-4  # m, two diameters of different lists are the same size
+WALL_SEEN = 2e-5  # m, walls of one tube that differ by more are told: a gauge reads to 0.01 mm
 
 
 class Priced(Frozen):

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-import re
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator, ValidationInfo, model_validator
+from pydantic import model_validator
 
 from optichill.display import show
 from optichill.model.coil import UNSET
@@ -21,8 +20,6 @@ from optichill.model.fields import (
     Temperature,
     Volume,
     WaterTemperature,
-    Written,
-    from_text,
     refusal,
     settle,
 )
@@ -41,15 +38,6 @@ class TopUp(Frozen):
 
 
 MIXING_ALLOWED = ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"'
-
-
-def _mixing(value: Any, info: ValidationInfo) -> Any:
-    if isinstance(value, str) and value in MIXING_WORDS:
-        return value
-    if isinstance(value, str) and not re.search("[0-9]", value):
-        raise refusal("not known", MIXING_ALLOWED)
-    speed = Quantity("speed", 0.0, 2.0)
-    return speed.read(value, text_only=from_text(info) and not isinstance(value, float), info=info)
 
 
 WARMEST_PITCH = KELVIN + 45.0
@@ -92,14 +80,14 @@ class Wort(Frozen):
     """Wort temperature wanted; of a partial boil that of the mix."""
     top_up: TopUp | None = None
     """Cold water added afterwards to a partial boil."""
-    mixing: Annotated[Any, BeforeValidator(_mixing), Written(MIXING_ALLOWED)] = "now and then"
+    mixing: Annotated[Any, Quantity("speed", 0.0, 2.0, words=MIXING_WORDS)] = "now and then"
     """How the wort is stirred, in words or as its speed past the coil."""
     swirl: Speed | None = None
     """Speed of a whirlpool besides the stirring."""
     ambient_temperature: AirTemperature = KELVIN + 20.0
     """Air round the kettle."""
     unusual: Flag = False
-    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap stronger than its hose."""
+    """Lets pass what is taken for a slip: a target outside 0 to 45 °C, a tap above its hose, a tiny batch."""
 
     @model_validator(mode="before")
     @classmethod

@@ -78,7 +78,11 @@ class DesignBasis:
 
 def design_basis(inputs: Inputs) -> DesignBasis:
     """From what was read."""
-    brewhouse, stock = inputs.brewhouse, inputs.stock
+    return basis_of(inputs.brewhouse, inputs.stock)
+
+
+def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
+    """From a brewhouse and its lists."""
     w, kettle = brewhouse.wort, brewhouse.kettle
     T_target = chilled_to(w.volume, w.gravity, w.start_temperature, w.target_temperature, w.top_up)
     stages, switch = plan_stages(
@@ -179,7 +183,8 @@ def _source(
         bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if moved else STILL_BATH)
         return Source.precooled(tap_supply(brewhouse), T_tap, bath, _precooler(stage, moved))
     returns = stage.return_ == "bucket"
-    supply = _pumped(brewhouse, stock, stage, T_fill)
+    lift = 0.0 if stage.return_under_water else stage.lift
+    supply = pump_supply(brewhouse, _pump(stock, stage.pump), T_fill, lift)
     if stage.source == "bucket":
         if not returns:
             return Source(supply, T_fill)
@@ -203,12 +208,12 @@ def _pump(stock: Stock, name: str | None) -> Pump:
     raise NoPump(f"cooling.pump: {name}: not in pumps.csv (allowed: {known})")
 
 
-def _pumped(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, T: float) -> Supply:
-    points = list(_pump(stock, stage.pump).curve)
+def pump_supply(brewhouse: Brewhouse, pump: Pump, T: float, lift: float = 0.0) -> Supply:
+    """A pump of the list on hoses of the tap's bore. T : of the water [K]; lift [m]."""
+    points = list(pump.curve)
     if points[0][0] > 0.0:
         points.insert(0, (0.0, points[0][1]))
     bore = PUMP_HOSE_BORE if brewhouse.tap is None else brewhouse.tap.hose_bore
-    lift = 0.0 if stage.return_under_water else stage.lift
     return Supply.pump(points, hose_bore=bore, lift=lift, T=T)
 
 

@@ -55,7 +55,8 @@ class Limit:
     sentence of its own. stops : why a coil that breaks it altogether cannot be built (before what helps);
     collides : that is where nothing at all is left of a room. stated : the bound is a line of the brewer's
     [limits]. clearance : what the brewer asks for, where parts can ask for more. eased_by_valve : water
-    drawn, so that closing the valve may mend it.
+    drawn, so that closing the valve may mend it. held_back : what to do where it rules out most of the
+    quicker coils though the brewer has not stated it; None where that is not worth a word.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Limit:
     stated: bool = False
     clearance: Callable[[Kettle], float] | None = None
     eased_by_valve: bool = False
+    held_back: str | None = None
 
     def of_a_part(self, bound: float, kettle: Kettle) -> bool:
         """Whether a part built into the kettle sets the bound, not the clearance that the brewer wants."""
@@ -230,6 +232,7 @@ _ALL = (
         "accept {to} of free rim instead of {now}",
         furthest=lambda now: FREE_RIM,
         helps="Boil less.",
+        held_back="boil less for a quicker one",
         at_least=True,
         stops="With the coil in, the hot wort would stand {short} over the rim.",
     ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 import numpy as np
 
@@ -34,6 +35,7 @@ from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.march import March, MarchedPiece, heat_given_up, march
 from optichill.thermal.performance_curve import MANY_FILLS
+from optichill.thermal.sources import Source
 from optichill.thermal.validity import Use, uses
 
 PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True, steps=12.0)
@@ -132,10 +134,6 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
     """With the coil as the physics has it, and its plan with the change-over set."""
-    if len(coil.layers) > 2:
-        raise CannotPredict(
-            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
-        )
     shape, placement = placed(basis, coil)
     metal = coil.metal
     per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
@@ -196,6 +194,10 @@ def _winter(basis: DesignBasis, one: Coils, scenario: Scenario) -> tuple[float |
 
 def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
+    if len(coil.layers) > 2:
+        raise CannotPredict(
+            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
+        )
     R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))
@@ -256,29 +258,38 @@ def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coil
 
 
 def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:
-    share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
     lasts = [_lasts(piece, scenario) for piece in run.pieces]
-    total = max(sum(lasts), 1e-9)
+    total, start = max(sum(lasts), 1e-9), 0.0
     columns: list[list[Array]] = []
-    start, kernels = 0.0, {}
-    for piece, last in zip(run.pieces, lasts, strict=True):
-        if last <= 0.0 and columns:
-            continue
-        n = max(FEWEST_POINTS, round(POINTS * last / total)) if last > 0.0 else 1
-        t = np.linspace(0.0, last, n)
-        T_1, T_top, E = piece.at(t)[:3, 0]
-        nothing = np.full(n, np.nan)
-        outlet, source, flow = nothing, nothing, np.zeros(n)
-        if piece.source is not None:
-            if piece.number not in kernels:
-                kernels[piece.number] = CoilPerformance(one, scenario, PRECISE, piece.source)
-            e = kernels[piece.number].at(T_1[:, None], E[:, None])
-            outlet, flow = e.T_out[:, 0], e.V[:, 0]
-            source = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, (n,))
-        wort = (1.0 - share) * T_1 + share * T_top
-        columns.append([start + t, wort, T_top, outlet, source, flow, np.full(n, float(piece.number))])
-        start += last
-    return CoolDownCurve(*(np.concatenate(pieces) for pieces in zip(*columns, strict=True)))
+    for number, pieces in groupby(zip(run.pieces, lasts, strict=True), lambda pair: pair[0].number):
+        walked: list[Array] = []
+        for piece, last in pieces:
+            source = piece.source
+            if last <= 0.0 and (columns or walked):
+                continue
+            n = max(FEWEST_POINTS, round(POINTS * last / total)) if last > 0.0 else 1
+            t = np.linspace(0.0, last, n)
+            walked.append(np.vstack([start + t, piece.at(t)[:3, 0]]))
+            start += last
+        if walked:
+            columns.append(_stretch(one, scenario, number, source, np.hstack(walked)))
+    return CoolDownCurve(*(np.concatenate(stretches) for stretches in zip(*columns, strict=True)))
+
+
+def _stretch(
+    one: Coils, scenario: Scenario, number: int, source: Source | None, walked: Array
+) -> list[Array]:
+    """The curve's columns for one stage with all its fillings, the coil asked once; walked: time [s], both
+    zones of the wort [K] and heat in the bath [J], in rows."""
+    t, T_1, T_top, E = walked
+    outlet, coming, flow = *np.full((2, t.size), np.nan), np.zeros(t.size)
+    if source is not None:
+        e = CoilPerformance(one, scenario, PRECISE, source).at(T_1[:, None], E[:, None])
+        outlet, flow = e.T_out[:, 0], e.V[:, 0]
+        coming = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, t.shape)
+    share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
+    wort = (1.0 - share) * T_1 + share * T_top
+    return [t, wort, T_top, outlet, coming, flow, np.full(t.size, float(number))]
 
 
 def _lasts(piece: MarchedPiece, scenario: Scenario) -> float:

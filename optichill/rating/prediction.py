@@ -39,7 +39,8 @@ class LimitLine:
 class StageLine:
     """One stage of the plan as one coil goes through it, SI; None where it is not known. number : from 1, as
     the brewhouse file has them. until : wort (mass mean) at its end, bath : its vessel's temperature then;
-    ice melted, and missing to keep the bath cold to the end."""
+    ice melted, and missing to keep the bath cold to the end; passed : after
+    how long a hold went below the target."""
 
     number: int
     time: float
@@ -48,6 +49,7 @@ class StageLine:
     bath: float | None
     ice: float
     missing: float
+    passed: float | None = None
 
 
 @dataclass(frozen=True)
@@ -182,6 +184,7 @@ def _stage_line(basis: DesignBasis, n: int, end: StageEnd, i: int) -> StageLine:
         bath=known(end.T_bath[i]),
         ice=float(end.melted[i]),
         missing=float(end.missing[i]),
+        passed=known(end.passed[i]),
     )
 
 

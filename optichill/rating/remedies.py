@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optichill.display import US_GALLON
 from optichill.materials import COPPER
-from optichill.problem.basis import PUMP_HOSE_BORE, DesignBasis
+from optichill.model.fields import KELVIN
+from optichill.problem.basis import DesignBasis, pump_supply
+from optichill.properties import water
 from optichill.rating.prediction import FINE, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.sources import MOVED_BATH, Bath, Precooler, Source, Stage
 
 ABOVE_TAP = 4.0
 """How near to the tap's temperature water from it is worth running [K] (OWN)."""
 CHANGE_ABOVE = 8.0
 """Where ice takes over from the tap [K above it] (OWN)."""
-BATH_WATER = 10.0
-"""Water in the ice bath to begin with [kg]."""
+BATH_WATER = {"metric": 10e-3, "us": 2.5 * US_GALLON}
+"""Water in the ice bath to begin with [m3], a size that a jug measures."""
 PLENTY = 200.0
 """Ice in the bath [kg], so that what melts is what is needed."""
 PRECOOLER = Precooler(0.009525, 0.007899, COPPER.conductivity, 0.20, 7.6, moved=True)
@@ -29,13 +32,17 @@ PRECOOLER = Precooler(0.009525, 0.007899, COPPER.conductivity, 0.20, 7.6, moved=
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way out: time [s] and ice [kg], None where it does not lead to the target; temperature [K] it ends
-    at."""
+    """One way out: time [s], None where it does not lead to the target; ice that melts [kg]; temperature [K]
+    it ends at. change : wort temperature [K] where ice takes over from the tap; water : in the bath at the
+    start [m3]; pump : its pump_id; each None where there is none."""
 
     kind: str
     time: float | None
     ice: float
     temperature: float
+    change: float | None = None
+    water: float | None = None
+    pump: str | None = None
 
 
 def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
@@ -45,34 +52,33 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     first = basis.scenario.sources[0]
     if tap is None or first.bath is not None:
         return ()
-    T, target = tap.temperature, basis.scenario.T_target
-    stop = replace(basis.scenario, T_target=T + ABOVE_TAP, stages=(Stage(first),))
+    T, scenario, units = tap.temperature, basis.scenario, basis.brewhouse.units
+    stop = replace(scenario, T_target=_whole_degree(T + ABOVE_TAP, units), stages=(Stage(first),))
     one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
-    change = min(max(T, target) + CHANGE_ABOVE, basis.scenario.T_start)
+    change = _whole_degree(max(T, scenario.T_target) + CHANGE_ABOVE, units)
+    change, held = min(change, scenario.T_start), BATH_WATER[units]
     begin = Stage(first, change)
-    bath = Bath(BATH_WATER, T, PLENTY, MOVED_BATH)
+    bath = Bath(held * float(water.density(T)), T, PLENTY, MOVED_BATH)
     found = []
-    pump = _pump(basis, T)
-    if pump is not None:
-        found.append(_way("ice", basis.scenario, one, (begin, Stage(Source(pump, T, bath, returns=True)))))
+    if basis.stock.pumps:
+        pump = basis.stock.pumps[0]
+        pumped = Source(pump_supply(basis.brewhouse, pump, T), T, bath, returns=True)
+        way = _way("ice", scenario, one, (begin, Stage(pumped)))
+        found.append(replace(way, change=change, water=held, pump=pump.pump_id))
     precooled = Source.precooled(first.supply, T, bath, PRECOOLER)
-    found.append(_way("precooling", basis.scenario, one, (begin, Stage(precooled))))
+    way = _way("precooling", scenario, one, (begin, Stage(precooled)))
+    found.append(replace(way, change=change, water=held))
     found.append(_way("fridge", stop, one, stop.stages))
     return tuple(found)
+
+
+def _whole_degree(T: float, units: str) -> float:
+    """The next whole degree of a brewer's thermometer [K]: what is said is what was worked out."""
+    if units == "us":
+        return (math.ceil(T * 1.8 - 459.67 - 1e-6) + 459.67) / 1.8
+    return math.ceil(T - KELVIN - 1e-6) + KELVIN
 
 
 def _way(kind: str, scenario: Scenario, one: Coils, stages: tuple[Stage, ...]) -> Remedy:
     result = cooldown.chill(one, replace(scenario, stages=stages), FINE)
     return Remedy(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)
-
-
-def _pump(basis: DesignBasis, T: float) -> Supply | None:
-    """The first pump of the list, on hoses of the tap's bore."""
-    for pump in basis.stock.pumps:
-        tap = basis.brewhouse.tap
-        bore = PUMP_HOSE_BORE if tap is None else tap.hose_bore
-        points = list(pump.curve)
-        if points[0][0] > 0.0:
-            points.insert(0, (0.0, points[0][1]))
-        return Supply.pump(points, hose_bore=bore, lift=0.0, T=T)
-    return None

@@ -6,16 +6,20 @@ import json
 import math
 from typing import Any
 
+from optichill.errors import printable
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report.reasons import because
-from optichill.report.screen import misfits, stirring, ways_text
+from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
-from optichill.report.warnings import of_design, of_given
+from optichill.report.sheet.refusal import stops
+from optichill.report.warnings import of_coil, of_design
 from optichill.search.designs import Design
+from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
 from optichill.workshop.difficulty import band
 
@@ -30,9 +34,10 @@ SOURCES = (
 
 
 def dumps(data: dict[str, Any]) -> str:
-    """As text; a file's name that is not of Unicode keeps its bytes as escapes, which read back the same."""
-    text = json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    """As text, which reads back the same. What a terminal would obey, and what of a file's name is not of
+    Unicode, is escaped."""
+    text = json.dumps(plain(data), ensure_ascii=False, indent=2, allow_nan=False)
+    return "".join(f"{printable(line)}\n" for line in text.split("\n"))
 
 
 def plain(value: Any) -> Any:
@@ -75,7 +80,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
 
 
 def _advice(answer: Answer) -> list[dict[str, Any]]:
-    said = because(answer) if answer.designs else []
+    brewhouse, said = answer.basis.brewhouse, because(answer) if answer.designs else []
     advice: list[dict[str, Any]] = [
         {"kind": "because", "text": text, "change": None, "gain": None} for text in said
     ]
@@ -87,11 +92,34 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
     for step, text in misfits(answer):
         change = {"limit": step.limit, "bound": step.now, "short_by": abs(step.now - step.to)}
         advice.append({"kind": "does not fit", "text": text, "change": change, "gain": None})
+    for text in too_short(answer):
+        change = {"limit": "chill_time", "bound": brewhouse.limits.chill_time, "least_s": answer.shortest}
+        advice.append({"kind": "impossible", "text": text, "change": change, "gain": None})
+    for other in answer.instead:
+        advice.append(_instead(other))
     for way in answer.warm_tap_remedies:
-        change = {"end_K": way.temperature, "chill_time_s": way.time, "ice_kg": way.ice}
-        text = ways_text(way, answer.basis.brewhouse.units)
+        change = {
+            "end_K": way.temperature,
+            "chill_time_s": way.time,
+            "ice_kg": way.ice,
+            "until_K": way.change,
+            "water_m3": way.water,
+            "pump": way.pump,
+        }
+        text = ways_text(way, brewhouse.units)
         advice.append({"kind": f"too warm: {way.kind}", "text": text, "change": change, "gain": None})
     return advice
+
+
+def _instead(other: Instead) -> dict[str, Any]:
+    """What opens a design where a limit cannot be moved."""
+    change: dict[str, Any] = {"mends": other.limit, "design": design(other.design, other.basis)}
+    if other.form is None:
+        change |= {"from_m3": other.now, "to_m3": other.to}
+    else:
+        change |= {"form_id": other.form.form_id, "from_m": other.now, "to_m": other.to}
+    kind = "less wort" if other.form is None else "smaller form"
+    return {"kind": kind, "text": instead_text(other), "change": change, "gain": None}
 
 
 def _ranking(answer: Answer) -> dict[str, Any] | None:
@@ -228,6 +256,7 @@ def prediction(p: Prediction) -> dict[str, Any]:
                 "bath_K": line.bath,
                 "ice_melted_kg": line.ice,
                 "ice_missing_kg": line.missing,
+                "below_target_after_s": line.passed,
             }
             for line in p.stages
         ],
@@ -241,9 +270,9 @@ def prediction(p: Prediction) -> dict[str, Any]:
     }
 
 
-def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any]:
+def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
-    coil, energy = rating.coil, rating.energy
+    coil, energy, found = rating.coil, rating.energy, stops(plan)
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
@@ -282,7 +311,9 @@ def predict(rating: Rating, inputs: Inputs, basis: DesignBasis) -> dict[str, Any
         },
         "limits": [vars(line) for line in rating.limits],
         "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
-        "warnings": [*of_given(rating, basis), *inputs.warnings],
+        "buildable": not found,
+        "stops": found,
+        "warnings": [*of_coil(plan, rating), *inputs.warnings],
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }

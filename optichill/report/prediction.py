@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optichill.display import show, turns
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -22,15 +23,16 @@ from optichill.report.screen import (
     warnings,
     ways_text,
 )
-from optichill.report.warnings import does_not_go_in, of_given
+from optichill.report.warnings import does_not_go_in, of_coil
 
 ROWS = 13
 STEPS = (1, 2, 3, 5, 10, 15, 30, 60)
 """Minutes between rows of the cool-down."""
 
 
-def screen(rating: Rating, inputs: Inputs, basis: DesignBasis) -> list[str]:
-    """All lines."""
+def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
+    """All lines; plan: of the work that the same coil takes."""
+    basis = plan.basis
     lines = [inputs.first_line, "", *kettle_line(basis), *_coil(rating, basis)]
     outside = does_not_go_in(rating, basis)
     if outside:
@@ -38,7 +40,7 @@ def screen(rating: Rating, inputs: Inputs, basis: DesignBasis) -> list[str]:
     lines += _outcome(rating, basis)
     lines += ["", *_curve(rating, basis), ""]
     lines += _check(rating)
-    lines += entry("WARNING", *of_given(rating, basis))
+    lines += entry("WARNING", *of_coil(plan, rating))
     lines += not_sure(inputs) + warnings(inputs)
     lines += take_care(basis)
     return lines

@@ -30,7 +30,22 @@ def because(answer: Answer) -> list[str]:
     else:
         said.append("the only build of its kind that holds all your limits")
     said += _binding(best, answer)
-    return said
+    return said + _held_back(answer)
+
+
+def _held_back(answer: Answer) -> list[str]:
+    """The limit that rules out most of the quicker coils, and what to do about it."""
+    found = answer.held_back
+    if found is None:
+        return []
+    limit, line = LIMITS[found.limit], next(x for x in answer.designs[0].limits if x.name == found.limit)
+    bound = words.limit_value(limit, line.limit, answer.basis, enough=False)
+    return [f"{limit.words}, {bound}, rules out {_most(found.share)} quicker coils: {limit.held_back}"]
+
+
+def _most(share: float) -> str:
+    """A share above one half that rests on a sample, in words."""
+    return "nearly all" if share > 0.9 else "most"
 
 
 def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[str]]:

@@ -7,16 +7,18 @@ import textwrap
 from optichill.display import money, show, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
+from optichill.model.cooling import ICE_DENSITY
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
-from optichill.rating.remedies import Remedy
+from optichill.rating.remedies import PRECOOLER, Remedy
 from optichill.report import words
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text
 from optichill.report.warnings import broken, of_design
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
+from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
 from optichill.workshop.cautions import cautions_for
 
@@ -291,6 +293,7 @@ def nothing_fits(answer: Answer) -> list[str]:
             f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need "
             "two forms that leave 1 cm between them.",
         )
+    lines += entry("IMPOSSIBLE", *too_short(answer))
     fewest = min((len(names) for names in found.sets), default=0)
     for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
         said = " and ".join(LIMITS[n].words for n in names)
@@ -302,14 +305,39 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
     ways = answer.opened[:3]
     for number, way in enumerate(ways, 1):
-        steps = "; and ".join(words.advice(s, basis) for s in way.relaxation.steps)
-        d, p = way.design, way.design.prediction
-        opens = (
-            f"opens {words.short(d, basis.brewhouse.units)}: {about(p.chill_time)}, "
-            f"{money(d.bill.total, basis.brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
+        steps = "; and ".join(
+            words.advice(s, basis, impossible=s.limit == "chill_time" and answer.shortest is not None)
+            for s in way.steps
         )
-        lines += entry(f"WAY OUT {number}", steps, opens)
+        lines += entry(f"WAY OUT {number}", steps, _opens(way.design, basis))
+    for number, other in enumerate(answer.instead, len(ways) + 1):
+        lines += entry(f"WAY OUT {number}", instead_text(other), _opens(other.design, other.basis))
     return lines
+
+
+def instead_text(other: Instead) -> str:
+    """What to change where a limit cannot be moved, in figures that hold when they are obeyed."""
+    kind, u = ("exact_volume" if other.form is None else "length"), other.basis.brewhouse.units
+    to, now = show(other.to, kind, u), show(other.now, kind, u)
+    if other.form is None:
+        return f"boil less: at most {to} of hot wort in the kettle instead of {now}"
+    return f"find a form at most {to} across instead of {now} ({other.form.form_id})"
+
+
+def _opens(d: Design, basis: DesignBasis) -> str:
+    """The design that a step opens; rounded as the step is, or the two would contradict each other."""
+    time, cost = (
+        words.limit_value(LIMITS[name], value, basis)
+        for name, value in (("chill_time", d.prediction.chill_time or 0.0), ("budget", d.bill.total))
+    )
+    return f"opens {words.short(d, basis.brewhouse.units)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
+
+
+def too_short(answer: Answer) -> list[str]:
+    """That a time is asked for which no coil at all could keep, and what would lower the least one."""
+    basis, shortest = answer.basis, answer.shortest
+    asked = basis.brewhouse.limits.chill_time
+    return [] if shortest is None or asked is None else [words.below_least(asked, shortest, basis)]
 
 
 def misfits(answer: Answer) -> list[tuple[Step, str]]:
@@ -350,21 +378,29 @@ def _too_warm(answer: Answer) -> list[str]:
 
 
 def ways_text(way: Remedy, units: str) -> str:
-    """One way out of a warm tap, in figures."""
-    ice = f"{show(way.ice, 'mass', units)} of ice ({words.bags(way.ice, units)})"
+    """One way out of a warm tap, in figures that hold when they are written into the plan."""
     reached = words.degrees(way.temperature, units)
     if way.kind == "fridge" and way.time is None:
         return f"stopping at {reached} and letting a fridge do the rest: {reached} is out of reach too"
     if way.kind == "fridge":
         time = about(way.time)
         return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"
+    assert way.change is not None
+    tap = f"the tap down to {words.degrees(way.change, units)}, then"
+    tube = f"{show(PRECOOLER.length, 'long_length', units)} of {show(PRECOOLER.d_o, 'tube', units)} copper"
     how = {
-        "ice": "ice water pumped through the coil after the tap",
-        "precooling": "tap water through a second coil in ice water that is kept moving, after the tap alone",
+        "ice": f"{tap} ice water pumped round through the coil ({way.pump})",
+        "precooling": f"{tap} on through a second coil, {tube} in ice water that is kept moving",
     }[way.kind]
     if way.time is None:
         return f"{how}: does not reach {reached} either"
-    return f"{how}: {reached} in {about(way.time)}, with {ice}"
+    ice = words.weighed(way.ice, units)
+    bath = f"{show(way.water, 'exact_volume', units)} of water and {show(ice, 'mass', units)} of ice"
+    room = show((way.water or 0.0) + ice / ICE_DENSITY, "exact_volume", units)
+    return (
+        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(ice, units)}) in a vessel of "
+        f"more than {room}"
+    )
 
 
 def take_care(basis: DesignBasis) -> list[str]:

@@ -1,7 +1,8 @@
 """What was understood of a brewhouse: on a screen, and for other programs.
 
 The document (SI, the suffix says the unit; also written when there are faults, file is null in Python):
-`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...], warnings: [...],
+`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...],
+buildable, stops: as the sheet has them of a coil, warnings: [...],
 faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
 understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
 wort: {volume_m3, smallest_volume_m3, batches_m3: [...], depth_m, gravity_degP, start_K, target_K, ambient_K,
@@ -24,6 +25,7 @@ from typing import Any
 
 from optichill.display import money, show, trim
 from optichill.errors import InputFaults
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
 from optichill.model.brewhouse import Brewhouse
@@ -32,6 +34,7 @@ from optichill.model.stock import Stock
 from optichill.model.tap import Tap
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
+from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.hydraulics import open_flow_of_hose
 
 
@@ -44,8 +47,8 @@ def open_flow(tap: Tap | None) -> float | None:
     )
 
 
-def screen(inputs: Inputs) -> list[str]:
-    """The lines on the screen."""
+def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
+    """The lines on the screen; plan: of the work that a coil takes, where one was read besides."""
     brewhouse, flow = inputs.brewhouse, open_flow(inputs.brewhouse.tap)
     lines = [inputs.first_line, "", *_kettle_and_wort(brewhouse)]
     if brewhouse.tap is not None:
@@ -56,7 +59,8 @@ def screen(inputs: Inputs) -> list[str]:
     lines.append(_line("LIMITS", _limits(brewhouse)))
     lines.append(_line("STOCK", _stock(inputs.stock)))
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
-    lines += [_line("WARNING", warning) for warning in inputs.warnings]
+    said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
+    lines += [_line("WARNING", warning) for warning in said]
     return [*lines, "", "No faults."]
 
 
@@ -211,8 +215,9 @@ def _lists(stock: Stock) -> dict[str, tuple[Any, ...]]:
     return {name: getattr(stock, name) for name in ("tubing", "forms", "benders", "fittings", "pumps")}
 
 
-def document(inputs: Inputs) -> dict[str, Any]:
-    """What was understood, for other programs."""
+def document(inputs: Inputs, plan: WorkPlan | None = None) -> dict[str, Any]:
+    """What was understood, for other programs; plan as in `screen`."""
+    found = stops(plan) if plan is not None else []
     path = inputs.brewhouse.path
     return {
         **_HEAD,
@@ -222,7 +227,9 @@ def document(inputs: Inputs) -> dict[str, Any]:
         "ok": True,
         "understood": _understood(inputs, open_flow(inputs.brewhouse.tap)),
         "assumptions": list(inputs.notes),
-        "warnings": list(inputs.warnings),
+        "buildable": not found if plan is not None else None,
+        "stops": found,
+        "warnings": [*(warned(plan) if plan is not None else ()), *inputs.warnings],
     }
 
 
@@ -239,6 +246,8 @@ _HEAD: dict[str, Any] = {
     "ok": False,
     "understood": None,
     "assumptions": [],
+    "buildable": None,
+    "stops": [],
     "warnings": [],
     "faults": [],
 }

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from optichill.display import show
+from optichill.fabrication.obstacles import obstacles
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.files.reading import stands_at
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import BROKEN, LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
-from optichill.rating.prediction import LimitLine, Prediction
+from optichill.rating.floor import shortest_time
+from optichill.rating.prediction import LimitLine, Prediction, StageLine
 from optichill.report import words
+from optichill.report.sheet.refusal import warned
 from optichill.search.designs import Design
 
 USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with
@@ -30,6 +37,13 @@ def _light_wall(d_o: float, wall: float) -> list[str]:
     return ["light wall: looks like ordinary tube and kinks sooner. Try a bend in a scrap piece."]
 
 
+def of_coil(plan: WorkPlan, rating: QuickRating) -> list[str]:
+    """All warnings about a coil that is looked at: what its build sheet stops at, then what it breaks."""
+    told = {obstacle.name for obstacle in obstacles(plan)}
+    lines = tuple(line for line in rating.limits if line.name not in told)
+    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis)
+
+
 def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
     said = _light_wall(rating.coil.outer_diameter, rating.coil.wall)
@@ -40,6 +54,7 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     said += [
         broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
     ]
+    said += _below_least(rating.prediction, basis)
     said += _hose(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
     said += [
@@ -49,6 +64,15 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
         if not use.inside
     ]
     return said
+
+
+def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:
+    """That no coil at all could keep the time asked for."""
+    asked = basis.brewhouse.limits.chill_time
+    if asked is None or p.limit_time is None or asked >= p.limit_time:
+        return []
+    least = shortest_time(basis)
+    return [words.below_least(asked, least, basis)] if least is not None and asked < least else []
 
 
 def _worth_saying(line: LimitLine) -> bool:
@@ -66,7 +90,7 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    said, wanted = (words.limit_value(limit, v, basis, enough=False) for v in (value, bound))
+    said, wanted = words.told_apart(limit, value, bound, basis)
     return (limit.warning or BROKEN).format(words=limit.words, value=said, bound=wanted, part=part)
 
 
@@ -113,6 +137,18 @@ def _disagreement(p: Prediction) -> list[str]:
     ]
 
 
+def _below_target(line: StageLine, basis: DesignBasis) -> str:
+    """That a hold cools the wort past the target by itself, and when."""
+    u = basis.brewhouse.units
+    file, number, key = stands_at(basis.brewhouse, "cooling", line.number - 1, "hold")
+    place = f"{file}:{number}: {key}" if number else key
+    ends, target = (show(T, "temperature", u) for T in (line.until, basis.scenario.T_target))
+    return (
+        f"{place}: the wort falls to {ends} in this hold, below the target of {target}: it passes it about "
+        f"{(line.passed or 0.0) / 60.0:.0f} min into the hold, and later stages have nothing to do."
+    )
+
+
 def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     """Wort that stays hot above the coil, and ice that runs out."""
     u, said = basis.brewhouse.units, _disagreement(p)
@@ -126,4 +162,6 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
         if line.missing > 0.05 and stage.ice:
             said.append(f"the ice runs out: {words.missing_ice(line, stage, u)}.")
+        if line.passed is not None:
+            said.append(_below_target(line, basis))
     return said

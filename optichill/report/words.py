@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from optichill.display import POUND, US_GALLON, inch_fraction, money, show, trim, turns
+from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, show, trim, turns
 from optichill.layouts import LAYOUTS
 from optichill.model.cooling import ICE_DENSITY, CoolingStage
 from optichill.model.stock import Tube
@@ -21,21 +21,60 @@ def limit_value(limit: Limit, value: float, basis: DesignBasis, *, enough: bool 
     """A limit's value as its sentence says it; `enough` rounds it to the side on which it suffices."""
     brewhouse, kind = basis.brewhouse, limit.shown.kind
     step = limit.shown.step_in(brewhouse.units)
-    if step and enough:
-        outwards, hair = (math.floor, 1e-6) if limit.at_least else (math.ceil, -1e-6)
-        value = step * outwards(value / step + hair)
-    elif step:
-        value = step * round(value / step)
+    if step:
+        value = _rounded(limit, value, step, enough=enough)
     if kind == "money":
         return money(value, brewhouse.stock.currency)
     return f"{trim(value)} of 10" if kind == "score" else show(value, kind, brewhouse.units)
 
 
-def advice(step: Step, basis: DesignBasis) -> str:
-    """One step of one limit, as advice."""
+def told_apart(
+    limit: Limit, value: float, bound: float, basis: DesignBasis, *, enough: bool = False
+) -> tuple[str, str]:
+    """A limit's value and its bound, with as many digits as it takes to tell them apart; `enough` rounds the
+    value to the side on which it suffices."""
+    said = limit_value(limit, value, basis, enough=enough), limit_value(limit, bound, basis, enough=False)
+    for decimals in range(1, 5):
+        if said[0] != said[1] or not limit.shown.step:
+            return said
+        said = (
+            _to_decimals(limit, value, basis, decimals, enough=enough),
+            _to_decimals(limit, bound, basis, decimals, enough=False),
+        )
+    return said
+
+
+def _to_decimals(limit: Limit, value: float, basis: DesignBasis, decimals: int, *, enough: bool) -> str:
+    brewhouse, kind = basis.brewhouse, limit.shown.kind
+    names = {"money": (1.0, brewhouse.stock.currency), "score": (1.0, "of 10")}
+    size, name = names.get(kind) or finer_unit(kind, brewhouse.units)
+    return f"{trim(_rounded(limit, value, size / 10**decimals, enough=enough) / size, decimals)} {name}"
+
+
+def _rounded(limit: Limit, value: float, step: float, *, enough: bool) -> float:
+    """To a step; `enough`: to the side on which it suffices."""
+    if not enough:
+        return step * round(value / step)
+    outwards, hair = (math.floor, 1e-6) if limit.at_least else (math.ceil, -1e-6)
+    return step * outwards(value / step + hair)
+
+
+def below_least(asked: float, least: float, basis: DesignBasis) -> str:
+    """A chill time [s] below what any coil could do, with what that is and what lowers it."""
+    at_least, wanted = told_apart(LIMITS["chill_time"], least, asked, basis, enough=True)
+    return (
+        f"{wanted} is less than any coil could do: with this water an endless one takes {at_least}. Colder "
+        "water, more of it a minute or less wort lowers that; stirring only brings a coil nearer to it."
+    )
+
+
+def advice(step: Step, basis: DesignBasis, *, impossible: bool = False) -> str:
+    """One step of one limit, as advice. impossible : no coil at all could hold it where it is."""
     limit = LIMITS[step.limit]
     assert limit.advice is not None
-    to, now = (limit_value(limit, v, basis) for v in (step.to, step.now))
+    to, now = told_apart(limit, step.to, step.now, basis, enough=True)
+    if impossible:
+        return f"ask for no less than {to}"
     return limit.advice.format(to=to, now=now)
 
 
@@ -175,12 +214,22 @@ def bags(ice: float, units: str) -> str:
     return f"{number} {'bag' if number == 1 else 'bags'} of {size}"
 
 
+WEIGHED = {"metric": 0.5, "us": 1.0 * POUND}
+"""Steps in which ice is weighed out [kg]."""
+
+
+def weighed(ice: float, units: str) -> float:
+    """Ice [kg] up to the next step of a kitchen's scales."""
+    return WEIGHED[units] * math.ceil(ice / WEIGHED[units] - 1e-6)
+
+
 def missing_ice(line: StageLine, stage: CoolingStage, units: str) -> str:
     """What is missing to keep the bath cold to the end, and whether the bucket has room for it."""
     missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
     least = "" if stage.source == "ice bath" and stage.return_ == "bucket" else "at least "
     need = (
-        f"{least}{show(missing, 'mass', units)} more ({bags(line.missing, units)}) would keep the bath cold"
+        f"{least}{show(missing, 'mass', units)} more ({bags((stage.ice or 0.0) + missing, units)} in all) "
+        "would keep the bath cold"
     )
     filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
     room = (stage.bucket - filled) * ICE_DENSITY

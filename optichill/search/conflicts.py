@@ -3,10 +3,10 @@
 Works on the near misses that the one pass over the space has kept; the chill is computed only for those
 that could matter, so the answer costs no more than a search that finds something.
 
-Kept are, of every limit that alone stands in the way, up to 400 000 rows, and of each set of several the 16
-nearest and the 16 with the most surface in the wort. The chill is computed for them only, nearest first. The
-steps are exact where the nearest rows decide; where those all fail by the chill too, an even sample of the
-rest is taken.
+Kept are, of every limit that alone stands in the way, the nearest 16 384 rows and 8192 spread over the rest,
+and of each set of several the 16 nearest and the 16 with the most surface in the wort. The chill is computed
+for them only, nearest first. The steps are exact where the nearest rows decide; where those all fail by the
+chill too, the sample of the rest is looked at.
 """
 
 from __future__ import annotations
@@ -30,9 +30,6 @@ LOOK = 8192
 
 DECISIVE = 128
 """Nearest misses of each set of limits that are chilled finely."""
-
-NEAR_CHUNKS = 2
-"""Chunks of nearest misses that are looked at in full, for each limit that stands alone in the way."""
 
 LARGEST_SET = 4
 """Conflicts of more limits than this are not looked for: nobody could act on them."""
@@ -129,14 +126,8 @@ def _decisive(enumeration: Enumeration, r: Rows) -> Index:
 
 def _look_until_open(enumeration: Enumeration, found: Nearest, numbers: Index) -> None:
     """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
-    by more. The nearest chunks in full, then an even sample of the rest, so that not everything is searched
-    twice."""
-    near = NEAR_CHUNKS * LOOK
-    portions = [*_chunks(numbers[:near])]
-    if numbers.size > near:
-        sample = np.linspace(near, numbers.size - 1, min(numbers.size - near, LOOK)).astype(np.intp)
-        portions.append(numbers[sample])
-    for portion in portions:
+    by more. Far ones are a sample, so that not everything is searched twice."""
+    for portion in _chunks(numbers):
         if _look(enumeration, found, portion):
             return
 
@@ -164,17 +155,23 @@ def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...
 def _ways(
     enumeration: Enumeration, found: Nearest, patterns: list[frozenset[str]]
 ) -> tuple[tuple[Relaxation, ...], tuple[Step, ...]]:
-    """The step for each limit that stands alone in a design's way, else the smallest joint step; and what
-    does not fit where a limit would have to go further than anybody can move it."""
+    """The step for each limit that stands alone in a design's way, else the smallest joint step that can be
+    taken; and what does not fit where a limit would have to go further than anybody can move it."""
     basis = enumeration.space.basis
     alone = [p for p in _nearest_first(found, patterns) if len(p) == 1]
     taken = _nearest_first(found, _smallest({p: m for p, m in found.items() if _in_hand(m)}))
-    single = [p for p in taken if len(p) == 1]
-    ways = [_relaxation(enumeration, p, found[p][1]) for p in single or taken[:1]]
-    closed = [p for p in alone or _nearest_first(found, patterns)[:1] if p not in taken]
-    nearest = [_relaxation(enumeration, p, found[p][1]) for p in closed]
-    misfits = {s.limit: s for way in [*ways, *nearest] for s in way.steps if _is_misfit(s, basis)}
-    return tuple(w for w in ways if not any(_is_misfit(s, basis) for s in w.steps)), tuple(misfits.values())
+    ways: list[Relaxation] = []
+    stuck = [p for p in alone or _nearest_first(found, patterns)[:1] if p not in taken]
+    tried = [_relaxation(enumeration, p, found[p][1]) for p in stuck]
+    for pattern in taken:
+        if ways and len(pattern) > 1:
+            break
+        way = _relaxation(enumeration, pattern, found[pattern][1])
+        (tried if any(_is_misfit(s, basis) for s in way.steps) else ways).append(way)
+    # Of sets of several limits the nearest tells enough of what does not fit.
+    told = [w for w in tried if len(w.steps) == 1] or tried[:1]
+    misfits = {s.limit: s for way in told for s in way.steps if _is_misfit(s, basis)}
+    return tuple(ways), tuple(misfits.values())
 
 
 def _nearest_first(found: Nearest, patterns: list[frozenset[str]]) -> list[frozenset[str]]:

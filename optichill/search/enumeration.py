@@ -17,7 +17,7 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
 from optichill.search.front import Front, joined, merged
-from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, NearMisses
+from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH
@@ -52,7 +52,7 @@ class Enumeration:
     buildable: int = 0
     cheapest: float = np.inf
     front: Front = field(default_factory=Front.empty)
-    dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE))
+    dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
     slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
 
     @property

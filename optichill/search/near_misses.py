@@ -13,11 +13,16 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.problem.checks import Checks
 
-KEPT_ALONE = 400_000
+KEPT_ALONE, KEPT_SPREAD = 16_384, 8192
 KEPT_TOGETHER = 16
 KEPT_SLOW = 8192
-"""Near misses kept for each set of broken limits: many where one limit alone stands in the way; of several
-together so many of the nearest, and so many with the most surface."""
+"""Near misses kept for each set of broken limits: many where one limit alone stands in the way, the nearest
+and so many spread evenly over all of them; of several together so many of the nearest, and so many with the
+most surface."""
+
+SCATTER = 2_654_435_761
+"""Knuth's multiplier: row numbers times this, modulo 2^32, lie about as if drawn (Knuth, The Art of Computer
+Programming 3, 6.4)."""
 
 
 def sets_broken(broken: Mask) -> Index:
@@ -62,6 +67,10 @@ class _Missed:
         """Places of those with the most surface."""
         return np.lexsort((self.number, -self.surface))[:most]
 
+    def spread(self, most: int) -> Index:
+        """Places of so many spread over all that ever came, whatever the pieces they came in."""
+        return np.lexsort((self.number, self.number * SCATTER % (1 << 32)))[:most]
+
     def take(self, places: Index) -> _Missed:
         return _Missed(self.number[places], self.miss[places], self.surface[places])
 
@@ -69,9 +78,10 @@ class _Missed:
 @dataclass
 class NearMisses:
     """Rows by the set of limits that they break, gathered piece by piece: at most `alone` of each single
-    limit. names : of the limits, a bit each."""
+    limit that are nearest, and `spread` over the rest. names : of the limits, a bit each."""
 
     alone: int
+    spread: int = 0
     names: tuple[str, ...] = ()
     pieces: dict[int, list[_Missed]] = field(default_factory=dict)
 
@@ -102,16 +112,26 @@ class NearMisses:
         kept = self._lay_together(pattern)
         return kept.number[kept.nearest(kept.number.size)]
 
+    def within(self, limits: frozenset[str]) -> Index:
+        """Row numbers of those that break none but these limits, by how far they miss."""
+        allowed = sum(1 << place for place, name in enumerate(self.names) if name in limits)
+        kept = [self._lay_together(p) for p in self.patterns() if not p & ~allowed]
+        if not kept:
+            return np.empty(0, np.intp)
+        number, miss = (np.concatenate([getattr(k, n) for k in kept]) for n in ("number", "miss"))
+        return np.asarray(number[np.lexsort((number, miss))])
+
     def _most(self, pattern: int) -> int:
-        return self.alone if is_alone(pattern) else KEPT_TOGETHER
+        return self.alone + self.spread if is_alone(pattern) else KEPT_TOGETHER
 
     def _lay_together(self, pattern: int) -> _Missed:
-        pieces, most = self.pieces[pattern], self._most(pattern)
+        pieces = self.pieces[pattern]
         missed = _Missed(
             *(np.concatenate(column) for column in zip(*(vars(p).values() for p in pieces), strict=True))
         )
-        keep = missed.nearest(most)
-        if not is_alone(pattern):
-            keep = np.union1d(keep, missed.largest(most))
+        if is_alone(pattern):
+            keep = np.union1d(missed.nearest(self.alone), missed.spread(self.spread))
+        else:
+            keep = np.union1d(missed.nearest(KEPT_TOGETHER), missed.largest(KEPT_TOGETHER))
         self.pieces[pattern] = [missed.take(keep)]
         return self.pieces[pattern][0]

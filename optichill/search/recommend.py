@@ -9,16 +9,20 @@ from threading import Thread
 import numpy as np
 
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.rating import change_over
+from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import FINE
 from optichill.rating.remedies import Remedy, warm_tap_remedies
 from optichill.search import change_over_of_rows
 from optichill.search.change_over_of_rows import PROBES
-from optichill.search.conflicts import Conflicts, Relaxation, conflicts
+from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
+from optichill.search.held_back import HeldBack, held_back
+from optichill.search.instead import Instead, instead
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, levels, shortlist
@@ -33,13 +37,24 @@ class OpenedDesign:
     relaxation: Relaxation
     design: Design
 
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps as far as both the search and the finer working out of the design ask."""
+        asked = {line.name: line.value for line in self.design.limits}
+        return tuple(
+            replace(s, to=(min if LIMITS[s.limit].at_least else max)(s.to, asked.get(s.limit, s.to)))
+            for s in self.relaxation.steps
+        )
+
 
 @dataclass(frozen=True)
 class Answer:
     """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
     stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
-    holds the ways out where the tap cannot reach the target; sample
-    says how much was looked at of lists that are too long."""
+    holds the ways out where the tap cannot reach the target; shortest : the time that no coil could beat [s],
+    where less is asked for; instead : what opens a design where a limit cannot be moved; held_back : what
+    rules out most of the quicker coils; sample says how
+    much was looked at of lists that are too long."""
 
     basis: DesignBasis
     enumerated: int
@@ -52,6 +67,9 @@ class Answer:
     sample: Sample | None = None
     stirred: Design | None = None
     warm_tap_remedies: tuple[Remedy, ...] = ()
+    shortest: float | None = None
+    instead: tuple[Instead, ...] = ()
+    held_back: HeldBack | None = None
 
 
 @dataclass(frozen=True)
@@ -108,6 +126,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         None,
         (),
         sample=everything.sample,
+        held_back=held_back(enumeration, int(front.number[choice.entry[0]])),
     )
 
 
@@ -148,7 +167,16 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
         enumeration.space.sample,
         _if_stirred(enumeration),
         warm,
+        _too_short(basis),
+        instead(enumeration, {step.limit for step in searched.misfits}),
     )
+
+
+def _too_short(basis: DesignBasis) -> float | None:
+    """The least time that any coil could take, where less is asked for [s]."""
+    asked = basis.brewhouse.limits.chill_time
+    shortest = None if asked is None else shortest_time(basis)
+    return shortest if asked is not None and shortest is not None and asked < shortest else None
 
 
 def _opens(relaxation: Relaxation, opened: Design) -> bool:

@@ -48,7 +48,8 @@ class StageEnd:
 
     T wort temperature (mass mean), T_bath that of the vessel and T_hottest its highest in any filling [K],
     time [s] of the stage (of a hold too), water to the drain and in the vessel [m3], melted ice and what is
-    missing to keep the bath cold to the end [kg]. T_bath is NaN where there is no vessel.
+    missing to keep the bath cold to the end [kg]; passed [s]: after how long a hold went below the target.
+    T_bath is NaN where there is no vessel.
     """
 
     T: Array
@@ -58,6 +59,7 @@ class StageEnd:
     T_hottest: Array
     melted: Array
     missing: Array
+    passed: Array
 
     def take(self, chosen: ArrayLike) -> StageEnd:
         """The chosen designs."""
@@ -330,14 +332,14 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     T = np.broadcast_to(state.T, (n,))
     none, zero = np.full(n, np.nan), np.zeros(n)
     if source is None or source.bath is None:
-        return StageEnd(T, here["time"], here["water"], none, none, zero, zero)
+        return StageEnd(T, here["time"], here["water"], none, none, zero, zero, here.get("passed", none))
     bath, E = source.bath, state.E
     melted = bath.melted(E)
     short = np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0)
     missing = np.where((melted >= bath.ice) & (bath.ice > 0.0), short, 0.0)
     T_bath = bath.temperature(E)
     hottest = np.maximum(T_bath, state.T_hottest)
-    return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing)
+    return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing, none)
 
 
 def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> Ends:

@@ -7,7 +7,7 @@ balance is closed against wort and metal by quantities that were computed anothe
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -17,7 +17,7 @@ from optichill.properties import wort
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
-from optichill.thermal.performance_curve import Heat, asked
+from optichill.thermal.performance_curve import MANY_FILLS, Heat, asked
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stratification import StratifiedWort
 
@@ -110,7 +110,8 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     """
     n = len(coils)
     stranded = coils.of_design("stranded") if scenario.mixing.still else np.zeros(n)
-    zones = StratifiedWort(scenario, stranded, coils.summed("metal_capacity"))
+    apart = bool((stranded > 0.0).any())
+    formulas = StratifiedWort(scenario, stranded, coils.summed("metal_capacity"), apart=apart)
     y = np.zeros((len(STATES), n))
     y[:2] = scenario.T_start
     time, filled, ice, pieces = np.zeros(n), np.zeros(n), np.zeros(n), []
@@ -119,6 +120,8 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         begins = _mean(y, stranded)
         source = stage.source
         heat = None if source is None else asked(CoilPerformance(coils, scenario, numerics, source))
+        # Coils that are looked up stand in wort that is looked up.
+        zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         for aim in _aims(stage, scenario, begins):
             piece, y = _marched(heat, zones, stage, aim, y, number, rtol)
             pieces.append(piece)
@@ -213,9 +216,8 @@ def _rates(heat: Heat | None, source: Source | None, zones: StratifiedWort, y: A
         out[3] = 0.0 if source.returns else V
         out[4] = Q
     below, top = zones.rates(T_1, T_top, Q)
-    s, share = zones.scenario, zones.stranded
     out[0], out[1] = -below, -top
-    out[5] = s.surface_loss(T_top) + (1.0 - share) * s.wall_loss(T_1) + share * s.wall_loss(T_top)
+    out[5] = zones.loss(T_1, T_top)
     return out
 
 

@@ -93,8 +93,9 @@ class PerformanceTable:
         e = kernel.at(T[:, None], (bath.water_mass * heat)[:, None])
         shape = (self.WORT, self.SHARES, -1)
         drive = np.maximum(T[:, None] - e.T_in, 1e-4)
-        self.log_G = np.log(np.maximum(e.Q / drive, 1e-6)).reshape(shape)
-        self.flow = np.broadcast_to(e.V, e.Q.shape).reshape(shape)
+        log_G, flow = np.log(np.maximum(e.Q / drive, 1e-6)), np.broadcast_to(e.V, e.Q.shape)
+        self.log_G_and_flow = np.stack([log_G.reshape(shape), flow.reshape(shape)], axis=-1)
+        self.coil = np.arange(flow.shape[-1])
 
     def at(self, T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
@@ -102,11 +103,15 @@ class PerformanceTable:
         above, drive = np.maximum(T - self.T_ref, self.NEAREST), np.maximum(T - T_in, 1e-9)
         i, x = _between(self.wort, np.log(above))
         j, y = _between(self.shares, np.log(drive / above))
-        n = np.arange(self.flow.shape[-1])
-        corners = [(i + a, j + b, np.abs(1 - a - x) * np.abs(1 - b - y)) for a in (0, 1) for b in (0, 1)]
-        log_G = sum(w * self.log_G[a, b, n] for a, b, w in corners)
-        V = np.asarray(sum(w * self.flow[a, b, n] for a, b, w in corners))
+        i, j, x, y = i + CORNERS[0], j + CORNERS[1], np.abs(FAR[0] - x), np.abs(FAR[1] - y)
+        log_G, V = (self.log_G_and_flow[i, j, self.coil] * (x * y)[..., None]).sum(axis=0).T
         return np.exp(log_G) * (T - T_in), V, V * self.rho, T_in
+
+
+CORNERS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]])[..., None]
+"""Of the square between four points of a table."""
+FAR = 1.0 - CORNERS
+"""So far beyond the point below a corner weighs nothing."""
 
 
 def _between(points: Array, value: Array) -> tuple[Index, Array]:

@@ -23,7 +23,7 @@ from optichill.thermal.performance_curve import Heat, PerformanceCurve, asked
 from optichill.thermal.state import State
 from optichill.thermal.stratification import StratifiedWort
 
-HOLD_STEPS = 12
+HOLD_STEPS, HOLD_STEP = 12, 300.0  # the fewest steps of a hold, and the longest [s]
 DRIVE_POINTS = 129
 DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
@@ -97,9 +97,9 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     h = (x_1 - x_0) / steps
     T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
     D = drive.at(T)[1]
-    zones = StratifiedWort(
-        kernel.scenario, state.stranded, kernel.coil_capacity, kernel.numerics.exact, state.two_zones
-    )
+    # Coils that are looked up stand in wort that is looked up.
+    exact = kernel.numerics.exact and ask is None
+    zones = StratifiedWort(kernel.scenario, state.stranded, kernel.coil_capacity, exact, state.two_zones)
     heat = ask or _heat(kernel, drive, state.two_zones, float(T_end.min()))
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
@@ -184,13 +184,26 @@ def _sums(
 def hold(state: State, coils: Coils, scenario: Scenario, seconds: float) -> State:
     """A hop stand: nothing flows, the kettle only loses heat; its time does not count."""
     zones = StratifiedWort(scenario, state.stranded, coils.summed("metal_capacity"), apart=state.two_zones)
-    dt = np.array(seconds / HOLD_STEPS)
+    steps = max(HOLD_STEPS, int(np.ceil(seconds / HOLD_STEP)))
+    dt = np.array(seconds / steps)
     T, T_top, still = state.T, state.T_top, np.zeros(1)
-    for _ in range(HOLD_STEPS):
+    passing = [np.broadcast_to(T, state.reached.shape)]
+    for _ in range(steps):
         rate = zones.mean_rate(T, T_top, still)
         guess = T - dt * rate
         guess_top = zones.top_after(T, T_top, guess, dt, T_top)
         T_next = T - 0.5 * dt * (rate + zones.mean_rate(guess, guess_top, still))
         T, T_top = T_next, zones.top_after(T, T_top, T_next, dt, guess_top)
-    here = dict(state.here) | {"time": np.full(state.reached.size, seconds)}
+        passing.append(np.broadcast_to(T, state.reached.shape))
+    passed = float(dt) * _passed(np.array(passing), scenario.T_target)
+    here = dict(state.here) | {"time": np.full(state.reached.size, seconds), "passed": passed}
     return replace(state, T=T, T_top=T_top, here=here)
+
+
+def _passed(T: Array, level: float) -> Array:
+    """After how many steps falling T [K], shape (steps, designs), goes below a level [K]; NaN where it does
+    not."""
+    first = np.maximum((level > T).argmax(axis=0), 1)
+    after, before = (np.take_along_axis(T, row[None], axis=0)[0] for row in (first, first - 1))
+    share = np.clip((before - level) / np.maximum(before - after, 1e-12), 0.0, 1.0)
+    return np.where(level > T[-1], first - 1 + share, np.nan)

@@ -44,8 +44,17 @@ class StratifiedWort:
 
     def rates(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array]:
         """How fast each zone cools [K/s] when the coil takes Q [W]; the same rate where they are one."""
+        if not self.apart:
+            rate = self.mean_rate(T_1, T_top, Q)
+            return rate, rate
         below, top, _ = self._balance(T_1, T_top, Q)
         return below, top
+
+    def loss(self, T_1: Array, T_top: Array) -> Array:
+        """Heat lost by the kettle [W]."""
+        _, surface, wall_2 = self._wort(T_top)
+        wall_1 = self._wort(T_1)[2] if self.apart else wall_2
+        return np.asarray(surface + (1.0 - self.stranded) * wall_1 + self.stranded * wall_2)
 
     def _balance(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array, Array]:
         """Both rates, and the heat capacity of zone 1 [J/K]."""

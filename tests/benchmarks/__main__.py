@@ -26,10 +26,14 @@ import numpy as np  # noqa: E402
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 import oracle  # noqa: E402
+import small_stock  # noqa: E402
+from own_coil import SIZES  # noqa: E402
 from stock_of_any_size import brewhouse_folder, large_stock  # noqa: E402
 
 from optichill.files.reading import load  # noqa: E402
+from optichill.model.coil import Coil  # noqa: E402
 from optichill.problem.basis import design_basis  # noqa: E402
+from optichill.rating.coil_rating import rate  # noqa: E402
 from optichill.search.conflicts import conflicts  # noqa: E402
 from optichill.search.enumeration import enumerate_space  # noqa: E402
 from optichill.search.space import space  # noqa: E402
@@ -236,12 +240,28 @@ def commands(smoke: bool) -> list[Row]:
     ]
 
 
+def fillings(smoke: bool) -> list[Row]:
+    """One coil rated behind a bucket that is filled 51 times, against one that is filled 4 times: each is
+    a march of its own, and costs little beside the coil's table."""
+    seconds = []
+    with tempfile.TemporaryDirectory() as folder:
+        for refills, bucket in ((3, "17 L"), (50, "1.3 L")):
+            small_stock.write(Path(folder))
+            with (Path(folder) / "brewhouse.toml").open("a", encoding="utf-8") as file:
+                file.write(f'\n[[cooling]]\nsource = "bucket"\npump = "small"\nrefills = {refills}\n')
+                file.write(f'bucket = "{bucket}"\n')
+            basis, coil = design_basis(load(folder)), Coil(**SIZES)
+            seconds.append(best_of(1 if smoke else 3, lambda basis=basis, coil=coil: rate(basis, coil)))
+    few, many = seconds
+    return [("one coil rated: 51 fillings against 4", "3 x", f"{many / few:.1f} x ({many:.1f} s)")]
+
+
 def main() -> None:
     """Print every measurement."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--smoke", action="store_true", help="small and quick: shows that it runs")
     smoke = parser.parse_args().smoke
-    for group in (predictions, scaling, everything, long_lists, nothing_fits, commands):
+    for group in (predictions, scaling, everything, long_lists, nothing_fits, fillings, commands):
         for what, wanted, got in group(smoke):
             print(f"{what:<58} wanted {wanted:>9}   measured {got}", flush=True)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -16,6 +16,7 @@ import kits
 import pytest
 import small_stock
 from conftest import Done
+from where import ROOT
 
 from optichill.cli import group
 from optichill.errors import printable
@@ -171,6 +172,28 @@ def test_keys_headers_and_cells_are_said_without_their_escapes(optichill: Run, k
     assert "\x1b" not in done.out + done.err and "\nNO FAULTS" not in done.err
 
 
+@pytest.mark.parametrize("c", ["\x9b", "\x85", "\u202e", "\u2066", "\u2028", "\U000e0001", "\udcff"])
+def test_json_is_printed_and_written_without_them_and_reads_back_the_same(
+    optichill: Run, tmp_path: Path, c: str
+) -> None:
+    name = f"no{c}where.toml"
+    printed = optichill("check", name, "--json", "-").out
+    assert optichill("check", name, "--json", tmp_path / "a.json").status == 4
+    assert (tmp_path / "a.json").read_bytes() == printed.encode()
+    assert json.loads(printed)["file"] == name
+    assert all(line.isprintable() for line in printed.split("\n"))
+
+
+def test_json_keeps_letters_of_every_script(optichill: Run) -> None:
+    assert '"木桶 ½ 👩‍🍳.toml"' in optichill("check", "木桶 ½ 👩‍🍳.toml", "--json", "-").out
+
+
+def test_init_says_names_without_their_escapes(optichill: Run, tmp_path: Path) -> None:
+    done = optichill("init", tmp_path / f"kit{LINK}", "--yes")
+    assert done.status == 0 and "\\u001b]8" in done.out
+    assert "\x1b" not in done.out and "\x07" not in done.out
+
+
 # --- what pareto gives away -------------------------------------------------------------------------------
 
 
@@ -273,6 +296,17 @@ def test_where_nobody_listens_the_files_are_still_written(
 
 
 COMMAND = [sys.executable, "-m", "optichill.cli.main"]
+
+
+def test_before_an_interruption_is_quiet_next_to_nothing_is_loaded() -> None:
+    """Until `main` has run, Ctrl-C is a traceback: what comes before is kept to what takes no time."""
+    code = f"import sys; sys.path.insert(0, {str(ROOT)!r}); import optichill.cli.main; print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-I", "-S", "-c", code], capture_output=True, text=True, check=True
+    )
+    loaded = set(done.stdout.split())
+    assert "optichill.cli.main" in loaded
+    assert loaded.isdisjoint({"typing", "re", "importlib", "click", "optichill.errors"})
 
 
 def test_interrupted_while_loading() -> None:

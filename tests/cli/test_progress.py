@@ -5,11 +5,17 @@ from __future__ import annotations
 import io
 import sys
 import time
+from pathlib import Path
 
 import pytest
+import small_stock
 
+from optichill.api import problem as problem_module
+from optichill.cli import main as cli
 from optichill.cli import progress as progress_module
 from optichill.cli.progress import progress
+from optichill.problem.basis import DesignBasis
+from optichill.search.forecast import Forecast
 
 
 class Terminal(io.StringIO):
@@ -61,3 +67,21 @@ def test_the_bar_is_gone_when_the_work_fails(monkeypatch: pytest.MonkeyPatch) ->
         time.sleep(0.1)
         raise KeyboardInterrupt
     assert terminal.getvalue().rstrip("\r").endswith("\x1b[2K")
+
+
+def test_check_shows_the_bar_while_it_counts(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of the longest lists it takes seconds to count what a search would look at."""
+    counted = problem_module.forecast
+
+    def slowly(basis: DesignBasis) -> Forecast:
+        time.sleep(0.2)
+        return counted(basis)
+
+    monkeypatch.setattr(problem_module, "forecast", slowly)
+    folder = small_stock.write(tmp_path)
+    terminal = on_a_terminal(monkeypatch)
+    assert cli.run(["check", str(folder)]) == 0
+    assert "Counting" in terminal.getvalue()
+    assert "No faults." in capsys.readouterr().out

@@ -98,7 +98,75 @@ BREWHOUSE = [
     ("[tap]", "[limits]\ndifficulty = 'easy'\n[tap]", ["limits.difficulty", "careful beginner"]),
     ("[tap]", "[limits]\nbudget = '120 EUR'\n[tap]", ["limits.budget", "not a bare number"]),
     ("[tap]", "[limits]\nbudget = inf\n[tap]", ["limits.budget", "not a finite number"]),
+    (
+        "[wort]",
+        "[wort]\nmixing = 0.5",
+        ["wort.mixing: 0.5: add a unit", "left alone, now and then", "0.1 m/s"],
+    ),
+    ("[wort]", '[wort]\nmixing = "0.5"', ["wort.mixing: 0.5: add a unit", "steady", "0.1 m/s"]),
+    (
+        "[wort]",
+        '[wort]\nmixing = ["steady"]',
+        [
+            "wort.mixing",
+            "a list is not taken here",
+            "now and then, steady, ",
+            "a speed in quotes such as 0.1 m/s",
+        ],
+    ),
+    ("[wort]", '[wort]\nmixing = "stedy"', ["did you mean steady?", "0.1 m/s"]),
+    (
+        "[wort]",
+        "[wort]\ngravity = {a = 1}",
+        ["wort.gravity", "a table is not taken here", "12 degP or 1.048 SG"],
+    ),
+    ("[wort]", "[wort]\ngravity = 2026-11-01", ["wort.gravity", "a date or a time of day is not taken here"]),
+    ("[wort]", "[wort]\ngravity = true", ["wort.gravity: true: true or false is not taken here", "12 degP"]),
+    ("[tap]", "[limits]\nbudget = [1]\n[tap]", ["limits.budget", "a list is not taken here", "0 to 1e+06"]),
+    (
+        "[tap]",
+        "[limits]\nchill_time = 30\n[tap]",
+        ["add a unit: s, min, h", "a time in quotes such as 25 min"],
+    ),
+    (
+        'volume = "23 L"',
+        'volume = "24.000 mL"',
+        [
+            "brewhouse.toml:8: wort.volume",
+            "24 mL of hot wort is no batch",
+            "a thousand times as much would be 24 L",
+            "unusual = true",
+        ],
+    ),
+    (
+        'volume = "23 L"',
+        'volume = "999 mL"',
+        ["999 mL of hot wort is no batch to chill (allowed: 1 L or more"],
+    ),
+    (
+        'volume = "23 L"',
+        'volume = ["19.000 mL", "23 L"]',
+        ["wort.volume[1]", "19 mL of hot wort", "would be 19 L"],
+    ),
+    ('volume = "23 L"', 'depth = "2 mm"', ["wort.depth", "203.6 mL of hot wort is no batch"]),
+    (
+        'volume = "23 L"',
+        'into_fermenter = "20.000 mL"',
+        ["wort.into_fermenter", "20.8 mL", "would be 20.8 L"],
+    ),
     ("[tap]", "[limits]\nbudget = 0\n[tap]", ["limits.budget", "more than 0"]),
+    (
+        "[tap]",
+        "[limits]\nbudget = 1.200\n[tap]",
+        ["brewhouse.toml:11: limits.budget: 1.200: can be 1.2 or 1200: write 1.2 or 1200"],
+    ),
+    ("[tap]", "[limits]\nbudget = '1.200'\n[tap]", ["limits.budget: 1.200: can be 1.2 or 1200"]),
+    (
+        "[tap]",
+        "[wishes]\ncost = { good = 1.200, acceptable = 1500 }\n[tap]",
+        ["wishes.cost.good: 1.200: can be 1.2 or 1200"],
+    ),
+    ("[tap]", "[limits]\nbudget = -12.50\n[tap]", ["limits.budget: -12.50: out of range"]),
     ("[tap]", "[limits]\nchill_time = { chance = 0.9 }\n[tap]", ["limits.chill_time.within", "missing"]),
     (
         "[tap]",
@@ -148,16 +216,66 @@ def test_what_is_meant_passes(tmp_path: Path, line: str) -> None:
     load(tmp_path)
 
 
+@pytest.mark.parametrize("budget", ["1200", "1.2", "1.20", "0.125", "1200.000", "1_200.0"])
+def test_money_that_can_be_one_thing_passes(tmp_path: Path, budget: str) -> None:
+    text = kits.BREWHOUSE.replace("[tap]", f"[limits]\nbudget = {budget}\n[tap]")
+    assert load(kits.write_kit(tmp_path, brewhouse=text)).brewhouse.limits.budget == float(budget)
+
+
 def test_a_stronger_tap_than_the_hose_passes_where_it_is_meant(tmp_path: Path) -> None:
     text = kits.BREWHOUSE.replace('"10 L in 45 s"', '"120 gpm"').replace("[wort]", "[wort]\nunusual = true")
     kits.write_kit(tmp_path, brewhouse=text)
     assert load(tmp_path).brewhouse.tap is not None
 
 
+def test_a_batch_below_a_hundredth_of_its_kettle(tmp_path: Path) -> None:
+    """By hand: 1 m across and 1 m tall holds 785 L; 7.8 L is less than a hundredth of it, 7.9 L is not."""
+    big = kits.BREWHOUSE.replace('"36 cm"', '"1 m"').replace('"40 cm"', '"1 m"')
+    (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=big.replace("23 L", "7.8 L")))
+    assert "7.8 L of hot wort is no batch to chill (allowed: 7.9 L or more" in found
+    assert load(kits.write_kit(tmp_path, brewhouse=big.replace("23 L", "7.9 L")))
+
+
+@pytest.mark.parametrize("amount", ['volume = "24.000 mL"\nunusual = true', 'volume = "1.000 L"'])
+def test_a_tiny_batch_passes_where_it_is_meant(tmp_path: Path, amount: str) -> None:
+    text = kits.BREWHOUSE.replace('volume = "23 L"', amount)
+    assert load(kits.write_kit(tmp_path, brewhouse=text)).brewhouse.wort.volume <= 1e-3
+
+
+def test_a_tiny_batch_is_told_in_the_units_of_the_brewhouse(tmp_path: Path) -> None:
+    text = 'units = "us"\n' + kits.BREWHOUSE.replace("23 L", "0.006 gal")
+    (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=text))
+    assert "0.006 gal of hot wort" in found and "would be 6 gal" in found and "0.26 gal or more" in found
+
+
+@pytest.mark.parametrize(
+    "currency", ["inf L", "nan", "INF", "12", "E2", "$5", ".", "US $", "thousands", "a\u202eb", "\u0301"]
+)
+def test_what_is_no_currency(tmp_path: Path, currency: str) -> None:
+    text = f'{kits.BREWHOUSE}[stock]\ncurrency = "{currency}"\n'
+    (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=text))
+    assert found.startswith("brewhouse.toml:14: stock.currency")
+
+
+@pytest.mark.parametrize("currency", ["EUR", "€", "US$", "R$", "zł", "Kč", "Fr.", "S/", "лв.", "円", "रु"])
+def test_currencies_of_the_world(tmp_path: Path, currency: str) -> None:
+    """Codes of ISO 4217 and signs as CLDR lists them (M)."""
+    text = f'{kits.BREWHOUSE}[stock]\ncurrency = "{currency}"\n'
+    assert load(kits.write_kit(tmp_path, brewhouse=text)).brewhouse.stock.currency == currency
+
+
+def test_a_hold_without_a_unit_says_what_is_taken(tmp_path: Path) -> None:
+    plan = '\n[[cooling]]\nhold = 24\n[[cooling]]\nsource = "tap"\n'
+    (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + plan))
+    said = "add a unit: s, min, h (allowed: a time in quotes such as 25 min; units s, min, h)"
+    assert found.endswith(f"cooling[1].hold: 24: {said}")
+
+
 def test_a_switch_without_a_unit_is_asked_for_one(tmp_path: Path) -> None:
     plan = '\n[[cooling]]\nsource = "tap"\nuntil = 36\n[[cooling]]\nsource = "tap"\n'
     (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + plan))
     assert "cooling[1].until: 36" in found and "unit" in found and "cold" not in found
+    assert "best, or a temperature in quotes such as 12 degC" in found
 
 
 def test_a_hop_stand_far_above_any_pitching_temperature_is_normal(tmp_path: Path) -> None:

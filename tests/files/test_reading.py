@@ -474,7 +474,8 @@ def test_coil_on_the_bench(tmp_path: Path) -> None:
     [
         ('mean_diameter = "25 cm"', "outside_across is 270 mm, by mean_diameter and tube it is 260 mm"),
         ('pitch = "15 mm"', "turns of this pitch stand 167.5 mm"),
-        ('riser_length_in = "2 m"\nriser_length_out = "2 m"', "bought_length is 10.00 m"),
+        ('riser_length_in = "20 cm"\nriser_length_out = "20 cm"', "bought_length is 10.00 m"),
+        ('riser_length_in = "1 m"\nriser_length_out = "0.47 m"', "turns and risers take 10.05 m"),
         ('wall = "0.8 mm"', "weight is 2.53 kg, tube of this wall weighs"),
     ],
 )
@@ -495,6 +496,26 @@ def test_a_weight_that_no_wall_gives_is_refused(tmp_path: Path) -> None:
     assert "coil.weight" in str(refused.value) and "gives a wall of 0.07 mm" in str(refused.value)
     line = text.splitlines().index('weight = "0.2 kg"') + 1
     assert f"coil.toml:{line}:" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("bought", "risers", "said"),
+    [
+        ("10 m", 'riser_length_in = "2 m"\nriser_length_out = "2 m"', "turns and risers take 12.58 m"),
+        ("3 m", "", "the turns alone take 8.58 m"),
+    ],
+)
+def test_a_coil_of_less_tube_than_it_takes_is_refused(
+    tmp_path: Path, bought: str, risers: str, said: str
+) -> None:
+    """10.5 turns of 26 cm at 17 mm: 10.5 sqrt((pi 260 mm)^2 + (17 mm)^2) = 8.58 m, before any riser."""
+    text = MEASURED.replace('"10 m"', f'"{bought}"') + risers
+    with pytest.raises(InputFaults) as refused:
+        _coil(tmp_path, text)
+    line = text.splitlines().index(f'bought_length = "{bought}"') + 1
+    assert f"coil.toml:{line}: coil.bought_length: {bought[:-2]}.00 m of tube, but {said} (allowed: " in str(
+        refused.value
+    )
 
 
 def test_a_coil_that_stands_on_the_floor(tmp_path: Path) -> None:

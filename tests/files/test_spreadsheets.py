@@ -81,6 +81,63 @@ def test_between_semicolons_both_readings_have_the_files_own_comma(tmp_path: Pat
     assert fault == "tubing.csv:2: price: 1,200: can be 1,2 or 1200 (allowed: 1,2 or 1200)"
 
 
+MANY = kits.TUBING.rstrip().rpartition("\n")[0].replace(",", ";").replace(";59;", ";109,20;") + "\n"
+
+
+def list_of_prices(*prices: str) -> str:
+    """A list with a row for each price, ids a0, a1, ..."""
+    header, row = MANY.splitlines()
+    rows = [row.replace("b-roll", f"a{n}").replace("109,20", price) for n, price in enumerate(prices)]
+    return "\n".join([header, *rows, ""])
+
+
+@pytest.mark.parametrize(
+    ("prices", "read_as", "taken"),
+    [
+        (("109,20", "1.092,00", "98,50"), (109.2, 1092.0, 98.5), "commas before decimals and points between"),
+        (("109.20", "1,092.00", "98.50"), (109.2, 1092.0, 98.5), "points before decimals and commas between"),
+        (("109,20", "1.092.000,5"), (109.2, 1092000.5), None),
+    ],
+)
+def test_a_price_with_both_signs_is_understood(
+    tmp_path: Path, prices: tuple[str, ...], read_as: tuple[float, ...], taken: str | None
+) -> None:
+    """The later of two signs stands before the decimals, in every country (CLDR number patterns, M)."""
+    text = list_of_prices(*prices)
+    if taken is None:
+        (fault,) = faults_of(kits.write_kit(tmp_path, tubing=text))
+        assert fault.startswith("tubing.csv:3: price: 1.092.000,5: out of range")
+        return
+    inputs = read(tmp_path, tubing=text)
+    assert tuple(tube.price for tube in inputs.stock.tubing) == read_as
+    assert any(f"{taken} thousands" in said for said in inputs.heard)
+
+
+@pytest.mark.parametrize(
+    ("prices", "fault"),
+    [
+        (
+            ("109,20", "98,50", "77.30"),
+            "tubing.csv:4: price: 77.30: a point, but line 2 has a comma in 109,20",
+        ),
+        (("109,20", "1.092", "98,50"), "tubing.csv:3: price: 1.092: can be 1,092 or 1092"),
+        (("109.20", "1,092", "98.50"), "tubing.csv:3: price: 1,092: can be 1.092 or 1092"),
+        (("109,20", "1.2,3.4"), "tubing.csv:3: price: 1.2,3.4: commas and points are mixed"),
+        (("109,20", "71,50 €"), "tubing.csv:3: price: 71,50 €: not a bare number"),
+    ],
+)
+def test_the_price_that_does_not_agree_is_blamed_as_it_stands(
+    tmp_path: Path, prices: tuple[str, ...], fault: str
+) -> None:
+    (found,) = faults_of(kits.write_kit(tmp_path, tubing=list_of_prices(*prices)))
+    assert found.startswith(fault)
+
+
+def test_a_remark_quotes_the_cell_as_it_stands(tmp_path: Path) -> None:
+    inputs = read(tmp_path, tubing=list_of_prices("109,20").replace("1 mm", "1,5 MM"))
+    assert "tubing.csv:2: wall: 1,5 MM read as 1.5 mm" in heard(inputs, tmp_path)
+
+
 def test_a_price_far_below_its_neighbours_is_remarked(tmp_path: Path) -> None:
     """By hand: 5 EUR for 15 m is 0.33 a metre, a tenth of 61 EUR for 50 ft (15.24 m, 4.0 a metre) is 0.40."""
     said = read(tmp_path, tubing=kits.TUBING.replace(",59,", ",5,")).warnings

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
+import small_stock
 from hypothesis import given
 from hypothesis import strategies as st
 
 from optichill.problem.checks import Checks
+from optichill.search.enumeration import Enumeration
 from optichill.search.near_misses import (
     KEPT_TOGETHER,
     NearMisses,
@@ -16,6 +20,7 @@ from optichill.search.near_misses import (
     sets_broken,
     worst_misses,
 )
+from optichill.search.space import space
 
 MISSES = st.integers(1, 40).flatmap(
     lambda count: st.lists(
@@ -94,3 +99,29 @@ def test_what_is_kept_does_not_hang_on_the_pieces(pieces: int) -> None:
         else:
             nearest = nearest[:alone]
         np.testing.assert_array_equal(kept.nearest_first(pattern), nearest)
+
+
+@pytest.mark.parametrize("pieces", [1, 40])
+def test_what_is_kept_of_one_limit_is_flat_and_spread(pieces: int) -> None:
+    """However many rows miss: the nearest, and a sample of all the others, the same in whatever pieces."""
+    count, alone, spread = 200_000, 100, 400
+    kept = NearMisses(alone, spread)
+    most = 0
+    for some in np.array_split(np.arange(count), pieces):
+        checks = Checks((some.size,))
+        checks.at_most("budget", 100.0 + some, 100.0)
+        kept.add(checks, some, np.zeros(some.size))
+        most = max(most, sum(p.number.size for p in kept.pieces[1]))
+    assert most <= 4 * (alone + spread) + count // pieces
+    numbers = kept.nearest_first(1)
+    assert numbers[:alone].tolist() == list(range(1, alone + 1))
+    assert alone + 0.9 * spread <= numbers.size <= alone + spread
+    # Each tenth of the range has its share, within four standard deviations of a drawn sample.
+    shares = np.histogram(numbers[alone:], bins=10, range=(0, count))[0]
+    assert abs(shares - spread / 10).max() < 4.0 * np.sqrt(spread / 10)
+
+
+def test_a_search_keeps_so_many_of_a_limit(tmp_path: Path) -> None:
+    """Of the largest lists a limit once kept up to 1.6 million rows."""
+    found = Enumeration(space(small_stock.of(tmp_path))).dry
+    assert found.alone + found.spread <= 25_000

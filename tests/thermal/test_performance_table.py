@@ -15,6 +15,7 @@ from optichill.problem.basis import design_basis
 from optichill.rating import coil_rating
 from optichill.rating.coil_rating import PRECISE
 from optichill.thermal import performance_curve, sources
+from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
 from optichill.thermal.performance_curve import PerformanceTable
 
@@ -73,3 +74,29 @@ def test_many_fillings_take_as_long_as_when_the_coils_are_asked(
     assert looked_up.chill_time is not None
     assert looked_up.chill_time == pytest.approx(anew.chill_time, rel=5e-3)
     assert len(asked) - few > 5 * few
+
+
+@pytest.mark.slow
+def test_looked_up_wort_and_a_curve_drawn_at_once_are_those_of_the_formulas(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Wort asked by its formulas, as for a single filling, is the reference: the same within a thousandth.
+    The coil is asked for its tables, its ends and its curve, not filling by filling."""
+    basis, asked = design_basis(load(bucket(tmp_path, 8, "10 L"))), []
+    at, of_scenario = CoilPerformance.at, Scenario.at
+
+    def counted(self: CoilPerformance, *given: object) -> object:
+        asked.append(1)
+        return at(self, *given)  # type: ignore[arg-type]
+
+    with monkeypatch.context() as patch:
+        patch.setattr(CoilPerformance, "at", counted)
+        told = coil_rating.rate(basis, Coil(**SIZES))
+    assert len(asked) < 12
+    monkeypatch.setattr(Scenario, "at", lambda self, T, *, exact: of_scenario(self, T, exact=True))
+    reference = coil_rating.rate(basis, Coil(**SIZES))
+    assert reference.prediction.chill_time is not None
+    for name in ("chill_time", "quadrature_time", "marched_time", "water", "left_alone", "steady"):
+        assert getattr(told.prediction, name) == pytest.approx(getattr(reference.prediction, name), rel=1e-3)
+    np.testing.assert_allclose(told.curve.wort, reference.curve.wort, atol=0.02)
+    assert abs(told.energy.closure) < 1e-5

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from optichill.display import trim
+from optichill.fabrication.obstacles import HAIR
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import risers
 from optichill.geometry.levels import bare_level
@@ -143,9 +144,9 @@ def riser_table(plan: WorkPlan, sizes: Sizes) -> Table:
                 (
                     name,
                     sizes.length(riser.foot),
-                    sizes.length(riser.upright),
-                    sizes.length(riser.level),
-                    sizes.length(riser.length),
+                    _there(riser.upright, sizes),
+                    _there(riser.level, sizes),
+                    _there(riser.length, sizes),
                 )
             )
     return Table(
@@ -155,6 +156,11 @@ def riser_table(plan: WorkPlan, sizes: Sizes) -> Table:
         (0.9, 2.2, 2.4, 1.9, 2.2),
         (1, 2, 3, 4),
     )
+
+
+def _there(length: float, sizes: Sizes) -> str:
+    """A length of tube, or that there is none: its bends take more than the riser has."""
+    return sizes.length(length) if length > -HAIR else "too short"
 
 
 def bend(plan: WorkPlan, sizes: Sizes) -> str:

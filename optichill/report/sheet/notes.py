@@ -27,7 +27,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     the lists have of it."""
     said = [text for text in warnings.of_given(plan.rating, plan.basis) if "stand dry" not in text]
     u = plan.basis.brewhouse.units
-    said += [f"{text}." for text in about_coil(plan.coil, plan.basis.stock, u)]
+    said += [f"{text}." for text in about_coil(plan.coil, plan.basis.stock, plan.basis.brewhouse)]
     said += [f"{note}." for note in plan.notes]
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]

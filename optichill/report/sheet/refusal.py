@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 from optichill.fabrication.obstacles import Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
@@ -16,6 +17,17 @@ Said = Callable[[Obstacle, WorkPlan, Sizes], str]
 def reasons(plan: WorkPlan, sizes: Sizes) -> tuple[str, ...]:
     """A sentence for each reason, with what would help; empty for a coil that can be built."""
     return tuple(_reason(obstacle, plan, sizes) for obstacle in obstacles(plan))
+
+
+def stops(plan: WorkPlan) -> list[dict[str, Any]]:
+    """The same for other programs: each obstacle with its sizes [SI] and its sentence."""
+    texts = reasons(plan, Sizes(plan.basis.brewhouse.units, plan.step))
+    return [{**vars(s), "text": text} for s, text in zip(obstacles(plan), texts, strict=True)]
+
+
+def warned(plan: WorkPlan) -> list[str]:
+    """The same where a coil is only looked at: it is not to be built, or measured wrong."""
+    return [f"not buildable as stated: {stop['text']}" for stop in stops(plan)]
 
 
 def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:

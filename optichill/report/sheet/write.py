@@ -5,14 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.report.sheet import document as doc
 from optichill.report.sheet.paper.sizes import CHECK_BARS
 from optichill.report.sheet.pdf import pdf
-from optichill.report.sheet.refusal import reasons
+from optichill.report.sheet.refusal import stops
 from optichill.report.sheet.sizes import Sizes
 
 
@@ -23,11 +22,12 @@ def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
 
 def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[str]:
     """What was made, and why a coil cannot be built."""
-    from optichill.report.screen import entry
+    from optichill.report.screen import entry, warnings
 
     lines = [inputs.first_line, ""]
     lines += entry("NOT BUILDABLE", *sheet.stops)
     lines += entry("SHEET", sheet.lead)
+    lines += warnings(inputs)
     lines += entry("WROTE", *(str(file) for file in files))
     lines += entry(
         "PRINT",
@@ -39,17 +39,13 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
 
 def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[str, Any]:
     """The sheet's numbers in SI."""
-    stops = obstacles(plan)
-    texts = reasons(plan, Sizes(inputs.brewhouse.units, plan.step))
+    found = stops(plan)
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
-        "buildable": not stops,
-        "stops": [
-            {"name": s.name, "of": s.of, "value": s.value, "needed": s.needed, "text": text}
-            for s, text in zip(stops, texts, strict=True)
-        ],
+        "buildable": not found,
+        "stops": found,
         "cut_length_m": plan.cut_length,
         "rolls": plan.rolls,
         "bend_radius_m": plan.tool.radius,

@@ -1,0 +1,90 @@
+"""What is said of a coil that is stated: by every command the same, and nothing that cannot be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import small_stock
+from own_coil import SIZES, own_bench
+
+import optichill as oc
+from optichill.model.coil import Coil
+from optichill.model.remarks import about_coil
+from optichill.report.sheet import measure
+from optichill.report.sheet.notes import notes
+from optichill.report.sheet.sizes import Sizes
+
+SHORT = {"riser_length_in": 0.05, "riser_length_out": 0.04}
+
+
+@pytest.fixture(scope="module")
+def said(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
+    """The documents of check, predict and sheet about one coil whose risers are shorter than their bends."""
+    folder = small_stock.write(tmp_path_factory.mktemp("short"))
+    sizes = {k: v for k, v in {**SIZES, **SHORT}.items() if k != "material"}
+    lines = [f'{k} = "{v * 1e3:g} mm"' if k != "turns" else f"turns = {v}" for k, v in sizes.items()]
+    (folder / "coil.toml").write_text("\n".join(["[coil]", 'material = "copper"', *lines]), encoding="utf-8")
+    problem = oc.read(folder, coil=folder / "coil.toml")
+    answers = {
+        "check": problem,
+        "predict": oc.rate(problem.coil, problem),
+        "sheet": oc.plan_work(problem.coil, problem),
+    }
+    screens = {name: " ".join(" ".join(answer.lines()).split()) for name, answer in answers.items()}
+    return {name: {**answer.to_dict(), "screen": screens[name]} for name, answer in answers.items()}
+
+
+def test_check_predict_and_sheet_say_the_same_of_a_riser_that_is_too_short(
+    said: dict[str, dict[str, Any]],
+) -> None:
+    stops = said["sheet"]["stops"]
+    assert {stop["name"] for stop in stops} == {"leg_below_rim"}
+    for document in said.values():
+        assert (document["buildable"], document["stops"]) == (False, stops)
+        assert all(stop["text"] in document["screen"] for stop in stops)
+    for name in ("check", "predict"):
+        assert all(any(stop["text"] in text for text in said[name]["warnings"]) for stop in stops)
+
+
+def test_no_length_of_a_riser_is_printed_that_is_less_than_nothing(tmp_path: Path) -> None:
+    plan, _ = own_bench(tmp_path, **SHORT)
+    cells = [cell for row in measure.riser_table(plan, Sizes("metric", plan.step)).rows for cell in row]
+    assert "too short" in cells and not [cell for cell in cells if cell.startswith(("-", "−"))]
+
+
+@pytest.mark.parametrize("named", [None, "cu-10-10"])
+def test_a_wall_that_is_not_the_lists_is_told_with_both(tmp_path: Path, named: str | None) -> None:
+    for wall, told in ((0.00099, False), (0.00092, True)):
+        plan, _ = own_bench(tmp_path, wall=wall, stock_id=named)
+        said = [text for text in notes(plan) if "0.92 mm" in text and "1 mm" in text]
+        assert plan.tube.wall == 0.001 and bool(said) is told
+
+
+def test_more_tube_than_turns_and_risers_can_use_is_told(tmp_path: Path) -> None:
+    """Ten turns of 26 cm take 8.2 m; a tube of 20 m would leave 5.9 m for each riser of a 40 cm kettle."""
+    problem = oc.read(small_stock.write(tmp_path))
+    sizes = {k: v for k, v in SIZES.items() if not k.startswith("riser")}
+    coils = {m: Coil(**sizes, bought_length=m) for m in (9.4, 20.0)}
+    said = {m: " ".join(about_coil(c, problem.stock, problem.brewhouse)) for m, c in coils.items()}
+    assert "measure length" not in said[9.4]
+    assert "the turns take 8.2 m: 5.9 m would be left for each riser" in said[20.0]
+
+
+def test_a_hold_that_cools_past_the_target_is_told_with_its_line(tmp_path: Path) -> None:
+    """A day's hold at 5 degC: the wort goes below 20 degC by itself, when the march goes there too."""
+    folder = small_stock.write(tmp_path, {"wort": {"ambient_temperature": "5 degC"}})
+    tap = '\n[[cooling]]\nsource = "tap"\n'
+    plan = f'{tap}until = "80 degC"\n\n[[cooling]]\nhold = "23 h"\n{tap}'
+    file = folder / "brewhouse.toml"
+    file.write_text(file.read_text(encoding="utf-8") + plan, encoding="utf-8")
+    line = file.read_text(encoding="utf-8").splitlines().index('hold = "23 h"') + 1
+    rating = oc.rate(SIZES, oc.read(folder))
+    (said,) = [text for text in rating.warnings if "below the target of 20 °C" in text]
+    assert said.startswith(f"{file}:{line}: cooling[2].hold: the wort falls to ")
+    curve, stage = rating.rated.curve, rating.prediction.stages[1]
+    assert stage.until is not None and stage.until < 293.15 and stage.passed is not None
+    of_hold = curve.stage == 2
+    crossing = float(curve.time[of_hold][curve.wort[of_hold] <= 293.15][0] - curve.time[of_hold][0])
+    assert stage.passed == pytest.approx(crossing, abs=0.03 * 23 * 3600.0)
