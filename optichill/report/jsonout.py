@@ -12,7 +12,7 @@ from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
-from optichill.rating.prediction import Prediction
+from optichill.rating.prediction import Likely, Prediction
 from optichill.report.reasons import because
 from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
@@ -230,16 +230,26 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     ]
 
 
+def _likely(x: Likely | None) -> dict[str, Any]:
+    """Tenths of what is likely; null where they are not worked out or out of reach."""
+    spans = {} if x is None else {"chill_time_{}_s": x.time, "water_{}_m3": x.water, "ice_{}_kg": x.ice}
+    names = ("chill_time_{}_s", "water_{}_m3", "ice_{}_kg")
+    tenths = {
+        name.format(p): None if name not in spans else getattr(spans[name], p)
+        for name in names
+        for p in ("p10", "p90")
+    }
+    return tenths | {"deadline_probability": None if x is None else x.in_time}
+
+
 def prediction(p: Prediction) -> dict[str, Any]:
-    """The chill of one design; the likely range is not worked out yet and null."""
+    """The chill of one design, with its likely ranges."""
     return {
         "chill_time_s": p.chill_time,
-        "chill_time_p10_s": None,
-        "chill_time_p90_s": None,
         "chill_time_left_alone_s": p.left_alone,
         "chill_time_steady_s": p.steady,
         "chill_time_marched_s": p.marched_time,
-        "deadline_probability": None,
+        **_likely(p.likely),
         "water_m3": p.water,
         "ice_kg": p.ice,
         "top_K": p.top,

@@ -10,7 +10,7 @@ from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.screen import (
     about,
     agreement,
@@ -79,12 +79,13 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     else:
         lines = entry(
             "TIME",
-            f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow "
+            f"{ranges.time(p)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow "
             f"could need less than {about(p.limit_time)})",
         )
+        lines += entry("IN TIME", *filter(None, [ranges.in_time(p, brewhouse.limits)]))
         lines += plan_lines(p, basis)
         if p.water:
-            lines += entry("WATER", f"about {show(p.water, 'volume', u)}; {_scalding(rating, u)}")
+            lines += entry("WATER", f"{ranges.water(p, u)}; {_scalding(rating, u)}")
     drop = show(p.pressure_drop, "pressure", u)
     valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if rating.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")

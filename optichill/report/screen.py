@@ -12,7 +12,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import PRECOOLER, Remedy
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text
 from optichill.report.warnings import broken, of_design
@@ -114,7 +114,8 @@ def _build_this(d: Design, basis: DesignBasis) -> list[str]:
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     brewhouse, p = answer.basis.brewhouse, d.prediction
-    lines = entry("TIME", f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, brewhouse.units)}")
+    lines = entry("TIME", f"{ranges.time(p)}, {others(p, brewhouse.wort.mixing, brewhouse.units)}")
+    lines += entry("IN TIME", *filter(None, [ranges.in_time(p, brewhouse.limits)]))
     lines += plan_lines(p, answer.basis)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis))
     lines += entry("COST", _cost(d, answer.basis, inputs))
@@ -133,8 +134,7 @@ def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
     elif len(basis.valve_shares) > 1:
         flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}"
     hot = words.degrees(p.outlet_start, u)
-    used = show(p.water, "volume", u)
-    return f"about {used}; {flow}   (what stood in the coil comes out near boiling, then {hot})"
+    return f"{ranges.water(p, u)}; {flow}   (what stood in the coil comes out near boiling, then {hot})"
 
 
 def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
@@ -153,7 +153,7 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     if p.ice > 0.0:
         bought = sum(s.ice or 0.0 for s in brewhouse.cooling)
         price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
-        lines += entry("ICE", f"{show(p.ice, 'mass', u)} melts of {show(bought, 'mass', u)}{price}")
+        lines += entry("ICE", f"{ranges.ice(p, u)} melts of {show(bought, 'mass', u)}{price}")
     if p.winter is not None and brewhouse.tap is not None:
         cold = show(brewhouse.tap.cold_season, "temperature", u)
         time, water = p.winter

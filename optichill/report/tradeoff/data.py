@@ -20,7 +20,7 @@ from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, rise
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.jsonout import SOURCES
 from optichill.report.reasons import apart, because, deciding
 from optichill.report.screen import LABEL, about, nothing_fits
@@ -121,8 +121,8 @@ def _answer(t: Tradeoff) -> list[str]:
         f"{words.rough(best.across, u)} across."
     )
     second = (
-        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in about {about(p.chill_time)} with "
-        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, currency)}; "
+        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}, with "
+        f"{ranges.water(p, u)} of water, and costs {money(best.bill.total, currency)}; "
         f"the work is for a {words.difficulty(best.difficulty)}."
     )
     return [first, second, _next_step(t, best)]
@@ -289,12 +289,15 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["left over", words.rough(d.offcut, u)],
         ["weighs", show(d.mass, "mass", u)],
         ["risers", words.tool(d.winding)],
+        ["likely time", ranges.time(p)],
+        *([["in time", said]] if (said := ranges.in_time(p, basis.brewhouse.limits)) else []),
+        ["likely water", ranges.water(p, u)],
         ["flow at the start", show(p.flow, "flow", u)],
         ["stirred all the time", about(p.steady)],
         ["left alone", about(p.left_alone)],
     ]
     if p.ice > 0.0:
-        facts.append(["ice melted", show(p.ice, "mass", u)])
+        facts.append(["ice melted", ranges.ice(p, u)])
     if d.valve_share < 1.0:
         facts.append(["valve", words.valve(d.valve_share)])
     return facts
