@@ -267,7 +267,7 @@ def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:
         if piece.source is not None:
             if piece.number not in kernels:
                 kernels[piece.number] = CoilPerformance(one, scenario, PRECISE, piece.source)
-            e = kernels[piece.number].at(T_1[:, None], E[:, None])
+            e = kernels[piece.number].at(T_1[:, None], E[:, None], T_top[:, None])
             outlet, flow = e.T_out[:, 0], e.V[:, 0]
             source = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, (n,))
         wort = (1.0 - share) * T_1 + share * T_top
@@ -294,8 +294,9 @@ def _scalding(one: Coils, scenario: Scenario, run: March) -> float:
         if piece.source is None or piece.source.returns or last <= 0.0:
             continue
         t = np.linspace(0.0, last, POINTS)
-        T_1, _, E = piece.at(t)[:3, 0]
-        e = CoilPerformance(one, scenario, PRECISE, piece.source).at(T_1[:, None], E[:, None])
+        T_1, T_top, E = piece.at(t)[:3, 0]
+        kernel = CoilPerformance(one, scenario, PRECISE, piece.source)
+        e = kernel.at(T_1[:, None], E[:, None], T_top[:, None])
         total += float(np.trapezoid(np.where(e.T_out[:, 0] >= SCALDS, e.V[:, 0], 0.0), t))
     return total
 
