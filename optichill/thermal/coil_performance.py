@@ -220,8 +220,8 @@ class CoilPerformance:
         return lambda T: self.circuit.refined(parabola(T), T)
 
     def at(self, T: Array, E: ArrayLike = 0.0, T_top: Array | None = None) -> Exchange:
-        """Heat, flow and outlet with wort at T [K] round the coil, at T_top where it is stranded above it, and
-        E [J] taken up by the bath."""
+        """Heat, flow and outlet with wort at T [K] round the coil, at T_top where it is stranded above, and E
+        [J] taken up by the bath."""
         parts = [(self._state(T, E, speed, T_top), weight) for speed, weight in self.scenario.motions]
         if len(parts) == 1:
             return parts[0][0]

@@ -422,14 +422,14 @@ class _Segment:
     def guess(
         self, T_c: Array, pieces: list[tuple[Array, Array | float]], state: _Running
     ) -> tuple[list[Array], list[Array], list[Array]]:
-        """Rise of the water from T_c [K], and wall temperatures of each piece, if the whole tube were like this
-        segment."""
+        """Rise of the water from T_c [K], and wall temperatures of each piece, if the whole tube were like
+        this segment."""
         NTU = self.U * state.side.wall.area * state.inverse_C
         outer, inner = self.U * self.r_o, 1.0 - self.U * self.r_i
         rise, T_outer, T_inner = [], [], []
-        arrives, before = 0.0, None
+        arrives, before = NTU, None
         for T, share in pieces:
-            if share is not before:
+            if share is not before:  # most pieces are alike
                 arrives, before = effectiveness_isothermal_outside(NTU * share), share
             drive = T - T_c
             step = drive * arrives

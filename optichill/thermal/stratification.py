@@ -2,7 +2,8 @@
 
 Cold plumes sink. While nothing stirs, wort from the kettle floor to the top wetted turn takes part (zone 1,
 round the coil) and wort above it waits (zone 2, "top"): it loses heat at the surface and to the risers that
-stand in it, exchanges a little with the wort below, and mixes in once it is no warmer. Any stirring makes one zone of both.
+stand in it, exchanges a little with the wort below, and mixes in once it is no warmer. Any stirring makes one
+zone of both.
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ class StratifiedWort:
             return self.mean_rate(T, T_top, Q), np.zeros_like(Q)
         T_1, share = self.below(T, T_top), self.stranded
         below, top, C_1 = self._balance(T_1, T_top, Q, Q_top)
-        # At one U all heat is a sum of both differences to the water's: what zone 1 has no part in is zone 2's.
+        # At one U all heat is a sum over both zones' differences to the water: the rest is zone 2's.
         from_top = (Q + Q_top - drawn.from_turns * (T_1 - drawn.T_in)) / np.maximum(T_top - drawn.T_in, 1e-6)
         per_kelvin = share * drawn.from_turns - (1.0 - share) * from_top
         growth = FILM_EXPONENT * per_kelvin / C_1 * np.maximum(top, 0.0)
