@@ -3,8 +3,8 @@
 The water runs down a riser through stranded wort, through the turns, and up through stranded wort again: it
 comes to the turns warmed, and what both risers take cools the top. Exactly, the kernel walks piece by piece
 (`exchanger.HotRisers`). A search, and a vessel filled many times, know each coil only as a whole: its number
-of transfer units in wort of one temperature, of which each piece has its share, at its own difference of
-temperature. That leaves the chill time within 1 % (`tests/thermal/test_hot_risers.py`).
+of transfer units in wort of one temperature, of which each piece has its share. That leaves the chill time
+within 1 % (half of all coils within 0.1 %, one in a hundred 2 % off: long tube under half of the wort).
 """
 
 from __future__ import annotations
@@ -20,12 +20,6 @@ from optichill.thermal.performance_curve import MANY_FILLS, Heat
 
 WATER = 4180.0
 """Heat capacity of the water [J/kgK]; it goes out again where both zones are equally warm."""
-
-U_EXPONENT = 0.2
-"""U goes about with this power of the difference of wort and water, still wort round a tube (OWN)."""
-
-LEAST = 0.05
-"""Share of the mean difference below which U is taken as no lower."""
 
 
 class Drawn(NamedTuple):
@@ -77,35 +71,19 @@ def _quotient(left: Array, drive: Array) -> Array:
 
 
 def _shared_out(heat: Heat, share: Array, T: Array, T_top: Array, E: Array) -> Drawn:
-    """By transfer units of the whole tube, each piece's share of them at its own difference."""
+    """By transfer units of the whole tube in each zone's wort, of which each piece has its share."""
     Q, V, m_dot, T_in = heat(T, E)
     C = WATER * m_dot
-    NTU, mean = _units(Q, C, T - T_in)
-    NTU_top, mean_top = _units(heat(T_top, E)[0], C, T_top - T_in)
-    riser = 0.5 * share * NTU_top
-    # The cold riser's middle: a little of the way to the wort is behind it.
-    down = np.exp(-riser * _power((T_top - T_in) * (1.0 - 0.5 * np.minimum(riser, 1.0)), mean_top))
-    T_first = T_top - (T_top - T_in) * down
-    turns = np.exp(-(1.0 - share) * NTU * _power((T - T_first) * mean / _apart(T - T_in), mean))
+    riser = _left(heat(T_top, E)[0], C * (T_top - T_in), 0.5 * share)
+    turns = _left(Q, C * (T - T_in), 1.0 - share)
+    T_first = T_top - (T_top - T_in) * riser
     T_last = T - (T - T_first) * turns
-    up = np.exp(-riser * _power(T_top - T_last, mean_top))
-    T_out = T_top - (T_top - T_last) * up
+    T_out = T_top - (T_top - T_last) * riser
     Q_top = C * (T_first - T_in + T_out - T_last)
-    return Drawn(C * (T_last - T_first), Q_top, V, m_dot, T_in, C * up * (1.0 - turns))
+    return Drawn(C * (T_last - T_first), Q_top, V, m_dot, T_in, C * riser * (1.0 - turns))
 
 
-def _units(Q: Array, C: Array, drive: Array) -> tuple[Array, Array]:
-    """Transfer units [-] of the whole tube, and its mean difference to the water [K]."""
-    reached = np.clip(Q / (C * _apart(drive)), 1e-9, 1.0 - 1e-6)
-    NTU = -np.log1p(-reached)
-    return NTU, drive * reached / NTU
-
-
-def _apart(drive: Array) -> Array:
-    """A difference of temperature that can be divided by [K]."""
-    return np.where(np.abs(drive) > 1e-6, drive, 1e-6)
-
-
-def _power(drive: Array, mean: Array) -> Array:
-    """How much better U is than at the mean difference [-]."""
-    return np.maximum(np.abs(drive / _apart(mean)), LEAST) ** U_EXPONENT
+def _left(Q: Array, most: Array, share: Array) -> Array:
+    """What a share of the tube leaves of a difference to the water, where all of it takes Q of `most` [W]."""
+    reached = np.clip(Q / np.where(np.abs(most) > 1e-3, most, 1e-3), 0.0, 1.0 - 1e-6)
+    return np.asarray(np.exp(share * np.log1p(-reached)))
