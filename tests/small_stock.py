@@ -519,6 +519,9 @@ def _coil(s, tube, layout, layers, sunk, lowest, pieces) -> dict[str, Any]:  # t
         # What is wet, risers included, is shared out as the turns are.
         wet = [sum(wet) * turn / sum(turns) for turn in turns]
         column |= {"D_c": tuple(D), "wetted_length": tuple(wet), "tube_length": tuple(pieces)}
+    # From the upper edge of the top turn on, risers stand in wort that stays hot.
+    hot = sum(sunk.wetted(level, lowest)) - sum(sunk.wetted(min(level, top + d_o / 2), lowest))
+    column["riser_share"] = hot / float(np.sum(column["wetted_length"]))
     per_length = metal.density * metal.heat_capacity * np.pi / 4 * (d_o**2 - column["d_i"] ** 2)
     column["metal_capacity"] = tuple(per_length * piece for piece in pieces)
     if len(pieces) == 1:

@@ -37,6 +37,7 @@ def physical(
         "d_i": shape.d_i,
         "k": conductivity,
         "stranded": share,
+        "riser_share": placement.risers_above / np.maximum(placement.wetted, 1e-9),
         "valve_share": valve_share,
     }
     if shape.D_in is None:

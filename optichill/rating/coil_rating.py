@@ -284,7 +284,7 @@ def _stretch(
     t, T_1, T_top, E = walked
     outlet, coming, flow = *np.full((2, t.size), np.nan), np.zeros(t.size)
     if source is not None:
-        e = CoilPerformance(one, scenario, PRECISE, source).at(T_1[:, None], E[:, None])
+        e = CoilPerformance(one, scenario, PRECISE, source).at(T_1[:, None], E[:, None], T_top[:, None])
         outlet, flow = e.T_out[:, 0], e.V[:, 0]
         coming = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, t.shape)
     share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
@@ -310,8 +310,9 @@ def _scalding(one: Coils, scenario: Scenario, run: March) -> float:
         if piece.source is None or piece.source.returns or last <= 0.0:
             continue
         t = np.linspace(0.0, last, POINTS)
-        T_1, _, E = piece.at(t)[:3, 0]
-        e = CoilPerformance(one, scenario, PRECISE, piece.source).at(T_1[:, None], E[:, None])
+        T_1, T_top, E = piece.at(t)[:3, 0]
+        kernel = CoilPerformance(one, scenario, PRECISE, piece.source)
+        e = kernel.at(T_1[:, None], E[:, None], T_top[:, None])
         total += float(np.trapezoid(np.where(e.T_out[:, 0] >= SCALDS, e.V[:, 0], 0.0), t))
     return total
 

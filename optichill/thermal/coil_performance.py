@@ -17,7 +17,15 @@ from optichill.arrays import Array
 from optichill.correlations import outside_film
 from optichill.properties import water
 from optichill.thermal.batch import Scenario
-from optichill.thermal.exchanger import SWIRL_ANGLE, Exchange, Wall, coolant_films, exchange, wort_films
+from optichill.thermal.exchanger import (
+    SWIRL_ANGLE,
+    Exchange,
+    HotRisers,
+    Wall,
+    coolant_films,
+    exchange,
+    wort_films,
+)
 from optichill.thermal.hydraulics import Circuit
 from optichill.thermal.sources import Source
 
@@ -30,8 +38,8 @@ class Coils:
     centre; wetted_length of tube under the cold level; tube_length of the whole tube (pressure drop);
     metal_capacity [J/K] of the whole tube. Of two layers in one tube D_c is the mean over the length.
     film_share, speed_share: what is left of the outside film, and of the wort's speed, beside a second
-    layer. stranded: share of the wort above the top wetted turn. valve: share of the full flow that a part-
-    closed valve lets through.
+    layer. stranded: share of the wort above the top wetted turn; riser_share: of the wetted length, what is
+    risers in that wort. valve: share of the full flow that a part-closed valve lets through.
 
     Coils of two tubes in parallel have shape (2, designs): each tube with its own numbers, stranded and
     valve the same in both.
@@ -48,12 +56,14 @@ class Coils:
     film_share: Array
     speed_share: Array
     stranded: Array
+    riser_share: Array
     valve_share: Array
 
     @classmethod
     def of(cls, **columns: ArrayLike) -> Coils:
         """From array_likes, broadcast against each other; a lone single tube unless told otherwise."""
-        columns = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "valve_share": 1.0} | columns
+        alone = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "riser_share": 0.0}
+        columns = alone | {"valve_share": 1.0} | columns
         arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, np.float64)) for v in columns.values()))
         return cls(**dict(zip(columns, arrays, strict=True)))
 
@@ -166,6 +176,7 @@ class CoilPerformance:
         self.coolant = coolant_films(numerics.exact)
         self.coil_capacity = coils.summed("metal_capacity")
         self.flow = self._flow_solver()
+        self.in_hot_layer = scenario.mixing.still and bool((coils.stranded * coils.riser_share > 0.0).any())
 
     def _circuit(self) -> Circuit:
         """Flow's side, with the valve set where the water goes down the drain and costs something."""
@@ -208,20 +219,25 @@ class CoilPerformance:
         # A weak pump runs where laminar meets turbulent flow, and no parabola follows that bend.
         return lambda T: self.circuit.refined(parabola(T), T)
 
-    def at(self, T: Array, E: ArrayLike = 0.0) -> Exchange:
-        """Heat, flow and outlet with wort at T [K] round the coil and E [J] taken up by the bath."""
-        parts = [(self._state(T, E, speed), weight) for speed, weight in self.scenario.motions]
+    def at(self, T: Array, E: ArrayLike = 0.0, T_top: Array | None = None) -> Exchange:
+        """Heat, flow and outlet with wort at T [K] round the coil, at T_top where it is stranded above, and E
+        [J] taken up by the bath."""
+        parts = [(self._state(T, E, speed, T_top), weight) for speed, weight in self.scenario.motions]
         if len(parts) == 1:
             return parts[0][0]
         # Each mixing state lasts long against the water's way through the coil: heat rates average.
         return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
 
-    def _state(self, T: Array, E: ArrayLike, speed: float | Array) -> Exchange:
+    def _state(self, T: Array, E: ArrayLike, speed: float | Array, T_top: Array | None) -> Exchange:
         """Heat, flow and outlet with wort at one speed [m/s], or at its swirl where that is the stronger."""
         motions: list[tuple[float | Array, float]] = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
             motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))
         T_in = self._inlet(T, E)
+        risers = None
+        if T_top is not None and self.in_hot_layer:
+            share = np.where(self.coils.stranded > 0.0, self.coils.riser_share, 0.0)
+            risers = HotRisers(T_top[:, None, :] if self.coils.parallel else T_top, share)
         if self.coils.parallel:
             T, T_in = T[:, None, :], T_in[:, None, :] if T_in.ndim > 1 else T_in
         e = exchange(
@@ -234,6 +250,7 @@ class CoilPerformance:
             motions=tuple(m for m in motions if np.any(m[0] > 0.0)),
             segments=self.numerics.segments,
             sweeps=self.numerics.sweeps,
+            risers=risers,
         )
         return _joined(e, self.wall.area) if self.coils.parallel else e
 
@@ -266,14 +283,21 @@ TINY = 1e-12
 def _joined(e: Exchange, area: Array) -> Exchange:
     """Two tubes as one coil: heat and flow add, the outlets mix, U is the mean over any surface."""
     m_dot = e.m_dot.sum(axis=-2)
+
+    def mixed(T: Array) -> Array:
+        return np.asarray((e.m_dot * T).sum(axis=-2) / m_dot)
+
     return replace(
         e,
         Q=e.Q.sum(axis=-2),
         V=e.V.sum(axis=-2),
         m_dot=m_dot,
         T_in=e.T_in[..., 0, :] if e.T_in.ndim > 1 else e.T_in,
-        T_out=(e.m_dot * e.T_out).sum(axis=-2) / m_dot,
+        T_out=mixed(e.T_out),
         U=(e.U * area).sum(axis=-2) / np.maximum(area.sum(axis=-2), TINY),
+        Q_top=e.Q_top.sum(axis=-2),
+        T_first=mixed(e.T_first),
+        T_last=mixed(e.T_last),
     )
 
 
@@ -285,5 +309,5 @@ def without_nan(coils: Coils) -> tuple[Array, Coils]:
         return np.ones(len(coils), dtype=bool), coils
     sound = sound.all(axis=0) if coils.parallel else sound
     stand_in = {"d_o": 0.01, "d_i": 0.008, "k": 339.0, "D_c": 0.25, "pitch": 0.02, "stranded": 0.0}
-    stand_in |= {"film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0}
+    stand_in |= {"riser_share": 0.0, "film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0}
     return sound, Coils(**{n: np.where(sound, v, stand_in.get(n, 10.0)) for n, v in columns.items()})

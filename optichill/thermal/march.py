@@ -17,7 +17,8 @@ from optichill.properties import wort
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
-from optichill.thermal.performance_curve import MANY_FILLS, Heat, asked
+from optichill.thermal.hot_risers import Draw, drawing
+from optichill.thermal.performance_curve import MANY_FILLS, asked
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stratification import StratifiedWort
 
@@ -119,7 +120,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         y[2] = 0.0
         begins = _mean(y, stranded)
         source = stage.source
-        heat = None if source is None else asked(CoilPerformance(coils, scenario, numerics, source))
+        heat = None if source is None else _asked(CoilPerformance(coils, scenario, numerics, source))
         # Coils that are looked up stand in wort that is looked up.
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         for aim in _aims(stage, scenario, begins):
@@ -135,6 +136,10 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     water = np.where(np.isfinite(time), y[3] + filled, np.inf)
     time = np.where(time <= LONGEST, time, np.inf)
     return March(time, water, T_end, y[0], y[1], ice, y[4], y[5], tuple(pieces))
+
+
+def _asked(kernel: CoilPerformance) -> Draw:
+    return drawing(kernel, asked(kernel))
 
 
 def _mean(y: Array, stranded: Array) -> Array:
@@ -154,7 +159,7 @@ def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:
 
 
 def _marched(
-    heat: Heat | None,
+    heat: Draw | None,
     zones: StratifiedWort,
     stage: Stage,
     aim: Array,
@@ -205,17 +210,17 @@ def _marched(
     return piece, y
 
 
-def _rates(heat: Heat | None, source: Source | None, zones: StratifiedWort, y: Array) -> Array:
+def _rates(heat: Draw | None, source: Source | None, zones: StratifiedWort, y: Array) -> Array:
     """Time derivatives of all STATES."""
     T_1, T_top, E = y[:3]
     out = np.zeros_like(y)
-    Q = np.zeros_like(T_1)
+    Q = Q_top = np.zeros_like(T_1)
     if heat is not None and source is not None:
-        Q, V, m_dot, T_in = heat(T_1, E)
-        out[2] = source.into_bath(Q, m_dot, T_in)
+        Q, Q_top, V, m_dot, T_in, _ = heat(T_1, T_top, E)
+        out[2] = source.into_bath(Q + Q_top, m_dot, T_in)
         out[3] = 0.0 if source.returns else V
-        out[4] = Q
-    below, top = zones.rates(T_1, T_top, Q)
+        out[4] = Q + Q_top
+    below, top = zones.rates(T_1, T_top, Q, Q_top)
     out[0], out[1] = -below, -top
     out[5] = zones.loss(T_1, T_top)
     return out

@@ -19,9 +19,10 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
+from optichill.thermal.hot_risers import Draw, drawing
 from optichill.thermal.performance_curve import Heat, PerformanceCurve, asked
 from optichill.thermal.state import State
-from optichill.thermal.stratification import StratifiedWort
+from optichill.thermal.stratification import Risers, StratifiedWort
 
 HOLD_STEPS, HOLD_STEP = 12, 300.0  # the fewest steps of a hold, and the longest [s]
 DRIVE_POINTS = 129
@@ -67,7 +68,8 @@ class _Point:
     """What was learnt at one state; arrays of shape (designs,).
 
     pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
-    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top [K].
+    into the bath [W]; rate : of fall of the mean [K/s]. Q, of it Q_top from stranded wort [W], V [m3/s], T_in
+    [K] of the coil; T_top [K].
     """
 
     pace: Array
@@ -75,9 +77,15 @@ class _Point:
     to_bath: Array
     rate: Array
     Q: Array
+    Q_top: Array
     V: Array
     T_in: Array
     T_top: Array
+
+    @property
+    def risers(self) -> Risers:
+        """How the risers draw on stranded wort."""
+        return self.Q_top / np.maximum(self.T_top - self.T_in, LEAST_DRIVE), self.T_in
 
     def heat_to_bath(self, fall: Array, h: Array, returns: bool) -> Array:
         """Heat [J] into the bath over a fall of the wort [K], or over h of x, going on like here: whichever
@@ -100,7 +108,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     # Coils that are looked up stand in wort that is looked up.
     exact = kernel.numerics.exact and ask is None
     zones = StratifiedWort(kernel.scenario, state.stranded, kernel.coil_capacity, exact, state.two_zones)
-    heat = ask or _heat(kernel, drive, state.two_zones, float(T_end.min()))
+    heat = drawing(kernel, ask or _heat(kernel, drive, state.two_zones, float(T_end.min())))
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
@@ -108,8 +116,8 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
         fall = T[i] - T[i + 1]
-        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top)
-        top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top, here.risers)
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, top, here.risers)
         guess_E = E + here.heat_to_bath(fall, h, returns)
         for _ in range(2 if deep else 1):
             there = _look(kernel, heat, zones, T[i + 1], D[i + 1], top, guess_E)
@@ -119,7 +127,9 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
             better = np.maximum(better, 0.2 * dt)
             there = replace(there, pace=there.pace + there.growth * (better - dt))
             dt = better
-            top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+            both = zip(here.risers, there.risers, strict=True)
+            G, T_in = (0.5 * (a + b) for a, b in both)
+            top = zones.top_after(T[i], T_top, T[i + 1], dt, top, (G, T_in))
             guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
         T_top, E, here = top, guess_E, there
         points.append(there)
@@ -145,15 +155,16 @@ def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) 
 
 
 def _look(
-    kernel: CoilPerformance, heat: Heat, zones: StratifiedWort, T: Array, D: Array, T_top: Array, E: Array
+    kernel: CoilPerformance, heat: Draw, zones: StratifiedWort, T: Array, D: Array, T_top: Array, E: Array
 ) -> _Point:
     """What the coils do at one state."""
     T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest + LEAST_DRIVE)
-    Q, V, m_dot, T_in = heat(T_1, E)
-    rate, growth = zones.pace(T, T_top, Q, Q / np.where(T_1 > T_in, T_1 - T_in, np.inf))
-    T_in = np.broadcast_to(T_in, Q.shape)
-    to_bath = kernel.source.into_bath(Q, m_dot, T_in)
-    return _Point(rate / D, growth / D, to_bath, rate, Q, V, T_in, np.broadcast_to(T_top, Q.shape))
+    drawn = heat(T_1, T_top, E)
+    rate, growth = zones.pace(T, T_top, drawn)
+    Q = drawn.Q + drawn.Q_top
+    Q_top, T_in, T_top = (np.broadcast_to(v, Q.shape) for v in (drawn.Q_top, drawn.T_in, T_top))
+    to_bath = kernel.source.into_bath(Q, drawn.m_dot, T_in)
+    return _Point(rate / D, growth / D, to_bath, rate, Q, Q_top, drawn.V, T_in, T_top)
 
 
 def _sums(
@@ -168,8 +179,11 @@ def _sums(
     dt = h * weights[:, None] / np.where(pace > SLOWEST, pace, np.inf)
     dt_least = np.full_like(dt, np.nan)
     if kernel.numerics.exact:  # a search asks for no limit
-        Q, T_in, T_top = (np.array([getattr(p, n) for p in points]) for n in ("Q", "T_in", "T_top"))
-        least = zones.mean_rate(T, T_top, np.maximum(kernel.limit(T, V, T_in), Q))
+        Q, Q_top, T_in, T_top = (
+            np.array([getattr(p, n) for p in points]) for n in ("Q", "Q_top", "T_in", "T_top")
+        )
+        most = np.maximum(kernel.limit(T, V, T_in), Q)
+        least = zones.mean_rate(T, T_top, most - Q_top, Q_top)
         dt_least = h * weights[:, None] * D / np.where(least > 0.0, least, np.inf)
     drained = 0.0 if kernel.source.returns else V
     return {
