@@ -16,8 +16,8 @@ Finding = tuple[str, str, str]
 # Keys that mean nothing to a source are refused there: a plan with ice on the tap is a mistake, not a wish.
 _FOREIGN = {
     "tap": ("pump", "water", "ice", "bucket", "refills", "return_", "lift", "return_under_water",
-            "water_temperature", "ice_price", "ice_stirred", "precooler"),
-    "bucket": ("ice", "ice_price", "ice_stirred", "precooler"),
+            "water_temperature", "ice_lumps", "ice_price", "ice_stirred", "precooler"),
+    "bucket": ("ice", "ice_lumps", "ice_price", "ice_stirred", "precooler"),
     "ice bath": ("ice_stirred", "precooler"),
     "precooled tap": ("pump", "refills", "return_", "lift", "return_under_water"),
 }  # fmt: skip

@@ -13,7 +13,7 @@ from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.hydraulics import Supply
-from optichill.thermal.sources import MOVED_BATH, Bath, Precooler, Source, Stage
+from optichill.thermal.sources import Bath, Precooler, Source, Stage
 
 ABOVE_TAP = 4.0
 """How near to the tap's temperature water from it is worth running [K] (OWN)."""
@@ -50,7 +50,7 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
     change = min(max(T, target) + CHANGE_ABOVE, basis.scenario.T_start)
     begin = Stage(first, change)
-    bath = Bath(BATH_WATER, T, PLENTY, MOVED_BATH)
+    bath = Bath(BATH_WATER, T, PLENTY)
     found = []
     pump = _pump(basis, T)
     if pump is not None:

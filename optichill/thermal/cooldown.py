@@ -35,7 +35,7 @@ from optichill.thermal.coil_performance import (
     without_nan,
 )
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.sources import Stage
+from optichill.thermal.sources import GIVEN_OUT, Stage
 from optichill.thermal.state import State
 
 LONGEST = 6.0 * 3600.0
@@ -258,8 +258,6 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
             state = _by_quadrature(state, kernel, part)
         else:
             state = stepping.down(state, kernel, part, ask)
-        if source.bath is not None:
-            state = replace(state, T_hottest=np.maximum(state.T_hottest, source.bath.temperature(state.E)))
     return state
 
 
@@ -331,11 +329,12 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     none, zero = np.full(n, np.nan), np.zeros(n)
     if source is None or source.bath is None:
         return StageEnd(T, here["time"], here["water"], none, none, zero, zero)
-    bath, E = source.bath, state.E
-    melted = bath.melted(E)
-    short = np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0)
-    missing = np.where((melted >= bath.ice) & (bath.ice > 0.0), short, 0.0)
-    T_bath = bath.temperature(E)
+    bath = source.bath
+    # A stage that never began has its bath as it was filled.
+    T_bath = np.where(np.isnan(state.T_bath), bath.coldest, state.T_bath)
+    melted = bath.melted(state.E, T_bath)
+    gone = (melted >= GIVEN_OUT * bath.ice) & (bath.ice > 0.0)
+    missing = np.where(gone, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
     hottest = np.maximum(T_bath, state.T_hottest)
     return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing)
 

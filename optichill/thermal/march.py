@@ -118,13 +118,14 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         y[2] = 0.0
         begins = _mean(y, stranded)
         source = stage.source
-        heat = None if source is None else asked(CoilPerformance(coils, scenario, numerics, source))
+        kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
+        heat = None if kernel is None else asked(kernel)
         for aim in _aims(stage, scenario, begins):
             piece, y = _marched(heat, zones, stage, aim, y, number, rtol)
             pieces.append(piece)
             if stage.source is not None:
                 time = time + piece.time
-                ice += stage.source.bath.melted(y[2]) if stage.source.bath is not None else 0.0
+                ice += 0.0 if kernel is None or heat is None else _melted(heat, kernel.source, y)
                 y[2] = 0.0 if stage.source.fills > 1 else y[2]
         if stage.source is not None and (aim < begins).any():
             filled += stage.source.filled
@@ -137,6 +138,16 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
 def _mean(y: Array, stranded: Array) -> Array:
     """Mass-mean wort temperature."""
     return np.asarray((1.0 - stranded) * y[0] + stranded * y[1])
+
+
+def _melted(heat: Heat, source: Source, y: Array) -> Array:
+    """Ice melted [kg] in the state a stage ends in."""
+    if source.bath is None or source.bath.ice == 0.0:
+        return np.zeros(y.shape[1])
+    T_1, _, E = y[:3]
+    Q, V, _, T_in = heat(T_1, E)
+    T_bath = T_in if source.returns else source.bath_temperature(E, V, Q / (T_1 - T_in), T_1)
+    return source.bath.melted(E, T_bath)
 
 
 def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:

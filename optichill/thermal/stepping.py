@@ -18,7 +18,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import CoilPerformance, Coils
+from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, CoilPerformance, Coils
 from optichill.thermal.performance_curve import Heat, PerformanceCurve, asked
 from optichill.thermal.state import State
 from optichill.thermal.stratification import StratifiedWort
@@ -28,6 +28,7 @@ DRIVE_POINTS = 129
 DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
+GRID_DRIVE = 0.3  # K: steps are laid no closer than this difference wants them
 COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
 FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
 
@@ -53,7 +54,7 @@ class Drive:
         if source.returns:
             C = kernel.scenario.capacity(T) + float(np.median(kernel.coil_capacity))
             E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
-            D = np.maximum(T - source.inlet(E, 0.0), LEAST_DRIVE)
+            D = np.maximum(T - source.typical.inlet(E, 0.0, FIRST_CONDUCTANCE, T), GRID_DRIVE)
         x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])
         return cls(T, D, x, E)
 
@@ -67,7 +68,7 @@ class _Point:
     """What was learnt at one state; arrays of shape (designs,).
 
     pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
-    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top [K].
+    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top, T_bath [K].
     """
 
     pace: Array
@@ -78,6 +79,7 @@ class _Point:
     V: Array
     T_in: Array
     T_top: Array
+    T_bath: Array
 
     def heat_to_bath(self, fall: Array, h: Array, returns: bool) -> Array:
         """Heat [J] into the bath over a fall of the wort [K], or over h of x, going on like here: whichever
@@ -132,7 +134,16 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
     # only passes, a bath that stays cold would take more: what was taken is told, as the least.
     E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
-    return replace(state.plus(used), T=T[-1], T_top=T_top, E=E, E_cold=E_cold, reached=reached)
+    return replace(
+        state.plus(used),
+        T=T[-1],
+        T_top=T_top,
+        E=E,
+        E_cold=E_cold,
+        T_bath=here.T_bath,
+        T_hottest=np.max([state.T_hottest, *(p.T_bath for p in points)], axis=0),
+        reached=reached,
+    )
 
 
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
@@ -141,7 +152,7 @@ def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) 
         return asked(kernel)
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
-    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], drive.E[::-1])).at
+    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], (drive.T - drive.D)[::-1])).at
 
 
 def _look(
@@ -150,10 +161,14 @@ def _look(
     """What the coils do at one state."""
     T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest + LEAST_DRIVE)
     Q, V, m_dot, T_in = heat(T_1, E)
-    rate, growth = zones.pace(T, T_top, Q, Q / np.where(T_1 > T_in, T_1 - T_in, np.inf))
-    T_in = np.broadcast_to(T_in, Q.shape)
-    to_bath = kernel.source.into_bath(Q, m_dot, T_in)
-    return _Point(rate / D, growth / D, to_bath, rate, Q, V, T_in, np.broadcast_to(T_top, Q.shape))
+    G = Q / np.where(T_1 > T_in, T_1 - T_in, np.inf)
+    rate, growth = zones.pace(T, T_top, Q, G)
+    T_in, T_top = np.broadcast_to(T_in, Q.shape), np.broadcast_to(T_top, Q.shape)
+    source = kernel.source
+    # Of water that goes round, the bath is what the coil gets.
+    T_bath = T_in if source.returns else np.broadcast_to(source.bath_temperature(E, V, G, T_1), Q.shape)
+    to_bath = source.into_bath(Q, m_dot, T_in)
+    return _Point(rate / D, growth / D, to_bath, rate, Q, V, T_in, T_top, T_bath)
 
 
 def _sums(
