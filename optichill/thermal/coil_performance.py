@@ -117,7 +117,7 @@ class Numerics:
         return 2 * max(1, int(np.ceil(0.5 * self.steps * min(span, LONGEST_SPAN))))
 
 
-LONGEST_SPAN = 5.0
+LONGEST_SPAN = 10.0
 COLD_WATER = 281.0
 """Inlet below which films come near water's densest point, so that three nodes are too few [K]."""
 

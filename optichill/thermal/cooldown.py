@@ -35,7 +35,7 @@ from optichill.thermal.coil_performance import (
     without_nan,
 )
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.sources import GIVEN_OUT, Stage
+from optichill.thermal.sources import GIVEN_OUT, Source, Stage
 from optichill.thermal.state import State
 
 LONGEST = 6.0 * 3600.0
@@ -248,6 +248,12 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
         numerics = replace(
             numerics, steps=min(numerics.steps, max(STEPS_OF_ALL / source.fills, FEWEST_STEPS))
         )
+    capacity = coils.summed("metal_capacity")
+    if source.returns and source.fills == 1:
+        state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
+        hot, cold = float(state.T.max()), float(T_end.min())
+        if numerics.sweeps == 0 and stepping.Drive.of(source, scenario, capacity, hot, cold).near:
+            numerics = SEARCH  # a tenth of the conductance would be far more of the time
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
     filled = np.full(len(coils), source.filled)
@@ -259,6 +265,16 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
         else:
             state = stepping.down(state, kernel, part, ask)
     return state
+
+
+def _too_warm(state: State, scenario: Scenario, source: Source, capacity: Array, T_end: Array) -> Mask:
+    """Where energy alone leaves a bath no colder than the wort shall be, however good the coil: with the heat
+    that wort, kettle and coil give up at least, less what the kettle could lose in the longest chill."""
+    assert source.bath is not None
+    hot = np.broadcast_to(state.T, T_end.shape)
+    least = np.minimum(scenario.capacity(hot), scenario.capacity(T_end)) + capacity
+    lost = LONGEST * np.maximum(scenario.loss(hot), 0.0)
+    return source.bath.mixed(least * (hot - T_end) - lost) >= T_end
 
 
 STEPS_OF_ALL, FEWEST_STEPS = 48.0, 3.0

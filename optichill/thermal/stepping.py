@@ -19,7 +19,8 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, CoilPerformance, Coils
-from optichill.thermal.performance_curve import Heat, PerformanceCurve, asked
+from optichill.thermal.performance_curve import MANY_FILLS, Heat, PerformanceCurve, asked
+from optichill.thermal.sources import Source
 from optichill.thermal.state import State
 from optichill.thermal.stratification import StratifiedWort
 
@@ -29,6 +30,7 @@ DEEP = 0.25  # share of stranded wort from which one of Newton's steps would lan
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
 GRID_DRIVE = 0.3  # K: steps are laid no closer than this difference wants them
+NEAR, NEAR_STEPS = 4.0, 8.0  # K between wort and water from which steps are so fine, per factor of e
 COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
 FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
 
@@ -42,21 +44,29 @@ class Drive:
     D: Array
     x: Array
     E: Array
+    warms: bool
 
     @classmethod
-    def of(cls, kernel: CoilPerformance, T_hot: float, T_cold: float) -> Drive:
+    def of(
+        cls, source: Source, scenario: Scenario, coil_capacity: Array, T_hot: float, T_cold: float
+    ) -> Drive:
         """Between two wort temperatures, all heat that the wort gives up going into the bath."""
-        source = kernel.source
         span = np.log((T_hot - source.coldest) / (T_cold - source.coldest))
         T = source.coldest + (T_hot - source.coldest) * np.exp(-span * np.linspace(0.0, 1.0, DRIVE_POINTS))
         E = np.zeros(T.size)
         D = np.maximum(T - source.T_water, FALLBACK_DRIVE * (T - source.coldest))
         if source.returns:
-            C = kernel.scenario.capacity(T) + float(np.median(kernel.coil_capacity))
+            C = scenario.capacity(T) + float(np.median(coil_capacity))
             E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
             D = np.maximum(T - source.typical.inlet(E, 0.0, FIRST_CONDUCTANCE, T), GRID_DRIVE)
         x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])
-        return cls(T, D, x, E)
+        return cls(T, D, x, E, source.returns)
+
+    @property
+    def near(self) -> bool:
+        """Whether a bath that warms comes so near to the wort that what is left between them hangs on every
+        joule: then steps are fine and the coils are asked anew at each."""
+        return self.warms and float(self.D.min()) < NEAR
 
     def at(self, T: Array) -> tuple[Array, Array]:
         """(x, D) at T."""
@@ -85,7 +95,7 @@ class _Point:
         """Heat [J] into the bath over a fall of the wort [K], or over h of x, going on like here: whichever
         changes less on the way."""
         along, per = (fall, self.rate) if returns else (h, self.pace)
-        return self.to_bath * along / np.where(per > 0.0, per, np.inf)
+        return self.to_bath * along / np.where(per > SLOWEST, per, np.inf)
 
 
 def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None = None) -> State:
@@ -93,16 +103,20 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     coils do, where it is known beforehand."""
     returns = kernel.source.returns
     T_end = np.minimum(T_end, state.T)
-    drive = Drive.of(kernel, float(state.T.max()), float(T_end.min()))
+    T_hot, T_cold = float(state.T.max()), float(T_end.min())
+    drive = Drive.of(kernel.source, kernel.scenario, kernel.coil_capacity, T_hot, T_cold)
+    numerics = kernel.numerics
+    if drive.near:
+        numerics = replace(numerics, steps=max(numerics.steps, NEAR_STEPS))
     x_0, x_1 = drive.at(state.T)[0], drive.at(T_end)[0]
-    steps = kernel.numerics.steps_for(float((x_1 - x_0).max()))
+    steps = numerics.steps_for(float((x_1 - x_0).max()))
     h = (x_1 - x_0) / steps
     T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
     D = drive.at(T)[1]
     zones = StratifiedWort(
         kernel.scenario, state.stranded, kernel.coil_capacity, kernel.numerics.exact, state.two_zones
     )
-    heat = ask or _heat(kernel, drive, state.two_zones, float(T_end.min()))
+    heat = ask or _heat(kernel, drive, state.two_zones, T_cold)
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
@@ -148,7 +162,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
 
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
-    if kernel.numerics.exact:
+    if kernel.numerics.exact or drive.near and kernel.source.fills < MANY_FILLS:
         return asked(kernel)
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
