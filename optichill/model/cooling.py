@@ -25,7 +25,7 @@ from optichill.model.fields import (
     from_text,
 )
 from optichill.properties.water import density as water_density
-from optichill.thermal.sources import ICE_DENSITY, ICE_LUMPS, RUNNING_ICE, STILL_ICE, Bath
+from optichill.thermal.sources import ICE_LUMPS, RUNNING_ICE, STILL_ICE, Bath
 
 SOURCES = ("tap", "bucket", "ice bath", "precooled tap")
 PUMPED = ("bucket", "ice bath")

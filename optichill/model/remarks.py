@@ -54,7 +54,9 @@ def _about_plan(brewhouse: Brewhouse) -> list[str]:
         said.append(f"pump hoses assumed {show(PUMP_HOSES / 2, 'long_length', units)} each way")
     if any(stage.source in PUMPED and stage.return_ == "drain" for stage in stages):
         said.append("a bucket that drains is taken as topped up with the same water, as fast as it is pumped")
-    iced = {(s.ice_lumps, s.bath_moves): "ice_lumps" in s.model_fields_set for s in stages if s.source in ICED}
+    iced = {
+        (s.ice_lumps, s.bath_moves): "ice_lumps" in s.model_fields_set for s in stages if s.source in ICED
+    }
     for (lumps, moves), told in sorted(iced.items()):
         assumed = "" if told else ", assumed"
         water = "that runs through" if moves else "that stands"

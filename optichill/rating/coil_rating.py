@@ -111,6 +111,8 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     # Many fillings are marched one by one: each need not be told to the millionth.
     close = 1e-5 if any(source.fills >= MANY_FILLS for source in scenario.sources) else 1e-6
     run = march(one, scenario, PRECISE if meets else FINE, rtol=close if meets else 1e-4)
+    if not meets and np.isfinite(run.time[0]):
+        run = march(one, scenario, PRECISE, rtol=close)
     curve = _curve(one, scenario, run)
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
     told = own["prediction"] = seen.prediction.beside(run, 0)

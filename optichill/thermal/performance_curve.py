@@ -4,12 +4,12 @@ A search runs many small steps for many coils (`stepping`); asking the kernel at
 chill itself. The conductance G = Q/(T - T_in) hardly changes: its logarithm and the flow are polynomials in
 ln(T - T_ref) through a few looks along the path that stage would take if the kettle lost nothing. Where the
 water comes back into its vessel coils leave that path, the more the less is left between wort and vessel:
-second looks nearer to the wort tell the power of the difference with which G goes.
+looks nearer to the wort tell the power of the difference with which G goes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -50,7 +50,11 @@ class PerformanceCurve:
     """
 
     def __init__(
-        self, kernel: CoilPerformance, T_hot: float, T_cold: float, path: tuple[Array, Array]
+        self,
+        kernel: CoilPerformance,
+        T_hot: float,
+        T_cold: float,
+        path: tuple[Array, Array],
     ) -> None:
         self.source = kernel.source
         self.T_ref = kernel.source.coldest
@@ -62,31 +66,33 @@ class PerformanceCurve:
         self.rho = float(water.density(self.source.T_water))
         if not self.source.returns:
             e = kernel.at(T[:, None])
-            self.log_G, self.flow = to_coefficients @ _log_G(e, T), to_coefficients @ e.V
+            self.log_G, self.flow = [to_coefficients @ _log_G(e, T)], to_coefficients @ e.V
             return
         apart = T - self.T_ref
         share = np.clip((T - np.interp(T, *path)) / apart, LEAST_SHARE, 1.0)
-        on, nearer = (kernel.with_inlet(T[:, None], (T - f * share * apart)[:, None]) for f in (1.0, NEARER))
-        self.log_G, self.flow = to_coefficients @ _log_G(on, T), to_coefficients @ on.V
-        power = (_log_G(on, T) - _log_G(nearer, T)) / -np.log(NEARER)
-        self.power, self.log_share = to_coefficients @ power, to_coefficients @ np.log(share)
+        looks = [kernel.with_inlet(T[:, None], (T - f * share * apart)[:, None]) for f in NEARER]
+        self.flow = to_coefficients @ looks[0].V
+        to_powers = np.linalg.inv(np.vander(np.log(NEARER), increasing=True))
+        by_share = np.tensordot(to_powers, np.stack([_log_G(e, T) for e in looks]), 1)
+        self.log_G = [to_coefficients @ log_G for log_G in by_share]
+        self.log_share = to_coefficients @ np.log(share)
 
     def at(self, T: Array, E: ArrayLike) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
         apart = np.maximum(T - self.T_ref, 1e-3)
         y = (np.log(apart) - self.middle) * (1.0 / self.half)
-        log_G, V = _polynomial(self.log_G, y), _polynomial(self.flow, y)
-        G = np.exp(log_G)
+        by_share, V = [_polynomial(c, y) for c in self.log_G], _polynomial(self.flow, y)
+        G = np.exp(by_share[0])
         T_in = self.source.inlet(E, V, G, T)
         if self.source.returns:
             left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - _polynomial(self.log_share, y)
-            G = np.exp(log_G + _polynomial(self.power, y) * left)
+            G = np.exp(_polynomial(by_share, left))
         return G * (T - T_in), V, V * self.rho, T_in
 
 
-LEAST_SHARE, NEARER = 0.1, 0.4
-"""Looks stand no nearer to the wort than this share of its difference to the coldest water; second looks so
-much nearer."""
+LEAST_SHARE, NEARER = 0.1, (1.0, 0.4)
+"""Looks on the path stand no nearer to the wort than this share of its difference to the coldest water; the
+others so much nearer."""
 
 
 def _log_G(e: Exchange, T: Array) -> Array:
@@ -94,7 +100,7 @@ def _log_G(e: Exchange, T: Array) -> Array:
     return np.log(np.maximum(e.Q / (T[:, None] - e.T_in), 1e-6))
 
 
-def _polynomial(coefficients: Array, y: Array) -> Array:
+def _polynomial(coefficients: Sequence[Array] | Array, y: Array) -> Array:
     """Lowest power first."""
     value = coefficients[-1]
     for a in coefficients[-2::-1]:

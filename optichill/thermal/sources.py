@@ -202,7 +202,7 @@ class Bath:
         least = self._mixed_heat(E)
         if self.ice == 0.0:
             return liquid_temperature(least)
-        b_T = np.maximum(liquid_heat(T), least + TINY_HEAT)
+        b_T = np.maximum(liquid_heat(T), np.maximum(least, 0.0) + TINY_HEAT)
         u = self.ice_UA / np.maximum(G, TINY_CONDUCTANCE)
         b = np.maximum(least, b_T / (1.0 + u))
         whole = (self.water_mass + self.ice) / self.ice

@@ -25,12 +25,12 @@ from optichill.thermal.state import State
 from optichill.thermal.stratification import StratifiedWort
 
 HOLD_STEPS = 12
-DRIVE_POINTS = 129
+DRIVE_POINTS = 513
 DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
-GRID_DRIVE = 0.3  # K: steps are laid no closer than this difference wants them
-NEAR, NEAR_STEPS = 4.0, 8.0  # K between wort and water from which steps are so fine, per factor of e
+GRID_DRIVE = 0.4  # K: steps are laid no closer than this difference wants them
+NEAR, NEAR_STEPS = 4.0, 6.0  # K between wort and water from which steps are so fine, per factor of e
 COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
 FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
 
@@ -58,14 +58,16 @@ class Drive:
         if source.returns:
             C = scenario.capacity(T) + float(np.median(coil_capacity))
             E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
-            D = np.maximum(T - source.typical.inlet(E, 0.0, FIRST_CONDUCTANCE, T), GRID_DRIVE)
+            apart = T - source.typical.inlet(E, 0.0, FIRST_CONDUCTANCE, T)
+            # Without a bend, on which Simpson's rule would stumble.
+            D = np.hypot(np.maximum(apart, 0.0), GRID_DRIVE)
         x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])
         return cls(T, D, x, E, source.returns)
 
     @property
     def near(self) -> bool:
         """Whether a bath that warms comes so near to the wort that what is left between them hangs on every
-        joule: then steps are fine and the coils are asked anew at each."""
+        joule: then steps are fine, and the coils are asked anew at each."""
         return self.warms and float(self.D.min()) < NEAR
 
     def at(self, T: Array) -> tuple[Array, Array]:
@@ -162,11 +164,12 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
 
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
-    if kernel.numerics.exact or drive.near and kernel.source.fills < MANY_FILLS:
+    if kernel.numerics.exact or (drive.near and kernel.source.fills < MANY_FILLS):
         return asked(kernel)
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
-    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], (drive.T - drive.D)[::-1])).at
+    path = (drive.T[::-1], (drive.T - drive.D)[::-1])
+    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, path).at
 
 
 def _look(

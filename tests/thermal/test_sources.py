@@ -117,9 +117,7 @@ def test_each_coil_may_have_its_own_ice() -> None:
     """What ice lets in as an array: as each coil alone."""
     pump = Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=0.0125, lift=0.0, T=285.0)
     s = batch(
-        stages=(
-            Stage(Source(pump, 285.0, Bath(10.0, 285.0, 8.0), returns=True)),
-        ),
+        stages=(Stage(Source(pump, 285.0, Bath(10.0, 285.0, 8.0), returns=True)),),
         T_start=40.0 + ZERO,
     )
     share = np.array([0.4, 1.0, 2.5])
