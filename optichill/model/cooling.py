@@ -46,7 +46,8 @@ class CoolingStage(Frozen):
 
     until : wort temperature [K] at which the next stage takes over, "best", or None on the last.
     water : in the bath at the start [m3]; ice [kg]; bucket : what the vessel holds [m3].
-    ice_lumps : what the ice comes in. ice_stirred : whether the ice water round a pre-cooling coil is kept moving.
+    ice_lumps : what the ice comes in.
+    ice_stirred : whether the ice water round a pre-cooling coil is kept moving.
     """
 
     source: Annotated[str, Choice(SOURCES)] | None = None

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 
 from optichill.display import US_GALLON, show, trim
-from optichill.model.cooling import ICE_DENSITY, ICED, PUMPED, SOURCES, CoolingStage, last_cooling
+from optichill.model.cooling import ICED, PUMPED, SOURCES, CoolingStage, last_cooling
 from optichill.model.fields import KELVIN, near
 from optichill.model.stock import Pump
+from optichill.thermal.sources import ICE_DENSITY
 
 # (key, what is wrong, what would do); the key's path starts at the brewhouse.
 Finding = tuple[str, str, str]

@@ -14,7 +14,8 @@ workshop: {layouts: [...], flow_settings: [...], flow_shares: [...]},
 limits: {chill_time_s, chance, budget, water_m3, difficulty},
 stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows). until_K is null on the last stage and
 "best" where the file says so; of a hop stand only hold_s is not null; what a stage's source does not use is
-null; ice_water_K always is: ice water has no one temperature; lift_m is 0 where the return ends under water. flow_settings act only where a stage's water runs away.
+null; ice_water_K always is: ice water has no one temperature; lift_m is 0 where the return ends under water.
+flow_settings act only where a stage's water runs away.
 """
 
 from __future__ import annotations

@@ -212,8 +212,8 @@ class CoilPerformance:
         """Heat, flow and outlet with wort at T [K] round the coil and E [J] taken up by the bath."""
         if not self.source.implicit:
             return self._mixed(T, self._inlet(T, E), self.numerics)
-        # The bath hangs on the heat, and that on the bath, nearly in proportion to the difference: a cheap look
-        # places the bath within a tenth of a kelvin, and what is left is taken in proportion.
+        # The bath hangs on the heat, and that on the bath, nearly in proportion to the difference: a cheap
+        # look places the bath within a tenth of a kelvin, and what is left is taken in proportion.
         G: ArrayLike = FIRST_CONDUCTANCE
         T_in = self._bath(T, E, G)
         if self.numerics.sweeps > 0:
@@ -225,11 +225,11 @@ class CoilPerformance:
         return replace(e, Q=Q, T_in=T_in, T_out=T_in + (T - T_in) * (e.T_out - e.T_in) / _apart(T, e.T_in))
 
     def _bath(self, T: Array, E: ArrayLike, G: ArrayLike) -> Array:
-        """Water that comes out of a bath of melting ice [K]; never as warm as the wort, for a quotient's sake."""
+        """Water out of a bath of melting ice [K]; never as warm as the wort, for a quotient's sake."""
         return np.atleast_2d(np.minimum(self.source.inlet(E, 0.0, G, T), T - TINY_DRIVE))
 
     def with_inlet(self, T: Array, T_in: Array) -> Exchange:
-        """Heat, flow and outlet with wort at T [K] and water that comes at T_in [K], whatever its vessel says."""
+        """Heat, flow and outlet with wort at T [K] and water from T_in [K], whatever its vessel says."""
         return self._mixed(T, T_in, self.numerics)
 
     def _mixed(self, T: Array, T_in: Array, numerics: Numerics) -> Exchange:

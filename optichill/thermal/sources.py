@@ -112,8 +112,8 @@ def _heats() -> tuple[Array, Array]:
 
 @dataclass(frozen=True)
 class Bath:
-    """A vessel with `water_mass` [kg] at T_water [K] and `ice` [kg] of 0 degC in lumps of `lump` [kg]; the melt
-    stays in it. h_ice : film on the ice [W/m2K], a number or an array of shape (designs,).
+    """A vessel with `water_mass` [kg] at T_water [K] and `ice` [kg] of 0 degC in lumps of `lump` [kg]; the
+    melt stays in it. h_ice : film on the ice [W/m2K], a number or an array of shape (designs,).
 
     Ice lets in what its surface passes at the bath's temperature, h_ice A (T_bath - 0 degC), with A falling
     as (ice left)^(2/3): the bath stands where that is the heat that comes. What its water holds besides is
@@ -121,8 +121,8 @@ class Bath:
 
     Examples
     --------
-    20 kg of 10 degC and 10 kg of ice that take up 2000 kJ hold 2840 kJ over water and ice of 0 degC. At 4 degC
-    (2840 - 20 x 16.8)/(333.55 + 16.8) = 7.1 kg have melted:
+    20 kg of 10 degC and 10 kg of ice that take up 2000 kJ hold 2840 kJ over water and ice of 0 degC. At
+    4 degC (2840 - 20 x 16.8)/(333.55 + 16.8) = 7.1 kg have melted:
 
     >>> bath = Bath(20.0, ZERO_CELSIUS + 10.0, ice=10.0)
     >>> f"{bath.melted(2e6, ZERO_CELSIUS + 4.0):.1f} kg"
@@ -170,8 +170,8 @@ class Bath:
         return np.maximum((self._heat(E) - self.water_mass * h) / (ICE_MELTING_HEAT + h), 0.0)
 
     def mixed(self, E: ArrayLike) -> Array:
-        """Temperature [K] that follows from energy alone, when all that can melt has melted: the bath is never
-        colder."""
+        """Temperature [K] that follows from energy alone, when all that can melt has melted: the bath is
+        never colder."""
         return liquid_temperature(self._mixed_heat(E))
 
     def _mixed_heat(self, E: ArrayLike) -> Array:
@@ -195,8 +195,8 @@ class Bath:
 
         Notes
         -----
-        b [J/kg] is the bath's heat, b_T that at T, s(b) the share of ice left by the heat balance, which rises
-        with b; the ice lets in s^(2/3) UA b, and that is G (b_T - b). Both sides as shares of ice, s(b) less
+        b [J/kg] is the bath's heat, b_T that at T, s(b) the share of ice left by the heat balance, which
+        rises with b; the ice lets in s^(2/3) UA b, and that is G (b_T - b). Both sides as shares of ice, s(b) less
         ((b_T - b) G/(UA b))^1.5, make a rising concave function: Newton's steps from below never overshoot.
         """
         least = self._mixed_heat(E)

@@ -80,7 +80,8 @@ class _Point:
     """What was learnt at one state; arrays of shape (designs,).
 
     pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
-    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top, T_bath [K].
+    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top,
+    T_bath [K].
     """
 
     pace: Array
