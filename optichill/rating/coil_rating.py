@@ -26,7 +26,7 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
-from optichill.rating.remedies import Remedy, warm_tap_remedies
+from optichill.rating.remedies import Remedy, warm_tap_remedies, with_loose_ice
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
@@ -153,6 +153,9 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
     checks.merge(chill_checks(basis, scenario, result))
     told = prediction(basis, result, alone, steady, ends, 0)
+    loose = with_loose_ice(scenario)
+    if loose is not None:
+        told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))
     seen = QuickRating(
         coil=coil,
         prediction=replace(told, switch=found, winter=_winter(basis, one, scenario)),

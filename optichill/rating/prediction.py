@@ -63,7 +63,7 @@ class ChangeOver:
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
-    water on the colder season's tap."""
+    water on the colder season's tap; loose_ice : the chill time with all ice in small cubes, where it is not."""
 
     chill_time: float | None
     left_alone: float | None
@@ -84,6 +84,7 @@ class Prediction:
     marched_time: float | None = None
     quadrature_time: float | None = None
     checked: bool = False
+    loose_ice: float | None = None
 
     @property
     def difference(self) -> float | None:

@@ -13,7 +13,7 @@ from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.hydraulics import Supply
-from optichill.thermal.sources import Bath, Precooler, Source, Stage
+from optichill.thermal.sources import SMALL_CUBE, Bath, Precooler, Source, Stage
 
 ABOVE_TAP = 4.0
 """How near to the tap's temperature water from it is worth running [K] (OWN)."""
@@ -59,6 +59,19 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     found.append(_way("precooling", basis.scenario, one, (begin, Stage(precooled))))
     found.append(_way("fridge", stop, one, stop.stages))
     return tuple(found)
+
+
+def with_loose_ice(scenario: Scenario) -> Scenario | None:
+    """The same with blocks and bags of ice broken or shaken into small cubes; None where there are none."""
+    loose = tuple(_loosened(stage) for stage in scenario.stages)
+    return None if loose == scenario.stages else replace(scenario, stages=loose)
+
+
+def _loosened(stage: Stage) -> Stage:
+    bath = None if stage.source is None else stage.source.bath
+    if stage.source is None or bath is None or bath.ice == 0.0 or bath.lump <= SMALL_CUBE:
+        return stage
+    return replace(stage, source=replace(stage.source, bath=replace(bath, lump=SMALL_CUBE)))
 
 
 def _way(kind: str, scenario: Scenario, one: Coils, stages: tuple[Stage, ...]) -> Remedy:

@@ -9,6 +9,7 @@ import pytest
 from usual import LPM, ZERO, batch, coil
 
 from optichill.rating.prediction import FINE
+from optichill.rating.remedies import with_loose_ice
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import ROUGH, SEARCH, Coils
 from optichill.thermal.cooldown import chill
@@ -40,8 +41,8 @@ def plan(ice: float, lump: float = ICE_LUMPS["small cubes"], target: float = 20.
 
 @pytest.mark.parametrize("ice", [0.2, 0.8, 1.0, 1.2, 1.5, 1.8, 3.0])
 def test_search_fine_run_and_march_agree_on_who_arrives(ice: float) -> None:
-    """23 L from 24 to 20 degC give up 376 kJ; the water takes 84 of them, each kilogram of ice 417: with a lid on
-    0.2 kg are far too little, and a kilogram is enough."""
+    """23 L from 24 to 20 degC give up 376 kJ; the water takes 84 of them, each kilogram of ice 417: with a
+    lid on 0.2 kg are far too little, and a kilogram is enough."""
     s = plan(ice)
     rough, coarse, fine = (chill(COILS, s, numerics).time for numerics in (ROUGH, SEARCH, FINE))
     marched = march(COILS, s, FINE, rtol=1e-5).time
@@ -75,3 +76,9 @@ def test_larger_lumps_are_slower() -> None:
     cubes, blocks, bags = (chill(COILS, plan(3.0, lump, 18.0), FINE) for lump in ICE_LUMPS.values())
     assert (cubes.time < blocks.time).all() and (blocks.time < bags.time).all()
     assert (cubes.stages[0].T_bath < bags.stages[0].T_bath).all()
+
+
+def test_loosening_the_ice_is_tried_only_where_it_is_not_loose() -> None:
+    cubes, bags = plan(3.0), plan(3.0, ICE_LUMPS["bags"])
+    assert with_loose_ice(cubes) is None
+    assert with_loose_ice(bags) == cubes

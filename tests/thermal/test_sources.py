@@ -68,7 +68,7 @@ def test_water_through_ordinary_cubes(wort: float, left: float) -> None:
 
 
 def test_one_degree_needs_small_ice_and_much_of_it() -> None:
-    """Wort of 20 degC through 400 W/K: 10 kg of crumbs of 10 mm hold 1 degC, cubes do not, blocks of 1 kg do not hold 5."""
+    """Wort of 20 degC through 400 W/K: 10 kg of crumbs of 10 mm hold 1 degC, cubes hold 5, blocks do not."""
     at = {
         lump: float(Bath(10.0, ZERO + 9.0, 10.0, RUNNING_ICE, lump).temperature(2e5, 400.0, ZERO + 20.0))
         for lump in (ICE_DENSITY * 1e-6, *ICE_LUMPS.values())
