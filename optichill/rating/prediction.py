@@ -63,7 +63,8 @@ class ChangeOver:
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
-    water on the colder season's tap; loose_ice : the chill time with all ice in small cubes, where it is not."""
+    water on the colder season's tap; loose_ice : the chill time with all ice in small cubes, where it comes
+    in larger lumps."""
 
     chill_time: float | None
     left_alone: float | None

@@ -196,7 +196,8 @@ class Bath:
         Notes
         -----
         b [J/kg] is the bath's heat, b_T that at T, s(b) the share of ice left by the heat balance, which
-        rises with b; the ice lets in s^(2/3) UA b, and that is G (b_T - b). As shares of ice, s(b) less ((b_T - b) G/(UA b))^1.5, make a rising concave function: Newton's steps from below never overshoot.
+        rises with b; the ice lets in s^(2/3) UA b, and that is G (b_T - b). As shares of ice, s(b) less
+        ((b_T - b) G/(UA b))^1.5 rises and is concave: Newton's steps from below never overshoot.
         """
         least = self._mixed_heat(E)
         if self.ice == 0.0:
