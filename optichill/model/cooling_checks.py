@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 
 from optichill.display import US_GALLON, show, trim
-from optichill.model.cooling import ICE_DENSITY, ICED, PUMPED, SOURCES, CoolingStage, last_cooling
+from optichill.model.cooling import ICED, PUMPED, SOURCES, CoolingStage, last_cooling
 from optichill.model.fields import KELVIN, near
 from optichill.model.stock import Pump
+from optichill.thermal.sources import ICE_DENSITY
 
 # (key, what is wrong, what would do); the key's path starts at the brewhouse.
 Finding = tuple[str, str, str]
@@ -16,8 +17,8 @@ Finding = tuple[str, str, str]
 # Keys that mean nothing to a source are refused there: a plan with ice on the tap is a mistake, not a wish.
 _FOREIGN = {
     "tap": ("pump", "water", "ice", "bucket", "refills", "return_", "lift", "return_under_water",
-            "water_temperature", "ice_price", "ice_stirred", "precooler"),
-    "bucket": ("ice", "ice_price", "ice_stirred", "precooler"),
+            "water_temperature", "ice_lumps", "ice_price", "ice_stirred", "precooler"),
+    "bucket": ("ice", "ice_lumps", "ice_price", "ice_stirred", "precooler"),
     "ice bath": ("ice_stirred", "precooler"),
     "precooled tap": ("pump", "refills", "return_", "lift", "return_under_water"),
 }  # fmt: skip

@@ -11,7 +11,6 @@ from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
 from optichill.model.stock import MATCH, WALL_SEEN, Stock
 from optichill.thermal.hydraulics import PUMP_HOSES
-from optichill.thermal.sources import STILL_BATH
 
 
 def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
@@ -55,9 +54,13 @@ def _about_plan(brewhouse: Brewhouse) -> list[str]:
         said.append(f"pump hoses assumed {show(PUMP_HOSES / 2, 'long_length', units)} each way")
     if any(stage.source in PUMPED and stage.return_ == "drain" for stage in stages):
         said.append("a bucket that drains is taken as topped up with the same water, as fast as it is pumped")
-    for T in sorted({stage.bath_temperature for stage in stages if stage.source in ICED}):
-        still = ": it is not kept moving" if T == STILL_BATH else ""
-        said.append(f"ice water taken as {show(T, 'temperature', units)} while ice is left{still}")
+    iced = {
+        (s.ice_lumps, s.bath_moves): "ice_lumps" in s.model_fields_set for s in stages if s.source in ICED
+    }
+    for (lumps, moves), told in sorted(iced.items()):
+        assumed = "" if told else ", assumed"
+        water = "that runs through" if moves else "that stands"
+        said.append(f"ice as {lumps}{assumed}, in water {water}: what it lets in is known to a factor of 2.5")
     return said
 
 

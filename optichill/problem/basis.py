@@ -17,7 +17,7 @@ from optichill.model.wort import TopUp
 from optichill.properties import water, wort
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.hydraulics import Supply, open_flow_of_hose
-from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath, Precooler, Source, Stage
+from optichill.thermal.sources import Bath, Precooler, Source, Stage
 
 PUMP_HOSE_BORE = 0.0125
 """Bore of a pump's hoses where no tap tells the brewer's own [m]."""
@@ -179,9 +179,8 @@ def _source(
     filled = stage.bucket if stage.water is None else stage.water
     mass = filled * float(water.density(T_fill))
     if stage.source == "precooled tap":
-        moved = stage.ice_stirred
-        bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if moved else STILL_BATH)
-        return Source.precooled(tap_supply(brewhouse), T_tap, bath, _precooler(stage, moved))
+        bath = stage.bath(mass, T_fill)
+        return Source.precooled(tap_supply(brewhouse), T_tap, bath, _precooler(stage, stage.ice_stirred))
     returns = stage.return_ == "bucket"
     lift = 0.0 if stage.return_under_water else stage.lift
     supply = pump_supply(brewhouse, _pump(stock, stage.pump), T_fill, lift)
@@ -189,8 +188,7 @@ def _source(
         if not returns:
             return Source(supply, T_fill)
         return Source(supply, T_fill, Bath(mass, T_fill), returns=True, fills=1 + stage.refills)
-    bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if returns else STILL_BATH)
-    return Source(supply, T_fill, bath, returns=returns)
+    return Source(supply, T_fill, stage.bath(mass, T_fill), returns=returns)
 
 
 def _precooler(stage: CoolingStage, moved: bool) -> Precooler:

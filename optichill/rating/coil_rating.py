@@ -29,7 +29,7 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
-from optichill.rating.remedies import Remedy, warm_tap_remedies
+from optichill.rating.remedies import Remedy, warm_tap_remedies, with_loose_ice
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
@@ -115,6 +115,8 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     # Many fillings are marched one by one: each need not be told to the millionth.
     close = 1e-5 if any(source.fills >= MANY_FILLS for source in scenario.sources) else 1e-6
     run = march(one, scenario, PRECISE if meets else FINE, rtol=close if meets else 1e-4)
+    if not meets and np.isfinite(run.time[0]):
+        run = march(one, scenario, PRECISE, rtol=close)
     curve = _curve(one, scenario, run)
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
     told = own["prediction"] = seen.prediction.beside(run, 0)
@@ -154,6 +156,9 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     checks.merge(time_checks(basis, result, drawn))
     (likely,) = drawn.likely(basis.brewhouse.limits.chill_time)
     told = prediction(basis, result, alone, steady, ends, 0)
+    loose = with_loose_ice(scenario)
+    if loose is not None:
+        told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))
     seen = QuickRating(
         coil=coil,
         prediction=replace(told, switch=found, winter=_winter(basis, one, scenario), likely=likely),

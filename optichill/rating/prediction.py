@@ -16,8 +16,8 @@ FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flo
 """For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
 
 
-AGREES = 0.01
-"""Share within which quadrature and march must agree: past it the answer says that its check failed."""
+AGREES = 0.005
+"""Share within which quadrature and march must agree: past it the march is told, and the answer says so."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,8 @@ class Likely:
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
-    water on the colder season's tap."""
+    water on the colder season's tap; loose_ice : the chill time with all ice in small cubes, where it comes
+    in larger lumps."""
 
     chill_time: float | None
     left_alone: float | None
@@ -106,6 +107,7 @@ class Prediction:
     quadrature_time: float | None = None
     checked: bool = False
     likely: Likely | None = None
+    loose_ice: float | None = None
 
     @property
     def difference(self) -> float | None:
@@ -134,18 +136,24 @@ class Prediction:
             both,
             chill_time=both.marched_time,
             water=known(run.water[i]),
+            ice=float(run.ice[i]),
             stages=tuple(replace(line, time=lasts[line.number]) for line in self.stages),
         )
 
     def told_in(self, lines: tuple[LimitLine, ...]) -> tuple[LimitLine, ...]:
-        """The limits held against what is told of time and water."""
-        if self.agrees or self.chill_time is None or self.water is None:
+        """The limits held against what is told: whether the target is reached, time and water; of a chill
+        that never ends only the target is broken."""
+        if self.agrees:
             return lines
-        by = self.chill_time / max(self.quadrature_time or self.chill_time, 1e-9)
-        told = {line.name: line.value * by for line in lines if line.name == "chill_time"} | {
-            "water": self.water
-        }
-        return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)
+        by = (self.chill_time or 0.0) / max(self.quadrature_time or self.chill_time or 0.0, 1e-9)
+        told = {line.name: line.value * by for line in lines if line.name == "chill_time"}
+        told["water"] = self.water or 0.0
+        if self.chill_time is None:
+            told["target"] = np.inf
+        return tuple(
+            line.holding(told.get(line.name, line.limit)) if line.name in (*told, "target") else line
+            for line in lines
+        )
 
 
 def prediction(

@@ -16,7 +16,7 @@ from optichill.rating.prediction import FINE, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.sources import MOVED_BATH, Bath, Precooler, Source, Stage
+from optichill.thermal.sources import SMALL_CUBE, Bath, Precooler, Source, Stage
 
 ABOVE_TAP = 4.0
 """How near to the tap's temperature water from it is worth running [K] (OWN)."""
@@ -58,7 +58,7 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     change = _whole_degree(max(T, scenario.T_target) + CHANGE_ABOVE, units)
     change, held = min(change, scenario.T_start), BATH_WATER[units]
     begin = Stage(first, change)
-    bath = Bath(held * float(water.density(T)), T, PLENTY, MOVED_BATH)
+    bath = Bath(held * float(water.density(T)), T, PLENTY)
     found = []
     if basis.stock.pumps:
         pump = basis.stock.pumps[0]
@@ -77,6 +77,19 @@ def _whole_degree(T: float, units: str) -> float:
     if units == "us":
         return (math.ceil(T * 1.8 - 459.67 - 1e-6) + 459.67) / 1.8
     return math.ceil(T - KELVIN - 1e-6) + KELVIN
+
+
+def with_loose_ice(scenario: Scenario) -> Scenario | None:
+    """The same with blocks and bags of ice broken or shaken into small cubes; None where there are none."""
+    loose = tuple(_loosened(stage) for stage in scenario.stages)
+    return None if loose == scenario.stages else replace(scenario, stages=loose)
+
+
+def _loosened(stage: Stage) -> Stage:
+    bath = None if stage.source is None else stage.source.bath
+    if stage.source is None or bath is None or bath.ice == 0.0 or bath.lump <= SMALL_CUBE:
+        return stage
+    return replace(stage, source=replace(stage.source, bath=replace(bath, lump=SMALL_CUBE)))
 
 
 def _way(kind: str, scenario: Scenario, one: Coils, stages: tuple[Stage, ...]) -> Remedy:

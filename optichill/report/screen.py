@@ -7,7 +7,6 @@ import textwrap
 from optichill.display import money, show, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
-from optichill.model.cooling import ICE_DENSITY
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
@@ -20,6 +19,7 @@ from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
+from optichill.thermal.sources import ICE_DENSITY
 from optichill.workshop.cautions import cautions_for
 
 WIDTH = 100

@@ -10,12 +10,13 @@ mixing, top_up: {volume_m3, temperature_K} or null},
 tap: {temperature_K, cold_season_K, warm_season_K, from_climate, open_flow_m3_s, open_flow_measured,
 static_pressure_pa, static_pressure_measured, hose_bore_m, hose_length_m} or null,
 cooling: [{source, until_K, hold_s, pump, water_temperature_K, water_m3, ice_kg, bucket_m3, refills, return,
-lift_m, ice_stirred, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
+lift_m, ice_stirred, ice_lumps, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
 workshop: {layouts: [...], flow_settings: [...], flow_shares: [...]},
 limits: {chill_time_s, chance, budget, water_m3, difficulty},
 stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows). until_K is null on the last stage and
 "best" where the file says so; of a hop stand only hold_s is not null; what a stage's source does not use is
-null; lift_m is 0 where the return ends under water. flow_settings act only where a stage's water runs away.
+null; ice_water_K always is: ice water has no one temperature; lift_m is 0 where the return ends under water.
+flow_settings act only where a stage's water runs away.
 """
 
 from __future__ import annotations
@@ -151,7 +152,7 @@ def _source(stage: CoolingStage, brewhouse: Brewhouse) -> str:
     cold = show(stage.filled_at(tap), "temperature", u)
     held = f"{show(filled, 'exact_volume', u)} of water at {cold}"
     if stage.source in ICED:
-        held += f" and {show(stage.ice, 'mass', u)} of ice"
+        held += f" and {show(stage.ice, 'mass', u)} of ice ({stage.ice_lumps})"
     size = f"of {show(stage.bucket, 'exact_volume', u)}"
     if stage.source in PUMPED:
         name = f"bucket {size}" if stage.source == "bucket" else f"ice bath in a bucket {size}"
@@ -318,7 +319,8 @@ def _stage_understood(stage: CoolingStage, brewhouse: Brewhouse) -> dict[str, An
         "return": stage.return_ if pumped else None,
         "lift_m": (0.0 if stage.return_under_water else stage.lift) if pumped else None,
         "ice_stirred": stage.ice_stirred if stage.source == "precooled tap" else None,
-        "ice_water_K": stage.bath_temperature if iced else None,
+        "ice_lumps": stage.ice_lumps if iced else None,
+        "ice_water_K": None,
         "precooler": coil and {"outer_diameter_m": coil.outer_diameter, "length_m": coil.helix_length},
     }
 

@@ -149,9 +149,17 @@ def _below_target(line: StageLine, basis: DesignBasis) -> str:
     )
 
 
+LOOSE_ICE_GAINS = 60.0
+"""Time from which it is worth telling what smaller ice gains [s]."""
+
+
 def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     """Wort that stays hot above the coil, and ice that runs out."""
     u, said = basis.brewhouse.units, _disagreement(p)
+    if p.loose_ice is not None and (p.chill_time is None or p.chill_time - p.loose_ice > LOOSE_ICE_GAINS):
+        loose = f"{p.loose_ice / 60.0:.0f} min"
+        gain = "" if p.chill_time is None else f", {(p.chill_time - p.loose_ice) / 60.0:.0f} min less"
+        said.append(f"with the ice broken or shaken loose into small cubes: {loose}{gain}.")
     target = basis.scenario.T_target
     if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         said.append(

@@ -6,7 +6,7 @@ import math
 
 from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, show, trim, turns
 from optichill.layouts import LAYOUTS
-from optichill.model.cooling import ICE_DENSITY, CoolingStage
+from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
@@ -14,6 +14,7 @@ from optichill.problem.windings import Winding
 from optichill.rating.prediction import StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
+from optichill.thermal.sources import ICE_DENSITY
 from optichill.workshop.difficulty import band
 
 

@@ -25,6 +25,7 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
+from optichill.rating.remedies import with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
 from optichill.search.ranking import Levels, score
@@ -146,11 +147,14 @@ def _predictions(
         until = None if switches is None else change_over.settled(basis, switches)
         winter = basis.winter if until is None else basis.with_change_over(until, basis.winter)
         cold = chill_of(everything, r, every, FINE, winter)
+    loose = with_loose_ice(scenario)
+    cubes = None if loose is None else chill_of(everything, r, every, FINE, loose).time
     start, marched = _ends_and_march(everything, r, scenario, march)
     return [
         replace(
             _beside(marched[i], prediction(basis, result, alone, steady, start, i)),
             switch=None if switches is None else _switch(switches, i),
+            loose_ice=None if cubes is None else known(cubes[i]),
             winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
         )
         for i in range(len(r))

@@ -127,7 +127,7 @@ class Numerics:
         return 2 * max(1, int(np.ceil(0.5 * self.steps * min(span, LONGEST_SPAN))))
 
 
-LONGEST_SPAN = 5.0
+LONGEST_SPAN = 10.0
 COLD_WATER = 281.0
 """Inlet below which films come near water's densest point, so that three nodes are too few [K]."""
 
@@ -157,7 +157,7 @@ class CoilPerformance:
         T_hot: float | None = None,
     ) -> None:
         self.coils, self.scenario, self.numerics = coils, scenario, numerics
-        self.source = source or scenario.sources[0]
+        self.source = (source or scenario.sources[0]).scaled(scenario.factors.ice)
         self.T_hot = scenario.T_start if T_hot is None else T_hot
         water.checked([self.source.T_water, scenario.T_start, scenario.T_target])
         self.circuit = self._circuit()
@@ -222,18 +222,42 @@ class CoilPerformance:
     def at(self, T: Array, E: ArrayLike = 0.0, T_top: Array | None = None) -> Exchange:
         """Heat, flow and outlet with wort at T [K] round the coil, at T_top where it is stranded above, and E
         [J] taken up by the bath."""
-        parts = [(self._state(T, E, speed, T_top), weight) for speed, weight in self.scenario.motions]
+        if not self.source.implicit:
+            return self._mixed(T, self._inlet(T, E), self.numerics, T_top)
+        # The bath hangs on the heat, and that on the bath, nearly in proportion to the difference: a cheap
+        # look places the bath within a tenth of a kelvin, and what is left is taken in proportion.
+        T_in = self._bath(T, E, FIRST_CONDUCTANCE)
+        if self.numerics.sweeps > 0:
+            T_in = self._bath(T, E, _conductance(self._mixed(T, T_in, ROUGH, T_top), T))
+        e = self._mixed(T, T_in, self.numerics, T_top)
+        T_in = self._bath(T, E, _conductance(e, T))
+        by = (T - T_in) / _apart(T, e.T_in)
+        warmed = {n: T_in + by * (getattr(e, n) - e.T_in) for n in ("T_out", "T_first", "T_last")}
+        return replace(e, Q=by * e.Q, Q_top=by * e.Q_top, T_in=T_in, **warmed)
+
+    def _bath(self, T: Array, E: ArrayLike, G: ArrayLike) -> Array:
+        """Water out of a bath of melting ice [K]; never as warm as the wort, for a quotient's sake."""
+        return np.atleast_2d(np.minimum(self.source.inlet(E, 0.0, G, T), T - TINY_DRIVE))
+
+    def with_inlet(self, T: Array, T_in: Array) -> Exchange:
+        """Heat, flow and outlet with wort at T [K] and water from T_in [K], whatever its vessel says."""
+        return self._mixed(T, T_in, self.numerics)
+
+    def _mixed(self, T: Array, T_in: Array, numerics: Numerics, T_top: Array | None = None) -> Exchange:
+        """What the coil does with water from T_in [K]."""
+        parts = [(self._state(T, T_in, v, numerics, T_top), weight) for v, weight in self.scenario.motions]
         if len(parts) == 1:
             return parts[0][0]
         # Each mixing state lasts long against the water's way through the coil: heat rates average.
         return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
 
-    def _state(self, T: Array, E: ArrayLike, speed: float | Array, T_top: Array | None) -> Exchange:
+    def _state(
+        self, T: Array, T_in: Array, speed: float | Array, numerics: Numerics, T_top: Array | None
+    ) -> Exchange:
         """Heat, flow and outlet with wort at one speed [m/s], or at its swirl where that is the stronger."""
         motions: list[tuple[float | Array, float]] = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
             motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))
-        T_in = self._inlet(T, E)
         risers = None
         if T_top is not None and self.in_hot_layer:
             share = np.where(self.coils.stranded > 0.0, self.coils.riser_share, 0.0)
@@ -248,8 +272,8 @@ class CoilPerformance:
             coolant=self.coolant,
             flow=self.flow,
             motions=tuple(m for m in motions if np.any(m[0] > 0.0)),
-            segments=self.numerics.segments,
-            sweeps=self.numerics.sweeps,
+            segments=numerics.segments,
+            sweeps=numerics.sweeps,
             risers=risers,
         )
         return _joined(e, self.wall.area) if self.coils.parallel else e
@@ -259,12 +283,12 @@ class CoilPerformance:
         if self.source.bath is None:
             return np.array([self.source.T_water])
         V: ArrayLike = 0.0
-        if self.source.precooler is not None:
-            # The flow through both coils, with the water a sixth of the way to the wort.
+        if not self.source.returns:
+            # The flow through bath or both coils, with the water a sixth of the way to the wort.
             T_mean = self.source.T_water + 0.17 * (T - self.source.T_water)
             V = self.flow(T_mean[:, None, :] if self.coils.parallel else T_mean)
             V = V.sum(axis=-2) if self.coils.parallel else V
-        return np.atleast_2d(self.source.inlet(E, V))
+        return np.atleast_2d(self.source.inlet(E, V, 0.0, T))
 
     def capacity(self, T: Array) -> Array:
         """Heat given up per kelvin [J/K] by wort, kettle and coil at T [K]."""
@@ -276,8 +300,24 @@ class CoilPerformance:
         return V * water.density(T_in) * (water.enthalpy(T) - water.enthalpy(T_in))
 
 
+FIRST_CONDUCTANCE = 400.0
+"""Of a household coil [W/K], for a first idea of what ice in a bath stands at (OWN)."""
+
+TINY_DRIVE = 1e-4
+"""Nearest that water comes to the wort [K] in a quotient."""
+
 TINY = 1e-12
 """Stands for no surface in a quotient [m2]."""
+
+
+def _apart(T: Array, T_in: Array) -> Array:
+    """Difference of wort and water [K], for a quotient."""
+    return np.maximum(T - T_in, TINY_DRIVE)
+
+
+def _conductance(e: Exchange, T: Array) -> Array:
+    """Heat per kelvin between wort and the water as it comes [W/K]."""
+    return np.maximum(e.Q, 0.0) / _apart(T, e.T_in)
 
 
 def _joined(e: Exchange, area: Array) -> Exchange:

@@ -35,7 +35,7 @@ from optichill.thermal.coil_performance import (
     without_nan,
 )
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.sources import Stage
+from optichill.thermal.sources import GIVEN_OUT, Source, Stage
 from optichill.thermal.state import State
 
 LONGEST = 6.0 * 3600.0
@@ -250,6 +250,12 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
         numerics = replace(
             numerics, steps=min(numerics.steps, max(STEPS_OF_ALL / source.fills, FEWEST_STEPS))
         )
+    capacity = coils.summed("metal_capacity")
+    if source.returns and source.fills == 1:
+        state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
+        hot, cold = float(state.T.max()), float(T_end.min())
+        if numerics.sweeps == 0 and stepping.Drive.of(source, scenario, capacity, hot, cold).near:
+            numerics = SEARCH  # a tenth of the conductance would be far more of the time
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
     filled = np.full(len(coils), source.filled)
@@ -260,9 +266,17 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
             state = _by_quadrature(state, kernel, part)
         else:
             state = stepping.down(state, kernel, part, ask)
-        if source.bath is not None:
-            state = replace(state, T_hottest=np.maximum(state.T_hottest, source.bath.temperature(state.E)))
     return state
+
+
+def _too_warm(state: State, scenario: Scenario, source: Source, capacity: Array, T_end: Array) -> Mask:
+    """Where energy alone leaves a bath no colder than the wort shall be, however good the coil: with the heat
+    that wort, kettle and coil give up at least, less what the kettle could lose in the longest chill."""
+    assert source.bath is not None
+    hot = np.broadcast_to(state.T, T_end.shape)
+    least = np.minimum(scenario.capacity(hot), scenario.capacity(T_end)) + capacity
+    lost = LONGEST * np.maximum(scenario.loss(hot), 0.0)
+    return source.bath.mixed(least * (hot - T_end) - lost) >= T_end
 
 
 STEPS_OF_ALL, FEWEST_STEPS = 48.0, 3.0
@@ -333,11 +347,12 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     none, zero = np.full(n, np.nan), np.zeros(n)
     if source is None or source.bath is None:
         return StageEnd(T, here["time"], here["water"], none, none, zero, zero, here.get("passed", none))
-    bath, E = source.bath, state.E
-    melted = bath.melted(E)
-    short = np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0)
-    missing = np.where((melted >= bath.ice) & (bath.ice > 0.0), short, 0.0)
-    T_bath = bath.temperature(E)
+    bath = source.bath
+    # A stage that never began has its bath as it was filled.
+    T_bath = np.where(np.isnan(state.T_bath), bath.coldest, state.T_bath)
+    melted = bath.melted(state.E, T_bath)
+    gone = (melted >= GIVEN_OUT * bath.ice) & (bath.ice > 0.0)
+    missing = np.where(gone, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
     hottest = np.maximum(T_bath, state.T_hottest)
     return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing, none)
 

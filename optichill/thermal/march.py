@@ -120,7 +120,8 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         y[2] = 0.0
         begins = _mean(y, stranded)
         source = stage.source
-        heat = None if source is None else _asked(CoilPerformance(coils, scenario, numerics, source))
+        kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
+        heat = None if kernel is None else drawing(kernel, asked(kernel))
         # Coils that are looked up stand in wort that is looked up.
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         for aim in _aims(stage, scenario, begins):
@@ -128,7 +129,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
             pieces.append(piece)
             if stage.source is not None:
                 time = time + piece.time
-                ice += stage.source.bath.melted(y[2]) if stage.source.bath is not None else 0.0
+                ice += 0.0 if kernel is None or heat is None else _melted(heat, kernel.source, y)
                 y[2] = 0.0 if stage.source.fills > 1 else y[2]
         if stage.source is not None and (aim < begins).any():
             filled += stage.source.filled
@@ -138,13 +139,20 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     return March(time, water, T_end, y[0], y[1], ice, y[4], y[5], tuple(pieces))
 
 
-def _asked(kernel: CoilPerformance) -> Draw:
-    return drawing(kernel, asked(kernel))
-
-
 def _mean(y: Array, stranded: Array) -> Array:
     """Mass-mean wort temperature."""
     return np.asarray((1.0 - stranded) * y[0] + stranded * y[1])
+
+
+def _melted(heat: Draw, source: Source, y: Array) -> Array:
+    """Ice melted [kg] in the state a stage ends in."""
+    if source.bath is None or source.bath.ice == 0.0:
+        return np.zeros(y.shape[1])
+    T_1, T_top, E = y[:3]
+    drawn = heat(T_1, T_top, E)
+    T_in, G = drawn.T_in, (drawn.Q + drawn.Q_top) / (T_1 - drawn.T_in)
+    T_bath = T_in if source.returns else source.bath_temperature(E, drawn.V, G, T_1)
+    return source.bath.melted(E, T_bath)
 
 
 def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:

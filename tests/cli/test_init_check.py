@@ -290,7 +290,7 @@ def test_check_json_holds_the_plan(tmp_path: Path) -> None:
         "return": "drain",
         "lift_m": 0.8,
     }
-    assert stages[4]["ice_stirred"] and stages[4]["ice_water_K"] == 274.15
+    assert stages[4]["ice_stirred"] and stages[4]["ice_lumps"] == "small cubes"
     assert stages[4]["precooler"] == {"outer_diameter_m": 0.01, "length_m": pytest.approx(8.578, abs=1e-3)}
     assert (stages[5]["ice_kg"], stages[5]["lift_m"], stages[5]["return"]) == (6.0, 0.0, "bucket")
     assert all(set(stage) == set(found["cooling"][0]) for stage in found["cooling"])
