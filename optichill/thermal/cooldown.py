@@ -253,9 +253,6 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     capacity = coils.summed("metal_capacity")
     if source.returns and source.fills == 1:
         state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
-        hot, cold = float(state.T.max()), float(T_end.min())
-        if numerics.sweeps == 0 and stepping.Drive.of(source, scenario, capacity, hot, cold).near:
-            numerics = SEARCH  # a tenth of the conductance would be far more of the time
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
     filled = np.full(len(coils), source.filled)

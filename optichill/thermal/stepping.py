@@ -18,7 +18,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, CoilPerformance, Coils
+from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, ROUGH, CoilPerformance, Coils
 from optichill.thermal.hot_risers import Draw, drawing
 from optichill.thermal.performance_curve import MANY_FILLS, Heat, PerformanceCurve, asked
 from optichill.thermal.sources import Source
@@ -31,7 +31,7 @@ DEEP = 0.25  # share of stranded wort from which one of Newton's steps would lan
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
 GRID_DRIVE = 0.4  # K: steps are laid no closer than this difference wants them
-NEAR, NEAR_STEPS = 4.0, 6.0  # K between wort and water from which steps are so fine, per factor of e
+NEAR, NEAR_STEPS = 0.7, 6.0  # K between wort and water from which steps are so fine, per factor of e
 COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
 FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
 
@@ -74,6 +74,26 @@ class Drive:
     def at(self, T: Array) -> tuple[Array, Array]:
         """(x, D) at T."""
         return np.interp(-T, -self.T, self.x), np.interp(-T, -self.T, self.D)
+
+
+USUAL_COIL = 1e3
+"""Heat capacity of a household coil [J/K]."""
+
+
+def short_of_cold(scenario: Scenario) -> bool:
+    """Whether a bath of the plan comes so near to the wort that the kettle's own loss settles how long the
+    chill takes: hours, and every step is worked out anew."""
+    T = scenario.T_start
+    for stage in scenario.stages:
+        aim = scenario.T_target if stage.until is None else stage.until
+        source = stage.source
+        if isinstance(aim, np.ndarray) or source is None:
+            continue
+        if source.returns and source.fills < MANY_FILLS and source.coldest < aim < T:
+            if Drive.of(source, scenario, np.array([USUAL_COIL]), T, aim).near:
+                return True
+        T = min(T, aim)
+    return False
 
 
 @dataclass(frozen=True)
@@ -174,8 +194,11 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
 
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
-    if kernel.numerics.exact or (drive.near and kernel.source.fills < MANY_FILLS):
+    if kernel.numerics.exact:
         return asked(kernel)
+    if drive.near and kernel.source.fills < MANY_FILLS:
+        # The kettle's own loss decides how long this takes: a rough idea of the coil leaves 2 % of the time.
+        return asked(CoilPerformance(kernel.coils, kernel.scenario, ROUGH, kernel.source, kernel.T_hot))
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
     path = (drive.T[::-1], (drive.T - drive.D)[::-1])
