@@ -221,13 +221,13 @@ class Quantity:
 
 @dataclass(frozen=True)
 class OrTable(Quantity):
-    """A quantity or word, or in its place a table of a model. short : the table told in one text, or None
-    where a text is none."""
+    """A quantity or word, or in its place a table of a model. short : the table behind one text, or None
+    where a text is none; takes_all : what a refusal says is allowed."""
 
     _: KW_ONLY
     table: type[BaseModel]
     short: Callable[[str], dict[str, Any] | None]
-    example: str
+    takes_all: str
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         def read(value: Any, inner: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
@@ -238,8 +238,8 @@ class OrTable(Quantity):
 
     @property
     def takes(self) -> str:
-        """With the table as it is told in one text."""
-        return f"{super().takes}; or {self.example}"
+        """All that may be written."""
+        return self.takes_all
 
 
 @dataclass(frozen=True)

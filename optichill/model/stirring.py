@@ -54,8 +54,10 @@ class Stirring(Frozen):
         return self.seconds_a_minute / 60.0
 
 
-IN_ONE_TEXT = "paddle, slow, 15 s a minute"
-MIXING_ALLOWED = f'{", ".join(MIXING_WORDS)}, a speed such as "0.1 m/s", or "{IN_ONE_TEXT}"'
+MIXING_ALLOWED = (
+    f'{", ".join(MIXING_WORDS)}, a speed such as "0.1 m/s", or "paddle, slow, 15 s a minute" '
+    "(or spoon, coil; brisk)"
+)
 
 Mixed = Annotated[
     Stirring | str | float,
@@ -66,7 +68,7 @@ Mixed = Annotated[
         words=MIXING_WORDS,
         table=Stirring,
         short=Stirring.in_one_text,
-        example=f'"{IN_ONE_TEXT}" (with {", ".join(MOTIONS)})',
+        takes_all=MIXING_ALLOWED,
     ),
 ]
 """A word, a speed [m/s], or a table."""
