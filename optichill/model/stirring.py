@@ -34,8 +34,8 @@ class Stirring(Frozen):
     def in_one_text(cls, text: str) -> dict[str, Any] | None:
         """The table behind "paddle, slow, 15 s a minute"; None of a text that begins with no tool, or is one
         of the words."""
-        tool, *rest = (part.strip() for part in text.split(","))
-        if tool not in MOTIONS or text in MIXING_WORDS:
+        tool, *rest = (part.strip() for part in text.lower().split(","))
+        if tool not in MOTIONS or text.lower() in MIXING_WORDS:
             return None
         table: dict[str, Any] = {"with": tool}
         for part in rest:
