@@ -55,8 +55,8 @@ class Stirring(Frozen):
 
 
 MIXING_ALLOWED = (
-    f'{", ".join(MIXING_WORDS)}, a speed such as "0.1 m/s", or "paddle, slow, 15 s a minute" '
-    "(or spoon, coil; brisk)"
+    f"{', '.join(MIXING_WORDS)}, a speed in quotes such as 0.1 m/s, "
+    'or "paddle, slow, 15 s a minute" (spoon, coil)'
 )
 
 Mixed = Annotated[

@@ -407,7 +407,7 @@ def test_stirring_is_answered_by_tool_motion_and_seconds(tmp_path: Path) -> None
     stirred = ["paddle, fast", "ladle, slow", "Paddle, slow, 15 s a minute"]
     out = answered(tmp_path, ["metric", *[""] * 4, *stirred, *[""] * 4])
     assert "not known (allowed: slow, brisk)" in out
-    assert 'a speed such as "0.1 m/s", or "paddle, slow, 15 s a minute"' in out
+    assert 'a speed in quotes such as 0.1 m/s, or "paddle, slow, 15 s a minute"' in out
     file = tmp_path / "brewhouse.toml"
     file.write_text(file.read_text().replace("# dirt =", "dirt ="), encoding="utf-8")
     done = command("check", str(tmp_path), "--json", str(tmp_path / "check.json"))
