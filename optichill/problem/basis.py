@@ -15,8 +15,9 @@ from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
 from optichill.model.wort import TopUp
 from optichill.properties import water, wort
-from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch import Scenario
 from optichill.thermal.hydraulics import Supply, open_flow_of_hose
+from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.sources import Bath, Precooler, Source, Stage
 
 PUMP_HOSE_BORE = 0.0125
@@ -96,9 +97,10 @@ def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
         T_ambient=w.ambient_temperature,
         kettle_diameter=kettle.inside_diameter,
         stages=stages,
-        mixing=Mixing.of(w.mixing, w.swirl),
+        mixing=w.moves,
         lid=kettle.lid,
         kettle_metal_mass=kettle.metal_mass,
+        factors=Factors(fouling=PRIORS[w.dirt_prior].median),
     )
     parts = tuple(FixedPart(p.what, p.where, p.height, p.size) for p in kettle.part)
     shrinks = float(wort.density(w.start_temperature, w.gravity) / wort.density(T_target, w.gravity))

@@ -80,19 +80,13 @@ def _factors(basis: DesignBasis, scenario: Scenario, z: dict[str, Array]) -> Fac
         **{n: PRIORS[n].at(z[n]) for n in (*films, "friction", "exchange", "loss", "ice", "mass")},
         phi_still=PRIORS["phi_still"].at(z["phi"]),
         phi_moving=PRIORS["phi_moving"].at(z["phi"]),
-        fouling=scenario.factors.fouling * PRIORS["fouling"].relative(z["fouling"]),
-        speed=PRIORS[speed_prior(scenario)].relative(z["speed"]),
-        share=PRIORS["now and then"].relative(z["share"]),
+        fouling=scenario.factors.fouling * PRIORS[basis.brewhouse.wort.dirt_prior].relative(z["fouling"]),
+        speed=PRIORS[scenario.mixing.speed_prior].relative(z["speed"]),
+        share=PRIORS[scenario.mixing.share_prior].relative(z["share"]),
         pressure=PRIORS["pressure" if gauge else "assumed pressure"].at(z["pressure"]),
         open_flow=PRIORS["open_flow" if timed else "assumed flow"].at(z["open_flow"]),
         pump=PRIORS["pump"].at(z["pressure"]),
     )
-
-
-def speed_prior(scenario: Scenario) -> str:
-    """Name of the prior of the wort's speed: that of its word, else that of a speed that was stated."""
-    names = ("steady", "whirlpool pump", "vigorous")
-    return next((n for n in names if PRIORS[n].median == scenario.mixing.speed), "stated speed")
 
 
 def _warmer(basis: DesignBasis, scenario: Scenario, by: float, factors: Factors) -> Scenario:

@@ -17,7 +17,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
-from optichill.rating import change_over
+from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import chill_checks, physical, time_checks
 from optichill.rating.likely import samples
 from optichill.rating.prediction import (
@@ -31,7 +31,7 @@ from optichill.rating.prediction import (
 )
 from optichill.rating.remedies import Remedy, warm_tap_remedies, with_loose_ice
 from optichill.thermal import cooldown
-from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.march import March, MarchedPiece, heat_given_up, march
 from optichill.thermal.performance_curve import MANY_FILLS
@@ -143,11 +143,8 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     one, throttled = _throttled(basis.scenario, one, coil.flow)
     scenario, found = _switched(basis, one)
     result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
-    # What the other words would do is told in whole minutes: the search's finest numerics do.
-    alone, steady = (
-        result if scenario.mixing == mixing else cooldown.chill(one, replace(scenario, mixing=mixing), FINE)
-        for mixing in (Mixing.of("left alone"), Mixing.of("steady"))
-    )
+    # What else could be done is told in whole minutes: the search's finest numerics do.
+    others = otherwise.chills(basis, scenario, result, lambda other: cooldown.chill(one, other, FINE))
     checks = fit_checks(basis, shape, placement)
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
@@ -155,7 +152,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     drawn = samples(Draws.of(basis, scenario), one)
     checks.merge(time_checks(basis, result, drawn))
     (likely,) = drawn.likely(basis.brewhouse.limits.chill_time)
-    told = prediction(basis, result, alone, steady, ends, 0)
+    told = prediction(basis, result, others, ends, 0)
     loose = with_loose_ice(scenario)
     if loose is not None:
         told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))

@@ -63,9 +63,9 @@ class Samples:
         """The same with every time, and the water that ran meanwhile, multiplied."""
         time = self.time * by
         time = np.where(time <= LONGEST, time, np.inf)
-        drained = self.drained * by
-        water = np.where(np.isfinite(time), self.water - self.drained + drained, np.inf)
-        return replace(self, time=time, water=water, drained=drained)
+        more = np.where(np.isfinite(self.drained), self.drained, 0.0) * (by - 1.0)
+        water = np.where(np.isfinite(time), self.water + more, np.inf)
+        return replace(self, time=time, water=water, drained=self.drained * by)
 
     def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
         """Quantiles of time, water or ice, each that of a draw; shape (designs,) or (shares, designs)."""

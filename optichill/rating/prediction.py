@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
+from optichill.rating.otherwise import Earlier, earlier_of
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
 from optichill.thermal.march import March
@@ -84,8 +86,9 @@ class Likely:
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
-    water on the colder season's tap; loose_ice : the chill time with all ice in small cubes, where it comes
-    in larger lumps."""
+    water on the colder season's tap; steady : stirred all along; dirt : what the next cleaner wort would save
+    [s]; earlier : where to stop, if the last degrees take long; loose_ice : the chill time with all ice in
+    small cubes, where it comes in larger lumps."""
 
     chill_time: float | None
     left_alone: float | None
@@ -108,6 +111,8 @@ class Prediction:
     checked: bool = False
     likely: Likely | None = None
     loose_ice: float | None = None
+    dirt: float | None = None
+    earlier: Earlier | None = None
 
     @property
     def difference(self) -> float | None:
@@ -137,6 +142,8 @@ class Prediction:
             chill_time=both.marched_time,
             water=known(run.water[i]),
             ice=float(run.ice[i]),
+            dirt=None,
+            earlier=None,
             stages=tuple(replace(line, time=lasts[line.number]) for line in self.stages),
         )
 
@@ -159,14 +166,17 @@ class Prediction:
 def prediction(
     basis: DesignBasis,
     result: Chill,
-    alone: Chill,
-    steady: Chill,
+    others: Mapping[str, Chill],
     ends: Ends,
     i: int,
 ) -> Prediction:
-    """The chill of coil number i, from its results as stirred, left alone and stirred all the time."""
+    """The chill of coil number i, from its result as it is and those with one thing changed
+    (`otherwise.chills`)."""
+    alone, steady = others["alone"], others["steady"]
+    cleaner = known(others["cleaner"].time[i]) if "cleaner" in others else None
+    time = known(result.time[i])
     return Prediction(
-        chill_time=known(result.time[i]),
+        chill_time=time,
         left_alone=known(alone.time[i]),
         steady=known(steady.time[i]),
         water=known(result.water[i]),
@@ -180,6 +190,8 @@ def prediction(
         ice=float(np.nan_to_num(result.ice[i])),
         top=known(alone.T_top[i]),
         stages=tuple(_stage_line(basis, n, end, i) for n, end in enumerate(result.stages)),
+        dirt=None if time is None or cleaner is None else time - cleaner,
+        earlier=earlier_of(basis, others, result.time[i], i),
     )
 
 

@@ -10,6 +10,7 @@ from optichill.errors import printable
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
+from optichill.model.stirring import Stirring
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
@@ -85,7 +86,9 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         {"kind": "because", "text": text, "change": None, "gain": None} for text in said
     ]
     if answer.stirred is not None:
-        change = {"mixing": "steady", "chill_time_s": answer.stirred.prediction.steady}
+        mixing = brewhouse.wort.mixing
+        steady = mixing.table | {"seconds_a_minute": 60.0} if isinstance(mixing, Stirring) else "steady"
+        change = {"mixing": steady, "chill_time_s": answer.stirred.prediction.steady}
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
@@ -252,6 +255,10 @@ def prediction(p: Prediction) -> dict[str, Any]:
         **_likely(p.likely),
         "water_m3": p.water,
         "ice_kg": p.ice,
+        "dirt_costs_s": p.dirt,
+        "last_degrees": None
+        if p.earlier is None
+        else {"stop_at_K": p.earlier.at, "chill_time_s": p.earlier.time},
         "top_K": p.top,
         "switch": None
         if p.switch is None

@@ -11,15 +11,15 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
 from optichill.report import ranges, words
+from optichill.report.otherwise import about, stirred
 from optichill.report.screen import (
-    about,
     agreement,
     entry,
     kettle_line,
     not_sure,
-    others,
     plan_lines,
     take_care,
+    time_lines,
     warnings,
     ways_text,
 )
@@ -79,10 +79,10 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     else:
         lines = entry(
             "TIME",
-            f"{ranges.time(p)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow "
+            f"{ranges.time(p)}, {stirred(p, brewhouse.wort, u)}   (no coil at this flow "
             f"could need less than {about(p.limit_time)})",
         )
-        lines += entry("IN TIME", *filter(None, [ranges.in_time(p, brewhouse.limits)]))
+        lines += time_lines(p, basis)
         lines += plan_lines(p, basis)
         if p.water:
             lines += entry("WATER", f"{ranges.water(p, u)}; {_scalding(rating, u)}")

@@ -12,6 +12,7 @@ from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import PRECOOLER, Remedy
 from optichill.report import ranges, words
+from optichill.report.otherwise import about, dirt, last_degrees, stirred
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text
 from optichill.report.warnings import broken, of_design
@@ -33,11 +34,6 @@ def entry(label: str, *lines: str) -> list[str]:
         head = (label + " ").ljust(LABEL) if not out else " " * LABEL
         out += textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * LABEL)
     return out
-
-
-def about(seconds: float | None) -> str:
-    """Whole minutes, or that it is not reached."""
-    return "out of reach" if seconds is None else f"{seconds / 60.0:.0f} min"
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
@@ -114,14 +110,21 @@ def _build_this(d: Design, basis: DesignBasis) -> list[str]:
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     brewhouse, p = answer.basis.brewhouse, d.prediction
-    lines = entry("TIME", f"{ranges.time(p)}, {others(p, brewhouse.wort.mixing, brewhouse.units)}")
-    lines += entry("IN TIME", *filter(None, [ranges.in_time(p, brewhouse.limits)]))
+    lines = entry("TIME", f"{ranges.time(p)}, {stirred(p, brewhouse.wort, brewhouse.units)}")
+    lines += time_lines(p, answer.basis)
     lines += plan_lines(p, answer.basis)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis))
     lines += entry("COST", _cost(d, answer.basis, inputs))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
+
+
+def time_lines(p: Prediction, basis: DesignBasis) -> list[str]:
+    """What more there is to say of the time: how surely it is kept, what its last degrees and dirt cost."""
+    lines = entry("IN TIME", *filter(None, [ranges.in_time(p, basis.brewhouse.limits)]))
+    lines += entry("LAST DEGREES", *filter(None, [last_degrees(p, basis)]))
+    return lines + entry("DIRT", *filter(None, [dirt(p, basis.brewhouse.wort)]))
 
 
 def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
@@ -160,18 +163,6 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
         used = f", {show(water, 'volume', u)}" if water is not None else ""
         lines += entry("IN THE COLD", f"with the tap at {cold}: about {about(time)}{used}")
     return lines
-
-
-def others(p: Prediction, mixing: str | float, units: str) -> str:
-    """How the wort is stirred, and the time if it were stirred otherwise."""
-    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}"
-    if mixing == "now and then":
-        return f"stirred now and then   {steady}   {alone}"
-    if mixing == "left alone":
-        return f"left alone   {steady}"
-    if mixing == "steady":
-        return f"kept stirring   {alone}"
-    return f"{words.mixing(mixing, units)}   {steady}   {alone}"
 
 
 def _cost(d: Design, basis: DesignBasis, inputs: Inputs) -> str:

@@ -7,6 +7,7 @@ import math
 from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, show, trim, turns
 from optichill.layouts import LAYOUTS
 from optichill.model.cooling import CoolingStage
+from optichill.model.stirring import Stirring
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
@@ -112,9 +113,15 @@ def form(w: Winding, units: str) -> str:
     return f"{name} ({size} across, {yours}){packing}"
 
 
-def mixing(mixing: str | float, units: str) -> str:
-    """How the wort is moved: a word, or a speed."""
-    return mixing if isinstance(mixing, str) else f"wort moving at {show(mixing, 'speed', units)}"
+def mixing(mixing: Stirring | str | float, units: str) -> str:
+    """How the wort is moved: a word, a speed, or with what, how and how long."""
+    if isinstance(mixing, str):
+        return mixing
+    if isinstance(mixing, float):
+        return f"wort moving at {show(mixing, 'speed', units)}"
+    tool = "coil bobbed up and down" if mixing.with_ == "coil" else mixing.with_
+    long = f"{trim(mixing.seconds_a_minute)} s a minute" if mixing.share < 1.0 else "all the time"
+    return ", ".join(filter(None, (tool, mixing.motion, long)))
 
 
 def card(units: str) -> str:

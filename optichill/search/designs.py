@@ -14,7 +14,7 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
-from optichill.rating import change_over
+from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import stranded_share, time_checks
 from optichill.rating.prediction import (
     FINE,
@@ -32,7 +32,7 @@ from optichill.search.ranking import Levels, score
 from optichill.search.sampled import samples_of
 from optichill.search.space import Space
 from optichill.thermal import cooldown
-from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill, Ends
 from optichill.thermal.march import March
 from optichill.thermal.march import march as march_in_time
@@ -136,11 +136,8 @@ def _predictions(
     march: bool,
 ) -> list[Prediction]:
     basis, every = everything.basis, np.arange(len(r))
-    alone, steady = (
-        result
-        if scenario.mixing == mixing
-        else chill_of(everything, r, every, FINE, replace(scenario, mixing=mixing))
-        for mixing in (Mixing.of("left alone"), Mixing.of("steady"))
+    others = otherwise.chills(
+        basis, scenario, result, lambda other: chill_of(everything, r, every, FINE, other)
     )
     cold = None
     if basis.winter is not None:
@@ -152,7 +149,7 @@ def _predictions(
     start, marched = _ends_and_march(everything, r, scenario, march)
     return [
         replace(
-            _beside(marched[i], prediction(basis, result, alone, steady, start, i)),
+            _beside(marched[i], prediction(basis, result, others, start, i)),
             switch=None if switches is None else _switch(switches, i),
             loose_ice=None if cubes is None else known(cubes[i]),
             winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),

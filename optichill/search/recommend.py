@@ -27,7 +27,6 @@ from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, levels, shortlist
 from optichill.search.space import Sample, Space, space
-from optichill.thermal.batch import Mixing
 
 
 @dataclass(frozen=True)
@@ -205,9 +204,10 @@ def _if_stirred(enumeration: Enumeration) -> Design | None:
     A habit beats copper; it is looked for among the nearest misses of each kind, so it costs little.
     """
     everything = enumeration.space
-    if everything.basis.brewhouse.wort.mixing not in ("left alone", "now and then"):
+    basis = everything.basis
+    if basis.scenario.mixing.share == 1.0:
         return None
-    steady = replace(enumeration.scenario or everything.basis.scenario, mixing=Mixing.of("steady"))
+    steady = replace(enumeration.scenario or basis.scenario, mixing=basis.brewhouse.wort.all_along)
     for pattern in enumeration.slow.patterns():
         r = rows(everything, enumeration.slow.nearest_first(pattern)[:KEPT_SLOW])
         _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 
@@ -21,18 +23,33 @@ class Mixing:
     """How the wort moves: a cross-flow speed [m/s] for a share of the time, and still for the rest of it.
 
     swirl [m/s], where given, runs nearly along the turns and counts by ESDU's yaw factor; the stronger
-    of the two motions acts.
+    of the two motions acts. speed_prior, share_prior : names of what is known of the two (`PRIORS`).
     """
 
     speed: float
     share: float = 1.0
     swirl: float | None = None
+    speed_prior: str = "stated speed"
+    share_prior: str = "stated share"
 
     @classmethod
     def of(cls, mixing: str | float, swirl: float | None = None) -> Mixing:
         """From one of the mixing words or a cross-flow speed [m/s]."""
-        speed, share = MIXING_WORDS[mixing] if isinstance(mixing, str) else (float(mixing), 1.0)
-        return cls(speed, share, swirl)
+        if mixing == "left alone":
+            return cls(0.0, 0.0, swirl)
+        if mixing == "now and then":
+            return cls(PRIORS["steady"].median, PRIORS[mixing].median, swirl, "steady", mixing)
+        if isinstance(mixing, str):
+            return cls(PRIORS[mixing].median, 1.0, swirl, mixing)
+        return cls(float(mixing), 1.0, swirl)
+
+    @classmethod
+    def stirred(cls, tool: str, motion: str | None, share: float, swirl: float | None = None) -> Mixing:
+        """With a tool in one of its `MOTIONS`, for a share of the time."""
+        if share == 0.0:
+            return cls.of("left alone", swirl)
+        prior = MOTIONS[tool][motion]
+        return cls(PRIORS[prior].median, share, swirl, prior)
 
     @property
     def still(self) -> bool:
@@ -40,14 +57,18 @@ class Mixing:
         return not self.swirl and self.speed * self.share == 0.0
 
 
-# Effective cross-flow speed and share of the time behind the words.
-MIXING_WORDS: dict[str, tuple[float, float]] = {
-    "left alone": (0.0, 0.0),
-    "now and then": (PRIORS["steady"].median, PRIORS["now and then"].median),
-    "steady": (PRIORS["steady"].median, 1.0),
-    "whirlpool pump": (PRIORS["whirlpool pump"].median, 1.0),
-    "vigorous": (PRIORS["vigorous"].median, 1.0),
-}
+MIXING_WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
+"""Short forms of how wort is stirred; the last three are names of priors."""
+
+MOTIONS: Mapping[str, Mapping[str | None, str]] = MappingProxyType(
+    {
+        "spoon": {"slow": "spoon, slow", "brisk": "spoon, brisk"},
+        "paddle": {"slow": "steady", "brisk": "vigorous"},
+        "coil": {"slow": "coil, slow", "brisk": "coil, brisk"},
+        "whirlpool pump": {None: "whirlpool pump"},
+    }
+)
+"""What wort is stirred with: the prior of its speed by the motion, which a pump has none of."""
 
 
 @dataclass(frozen=True)

@@ -403,6 +403,21 @@ def test_answers_are_what_check_reads(tmp_path: Path) -> None:
     assert [tube.stock_id for tube in stock.tubing if tube.owned] == ["cu-10x1-15m"]
 
 
+def test_stirring_is_answered_by_tool_motion_and_seconds(tmp_path: Path) -> None:
+    stirred = ["paddle, fast", "ladle, slow", "Paddle, slow, 15 s a minute"]
+    out = answered(tmp_path, ["metric", *[""] * 4, *stirred, *[""] * 4])
+    assert "not known (allowed: slow, brisk)" in out
+    assert 'a speed in quotes such as 0.1 m/s, or "paddle, slow, 15 s a minute"' in out
+    file = tmp_path / "brewhouse.toml"
+    file.write_text(file.read_text().replace("# dirt =", "dirt ="), encoding="utf-8")
+    done = command("check", str(tmp_path), "--json", str(tmp_path / "check.json"))
+    assert "stirring: paddle, slow, 15 s a minute; room 20 °C; dirt on the tube: hop bag" in done.stdout
+    wort = json.loads((tmp_path / "check.json").read_text())["understood"]["wort"]
+    assert wort["mixing"] == {"with": "paddle", "motion": "slow", "seconds_a_minute": 15.0}
+    assert wort["moves"] == {"speed_m_s": 0.05, "share_of_time": 0.25}
+    assert (wort["dirt"], wort["fouling_m2K_W"]) == ("hop bag", 1.2e-4)
+
+
 def test_wrong_answers_are_asked_again_with_what_is_allowed(tmp_path: Path) -> None:
     answers = [
         "imperial", "US",

@@ -139,7 +139,7 @@ def _plan(plan: WorkPlan) -> list[str]:
         f"Keep the wort moving ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
     )
     p_steady = plan.rating.prediction.steady
-    if p_steady is not None and brewhouse.wort.mixing != "steady":
+    if p_steady is not None and basis.scenario.mixing.share < 1.0:
         stirred += f" Stirred all the time it takes {p_steady / 60.0:.0f} min."
     return [*said, stirred]
 

@@ -22,8 +22,9 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.report import ranges, words
 from optichill.report.jsonout import SOURCES
+from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.reasons import apart, because, deciding
-from optichill.report.screen import LABEL, about, nothing_fits
+from optichill.report.screen import LABEL, nothing_fits
 from optichill.report.searched import sample_text
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
@@ -295,6 +296,8 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["flow at the start", show(p.flow, "flow", u)],
         ["stirred all the time", about(p.steady)],
         ["left alone", about(p.left_alone)],
+        *([["last degrees", said]] if (said := last_degrees(p, basis)) else []),
+        *([["dirt", said]] if (said := dirt(p, basis.brewhouse.wort)) else []),
     ]
     if p.ice > 0.0:
         facts.append(["ice melted", ranges.ice(p, u)])
