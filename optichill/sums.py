@@ -30,7 +30,7 @@ def summands(text: str, kind: str) -> tuple[str, ...]:
     text : str
         With single blanks.
     kind : str
-        One of `units.KINDS`.
+        One of `unit_table.KINDS`.
 
     Returns
     -------

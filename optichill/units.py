@@ -6,8 +6,6 @@ can mean one thing only (`spellings`), else the units are listed: a hint is neve
 read: no bare numbers, decimal commas, exponents, nan or infinities. pint only converts; its own parser is
 never asked, and it is loaded at the first conversion. A quantity of somebody else's pint registry is
 converted by that registry.
-
-The registry has our own two dozen units: pint's own list takes longer to read than a search takes.
 """
 
 from __future__ import annotations
@@ -21,6 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from optichill.errors import OptichillError
 from optichill.spellings import either_pint, meaning, why_signs
 from optichill.sums import summands
+from optichill.unit_table import KINDS, UNITS, allowed, registry, units_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,57 +27,6 @@ if TYPE_CHECKING:
 
 Number = TypeVar("Number", float, "NDArray[np.float64]")
 
-# kind: (SI unit for pint, {unit as written: unit for pint}); of two names of one unit a hint says the first.
-_UNITS: dict[str, tuple[str, dict[str, str]]] = {
-    "length": ("meter", {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"}),
-    "volume": (
-        "meter**3",
-        {"L": "liter", "mL": "milliliter", "gal": "gallon", "imp gal": "imperial_gallon", "qt": "quart",
-         "m3": "meter**3", "cL": "centiliter", "l": "liter", "ml": "milliliter"},
-    ),
-    "temperature": (
-        "kelvin",
-        {"degC": "degC", "degF": "degF", "K": "kelvin", "°C": "degC", "°F": "degF"},
-    ),
-    "temperature_difference": (
-        "kelvin",
-        {"K": "kelvin", "degC": "delta_degC", "degF": "delta_degF", "°C": "delta_degC", "°F": "delta_degF"},
-    ),
-    "pressure": (
-        "pascal",
-        {"bar": "bar", "psi": "psi", "kPa": "kilopascal", "mbar": "millibar", "Pa": "pascal",
-         "MPa": "megapascal"},
-    ),
-    "time": ("second", {"s": "second", "min": "minute", "h": "hour"}),
-    "flow": (
-        "meter**3/second",
-        {"L/min": "liter/minute", "gpm": "gallon/minute", "L/h": "liter/hour", "L/s": "liter/second",
-         "m3/h": "meter**3/hour", "mL/min": "milliliter/minute", "gal/min": "gallon/minute",
-         "l/min": "liter/minute", "l/h": "liter/hour", "gal/h": "gallon/hour"},
-    ),
-    "mass": ("kilogram", {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"}),
-    "speed": (
-        "meter/second",
-        {"m/s": "meter/second", "cm/s": "centimeter/second", "ft/s": "foot/second"},
-    ),
-    "gravity": ("degP", {"degP": "degP", "SG": "SG", "°P": "degP"}),
-    "head": ("meter", {"m": "meter", "cm": "centimeter", "ft": "foot", "in": "inch"}),
-}  # fmt: skip
-KINDS = tuple(_UNITS)
-
-_EXAMPLE = {
-    "length": "9.5 mm or 3/8 in",
-    "volume": "23 L or 6 gal",
-    "temperature": "12 degC or 55 degF",
-    "temperature_difference": "5 K",
-    "pressure": "3 bar or 45 psi",
-    "time": "25 min",
-    "flow": "8 L/min, 2 gpm or 10 L in 45 s",
-    "mass": "6 kg or 13 lb",
-    "speed": "0.1 m/s",
-    "gravity": "12 degP or 1.048 SG",
-    "head": "3.5 m",
-}
 _LONGEST = 60  # characters: no real quantity is longer, and the work on a hostile one stays small
 _NUMBER = (
     r"(?P<whole>[0-9]+) (?P<num>[0-9]+)/(?P<den>[0-9]+)"
@@ -101,79 +49,6 @@ class QuantityError(OptichillError, ValueError):
         self.reason = reason
         self.allowed = allowed
         super().__init__(f"{reason} (allowed: {allowed})" if allowed else reason)
-
-
-def units_of(kind: str) -> tuple[str, ...]:
-    """Units that are read for a kind, each under its first name, in the order in which hints name them.
-
-    Parameters
-    ----------
-    kind : str
-        One of KINDS.
-
-    Returns
-    -------
-    tuple of str
-
-    Raises
-    ------
-    KeyError
-        For another kind.
-
-    Examples
-    --------
-    >>> units_of("mass")
-    ('kg', 'g', 'lb', 'oz')
-    """
-    names = _UNITS[kind][1]
-    first = {of_pint: unit for unit, of_pint in reversed(names.items())}
-    return tuple(unit for unit, of_pint in names.items() if first[of_pint] == unit)
-
-
-def si_unit(kind: str) -> str:
-    """The unit that a bare number of a kind has.
-
-    Parameters
-    ----------
-    kind : str
-        One of KINDS.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> si_unit("temperature"), si_unit("flow")
-    ('K', 'm3/s')
-    """
-    si, units = _UNITS[kind]
-    return next((unit for unit, of_pint in units.items() if of_pint == si), "m3/s")
-
-
-def allowed(kind: str) -> str:
-    """What is read for a kind, for a message: an example and the units.
-
-    Parameters
-    ----------
-    kind : str
-        One of KINDS.
-
-    Returns
-    -------
-    str
-
-    Raises
-    ------
-    KeyError
-        For another kind.
-
-    Examples
-    --------
-    >>> allowed("time")
-    '25 min; units s, min, h'
-    """
-    return f"{_EXAMPLE[kind]}; units {', '.join(units_of(kind))}"
 
 
 def parse(text: str, kind: str) -> float:
@@ -240,7 +115,7 @@ def read(text: str, kind: str) -> tuple[float, str]:
 @lru_cache(maxsize=4096)  # a long list says the same sizes again and again
 def _understood(text: str, kind: str) -> tuple[float, str]:
     """Value and reading of a text."""
-    si, units = _UNITS[kind]
+    si, units = UNITS[kind]
     if len(text) > _LONGEST:
         raise QuantityError(f"longer than {_LONGEST} characters", allowed(kind))
     plain = " ".join(text.replace("\u00a0", " ").replace("\u202f", " ").split(" ")).strip()
@@ -307,7 +182,7 @@ def converted(quantity: Any, kind: str) -> float:
     0.33
     """
     try:
-        return float(quantity.to(_UNITS[kind][0]).magnitude)
+        return float(quantity.to(UNITS[kind][0]).magnitude)
     except Exception:  # every registry has its own errors, of a unit that it does not know too
         reason = f"'{quantity.units}' is not a unit of {kind.replace('_', ' ')}, or not one number"
         raise QuantityError(reason, allowed(kind)) from None
@@ -356,34 +231,7 @@ def _convert(number: float, unit: str, si: str) -> float:
         return min(max(plato(number), 0.0), 30.0) if 1.0 <= number <= 1.13 else plato(number)
     if unit == si:
         return number
-    return float(_registry().Quantity(number, unit).to(si).magnitude)
-
-
-# Exact by NIST SP 811 (foot, pound, gallon, psi by way of standard gravity).
-_DEFINITIONS = (
-    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3", "mega- = 1e6",
-    "meter = [length]", "gram = [mass]", "second = [time]", "kelvin = [temperature]; offset: 0",
-    "minute = 60 * second", "hour = 60 * minute",
-    "inch = 0.0254 * meter", "foot = 12 * inch",
-    "liter = 1e-3 * meter ** 3", "gallon = 231 * inch ** 3", "quart = gallon / 4",
-    "imperial_gallon = 4.54609 * liter",
-    "degC = kelvin; offset: 273.15", "degF = 5 / 9 * kelvin; offset: 233.15 + 200 / 9",
-    "pound = 453.59237 * gram", "ounce = pound / 16",
-    "pascal = kilogram / meter / second ** 2", "bar = 1e5 * pascal",
-    "psi = pound * 9.80665 * meter / second ** 2 / inch ** 2",
-)  # fmt: skip
-
-
-@lru_cache(maxsize=1)
-def _registry() -> Any:
-    """The units above in pint, made at the first conversion."""
-    import pint
-
-    # pint's own list of a thousand units takes longer to read than a search takes; these are ours.
-    registry: Any = pint.UnitRegistry(None)
-    for definition in _DEFINITIONS:
-        registry.define(definition)
-    return registry
+    return float(registry().Quantity(number, unit).to(si).magnitude)
 
 
 def plato(specific_gravity: Number) -> Number:
@@ -419,7 +267,7 @@ def _why_unit(unit: str, kind: str) -> str:
     if re.match("[eE][+-]?[0-9]", unit):
         return "an exponent is not read: write the number out"
     for other in KINDS:
-        if unit in _UNITS[other][1] or meaning(unit) in _UNITS[other][1]:
+        if unit in UNITS[other][1] or meaning(unit) in UNITS[other][1]:
             return f"'{unit}' is a unit of {other.replace('_', ' ')}, not of {kind.replace('_', ' ')}"
     return f"unknown unit '{unit}'"
 

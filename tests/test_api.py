@@ -347,7 +347,8 @@ def test_of_another_dimension() -> None:
     Q = pint.UnitRegistry().Quantity
     for length in (Q(5, "kg"), Q([1, 2], "m"), Q(0.36)):
         with pytest.raises(
-            oc.InputFaults, match="is not a unit of length, or not one number .allowed: 9.5 mm"
+            oc.InputFaults,
+            match="is not a unit of length, or not one number .allowed: a length in quotes such as 9.5 mm",
         ):
             oc.Problem(**{**STATED, "kettle": {**KETTLE, "inside_diameter": length}})
 

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optichill import units
-from optichill.units import KINDS, QuantityError, allowed, number, parse, plato, read
+from optichill.unit_table import KINDS, UNITS, allowed
+from optichill.units import QuantityError, number, parse, plato, read
 
 # NIST SP 811 appendix B (V): inch 25.4 mm, foot 12 in, US gallon 231 in3, pound 0.45359237 kg, psi = lbf/in2
 # with g_n 9.80665 m/s2, degF = 1.8 degC + 32; imperial gallon 4.54609 L (UK Weights and Measures Act, V).
@@ -170,7 +170,7 @@ def test_what_can_mean_two_things_gets_the_list_and_no_guess(text: str, kind: st
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_unit_allowed_is_read_and_every_unit_read_is_allowed(kind: str) -> None:
     listed = allowed(kind).partition("; units ")[2].split(", ")
-    values = {parse(f"1 {unit}", kind) for unit in units._UNITS[kind][1]}
+    values = {parse(f"1 {unit}", kind) for unit in UNITS[kind][1]}
     assert {parse(f"1 {unit}", kind) for unit in listed} == values
 
 

@@ -33,7 +33,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from optichill import display, units
+from optichill import display, unit_table, units
 from optichill.errors import shown
 from optichill.materials import MATERIALS
 from optichill.model import dates
@@ -192,19 +192,19 @@ class Quantity:
     def _taken_as(self, found: float) -> str:
         """What a bare number was taken for, and which units would make it one that is allowed."""
         fit = []
-        for unit in units.units_of(self.kind)[:5]:
+        for unit in unit_table.units_of(self.kind)[:5]:
             with suppress(QuantityError):
                 text = f"{found:.10g} {unit}"
-                if unit != units.si_unit(self.kind) and self._holds(units.parse(text, self.kind)):
+                if unit != unit_table.si_unit(self.kind) and self._holds(units.parse(text, self.kind)):
                     fit.append(f"'{text}'")
-        said = f": read as {found:.10g} {units.si_unit(self.kind)}, for a bare number is SI"
+        said = f": read as {found:.10g} {unit_table.si_unit(self.kind)}, for a bare number is SI"
         return f"{said}; with its unit it could be {' or '.join(fit)}" if fit else said
 
     @property
     def takes(self) -> str:
         """For example "best, or a temperature in quotes such as 12 degC or 55 degF; units degC, degF, K"."""
         words = f"{', '.join(self.words)}, or " if self.words else ""
-        return f"{words}a {self.kind.replace('_', ' ')} in quotes such as {units.allowed(self.kind)}"
+        return f"{words}a {self.kind.replace('_', ' ')} in quotes such as {unit_table.allowed(self.kind)}"
 
     @property
     def written(self) -> str:

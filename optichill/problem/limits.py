@@ -56,7 +56,8 @@ class Limit:
     collides : that is where nothing at all is left of a room. stated : the bound is a line of the brewer's
     [limits]. clearance : what the brewer asks for, where parts can ask for more. eased_by_valve : water
     drawn, so that closing the valve may mend it. held_back : what to do where it rules out most of the
-    quicker coils though the brewer has not stated it; None where that is not worth a word.
+    quicker coils though the brewer has not stated it; None where that is not worth a word. sides : a smaller
+    form mends it, by so many halves of what it is smaller; 0 where it does not.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Limit:
     clearance: Callable[[Kettle], float] | None = None
     eased_by_valve: bool = False
     held_back: str | None = None
+    sides: float = 0.0
 
     def of_a_part(self, bound: float, kettle: Kettle) -> bool:
         """Whether a part built into the kettle sets the bound, not the clearance that the brewer wants."""
@@ -163,6 +165,7 @@ _ALL = (
         stops="The turns are {short} a side wider than the kettle.",
         collides=True,
         clearance=lambda kettle: kettle.wall_clearance,
+        sides=1.0,
     ),
     Limit(
         "mouth",
@@ -173,6 +176,7 @@ _ALL = (
         warning="the coil with its risers is {value} across, the mouth of the kettle {bound}.",
         stops="With its risers the coil is {value} across, the kettle's opening {needed}: it does not go in.",
         collides=True,
+        sides=2.0,
     ),
     Limit(
         "floor",
@@ -217,6 +221,7 @@ _ALL = (
         at_least=True,
         stops="The riser hits the kettle wall: {short} too far out.",
         collides=True,
+        sides=1.0,
     ),
     Limit(
         "riser_height",

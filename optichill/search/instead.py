@@ -15,6 +15,7 @@ from optichill.arrays import Index
 from optichill.display import INCH, US_GALLON
 from optichill.model.stock import Form
 from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.limits import LIMITS
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, enumerate_space
 from optichill.search.evaluate import chilled, rows
@@ -27,8 +28,8 @@ STEPS = {
 }
 """Steps in which wort [m3] and forms [m] are told."""
 
-ROOM_OF = {"mouth": 1.0, "wall": 2.0, "riser_gap": 2.0}
-"""What a smaller form mends, and by how much of its diameter: through the mouth, or on both sides."""
+OF_THE_FORM = frozenset(name for name, limit in LIMITS.items() if limit.sides)
+"""Limits that a smaller form mends."""
 
 TRIES = 12
 """Sizes tried of each, from the nearest on."""
@@ -102,7 +103,7 @@ def _smaller_form(enumeration: Enumeration, numbers: Index) -> Instead | None:
     winding, _, _ = everything.wound(int(r.setup[0]))
     form, step = winding.form, STEPS["mouth"][basis.brewhouse.units]
     # The coil springs open: a form that is smaller by as much makes it smaller by a little more.
-    margins = [sides * float(r.checks.rows[n].margin[0]) for n, sides in ROOM_OF.items()]
+    margins = [2.0 / LIMITS[n].sides * float(r.checks.rows[n].margin[0]) for n in OF_THE_FORM]
     fit = form.outer_diameter + min(margins)
     for n in range(TRIES):
         size = step * (math.floor(fit / step - 1e-6) - n)
@@ -126,4 +127,4 @@ def _first_that_fits(basis: DesignBasis, tube: str, form: str) -> Design | None:
     return designs(found.space, best, None, np.zeros(1, np.intp))[0]
 
 
-_WAYS = {frozenset({"headspace"}): _less_wort, frozenset(ROOM_OF): _smaller_form}
+_WAYS = {frozenset({"headspace"}): _less_wort, OF_THE_FORM: _smaller_form}
