@@ -37,11 +37,12 @@ class OutOfReach(Exception):
 
 @dataclass(frozen=True)
 class Truth:
-    """What nobody knows of a batch, as it really is: at the medians of the audit's table unless told otherwise.
+    """What nobody knows of a batch, as it really is: at the medians of the priors unless told otherwise.
 
-    Multipliers [-] on films, friction, the kettle's loss, the wort's speed, the share of time it is stirred, the
-    tap's pressure and open flow, a pump's head (with it the flow, by its root), and the wort's mass; phi_still, phi_moving: what touching turns leave of a film
-    [-]; fouling [m2K/W]; exchange with stranded wort [W/m2K].
+    Multipliers [-] on films, friction, the kettle's loss, the wort's speed, the share of time it is stirred,
+    the tap's pressure and open flow, a pump's head (with it the flow, by its root), and the wort's mass;
+    phi_still, phi_moving: what touching turns leave of a film [-]; fouling [m2K/W]; exchange with stranded
+    wort [W/m2K].
     """
 
     still: float = 0.85

@@ -220,7 +220,9 @@ def left_for_coil(case: Case, stage: Stage, R_v: float, m_dot: float, T_in: floa
     if stage.pump:
         bore, length = stage.pump.hose_bore, stage.pump.hose_each_way
         stronger = case.truth.pump
-        p = stronger * stage.pump.pressure(V / math.sqrt(stronger), T_in) - friction(m_dot, bore, length, T_in)
+        p = stronger * stage.pump.pressure(V / math.sqrt(stronger), T_in) - friction(
+            m_dot, bore, length, T_in
+        )
     else:
         bore, length = case.hose_bore, case.outlet_hose_length
         truth = case.truth

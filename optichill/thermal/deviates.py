@@ -15,7 +15,7 @@ import numpy as np
 from optichill.arrays import Array
 
 FILE = Path(__file__).with_name("sobol.npy")
-DRAWS, DIMENSIONS, SEED = 512, 17, 20261128
+DRAWS, DIMENSIONS, SEED = 512, 15, 20261128
 
 
 def sobol_points() -> Array:
@@ -23,13 +23,13 @@ def sobol_points() -> Array:
 
     Returns
     -------
-    Array [-], shape (512, 17)
+    Array [-], shape (512, 15)
         In 0 to 1, to 16 bits.
 
     Examples
     --------
     >>> sobol_points().shape
-    (512, 17)
+    (512, 15)
     """
     from scipy.stats import qmc
 
@@ -63,7 +63,7 @@ def deviates() -> Array:
 
     Returns
     -------
-    Array [-], shape (512, 17)
+    Array [-], shape (512, 15)
         Not to be written to.
 
     Examples
