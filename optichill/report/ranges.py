@@ -46,7 +46,8 @@ def likely(told: float, span: Span, kind: str, units: str) -> str:
 
 
 def narrow(told: float, span: Span, kind: str, units: str) -> str:
-    """The same range for a narrow column, without its unit: "15-26"; "" where it is no wider than what is told.
+    """The same range for a narrow column, without its unit: "15-26"; "" where it is no wider than what is
+    told.
 
     Parameters
     ----------

@@ -34,8 +34,7 @@ class Sureness:
 
     @classmethod
     def fitted(cls, coils: Coils, by_medians: Chill, kept: Array) -> Sureness:
-        """Through coils whose time kept with the chance is known, inf where it is out of reach: then it is longer
-        than any limit."""
+        """Through coils whose time kept with the chance is known, inf where it is out of reach."""
         ratio = np.minimum(kept, OUT_OF_REACH) / by_medians.time
         known = np.isfinite(ratio)
         table = traits(coils, by_medians)
