@@ -1,7 +1,7 @@
 """Rows of the space in all draws of what is not known: some hundred of them, the rest like the nearest.
 
-What the draws do to a chill hangs on how long it takes, on surface, bore and valve (`sureness.traits`), on how
-much wort stands above the coil and how near its turns are, and hardly on anything else: a row that is not looked at has the draws of the nearest one that is, in proportion.
+What the draws do to a chill hangs on how long it takes, on surface, bore and valve (`sureness.traits`), and
+hardly on anything else: a row that is not looked at has the draws of the nearest one that is, in proportion.
 """
 
 from __future__ import annotations
@@ -44,13 +44,11 @@ def samples_of_many(space: Space, r: Rows, result: Chill, scenario: Scenario, fu
 
 
 def _traits(space: Space, r: Rows, result: Chill) -> Array:
-    """Traits of all rows, shape (traits, rows): those of `sureness`, wort above the coil, spacing of turns."""
-    out = np.empty((len(TRAITS) + 2, len(r)))
+    """Traits of all rows, shape (traits, rows)."""
+    out = np.empty((len(TRAITS), len(r)))
     for some in (np.flatnonzero(~r.shape.on_tees), np.flatnonzero(r.shape.on_tees)):
         if some.size:
-            c = coils(space, r, some)
-            spacing = c.of_design("pitch") / c.of_design("d_o")
-            out[:, some] = [*traits(c, result.take(some)), c.of_design("stranded"), spacing]
+            out[:, some] = traits(coils(space, r, some), result.take(some))
     return out
 
 

@@ -36,7 +36,7 @@ class Sureness:
     def fitted(cls, coils: Coils, by_medians: Chill, kept: Array) -> Sureness:
         """Through coils whose time kept with the chance is known, inf where it is out of reach."""
         ratio = np.minimum(kept, OUT_OF_REACH) / by_medians.time
-        known = np.isfinite(ratio)
+        known = ratio > 0.0  # what is out of reach by the medians has none
         table = traits(coils, by_medians)
         if known.sum() < FEWEST:
             worst = float(np.max(ratio[known], initial=1.0))

@@ -96,7 +96,8 @@ def test_tubs_that_are_filled_count_whole_and_are_no_slower_to_fill(tmp_path: Pa
 @pytest.mark.slow
 @pytest.mark.parametrize("mixing", ["left alone", "now and then", "steady"])
 def test_the_nearest_speak_for_those_not_looked_at(tmp_path: Path, mixing: str) -> None:
-    """Rows of a whole space: ranges by the nearest of few against those of all, within 3 % at both ends."""
+    """Rows of a whole space: ranges by the nearest of half of them (of the wide demo's 539 designs 300 are
+    looked at) against those of all, within 3 % at both ends for 99 in 100."""
     from optichill.search.enumeration import rows_that_fit
     from optichill.search.evaluate import chill_of, rows
     from optichill.search.sampled import samples_of_many
@@ -108,7 +109,7 @@ def test_the_nearest_speak_for_those_not_looked_at(tmp_path: Path, mixing: str) 
     r = rows(everything, numbers)
     scenario = everything.basis.scenario
     result = chill_of(everything, r, np.arange(len(r)), SEARCH, scenario)
-    few, full = (samples_of_many(everything, r, result, scenario, n) for n in (len(r) // 3, len(r)))
+    few, full = (samples_of_many(everything, r, result, scenario, n) for n in (len(r) // 2, len(r)))
     reached = np.isfinite(result.time)
     assert reached.sum() > 0.5 * len(r)
     for name in ("time", "water"):
