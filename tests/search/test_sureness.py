@@ -31,7 +31,7 @@ def answer(folder: Path, minutes: float, chance: float, target: str = "20 degC")
     return recommend(design_basis(load(write_kit(folder, brewhouse=text + limit))))
 
 
-TIGHT = 32.0
+TIGHT = 36.0
 """Minutes that some of the kit's coils keep by the medians, and few surely."""
 
 
