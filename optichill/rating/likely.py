@@ -88,10 +88,11 @@ class Samples:
         found = []
         for start in range(0, self.time.shape[1], AT_ONCE):
             built = self.take(np.arange(start, min(start + AT_ONCE, self.time.shape[1]))).as_built()
-            spans = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
+            time, water, ice = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
+            chances = built.in_time(within)
             found += [
-                Likely(*(_span(tenths) for tenths in each), None if within is None else float(chance))
-                for *each, chance in zip(*spans, built.in_time(within), strict=True)
+                Likely(_span(t), _span(w), _span(i), None if within is None else float(chance))
+                for t, w, i, chance in zip(time, water, ice, chances, strict=True)
             ]
         return found
 
