@@ -67,9 +67,6 @@ def _about_plan(brewhouse: Brewhouse) -> list[str]:
 def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str, ...]:
     """What the reader should know before believing an answer."""
     said = []
-    idle = not_acting(brewhouse)
-    if idle:
-        said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
     said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
     for place, stage in enumerate(brewhouse.cooling, 1):
@@ -106,11 +103,6 @@ def _left_for_risers(coil: Coil, brewhouse: Brewhouse) -> list[str]:
         f"coil: bought_length is {bought}, the turns take {turns}: {each} would be left for each riser, "
         f"which takes {most} at most in this kettle: measure length, turns and outside_across again"
     ]
-
-
-def not_acting(brewhouse: Brewhouse) -> list[str]:
-    """Keys of the file that this version reads, checks and keeps but does not use."""
-    return ["the chance of limits.chill_time"] if brewhouse.limits.chance is not None else []
 
 
 NEAR_TAP = 2.0  # K: so near, half a degree on the thermometer decides about the time

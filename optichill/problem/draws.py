@@ -7,6 +7,7 @@ own; everything else is drawn for each draw alone (`Factors`).
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 
 import numpy as np
 
@@ -15,16 +16,20 @@ from optichill.problem.basis import DesignBasis, plan_stages
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.deviates import deviates
-from optichill.thermal.priors import PRIORS, Factors
+from optichill.thermal.priors import PRIORS, Z_90, Factors
 
 TAP_CLASSES = 8
 """Temperatures of the tap, each the mean of an equal share of its spread."""
 
 COLUMNS = (
     "still", "phi", "moving", "inner", "friction", "fouling", "exchange", "loss", "speed", "share", "ice",
-    "pressure", "open_flow", "mass", "tap", "tank", "own",
+    "pressure", "open_flow", "mass", "tap",
 )  # fmt: skip
 """What each dimension of the deviates stands for."""
+
+EQUAL_SHARES = 8
+"""Into which the spread of a factor that only multiplies is cut: each draw stands for all of them, and a
+percentile is known better than by twice as many draws."""
 
 
 @dataclass(frozen=True)
@@ -47,11 +52,10 @@ class TapClass:
 
 @dataclass(frozen=True)
 class Draws:
-    """All draws of one basis. tank, own : multipliers on the time, of the whole kettle and of one coil beside
-    another of the same sizes; shape (draws, 1)."""
+    """All draws of one basis. own : multipliers on the time, as likely as each other, of the whole kettle and
+    of one coil beside another of the same sizes; shape (EQUAL_SHARES,)."""
 
     classes: tuple[TapClass, ...]
-    tank: Array
     own: Array
 
     @classmethod
@@ -67,7 +71,28 @@ class Draws:
             TapClass(_warmer(basis, scenario, float(warmer[some].mean()), factors.take(some)), some)
             for some in np.argsort(warmer, kind="stable").reshape(TAP_CLASSES, -1)
         )
-        return cls(classes, *(PRIORS[name].at(z[name])[:, None] for name in ("tank", "own")))
+        return cls(classes, own_shares())
+
+
+def own_shares() -> Array:
+    """What kettle and coil have of their own, in equal shares of both spreads together.
+
+    Returns
+    -------
+    Array [-], shape (EQUAL_SHARES,)
+        Multipliers on the time.
+
+    Examples
+    --------
+    8 % and 6 % together are 10 %:
+
+    >>> float(np.log(own_shares()).std().round(3))
+    0.1
+    """
+    bell = NormalDist()
+    z = np.array([bell.inv_cdf((i + 0.5) / EQUAL_SHARES) for i in range(EQUAL_SHARES)])
+    sd = np.hypot(*(np.log(PRIORS[name].p90) / Z_90 for name in ("tank", "own")))
+    return np.asarray(np.exp(sd * z / z.std()))
 
 
 def _factors(basis: DesignBasis, scenario: Scenario, z: dict[str, Array]) -> Factors:

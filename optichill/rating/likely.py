@@ -1,8 +1,8 @@
 """What is likely: time, water and ice of coils over all draws of what is not known.
 
-The draws are the same for every coil, so that what they share cancels where coils are compared. What one coil
-has of its own widens its spans and its chances (`as_built`), and compares nothing: one set of draws of it
-serves all coils.
+The draws are the same for every coil, so that what they share cancels where coils are compared. What kettle
+and coil have of their own widens spans and chances (`as_built`), and compares nothing: it only multiplies,
+so that each draw stands for all of its spread.
 """
 
 from __future__ import annotations
@@ -22,21 +22,29 @@ from optichill.thermal.deviates import DRAWS
 BLOCK = 8192
 """Coils times draws that are chilled at once."""
 
+AT_ONCE = 64
+"""Coils whose draws are told at once, each with all shares of what it has of its own: memory stays flat."""
+
 TENTHS = (0.1, 0.5, 0.9)
 
 
 @dataclass(frozen=True)
 class Samples:
-    """Coils in all draws: time [s], water [m3] of which `drained` went down the drain, ice [kg]; arrays of
-    shape (draws, designs), inf where a draw does not come to the target. own : as in `Draws`."""
+    """Coils in all draws: time [s], water down the drain and in vessels [m3], ice [kg]; arrays of shape
+    (draws, designs), inf where a draw does not come to the target (not in vessels). own : as in `Draws`."""
 
     time: Array
-    water: Array
     drained: Array
+    filled: Array
     ice: Array
     own: Array
 
-    COLUMNS: ClassVar = ("time", "water", "drained", "ice")
+    COLUMNS: ClassVar = ("time", "drained", "filled", "ice")
+
+    @property
+    def water(self) -> Array:
+        """All water [m3]."""
+        return self.drained + self.filled
 
     @classmethod
     def woven(cls, parts: list[Samples], places: list[Index]) -> Samples:
@@ -45,32 +53,31 @@ class Samples:
         whole = {n: np.concatenate([getattr(p, n) for p in parts], axis=1)[:, order] for n in cls.COLUMNS}
         return cls(**whole, own=parts[0].own)
 
-    def like(self, near: Index, time: Array, water: Array, ice: Array) -> Samples:
-        """Other coils, each like one of these, with so many times its time, water and ice."""
-        return replace(
-            self,
-            time=self.time[:, near] * time,
-            water=self.water[:, near] * water,
-            drained=self.drained[:, near] * water,
-            ice=self.ice[:, near] * ice,
-        )
+    def take(self, some: Index) -> Samples:
+        """The chosen coils."""
+        return replace(self, **{n: getattr(self, n)[:, some] for n in self.COLUMNS})
+
+    def like(self, near: Index, time: Array, drained: Array, ice: Array) -> Samples:
+        """Other coils, each like one of these, with so many times its time, water drained and ice."""
+        found = self.take(near)
+        return replace(found, time=found.time * time, drained=found.drained * drained, ice=found.ice * ice)
 
     def as_built(self) -> Samples:
-        """With what a coil has of its own."""
-        return self.slower(self.own)
-
-    def slower(self, by: Array) -> Samples:
-        """The same with every time, and the water that ran meanwhile, multiplied."""
-        time = self.time * by
-        time = np.where(time <= LONGEST, time, np.inf)
-        more = np.where(np.isfinite(self.drained), self.drained, 0.0) * (by - 1.0)
-        water = np.where(np.isfinite(time), self.water + more, np.inf)
-        return replace(self, time=time, water=water, drained=self.drained * by)
+        """With what kettle and coil have of their own, each draw for every share of its spread."""
+        by = np.repeat(self.own, len(self.time))[:, None]
+        columns = {n: np.tile(getattr(self, n), (self.own.size, 1)) for n in self.COLUMNS}
+        time = columns["time"] * by
+        in_reach = time <= LONGEST
+        columns |= {
+            "time": np.where(in_reach, time, np.inf),
+            "drained": np.where(in_reach, columns["drained"] * by, np.inf),
+            "ice": np.where(in_reach, columns["ice"], np.inf),
+        }
+        return Samples(**columns, own=np.ones(1))
 
     def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
         """Quantiles of time, water or ice, each that of a draw; shape (designs,) or (shares, designs)."""
-        values = np.where(np.isnan(getattr(self, name)), np.inf, getattr(self, name))
-        return np.asarray(np.quantile(values, share, axis=0, method="inverted_cdf"))
+        return np.asarray(np.quantile(getattr(self, name), share, axis=0, method="inverted_cdf"))
 
     def in_time(self, within: float | None) -> Array:
         """Chance to be done within a time [s], of any end without one; shape (designs,)."""
@@ -78,13 +85,16 @@ class Samples:
 
     def likely(self, within: float | None) -> list[Likely]:
         """Each coil as it is built, with its chance to be done within a time [s]."""
-        built = self.as_built()
-        time, water, ice = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
-        chances = built.in_time(within)
-        return [
-            Likely(_span(t), _span(w), _span(i), None if within is None else float(chance))
-            for t, w, i, chance in zip(time, water, ice, chances, strict=True)
-        ]
+        found = []
+        for start in range(0, self.time.shape[1], AT_ONCE):
+            built = self.take(np.arange(start, min(start + AT_ONCE, self.time.shape[1]))).as_built()
+            time, water, ice = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
+            chances = built.in_time(within)
+            found += [
+                Likely(_span(t), _span(w), _span(i), None if within is None else float(chance))
+                for t, w, i, chance in zip(time, water, ice, chances, strict=True)
+            ]
+        return found
 
 
 def _span(values: Array) -> Span:
@@ -106,7 +116,7 @@ def samples(draws: Draws, coils: Coils) -> Samples:
     Returns
     -------
     Samples
-        Without what a coil has of its own.
+        Without what kettle and coil have of their own.
     """
     n = len(coils)
     out = Samples(**{name: np.empty((DRAWS, n)) for name in Samples.COLUMNS}, own=draws.own)
@@ -114,14 +124,18 @@ def samples(draws: Draws, coils: Coils) -> Samples:
     for part in draws.classes:
         for start in range(0, n, most):
             _chill(out, part, coils, np.arange(start, min(start + most, n)))
-    return out.slower(draws.tank)
+    return out
 
 
 def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
     """Fill in some coils in the draws of one class."""
     many, scenario = part.of_coils(coils, some)
     found = chill(many, scenario, SEARCH)
-    drained = np.maximum(found.water - sum(source.filled for source in scenario.sources), 0.0)
+    filled = sum(source.filled for source in scenario.sources)
+    in_reach = np.isfinite(found.time)
+    drained = np.where(in_reach, np.maximum(found.water - filled, 0.0), np.inf)
+    ice = np.where(in_reach, found.ice, np.inf)
     place = np.ix_(part.draws, some)
-    for name, values in zip(Samples.COLUMNS, (found.time, found.water, drained, found.ice), strict=True):
+    columns = (found.time, drained, np.full_like(found.time, filled), ice)
+    for name, values in zip(Samples.COLUMNS, columns, strict=True):
         getattr(out, name)[place] = values.reshape(some.size, -1).T

@@ -233,7 +233,7 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     ]
 
 
-def _likely(x: Likely | None) -> dict[str, Any]:
+def likely(x: Likely | None) -> dict[str, Any]:
     """Tenths of what is likely; null where they are not worked out or out of reach."""
     spans = {} if x is None else {"chill_time_{}_s": x.time, "water_{}_m3": x.water, "ice_{}_kg": x.ice}
     names = ("chill_time_{}_s", "water_{}_m3", "ice_{}_kg")
@@ -252,7 +252,7 @@ def prediction(p: Prediction) -> dict[str, Any]:
         "chill_time_left_alone_s": p.left_alone,
         "chill_time_steady_s": p.steady,
         "chill_time_marched_s": p.marched_time,
-        **_likely(p.likely),
+        **likely(p.likely),
         "water_m3": p.water,
         "ice_kg": p.ice,
         "dirt_costs_s": p.dirt,

@@ -35,20 +35,54 @@ def likely(told: float, span: Span, kind: str, units: str) -> str:
     >>> likely(1210.0, Span(917.0, 1197.0, 1566.0), "minutes", "metric")
     '15 to 26 min, most likely 20'
     >>> likely(10800.0, Span(7000.0, 10900.0, None), "minutes", "metric")
-    '117 min or more, most likely 180; one time in ten it does not get there'
+    '117 min or more, most likely 180; at least one time in ten it does not get there'
     """
-    size, name = finer_unit(kind, units)
-    mid = show(told, "volume" if kind == "exact_volume" else kind, units).removesuffix(f" {name}")
-    if span.p90 is None:
-        low = mid if span.p10 is None else _told(span.p10, size, LEAST[name])
-        often = "one time in ten" if span.p50 is not None else "more often than not"
+    name = finer_unit(kind, units)[1]
+    low, mid, high = _numbers(told, span, kind, units)
+    if high is None:
+        often = "at least one time in ten" if span.p50 is not None else "more often than not"
         return f"{low} {name} or more, most likely {mid}; {often} it does not get there"
-    low, high = min(span.p10 or 0.0, told), max(span.p90, told)
-    step = step_of(high - low, size, name)
-    ends = _told(low, size, step), _told(high, size, step)
-    return (
-        f"about {mid} {name}" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]} {name}, most likely {mid}"
-    )
+    return f"about {mid} {name}" if low == high else f"{low} to {high} {name}, most likely {mid}"
+
+
+def narrow(told: float, span: Span, kind: str, units: str) -> str:
+    """The same range for a narrow column, without its unit: "15-26"; "" where it is no wider than what is
+    told.
+
+    Parameters
+    ----------
+    told, span, kind, units : as in `likely`
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> narrow(1210.0, Span(917.0, 1197.0, 1566.0), "minutes", "metric")
+    '15-26'
+    >>> narrow(10800.0, Span(7000.0, 10900.0, None), "minutes", "metric")
+    'from 117'
+    """
+    low, _, high = _numbers(told, span, kind, units)
+    if high is None:
+        return f"from {low}"
+    return "" if low == high else f"{low}-{high}"
+
+
+def _numbers(told: float, span: Span, kind: str, units: str) -> tuple[str, str, str | None]:
+    """Low end, what is most likely and high end in the unit of its kind; None where that is out of reach."""
+    size, name = finer_unit(kind, units)
+    low = told if span.p10 is None else min(span.p10, told)
+    high = None if span.p90 is None else max(span.p90, told)
+    step = LEAST[name] if high is None else step_of(high - low, size, name)
+    ends = [None if end is None else _told(end, size, step) for end in (low, high)]
+    mid = show(told, "volume" if kind == "exact_volume" else kind, units).removesuffix(f" {name}")
+    # What is told everywhere may be rounded more coarsely than a narrow range.
+    number = float(mid) if mid.replace(".", "").isdigit() else -1.0
+    least, most = float(ends[0] or 0.0), float(ends[1] or "inf")
+    inside = least <= number <= most
+    return str(ends[0]), mid if inside else _told(told, size, step), ends[1]
 
 
 def step_of(width: float, size: float, name: str) -> float:
@@ -88,10 +122,8 @@ def minutes(p: Prediction) -> str:
     if p.chill_time is None:
         return "unknown"
     told = f"{p.chill_time / 60.0:.0f}"
-    if p.likely is None or p.likely.time.p10 is None:
-        return told
-    low, high = p.likely.time.p10, p.likely.time.p90
-    return f"{told} ({low / 60.0:.0f}-{'' if high is None else f'{high / 60.0:.0f}'})"
+    span = "" if p.likely is None else narrow(p.chill_time, p.likely.time, "minutes", "metric")
+    return f"{told} ({span})" if span else told
 
 
 def tenths(chance: float) -> str:

@@ -12,10 +12,13 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.cooldown import Chill
+from optichill.thermal.cooldown import LONGEST, Chill
 
 FEWEST = 12
 """With fewer coils that reach the target one ratio serves all."""
+
+OUT_OF_REACH = 1.01 * LONGEST
+"""Stands for the time [s] of what does not get there."""
 
 LEAST = 0.97
 """Share of the smallest ratio seen that surely no coil falls below."""
@@ -32,8 +35,8 @@ class Sureness:
     @classmethod
     def fitted(cls, coils: Coils, by_medians: Chill, kept: Array) -> Sureness:
         """Through coils whose time kept with the chance is known, inf where it is out of reach."""
-        ratio = kept / by_medians.time
-        known = np.isfinite(ratio)
+        ratio = np.minimum(kept, OUT_OF_REACH) / by_medians.time
+        known = ratio > 0.0  # what is out of reach by the medians has none
         table = traits(coils, by_medians)
         if known.sum() < FEWEST:
             worst = float(np.max(ratio[known], initial=1.0))

@@ -1,7 +1,7 @@
 """The draws behind every likely range: scrambled Sobol points, the same for all coils and every run.
 
-They lie in a file, made once by scipy.stats.qmc (Owen's scrambling, directions of Joe & Kuo): loading that
-library takes as long as a search.
+They lie in a file as whole numbers of 16 bits, made once by scipy.stats.qmc (Owen's scrambling, directions of
+Joe & Kuo), `Sobol(15, scramble=True, rng=20261128)`: loading that library takes as long as a search.
 """
 
 from __future__ import annotations
@@ -15,46 +15,7 @@ import numpy as np
 from optichill.arrays import Array
 
 FILE = Path(__file__).with_name("sobol.npy")
-DRAWS, DIMENSIONS, SEED = 512, 17, 20261128
-
-
-def sobol_points() -> Array:
-    """Scrambled Sobol points from the library itself.
-
-    Returns
-    -------
-    Array [-], shape (512, 17)
-        In 0 to 1, to 16 bits.
-
-    Examples
-    --------
-    >>> sobol_points().shape
-    (512, 17)
-    """
-    from scipy.stats import qmc
-
-    engine = qmc.Sobol(DIMENSIONS, scramble=True, rng=SEED)
-    return np.asarray(engine.random_base2(int(np.log2(DRAWS))), dtype=np.float64)
-
-
-def as_stored(points: Array) -> Array:
-    """Points in 0 to 1 as whole numbers of 16 bits, as the file holds them.
-
-    Parameters
-    ----------
-    points : Array [-]
-        In 0 to 1.
-
-    Returns
-    -------
-    Array, points' shape
-
-    Examples
-    --------
-    >>> as_stored(np.array([0.5])).tolist()
-    [32768]
-    """
-    return np.asarray(np.floor(points * 65536.0), dtype=np.uint16)
+DRAWS = 512
 
 
 @lru_cache(maxsize=1)
@@ -63,7 +24,7 @@ def deviates() -> Array:
 
     Returns
     -------
-    Array [-], shape (512, 17)
+    Array [-], shape (512, 15)
         Not to be written to.
 
     Examples

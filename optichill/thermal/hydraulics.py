@@ -178,7 +178,8 @@ class Supply:
         if len(self.pieces) < 2:
             return self.pressure * self.stronger, self.resistance * self.steeper
         starts, pressures, resistances = (np.array(column) for column in zip(*self.pieces, strict=True))
-        piece = np.searchsorted(starts, V, side="right") - 1
+        # Stretched along both axes the curve bends at other flows, and stays in one piece.
+        piece = np.searchsorted(starts, V * np.sqrt(self.steeper / self.stronger), side="right") - 1
         return pressures[piece] * self.stronger, resistances[piece] * self.steeper
 
 

@@ -86,7 +86,7 @@ def _spread(
 _ALL = (
     Prior(
         "still", "film of still wort round a coil, on Churchill & Chu's cylinder", 0.85, 0.61, 1.19, "",
-        "coils in baths, on 9.5-12.7 mm tube at 28-90 degC: Morgan 0.82-0.90, Xin & Ebadian 1996 0.89-1.00,"
+        "coils in baths, 9.5-12.7 mm tube at 28-90 degC: Morgan 1975 0.84-0.97, Xin & Ebadian 1996 0.88-1.02,"
         " Ali 2006 0.93-1.12, Ali 1994 0.94-1.18 (M), Prabhanjan, Rennie & Raghavan 2004 0.44-0.60", "V",
     ),
     Prior("phi_still", "what touching turns leave of the still film", 0.44, 0.29, 0.59, "", "", "OWN"),

@@ -226,13 +226,11 @@ def read(folder: Path, text: str, **lists: str) -> Inputs:
 TOP_UP = 'volume = "23 L"\ntop_up = { volume = "5 L", temperature = "5 degC" }'
 
 
-def test_only_the_chance_does_not_act_yet(tmp_path: Path) -> None:
+def test_nothing_that_is_read_is_left_without_effect(tmp_path: Path) -> None:
     text = kits.BREWHOUSE.replace('volume = "23 L"', TOP_UP) + TAP_STAGE + BATH
     assert read(tmp_path, text).warnings == ()
     text += '[limits]\nchill_time = { within = "30 min", chance = 0.9 }\n'
-    assert read(tmp_path, text).warnings == (
-        "read and kept, but they do not act yet: the chance of limits.chill_time",
-    )
+    assert read(tmp_path, text).warnings == ()
 
 
 ICE_RUNS, ICE_STANDS = (

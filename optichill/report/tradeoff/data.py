@@ -105,6 +105,10 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
         "layout": t.layout(i),
         **dict(zip(KEYS, shown(t.goals[i], brewhouse.units), strict=True)),
         "band": str(band(t.goals[i, 3])),
+        "likely": {
+            "time": ranges.narrow(float(t.goals[i, 0]), t.likely[i].time, "minutes", brewhouse.units),
+            "water": ranges.narrow(float(t.goals[i, 2]), t.likely[i].water, "exact_volume", brewhouse.units),
+        },
     }
 
 
