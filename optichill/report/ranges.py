@@ -78,11 +78,12 @@ def _numbers(told: float, span: Span, kind: str, units: str) -> tuple[str, str, 
     step = LEAST[name] if high is None else step_of(high - low, size, name)
     ends = [None if end is None else _told(end, size, step) for end in (low, high)]
     mid = show(told, "volume" if kind == "exact_volume" else kind, units).removesuffix(f" {name}")
-    # What is told everywhere may be rounded more coarsely than a narrow range.
-    number = float(mid) if mid.replace(".", "").isdigit() else -1.0
-    least, most = float(ends[0] or 0.0), float(ends[1] or "inf")
-    inside = least <= number <= most
-    return str(ends[0]), mid if inside else _told(told, size, step), ends[1]
+    # What is told everywhere may be rounded more coarsely than a narrow range: the range then follows it.
+    if ends[0] == ends[1]:
+        return mid, mid, mid
+    least = mid if float(ends[0] or 0.0) > float(mid) else ends[0]
+    most = mid if ends[1] is not None and float(ends[1]) < float(mid) else ends[1]
+    return str(least), mid, most
 
 
 def step_of(width: float, size: float, name: str) -> float:
