@@ -77,7 +77,8 @@ def _numbers(told: float, span: Span, kind: str, units: str) -> tuple[str, str, 
     high = None if span.p90 is None else max(span.p90, told)
     step = LEAST[name] if high is None else step_of(high - low, size, name)
     ends = [None if end is None else _told(end, size, step) for end in (low, high)]
-    mid = show(told, "volume" if kind == "exact_volume" else kind, units).removesuffix(f" {name}")
+    number, unit = show(told, "volume" if kind == "exact_volume" else kind, units).rsplit(" ", 1)
+    mid = number if unit == name else _told(told, size, LEAST[name])
     # What is told everywhere may be rounded more coarsely than a narrow range: the range then follows it.
     if ends[0] == ends[1]:
         return mid, mid, mid
