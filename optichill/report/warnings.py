@@ -54,6 +54,7 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     said += [
         broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
     ]
+    said += _dry_in_the_smallest(rating, basis)
     said += _below_least(rating.prediction, basis)
     said += _hose(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
@@ -64,6 +65,16 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
         if not use.inside
     ]
     return said
+
+
+def _dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:
+    """That a smaller batch leaves turns out of the wort; the chill is the largest one's."""
+    batches, u = basis.brewhouse.wort.batches, basis.brewhouse.units
+    over = [line.value for line in rating.limits if line.name == "submergence"]
+    if len(batches) < 2 or not over or over[0] >= 0.0:
+        return []
+    smallest, dry = show(batches[0], "exact_volume", u), words.rough(-over[0], u)
+    return [f"In the smallest batch, {smallest}, the top turn stands {dry} out of the wort when it is cold."]
 
 
 def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:

@@ -153,7 +153,8 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
     ways = tuple(
         OpenedDesign(r, d) for r, d in zip(searched.relaxations, opened, strict=True) if _opens(r, d)
     )
-    warm = _too_warm(enumeration) if any("target" in names for names in searched.sets) else ()
+    # With other limits in play it is they that keep the wort from its target: a valve closed to save water.
+    warm = _too_warm(enumeration) if any(set(names) == {"target"} for names in searched.sets) else ()
     return Answer(
         basis,
         enumeration.enumerated,

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import takewhile
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -96,8 +97,8 @@ class Chill:
 class Ends:
     """The coil at the start and the end of the chill; arrays of shape (designs,).
 
-    outlet_start [K], flow_start [m3/s], pressure_drop [Pa] of the coil with its risers, U_start, all at
-    T_start in the first stage with water; U_end at T_target in the last [W/m2K on the wetted outside].
+    outlet_start [K], flow_start [m3/s], pressure_drop [Pa] of the coil with its risers, U_start, all as the
+    first stage with water begins; U_end at T_target in the last [W/m2K on the wetted outside].
     """
 
     outlet_start: Array
@@ -358,7 +359,10 @@ def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> En
     """How the coils run at the start and at the end of the chill; NaN where an input is."""
     sound, safe = without_nan(coils)
     first = CoilPerformance(safe, scenario, numerics)
-    hot = first.at(np.array([[scenario.T_start]]))
+    state = State.start(safe, scenario)
+    for stage in takewhile(lambda stage: stage.source is None, scenario.stages):
+        state = stepping.hold(state, safe, scenario, stage.hold)
+    hot = first.at(state.T[None, :])
     V = hot.V
     T_mean = 0.5 * (hot.T_out + hot.T_in)
     if safe.parallel:
