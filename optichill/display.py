@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 INCH = 0.0254  # m, exact (NIST SP 811)
@@ -138,6 +139,11 @@ def _time(seconds: float) -> str:
     return f"{seconds / 60:.0f} min" if abs(seconds) < 3 * 3600 else f"{trim(seconds / 3600)} h"
 
 
+def _flow(amount: float) -> str:
+    """A flow to a tenth; one that is small to a thousandth, for it is not nothing."""
+    return trim(amount, 1 if abs(amount) >= 0.5 else 3)
+
+
 def _specific_gravity(P: float) -> float:
     """Of wort of P degrees Plato, 1 + P/(258.6 - 0.8796 P) (M): within 0.0005 of what `units.plato` reads."""
     return 1.0 + P / (258.6 - 0.8796 * P)
@@ -155,7 +161,7 @@ _METRIC: dict[str, Callable[[float], str]] = {
     "temperature_difference": lambda x: f"{trim(x)} K",
     "time": _time,
     "minutes": lambda x: f"{x / 60:.0f} min",
-    "flow": lambda x: f"{trim(x * 6e4)} L/min",
+    "flow": lambda x: f"{_flow(x * 6e4)} L/min",
     "mass": lambda x: f"{trim(x)} kg" if abs(x) >= 1 else f"{x * 1e3:.0f} g",
     "pressure": lambda x: f"{trim(x / 1e5)} bar",
     "speed": lambda x: f"{trim(x, 2)} m/s",
@@ -174,7 +180,7 @@ _US: dict[str, Callable[[float], str]] = {
     "exact_volume": lambda x: f"{trim(x / US_GALLON, 2)} gal",
     "temperature": lambda x: f"{trim(x * 1.8 - 459.67, 0)} °F",
     "temperature_difference": lambda x: f"{trim(x * 1.8)} °F",
-    "flow": lambda x: f"{trim(x * 60 / US_GALLON)} gal/min",
+    "flow": lambda x: f"{_flow(x * 60 / US_GALLON)} gal/min",
     "mass": lambda x: f"{trim(x / POUND)} lb",
     "pressure": lambda x: f"{x / PSI:.0f} psi",
     "speed": lambda x: f"{trim(x / FOOT, 2)} ft/s",
@@ -214,14 +220,57 @@ def finer_unit(kind: str, units: str = "metric") -> tuple[float, str]:
     return (us_size, us_name) if units == "us" else (size, name)
 
 
-def money(amount: float | None, currency: str) -> str:
-    """Whole money with its currency.
+def half_up(amount: float, decimals: int = 0) -> Decimal:
+    """An amount of money rounded as shops do: a half goes up.
+
+    Parameters
+    ----------
+    amount : float
+    decimals : int
+
+    Returns
+    -------
+    Decimal
+
+    Examples
+    --------
+    >>> str(half_up(12.5)), str(half_up(83.245, 2))
+    ('13', '83.25')
+    """
+    return Decimal(f"{amount:.9f}").quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
+
+
+def that_add_up(amounts: Sequence[float]) -> int:
+    """Decimals, at most two, to which amounts are rounded so that they add up to their rounded sum.
+
+    Parameters
+    ----------
+    amounts : sequence of float
+
+    Returns
+    -------
+    int
+
+    Examples
+    --------
+    >>> that_add_up([71.0, 12.5]), that_add_up([12.4, 12.4]), that_add_up([0.45, 0.45])
+    (0, 1, 2)
+    """
+    for decimals in (0, 1):
+        if sum(half_up(a, decimals) for a in amounts) == half_up(sum(amounts), decimals):
+            return decimals
+    return 2
+
+
+def money(amount: float | None, currency: str, decimals: int = 0) -> str:
+    """Money with its currency.
 
     Parameters
     ----------
     amount : float or None
         "unknown" for None or a value that is not finite.
     currency : str
+    decimals : int
 
     Returns
     -------
@@ -229,10 +278,12 @@ def money(amount: float | None, currency: str) -> str:
 
     Examples
     --------
-    >>> money(70.6, "EUR")
-    '71 EUR'
+    >>> money(70.6, "EUR"), money(70.5, "EUR"), money(70.5, "EUR", 2)
+    ('71 EUR', '71 EUR', '70.50 EUR')
     """
-    return "unknown" if amount is None or not math.isfinite(amount) else f"{amount:.0f} {currency}"
+    if amount is None or not math.isfinite(amount):
+        return "unknown"
+    return f"{half_up(amount, decimals)} {currency}"
 
 
 def turns(count: float) -> str:
@@ -254,3 +305,22 @@ def turns(count: float) -> str:
     halves = round(2 * count)
     whole, half = divmod(halves, 2)
     return f"{whole} 1/2" if half and whole else ("1/2" if half else f"{whole}")
+
+
+def plural(count: str, word: str = "turn") -> str:
+    """A number as it is told, with what it counts.
+
+    Parameters
+    ----------
+    count, word : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> plural(turns(1.0)), plural(turns(0.5)), plural(turns(10.5))
+    ('1 turn', '1/2 turn', '10 1/2 turns')
+    """
+    return f"{count} {word}" if count in ("1", "1/2") else f"{count} {word}s"

@@ -57,6 +57,7 @@ _SIGNED = {sign: unit for unit, signs in _SIGNS.items() for sign in signs}
 _DEGREE = str.maketrans({"\N{MASCULINE ORDINAL INDICATOR}": "°", "\N{RING ABOVE}": "°"})
 _NUMBER = re.compile(r"([+-]?)([0-9][0-9.,]*[0-9])(.*)")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+(\.[0-9]+)?|(?:\.[0-9]{3})+(,[0-9]+)?)")
+_MONEY = re.compile(r"(US\$|[$€£])? ?([0-9](?:[0-9.,]*[0-9])?) ?([$€£])?")
 _PINT = re.compile("pts?|pints?", re.IGNORECASE)
 _PINTS = {"US": 0.473176473, "imperial": 0.56826125}  # L, exact: an eighth of either gallon (NIST SP 811)
 _RATE = re.compile(r"(.+?)(?: ?/ ?| per )(.+)")
@@ -113,7 +114,7 @@ def why_signs(text: str) -> str:
     readings = both_readings(digits)
     if readings:
         one, other = (f"{sign}{reading}" for reading in readings)
-        return f"can be {one} or {other}: write {one}{rest} or {other}{rest}"
+        return f"can be {one} or {other}: write {' or '.join(two_readings(text))}"
     grouped = _THOUSANDS.fullmatch(digits)
     if grouped:
         decimals = grouped[1] or grouped[2] or ""
@@ -122,6 +123,66 @@ def why_signs(text: str) -> str:
     if re.fullmatch("[0-9]+,[0-9]+", digits):
         return f"a decimal comma is not read: write {sign}{digits.replace(',', '.')}{rest} with a point"
     return "commas and points are mixed"
+
+
+def two_readings(text: str) -> tuple[str, ...]:
+    """A quantity with a comma that can stand before parts or thousands, written both ways; else nothing.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    tuple of two str, or empty
+
+    Examples
+    --------
+    >>> two_readings("1,050 SG"), two_readings("9,5 mm")
+    (('1.05 SG', '1050 SG'), ())
+    """
+    found = _NUMBER.match(text)
+    if found is None or "," not in found[2]:
+        return ()
+    return tuple(f"{found[1]}{reading}{found[3].rstrip()}" for reading in both_readings(found[2]) or ())
+
+
+_OF_SIGN = {"$": ("USD", "US$", "CAD", "AUD", "NZD"), "€": ("EUR",), "£": ("GBP",)}
+"""Currencies (ISO 4217) that a sign stands for."""
+_POINTED = ("$", "£")
+"""Signs of countries that write 1,200 for twelve hundred, and nothing else."""
+
+
+def without_sign(text: str, currency: str) -> tuple[str, str]:
+    """An amount of money as a plain number, and the sign that stood before or behind it.
+
+    Parameters
+    ----------
+    text, currency : str
+        As they are written; the currency is that of the file.
+
+    Returns
+    -------
+    tuple of str
+        The number, "" where the sign is another currency's; the sign, "" where there is none.
+
+    Examples
+    --------
+    >>> without_sign("$1,124.50", "USD"), without_sign("150 €", "EUR"), without_sign("$15", "EUR")
+    (('1124.50', '$'), ('150', '€'), ('', '$'))
+    >>> without_sign("$1,200", "USD"), without_sign("1.200 €", "EUR"), without_sign("42.5", "EUR")
+    (('1200', '$'), ('1.200', '€'), ('42.5', ''))
+    """
+    found = _MONEY.fullmatch(text)
+    if found is None or not (found[1] or found[3]) or (found[1] and found[3]):
+        return text, ""
+    sign, digits = found[1] or found[3], found[2]
+    if sign != currency and currency not in _OF_SIGN.get(sign, ()):
+        return "", sign
+    decimals = "." if sign in _POINTED else decimal_sign(digits)
+    thousands = {".": ",", ",": "."}.get(decimals, "")
+    grouped = not thousands or thousands not in digits or _THOUSANDS.fullmatch(digits)
+    return (digits.replace(thousands, "").replace(decimals or ".", ".") if grouped else digits), sign
 
 
 def both_readings(digits: str) -> tuple[str, str] | None:

@@ -522,3 +522,22 @@ def test_whatever_is_given_only_our_own_errors_come_back(junk: Any, problem: oc.
     ):
         with pytest.raises(oc.OptichillError):
             call()
+
+
+class Unspeakable:
+    """Somebody's object that cannot be shown."""
+
+    def __str__(self) -> str:
+        raise RuntimeError("not to be said")
+
+    __repr__ = __str__
+
+
+@pytest.mark.parametrize(
+    "table, key", [("kettle", "inside_diameter"), ("limits", "budget"), ("wort", "mixing")]
+)
+def test_an_object_that_cannot_be_shown_is_a_fault_with_its_key(table: str, key: str) -> None:
+    with pytest.raises(oc.InputFaults) as caught:
+        oc.Problem(**{table: {key: Unspeakable()}})
+    (fault,) = [fault for fault in caught.value.faults if fault.key == f"{table}.{key}"]
+    assert fault.given == "a Unspeakable"

@@ -31,6 +31,7 @@ SHOWN = [
     (1559.0, "minutes", "26 min", "26 min"),
     (45.0, "time", "45 s", "45 s"),
     (8 / 6e4, "flow", "8 L/min", "2.1 gal/min"),
+    (0.1 / 6e4, "flow", "0.1 L/min", "0.026 gal/min"),
     (2.5, "mass", "2.5 kg", "5.5 lb"),
     (0.25, "mass", "250 g", "0.6 lb"),
     (3e5, "pressure", "3 bar", "44 psi"),
@@ -57,7 +58,7 @@ def test_unknown_is_said(value: float | None) -> None:
 
 
 def test_money_and_turns() -> None:
-    assert money(70.6, "EUR") == "71 EUR"
+    assert [money(a, "EUR") for a in (70.6, 70.5, 71.5)] == ["71 EUR", "71 EUR", "72 EUR"]
     assert [turns(n) for n in (10.5, 10.2, 0.5, 9.76)] == ["10 1/2", "10", "1/2", "10"]
 
 

@@ -45,7 +45,7 @@ class Rating:
     rated: coil_rating.Rating = field(repr=False)
 
     def __repr__(self) -> str:
-        time = "out of reach" if self.chill_time is None else f"{self.chill_time / 60.0:.0f} min"
+        time = "not in 6 hours" if self.chill_time is None else f"{self.chill_time / 60.0:.0f} min"
         return f"<Rating: {time}>"
 
     @cached_property

@@ -30,7 +30,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     0 done; 2 usage; 3 nothing fits or target unreachable; 4 bad or missing input; 5 could not write;
     70 a fault of the program; 130 interrupted.
     """
-    if sys.stdout is None:  # closed before we began: nothing could be said
+    if sys.stdout is None:  # nothing could be said
         return CANNOT_WRITE
     import click
 
@@ -80,6 +80,21 @@ def _silence() -> None:
     sys.stdout = open(os.devnull, "w")  # noqa: SIM115
 
 
+def _open_what_is_closed() -> None:
+    """Give each standard stream that was closed before we began an end of its own: the next file that is
+    opened would get its number, and what is meant for a screen.
+
+    Standard input is empty then, standard error is lost, and standard output cannot be written, as on a full
+    disk: what goes into files is still done.
+    """
+    for number, (name, mode) in enumerate((("stdin", "r"), ("stdout", "w"), ("stderr", "w"))):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_WRONLY if name == "stderr" else os.O_RDONLY)
+            setattr(sys, name, os.fdopen(number, mode, closefd=False))
+
+
 def _end_at_once(number: int, frame: FrameType | None) -> NoReturn:
     """Interrupted or told to stop: nothing half written stays, one line at most is said.
 
@@ -99,6 +114,7 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
             signal.signal(number, _end_at_once)
+    _open_what_is_closed()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal without a degree sign still gets its answer

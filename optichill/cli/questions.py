@@ -108,7 +108,7 @@ def _units() -> Question:
 
 def _kettle(usual: Answers) -> Question:
     def fills(text: str, answers: Answers) -> Answers:
-        across, tall = sizes(text)
+        across, tall = sizes(text, usual.units)
         return replace(answers, inside_diameter=across, inside_height=tall)
 
     return Question(
@@ -175,7 +175,7 @@ def _forms(usual: Answers) -> Question:
     def fills(text: str, answers: Answers) -> Answers:
         own = [item for item in _items(text) if item not in rows and _SIZE.search(item)]
         listed = tuple(_row(item, rows) for item in _items(text) if item not in own)
-        return replace(answers, forms=listed, own_forms=tuple(sizes(item) for item in own))
+        return replace(answers, forms=listed, own_forms=tuple(sizes(item, usual.units) for item in own))
 
     return Question(
         "Round things you own to wind on",
@@ -223,14 +223,16 @@ def _numbered(labels: list[str], width: int = 76) -> str:
     return "\n".join("   " + "".join(text.ljust(column) for text in line).rstrip() for line in lines)
 
 
-def sizes(text: str) -> tuple[str, str]:
-    """Two lengths written as one: "36 x 40 cm", "14 in x 15 1/2 in", '15" x 15"'."""
+def sizes(text: str, units: str = "metric") -> tuple[str, str]:
+    """Two lengths written as one: "36 x 40 cm", "14 in x 15 1/2 in", '15" x 15"'; units : of an example."""
     said = re.sub("''|[\"″”]", " in", text)
     parts = [part.strip() for part in re.split(" by |[xX×*]", said)]
     if len(parts) != 2:
         raise click.BadParameter("two lengths are wanted, such as 36 x 40 cm or 14 x 16 in")
     first, second = parts
     unit = re.sub("^[0-9.,/ +-]*", "", second)
+    if not unit and not re.search("[^0-9.,/ +-]", first):
+        raise click.BadParameter(f"add the unit: {first} x {second} {'in' if units == 'us' else 'cm'}")
     if not re.search("[^0-9.,/ +-]", first):
         first = f"{first} {unit}"
     both = tuple(re.sub(" +", " ", part).strip() for part in (first, second))

@@ -19,6 +19,7 @@ from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.fields import Heard, listening, near
 from optichill.model.stock import Stock
+from optichill.units import is_pint
 
 HERE = "in Python"
 """What a fault names instead of a file."""
@@ -101,7 +102,26 @@ def plain(value: Any) -> Any:
         }
     if isinstance(value, Mapping):
         return {key: plain(inner) for key, inner in value.items() if inner is not None}
-    return [plain(inner) for inner in value] if isinstance(value, list | tuple) else value
+    return [plain(inner) for inner in value] if isinstance(value, list | tuple) else _leaf(value)
+
+
+class _Unsaid:
+    """Stands in for somebody else's object that cannot be looked at without an error."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __str__(self) -> str:
+        return f"a {self.kind}"
+
+
+def _leaf(value: Any) -> Any:
+    """A value that can be shown and looked at, whatever it is: one that raises is replaced by its name."""
+    try:
+        str(value), is_pint(value)
+    except Exception:
+        return _Unsaid(type(value).__name__)
+    return value
 
 
 def _plain_or_refused(key: str, value: Any) -> Any:

@@ -37,7 +37,9 @@ LISTS: dict[str, tuple[type[BaseModel], str, tuple[str, ...]]] = {
 REQUIRED_LISTS = ("tubing", "forms")
 
 
-def read_stock(folder: Path, shown: str, faults: Findings, units: str = "metric") -> Stock:
+def read_stock(
+    folder: Path, shown: str, faults: Findings, units: str = "metric", currency: str = ""
+) -> Stock:
     """All lists of a folder; every fault is added, and what could be read is returned.
 
     Parameters
@@ -45,6 +47,7 @@ def read_stock(folder: Path, shown: str, faults: Findings, units: str = "metric"
     folder, shown : where the lists are, and how messages name that folder.
     faults : grows, and its remarks with it.
     units : "metric" or "us", for the order of an unclear date.
+    currency : of the prices, whose sign is read.
     """
     lists: dict[str, Any] = {}
     for name, (model, id_column, required) in LISTS.items():
@@ -58,7 +61,7 @@ def read_stock(folder: Path, shown: str, faults: Findings, units: str = "metric"
         before = len(faults)
         table = read_rows(text, label, required, tuple(model.model_fields), faults)
         rows = with_points(table, model, label, faults)
-        lists[name] = read_models(rows, model, label, id_column, units, faults)
+        lists[name] = read_models(rows, model, label, id_column, units, faults, currency)
         if name in REQUIRED_LISTS and not rows and len(faults) == before:
             faults.append(InputFault(label, 0, "file", "", "no rows below the header", "one row or more"))
     return Stock.model_construct(**lists)

@@ -19,7 +19,7 @@ from optichill.files.lists import LISTS, read_stock
 from optichill.files.tables import read_text
 from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
-from optichill.model.brewhouse import Brewhouse
+from optichill.model.brewhouse import Brewhouse, StockRef
 from optichill.model.coil import Coil
 from optichill.model.fields import FROM_TEXT, Heard, listening, settle
 from optichill.model.quoted import FileNumber
@@ -111,7 +111,8 @@ def load(
     faults = Findings()
     raw, lines, brewhouse = _brewhouse(file, faults)
     stock = _stock(file, raw, faults) if raw is not None else Stock()
-    found_coil = read_coil(Path(coil), faults) if coil is not None else None
+    shown_in = str(units or (raw or {}).get("units") or "metric")
+    found_coil = read_coil(Path(coil), faults, shown_in) if coil is not None else None
     if brewhouse is not None:
         check_plan(brewhouse, stock, shown(file), lines, faults)
     if faults or brewhouse is None:
@@ -140,7 +141,7 @@ def _brewhouse(
     if raw is None or text is None:
         return None, {}, None
     lines = key_lines(text)
-    brewhouse = validated(raw, Brewhouse, shown(file), lines, faults)
+    brewhouse = validated(raw, Brewhouse, shown(file), lines, faults, currency=currency_of(raw))
     if brewhouse is None:
         add_absent(raw, shown(file), lines, faults)
     else:
@@ -148,11 +149,58 @@ def _brewhouse(
     return raw, lines, brewhouse
 
 
+LONGEST_LINE, DEEPEST = 2000, 16
+"""Characters of a line, and tables and lists within each other, that are read: a brewhouse has a few. The
+reader of TOML takes a long time over more, and its limits are those of the machine."""
+
+TOO_DEEP = "tables or lists nested too deep"
+
+
+def _unlike_a_brewhouse(text: str, name: str, faults: list[InputFault]) -> bool:
+    """Add a fault for a line that is too long, or names too many tables in each other."""
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) > LONGEST_LINE:
+            reason = f"a line of {len(line)} characters"
+            allowed = f"at most {LONGEST_LINE} characters a line"
+        elif _dots(line) >= DEEPEST:
+            reason, allowed = TOO_DEEP, f"at most {DEEPEST} levels"
+        else:
+            continue
+        faults.append(InputFault(name, number, "file", line.strip()[:60], reason, allowed))
+        return True
+    return False
+
+
+def _dots(line: str) -> int:
+    """The most dots of any name in a line; those in texts and remarks are none."""
+    if line.count(".") < DEEPEST:
+        return 0
+    bare = re.sub(r"#.*|[ \t]+", "", re.sub(r'"[^"]*"|\'[^\']*\'', "", line))
+    return max((found.count(".") for found in re.findall(r"[\w.-]+", bare)), default=0)
+
+
+def _deeper(raw: Any, most: int) -> bool:
+    """Whether tables and lists stand more than so many within each other."""
+    level = [raw]
+    for _ in range(most):
+        inner = [v.values() if isinstance(v, dict) else v for v in level if isinstance(v, dict | list)]
+        level = [value for values in inner for value in values]
+    return any(isinstance(value, dict | list) for value in level)
+
+
 def parse_toml(text: str, name: str, faults: list[InputFault]) -> dict[str, Any] | None:
     """The tables of a TOML text, or None and a fault at its line."""
+    if _unlike_a_brewhouse(text, name, faults):
+        return None
     try:
-        return tomllib.loads(text, parse_float=FileNumber)
-    except (ValueError, RecursionError) as error:  # TOMLDecodeError, or a number of thousands of digits
+        raw = tomllib.loads(text, parse_float=FileNumber)
+        if _deeper(raw, DEEPEST):
+            raise RecursionError
+        return raw
+    except RecursionError:
+        faults.append(InputFault(name, 0, "file", "", TOO_DEEP, f"at most {DEEPEST} levels"))
+        return None
+    except ValueError as error:
         place = re.search(r"\(at line ([0-9]+), column [0-9]+\)|\(at end of document\)", str(error))
         line = int(place[1]) if place and place[1] else text.count("\n") + 1
         reason = str(error).split(" (at ")[0]
@@ -168,8 +216,9 @@ def validated(
     name: str,
     lines: dict[Location, int],
     faults: Findings,
+    **told: Any,
 ) -> Model | None:
-    """A model from the tables of a file, or None and its faults."""
+    """A model from the tables of a file, or None and its faults; told : more of the context."""
 
     def place_of(where: Location) -> Location:
         spot = _STANDS_AT.get(where, where)
@@ -177,7 +226,7 @@ def validated(
 
     heard: list[Heard] = []
     try:
-        return model.model_validate(raw, context=listening(heard, **FROM_TEXT))
+        return model.model_validate(raw, context=listening(heard, **FROM_TEXT, **told))
     except ValidationError as error:
         faults += from_validation(error, model, name, lambda where: line_of(lines, where), place_of)
         return None
@@ -211,7 +260,17 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
 
 def _stock(file: Path, raw: dict[str, Any], faults: Findings) -> Stock:
     folder = _lists_folder(file, raw)
-    return read_stock(folder, os.path.normpath(folder), faults, str(raw.get("units", "metric")))
+    units = str(raw.get("units", "metric"))
+    return read_stock(folder, os.path.normpath(folder), faults, units, currency_of(raw))
+
+
+def currency_of(raw: dict[str, Any]) -> str:
+    """The currency that a brewhouse file states, or the usual one."""
+    table = raw.get("stock")
+    return str(table.get("currency", USUAL_CURRENCY) if isinstance(table, dict) else USUAL_CURRENCY)
+
+
+USUAL_CURRENCY = str(StockRef.model_fields["currency"].default)
 
 
 def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:
@@ -228,13 +287,13 @@ def sources(path: str | Path | None) -> tuple[Path, ...]:
     return (file, *(folder / f"{name}.csv" for name in LISTS if os.path.isfile(folder / f"{name}.csv")))
 
 
-def read_coil(file: Path, faults: Findings) -> Coil | None:
-    """The coil of a coil file, or None and its faults."""
+def read_coil(file: Path, faults: Findings, units: str = "metric") -> Coil | None:
+    """The coil of a coil file, or None and its faults, told in these units."""
     text = read_text(file, str(file), faults, "optichill recommend --save-coil")
     raw = parse_toml(text, str(file), faults) if text is not None else None
     if raw is None or text is None:
         return None
-    found = validated(raw, CoilFile, str(file), key_lines(text), faults)
+    found = validated(raw, CoilFile, str(file), key_lines(text), faults, units=units)
     return found.coil if found is not None else None
 
 

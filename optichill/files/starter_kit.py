@@ -20,6 +20,7 @@ from optichill.files.tables import Cells, read_models
 from optichill.files.writing import write_whole
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.stock import Form
+from optichill.spellings import without_sign
 from optichill.units import QuantityError, number
 
 LISTS = ("tubing.csv", "forms.csv", "benders.csv", "fittings.csv", "pumps.csv")
@@ -130,7 +131,13 @@ def _answered(text: str, key: str, value: str) -> str:
     line = rf'(?m)^{key} = ("[^"]*"|[0-9.]+)'
     if value == _MAY_BE_LEFT_OUT.get(key):
         return re.sub(line, r"# \g<0>", text)
-    written = f"{number(value):.10g}" if key == "budget" else _quoted(value)
+    if key == "budget":
+        plain, sign = without_sign(value, _value(text, "currency") if 'currency = "' in text else "EUR")
+        if sign and not plain:
+            raise QuantityError(f"'{sign}' is not the currency of this kit", "a number such as 300")
+        written = f"{number(plain):.10g}"
+    else:
+        written = _quoted(value)
     return re.sub(line, lambda _: f"{key} = {written}", text, count=1)
 
 
@@ -170,7 +177,7 @@ def _own_rows(answers: Answers) -> list[dict[str, str]]:
     return [
         {
             "form_id": f"own-{place}",
-            "description": "my own; a coil must slide off one end",
+            "description": f"round form {place}; a coil must slide off one end",
             "outer_diameter": across,
             "height": tall,
             "open_end": "yes",

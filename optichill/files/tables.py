@@ -204,11 +204,17 @@ def _row(
 
 
 def read_models(
-    rows: list[Cells], model: type[Row], name: str, id_column: str, units: str, faults: Findings
+    rows: list[Cells],
+    model: type[Row],
+    name: str,
+    id_column: str,
+    units: str,
+    faults: Findings,
+    currency: str = "",
 ) -> tuple[Row, ...]:
     """Rows as models sorted by id; a doubled id is a fault on its later line.
 
-    units : "metric" or "us", for the order of an unclear date.
+    units : "metric" or "us", for the order of an unclear date. currency : of the prices, whose sign is read.
     """
     found: dict[str, Row] = {}
     first_line: dict[str, int] = {}
@@ -221,7 +227,7 @@ def read_models(
         first_line.setdefault(key, cells.line)
         here: list[Heard] = []
         try:
-            context = listening(here, units=units, **FROM_TEXT)
+            context = listening(here, units=units, currency=currency, **FROM_TEXT)
             row = model.model_validate(cells.by_column, context=context)
             if isinstance(row, Priced):
                 row.stands_in(cells.line)

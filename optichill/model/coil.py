@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
 from optichill.display import FOOT, INCH, POUND, show, trim
 from optichill.layouts import LAYOUTS, with_layers
@@ -106,11 +106,12 @@ class Coil(Frozen):
     """Two layers, each a table [[coil.layer]], in place of mean_diameter, pitch and turns."""
 
     @model_validator(mode="after")
-    def _settle(self) -> Self:
+    def _settle(self, info: ValidationInfo) -> Self:
         self._settle_helix()
         self._settle_risers()
-        self._refuse_short_tube()
-        self._settle_wall()
+        units = (info.context or {}).get("units") or "metric"
+        self._refuse_short_tube(units)
+        self._settle_wall(units)
         if math.isnan(self.lowest_turn_height):
             settle(self, lowest_turn_height=FEET + self.outer_diameter / 2)
         self._refuse_nonsense()
@@ -151,10 +152,10 @@ class Coil(Frozen):
             rest = max(0.0, self.bought_length - self.helix_length - known)
             settle(self, **{name: rest / len(missing) for name in missing})
 
-    def _refuse_short_tube(self) -> None:
+    def _refuse_short_tube(self, units: str) -> None:
         if self.bought_length is None or self.takes <= (1.0 + SHORT) * self.bought_length:
             return
-        bought, taken = (_tube(length, "metric") for length in (self.bought_length, self.takes))
+        bought, taken = (_tube(length, units) for length in (self.bought_length, self.takes))
         alone = "turns and risers" if self.takes > self.helix_length else "the turns alone"
         raise refusal(
             f"{bought} of tube, but {alone} take {taken}",
@@ -162,7 +163,7 @@ class Coil(Frozen):
             "bought_length",
         )
 
-    def _settle_wall(self) -> None:
+    def _settle_wall(self, units: str) -> None:
         if not math.isnan(self.wall):
             return
         if self.weight is None:
@@ -175,11 +176,12 @@ class Coil(Frozen):
             )
         wall = (self.outer_diameter - math.sqrt(bore_2)) / 2
         if not THINNEST <= wall <= THICKEST:
-            weight, length = show(self.weight, "mass"), show(self._tube_weighed, "long_length")
-            reason = f"{weight} on {length} of this tube gives a wall of {wall * 1e3:.2f} mm"
+            weight, length = show(self.weight, "mass", units), show(self._tube_weighed, "long_length", units)
+            found, thinnest, thickest = (show(w, "wall", units) for w in (wall, THINNEST, THICKEST))
+            reason = f"{weight} on {length} of this tube gives a wall of {found}"
             raise refusal(
                 reason,
-                f"a wall of {THINNEST * 1e3:g} to {THICKEST * 1e3:g} mm: weigh the dry coil, measure "
+                f"a wall of {thinnest} to {thickest}: weigh the dry coil, measure "
                 "bought_length and outer_diameter again",
                 "weight",
             )

@@ -38,7 +38,7 @@ from optichill.errors import shown
 from optichill.materials import MATERIALS
 from optichill.model import dates
 from optichill.model.quoted import FileNumber, SettledCell, quote
-from optichill.spellings import both_readings
+from optichill.spellings import both_readings, two_readings, without_sign
 from optichill.units import QuantityError
 
 FROM_TEXT: dict[str, Any] = {"text": True}
@@ -105,7 +105,7 @@ def near(word: str, known: Collection[str]) -> str:
     return f": did you mean {close[0]}?" if close else ""
 
 
-_SAID_IN_US = re.compile('(in|inch|inches|ft|feet|"|F|psi|lb|lbs|oz|gal|qt|gpm|gal/min|ft/s) *$')
+_SAID_IN_US = re.compile('(in|inch|inches|ft|feet|"|F|psi|lb|lbs|oz|gal|qt|gpm|gal/min|ft/s|SG|sg) *$')
 """A refused quantity is told its range in the units in which it was written."""
 
 
@@ -160,6 +160,15 @@ class Quantity:
                     _hear(info, said, re.sub("[0-9./+-]+", "", heard))
         except QuantityError as error:
             known = isinstance(value, str) and not self.words
+            both = two_readings(value.strip()) if isinstance(value, str) else ()
+            fit = [text for text in both if self._fits(text)]
+            if both and len(fit) < 2:  # one that is out of range is no advice
+                comma = (
+                    f"a comma is not read: write {fit[0]}"
+                    if fit
+                    else f"neither {' nor '.join(both)} is allowed"
+                )
+                raise refusal(comma, self.range_text("us" if said_in_us else "metric")) from None
             raise refusal(error.reason, error.allowed if known else self.takes) from None
         return self._within(value, bare, "us" if said_in_us else "metric")
 
@@ -177,6 +186,12 @@ class Quantity:
             reason = f"looks like a specific gravity{self._taken_as(found)} or '{found:.10g} degP'"
             raise refusal(reason, self.range_text())
         return found
+
+    def _fits(self, text: str) -> bool:
+        """Whether a quantity can be read and lies in the range."""
+        with suppress(QuantityError):
+            return self._holds(units.parse(text, self.kind))
+        return False
 
     def _holds(self, found: float) -> bool:
         return self.least <= found <= self.most and not (self.above and found == self.least)
@@ -253,11 +268,13 @@ class Number:
     money: bool = False
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_before_validator_function(self.read, handler(source))
+        return core_schema.with_info_before_validator_function(self.read, handler(source))
 
-    def read(self, value: Any) -> float:
+    def read(self, value: Any, info: ValidationInfo | None = None) -> float:
         """The number, or a refusal with the allowed range."""
         _refuse_kind(value, self.range_text())
+        if self.money and isinstance(value, str):
+            value = self._amount(value, str(((info and info.context) or {}).get("currency") or ""))
         in_file = isinstance(value, str | FileNumber) and not isinstance(value, SettledCell)
         both = both_readings(str(quote(value)).strip()) if self.money and in_file else None
         if both:
@@ -270,6 +287,17 @@ class Number:
         if outside or (self.whole and found != int(found)):
             raise refusal("out of range", self.range_text())
         return found
+
+    @staticmethod
+    def _amount(written: str, currency: str) -> str:
+        """A price without the sign of its own currency; another one's is refused."""
+        plain, sign = without_sign(str(quote(written)).strip(), currency)
+        if not sign:
+            return written
+        if not plain:
+            own = f"the currency here is {currency}" if currency else "no currency is read here"
+            raise refusal(f"'{sign}': {own}", "a number such as 42.5")
+        return SettledCell(plain, written) if not both_readings(plain) else plain
 
     @property
     def written(self) -> str:
@@ -349,7 +377,7 @@ def _left_out(blank: Any) -> WrapValidator:
             return handler(value)
         except ValidationError as error:
             reason = error.errors(include_url=False)[0]["msg"]
-            said = f"{shown(str(value))} left out, for it acts on nothing: {reason}"
+            said = f"'{shown(str(value))}' left out, for it acts on nothing: {reason}"
             if not _hear(info, said, f"left out of {info.field_name}"):
                 raise
             return blank

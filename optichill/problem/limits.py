@@ -54,10 +54,11 @@ class Limit:
     warning : said of a coil that breaks it; {part} where built-in parts ask for more; None where that has a
     sentence of its own. stops : why a coil that breaks it altogether cannot be built (before what helps);
     collides : that is where nothing at all is left of a room. stated : the bound is a line of the brewer's
-    [limits]. clearance : what the brewer asks for, where parts can ask for more. eased_by_valve : water
-    drawn, so that closing the valve may mend it. held_back : what to do where it rules out most of the
-    quicker coils though the brewer has not stated it; None where that is not worth a word. sides : a smaller
-    form mends it, by so many halves of what it is smaller; 0 where it does not.
+    [limits]. of_chill : it has no value without a chill that ends. clearance : what the brewer asks for,
+    where parts can ask for more. eased_by_valve : water drawn, so that closing the valve may mend it.
+    held_back : what to do where it rules out most of the quicker coils though the brewer has not stated it;
+    None where that is not worth a word. sides : a smaller form mends it, by so many halves of what it is
+    smaller; 0 where it does not.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Limit:
     stops: str = ""
     collides: bool = False
     stated: bool = False
+    of_chill: bool = False
     clearance: Callable[[Kettle], float] | None = None
     eased_by_valve: bool = False
     held_back: str | None = None
@@ -101,6 +103,7 @@ _ALL = (
         "the chill time",
         "allow {to} instead of {now}",
         furthest=lambda now: LONGEST,
+        of_chill=True,
         shown=TIME,
         stated=True,
     ),
@@ -110,11 +113,12 @@ _ALL = (
         "water",
         "the water",
         "allow {to} of water instead of {now}",
+        of_chill=True,
         shown=VOLUME,
         stated=True,
         eased_by_valve=True,
     ),
-    Limit("ice", "the ice", None, shown=MASS),
+    Limit("ice", "the ice", None, shown=MASS, of_chill=True),
     Limit(
         "difficulty",
         "how hard the build may be",
@@ -246,6 +250,7 @@ _ALL = (
         "what the bucket holds",
         None,
         helps="More `refills`, or a larger `bucket`, would do.",
+        of_chill=True,
         shown=VOLUME,
         eased_by_valve=True,
     ),
@@ -254,6 +259,7 @@ _ALL = (
         "what the pump stands",
         None,
         helps="More water or ice in the bath, or a pump rated for it, would do.",
+        of_chill=True,
         shown=TEMPERATURE,
     ),
 )

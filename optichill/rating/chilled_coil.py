@@ -84,28 +84,33 @@ def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
     return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
 
 
+UNTOLD = -np.inf
+"""Value of a limit that hangs on the end of a chill that never ends: it breaks nothing and is not told."""
+
+
 def time_checks(basis: DesignBasis, result: Chill, drawn: Samples) -> Checks:
     """The limit on time, held against what is kept with its chance over all draws."""
     limits = basis.brewhouse.limits
     checks = Checks(result.time.shape)
     kept = np.minimum(drawn.as_built().quantile("time", limits.sure), LONGEST)
-    checks.at_most("chill_time", np.where(np.isfinite(result.time), kept, 0.0), limits.chill_time)
+    checks.at_most("chill_time", np.where(np.isfinite(result.time), kept, UNTOLD), limits.chill_time)
     return checks
 
 
 def chill_checks(
     basis: DesignBasis, scenario: Scenario, result: Chill, kept: ArrayLike | None = None
 ) -> Checks:
-    """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`, not
-    the others. kept : time [s] that is kept with the chance asked for, where it is known."""
+    """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`; the
+    others have no value then (UNTOLD). kept : time [s] that is kept with the chance asked for, where it is
+    known."""
     limits: Limits = basis.brewhouse.limits
     checks = Checks(result.time.shape)
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
     checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
     time = result.time if kept is None else np.minimum(kept, LONGEST)
-    checks.at_most("chill_time", np.where(reached, time, 0.0), limits.chill_time)
-    checks.at_most("water", np.where(reached, result.water, 0.0), limits.water)
+    checks.at_most("chill_time", np.where(reached, time, UNTOLD), limits.chill_time)
+    checks.at_most("water", np.where(reached, result.water, UNTOLD), limits.water)
     _vessel_checks(checks, basis, result, reached)
     return checks
 
@@ -122,11 +127,11 @@ def _vessel_checks(checks: Checks, basis: DesignBasis, result: Chill, reached: M
             if np.isfinite(end.T_hottest).any():
                 hottest.append((end.T_hottest, ratings[stage.pump]))
         if stage.ice:
-            melted.append((end.melted, stage.ice))
+            melted.append((np.where(end.time > 0.0, end.melted, 0.0), stage.ice))
     for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
         if not found:
             continue
-        values = np.where(reached, [v for v, _ in found], 0.0)
+        values = np.where(reached, [v for v, _ in found], UNTOLD)
         bounds = np.array([b for _, b in found])
         worst = np.argmax(values / bounds[:, None], axis=0)
         checks.at_most(name, values[worst, np.arange(worst.size)], bounds[worst])

@@ -9,6 +9,7 @@ import numpy as np
 
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
+from optichill.problem.limits import LIMITS
 from optichill.rating.otherwise import Earlier, earlier_of
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
@@ -41,8 +42,8 @@ class LimitLine:
 class StageLine:
     """One stage of the plan as one coil goes through it, SI; None where it is not known. number : from 1, as
     the brewhouse file has them. until : wort (mass mean) at its end, bath : its vessel's temperature then;
-    ice melted, and missing to keep the bath cold to the end; passed : after
-    how long a hold went below the target."""
+    ice melted, and missing to keep the bath cold to the end; passed : after how long a hold went below the
+    target. One that is `idle` used nothing."""
 
     number: int
     time: float
@@ -52,6 +53,11 @@ class StageLine:
     ice: float
     missing: float
     passed: float | None = None
+
+    @property
+    def idle(self) -> bool:
+        """Whether the wort was past its end when it began: there was nothing left to do."""
+        return self.time == 0.0
 
 
 @dataclass(frozen=True)
@@ -152,15 +158,15 @@ class Prediction:
         that never ends only the target is broken."""
         if self.agrees:
             return lines
-        by = (self.chill_time or 0.0) / max(self.quadrature_time or self.chill_time or 0.0, 1e-9)
+        if self.chill_time is None or self.water is None:
+            kept = tuple(line for line in lines if not LIMITS[line.name].of_chill)
+            return tuple(line.holding(np.inf) if line.name == "target" else line for line in kept)
+        by = self.chill_time / max(self.quadrature_time or self.chill_time, 1e-9)
         told = {line.name: line.value * by for line in lines if line.name == "chill_time"}
-        told["water"] = self.water or 0.0
-        if self.chill_time is None:
-            told["target"] = np.inf
-        return tuple(
-            line.holding(told.get(line.name, line.limit)) if line.name in (*told, "target") else line
-            for line in lines
-        )
+        told["water"] = self.water
+        # What the march alone reaches breaks its target no more.
+        told |= {line.name: line.limit for line in lines if line.name == "target"}
+        return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)
 
 
 def prediction(
@@ -175,6 +181,7 @@ def prediction(
     alone, steady = others["alone"], others["steady"]
     cleaner = known(others["cleaner"].time[i]) if "cleaner" in others else None
     time = known(result.time[i])
+    stages = tuple(_stage_line(n, end, i) for n, end in enumerate(result.stages))
     return Prediction(
         chill_time=time,
         left_alone=known(alone.time[i]),
@@ -187,19 +194,22 @@ def prediction(
         U_end=float(ends.U_end[i]),
         limit_time=known(result.limit_time[i]),
         limit_water=known(result.limit_water[i]),
-        ice=float(np.nan_to_num(result.ice[i])),
+        ice=sum(line.ice for line in stages) if np.isfinite(result.time[i]) else 0.0,
         top=known(alone.T_top[i]),
-        stages=tuple(_stage_line(basis, n, end, i) for n, end in enumerate(result.stages)),
+        stages=stages,
         dirt=None if time is None or cleaner is None else time - cleaner,
         earlier=earlier_of(basis, others, result.time[i], i),
     )
 
 
-def _stage_line(basis: DesignBasis, n: int, end: StageEnd, i: int) -> StageLine:
+def _stage_line(n: int, end: StageEnd, i: int) -> StageLine:
+    time, until = float(end.time[i]), known(end.T[i])
+    if time == 0.0:  # its vessel was not even filled
+        return StageLine(n + 1, time, until, water=0.0, bath=None, ice=0.0, missing=0.0)
     return StageLine(
         number=n + 1,
-        time=float(end.time[i]),
-        until=known(end.T[i]),
+        time=time,
+        until=until,
         water=float(end.water[i]),
         bath=known(end.T_bath[i]),
         ice=float(end.melted[i]),

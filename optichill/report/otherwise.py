@@ -12,8 +12,10 @@ from optichill.report import words
 
 
 def about(seconds: float | None) -> str:
-    """Whole minutes, or that it is not reached."""
-    return "out of reach" if seconds is None else f"{seconds / 60.0:.0f} min"
+    """Whole minutes, below one seconds; or that it takes longer than is looked at."""
+    if seconds is None:
+        return "not in 6 hours"
+    return f"{seconds / 60.0:.0f} min" if seconds >= 60.0 else f"{seconds:.0f} s"
 
 
 def stirred(p: Prediction, wort: Wort, units: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from optichill.display import show, turns
+from optichill.display import plural, show, turns
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
@@ -34,13 +34,13 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     """All lines; plan: of the work that the same coil takes."""
     basis = plan.basis
     lines = [inputs.first_line, "", *kettle_line(basis), *_coil(rating, basis)]
-    outside = does_not_go_in(rating, basis)
+    outside = does_not_go_in(rating, plan)
     if outside:
-        lines += entry("DOES NOT GO IN", f"{outside}. The rest is worked out as if it did.")
+        lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += _outcome(rating, basis)
     lines += ["", *_curve(rating, basis), ""]
     lines += _check(rating)
-    lines += entry("WARNING", *of_coil(plan, rating))
+    lines += entry("WARNING", *map(words.sentence, of_coil(plan, rating)))
     lines += not_sure(inputs) + warnings(inputs)
     lines += take_care(basis)
     return lines
@@ -55,11 +55,11 @@ def _coil(rating: Rating, basis: DesignBasis) -> list[str]:
         layout = f"{LAYOUTS[c.layout].called}; "
         two = c.layers[1]
         across = words.rough(two.mean_diameter + c.outer_diameter, u)
-        inner = f" (inner: {turns(two.turns)} turns, {across} across)"
+        inner = f" (inner: {plural(turns(two.turns))}, {across} across)"
     return entry(
         "YOUR COIL",
         f"{layout}{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
-        f"{turns(c.turns)} turns, {spaced}; "
+        f"{plural(turns(c.turns))}, {spaced}; "
         f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
         f"{words.rough(c.height, u)} tall{inner}",
         f"{show(rating.tube_length, 'long_length', u)} of tube, "
@@ -71,10 +71,8 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     p, brewhouse = rating.prediction, basis.brewhouse
     u = brewhouse.units
     if p.chill_time is None:
-        closest = show(rating.closest, "temperature", u)
-        target = show(basis.scenario.T_target, "temperature", u)
         ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(rating.warm_tap_remedies, 1)]
-        lines = entry("TIME", f"{target} is out of reach: after 6 hours the wort is still at {closest}")
+        lines = entry("TIME", _not_reached(rating.closest, basis))
         lines += entry("WAYS OUT", *ways) if ways else []
     else:
         lines = entry(
@@ -85,17 +83,27 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
         lines += time_lines(p, basis)
         lines += plan_lines(p, basis)
         if p.water:
-            lines += entry("WATER", f"{ranges.water(p, u)}; {_scalding(rating, u)}")
+            lines += entry("WATER", f"{ranges.water(p, u)}; {_scalding(rating, basis)}")
     drop = show(p.pressure_drop, "pressure", u)
     valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if rating.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")
     return lines
 
 
-def _scalding(rating: Rating, units: str) -> str:
+def _not_reached(closest: float, basis: DesignBasis) -> str:
+    """That the target is not met; out of reach only where the water itself is no colder."""
+    u, target = basis.brewhouse.units, basis.scenario.T_target
+    goal, still = (show(T, "temperature", u) for T in (target, closest))
+    still = f"just above {goal}" if still == goal else still
+    if target <= basis.scenario.sources[-1].coldest:
+        return f"{goal} is out of reach: after 6 hours the wort is still at {still}"
+    return f"{goal} is not reached in 6 hours: the wort is then still at {still}"
+
+
+def _scalding(rating: Rating, basis: DesignBasis) -> str:
+    units = basis.brewhouse.units
     if rating.scalding <= 0.0:
-        start = words.degrees(rating.prediction.outlet_start, units)
-        return f"what stood in the coil comes out near boiling, then {start}"
+        return words.first_out(rating.prediction.outlet_start, basis)
     litres = show(rating.scalding, "volume", units)
     return f"the first {litres} come out scalding: catch them for cleaning up"
 
@@ -105,7 +113,7 @@ def _curve(rating: Rating, basis: DesignBasis) -> list[str]:
     u, curve = basis.brewhouse.units, rating.curve
     end = float(curve.time[-1])
     step = next((s for s in STEPS if end / 60.0 / s <= ROWS), STEPS[-1])
-    minutes = [*np.arange(0.0, end / 60.0 - 0.3 * step, step).tolist(), end / 60.0]
+    minutes = [*np.arange(0.0, end / 60.0 - max(0.3 * step, 0.5), step).tolist(), end / 60.0]
     apart = bool((curve.top - curve.wort > 0.5).any())
     running = curve.source[np.isfinite(curve.source)]
     baths = running.size > 0 and float(np.ptp(running)) > 0.5

@@ -101,7 +101,7 @@ def _told(value: float, size: float, step: float) -> str:
 def time(p: Prediction) -> str:
     """How long the chill is likely to take."""
     if p.chill_time is None:
-        return "out of reach"
+        return "not in 6 hours"
     if p.likely is None:
         return f"about {show(p.chill_time, 'minutes')}"
     return likely(p.chill_time, p.likely.time, "minutes", "metric")

@@ -102,8 +102,11 @@ def _binding(best: Design, answer: Answer) -> list[str]:
     for line in best.limits:
         limit = LIMITS[line.name]
         if limit.stated and line.margin < _BINDING * line.limit:
-            bound = words.limit_value(limit, line.limit, answer.basis, enough=False)
-            said.append(f"it just holds {limit.words}, {bound}")
+            value, bound = (
+                words.limit_value(limit, x, answer.basis, enough=False) for x in (line.value, line.limit)
+            )
+            just = f"it just holds {limit.words}, {bound}"
+            said.append(just if value == bound else f"it comes near {limit.words}: {value}, allowed {bound}")
         if line.name == "stock_length" and line.margin < 0.3:
             said.append("it uses the roll up, with half a turn to spare")
     return said

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from optichill.display import money, show, turns
+from optichill.display import half_up, money, plural, show, that_add_up, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -79,7 +79,7 @@ def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
     lines += _checked(answer)
     lines += entry("A SAMPLE", *sample_text(answer.sample))
     lines += not_sure(inputs)
-    lines += entry("WARNING", *of_design(best, answer.basis))
+    lines += entry("WARNING", *map(words.sentence, of_design(best, answer.basis)))
     lines += warnings(inputs)
     lines += take_care(answer.basis)
     return lines
@@ -98,7 +98,7 @@ def _build_this(d: Design, basis: DesignBasis) -> list[str]:
     if d.inner is not None:
         lines.append(LAYOUTS[d.layout].full)
     lines += [
-        f"{turns(d.turns)} turns{each}, {gap}; {words.rough(d.across, u)} across, "
+        f"{plural(turns(d.turns))}{each}, {gap}; {words.rough(d.across, u)} across, "
         f"{words.rough(d.height, u)} tall; {risers}, {words.tool(d.winding)}",
         f"{'wind it touching, let go, then pull it open; ' if d.gap > 0 else ''}"
         f"cut {cut}; it springs open by "
@@ -136,8 +136,7 @@ def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
         flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
     elif len(basis.valve_shares) > 1:
         flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}"
-    hot = words.degrees(p.outlet_start, u)
-    return f"{ranges.water(p, u)}; {flow}   (what stood in the coil comes out near boiling, then {hot})"
+    return f"{ranges.water(p, u)}; {flow}   ({words.first_out(p.outlet_start, basis)})"
 
 
 def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
@@ -152,26 +151,30 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
         at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
         same = f", anything from {low} to {high} is the same" if low != high else ""
         lines += entry("CHANGE AT", f"{at}{same}")
-    prices = [s.ice_price * s.ice for s in brewhouse.cooling if s.ice and s.ice_price is not None]
+    running = [s for line, s in zip(p.stages, brewhouse.cooling, strict=False) if not line.idle]
+    prices = [s.ice_price * s.ice for s in running if s.ice and s.ice_price is not None]
     if p.ice > 0.0:
-        bought = sum(s.ice or 0.0 for s in brewhouse.cooling)
+        bought = sum(s.ice or 0.0 for s in running)
         price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
         lines += entry("ICE", f"{ranges.ice(p, u)} melts of {show(bought, 'mass', u)}{price}")
     if p.winter is not None and brewhouse.tap is not None:
         cold = show(brewhouse.tap.cold_season, "temperature", u)
         time, water = p.winter
         used = f", {show(water, 'volume', u)}" if water is not None else ""
-        lines += entry("IN THE COLD", f"with the tap at {cold}: about {about(time)}{used}")
+        said = about(time) if time is None else f"about {about(time)}"
+        lines += entry("IN THE COLD", f"with the tap at {cold}: {said}{used}")
     return lines
 
 
 def _cost(d: Design, basis: DesignBasis, inputs: Inputs) -> str:
     brewhouse = basis.brewhouse
     bought = [i for i in d.bill.items if not i.owned]
-    parts = ", ".join(f"{_short_name(i.what)} {i.price:.0f}" for i in bought)
+    decimals = that_add_up([i.price for i in bought])
+    parts = ", ".join(f"{_short_name(i.what)} {half_up(i.price, decimals)}" for i in bought)
     example = f"   ({_prices(d, inputs)})"
     left = words.rough(d.offcut, brewhouse.units)
-    return f"{money(d.bill.total, brewhouse.stock.currency)}: {parts}.  Tube left over: {left}{example}"
+    total = money(d.bill.total, brewhouse.stock.currency, decimals)
+    return f"{total}: {parts}.  Tube left over: {left}{example}"
 
 
 def _prices(d: Design, inputs: Inputs) -> str:
@@ -265,7 +268,7 @@ def not_sure(inputs: Inputs) -> list[str]:
 
 def warnings(inputs: Inputs) -> list[str]:
     """What was said on reading."""
-    return entry("NOTE", *(f"{text[0].upper()}{text[1:]}." for text in inputs.warnings))
+    return entry("NOTE", *(words.sentence(text) for text in inputs.warnings))
 
 
 def nothing_fits(answer: Answer) -> list[str]:
@@ -399,4 +402,5 @@ def take_care(basis: DesignBasis) -> list[str]:
     situations = ["first water", "before the water", "valves", "moving", "always"]
     situations += ["electricity"] if basis.pumps else []
     situations += ["backflow"] if basis.brewhouse.tap is not None else []
-    return entry("TAKE CARE", *cautions_for(*situations, units=basis.brewhouse.units))
+    T_start, u = basis.scenario.T_start, basis.brewhouse.units
+    return entry("TAKE CARE", *cautions_for(*situations, units=u, T_start=T_start))

@@ -15,7 +15,7 @@ from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction, StageLine
 from optichill.report import words
-from optichill.report.sheet.refusal import warned
+from optichill.report.sheet.refusal import stops, warned
 from optichill.search.designs import Design
 
 USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with
@@ -59,7 +59,7 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     said += _hose(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
     said += [
-        f"{use.formula}: {use.argument} of {use.least:.3g} to {use.most:.3g} is outside its data "
+        f"{use.formula}: {use.argument} of {_span(use.least, use.most)} is outside its data "
         f"({use.valid_from:g} to {use.valid_to:g})."
         for use in rating.uses
         if not use.inside
@@ -75,6 +75,11 @@ def _dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:
         return []
     smallest, dry = show(batches[0], "exact_volume", u), words.rough(-over[0], u)
     return [f"In the smallest batch, {smallest}, the top turn stands {dry} out of the wort when it is cold."]
+
+
+def _span(least: float, most: float) -> str:
+    """A range, or one figure where both ends read alike."""
+    return f"{least:.3g}" if f"{least:.3g}" == f"{most:.3g}" else f"{least:.3g} to {most:.3g}"
 
 
 def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:
@@ -105,17 +110,13 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     return (limit.warning or BROKEN).format(words=limit.words, value=said, bound=wanted, part=part)
 
 
-def does_not_go_in(rating: Rating, basis: DesignBasis) -> str | None:
-    """Why a coil cannot stand in this kettle at all, if so."""
-    kettle, c, u = basis.brewhouse.kettle, rating.coil, basis.brewhouse.units
-    across, top = c.mean_diameter + c.outer_diameter, c.lowest_turn_height + c.height
+def does_not_go_in(rating: Rating, plan: WorkPlan) -> str | None:
+    """Why a coil cannot stand in this kettle at all, if so, in sentences."""
+    kettle, c, u = plan.basis.brewhouse.kettle, rating.coil, plan.basis.brewhouse.units
+    across = c.mean_diameter + c.outer_diameter
     if across > kettle.mouth:
-        return f"{words.rough(across, u)} of coil, {words.rough(kettle.mouth, u)} of kettle mouth"
-    if top > kettle.inside_height:
-        return (
-            f"the turns reach {words.rough(top, u)} up, the rim is at {words.rough(kettle.inside_height, u)}"
-        )
-    return None
+        return f"{words.rough(across, u)} of coil, {words.rough(kettle.mouth, u)} of kettle mouth."
+    return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
 
 
 def _hose(outlet: float, basis: DesignBasis) -> list[str]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 
-from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, show, trim, turns
+from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, plural, show, trim, turns
 from optichill.layouts import LAYOUTS
 from optichill.model.cooling import CoolingStage
 from optichill.model.stirring import Stirring
@@ -16,6 +17,7 @@ from optichill.rating.prediction import StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
+from optichill.workshop.cautions import as_hot
 from optichill.workshop.difficulty import band
 
 
@@ -56,7 +58,7 @@ def _to_decimals(limit: Limit, value: float, basis: DesignBasis, decimals: int, 
 def _rounded(limit: Limit, value: float, step: float, *, enough: bool) -> float:
     """To a step; `enough`: to the side on which it suffices."""
     if not enough:
-        return step * round(value / step)
+        return step * math.floor(value / step + 0.5)
     outwards, hair = (math.floor, 1e-6) if limit.at_least else (math.ceil, -1e-6)
     return step * outwards(value / step + hair)
 
@@ -134,6 +136,19 @@ def degrees(T: float, units: str) -> str:
     return f"{T * 1.8 - 459.67:.0f} °F" if units == "us" else f"{T - 273.15:.0f} °C"
 
 
+def first_out(T_then: float, basis: DesignBasis) -> str:
+    """How hot the water comes out: what stood in the coil first, then what runs, at T_then [K]."""
+    u = basis.brewhouse.units
+    return f"what stood in the coil comes out {as_hot(basis.scenario.T_start, u)}, then {degrees(T_then, u)}"
+
+
+def sentence(text: str) -> str:
+    """With a capital and a full stop; a file or key in front stays as it is written."""
+    plain = re.match("[a-z]+[ ,:]", text) and not re.match(r"[^:]*\.(toml|csv)\b|[a-z]+: ", text)
+    capital = f"{text[0].upper()}{text[1:]}" if plain else text
+    return capital if capital.endswith((".", "?")) else f"{capital}."
+
+
 def tool(w: Winding) -> str:
     """How the risers are bent."""
     if w.tool.bender is None:
@@ -168,7 +183,7 @@ def build(tube: Tube, rolls: int, layout: str, count: float, across: float, shar
     layers, each = (f"{laid.short}, ", " each") if laid.layers > 1 else ("", "")
     return (
         f"{length if rolls == 1 else f'2 x {length}'} of {show(tube.outer_diameter, 'tube', units)} "
-        f"{tube.material}, {layers}{turns(count)} turns{each}, {rough(across, units)} across"
+        f"{tube.material}, {layers}{plural(turns(count))}{each}, {rough(across, units)} across"
         f"{', valve ' + valve(share) if share < 1.0 else ''}"
     )
 
@@ -255,6 +270,8 @@ def stage_line(line: StageLine, begins: float, basis: DesignBasis) -> str:
         end = f", the wort then at {degrees(line.until, u)}" if line.until is not None else ""
         return f"stand {show(stage.hold, 'minutes')} (not counted){end}"
     text = SOURCE_WORDS[stage.source or "tap"]
+    if line.idle:
+        return f"{text}: nothing left to do, the wort is at {degrees(begins, u)} already"
     if line.until is not None:
         text += f" down to {degrees(line.until, u)}"
     text += f": {line.time / 60.0:.0f} min"
@@ -279,13 +296,19 @@ SOURCE_WORDS = {
 }
 
 
+MOST_CHANGES = 6
+"""So many temperatures of a change of water are told one by one."""
+
+
 def _fillings(line: StageLine, stage: CoolingStage, changes: list[str], units: str) -> str:
     """How often the bucket is filled, and at which wort temperatures its water is changed."""
     held = stage.bucket if stage.water is None else stage.water
     size = show(held, "volume", units)
     if stage.return_ == "drain":
         return f", {math.ceil(line.water / held - 1e-6)} fillings of {size}"
-    at = ", ".join(changes)
-    return (
-        f", {1 + stage.refills} fillings of {size}: fresh water when the wort is at {at}" if changes else ""
-    )
+    if not changes:
+        return ""
+    at = f"when the wort is at {', '.join(changes)}"
+    if len(changes) > MOST_CHANGES:
+        at = f"{len(changes)} times, first with the wort at {changes[0]}, last at {changes[-1]}"
+    return f", {1 + stage.refills} fillings of {size}: fresh water {at}"

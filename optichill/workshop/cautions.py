@@ -16,7 +16,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
     ),
     (
         "first water",
-        "The first water out is near boiling: catch it in a bucket, through a hose rated for {boiling} "
+        "The first water out is {first}: catch it in a bucket, through a hose rated for {boiling} "
         "that is tied to something fixed. Water at {scalding} scalds in seconds.",
     ),
     (
@@ -54,7 +54,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
     ),
     (
         "hot return",
-        "Water that comes back to a bucket is near boiling at first: lead it in far from the pump, which "
+        "Water that comes back to a bucket is {first} at first: lead it in far from the pump, which "
         "stands less, keep hands and cords out of it, and unplug the pump before you change the water.",
     ),
     ("dry coil", "Never let a soldered coil stand dry over a lit burner: the joints melt."),
@@ -91,9 +91,22 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
 _TEMPERATURES = {"boiling": 373.15, "scalding": 333.15}  # K (CP)
 
 
-def cautions_for(*situations: str, metal: Material | None = None, units: str = "metric") -> tuple[str, ...]:
+NEAR_BOILING = 363.15  # K (OWN)
+
+
+def as_hot(T: float, units: str) -> str:
+    """Water as hot as wort at T [K]: near boiling, or at its temperature."""
+    return "near boiling" if T >= NEAR_BOILING else f"at {show(T, 'temperature', units)}"
+
+
+def cautions_for(
+    *situations: str,
+    metal: Material | None = None,
+    units: str = "metric",
+    T_start: float = _TEMPERATURES["boiling"],
+) -> tuple[str, ...]:
     """The sentences for the named situations, in the table's order; all of them without a name. What hangs on
-    the tube's metal is there where one is given, and where that metal calls for it.
+    the tube's metal is there where one is given, and where that metal calls for it. T_start : of the wort.
 
     Raises KeyError for a situation that is not in the table.
     """
@@ -103,5 +116,6 @@ def cautions_for(*situations: str, metal: Material | None = None, units: str = "
     if unknown:
         raise KeyError(f"no caution for {unknown[0]!r}")
     degrees = {name: show(T, "temperature", units) for name, T in _TEMPERATURES.items()}
+    degrees["first"] = as_hot(T_start, units)
     said = (text.format(metal=metal, **degrees) for situation, text in table.items() if situation in wanted)
     return tuple(sentence for sentence in said if sentence)

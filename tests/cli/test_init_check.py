@@ -18,7 +18,7 @@ from where import ROOT
 
 from optichill import errors, units
 from optichill.api import init
-from optichill.cli import group
+from optichill.cli import group, questions
 from optichill.cli import main as cli
 from optichill.files import starter_kit
 from optichill.files.reading import load
@@ -435,7 +435,7 @@ def test_wrong_answers_are_asked_again_with_what_is_allowed(tmp_path: Path) -> N
     for said in (
         "metric or us",
         "two lengths are wanted, such as 36 x 40 cm or 14 x 16 in",
-        "add a unit: mm, cm, m, in, ft",
+        "add the unit: ",
         "write 36.5",
         "at most 10 gal, the brim",  # pi/4 14^2 15 in3 / 231 = 10.0 gal
         "add a unit: degC, degF",
@@ -530,4 +530,23 @@ def test_a_closed_standard_output_ends_with_five() -> None:
         capture_output=True,
         text=True,
     )
-    assert (done.returncode, done.stderr) == (5, "")
+    assert (done.returncode, done.stderr) == (5, "could not write: Bad file descriptor\n")
+
+
+def test_two_sizes_without_a_unit_are_given_back_with_one() -> None:
+    for system, told in (("metric", "26 x 24 cm"), ("us", "26 x 24 in")):
+        with pytest.raises(click.BadParameter, match=f"add the unit: {told}"):
+            questions.sizes("26 x 24", system)
+
+
+@pytest.mark.parametrize(("system", "budget", "told"), [("us", "$1,200", "1200"), ("metric", "150 €", "150")])
+def test_a_budget_may_carry_the_sign_of_its_currency(system: str, budget: str, told: str) -> None:
+    answers = replace(starter_kit.defaults(system), budget=budget)
+    assert f"\nbudget = {told}\n" in re.sub(" *#.*", "", starter_kit.brewhouse_text(answers))
+    other = replace(answers, budget="£5")
+    assert ["budget" in fault.key for fault in starter_kit.faults_of(other)] == [True]
+
+
+def test_a_form_of_ones_own_reads_well_behind_an_article() -> None:
+    answers = replace(starter_kit.defaults("metric"), own_forms=(("26 cm", "24 cm"),))
+    assert "own-1,round form 1;" in starter_kit.list_text("forms.csv", answers)

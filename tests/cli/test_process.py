@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import click
 import kits
@@ -296,6 +297,7 @@ def test_where_nobody_listens_the_files_are_still_written(
 
 
 COMMAND = [sys.executable, "-m", "optichill.cli.main"]
+PIPES: dict[str, Any] = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
 
 
 def test_before_an_interruption_is_quiet_next_to_nothing_is_loaded() -> None:
@@ -342,3 +344,23 @@ def test_two_at_once_and_one_that_is_stopped(kit: Path, tmp_path: Path) -> None:
     names = sorted(path.name for path in (out / "test-kettle").iterdir())
     assert names == ["index.json", "sheet-coil.html", "sheet-coil.pdf"]
     assert (out / "test-kettle" / "sheet-coil.pdf").read_bytes().rstrip().endswith(b"%%EOF")
+
+
+def test_every_standard_stream_may_be_closed(kit: Path, tmp_path: Path) -> None:
+    """The files are written all the same, and nothing that is meant for a screen gets into them; only what
+    should have stood on standard output is a fault."""
+    (kit / "coil.toml").write_text(kits.COIL)
+    runs = []
+    for number, status in ((0, 0), (1, 5), (2, 0)):
+        answer = tmp_path / f"{number}.json"
+        line = [*COMMAND, "check", str(kit), "--coil", str(kit / "coil.toml"), "--json", str(answer)]
+        closing = subprocess.Popen(line, preexec_fn=lambda n=number: os.close(n), **PIPES)  # type: ignore[misc]
+        runs.append((closing, status, answer))
+    started = subprocess.Popen(
+        [*COMMAND, "init", str(tmp_path / "new")], preexec_fn=lambda: os.close(0), **PIPES
+    )
+    for run, status, answer in runs:
+        _, said = run.communicate(timeout=60)
+        assert run.returncode == status, said
+        assert b"fault of optichill" not in said and json.loads(answer.read_text())["ok"]
+    assert started.wait(60) == 0 and (tmp_path / "new" / "brewhouse.toml").exists()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import kits
 import pytest
+from conftest import Done
 from kits import faults_of
 
 from optichill.files.reading import load
@@ -33,7 +35,7 @@ BREWHOUSE = [
     ),
     ("[wort]", "[wort]\ngravity = 12", ["wort.gravity", "add a unit: degP, SG"]),
     ("[wort]", '[wort]\ngravity = "31 degP"', ["too large", "0 °P to 30 °P"]),
-    ("[wort]", '[wort]\ngravity = "1.160 SG"', ["too large", "30 °P"]),
+    ("[wort]", '[wort]\ngravity = "1.160 SG"', ["too large", "1.000 SG to 1.129 SG"]),
     ("[wort]", '[wort]\nstart_temperature = "106 degC"', ["too hot", "0 °C to 105 °C"]),
     ("[wort]", '[wort]\ntarget_temperature = "99 degC"', ["wort.target_temperature", "not below"]),
     ("[wort]", '[wort]\nmixing = "now or then"', ["wort.mixing", "left alone, now and then"]),
@@ -191,8 +193,8 @@ BREWHOUSE = [
     ("name = ", "path = 'x'\nname = ", ["path", "unknown key"]),
     ('"36 cm"', "36 cm", ["brewhouse.toml:4", "not TOML", "in quotes"]),
     ("[tap]", "[kettle]\n[tap]", ["brewhouse.toml:10", "not TOML"]),
-    ('"36 cm"', "1" * 5000, ["not TOML"]),
-    ('"36 cm"', "0x" + "f" * 5000, ["a huge number", "add a unit"]),
+    ('"36 cm"', "1" * 5000, ["brewhouse.toml:4", "at most 2000 characters a line"]),
+    ('"36 cm"', "0x" + "f" * 1500, ["a huge number", "add a unit"]),
 ]
 
 
@@ -456,3 +458,57 @@ def test_absent_coil(tmp_path: Path) -> None:
     kits.write_kit(tmp_path)
     hint = "(allowed: optichill recommend --save-coil writes one)"
     assert faults_of(tmp_path, tmp_path / "coil.toml") == [f"coil.toml: file: not found {hint}"]
+
+
+def test_a_reading_that_its_key_refuses_is_not_offered(tmp_path: Path) -> None:
+    for text, told in (
+        ('gravity = "1,050 SG"', "write 1.05 SG (allowed: 1.000 SG to 1.1"),
+        ('gravity = "9,500 SG"', "neither 9.5 SG nor 9500 SG is allowed (allowed: 1.000 SG to"),
+    ):
+        house = kits.BREWHOUSE.replace("[wort]", f"[wort]\n{text}")
+        (said,) = faults_of(kits.write_kit(tmp_path, brewhouse=house))
+        assert told in said and "1050 SG or" not in said, said
+
+
+MONEY_KIT = [
+    ("USD", "$84.97", 84.97),
+    ("USD", '"$1,124.50"', 1124.5),
+    ("EUR", "84.97 €", 84.97),
+    ("GBP", "£59", 59.0),
+]
+
+
+@pytest.mark.parametrize(("currency", "price", "read"), MONEY_KIT)
+def test_a_price_with_the_sign_of_the_files_own_currency_is_read(
+    tmp_path: Path, currency: str, price: str, read: float
+) -> None:
+    budget = price.strip('"')
+    house = f'{kits.BREWHOUSE}\n[limits]\nbudget = "{budget}"\n[stock]\ncurrency = "{currency}"\n'
+    tubing = kits.TUBING.replace(",59,no", f",{price},no")
+    inputs = load(kits.write_kit(tmp_path, brewhouse=house, tubing=tubing))
+    assert inputs.stock.tube("b-roll").price == inputs.brewhouse.limits.budget == read  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("price", "told"),
+    [
+        ("$59", "'$': the currency here is EUR (allowed: a number such as 42.5)"),
+        ("1.200 €", "can be 1.2 or 1200"),
+    ],
+)
+def test_a_price_in_other_money_or_of_two_readings_is_refused(tmp_path: Path, price: str, told: str) -> None:
+    tubing = kits.TUBING.replace(",59,no", f",{price},no")
+    (said,) = faults_of(kits.write_kit(tmp_path, tubing=tubing))
+    assert said.startswith("tubing.csv:2: price: ") and told in said, said
+
+
+@pytest.mark.parametrize(("units", "told"), [("metric", " m of tube"), ("us", " ft of tube")])
+def test_faults_of_a_coil_are_told_in_the_units_of_the_brewhouse(
+    optichill: Callable[..., Done], tmp_path: Path, units: str, told: str
+) -> None:
+    kits.write_kit(tmp_path, brewhouse=f'units = "{units}"\n{kits.BREWHOUSE}')
+    coil = tmp_path / "bench.toml"
+    coil.write_text(kits.COIL + 'bought_length = "25 ft"\n')
+    done = optichill("check", tmp_path, "--coil", coil)
+    assert done.status == 4 and told in done.err
+    assert f"brewhouse.toml: 1 fault in {coil}" in done.err.splitlines()[0]

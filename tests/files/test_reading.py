@@ -12,10 +12,10 @@ import kits
 import pytest
 from pydantic import ValidationError
 
-from optichill.errors import CannotWrite, InputFaults
+from optichill.errors import CannotWrite, InputFault, InputFaults
 from optichill.fabrication.work_plan import plan_work
 from optichill.files.coil_file import coil_text
-from optichill.files.reading import Inputs, load
+from optichill.files.reading import Inputs, load, parse_toml
 from optichill.files.writing import write_whole
 from optichill.model.brewhouse import Brewhouse, Kettle
 from optichill.model.coil import Coil, CoilLayer
@@ -561,3 +561,29 @@ def test_write_whole_leaves_nothing_half_done(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
     with pytest.raises(CannotWrite):
         write_whole(tmp_path / "file" / "below", "text")
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "told"),
+    [
+        ("x = 1\n[" + "a." * 20_000 + "a]\n", 2, "a line of 40003 characters"),
+        ("x = " + "1" * 5_000 + "\n", 1, "at most 2000 characters a line"),
+        ("[" + ".".join("a" * 40) + "]\n", 1, "nested too deep"),
+        ("x = " + "[" * 40 + "]" * 40, 0, "nested too deep"),
+        ("x = " + "[\n" * 3_000 + "]\n" * 3_000, 0, "nested too deep"),
+        ("x = " + "{a=" * 300 + "1" + "}" * 300, 0, "nested too deep"),
+    ],
+    ids=["long name", "long number", "dots", "lists", "lists over lines", "tables"],
+)
+def test_toml_that_is_no_brewhouse_is_refused_in_our_own_words(text: str, line: int, told: str) -> None:
+    """Before the reader of TOML, whose time grows with the square of dotted names, has begun on it."""
+    faults: list[InputFault] = []
+    assert parse_toml(text, "b.toml", faults) is None
+    (fault,) = faults
+    assert (fault.file, fault.line) == ("b.toml", line) and told in str(fault)
+    assert "recursion" not in str(fault) and "set_int" not in str(fault)
+
+
+def test_dots_in_texts_and_remarks_nest_nothing() -> None:
+    text = f'a = "{"." * 90}"  # {"." * 90}\n# {". " * 90}\nb = [1.5, 2.5, 3.5, {", ".join(["0.5"] * 40)}]\n'
+    assert parse_toml(text, "b.toml", []) is not None

@@ -123,7 +123,7 @@ def test_a_price_with_both_signs_is_understood(
         (("109,20", "1.092", "98,50"), "tubing.csv:3: price: 1.092: can be 1,092 or 1092"),
         (("109.20", "1,092", "98.50"), "tubing.csv:3: price: 1,092: can be 1.092 or 1092"),
         (("109,20", "1.2,3.4"), "tubing.csv:3: price: 1.2,3.4: commas and points are mixed"),
-        (("109,20", "71,50 €"), "tubing.csv:3: price: 71,50 €: not a bare number"),
+        (("109,20", "71,50 $"), "tubing.csv:3: price: 71,50 $: '$': the currency here is EUR"),
     ],
 )
 def test_the_price_that_does_not_agree_is_blamed_as_it_stands(
@@ -224,9 +224,10 @@ def test_what_acts_on_nothing_never_blocks(tmp_path: Path) -> None:
     inputs = read(tmp_path, tubing=text)
     assert [tube.checked for tube in inputs.stock.tubing] == [None, None]
     one, other = heard(inputs, tmp_path)
-    assert one.startswith("tubing.csv:2: description: xxx") and one.endswith("not printable (and 1 more)")
+    assert one.startswith("tubing.csv:2: description: 'xxx") and one.endswith("not printable (and 1 more)")
     assert (
-        other == "tubing.csv:2: checked: last week left out, for it acts on nothing: not a date (and 1 more)"
+        other
+        == "tubing.csv:2: checked: 'last week' left out, for it acts on nothing: not a date (and 1 more)"
     )
     rows = [row.split(",") for row in kits.TUBING.splitlines()]
     bare = "\n".join(",".join(cell for n, cell in enumerate(row) if n not in (1, 9, 10)) for row in rows)
@@ -244,7 +245,7 @@ def test_nor_does_it_in_python(tmp_path: Path) -> None:
     assert found.stock.tubing[0].checked is None
     assert found.notes[:2] == (
         'in Python: outer_diameter: 3/8" read as 3/8 in',
-        "in Python: checked: some day left out, for it acts on nothing: not a date",
+        "in Python: checked: 'some day' left out, for it acts on nothing: not a date",
     )
 
 

@@ -165,7 +165,7 @@ def test_a_given_coil_that_breaks_a_new_limit_is_warned_of(
     done = optichill("predict", kit, "--coil", coil, "--json", kit / "p.json")
     line = toy_line(json.loads((kit / "p.json").read_text())["limits"])
     assert done.status == 0 and not line["holds"]
-    assert f"{TOY.words}: {line['value']:.1f} kg, wanted 1 kg." in paragraph(done.out, "WARNING")
+    assert f"{TOY.words.capitalize()}: {line['value']:.1f} kg, wanted 1 kg." in paragraph(done.out, "WARNING")
     mass_at_most(line["value"])
     basis = design_basis(load(kit))
     assert not any(TOY.words in said for said in of_given(quick_rating(basis, given), basis))

@@ -85,6 +85,34 @@ def test_heat_goes_into_water_and_room_and_nowhere_else(rated: dict[str, Any]) -
     assert energy.coolant > 20.0 * energy.ambient
 
 
+WARM_BATH = [{"source": "ice bath", "pump": "small", "water": "10 L", "ice": "1 kg"}]
+
+
+@pytest.mark.parametrize("cooling", [None, WARM_BATH])
+def test_limits_on_a_chill_that_never_ends_have_no_value(tmp_path: Path, cooling: Any) -> None:
+    """A tap of 22 degC, or a kilogram of ice, brings no wort to 20 degC: no time, water or bath is told."""
+    house = {"tap": {"temperature": "22 degC"}, "limits": {"chill_time": "30 min", "water": "60 L"}}
+    found = quick_rating(
+        stated(tmp_path, **house, **({"cooling": cooling} if cooling else {})), Coil(**SIZES)
+    )
+    lines = {line.name: line for line in found.limits}
+    assert found.prediction.chill_time is None and not lines["target"].holds
+    assert not lines.keys() & {"chill_time", "water", "bucket", "pump_rating", "ice"}
+    assert "wall" in lines  # what needs no chill is told as ever
+
+
+@pytest.mark.parametrize("reached", [True, False])
+def test_limits_follow_the_march_where_the_two_do_not_agree(
+    rated: dict[str, Any], tmp_path: Path, reached: bool
+) -> None:
+    seen = quick_rating(stated(tmp_path, limits={"chill_time": "30 min"}), Coil(**SIZES))
+    time = 60.0 if reached else None
+    told = replace(seen.prediction, chill_time=time, marched_time=time, quadrature_time=900.0, checked=True)
+    lines = {line.name: line for line in told.told_in(seen.limits)}
+    assert lines["target"].holds == reached
+    assert ("chill_time" in lines) == reached and (not reached or lines["chill_time"].value == 60.0)
+
+
 def test_three_layers_are_not_worked_out(tmp_path: Path) -> None:
     layers = two_layers(0.26, 0.19)["layer"] + two_layers(0.14, 0.14)["layer"][:1]
     with pytest.raises(CannotPredict, match="3 layers"):

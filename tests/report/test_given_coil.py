@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,11 @@ from own_coil import SIZES, own_bench
 import optichill as oc
 from optichill.model.coil import Coil
 from optichill.model.remarks import about_coil
+from optichill.rating.coil_rating import rate
+from optichill.report.prediction import screen
 from optichill.report.sheet import measure
 from optichill.report.sheet.notes import notes
+from optichill.report.sheet.refusal import stops
 from optichill.report.sheet.sizes import Sizes
 
 SHORT = {"riser_length_in": 0.05, "riser_length_out": 0.04}
@@ -88,3 +92,12 @@ def test_a_hold_that_cools_past_the_target_is_told_with_its_line(tmp_path: Path)
     of_hold = curve.stage == 2
     crossing = float(curve.time[of_hold][curve.wort[of_hold] <= 293.15][0] - curve.time[of_hold][0])
     assert stage.passed == pytest.approx(crossing, abs=0.03 * 23 * 3600.0)
+
+
+def test_turns_over_the_rim_are_told_with_one_figure(tmp_path: Path) -> None:
+    """Lowest turn 3 cm up, 23 turns of 16 mm and half a tube: 40.3 cm, the rim stands at 40."""
+    plan, inputs = own_bench(tmp_path, turns=23.0)
+    said = " ".join(" ".join(screen(rate(plan.basis, plan.coil), inputs, plan)).split())
+    (stop,) = [stop["text"] for stop in stops(plan) if stop["name"] == "rim"]
+    assert f"DOES NOT GO IN {stop} The rest is worked out" in said
+    assert set(re.findall("turns reach (.*?) up", said)) == {"403 mm"}

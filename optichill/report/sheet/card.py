@@ -9,7 +9,7 @@ from optichill.model.cooling import CoolingStage
 from optichill.report import ranges, words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
-from optichill.workshop.cautions import CAUTIONS, cautions_for
+from optichill.workshop.cautions import CAUTIONS, as_hot, cautions_for
 
 Step = tuple[str, str]
 
@@ -74,13 +74,14 @@ def brew_day(plan: WorkPlan) -> Card:
         rows.append(("water used", ranges.water(p, u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
-    return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(u))))
+    return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(plan.basis.scenario.T_start, u))))
 
 
-def _hot(units: str) -> str:
+def _hot(T_start: float, units: str) -> str:
     """What must not be forgotten on the day."""
     return (
-        f"The first water out is near boiling: hose rated {words.degrees(373.15, units)}, tied down. Never "
+        f"The first water out is {as_hot(T_start, units)}: "
+        f"hose rated {words.degrees(373.15, units)}, tied down. Never "
         "shut the outlet of a filled coil in hot wort. Never lift or move the kettle with the coil in it."
     )
 
@@ -109,7 +110,9 @@ FAR_SIDE = "to the bucket's far side from the pump"
 
 
 def _after(plan: WorkPlan, target: str) -> list[str]:
-    last = [stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold][-1]
+    stages = zip(plan.basis.brewhouse.cooling, plan.rating.prediction.stages, strict=True)
+    cooling = [(stage, line.idle) for stage, line in stages if not stage.is_hold]
+    last = [stage for stage, idle in cooling if not idle or stage is cooling[0][0]][-1]
     off = "Water off at the tap" if last.pump is None else "Unplug the pump"
     return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
 
@@ -123,12 +126,12 @@ def _plan(plan: WorkPlan) -> list[str]:
     before: CoolingStage | None = None
     for line, T in zip(p.stages, begins, strict=False):
         stage = brewhouse.cooling[line.number - 1]
-        if not stage.is_hold:
+        if not stage.is_hold and not line.idle:
             said += _change(before, stage)
             before = stage
         text = words.stage_line(line, T, basis)
         said.append(f"{text[0].upper()}{text[1:]}.")
-        if stage.refills:
+        if stage.refills and not line.idle:
             said[-1] += " To change the water: unplug the pump, pour away, fill, plug in."
     stirred = {
         "left alone": "Leave the wort alone.",
@@ -187,4 +190,5 @@ def situations(plan: WorkPlan) -> list[str]:
 
 def cautions(plan: WorkPlan) -> Points:
     """Everything that can hurt on this build and with this plan."""
-    return Points(cautions_for(*situations(plan), metal=plan.tube.metal, units=plan.basis.brewhouse.units))
+    T_start, units = plan.basis.scenario.T_start, plan.basis.brewhouse.units
+    return Points(cautions_for(*situations(plan), metal=plan.tube.metal, units=units, T_start=T_start))

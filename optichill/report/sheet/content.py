@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import money, show
+from optichill.display import money, plural, show
 from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
@@ -90,7 +90,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
         time = f" Chills to {cold} in {ranges.time(p)}."
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
-    count = f"{turns_words(outer.turns)} turns" + (" in each layer" if len(plan.layers) > 1 else "")
+    count = f"{plural(turns_words(outer.turns))}" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
         f"{roll} of {words.temper(tube)} {tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
         f"{sizes.wall(tube.wall)} wall{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} "
@@ -121,7 +121,8 @@ def _picture(plan: WorkPlan, scene: Scene, sizes: Sizes, height: float, stopped:
 def _before(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
     mine = card.situations(plan)
     first = ("first water", "leak test", "cut ends", "torch", "filling", "always")
-    hurts = [cautions_for(name, units=sizes.units)[0] for name in first if name in mine]
+    T_start = plan.basis.scenario.T_start
+    hurts = [cautions_for(name, units=sizes.units, T_start=T_start)[0] for name in first if name in mine]
     return Section(
         "Before you start",
         (
@@ -180,7 +181,7 @@ def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
             what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
         rows.append((what, words.amount(item.quantity, item.unit, sizes.units), price))
     short = "" if plan.complete else " without what your lists do not have"
-    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency)))
+    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
     )

@@ -8,11 +8,12 @@ reads 60 is not above 60.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, money, show, turns
+from optichill.display import US_GALLON, half_up, money, plural, show, turns
 from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
@@ -35,6 +36,7 @@ from optichill.workshop.difficulty import BANDS, band
 
 KEYS = ("time", "cost", "water", "work")
 FILES = ["front.csv", "result.json"]
+CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
 def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str, Any]:
@@ -56,18 +58,12 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
-        "warnings": [_sentence(text) for text in inputs.warnings],
-        "cautions": list(
-            cautions_for("first water", "before the water", "valves", "moving", "backflow", "always", units=u)
-        ),
+        "warnings": [words.sentence(text) for text in inputs.warnings],
+        "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
         "sources": list(SOURCES),
         "versions": versions,
         "files": FILES,
     }
-
-
-def _sentence(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
 
 
 def _degrees(T: float, units: str) -> float:
@@ -122,13 +118,13 @@ def _answer(t: Tradeoff) -> list[str]:
     u, currency = brewhouse.units, brewhouse.stock.currency
     assert p.water is not None
     first = (
-        f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {turns(best.turns)} turns, "
+        f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {plural(turns(best.turns))}, "
         f"{words.rough(best.across, u)} across."
     )
     second = (
         f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}, with "
         f"{ranges.water(p, u)} of water, and costs {money(best.bill.total, currency)}; "
-        f"the work is for a {words.difficulty(best.difficulty)}."
+        f"work: {words.difficulty(best.difficulty)}."
     )
     return [first, second, _next_step(t, best)]
 
@@ -146,7 +142,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
     if not quicker.any():
         least = f"the quickest takes {float(t.goals[:, 0].min()) / 60.0:.0f} min"
         return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
-    price = round(float(t.goals[quicker, 1].min())) - round(float(mine[1]))
+    price = int(half_up(float(t.goals[quicker, 1].min())) - half_up(float(mine[1])))
     step = (
         f"Five minutes less would cost {money(price, currency)} more"
         if price >= 0.5
@@ -216,7 +212,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         ]
         for i in items
     ]
-    cost.append(["total", "", money(d.bill.total, currency)])
+    cost.append(["total", "", money(d.bill.total, currency, 2)])
     return {
         "scene": scene(d, basis),
         "curve": _curve(t.curves[d.id], basis),
@@ -224,7 +220,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         "cost": cost,
         "hard": list(d.reasons),
         "limits": _limits(d, basis),
-        "warnings": [_sentence(text) for text in of_design(d, basis)],
+        "warnings": [words.sentence(text) for text in of_design(d, basis)],
         "against": _against(t, d),
         "facts": _facts(d, basis),
     }
@@ -241,10 +237,10 @@ def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
     searched: list[list[Any]] = []
     passed = 0.0
     plan = basis.brewhouse.cooling
-    for line in d.prediction.stages[:-1]:
+    for line, later in pairwise(d.prediction.stages):
         passed += line.time
         after = plan[line.number]
-        if not after.is_hold and after.source is not None:
+        if not later.idle and not after.is_hold and after.source is not None:
             searched.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
     return searched
 
@@ -267,17 +263,17 @@ def _against(t: Tradeoff, d: Design) -> list[str]:
     """Why a build wins, or in what it is better and worse than build 1."""
     best = t.answer.designs[0]
     if d.id == best.id:
-        return [_sentence(text) for text in because(t.answer)]
+        return [words.sentence(text) for text in because(t.answer)]
     worse, better = apart(best, d, t.answer)
     if not worse and not better:
         return ["Nothing that you would notice tells it from build 1."]
     said = []
     if better:
-        said.append(_sentence(f"against build 1 it is {', '.join(better)}"))
+        said.append(words.sentence(f"against build 1 it is {', '.join(better)}"))
     if worse:
-        said.append(_sentence(f"against build 1 it is {', '.join(worse)}"))
+        said.append(words.sentence(f"against build 1 it is {', '.join(worse)}"))
     if d.score <= best.score:
-        said.append(_sentence(f"what decides for build 1 is {deciding(best, d, t.answer)}"))
+        said.append(words.sentence(f"what decides for build 1 is {deciding(best, d, t.answer)}"))
     return said
 
 
