@@ -23,12 +23,14 @@ BLOCK = 8192
 """Coils times draws that are chilled at once."""
 
 TENTHS = (0.1, 0.5, 0.9)
+HAIR = 1e-9  # of a draw, by which rounding must not reach the next
 
 
 @dataclass(frozen=True)
 class Samples:
     """Coils in all draws: time [s], water [m3] of which `drained` went down the drain, ice [kg]; arrays of
-    shape (draws, designs), inf where a draw does not come to the target. own : as in `Draws`."""
+    shape (draws, designs). Where a draw does not come to the target time is inf, and the others NaN: what a
+    chill takes that is broken off says nothing. own : as in `Draws`."""
 
     time: Array
     water: Array
@@ -61,16 +63,19 @@ class Samples:
 
     def slower(self, by: Array) -> Samples:
         """The same with every time, and the water that ran meanwhile, multiplied."""
-        time = self.time * by
-        time = np.where(time <= LONGEST, time, np.inf)
-        drained = self.drained * by
-        water = np.where(np.isfinite(time), self.water - self.drained + drained, np.inf)
-        return replace(self, time=time, water=water, drained=drained)
+        time, drained = self.time * by, self.drained * by
+        arrives = time <= LONGEST
+        water = self.water - self.drained + drained
+        told = (np.where(arrives, values, np.nan) for values in (water, drained, self.ice))
+        return Samples(np.where(arrives, time, np.inf), *told, own=self.own)
 
     def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
-        """Quantiles of time, water or ice, each that of a draw; shape (designs,) or (shares, designs)."""
-        values = np.where(np.isnan(getattr(self, name)), np.inf, getattr(self, name))
-        return np.asarray(np.quantile(values, share, axis=0, method="inverted_cdf"))
+        """Quantiles of time over all draws, or of water or ice over those that come to the target, NaN where
+        none does; each that of a draw; shape (designs,) or (shares, designs)."""
+        ordered = np.sort(getattr(self, name), axis=0)  # NaN last
+        told = np.count_nonzero(~np.isnan(ordered), axis=0)
+        place = np.ceil(np.multiply.outer(share, told) - HAIR).astype(np.intp) - 1
+        return np.take_along_axis(ordered, np.atleast_2d(np.maximum(place, 0)), axis=0).reshape(place.shape)
 
     def in_time(self, within: float | None) -> Array:
         """Chance to be done within a time [s], of any end without one; shape (designs,)."""
@@ -123,5 +128,7 @@ def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
     found = chill(many, scenario, SEARCH)
     drained = np.maximum(found.water - sum(source.filled for source in scenario.sources), 0.0)
     place = np.ix_(part.draws, some)
+    arrives = np.isfinite(found.time)
     for name, values in zip(Samples.COLUMNS, (found.time, found.water, drained, found.ice), strict=True):
-        getattr(out, name)[place] = values.reshape(some.size, -1).T
+        told = np.where(arrives, values, np.inf if name == "time" else np.nan)
+        getattr(out, name)[place] = told.reshape(some.size, -1).T

@@ -39,6 +39,8 @@ def likely(told: float, span: Span, kind: str, units: str) -> str:
     """
     size, name = finer_unit(kind, units)
     mid = show(told, "volume" if kind == "exact_volume" else kind, units).removesuffix(f" {name}")
+    if span.p90 is None and kind != "minutes":  # no draw at all gets there: nothing is known of how widely
+        return f"about {mid} {name}"
     if span.p90 is None:
         low = mid if span.p10 is None else _told(span.p10, size, LEAST[name])
         often = "one time in ten" if span.p50 is not None else "more often than not"
