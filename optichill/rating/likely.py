@@ -66,8 +66,8 @@ class Samples:
         time, drained = self.time * by, self.drained * by
         arrives = time <= LONGEST
         water = self.water - self.drained + drained
-        told = (np.where(arrives, values, np.nan) for values in (water, drained, self.ice))
-        return Samples(np.where(arrives, time, np.inf), *told, own=self.own)
+        water, drained, ice = (np.where(arrives, values, np.nan) for values in (water, drained, self.ice))
+        return replace(self, time=np.where(arrives, time, np.inf), water=water, drained=drained, ice=ice)
 
     def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
         """Quantiles of time over all draws, or of water or ice over those that come to the target, NaN where

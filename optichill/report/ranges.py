@@ -39,12 +39,12 @@ def likely(told: float, span: Span, kind: str, units: str) -> str:
     """
     size, name = finer_unit(kind, units)
     mid = show(told, "volume" if kind == "exact_volume" else kind, units).removesuffix(f" {name}")
-    if span.p90 is None and kind != "minutes":  # no draw at all gets there: nothing is known of how widely
-        return f"about {mid} {name}"
     if span.p90 is None:
-        low = mid if span.p10 is None else _told(span.p10, size, LEAST[name])
+        if kind != "minutes":  # no draw at all gets there: nothing is known of how widely
+            return f"about {mid} {name}"
+        least = mid if span.p10 is None else _told(span.p10, size, LEAST[name])
         often = "one time in ten" if span.p50 is not None else "more often than not"
-        return f"{low} {name} or more, most likely {mid}; {often} it does not get there"
+        return f"{least} {name} or more, most likely {mid}; {often} it does not get there"
     low, high = min(span.p10 or 0.0, told), max(span.p90, told)
     step = step_of(high - low, size, name)
     ends = _told(low, size, step), _told(high, size, step)

@@ -11,7 +11,7 @@ from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
 from optichill.problem.windings import Winding
-from optichill.rating.prediction import StageLine
+from optichill.rating.prediction import ChangeOver, StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
@@ -224,14 +224,23 @@ def weighed(ice: float, units: str) -> float:
     return WEIGHED[units] * math.ceil(ice / WEIGHED[units] - 1e-6)
 
 
-def missing_ice(line: StageLine, stage: CoolingStage, units: str) -> str:
-    """What is missing to keep the bath cold to the end, and whether the bucket has room for it."""
+def written_degrees(T: float, units: str) -> str:
+    """A temperature [K] as it is written into a file, down to the tenth below."""
+    value, name = (T * 1.8 - 459.67, "degF") if units == "us" else (T - 273.15, "degC")
+    return f"{trim(0.1 * math.floor(10.0 * value + 1e-6))} {name}"
+
+
+def missing_ice(line: StageLine, stage: CoolingStage, units: str, change: ChangeOver | None = None) -> str:
+    """What is missing to keep the bath cold to the end, and whether the bucket has room for it. change : the
+    best change-over, which more ice would move: it is held."""
     missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
     least = "" if stage.source == "ice bath" and stage.return_ == "bucket" else "at least "
     need = (
         f"{least}{show(missing, 'mass', units)} more ({bags((stage.ice or 0.0) + missing, units)} in all) "
         "would keep the bath cold"
     )
+    if change is not None:
+        need += f', with until = "{written_degrees(change.at, units)}" written instead of "best"'
     filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
     room = (stage.bucket - filled) * ICE_DENSITY
     if room >= line.missing:
