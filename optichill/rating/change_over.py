@@ -65,12 +65,13 @@ def best_change_overs(
 
 def _lowest_point(time: Array) -> Array:
     """Where the parabola through the shortest time and its neighbours is lowest, in places of the candidates.
-    Times are so flat there that the shortest candidate may change with the last digit; this place does not."""
+    Times are so flat there that the shortest one may change with the last digit; this place does not."""
     best = time.argmin(axis=1)
     if time.shape[1] < 3:
         return np.asarray(best, np.float64)
     middle = np.clip(best, 1, time.shape[1] - 2)
-    before, at, after = (np.take_along_axis(time, (middle + k)[:, None], axis=1)[:, 0] for k in (-1, 0, 1))
+    row = np.arange(len(time))
+    before, at, after = (time[row, middle + k] for k in (-1, 0, 1))
     with np.errstate(invalid="ignore"):
         bend = before - 2.0 * at + after
         bent = np.isfinite(bend) & (bend > 0.0)

@@ -6,6 +6,7 @@ import math
 
 from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, show, trim, turns
 from optichill.layouts import LAYOUTS
+from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
@@ -215,13 +216,23 @@ def bags(ice: float, units: str) -> str:
     return f"{number} {'bag' if number == 1 else 'bags'} of {size}"
 
 
-WEIGHED = {"metric": 0.5, "us": 1.0 * POUND}
-"""Steps in which ice is weighed out [kg]."""
+VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
+"""Steps in which a vessel's size is told [m3]."""
 
 
-def weighed(ice: float, units: str) -> float:
-    """Ice [kg] up to the next step of a kitchen's scales."""
-    return WEIGHED[units] * math.ceil(ice / WEIGHED[units] - 1e-6)
+def vessel(holds: float, units: str) -> str:
+    """A vessel that holds so much [m3], in a size not below it."""
+    return show(VESSEL[units] * math.ceil(holds / VESSEL[units] - 1e-6), "exact_volume", units)
+
+
+def small_coil(coil: Coil, units: str) -> str:
+    """A coil in all sizes that its file asks for."""
+    metal = coil.material
+    return (
+        f"{turns(coil.turns)} turns of {show(coil.outer_diameter, 'tube', units)} {metal} with a wall of "
+        f"{show(coil.wall, 'wall', units)}, mean_diameter {show(coil.mean_diameter, 'length', units)}, pitch "
+        f"{show(coil.pitch, 'gap', units)}, risers of {show(coil.riser_length_in, 'length', units)}"
+    )
 
 
 def written_degrees(T: float, units: str) -> str:
