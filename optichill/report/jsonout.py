@@ -14,6 +14,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
+from optichill.report import words
 from optichill.report.reasons import because
 from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
@@ -224,6 +225,7 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
                 {"what": i.what, "quantity": i.quantity, "unit": i.unit, "price": i.price, "owned": i.owned}
                 for i in d.bill.items
             ],
+            "not_counted": [what for what, _ in words.not_counted(d.bill, basis)],
         },
         "difficulty": {"score": d.difficulty, "band": str(band(d.difficulty)), "reasons": list(d.reasons)},
         "limits": [vars(line) for line in d.limits],

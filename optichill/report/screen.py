@@ -118,7 +118,8 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     lines += entry("IN TIME", *filter(None, [ranges.in_time(p, brewhouse.limits)]))
     lines += plan_lines(p, answer.basis)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis))
-    lines += entry("COST", _cost(d, answer.basis, inputs))
+    left_out = (" ".join(filter(None, part)) for part in words.not_counted(d.bill, answer.basis))
+    lines += entry("COST", _cost(d, answer.basis, inputs), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines

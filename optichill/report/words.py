@@ -16,6 +16,7 @@ from optichill.rating.prediction import ChangeOver, StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
+from optichill.workshop.cost import Bill
 from optichill.workshop.difficulty import band
 
 
@@ -223,6 +224,22 @@ VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
 def vessel(holds: float, units: str) -> str:
     """A vessel that holds so much [m3], in a size not below it."""
     return show(VESSEL[units] * math.ceil(holds / VESSEL[units] - 1e-6), "exact_volume", units)
+
+
+def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
+    """What a bill leaves out: each with how much of it, where that is known."""
+    brewhouse, out = basis.brewhouse, []
+    if bill.missing and not basis.stock.fittings:
+        out.append(("hoses and ends are not in it: no fittings list", ""))
+    elif bill.missing:
+        places = " and ".join(bill.missing)
+        out.append((f"no fitting of your list fits this tube: what goes at {places} is not in it", ""))
+    for coil in (stage.precooler for stage in brewhouse.cooling):
+        if coil is not None:
+            size = show(coil.outer_diameter, "tube", brewhouse.units)
+            length = show(coil.takes, "long_length", brewhouse.units)
+            out.append((f"the coil in the ice is not counted: {size} {coil.material}", length))
+    return out
 
 
 def small_coil(coil: Coil, units: str) -> str:
