@@ -103,11 +103,12 @@ def test_ice_that_runs_out_says_how_much_is_missing(optichill: Run, tmp_path: Pa
     folder = brewhouse(tmp_path, FIRST.format(until="36 degC") + ICE.replace("6 kg", "3 kg"))
     data = predicted(optichill, folder)
     last = data["prediction"]["stages"][-1]
-    assert last["ice_melted_kg"] == pytest.approx(3.0) and last["ice_missing_kg"] > 0.5
-    assert last["bath_K"] > 274.2
+    # The last hundredth are crumbs; a bath whose ice is gone stands above the 4 °C that ice would keep.
+    assert 0.99 * 3.0 <= last["ice_melted_kg"] <= 3.0 and last["ice_missing_kg"] > 0.5
+    assert last["bath_K"] > 277.15
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     said = " ".join(done.out.split())
-    assert "the ice runs out" in said and "of 2 kg) would keep the bath cold" in said
+    assert "the ice runs out" in said and "of 2 kg in all) would keep the bath cold" in said
 
 
 @pytest.mark.slow
@@ -158,8 +159,9 @@ def test_a_warm_tap_shows_the_three_ways_out(optichill: Run, tmp_path: Path) -> 
     said = " ".join(done.out.split())
     assert done.status == 3 and "cannot bring wort to 20 °C" in said
     for way in (
-        "ice water pumped through the coil",
-        "a second coil in ice water",
+        "ice water pumped round through the coil",
+        "a second coil (12 turns of 10 mm copper with a wall of 1 mm",
+        "in ice water that is kept moving",
         "let a fridge do the rest",
     ):
         assert way in said, way
