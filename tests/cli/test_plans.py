@@ -120,7 +120,8 @@ def test_the_best_switch_is_shown_with_what_is_the_same(optichill: Run, tmp_path
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     assert "CHANGE AT" in done.out and "is the same" in done.out
     best = data["prediction"]["chill_time_s"]
-    for until in (switch["low_K"] - 5.0, switch["high_K"] + 8.0):
+    half_way_to_the_target = 0.5 * (switch["low_K"] + 293.15)
+    for until in (half_way_to_the_target, switch["high_K"] + 8.0):
         other = brewhouse(tmp_path, FIRST.format(until=f"{until - 273.15:.2f} degC") + ICE)
         assert predicted(optichill, other)["prediction"]["chill_time_s"] > best
 
