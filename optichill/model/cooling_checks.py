@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from optichill.display import US_GALLON, show, trim
+from optichill.model.coil import NEEDED
 from optichill.model.cooling import ICED, PUMPED, SOURCES, CoolingStage, last_cooling
 from optichill.model.fields import KELVIN, near
 from optichill.model.stock import Pump
@@ -112,7 +112,7 @@ def _about_source(stage: CoolingStage, where: str, tap: float | None, u: str) ->
     if stage.source in PUMPED:
         yield from _about_pumped(stage, where, tap, u)
     if stage.source == "precooled tap" and stage.precooler is None:
-        yield f"{where}.precooler", "missing", "[cooling.precooler] with the keys of a coil file"
+        yield f"{where}.precooler", "missing", f"[cooling.precooler] with {', '.join(NEEDED)}"
     if stage.source != "tap":
         yield from _about_vessel(stage, where, u)
 
@@ -150,7 +150,7 @@ def _about_vessel(stage: CoolingStage, where: str, u: str) -> Iterator[Finding]:
 def _displaced(stage: CoolingStage) -> float:
     """Volume that the turns of a pre-cooling coil take up under water [m3]."""
     coil = stage.precooler if stage.source == "precooled tap" else None
-    return 0.0 if coil is None else math.pi / 4 * coil.outer_diameter**2 * coil.helix_length
+    return 0.0 if coil is None else coil.turns_volume
 
 
 def _about_warming(

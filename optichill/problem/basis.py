@@ -11,6 +11,7 @@ from optichill.errors import OptichillError
 from optichill.files.reading import Inputs
 from optichill.geometry.standing import FixedPart, tallest_floor_part, widest_centre_part
 from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
 from optichill.model.wort import TopUp
@@ -182,7 +183,10 @@ def _source(
     mass = filled * float(water.density(T_fill))
     if stage.source == "precooled tap":
         bath = stage.bath(mass, T_fill)
-        return Source.precooled(tap_supply(brewhouse), T_tap, bath, _precooler(stage, stage.ice_stirred))
+        assert stage.precooler is not None
+        return Source.precooled(
+            tap_supply(brewhouse), T_tap, bath, precooler(stage.precooler, stage.ice_stirred)
+        )
     returns = stage.return_ == "bucket"
     lift = 0.0 if stage.return_under_water else stage.lift
     supply = pump_supply(brewhouse, _pump(stock, stage.pump), T_fill, lift)
@@ -193,9 +197,8 @@ def _source(
     return Source(supply, T_fill, stage.bath(mass, T_fill), returns=returns)
 
 
-def _precooler(stage: CoolingStage, moved: bool) -> Precooler:
-    coil = stage.precooler
-    assert coil is not None
+def precooler(coil: Coil, moved: bool) -> Precooler:
+    """A coil in ice water, which is kept moving or not."""
     k = coil.metal.conductivity
     return Precooler(coil.outer_diameter, coil.bore, k, coil.mean_diameter, coil.helix_length, moved)
 

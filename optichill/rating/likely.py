@@ -26,12 +26,14 @@ AT_ONCE = 64
 """Coils whose draws are told at once, each with all shares of what it has of its own: memory stays flat."""
 
 TENTHS = (0.1, 0.5, 0.9)
+HAIR = 1e-9  # of a draw, by which rounding must not reach the next
 
 
 @dataclass(frozen=True)
 class Samples:
     """Coils in all draws: time [s], water down the drain and in vessels [m3], ice [kg]; arrays of shape
-    (draws, designs), inf where a draw does not come to the target (not in vessels). own : as in `Draws`."""
+    (draws, designs). Where a draw does not come to the target time is inf, drained and ice NaN: what a chill
+    takes that is broken off says nothing. own : as in `Draws`."""
 
     time: Array
     drained: Array
@@ -67,17 +69,21 @@ class Samples:
         by = np.repeat(self.own, len(self.time))[:, None]
         columns = {n: np.tile(getattr(self, n), (self.own.size, 1)) for n in self.COLUMNS}
         time = columns["time"] * by
-        in_reach = time <= LONGEST
+        arrives = time <= LONGEST
         columns |= {
-            "time": np.where(in_reach, time, np.inf),
-            "drained": np.where(in_reach, columns["drained"] * by, np.inf),
-            "ice": np.where(in_reach, columns["ice"], np.inf),
+            "time": np.where(arrives, time, np.inf),
+            "drained": np.where(arrives, columns["drained"] * by, np.nan),
+            "ice": np.where(arrives, columns["ice"], np.nan),
         }
         return Samples(**columns, own=np.ones(1))
 
     def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
-        """Quantiles of time, water or ice, each that of a draw; shape (designs,) or (shares, designs)."""
-        return np.asarray(np.quantile(getattr(self, name), share, axis=0, method="inverted_cdf"))
+        """Quantiles of time over all draws, or of water or ice over those that come to the target, NaN where
+        none does; each that of a draw; shape (designs,) or (shares, designs)."""
+        ordered = np.sort(getattr(self, name), axis=0)  # NaN last
+        told = np.count_nonzero(~np.isnan(ordered), axis=0)
+        place = np.ceil(np.multiply.outer(share, told) - HAIR).astype(np.intp) - 1
+        return np.take_along_axis(ordered, np.atleast_2d(np.maximum(place, 0)), axis=0).reshape(place.shape)
 
     def in_time(self, within: float | None) -> Array:
         """Chance to be done within a time [s], of any end without one; shape (designs,)."""
@@ -133,8 +139,8 @@ def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
     found = chill(many, scenario, SEARCH)
     filled = sum(source.filled for source in scenario.sources)
     in_reach = np.isfinite(found.time)
-    drained = np.where(in_reach, np.maximum(found.water - filled, 0.0), np.inf)
-    ice = np.where(in_reach, found.ice, np.inf)
+    drained = np.where(in_reach, np.maximum(found.water - filled, 0.0), np.nan)
+    ice = np.where(in_reach, found.ice, np.nan)
     place = np.ix_(part.draws, some)
     columns = (found.time, drained, np.full_like(found.time, filled), ice)
     for name, values in zip(Samples.COLUMNS, columns, strict=True):

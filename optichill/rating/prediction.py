@@ -80,7 +80,8 @@ class Span:
 
 @dataclass(frozen=True)
 class Likely:
-    """What is likely of one coil; in_time : the chance to keep the limit on time, None without one."""
+    """What is likely of one coil, water and ice where it comes to the target; in_time : the chance to keep
+    the limit on time, None without one."""
 
     time: Span
     water: Span

@@ -39,6 +39,8 @@ def likely(told: float, span: Span, kind: str, units: str) -> str:
     """
     name = finer_unit(kind, units)[1]
     low, mid, high = _numbers(told, span, kind, units)
+    if high is None and kind != "minutes":  # no draw at all gets there: nothing is known of how widely
+        return f"about {mid} {name}"
     if high is None:
         often = "at least one time in ten" if span.p50 is not None else "more often than not"
         return f"{low} {name} or more, most likely {mid}; {often} it does not get there"
@@ -66,7 +68,7 @@ def narrow(told: float, span: Span, kind: str, units: str) -> str:
     """
     low, _, high = _numbers(told, span, kind, units)
     if high is None:
-        return f"from {low}"
+        return f"from {low}" if kind == "minutes" else ""
     return "" if low == high else f"{low}-{high}"
 
 

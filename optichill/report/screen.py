@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 
 from optichill.display import half_up, money, plural, show, that_add_up, turns
 from optichill.files.reading import Inputs
@@ -10,7 +11,7 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
-from optichill.rating.remedies import PRECOOLER, Remedy
+from optichill.rating.remedies import Remedy, weighed
 from optichill.report import ranges, words
 from optichill.report.otherwise import about, dirt, last_degrees, stirred
 from optichill.report.reasons import because
@@ -20,7 +21,6 @@ from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
-from optichill.thermal.sources import ICE_DENSITY
 from optichill.workshop.cautions import cautions_for
 
 WIDTH = 100
@@ -114,7 +114,8 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     lines += time_lines(p, answer.basis)
     lines += plan_lines(p, answer.basis)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis))
-    lines += entry("COST", _cost(d, answer.basis, inputs))
+    left_out = (" ".join(filter(None, part)) for part in words.not_counted(d.bill, answer.basis))
+    lines += entry("COST", _cost(d, answer.basis, inputs), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
@@ -381,19 +382,18 @@ def ways_text(way: Remedy, units: str) -> str:
         return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"
     assert way.change is not None
     tap = f"the tap down to {words.degrees(way.change, units)}, then"
-    tube = f"{show(PRECOOLER.length, 'long_length', units)} of {show(PRECOOLER.d_o, 'tube', units)} copper"
+    coil = "" if way.precooler is None else words.small_coil(way.precooler, units)
     how = {
         "ice": f"{tap} ice water pumped round through the coil ({way.pump})",
-        "precooling": f"{tap} on through a second coil, {tube} in ice water that is kept moving",
+        "precooling": f"{tap} on through a second coil ({coil}) in ice water that is kept moving",
     }[way.kind]
     if way.time is None:
         return f"{how}: does not reach {reached} either"
-    ice = words.weighed(way.ice, units)
-    bath = f"{show(way.water, 'exact_volume', units)} of water and {show(ice, 'mass', units)} of ice"
-    room = show((way.water or 0.0) + ice / ICE_DENSITY, "exact_volume", units)
+    way = replace(way, ice=weighed(way.ice, units))
+    bath = f"{show(way.water, 'exact_volume', units)} of water and {show(way.ice, 'mass', units)} of ice"
     return (
-        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(ice, units)}) in a vessel of "
-        f"more than {room}"
+        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
+        f"{words.vessel(way.filled, units)} or more"
     )
 
 

@@ -181,7 +181,7 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
         )
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
         if line.missing > 0.05 and stage.ice:
-            said.append(f"the ice runs out: {words.missing_ice(line, stage, u)}.")
+            said.append(f"the ice runs out: {words.missing_ice(line, stage, u, p.switch)}.")
         if line.passed is not None:
             said.append(_below_target(line, basis))
     return said

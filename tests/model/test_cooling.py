@@ -313,3 +313,13 @@ def test_a_tee_is_no_end(tmp_path: Path) -> None:
     assert read(tmp_path, kits.BREWHOUSE, fittings=fittings).warnings == (
         "fittings.csv has no ends for tube of 10 mm",
     )
+
+
+def test_all_that_a_pre_cooling_coil_lacks_is_named_at_once(tmp_path: Path) -> None:
+    """Not one key a run: what the first fault is about, and the rest."""
+    coil = '[cooling.precooler]\nmaterial = "copper"\nwall = "thick"\n'
+    file = kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + TAP_STAGE + PRECOOLED + coil)
+    said = " ".join(kits.faults_of(file))
+    for key in ("outer_diameter", "turns", "mean_diameter", "pitch", "riser_length_in", "riser_length_out"):
+        assert f"cooling[2].precooler.{key}: missing" in said
+    assert "precooler.wall: thick" in said and "precooler.material: missing" not in said

@@ -180,7 +180,11 @@ def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         if item.unit == "roll":
             what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
         rows.append((what, words.amount(item.quantity, item.unit, sizes.units), price))
-    short = "" if plan.complete else " without what your lists do not have"
+    left_out = words.not_counted(plan.bill, plan.basis)
+    rows += [(what, much, "not counted") for what, much in left_out]
+    short = " without what is not counted" if left_out else ""
+    if not plan.complete:
+        short = " without what your lists do not have"
     rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True

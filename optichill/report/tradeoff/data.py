@@ -212,6 +212,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         ]
         for i in items
     ]
+    cost += [[what, much, "not counted"] for what, much in words.not_counted(d.bill, basis)]
     cost.append(["total", "", money(d.bill.total, currency, 2)])
     return {
         "scene": scene(d, basis),
