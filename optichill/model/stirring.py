@@ -55,8 +55,7 @@ class Stirring(Frozen):
 
 
 MIXING_ALLOWED = (
-    f"{', '.join(MIXING_WORDS)}, a speed in quotes such as 0.1 m/s, "
-    'or "paddle, slow, 15 s a minute" (spoon, coil)'
+    f'{", ".join(MIXING_WORDS)}, a speed in quotes such as 0.1 m/s, or "paddle, slow, 15 s a minute"'
 )
 
 Mixed = Annotated[

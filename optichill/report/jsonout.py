@@ -256,8 +256,8 @@ def _layers(d: Design) -> list[dict[str, Any]]:
 
 
 def likely(x: Likely | None) -> dict[str, Any]:
-    """Tenths of what is likely; null where they are not worked out or out of reach. Those of water and ice are
-    over the draws that come to the target: what a chill takes that never ends says nothing."""
+    """Tenths of what is likely; null where not worked out or out of reach. Those of water and ice are over
+    the draws that come to the target: what a chill takes that never ends says nothing."""
     spans = {} if x is None else {"chill_time_{}_s": x.time, "water_{}_m3": x.water, "ice_{}_kg": x.ice}
     names = ("chill_time_{}_s", "water_{}_m3", "ice_{}_kg")
     tenths = {

@@ -63,7 +63,7 @@ def marched(share: float, hot: bool) -> float:
             Q[zone] += m_dot * (po.h(after) - po.h(T_c))
             T_c = after
         below, above = kettle.losses(*T)
-        down = po.EXCHANGE * kettle.area * (T[1] - T[0])
+        down = case.truth.exchange * kettle.area * (T[1] - T[0])
         C = [kettle.M * oracle.wort(t, case.plato).cp + kettle.C_kettle for t in T]
         if not share:
             return [-(Q[0] + below + above) / (C[0] + kettle.C_coil)] * 2
@@ -86,8 +86,7 @@ def ours(share: float) -> tuple[Coils, Scenario]:
         wetted_length=case.wetted_length, tube_length=case.tube_length,
         metal_capacity=metal * case.tube_length, riser_share=riser_share(share, case),
     )  # fmt: skip
-    factors = Factors(still=oracle.F_STILL, fouling=oracle.FOULING, exchange=po.EXCHANGE)
-    return c, replace(STILL, volume=case.volume_hot, factors=factors)
+    return c, replace(STILL, volume=case.volume_hot)
 
 
 @pytest.mark.parametrize("share", list(HOT))
