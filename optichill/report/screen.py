@@ -321,10 +321,7 @@ def instead_text(other: Instead) -> str:
 
 def _opens(d: Design, basis: DesignBasis) -> str:
     """The design that a step opens; rounded as the step is, or the two would contradict each other."""
-    time, cost = (
-        words.limit_value(LIMITS[name], value, basis)
-        for name, value in (("chill_time", d.prediction.chill_time or 0.0), ("budget", d.bill.total))
-    )
+    time, cost = ranges.time(d.prediction), words.limit_value(LIMITS["budget"], d.bill.total, basis)
     return f"opens {words.short(d, basis.brewhouse.units)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
 
 

@@ -242,8 +242,8 @@ def test_check_says_the_plan_in_plain_words(tmp_path: Path) -> None:
         "until the switch that proves best",
         "5 tap water at 18 °C through 8.6 m of 10 mm tube, in a bucket of 20 L: 8 L of water at 18 °C and "
         "4 kg of ice (small cubes), stirred; until the wort has 28 °C",
-        "6 ice bath in a bucket of 25 L: 10 L of water at 18 °C and 6 kg of ice (small cubes), pumped by small "
-        "and back into it; to the target of 20 °C",
+        "6 ice bath in a bucket of 25 L: 10 L of water at 18 °C and 6 kg of ice (small cubes), pumped by "
+        "small and back into it; to the target of 20 °C",
         # 19 and 23 L over pi/4 36 cm squared
         "WORT      19 L and 23 L hot = 18.7 cm and 22.6 cm deep without the coil, 12 °P",
         "TOP-UP    5 L of water at 4 °C afterwards: chilled so far that the mix has 20 °C",

@@ -108,7 +108,7 @@ def test_ice_that_runs_out_says_how_much_is_missing(optichill: Run, tmp_path: Pa
     assert last["bath_K"] > 277.15
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     said = " ".join(done.out.split())
-    assert "the ice runs out" in said and "of 2 kg in all) would keep the bath cold" in said
+    assert "The ice runs out" in said and "of 2 kg in all) would keep the bath cold" in said
 
 
 @pytest.mark.slow

@@ -172,7 +172,7 @@ def test_bobbing_the_coil_is_the_fastest_word() -> None:
     ],
 )
 def test_stainless_costs_little(mixing: str, flow: float, low: float, high: float) -> None:
-    """2-3 % of time still, 4-10 % stirred (in whole %), of one tube in copper (339 W/mK) and in 304 (15 W/mK).
+    """2-3 % of time still, 4-10 % stirred (in whole %), of a tube in copper (339 W/mK) and in 304 (15 W/mK).
 
     Holds for 3/8 in x 0.81 mm from 8 L/min on; wider, thinner or slower loses less, as the next test says.
     """
