@@ -115,6 +115,13 @@ class InputFaults(OptichillError):
         self.faults = sorted(set(faults))
         super().__init__("\n".join(self._lines()))
 
+    def heading(self, brewhouse: str) -> str:
+        """The brewhouse that was read, how many faults there are, and in which files where it has none."""
+        count = f"{len(self.faults)} fault{'s' if len(self.faults) > 1 else ''}"
+        files = list(dict.fromkeys(fault.file for fault in self.faults))
+        at = "" if brewhouse in files else f" in {', '.join(shown(file, 1000) for file in files)}"
+        return f"Brewhouse: {brewhouse}: {count}{at}"
+
     def _lines(self) -> list[str]:
         lines = [str(fault) for fault in self.faults[:SHOWN_FAULTS]]
         rest = Counter(fault.kind for fault in self.faults[SHOWN_FAULTS:]).most_common()

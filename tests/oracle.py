@@ -27,13 +27,39 @@ from scipy.optimize import brentq
 PRESSURE = 2e5  # keeps water liquid at 100 degC; no property used here feels the difference to 1 bar
 SPEED_OF_WORD = {"left alone": 0.0, "steady": 0.05, "whirlpool pump": 0.06, "vigorous": 0.15}
 SHARE_OF_NOW_AND_THEN = 0.25
-F_STILL = 0.75
-FOULING = 2e-5
+FOULING_CLEAN = 2e-5  # dirt of clean water alone, round a pre-cooling coil
 LONGEST = 6 * 3600.0
 
 
 class OutOfReach(Exception):
     """The target is not reached within six hours."""
+
+
+@dataclass(frozen=True)
+class Truth:
+    """What nobody knows of a batch, as it really is: at the medians of the priors unless told otherwise.
+
+    Multipliers [-] on films, friction, the kettle's loss, the wort's speed, the share of time it is stirred,
+    the tap's pressure and open flow, a pump's head (with it the flow, by its root), and the wort's mass;
+    phi_still, phi_moving: what touching turns leave of a film [-]; fouling [m2K/W]; exchange with stranded
+    wort [W/m2K].
+    """
+
+    still: float = 0.85
+    phi_still: float = 0.44
+    phi_moving: float = 0.64
+    moving: float = 1.0
+    inner: float = 1.0
+    friction: float = 1.0
+    fouling: float = 4e-5
+    exchange: float = 150.0
+    loss: float = 1.0
+    speed: float = 1.0
+    share: float = 1.0
+    pressure: float = 1.0
+    open_flow: float = 1.0
+    pump: float = 1.0
+    mass: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -63,6 +89,16 @@ class Case:
     kettle_diameter: float = 0.36
     lid: bool = False
     kettle_metal_mass: float | None = None
+    truth: Truth = Truth()
+
+    @property
+    def motions(self) -> tuple[tuple[float, float], ...]:
+        """Shares of the time and the cross-flow speed [m/s] in each."""
+        if self.mixing == "now and then":
+            stirred = min(SHARE_OF_NOW_AND_THEN * self.truth.share, 1.0)
+            return (1.0 - stirred, 0.0), (stirred, SPEED_OF_WORD["steady"] * self.truth.speed)
+        speed = SPEED_OF_WORD[self.mixing] if isinstance(self.mixing, str) else self.mixing
+        return ((1.0, speed * self.truth.speed),)
 
 
 # --- properties ----------------------------------------------------------------------------------------
@@ -167,7 +203,8 @@ def h_inside(case: Case, m_dot: float, T: float, T_wall: float) -> float:
     mu, k, cp = water("V", T), water("L", T), water("C", T)
     Re, Pr = 4.0 * m_dot / (math.pi * case.d_i * mu), cp * mu / k
     Pr_wall = water("C", T_wall) * water("V", T_wall) / water("L", T_wall)
-    return Nu_inside(Re, Pr, case.d_i / case.D_c) * (Pr / Pr_wall) ** 0.14 * k / case.d_i
+    Nu = Nu_inside(Re, Pr, case.d_i / case.D_c) * case.truth.inner
+    return Nu * (Pr / Pr_wall) ** 0.14 * k / case.d_i
 
 
 # --- outside it ----------------------------------------------------------------------------------------
@@ -180,19 +217,19 @@ def spacing(s: float, phi_1: float) -> float:
 def h_outside(case: Case, T: float, T_surface: float, speed: float) -> float:
     """Free and forced convection on one turn, joined by the cube rule, at the film temperature."""
     film = wort(0.5 * (T + T_surface), case.plato)
-    s = case.pitch / case.d_o
+    s, truth = case.pitch / case.d_o, case.truth
     Gr = g * film.beta * abs(T - T_surface) * case.d_o**3 * (film.rho / film.mu) ** 2
-    still = ht.Nu_horizontal_cylinder_Churchill_Chu(film.Pr, Gr) * F_STILL * spacing(s, 0.50)
+    still = ht.Nu_horizontal_cylinder_Churchill_Chu(film.Pr, Gr) * truth.still * spacing(s, truth.phi_still)
     moving = 0.0
     if speed > 0.0:
         Re = film.rho * speed * case.d_o / film.mu
-        moving = ht.Nu_cylinder_Churchill_Bernstein(Re, film.Pr) * spacing(s, 0.64)
+        moving = ht.Nu_cylinder_Churchill_Bernstein(Re, film.Pr) * truth.moving * spacing(s, truth.phi_moving)
     return (still**3 + moving**3) ** (1.0 / 3.0) * film.k / case.d_o
 
 
 def local_U(case: Case, m_dot: float, T: float, T_c: float, speed: float, guess: float) -> float:
     """U on the outside area [W/m2K] from wort at T to water at T_c, with both surfaces in balance."""
-    R = FOULING + case.d_o / (2.0 * case.k_tube) * math.log(case.d_o / case.d_i)
+    R = case.truth.fouling + case.d_o / (2.0 * case.k_tube) * math.log(case.d_o / case.d_i)
     ratio, flux = case.d_o / case.d_i, guess * (T - T_c)
     h_o, h_i = h_outside(case, T, 0.5 * (T + T_c), speed), h_inside(case, m_dot, T_c, T_c)
     for _ in range(100):
@@ -248,19 +285,21 @@ def pressure_taken(case: Case, m_dot: float, T_mean: float) -> float:
     b2 = (small / large) ** 2
     joints = (0.5 * (1.0 - b2) + (1.0 - b2) ** 2) * head(small)
     fittings = (4 * 0.25 + 2 * 0.08) * head(case.d_i)
-    coil = f_inside(Re(case.d_i), case.d_i / case.D_c) * case.tube_length / case.d_i * head(case.d_i)
+    f = f_inside(Re(case.d_i), case.d_i / case.D_c) * case.truth.friction
+    coil = f * case.tube_length / case.d_i * head(case.d_i)
     K_hose = f_straight(Re(case.hose_bore)) * case.outlet_hose_length / case.hose_bore + 1.0
     return joints + fittings + coil + K_hose * head(case.hose_bore)
 
 
 def mass_flow(case: Case, T_mean: float) -> float:
     """The tap's own curve, p = p_static (1 - (V/V_open)^2) on cold water, against what the coil takes."""
-    rho_cold = water("D", case.T_in)
+    rho_cold, V_open = water("D", case.T_in), case.V_open * case.truth.open_flow
+    p_static = case.p_static * case.truth.pressure
 
     def left(V: float) -> float:
-        return case.p_static * (1.0 - (V / case.V_open) ** 2) - pressure_taken(case, V * rho_cold, T_mean)
+        return p_static * (1.0 - (V / V_open) ** 2) - pressure_taken(case, V * rho_cold, T_mean)
 
-    return rho_cold * brentq(left, 1e-3 * case.V_open, case.V_open, rtol=1e-10)
+    return rho_cold * brentq(left, 1e-3 * V_open, V_open, rtol=1e-10)
 
 
 class Coil(NamedTuple):
@@ -273,16 +312,11 @@ class Coil(NamedTuple):
 
 def coil_at(case: Case, T: float, segments: int, guess: float) -> Coil:
     """Flow, outlet and heat, found together: the flow depends on how warm the water gets."""
-    if case.mixing == "now and then":
-        parts = ((SHARE_OF_NOW_AND_THEN, SPEED_OF_WORD["steady"]), (1.0 - SHARE_OF_NOW_AND_THEN, 0.0))
-    else:
-        speed = SPEED_OF_WORD[case.mixing] if isinstance(case.mixing, str) else case.mixing
-        parts = ((1.0, speed),)
     T_out, h_in = guess, water_enthalpy(case.T_in)
     for _ in range(50):
         m_dot = mass_flow(case, 0.5 * (case.T_in + T_out))
         heat = 0.0
-        for share, speed in parts:
+        for share, speed in case.motions:
             heat += share * m_dot * (water_enthalpy(along_the_tube(case, m_dot, T, speed, segments)) - h_in)
         last, T_out = T_out, water_temperature(h_in + heat / m_dot, T_out)
         if abs(T_out - last) < 1e-6:
@@ -294,7 +328,7 @@ def coil_at(case: Case, T: float, segments: int, guess: float) -> Coil:
 
 
 def wort_mass(case: Case) -> float:
-    return wort(case.T_start, case.plato).rho * case.volume_hot
+    return wort(case.T_start, case.plato).rho * case.volume_hot * case.truth.mass
 
 
 def kettle_loss(case: Case, T: float) -> float:
@@ -307,7 +341,7 @@ def kettle_loss(case: Case, T: float) -> float:
     else:
         top = 130.0 * max(water("p_sat", T) / 1e3 - 1.2, 0.0) + 14.0 * dT
     wall = 1.42 * (abs(dT) / level) ** 0.25 * dT + 0.25 * sigma * (T**4 - case.T_ambient**4)
-    return top * area + wall * math.pi * case.kettle_diameter * level
+    return case.truth.loss * (top * area + wall * math.pi * case.kettle_diameter * level)
 
 
 def metal_heat_capacity(case: Case) -> float:

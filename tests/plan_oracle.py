@@ -32,7 +32,6 @@ from scipy.optimize import brentq
 L_ICE = 333.55e3  # CRC Handbook, from memory
 T_ICE_MOVED, T_ICE_STILL = 274.15, 276.15
 H_O_ICE_MOVED, H_O_ICE_STILL = 1200.0, 500.0  # film round a pre-cooling coil [W/m2K]
-EXCHANGE = 100.0  # between the wort below the top turn and above it [W/m2K]
 K_PATH, K_TEES, K_EXIT = 4 * 0.25 + 2 * 0.08, 2 * 2.0, 1.0  # bends and unions; two branches; hose's end
 H_ZERO = PropsSI("H", "T", 273.15, "P", oracle.PRESSURE, "Water")
 
@@ -159,14 +158,6 @@ class Case(oracle.Case):
         return tuple(s if s.T_water is not None else replace(s, T_water=self.T_in) for s in self.stages)
 
     @cached_property
-    def parts(self) -> tuple[tuple[float, float], ...]:
-        """Shares of the time and the cross-flow speed in each."""
-        if self.mixing == "now and then":
-            rest = 1.0 - oracle.SHARE_OF_NOW_AND_THEN
-            return ((rest, 0.0), (1.0 - rest, oracle.SPEED_OF_WORD["steady"]))
-        return ((1.0, oracle.SPEED_OF_WORD[self.mixing] if isinstance(self.mixing, str) else self.mixing),)
-
-    @cached_property
     def paths(self) -> tuple[tuple[Layer, ...], ...]:
         """The layers that each share of the water runs through, in order."""
         if self.inner is None:
@@ -219,7 +210,8 @@ def path_drop(case: Case, path: Sequence[Layer], bore: float, m_dot: float, T: f
     b2 = (small / large) ** 2
     drop = (0.5 * (1.0 - b2) + (1.0 - b2) ** 2) * dynamic(m_dot, small, T)
     drop += (K_PATH + (K_TEES if case.layout == "parallel" else 0.0)) * dynamic(m_dot, case.d_i, T)
-    return drop + sum(friction(m_dot, case.d_i, t.tube_length, T, t.D_c) for t, _, _ in path)
+    coil = sum(friction(m_dot, case.d_i, t.tube_length, T, t.D_c) for t, _, _ in path)
+    return drop + case.truth.friction * coil
 
 
 def left_for_coil(case: Case, stage: Stage, R_v: float, m_dot: float, T_in: float, T_mean: float) -> float:
@@ -227,10 +219,14 @@ def left_for_coil(case: Case, stage: Stage, R_v: float, m_dot: float, T_in: floa
     V = m_dot / water("D", T_in)
     if stage.pump:
         bore, length = stage.pump.hose_bore, stage.pump.hose_each_way
-        p = stage.pump.pressure(V, T_in) - friction(m_dot, bore, length, T_in)
+        stronger = case.truth.pump
+        p = stronger * stage.pump.pressure(V / math.sqrt(stronger), T_in) - friction(
+            m_dot, bore, length, T_in
+        )
     else:
         bore, length = case.hose_bore, case.outlet_hose_length
-        p = case.p_static * (1.0 - (V / case.V_open) ** 2)
+        truth = case.truth
+        p = case.p_static * truth.pressure * (1.0 - (V / (case.V_open * truth.open_flow)) ** 2)
     if stage.source == "precooled tap":
         c = stage.precooler
         p -= friction(m_dot, c.d_i, c.tube_length, stage.T_water, c.D_c)
@@ -262,7 +258,7 @@ def flows(case: Case, stage: Stage, R_v: float, T_in: float, T_outs: Sequence[fl
 def precooled(stage: Stage, m_dot: float, T_bath: float, guess: float) -> float:
     """Tap water after the precooler [K]: 1 - exp(-NTU) of the way to the ice water."""
     c, h_o, T_in = stage.precooler, H_O_ICE_MOVED if stage.stirred else H_O_ICE_STILL, guess
-    R = 1.0 / h_o + oracle.FOULING + c.d_o / (2.0 * c.k_tube) * math.log(c.d_o / c.d_i)
+    R = 1.0 / h_o + oracle.FOULING_CLEAN + c.d_o / (2.0 * c.k_tube) * math.log(c.d_o / c.d_i)
     for _ in range(50):
         T = 0.5 * (stage.T_water + T_in)
         U = 1.0 / (R + c.d_o / c.d_i / h_inside(c, m_dot, T, T))
@@ -280,7 +276,7 @@ def local_U(layer: Layer, m_dot: float, T: float, T_c: float, v: float, x: float
     """U [W/m2K] on the outside area and x = (T_surface - T_c)/(T - T_c), by secants from a guess of x: what
     passes the outside film passes wall and inside film."""
     tube, dT = layer.tube, T - T_c
-    R = oracle.FOULING + tube.d_o / (2.0 * tube.k_tube) * math.log(tube.d_o / tube.d_i)
+    R = tube.truth.fouling + tube.d_o / (2.0 * tube.k_tube) * math.log(tube.d_o / tube.d_i)
 
     def excess(x: float) -> tuple[float, float]:
         flux = h_outside(tube, T, T_c + x * dT, v) * layer.film_factor * (1.0 - x) * dT
@@ -347,7 +343,7 @@ class Circuit:
 
     def heat(self, path: Sequence[Layer], m_dot: float, T_in: float, T: float) -> float:
         Q, segments = 0.0, -(-self.case.segments // len(path))
-        for share, v in self.case.parts:
+        for share, v in self.case.motions:
             T_c = T_in
             for layer in path:
                 T_c = along(layer, m_dot, T, T_c, v, segments)
@@ -397,7 +393,7 @@ class March:
 
     def __init__(self, case: Case) -> None:
         length = case.tube_length + (case.inner.tube_length if case.inner else 0.0)
-        self.case, self.sigma = case, case.sigma if case.parts == ((1.0, 0.0),) else 0.0
+        self.case, self.sigma = case, case.sigma if case.motions == ((1.0, 0.0),) else 0.0
         self.M, self.area = oracle.wort_mass(case), math.pi * case.kettle_diameter**2 / 4.0
         self.C_kettle = oracle.metal_heat_capacity(replace(case, tube_length=0.0))
         self.C_coil = oracle.metal_heat_capacity(replace(case, tube_length=length)) - self.C_kettle
@@ -419,7 +415,8 @@ class March:
 
         dT = T2 - c.T_ambient
         top = 8.0 * dT if c.lid else 130.0 * max(water("p_sat", T2) / 1e3 - 1.2, 0.0) + 14.0 * dT
-        return (1.0 - s) * wall(T1), s * wall(T2) + top * self.area
+        below, above = (1.0 - s) * wall(T1), s * wall(T2) + top * self.area
+        return c.truth.loss * below, c.truth.loss * above
 
     def slopes(self, circuit: Circuit | None, one: bool, _: float, y: np.ndarray) -> list[float]:
         """dy/dt, the zones each for itself or as `one`."""
@@ -427,7 +424,7 @@ class March:
         s, plato = self.sigma, self.case.plato
         coil = circuit.at(T1, E) if circuit else Coil(0.0, 0.0, T1, T1)
         below, above = self.losses(T1, T2)
-        down = EXCHANGE * self.area * (T2 - T1)
+        down = self.case.truth.exchange * self.area * (T2 - T1)
         C1 = (1.0 - s) * (self.M * wort(T1, plato).cp + self.C_kettle) + self.C_coil
         C2 = s * (self.M * wort(T2, plato).cp + self.C_kettle)
         first = -(coil.heat + below - down) / C1

@@ -11,7 +11,7 @@ from optichill.correlations import layers
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.hydraulics import Supply
-from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath, Precooler, Source, Stage
+from optichill.thermal.sources import RUNNING_ICE, STILL_ICE, Bath, Precooler, Source, Stage
 
 LAYOUTS = ("single", "nested", "parallel")
 MIXINGS = ("left alone", "now and then", "steady")
@@ -119,9 +119,9 @@ def stages_of(
     if kind == "bucket to drain":
         return (Stage(Source(pump, T_in)),)
     if kind == "ice to drain":
-        return (begin, Stage(Source(pump, T_in, Bath(water, T_in, 3.0 * ice, STILL_BATH))))
+        return (begin, Stage(Source(pump, T_in, Bath(water, T_in, 3.0 * ice, STILL_ICE))))
     if kind == "precooled":
-        bath = Bath(water, T_in, 3.0 * ice, MOVED_BATH)
+        bath = Bath(water, T_in, 3.0 * ice, RUNNING_ICE)
         return (begin, Stage(Source.precooled(tap.supply, T_in, bath, PRECOOLER)))
     return (Stage(tap, 80.0 + ZERO), Stage(None, hold=rng.uniform(300.0, 1500.0)), Stage(tap))
 

@@ -20,8 +20,11 @@ from optichill.files.reading import load
 from optichill.geometry import fit, kinking, risers, springback
 from optichill.materials import MATERIALS
 from optichill.problem.basis import DesignBasis, design_basis
+from optichill.search.pilots import sureness
+from optichill.search.space import space
+from optichill.search.sureness import Sureness
 from optichill.thermal.coil_performance import SEARCH, Coils
-from optichill.thermal.cooldown import chill
+from optichill.thermal.cooldown import LONGEST, chill
 from optichill.workshop import cost, difficulty
 
 Row = dict[str, str]
@@ -196,8 +199,9 @@ class Wound:
         return self.D_form / self.k
 
 
-def every_coil(s: DesignBasis) -> Every:
-    """Plain loops over lists, layouts, packing, gaps, turns and valve; each coil computed by itself."""
+def every_coil(s: DesignBasis, *, kept: bool = True) -> Every:
+    """Plain loops over lists, layouts, packing, gaps, turns and valve; each coil computed by itself. kept :
+    the limit on time is held against the time that is kept with its chance, as `recommend` does."""
     shop, found = s.brewhouse.workshop, []
     for tube in s.stock.tubing:
         if tube.temper == "hard":
@@ -207,7 +211,7 @@ def every_coil(s: DesignBasis) -> Every:
             for layout, layers in _layouts(s, tube, tool):
                 for gap in gaps:
                     found += _turns(s, tube, tool, layout, layers, gap)
-    return _every(s, found, _chill(s, found))
+    return _every(s, found, _chill(s, found, sureness(space(s), s.scenario) if kept else None))
 
 
 def _gaps(d_o: float, smallest: float, step: float) -> list[float]:
@@ -519,6 +523,9 @@ def _coil(s, tube, layout, layers, sunk, lowest, pieces) -> dict[str, Any]:  # t
         # What is wet, risers included, is shared out as the turns are.
         wet = [sum(wet) * turn / sum(turns) for turn in turns]
         column |= {"D_c": tuple(D), "wetted_length": tuple(wet), "tube_length": tuple(pieces)}
+    # From the upper edge of the top turn on, risers stand in wort that stays hot.
+    hot = sum(sunk.wetted(level, lowest)) - sum(sunk.wetted(min(level, top + d_o / 2), lowest))
+    column["riser_share"] = hot / float(np.sum(column["wetted_length"]))
     per_length = metal.density * metal.heat_capacity * np.pi / 4 * (d_o**2 - column["d_i"] ** 2)
     column["metal_capacity"] = tuple(per_length * piece for piece in pieces)
     if len(pieces) == 1:
@@ -534,10 +541,13 @@ def _flows(s: DesignBasis) -> tuple[float, ...]:
     return s.brewhouse.workshop.valve_shares if drains else (1.0,)
 
 
-def _chill(s: DesignBasis, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.ndarray]:
-    """Time and water, shape (coils, valve settings); coils of two tubes apart from the rest."""
+def _chill(
+    s: DesignBasis, found: list[dict[str, Any]], sure: Sureness | None
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Time, water, and the time kept with its chance, shape (coils, valve settings); coils of two tubes
+    apart from the rest. What keeping costs is the search's own reckoning, which other tests judge."""
     flows = np.array(_flows(s))
-    times = np.empty((2, len(found), flows.size))
+    times = np.empty((3, len(found), flows.size))
     for layouts in (("single", "nested"), ("parallel",)):
         here = [i for i, d in enumerate(found) if d["key"][2] in layouts]
         if not here:
@@ -550,12 +560,14 @@ def _chill(s: DesignBasis, found: list[dict[str, Any]]) -> tuple[np.ndarray, np.
             both = [v if isinstance(v, tuple) else (v, v) for v in values]
             columns[name] = np.array(both).T if layouts == ("parallel",) else np.array(values)
         for place, share in enumerate(flows):
-            result = chill(Coils.of(**columns, valve_share=share), s.scenario, SEARCH)
-            times[:, here, place] = result.time, result.water
-    return times[0], times[1]
+            coils = Coils.of(**columns, valve_share=share)
+            result = chill(coils, s.scenario, SEARCH)
+            kept = result.time * (1.0 if sure is None else sure.ratio(coils, result))
+            times[:, here, place] = result.time, result.water, np.minimum(kept, LONGEST)
+    return times[0], times[1], times[2]
 
 
-def _every(s: DesignBasis, found: list[dict[str, Any]], times: tuple[np.ndarray, np.ndarray]) -> Every:
+def _every(s: DesignBasis, found: list[dict[str, Any]], times: tuple[np.ndarray, ...]) -> Every:
     limits, flows = s.brewhouse.limits, _flows(s)
 
     def each(values: list[float]) -> np.ndarray:
@@ -564,17 +576,17 @@ def _every(s: DesignBasis, found: list[dict[str, Any]], times: tuple[np.ndarray,
     names = list(found[0]["checks"])
     value = {name: each([d["checks"][name][0] for d in found]) for name in names}
     bound = {name: each([d["checks"][name][1] for d in found]) for name in names}
-    time, water = (of.ravel() for of in times)
+    time, water, kept = (of.ravel() for of in times)
     reached = np.isfinite(time)
     # A target out of reach is its own limit; such a chill says nothing of the others.
     target = s.scenario.T_target
     value["target"], bound["target"] = np.where(reached, target, np.inf), np.full(time.size, target)
     for name, of_chill, most in (
-        ("chill_time", time, limits.chill_time),
+        ("chill_time", kept, limits.chill_time),
         ("water", water, limits.water),
     ):
         if most is not None:
-            value[name], bound[name] = np.where(reached, of_chill, 0.0), np.full(time.size, most)
+            value[name], bound[name] = np.where(reached, of_chill, -np.inf), np.full(time.size, most)
     goals = np.stack(
         [time, each([d["cost"] for d in found]), water, each([d["difficulty"] for d in found])], axis=1
     )

@@ -397,7 +397,7 @@ def test_html_is_escaped_small_and_has_units(folder: Path) -> None:
     named = oc.Problem(**{**STATED, "name": "<script>alert(1)</script>"})
     shown = {
         "problem": (named, "36 cm"),
-        "answer": (oc.recommend(named, top=2), " min"),
+        "answer": (oc.recommend(named, top=2), "minutes"),
         "rating": (oc.rate(COIL, named), " L/min"),
         "work": (oc.plan_work(COIL, named), " mm"),
     }

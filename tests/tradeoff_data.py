@@ -51,6 +51,10 @@ def designs(count: int, seed: int = 1) -> list[dict[str, Any]]:
                 "water": float(water),
                 "work": float(work),
                 "band": BANDS[min(3, int(work / 2.5))],
+                "likely": {
+                    "time": f"{0.8 * time:.0f}-{1.3 * time:.0f}",
+                    "water": f"{0.8 * water:.0f}-{1.3 * water:.0f}",
+                },
             }
         )
     return found

@@ -14,7 +14,6 @@ from optichill.cli.common import (
     write_json,
 )
 from optichill.cli.progress import progress
-from optichill.errors import InputFault, shown
 
 
 @click.command("check")
@@ -51,16 +50,8 @@ def command(
         document = api.faulty(brewhouse, error)
         if json_file:
             write_json(api.dumps(document), json_file, force=force)
-        complain(_heading(document["file"], error.faults))
+        complain(error.heading(document["file"]))
         raise
     with progress("Counting"):  # what a search would look at: of the longest lists that takes seconds
         lines = problem.lines()
     answer(lines, problem.to_dict, json_file, force=force)
-
-
-def _heading(brewhouse: str, faults: list[InputFault]) -> str:
-    """The brewhouse that was read, how many faults there are, and in which files where it has none."""
-    count = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}"
-    files = list(dict.fromkeys(fault.file for fault in faults))
-    at = "" if brewhouse in files else f" in {', '.join(shown(file, 1000) for file in files)}"
-    return f"Brewhouse: {brewhouse}: {count}{at}"

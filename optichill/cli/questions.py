@@ -26,7 +26,7 @@ from optichill.files.starter_kit import (
     faults_of,
     ids_of,
 )
-from optichill.model.wort import MIXING_ALLOWED
+from optichill.model.stirring import MIXING_ALLOWED
 from optichill.thermal.batch import MIXING_WORDS
 from optichill.units import QuantityError, parse
 
@@ -59,7 +59,7 @@ class Question:
         def read(text: str) -> Answers:
             found = self.fills(" ".join(text.split()), answers)
             for fault in faults_of(found):
-                if fault.key in (*self.keys, "file"):
+                if fault.key.startswith((*self.keys, "file")):
                     allowed = f" (allowed: {fault.allowed})" if fault.allowed else ""
                     raise click.BadParameter(f"{fault.reason}{allowed}")
             return found

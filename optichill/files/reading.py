@@ -20,7 +20,7 @@ from optichill.files.tables import read_text
 from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse, StockRef
-from optichill.model.coil import Coil
+from optichill.model.coil import Coil, absent
 from optichill.model.fields import FROM_TEXT, Heard, listening, settle
 from optichill.model.quoted import FileNumber
 from optichill.model.stock import Stock
@@ -254,6 +254,10 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
     if isinstance(tap, dict) and not {"temperature", "climate"} & set(tap):
         if not {"cold_season", "warm_season"} & set(tap):
             add(("tap", "temperature"), "temperature, two seasons, or climate")
+    for place, stage in enumerate(raw.get("cooling") or ()):
+        small = stage.get("precooler") if isinstance(stage, dict) else None
+        for needed, allowed in absent(small).items() if isinstance(small, dict) else ():
+            add(("cooling", place, "precooler", needed), allowed)
     if tap is None and not raw.get("cooling"):
         add(("tap",), "[tap], or [[cooling]] with a pump", "missing: nothing cools the wort")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Annotated, Self
 
 from pydantic import Field, ValidationInfo, model_validator
@@ -37,6 +38,31 @@ SHORT = 0.01
 """Of a tube that is measured: by so much less than turns and risers take it may still be the same tube (OWN:
 a tape round ten turns). More, and the sizes cannot all be true."""
 SEEN = 0.005  # m, the least difference of two lengths that is seen when they are written
+
+NEEDED = {
+    "material": (),
+    "outer_diameter": (),
+    "wall": ("weight",),
+    "turns": ("layer",),
+    "mean_diameter": ("outside_across", "layer"),
+    "pitch": ("overall_height", "layer"),
+    "riser_length_in": ("bought_length",),
+    "riser_length_out": ("bought_length",),
+}
+"""Keys that a coil needs, each with those that do in its place."""
+
+
+def absent(given: Mapping[str, object]) -> dict[str, str]:
+    """Keys that a coil as it is given still needs, each with what does.
+
+    Examples
+    --------
+    >>> absent({"material": "copper", "outer_diameter": "10 mm", "bought_length": "5 m", "layer": []})
+    {'wall': 'wall or weight'}
+    """
+    lacking = {key: others for key, others in NEEDED.items() if not {key, *others} & set(given)}
+    return {key: " or ".join((key, *(o for o in others if o != "layer"))) for key, others in lacking.items()}
+
 
 Pitch = Annotated[float, Quantity("length", 0.003, 0.5)]
 Riser = Annotated[float, Quantity("length", 0.0, 5.0)]
@@ -212,6 +238,11 @@ class Coil(Frozen):
     def helix_length(self) -> float:
         """Length of all turns [m]."""
         return sum(layer.length for layer in self.layers)
+
+    @property
+    def turns_volume(self) -> float:
+        """What the tube of its turns displaces [m3]."""
+        return math.pi / 4 * self.outer_diameter**2 * self.helix_length
 
     @property
     def takes(self) -> float:

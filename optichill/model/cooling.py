@@ -23,12 +23,11 @@ from optichill.model.fields import (
     WaterTemperature,
 )
 from optichill.properties.water import density as water_density
-from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath
+from optichill.thermal.sources import ICE_LUMPS, RUNNING_ICE, STILL_ICE, Bath
 
 SOURCES = ("tap", "bucket", "ice bath", "precooled tap")
 PUMPED = ("bucket", "ice bath")
 ICED = ("ice bath", "precooled tap")
-ICE_DENSITY = 917.0  # kg/m3 at 0 degC (CRC Handbook, M)
 
 
 class CoolingStage(Frozen):
@@ -36,6 +35,7 @@ class CoolingStage(Frozen):
 
     until : wort temperature [K] at which the next stage takes over, "best", or None on the last.
     water : in the bath at the start [m3]; ice [kg]; bucket : what the vessel holds [m3].
+    ice_lumps : what the ice comes in.
     ice_stirred : whether the ice water round a pre-cooling coil is kept moving.
     """
 
@@ -61,6 +61,8 @@ class CoolingStage(Frozen):
     """Whether the return hose ends under water: then nothing is lifted."""
     water_temperature: WaterTemperature | None = None
     """Water as filled in; the tap's when left out."""
+    ice_lumps: Annotated[str, Choice(tuple(ICE_LUMPS))] = "small cubes"
+    """Lumps the ice comes in: cubes of 25 mm, blocks of 1 kg, or bags of 2 kg left whole."""
     ice_price: Money | None = None
     """Price of one kilogram of ice."""
     hold: Time | None = None
@@ -80,10 +82,10 @@ class CoolingStage(Frozen):
         """Whether ice water is kept moving: by the water that comes back into it, or stirred round a coil."""
         return self.ice_stirred if self.source == "precooled tap" else self.return_ == "bucket"
 
-    @property
-    def bath_temperature(self) -> float:
-        """Temperature of ice water while ice is left [K]."""
-        return MOVED_BATH if self.bath_moves else STILL_BATH
+    def bath(self, mass: float, filled_at: float) -> Bath:
+        """Its vessel with `mass` [kg] of water of that temperature [K] and its ice."""
+        film = RUNNING_ICE if self.bath_moves else STILL_ICE
+        return Bath(mass, filled_at, self.ice or 0.0, film, ICE_LUMPS[self.ice_lumps])
 
     def filled_at(self, tap: float | None) -> float | None:
         """Temperature of the water as filled in, or out of the tap [K]; None where it is not said."""
@@ -99,7 +101,7 @@ class CoolingStage(Frozen):
         mass = self.water * float(water_density(filled))
         # The tap's own water may be colder than the bath that it runs through.
         runs = filled if self.source == "ice bath" or tap is None else tap
-        return min(runs, Bath(mass, filled, self.ice, self.bath_temperature).coldest)
+        return min(runs, self.bath(mass, filled).coldest)
 
 
 def last_cooling(stages: tuple[CoolingStage, ...]) -> int:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from optichill.display import US_GALLON, show, trim
-from optichill.model.cooling import ICE_DENSITY, ICED, PUMPED, SOURCES, CoolingStage, last_cooling
+from optichill.model.coil import NEEDED
+from optichill.model.cooling import ICED, PUMPED, SOURCES, CoolingStage, last_cooling
 from optichill.model.fields import KELVIN, near
 from optichill.model.stock import Pump
+from optichill.thermal.sources import ICE_DENSITY
 
 # (key, what is wrong, what would do); the key's path starts at the brewhouse.
 Finding = tuple[str, str, str]
@@ -16,8 +17,8 @@ Finding = tuple[str, str, str]
 # Keys that mean nothing to a source are refused there: a plan with ice on the tap is a mistake, not a wish.
 _FOREIGN = {
     "tap": ("pump", "water", "ice", "bucket", "refills", "return_", "lift", "return_under_water",
-            "water_temperature", "ice_price", "ice_stirred", "precooler"),
-    "bucket": ("ice", "ice_price", "ice_stirred", "precooler"),
+            "water_temperature", "ice_lumps", "ice_price", "ice_stirred", "precooler"),
+    "bucket": ("ice", "ice_lumps", "ice_price", "ice_stirred", "precooler"),
     "ice bath": ("ice_stirred", "precooler"),
     "precooled tap": ("pump", "refills", "return_", "lift", "return_under_water"),
 }  # fmt: skip
@@ -111,7 +112,7 @@ def _about_source(stage: CoolingStage, where: str, tap: float | None, u: str) ->
     if stage.source in PUMPED:
         yield from _about_pumped(stage, where, tap, u)
     if stage.source == "precooled tap" and stage.precooler is None:
-        yield f"{where}.precooler", "missing", "[cooling.precooler] with the keys of a coil file"
+        yield f"{where}.precooler", "missing", f"[cooling.precooler] with {', '.join(NEEDED)}"
     if stage.source != "tap":
         yield from _about_vessel(stage, where, u)
 
@@ -149,7 +150,7 @@ def _about_vessel(stage: CoolingStage, where: str, u: str) -> Iterator[Finding]:
 def _displaced(stage: CoolingStage) -> float:
     """Volume that the turns of a pre-cooling coil take up under water [m3]."""
     coil = stage.precooler if stage.source == "precooled tap" else None
-    return 0.0 if coil is None else math.pi / 4 * coil.outer_diameter**2 * coil.helix_length
+    return 0.0 if coil is None else coil.turns_volume
 
 
 def _about_warming(

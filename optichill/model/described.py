@@ -19,8 +19,8 @@ from optichill.model.fields import Choice, Number, Quantity, Written
 
 @dataclass(frozen=True)
 class Key:
-    """One key of a file, or column of a list. written : type and range, "" of a table; default : as text, ""
-    where leaving it out has no value of its own; table : model of a table below; many : a list of tables."""
+    """One key of a file, or column of a list. written : type and range, "" of a mere table; default : as
+    text, "" where leaving it out has no value of its own; table : model of a table below; many : a list."""
 
     name: str
     written: str

@@ -14,9 +14,9 @@ import math
 import numbers
 import re
 import unicodedata
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Mapping
 from contextlib import suppress
-from dataclasses import FrozenInstanceError, dataclass
+from dataclasses import KW_ONLY, FrozenInstanceError, dataclass
 from difflib import get_close_matches
 from typing import Annotated, Any
 
@@ -232,6 +232,29 @@ class Quantity:
         """For example "5 cm to 3 m"; system : metric or us."""
         kind = {"volume": "exact_volume"}.get(self.kind, self.kind)
         return f"{display.show(self.least, kind, system)} to {display.show(self.most, kind, system)}"
+
+
+@dataclass(frozen=True)
+class OrTable(Quantity):
+    """A quantity or word, or in its place a table of a model. short : the table behind one text, or None
+    where a text is none; takes_all : what a refusal says is allowed."""
+
+    _: KW_ONLY
+    table: type[BaseModel]
+    short: Callable[[str], dict[str, Any] | None]
+    takes_all: str
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        def read(value: Any, inner: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
+            told = self.short(value) if isinstance(value, str) else value
+            return inner(told) if isinstance(told, Mapping | self.table) else self._read(value, info)
+
+        return core_schema.with_info_wrap_validator_function(read, handler.generate_schema(self.table))
+
+    @property
+    def takes(self) -> str:
+        """All that may be written."""
+        return self.takes_all
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,6 @@ from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
 from optichill.model.stock import MATCH, WALL_SEEN, Stock
 from optichill.thermal.hydraulics import PUMP_HOSES
-from optichill.thermal.sources import STILL_BATH
 
 
 def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
@@ -55,18 +54,19 @@ def _about_plan(brewhouse: Brewhouse) -> list[str]:
         said.append(f"pump hoses assumed {show(PUMP_HOSES / 2, 'long_length', units)} each way")
     if any(stage.source in PUMPED and stage.return_ == "drain" for stage in stages):
         said.append("a bucket that drains is taken as topped up with the same water, as fast as it is pumped")
-    for T in sorted({stage.bath_temperature for stage in stages if stage.source in ICED}):
-        still = ": it is not kept moving" if T == STILL_BATH else ""
-        said.append(f"ice water taken as {show(T, 'temperature', units)} while ice is left{still}")
+    iced = {
+        (s.ice_lumps, s.bath_moves): "ice_lumps" in s.model_fields_set for s in stages if s.source in ICED
+    }
+    for (lumps, moves), told in sorted(iced.items()):
+        assumed = "" if told else ", assumed"
+        water = "that runs through" if moves else "that stands"
+        said.append(f"ice as {lumps}{assumed}, in water {water}: what it lets in is known to a factor of 2.5")
     return said
 
 
 def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str, ...]:
     """What the reader should know before believing an answer."""
     said = []
-    idle = not_acting(brewhouse)
-    if idle:
-        said.append(f"read and kept, but they do not act yet: {', '.join(idle)}")
     said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
     for place, stage in enumerate(brewhouse.cooling, 1):
@@ -103,11 +103,6 @@ def _left_for_risers(coil: Coil, brewhouse: Brewhouse) -> list[str]:
         f"coil: bought_length is {bought}, the turns take {turns}: {each} would be left for each riser, "
         f"which takes {most} at most in this kettle: measure length, turns and outside_across again"
     ]
-
-
-def not_acting(brewhouse: Brewhouse) -> list[str]:
-    """Keys of the file that this version reads, checks and keeps but does not use."""
-    return ["the chance of limits.chill_time"] if brewhouse.limits.chance is not None else []
 
 
 NEAR_TAP = 2.0  # K: so near, half a degree on the thermometer decides about the time

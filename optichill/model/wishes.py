@@ -28,16 +28,20 @@ Weight = Annotated[float, Number(0.0, 1000.0, above=True)]
 Budget = Annotated[float, Number(0.0, 1e6, above=True, money=True)]
 
 
+USUAL_CHANCE = 0.7
+"""Chance with which a limit on time is kept when none is stated: by the medians it would be a coin's toss."""
+
+
 class Limits(Frozen):
     """Hard limits; None is no limit. chill_time [s], budget [money], water [m3], difficulty [0-10].
 
-    chance : probability with which the chill time must be kept, None: the median must.
+    chance : probability with which the chill time must be kept, None: USUAL_CHANCE.
     """
 
     chill_time: ChillTime | None = None
     """Longest chill, or a table { within, chance }."""
     chance: Chance | None = None
-    """Chance with which the chill time must be kept; goes with chill_time."""
+    """Chance with which the chill time must be kept, 0.7 when left out; goes with chill_time."""
     budget: Budget | None = None
     """Most money for the whole build, in the stock's currency."""
     water: WaterUsed | None = None
@@ -59,6 +63,11 @@ class Limits(Frozen):
             raise refusal("missing", "30 min", "chill_time.within")
         chance = {"chance": given["chance"]} if "chance" in given else {}
         return {**data, "chill_time": given["within"], **chance}
+
+    @property
+    def sure(self) -> float:
+        """Chance with which the chill time is to be kept."""
+        return USUAL_CHANCE if self.chance is None else self.chance
 
     @model_validator(mode="after")
     def _chance_of_what(self) -> Self:

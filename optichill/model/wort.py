@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated, Any, Self
 
 from pydantic import model_validator
@@ -12,6 +14,7 @@ from optichill.model.coil import UNSET
 from optichill.model.fields import (
     KELVIN,
     AirTemperature,
+    Choice,
     Flag,
     Frozen,
     Quantity,
@@ -23,7 +26,8 @@ from optichill.model.fields import (
     refusal,
     settle,
 )
-from optichill.thermal.batch import MIXING_WORDS
+from optichill.model.stirring import Mixed, Stirring
+from optichill.thermal.batch import Mixing
 
 SHRINKAGE = 0.96  # volume cold over volume hot (common practice, no source)
 
@@ -37,7 +41,10 @@ class TopUp(Frozen):
     """Its temperature."""
 
 
-MIXING_ALLOWED = ", ".join(MIXING_WORDS) + ', or a speed such as "0.1 m/s"'
+DIRT: Mapping[str, str] = MappingProxyType(
+    {"clean": "fouling", "hop bag": "hop bag", "loose pellets": "loose pellets"}
+)
+"""What lies on the tube: the prior of its resistance, the cleanest first."""
 
 
 WARMEST_PITCH = KELVIN + 45.0
@@ -59,7 +66,7 @@ class Wort(Frozen):
     """The wort [m3 hot in the kettle without the coil, degP, K].
 
     volume is the largest batch and smallest_volume the smallest; depth, into_fermenter and left_behind are
-    kept as they were given. mixing is one of MIXING_WORDS or a cross-flow speed [m/s].
+    kept as they were given. mixing is one of MIXING_WORDS, a cross-flow speed [m/s], or a table.
     """
 
     volume: Volume = UNSET
@@ -80,8 +87,10 @@ class Wort(Frozen):
     """Wort temperature wanted; of a partial boil that of the mix."""
     top_up: TopUp | None = None
     """Cold water added afterwards to a partial boil."""
-    mixing: Annotated[Any, Quantity("speed", 0.0, 2.0, words=MIXING_WORDS)] = "now and then"
-    """How the wort is stirred, in words or as its speed past the coil."""
+    mixing: Mixed = "now and then"
+    """How the wort is stirred: a word, its speed, or a table; also told as "paddle, slow, 15 s a minute"."""
+    dirt: Annotated[str, Choice(DIRT)] = "clean"
+    """What of the hops lies on the tube: none, what comes through a hop bag, or pellets thrown in loose."""
     swirl: Speed | None = None
     """Speed of a whirlpool besides the stirring."""
     ambient_temperature: AirTemperature = KELVIN + 20.0
@@ -129,6 +138,32 @@ class Wort(Frozen):
             settle(self, smallest_volume=self.volume)
         if self.smallest_volume > self.volume:
             raise refusal("larger than the largest batch", "smallest first", "smallest_volume")
+
+    @property
+    def moves(self) -> Mixing:
+        """How the wort moves."""
+        m = self.mixing
+        return self._stirred(m.share) if isinstance(m, Stirring) else Mixing.of(m, self.swirl)
+
+    @property
+    def all_along(self) -> Mixing:
+        """How it moves if it is stirred all the time: as stated, or steadily where a word says how."""
+        return self._stirred(1.0) if isinstance(self.mixing, Stirring) else Mixing.of("steady")
+
+    def _stirred(self, share: float) -> Mixing:
+        assert isinstance(self.mixing, Stirring)
+        return Mixing.stirred(self.mixing.with_, self.mixing.motion, share, self.swirl)
+
+    @property
+    def dirt_prior(self) -> str:
+        """Name of what is known of the dirt on the tube."""
+        return DIRT[self.dirt]
+
+    @property
+    def cleaner(self) -> str | None:
+        """The next cleaner kind of wort; None of clean wort."""
+        place = list(DIRT).index(self.dirt)
+        return list(DIRT)[place - 1] if place else None
 
     @property
     def batches(self) -> tuple[float, ...]:

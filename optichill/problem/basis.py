@@ -11,13 +11,15 @@ from optichill.errors import OptichillError
 from optichill.files.reading import Inputs
 from optichill.geometry.standing import FixedPart, tallest_floor_part, widest_centre_part
 from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
 from optichill.model.wort import TopUp
 from optichill.properties import water, wort
-from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch import Scenario
 from optichill.thermal.hydraulics import Supply, open_flow_of_hose
-from optichill.thermal.sources import MOVED_BATH, STILL_BATH, Bath, Precooler, Source, Stage
+from optichill.thermal.priors import PRIORS, Factors
+from optichill.thermal.sources import Bath, Precooler, Source, Stage
 
 PUMP_HOSE_BORE = 0.0125
 """Bore of a pump's hoses where no tap tells the brewer's own [m]."""
@@ -85,7 +87,7 @@ def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
     """From a brewhouse and its lists."""
     w, kettle = brewhouse.wort, brewhouse.kettle
     T_target = chilled_to(w.volume, w.gravity, w.start_temperature, w.target_temperature, w.top_up)
-    stages, switch = _stages(
+    stages, switch = plan_stages(
         brewhouse, stock, None if brewhouse.tap is None else brewhouse.tap.temperature, T_target
     )
     scenario = Scenario(
@@ -96,15 +98,18 @@ def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
         T_ambient=w.ambient_temperature,
         kettle_diameter=kettle.inside_diameter,
         stages=stages,
-        mixing=Mixing.of(w.mixing, w.swirl),
+        mixing=w.moves,
         lid=kettle.lid,
         kettle_metal_mass=kettle.metal_mass,
+        factors=Factors(fouling=PRIORS[w.dirt_prior].median),
     )
     parts = tuple(FixedPart(p.what, p.where, p.height, p.size) for p in kettle.part)
     shrinks = float(wort.density(w.start_temperature, w.gravity) / wort.density(T_target, w.gravity))
     winter = None
     if brewhouse.tap is not None and brewhouse.tap.cold_season is not None:
-        winter = replace(scenario, stages=_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target)[0])
+        winter = replace(
+            scenario, stages=plan_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target)[0]
+        )
     return DesignBasis(
         brewhouse=brewhouse,
         stock=stock,
@@ -144,10 +149,11 @@ def chilled_to(volume: float, plato: float, T_start: float, T_target: float, top
     return float(brentq(missing, low, high)) if missing(low) < 0.0 else low
 
 
-def _stages(
-    brewhouse: Brewhouse, stock: Stock, tap: float | None, T_target: float
+def plan_stages(
+    brewhouse: Brewhouse, stock: Stock, tap: float | None, T_target: float, warmer: float = 0.0
 ) -> tuple[tuple[Stage, ...], int | None]:
-    """The plan for the physics with the tap at `tap` [K], and which stage's end is free."""
+    """The plan for the physics with the tap at `tap` [K], and which stage's end is free; all water `warmer`
+    [K] than is stated."""
     stages: list[Stage] = []
     switch = None
     for number, stage in enumerate(brewhouse.cooling):
@@ -159,22 +165,28 @@ def _stages(
             switch = number
             # Half way on a log scale is a sound place to begin; the search moves it.
             until = float(np.sqrt(T_target * brewhouse.wort.start_temperature))
-        stages.append(Stage(_source(brewhouse, stock, stage, tap), until))
+        stages.append(Stage(_source(brewhouse, stock, stage, tap, warmer), until))
     return tuple(stages), switch
 
 
-def _source(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float | None) -> Source:
+def _source(
+    brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float | None, warmer: float
+) -> Source:
     """What one stage cools with."""
-    T_tap = float("nan") if tap is None else tap
-    T_fill = T_tap if stage.water_temperature is None else stage.water_temperature
+    T_tap = float("nan") if tap is None else max(tap + warmer, water.T_MIN)
+    T_fill = T_tap
+    if stage.water_temperature is not None:
+        T_fill = max(stage.water_temperature + warmer, water.T_MIN)
     if stage.source == "tap":
         return Source(tap_supply(brewhouse), T_tap)
     filled = stage.bucket if stage.water is None else stage.water
     mass = filled * float(water.density(T_fill))
     if stage.source == "precooled tap":
-        moved = stage.ice_stirred
-        bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if moved else STILL_BATH)
-        return Source.precooled(tap_supply(brewhouse), T_tap, bath, _precooler(stage, moved))
+        bath = stage.bath(mass, T_fill)
+        assert stage.precooler is not None
+        return Source.precooled(
+            tap_supply(brewhouse), T_tap, bath, precooler(stage.precooler, stage.ice_stirred)
+        )
     returns = stage.return_ == "bucket"
     lift = 0.0 if stage.return_under_water else stage.lift
     supply = pump_supply(brewhouse, _pump(stock, stage.pump), T_fill, lift)
@@ -182,13 +194,11 @@ def _source(brewhouse: Brewhouse, stock: Stock, stage: CoolingStage, tap: float 
         if not returns:
             return Source(supply, T_fill)
         return Source(supply, T_fill, Bath(mass, T_fill), returns=True, fills=1 + stage.refills)
-    bath = Bath(mass, T_fill, stage.ice or 0.0, MOVED_BATH if returns else STILL_BATH)
-    return Source(supply, T_fill, bath, returns=returns)
+    return Source(supply, T_fill, stage.bath(mass, T_fill), returns=returns)
 
 
-def _precooler(stage: CoolingStage, moved: bool) -> Precooler:
-    coil = stage.precooler
-    assert coil is not None
+def precooler(coil: Coil, moved: bool) -> Precooler:
+    """A coil in ice water, which is kept moving or not."""
     k = coil.metal.conductivity
     return Precooler(coil.outer_diameter, coil.bore, k, coil.mean_diameter, coil.helix_length, moved)
 

@@ -112,7 +112,8 @@ class Shape:
 class Placement:
     """Shapes in the kettle. Heights above the floor [m]: lowest and top turn (tube centre), levels hot
     (largest batch), cold (smallest batch) and of the largest batch when chilled, all with the coil in;
-    wetted length of tube in the largest batch when chilled [m], its share of the turns [-]; riser_in,
+    wetted length of tube in the largest batch when chilled [m], of it the risers' above the top turn
+    (risers_above), its share of the turns [-]; riser_in,
     riser_out [m] without trim, of two tubes the outer one's, inner_risers both of the inner tube's;
     tube_length: all tube cut, inner_length: of it the inner tube's [m], 0 without one."""
 
@@ -122,6 +123,7 @@ class Placement:
     cold_level: Array
     chilled_level: Array
     wetted: Array
+    risers_above: Array
     wet_share: Array
     riser_in: Array
     riser_out: Array
@@ -149,13 +151,17 @@ def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = Non
     tees = shape.on_tees
     inner_length = np.where(tees, risers.tube_length(inner, inner_risers), 0.0)
     one_tube = risers.tube_length(outer + np.where(tees, 0.0, inner) + shape.crossing, riser_in + riser_out)
+    wetted = levels.submerged_length(chilled, tube, shape.R_b)
+    # Up to the upper edge of the top turn: from there on wort that is left alone stays hot.
+    to_top = levels.submerged_length(np.minimum(chilled, top + shape.d_o / 2.0), tube, shape.R_b)
     return Placement(
         lowest=lowest,
         top=top,
         hot_level=hot,
         cold_level=cold,
         chilled_level=chilled,
-        wetted=levels.submerged_length(chilled, tube, shape.R_b) + shape.crossing,
+        wetted=wetted + shape.crossing,
+        risers_above=wetted - to_top,
         wet_share=levels.wet_share(chilled, tube),
         riser_in=riser_in,
         riser_out=riser_out,

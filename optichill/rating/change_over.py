@@ -53,14 +53,40 @@ def best_change_overs(
     time = chill_at(which, np.tile(T, designs)).time.reshape(designs, T.size)
     reached = np.isfinite(time)
     time = np.where(reached, time, np.inf)
-    best = time.argmin(axis=1)
     least = time.min(axis=1)
     with np.errstate(invalid="ignore"):
-        alike = time <= (least + np.maximum(SAME_TIME, SAME_SHARE * least))[:, None]
+        as_good = least + np.maximum(SAME_TIME, SAME_SHARE * least)
+    first, last = _reaches(time, as_good), T.size - 1.0 - _reaches(time[:, ::-1], as_good)
+    best = np.clip(_lowest_point(time), first, last)
     any_ = reached.any(axis=1)
-    low = np.where(alike, T, np.inf).min(axis=1)
-    high = np.where(alike, T, -np.inf).max(axis=1)
-    return ChangeOvers(*(np.where(any_, v, np.nan) for v in (T[best], low, high)))
+    told = (np.interp(place, np.arange(T.size), T) for place in (best, first, last))
+    return ChangeOvers(*(np.where(any_, v, np.nan) for v in told))
+
+
+def _lowest_point(time: Array) -> Array:
+    """Where the parabola through the shortest time and its neighbours is lowest, in places of the candidates.
+    Times are so flat there that the shortest one may change with the last digit; this place does not."""
+    best = time.argmin(axis=1)
+    if time.shape[1] < 3:
+        return np.asarray(best, np.float64)
+    middle = np.clip(best, 1, time.shape[1] - 2)
+    row = np.arange(len(time))
+    before, at, after = (time[row, middle + k] for k in (-1, 0, 1))
+    with np.errstate(invalid="ignore"):
+        bend = before - 2.0 * at + after
+        bent = np.isfinite(bend) & (bend > 0.0)
+        off = 0.5 * (before - after) / np.where(bent, bend, 1.0)
+    return np.asarray(np.where(bent, np.clip(middle + off, 0.0, time.shape[1] - 1.0), best))
+
+
+def _reaches(time: Array, level: Array) -> Array:
+    """Where the times first come down to a level, in places of the candidates, by straight lines."""
+    row = np.arange(len(time))
+    place = (time <= level[:, None]).argmax(axis=1)
+    before, at = time[row, np.maximum(place - 1, 0)], time[row, place]
+    with np.errstate(invalid="ignore"):
+        back = (level - at) / np.where(before > at, before - at, np.inf)
+    return np.asarray(place - np.where(np.isfinite(back), back, 0.0))
 
 
 def settled(basis: DesignBasis, found: ChangeOvers) -> Array:

@@ -7,19 +7,19 @@ shared out by the turns of each; risers are shared the same way (0.1 % of the ti
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
+from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, Index, Mask, floats
+from optichill.arrays import Array, Mask, floats
 from optichill.correlations import layers
 from optichill.model.wishes import Limits
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape
+from optichill.rating.likely import Samples
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.cooldown import Chill
+from optichill.thermal.cooldown import LONGEST, Chill
 
 
 def physical(
@@ -37,6 +37,7 @@ def physical(
         "d_i": shape.d_i,
         "k": conductivity,
         "stranded": share,
+        "riser_share": placement.risers_above / np.maximum(placement.wetted, 1e-9),
         "valve_share": valve_share,
     }
     if shape.D_in is None:
@@ -83,27 +84,32 @@ def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
     return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
 
 
-def for_designs(scenario: Scenario, places: Index) -> Scenario:
-    """The scenario of some designs, where each has a switch temperature of its own."""
-    stages = tuple(
-        replace(s, until=s.until[places]) if isinstance(s.until, np.ndarray) else s for s in scenario.stages
-    )
-    return replace(scenario, stages=stages)
-
-
 UNTOLD = -np.inf
 """Value of a limit that hangs on the end of a chill that never ends: it breaks nothing and is not told."""
 
 
-def chill_checks(basis: DesignBasis, scenario: Scenario, result: Chill) -> Checks:
+def time_checks(basis: DesignBasis, result: Chill, drawn: Samples) -> Checks:
+    """The limit on time, held against what is kept with its chance over all draws."""
+    limits = basis.brewhouse.limits
+    checks = Checks(result.time.shape)
+    kept = np.minimum(drawn.as_built().quantile("time", limits.sure), LONGEST)
+    checks.at_most("chill_time", np.where(np.isfinite(result.time), kept, UNTOLD), limits.chill_time)
+    return checks
+
+
+def chill_checks(
+    basis: DesignBasis, scenario: Scenario, result: Chill, kept: ArrayLike | None = None
+) -> Checks:
     """chill_time, target, water, and what pump and bucket stand. A chill that never ends breaks `target`; the
-    others have no value then (UNTOLD)."""
+    others have no value then (UNTOLD). kept : time [s] that is kept with the chance asked for, where it is
+    known."""
     limits: Limits = basis.brewhouse.limits
     checks = Checks(result.time.shape)
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
     checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
-    checks.at_most("chill_time", np.where(reached, result.time, UNTOLD), limits.chill_time)
+    time = result.time if kept is None else np.minimum(kept, LONGEST)
+    checks.at_most("chill_time", np.where(reached, time, UNTOLD), limits.chill_time)
     checks.at_most("water", np.where(reached, result.water, UNTOLD), limits.water)
     _vessel_checks(checks, basis, result, reached)
     return checks

@@ -14,10 +14,12 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
 from optichill.model.stock import MATCH
 from optichill.problem.basis import DesignBasis
+from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
-from optichill.rating import change_over
-from optichill.rating.chilled_coil import chill_checks, physical
+from optichill.rating import change_over, otherwise
+from optichill.rating.chilled_coil import chill_checks, physical, time_checks
+from optichill.rating.likely import samples
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -27,9 +29,9 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
-from optichill.rating.remedies import Remedy, warm_tap_remedies
+from optichill.rating.remedies import Remedy, warm_tap_remedies, with_loose_ice
 from optichill.thermal import cooldown
-from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.march import March, MarchedPiece, heat_given_up, march
 from optichill.thermal.performance_curve import MANY_FILLS
@@ -113,6 +115,8 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     # Many fillings are marched one by one: each need not be told to the millionth.
     close = 1e-5 if any(source.fills >= MANY_FILLS for source in scenario.sources) else 1e-6
     run = march(one, scenario, PRECISE if meets else FINE, rtol=close if meets else 1e-4)
+    if not meets and np.isfinite(run.time[0]):
+        run = march(one, scenario, PRECISE, rtol=close)
     curve = _curve(one, scenario, run)
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
     told = own["prediction"] = seen.prediction.beside(run, 0)
@@ -139,19 +143,22 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     one, throttled = _throttled(basis.scenario, one, coil.flow)
     scenario, found = _switched(basis, one)
     result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
-    # What the other words would do is told in whole minutes: the search's finest numerics do.
-    alone, steady = (
-        result if scenario.mixing == mixing else cooldown.chill(one, replace(scenario, mixing=mixing), FINE)
-        for mixing in (Mixing.of("left alone"), Mixing.of("steady"))
-    )
+    # What else could be done is told in whole minutes: the search's finest numerics do.
+    others = otherwise.chills(basis, scenario, result, lambda other: cooldown.chill(one, other, FINE))
     checks = fit_checks(basis, shape, placement)
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
     checks.merge(chill_checks(basis, scenario, result))
-    told = prediction(basis, result, alone, steady, ends, 0)
+    drawn = samples(Draws.of(basis, scenario), one)
+    checks.merge(time_checks(basis, result, drawn))
+    (likely,) = drawn.likely(basis.brewhouse.limits.chill_time)
+    told = prediction(basis, result, others, ends, 0)
+    loose = with_loose_ice(scenario)
+    if loose is not None:
+        told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))
     seen = QuickRating(
         coil=coil,
-        prediction=replace(told, switch=found, winter=_winter(basis, one, scenario)),
+        prediction=replace(told, switch=found, winter=_winter(basis, one, scenario), likely=likely),
         limits=limit_lines(checks, 0),
         wet_share=float(placement.wet_share[0]),
         stranded=float(one.of_design("stranded")[0]),
@@ -279,7 +286,7 @@ def _stretch(
     t, T_1, T_top, E = walked
     outlet, coming, flow = *np.full((2, t.size), np.nan), np.zeros(t.size)
     if source is not None:
-        e = CoilPerformance(one, scenario, PRECISE, source).at(T_1[:, None], E[:, None])
+        e = CoilPerformance(one, scenario, PRECISE, source).at(T_1[:, None], E[:, None], T_top[:, None])
         outlet, flow = e.T_out[:, 0], e.V[:, 0]
         coming = np.broadcast_to(e.T_in[:, 0] if e.T_in.ndim > 1 else e.T_in, t.shape)
     share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
@@ -305,8 +312,9 @@ def _scalding(one: Coils, scenario: Scenario, run: March) -> float:
         if piece.source is None or piece.source.returns or last <= 0.0:
             continue
         t = np.linspace(0.0, last, POINTS)
-        T_1, _, E = piece.at(t)[:3, 0]
-        e = CoilPerformance(one, scenario, PRECISE, piece.source).at(T_1[:, None], E[:, None])
+        T_1, T_top, E = piece.at(t)[:3, 0]
+        kernel = CoilPerformance(one, scenario, PRECISE, piece.source)
+        e = kernel.at(T_1[:, None], E[:, None], T_top[:, None])
         total += float(np.trapezoid(np.where(e.T_out[:, 0] >= SCALDS, e.V[:, 0], 0.0), t))
     return total
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
+from optichill.rating.otherwise import Earlier, earlier_of
 from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.cooldown import Chill, Ends, StageEnd
 from optichill.thermal.march import March
@@ -17,8 +19,8 @@ FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flo
 """For what is shown: within 0.06 % of a converged run, and as the march in time computes it."""
 
 
-AGREES = 0.01
-"""Share within which quadrature and march must agree: past it the answer says that its check failed."""
+AGREES = 0.005
+"""Share within which quadrature and march must agree: past it the march is told, and the answer says so."""
 
 
 @dataclass(frozen=True)
@@ -68,10 +70,32 @@ class ChangeOver:
 
 
 @dataclass(frozen=True)
+class Span:
+    """10th, 50th and 90th percentile of what is likely, SI; None where it is out of reach."""
+
+    p10: float | None
+    p50: float | None
+    p90: float | None
+
+
+@dataclass(frozen=True)
+class Likely:
+    """What is likely of one coil, water and ice where it comes to the target; in_time : the chance to keep
+    the limit on time, None without one."""
+
+    time: Span
+    water: Span
+    ice: Span
+    in_time: float | None
+
+
+@dataclass(frozen=True)
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
-    water on the colder season's tap."""
+    water on the colder season's tap; steady : stirred all along; dirt : what the next cleaner wort would save
+    [s]; earlier : where to stop, if the last degrees take long; loose_ice : the chill time with all ice in
+    small cubes, where it comes in larger lumps."""
 
     chill_time: float | None
     left_alone: float | None
@@ -92,6 +116,10 @@ class Prediction:
     marched_time: float | None = None
     quadrature_time: float | None = None
     checked: bool = False
+    likely: Likely | None = None
+    loose_ice: float | None = None
+    dirt: float | None = None
+    earlier: Earlier | None = None
 
     @property
     def difference(self) -> float | None:
@@ -120,32 +148,43 @@ class Prediction:
             both,
             chill_time=both.marched_time,
             water=known(run.water[i]),
+            ice=float(run.ice[i]),
+            dirt=None,
+            earlier=None,
             stages=tuple(replace(line, time=lasts[line.number]) for line in self.stages),
         )
 
     def told_in(self, lines: tuple[LimitLine, ...]) -> tuple[LimitLine, ...]:
-        """The limits held against what is told of time and water."""
+        """The limits held against what is told: whether the target is reached, time and water; of a chill
+        that never ends only the target is broken."""
         if self.agrees:
             return lines
         if self.chill_time is None or self.water is None:
             kept = tuple(line for line in lines if not LIMITS[line.name].of_chill)
             return tuple(line.holding(np.inf) if line.name == "target" else line for line in kept)
-        told = {"chill_time": self.chill_time, "water": self.water}
+        by = self.chill_time / max(self.quadrature_time or self.chill_time, 1e-9)
+        told = {line.name: line.value * by for line in lines if line.name == "chill_time"}
+        told["water"] = self.water
+        # What the march alone reaches breaks its target no more.
+        told |= {line.name: line.limit for line in lines if line.name == "target"}
         return tuple(line.holding(told[line.name]) if line.name in told else line for line in lines)
 
 
 def prediction(
     basis: DesignBasis,
     result: Chill,
-    alone: Chill,
-    steady: Chill,
+    others: Mapping[str, Chill],
     ends: Ends,
     i: int,
 ) -> Prediction:
-    """The chill of coil number i, from its results as stirred, left alone and stirred all the time."""
+    """The chill of coil number i, from its result as it is and those with one thing changed
+    (`otherwise.chills`)."""
+    alone, steady = others["alone"], others["steady"]
+    cleaner = known(others["cleaner"].time[i]) if "cleaner" in others else None
+    time = known(result.time[i])
     stages = tuple(_stage_line(n, end, i) for n, end in enumerate(result.stages))
     return Prediction(
-        chill_time=known(result.time[i]),
+        chill_time=time,
         left_alone=known(alone.time[i]),
         steady=known(steady.time[i]),
         water=known(result.water[i]),
@@ -159,6 +198,8 @@ def prediction(
         ice=sum(line.ice for line in stages) if np.isfinite(result.time[i]) else 0.0,
         top=known(alone.T_top[i]),
         stages=stages,
+        dirt=None if time is None or cleaner is None else time - cleaner,
+        earlier=earlier_of(basis, others, result.time[i], i),
     )
 
 

@@ -10,9 +10,12 @@ from optichill.errors import printable
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
+from optichill.model.stirring import Stirring
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import CoolDownCurve, Rating
-from optichill.rating.prediction import Prediction
+from optichill.rating.prediction import Likely, Prediction
+from optichill.rating.remedies import Remedy
+from optichill.report import words
 from optichill.report.reasons import because
 from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
@@ -85,7 +88,9 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         {"kind": "because", "text": text, "change": None, "gain": None} for text in said
     ]
     if answer.stirred is not None:
-        change = {"mixing": "steady", "chill_time_s": answer.stirred.prediction.steady}
+        mixing = brewhouse.wort.mixing
+        steady = mixing.table | {"seconds_a_minute": 60.0} if isinstance(mixing, Stirring) else "steady"
+        change = {"mixing": steady, "chill_time_s": answer.stirred.prediction.steady}
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
@@ -98,17 +103,36 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
     for other in answer.instead:
         advice.append(_instead(other))
     for way in answer.warm_tap_remedies:
-        change = {
+        told: dict[str, Any] = {
             "end_K": way.temperature,
             "chill_time_s": way.time,
             "ice_kg": way.ice,
             "until_K": way.change,
             "water_m3": way.water,
             "pump": way.pump,
+            "vessel_m3": way.filled,
+            "precooler": _precooler(way),
         }
         text = ways_text(way, brewhouse.units)
-        advice.append({"kind": f"too warm: {way.kind}", "text": text, "change": change, "gain": None})
+        advice.append({"kind": f"too warm: {way.kind}", "text": text, "change": told, "gain": None})
     return advice
+
+
+def _precooler(way: Remedy) -> dict[str, Any] | None:
+    """The coil in the ice of a way out of a warm tap."""
+    c = way.precooler
+    if c is None:
+        return None
+    return {
+        "material": c.material,
+        "outer_diameter_m": c.outer_diameter,
+        "wall_m": c.wall,
+        "mean_diameter_m": c.mean_diameter,
+        "pitch_m": c.pitch,
+        "turns": c.turns,
+        "riser_length_in_m": c.riser_length_in,
+        "riser_length_out_m": c.riser_length_out,
+    }
 
 
 def _instead(other: Instead) -> dict[str, Any]:
@@ -204,6 +228,7 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
                 {"what": i.what, "quantity": i.quantity, "unit": i.unit, "price": i.price, "owned": i.owned}
                 for i in d.bill.items
             ],
+            "not_counted": [what for what, _ in words.not_counted(d.bill, basis)],
         },
         "difficulty": {"score": d.difficulty, "band": str(band(d.difficulty)), "reasons": list(d.reasons)},
         "limits": [vars(line) for line in d.limits],
@@ -230,18 +255,33 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     ]
 
 
+def likely(x: Likely | None) -> dict[str, Any]:
+    """Tenths of what is likely; null where not worked out or out of reach. Those of water and ice are over
+    the draws that come to the target: what a chill takes that never ends says nothing."""
+    spans = {} if x is None else {"chill_time_{}_s": x.time, "water_{}_m3": x.water, "ice_{}_kg": x.ice}
+    names = ("chill_time_{}_s", "water_{}_m3", "ice_{}_kg")
+    tenths = {
+        name.format(p): None if name not in spans else getattr(spans[name], p)
+        for name in names
+        for p in ("p10", "p90")
+    }
+    return tenths | {"deadline_probability": None if x is None else x.in_time}
+
+
 def prediction(p: Prediction) -> dict[str, Any]:
-    """The chill of one design; the likely range is not worked out yet and null."""
+    """The chill of one design, with its likely ranges."""
     return {
         "chill_time_s": p.chill_time,
-        "chill_time_p10_s": None,
-        "chill_time_p90_s": None,
         "chill_time_left_alone_s": p.left_alone,
         "chill_time_steady_s": p.steady,
         "chill_time_marched_s": p.marched_time,
-        "deadline_probability": None,
+        **likely(p.likely),
         "water_m3": p.water,
         "ice_kg": p.ice,
+        "dirt_costs_s": p.dirt,
+        "last_degrees": None
+        if p.earlier is None
+        else {"stop_at_K": p.earlier.at, "chill_time_s": p.earlier.time},
         "top_K": p.top,
         "switch": None
         if p.switch is None
@@ -296,7 +336,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
         "prediction": prediction(rating.prediction),
         "closest_K": rating.closest,
         "scalding_water_m3": rating.scalding,
-        "ways_out": [vars(way) for way in rating.warm_tap_remedies],
+        "ways_out": [{**vars(way), "precooler": _precooler(way)} for way in rating.warm_tap_remedies],
         "curve": curve(rating.curve),
         "energy": {
             "wort_J": energy.wort,

@@ -44,7 +44,8 @@ def _table(model: type[BaseModel], place: str, many: bool = False) -> list[str]:
 
 
 def _entry(key: Key, column: str = "") -> list[str]:
-    what = key.written if key.table is None else ("tables" if key.many else "table")
+    table = "" if key.table is None else "tables" if key.many else "table"
+    what = "; or a ".join(filter(None, (key.written, table)))
     need = "must be given" if key.required else column
     notes = [note for note in (f"({key.default})" if key.default else "", need) if note]
     first = f"{key.name:<{COLUMN}} {'  '.join([what, *notes])}"

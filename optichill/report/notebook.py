@@ -8,7 +8,9 @@ from html import escape
 from optichill.display import show
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
-from optichill.report.screen import about, nothing_fits
+from optichill.report import ranges
+from optichill.report.otherwise import about
+from optichill.report.screen import nothing_fits
 from optichill.report.table import COLUMNS, NUMBERS, rows
 from optichill.search.recommend import Answer
 
@@ -43,10 +45,10 @@ def rating(rated: Rating, basis: DesignBasis, title: str, warnings: Sequence[str
     """What one coil does."""
     p, u = rated.prediction, basis.brewhouse.units
     said = [
-        ("time", about(p.chill_time)),
+        ("time", ranges.time(p)),
         ("kept stirring", about(p.steady)),
         ("left alone", about(p.left_alone)),
-        ("water", show(p.water, "volume", u)),
+        ("water", ranges.water(p, u)),
         ("flow at the start", show(p.flow, "flow", u)),
         ("taken by the coil", show(p.pressure_drop, "pressure", u)),
         ("tube", show(rated.tube_length, "long_length", u)),

@@ -10,16 +10,16 @@ from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
-from optichill.report import words
+from optichill.report import ranges, words
+from optichill.report.otherwise import about, stirred
 from optichill.report.screen import (
-    about,
     agreement,
     entry,
     kettle_line,
     not_sure,
-    others,
     plan_lines,
     take_care,
+    time_lines,
     warnings,
     ways_text,
 )
@@ -77,12 +77,13 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     else:
         lines = entry(
             "TIME",
-            f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, u)}   (no coil at this flow "
+            f"{ranges.time(p)}, {stirred(p, brewhouse.wort, u)}   (no coil at this flow "
             f"could need less than {about(p.limit_time)})",
         )
+        lines += time_lines(p, basis)
         lines += plan_lines(p, basis)
         if p.water:
-            lines += entry("WATER", f"about {show(p.water, 'volume', u)}; {_scalding(rating, basis)}")
+            lines += entry("WATER", f"{ranges.water(p, u)}; {_scalding(rating, basis)}")
     drop = show(p.pressure_drop, "pressure", u)
     valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if rating.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 
 from optichill.display import half_up, money, plural, show, that_add_up, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
-from optichill.model.cooling import ICE_DENSITY
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction
-from optichill.rating.remedies import PRECOOLER, Remedy
-from optichill.report import words
+from optichill.rating.remedies import Remedy, weighed
+from optichill.report import ranges, words
+from optichill.report.otherwise import about, dirt, last_degrees, stirred
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text
 from optichill.report.warnings import broken, of_design
@@ -33,13 +34,6 @@ def entry(label: str, *lines: str) -> list[str]:
         head = (label + " ").ljust(LABEL) if not out else " " * LABEL
         out += textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * LABEL)
     return out
-
-
-def about(seconds: float | None) -> str:
-    """Whole minutes, below one seconds; or that it takes longer than is looked at."""
-    if seconds is None:
-        return "not in 6 hours"
-    return f"{seconds / 60.0:.0f} min" if seconds >= 60.0 else f"{seconds:.0f} s"
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
@@ -116,13 +110,22 @@ def _build_this(d: Design, basis: DesignBasis) -> list[str]:
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     brewhouse, p = answer.basis.brewhouse, d.prediction
-    lines = entry("TIME", f"about {about(p.chill_time)}, {others(p, brewhouse.wort.mixing, brewhouse.units)}")
+    lines = entry("TIME", f"{ranges.time(p)}, {stirred(p, brewhouse.wort, brewhouse.units)}")
+    lines += time_lines(p, answer.basis)
     lines += plan_lines(p, answer.basis)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis))
-    lines += entry("COST", _cost(d, answer.basis, inputs))
+    left_out = (" ".join(filter(None, part)) for part in words.not_counted(d.bill, answer.basis))
+    lines += entry("COST", _cost(d, answer.basis, inputs), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     return lines
+
+
+def time_lines(p: Prediction, basis: DesignBasis) -> list[str]:
+    """What more there is to say of the time: how surely it is kept, what its last degrees and dirt cost."""
+    lines = entry("IN TIME", *filter(None, [ranges.in_time(p, basis.brewhouse.limits)]))
+    lines += entry("LAST DEGREES", *filter(None, [last_degrees(p, basis)]))
+    return lines + entry("DIRT", *filter(None, [dirt(p, basis.brewhouse.wort)]))
 
 
 def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
@@ -134,8 +137,7 @@ def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
         flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
     elif len(basis.valve_shares) > 1:
         flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}"
-    used = show(p.water, "volume", u)
-    return f"about {used}; {flow}   ({words.first_out(p.outlet_start, basis)})"
+    return f"{ranges.water(p, u)}; {flow}   ({words.first_out(p.outlet_start, basis)})"
 
 
 def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
@@ -155,7 +157,7 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     if p.ice > 0.0:
         bought = sum(s.ice or 0.0 for s in running)
         price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
-        lines += entry("ICE", f"{show(p.ice, 'mass', u)} melts of {show(bought, 'mass', u)}{price}")
+        lines += entry("ICE", f"{ranges.ice(p, u)} melts of {show(bought, 'mass', u)}{price}")
     if p.winter is not None and brewhouse.tap is not None:
         cold = show(brewhouse.tap.cold_season, "temperature", u)
         time, water = p.winter
@@ -163,18 +165,6 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
         said = about(time) if time is None else f"about {about(time)}"
         lines += entry("IN THE COLD", f"with the tap at {cold}: {said}{used}")
     return lines
-
-
-def others(p: Prediction, mixing: str | float, units: str) -> str:
-    """How the wort is stirred, and the time if it were stirred otherwise."""
-    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}"
-    if mixing == "now and then":
-        return f"stirred now and then   {steady}   {alone}"
-    if mixing == "left alone":
-        return f"left alone   {steady}"
-    if mixing == "steady":
-        return f"kept stirring   {alone}"
-    return f"{words.mixing(mixing, units)}   {steady}   {alone}"
 
 
 def _cost(d: Design, basis: DesignBasis, inputs: Inputs) -> str:
@@ -331,10 +321,7 @@ def instead_text(other: Instead) -> str:
 
 def _opens(d: Design, basis: DesignBasis) -> str:
     """The design that a step opens; rounded as the step is, or the two would contradict each other."""
-    time, cost = (
-        words.limit_value(LIMITS[name], value, basis)
-        for name, value in (("chill_time", d.prediction.chill_time or 0.0), ("budget", d.bill.total))
-    )
+    time, cost = ranges.time(d.prediction), words.limit_value(LIMITS["budget"], d.bill.total, basis)
     return f"opens {words.short(d, basis.brewhouse.units)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
 
 
@@ -392,19 +379,18 @@ def ways_text(way: Remedy, units: str) -> str:
         return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"
     assert way.change is not None
     tap = f"the tap down to {words.degrees(way.change, units)}, then"
-    tube = f"{show(PRECOOLER.length, 'long_length', units)} of {show(PRECOOLER.d_o, 'tube', units)} copper"
+    coil = "" if way.precooler is None else words.small_coil(way.precooler, units)
     how = {
         "ice": f"{tap} ice water pumped round through the coil ({way.pump})",
-        "precooling": f"{tap} on through a second coil, {tube} in ice water that is kept moving",
+        "precooling": f"{tap} on through a second coil ({coil}) in ice water that is kept moving",
     }[way.kind]
     if way.time is None:
         return f"{how}: does not reach {reached} either"
-    ice = words.weighed(way.ice, units)
-    bath = f"{show(way.water, 'exact_volume', units)} of water and {show(ice, 'mass', units)} of ice"
-    room = show((way.water or 0.0) + ice / ICE_DENSITY, "exact_volume", units)
+    way = replace(way, ice=weighed(way.ice, units))
+    bath = f"{show(way.water, 'exact_volume', units)} of water and {show(way.ice, 'mass', units)} of ice"
     return (
-        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(ice, units)}) in a vessel of "
-        f"more than {room}"
+        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
+        f"{words.vessel(way.filled, units)} or more"
     )
 
 

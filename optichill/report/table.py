@@ -8,13 +8,13 @@ from optichill.display import money, show, turns
 from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.screen import WIDTH
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 
-COLUMNS = ("", "tube", "form", "turns", "gap", "across", "time", "water", "cost", "work")
-NUMBERS = ("turns", "gap", "across", "time", "water", "cost")
+COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work")
+NUMBERS = ("turns", "gap", "across", "minutes", "water", "cost")
 """Columns that stand to the right."""
 
 
@@ -30,7 +30,7 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
             turns(d.turns),
             show(d.gap, "gap", u),
             words.rough(d.across, u),
-            show(d.prediction.chill_time, "minutes"),
+            ranges.minutes(d.prediction),
             show(d.prediction.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
             words.difficulty(d.difficulty),

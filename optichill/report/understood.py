@@ -6,16 +6,18 @@ buildable, stops: as the sheet has them of a coil, warnings: [...],
 faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
 understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
 wort: {volume_m3, smallest_volume_m3, batches_m3: [...], depth_m, gravity_degP, start_K, target_K, ambient_K,
-mixing, top_up: {volume_m3, temperature_K} or null},
+mixing: word, speed in m/s, or {with, motion, seconds_a_minute}, moves: {speed_m_s, share_of_time}, dirt,
+fouling_m2K_W, top_up: {volume_m3, temperature_K} or null},
 tap: {temperature_K, cold_season_K, warm_season_K, from_climate, open_flow_m3_s, open_flow_measured,
 static_pressure_pa, static_pressure_measured, hose_bore_m, hose_length_m} or null,
 cooling: [{source, until_K, hold_s, pump, water_temperature_K, water_m3, ice_kg, bucket_m3, refills, return,
-lift_m, ice_stirred, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
+lift_m, ice_stirred, ice_lumps, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
 workshop: {layouts: [...], flow_settings: [...], flow_shares: [...]},
 limits: {chill_time_s, chance, budget, water_m3, difficulty},
 stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows). until_K is null on the last stage and
 "best" where the file says so; of a hop stand only hold_s is not null; what a stage's source does not use is
-null; lift_m is 0 where the return ends under water. flow_settings act only where a stage's water runs away.
+null; ice_water_K always is: ice water has no one temperature; lift_m is 0 where the return ends under water.
+flow_settings act only where a stage's water runs away.
 """
 
 from __future__ import annotations
@@ -30,12 +32,15 @@ from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.cooling import ICED, PUMPED, CoolingStage
+from optichill.model.stirring import Stirring
 from optichill.model.stock import Stock
 from optichill.model.tap import Tap
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
+from optichill.report import words
 from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.hydraulics import open_flow_of_hose
+from optichill.thermal.priors import PRIORS
 
 
 def open_flow(tap: Tap | None) -> float | None:
@@ -81,8 +86,9 @@ def _kettle_and_wort(brewhouse: Brewhouse) -> list[str]:
     volumes = " and ".join(show(batch, "exact_volume", u) for batch in wort.batches)
     depth = " and ".join(show(batch / kettle.area, "length", u) for batch in wort.batches)
     start, target = (show(T, "temperature", u) for T in (wort.start_temperature, wort.target_temperature))
-    mixing = wort.mixing if isinstance(wort.mixing, str) else show(wort.mixing, "speed", u)
+    mixing = words.mixing(wort.mixing, u)
     room = show(wort.ambient_temperature, "temperature", u)
+    dirt = f"; dirt on the tube: {wort.dirt}" if wort.cleaner else ""
     parts = [
         _line(
             "IN IT", f"{p.what}: {p.where}, {show(p.size, 'length', u)}, up to {show(p.height, 'length', u)}"
@@ -93,7 +99,7 @@ def _kettle_and_wort(brewhouse: Brewhouse) -> list[str]:
         _line("KETTLE", f"{size} inside{mouth}; {brim} to the brim; {'lid on' if kettle.lid else 'no lid'}"),
         *parts,
         _line("WORT", f"{volumes} hot = {depth} deep without the coil, {show(wort.gravity, 'gravity', u)}"),
-        _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}"),
+        _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}{dirt}"),
         *_top_up(brewhouse),
     ]
 
@@ -151,7 +157,7 @@ def _source(stage: CoolingStage, brewhouse: Brewhouse) -> str:
     cold = show(stage.filled_at(tap), "temperature", u)
     held = f"{show(filled, 'exact_volume', u)} of water at {cold}"
     if stage.source in ICED:
-        held += f" and {show(stage.ice, 'mass', u)} of ice"
+        held += f" and {show(stage.ice, 'mass', u)} of ice ({stage.ice_lumps})"
     size = f"of {show(stage.bucket, 'exact_volume', u)}"
     if stage.source in PUMPED:
         name = f"bucket {size}" if stage.source == "bucket" else f"ice bath in a bucket {size}"
@@ -274,7 +280,10 @@ def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
             "start_K": wort.start_temperature,
             "target_K": wort.target_temperature,
             "ambient_K": wort.ambient_temperature,
-            "mixing": wort.mixing,
+            "mixing": wort.mixing.table if isinstance(wort.mixing, Stirring) else wort.mixing,
+            "moves": {"speed_m_s": wort.moves.speed, "share_of_time": wort.moves.share},
+            "dirt": wort.dirt,
+            "fouling_m2K_W": PRIORS[wort.dirt_prior].median,
             "top_up": _top_up_understood(wort.top_up),
         },
         "tap": _tap_understood(brewhouse.tap, flow) if brewhouse.tap else None,
@@ -318,7 +327,8 @@ def _stage_understood(stage: CoolingStage, brewhouse: Brewhouse) -> dict[str, An
         "return": stage.return_ if pumped else None,
         "lift_m": (0.0 if stage.return_under_water else stage.lift) if pumped else None,
         "ice_stirred": stage.ice_stirred if stage.source == "precooled tap" else None,
-        "ice_water_K": stage.bath_temperature if iced else None,
+        "ice_lumps": stage.ice_lumps if iced else None,
+        "ice_water_K": None,
         "precooler": coil and {"outer_diameter_m": coil.outer_diameter, "length_m": coil.helix_length},
     }
 

@@ -54,6 +54,7 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
     said += [
         broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
     ]
+    said += _dry_in_the_smallest(rating, basis)
     said += _below_least(rating.prediction, basis)
     said += _hose(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
@@ -64,6 +65,16 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
         if not use.inside
     ]
     return said
+
+
+def _dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:
+    """That a smaller batch leaves turns out of the wort; the chill is the largest one's."""
+    batches, u = basis.brewhouse.wort.batches, basis.brewhouse.units
+    over = [line.value for line in rating.limits if line.name == "submergence"]
+    if len(batches) < 2 or not over or over[0] >= 0.0:
+        return []
+    smallest, dry = show(batches[0], "exact_volume", u), words.rough(-over[0], u)
+    return [f"In the smallest batch, {smallest}, the top turn stands {dry} out of the wort when it is cold."]
 
 
 def _span(least: float, most: float) -> str:
@@ -150,9 +161,17 @@ def _below_target(line: StageLine, basis: DesignBasis) -> str:
     )
 
 
+LOOSE_ICE_GAINS = 60.0
+"""Time from which it is worth telling what smaller ice gains [s]."""
+
+
 def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     """Wort that stays hot above the coil, and ice that runs out."""
     u, said = basis.brewhouse.units, _disagreement(p)
+    if p.loose_ice is not None and (p.chill_time is None or p.chill_time - p.loose_ice > LOOSE_ICE_GAINS):
+        loose = f"{p.loose_ice / 60.0:.0f} min"
+        gain = "" if p.chill_time is None else f", {(p.chill_time - p.loose_ice) / 60.0:.0f} min less"
+        said.append(f"with the ice broken or shaken loose into small cubes: {loose}{gain}.")
     target = basis.scenario.T_target
     if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         said.append(
@@ -162,7 +181,7 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
         )
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
         if line.missing > 0.05 and stage.ice:
-            said.append(f"the ice runs out: {words.missing_ice(line, stage, u)}.")
+            said.append(f"the ice runs out: {words.missing_ice(line, stage, u, p.switch)}.")
         if line.passed is not None:
             said.append(_below_target(line, basis))
     return said

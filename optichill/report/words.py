@@ -7,15 +7,19 @@ import re
 
 from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, plural, show, trim, turns
 from optichill.layouts import LAYOUTS
-from optichill.model.cooling import ICE_DENSITY, CoolingStage
+from optichill.model.coil import Coil
+from optichill.model.cooling import CoolingStage
+from optichill.model.stirring import Stirring
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
 from optichill.problem.windings import Winding
-from optichill.rating.prediction import StageLine
+from optichill.rating.prediction import ChangeOver, StageLine
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
+from optichill.thermal.sources import ICE_DENSITY
 from optichill.workshop.cautions import as_hot
+from optichill.workshop.cost import Bill
 from optichill.workshop.difficulty import band
 
 
@@ -113,9 +117,15 @@ def form(w: Winding, units: str) -> str:
     return f"{name} ({size} across, {yours}){packing}"
 
 
-def mixing(mixing: str | float, units: str) -> str:
-    """How the wort is moved: a word, or a speed."""
-    return mixing if isinstance(mixing, str) else f"wort moving at {show(mixing, 'speed', units)}"
+def mixing(mixing: Stirring | str | float, units: str) -> str:
+    """How the wort is moved: a word, a speed, or with what, how and how long."""
+    if isinstance(mixing, str):
+        return mixing
+    if isinstance(mixing, float):
+        return f"wort moving at {show(mixing, 'speed', units)}"
+    tool = "coil bobbed up and down" if mixing.with_ == "coil" else mixing.with_
+    long = f"{trim(mixing.seconds_a_minute)} s a minute" if mixing.share < 1.0 else "all the time"
+    return ", ".join(filter(None, (tool, mixing.motion, long)))
 
 
 def card(units: str) -> str:
@@ -229,23 +239,58 @@ def bags(ice: float, units: str) -> str:
     return f"{number} {'bag' if number == 1 else 'bags'} of {size}"
 
 
-WEIGHED = {"metric": 0.5, "us": 1.0 * POUND}
-"""Steps in which ice is weighed out [kg]."""
+VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
+"""Steps in which a vessel's size is told [m3]."""
 
 
-def weighed(ice: float, units: str) -> float:
-    """Ice [kg] up to the next step of a kitchen's scales."""
-    return WEIGHED[units] * math.ceil(ice / WEIGHED[units] - 1e-6)
+def vessel(holds: float, units: str) -> str:
+    """A vessel that holds so much [m3], in a size not below it."""
+    return show(VESSEL[units] * math.ceil(holds / VESSEL[units] - 1e-6), "exact_volume", units)
 
 
-def missing_ice(line: StageLine, stage: CoolingStage, units: str) -> str:
-    """What is missing to keep the bath cold to the end, and whether the bucket has room for it."""
+def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
+    """What a bill leaves out: each with how much of it, where that is known."""
+    brewhouse, out = basis.brewhouse, []
+    if bill.missing and not basis.stock.fittings:
+        out.append(("hoses and ends are not in it: no fittings list", ""))
+    elif bill.missing:
+        places = " and ".join(bill.missing)
+        out.append((f"no fitting of your list fits this tube: what goes at {places} is not in it", ""))
+    for coil in (stage.precooler for stage in brewhouse.cooling):
+        if coil is not None:
+            size = show(coil.outer_diameter, "tube", brewhouse.units)
+            length = show(coil.takes, "long_length", brewhouse.units)
+            out.append((f"the coil in the ice is not counted: {size} {coil.material}", length))
+    return out
+
+
+def small_coil(coil: Coil, units: str) -> str:
+    """A coil in all sizes that its file asks for."""
+    metal = coil.material
+    return (
+        f"{turns(coil.turns)} turns of {show(coil.outer_diameter, 'tube', units)} {metal} with a wall of "
+        f"{show(coil.wall, 'wall', units)}, mean_diameter {show(coil.mean_diameter, 'length', units)}, pitch "
+        f"{show(coil.pitch, 'gap', units)}, risers of {show(coil.riser_length_in, 'length', units)}"
+    )
+
+
+def written_degrees(T: float, units: str) -> str:
+    """A temperature [K] as it is written into a file, down to the tenth below."""
+    value, name = (T * 1.8 - 459.67, "degF") if units == "us" else (T - 273.15, "degC")
+    return f"{trim(0.1 * math.floor(10.0 * value + 1e-6))} {name}"
+
+
+def missing_ice(line: StageLine, stage: CoolingStage, units: str, change: ChangeOver | None = None) -> str:
+    """What is missing to keep the bath cold to the end, and whether the bucket has room for it. change : the
+    best change-over, which more ice would move: it is held."""
     missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
     least = "" if stage.source == "ice bath" and stage.return_ == "bucket" else "at least "
     need = (
         f"{least}{show(missing, 'mass', units)} more ({bags((stage.ice or 0.0) + missing, units)} in all) "
         "would keep the bath cold"
     )
+    if change is not None:
+        need += f', with until = "{written_degrees(change.at, units)}" written instead of "best"'
     filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
     room = (stage.bucket - filled) * ICE_DENSITY
     if room >= line.missing:

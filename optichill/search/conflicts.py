@@ -20,12 +20,10 @@ from optichill.arrays import Index
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import OUT_OF_HAND
 from optichill.problem.limits import LIMITS
-from optichill.rating.chilled_coil import chill_checks
 from optichill.search.enumeration import ROUGH_SURELY, Enumeration
-from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
 from optichill.search.near_misses import KEPT_TOGETHER, is_alone, nearest_of_each, worst_misses
 from optichill.thermal.coil_performance import ROUGH
-from optichill.thermal.cooldown import LONGEST
 
 LOOK = 8192
 """Near misses looked at in one go."""
@@ -118,9 +116,9 @@ def _decisive(enumeration: Enumeration, r: Rows) -> Index:
     basis, every = enumeration.space.basis, np.arange(len(r))
     scenario, limits = enumeration.scenario or basis.scenario, basis.brewhouse.limits
     rough = chill_of(enumeration.space, r, every, ROUGH, scenario)
-    near = ROUGH_SURELY * rough.time <= (limits.chill_time or LONGEST)
+    near = ROUGH_SURELY * rough.time <= enumeration.space.longest
     near &= ROUGH_SURELY * rough.water <= (limits.water or np.inf)
-    checks = chill_checks(basis, scenario, rough)
+    checks = checks_of(enumeration.space, r, every, rough, scenario)
     broken = np.concatenate([r.checks.broken(), checks.broken()])
     misses = np.concatenate([r.checks.steps(), checks.steps()])
     return np.union1d(np.flatnonzero(near), nearest_of_each(broken, misses, r.number, DECISIVE))

@@ -14,8 +14,8 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
-from optichill.rating import change_over
-from optichill.rating.chilled_coil import for_designs, stranded_share
+from optichill.rating import change_over, otherwise
+from optichill.rating.chilled_coil import stranded_share, time_checks
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -25,12 +25,14 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
+from optichill.rating.remedies import with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
 from optichill.search.ranking import Levels, score
+from optichill.search.sampled import samples_of
 from optichill.search.space import Space
 from optichill.thermal import cooldown
-from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill, Ends
 from optichill.thermal.march import March
 from optichill.thermal.march import march as march_in_time
@@ -111,8 +113,12 @@ def designs(
     if switches is not None:
         scenario = basis.with_change_over(change_over.settled(basis, switches))
     result, physical = chilled(everything, r, every, FINE, scenario)
+    drawn = samples_of(everything, r, every, scenario)
+    physical.merge(time_checks(basis, result, drawn))
     r.checks.merge(physical)
-    predictions = _predictions(everything, r, scenario, result, switches, march)
+    likely = drawn.likely(basis.brewhouse.limits.chill_time)
+    found = _predictions(everything, r, scenario, result, switches, march)
+    predictions = [replace(p, likely=spans) for p, spans in zip(found, likely, strict=True)]
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     points = score(goals, by) if by is not None else np.full(len(r), np.nan)
     return tuple(
@@ -130,22 +136,22 @@ def _predictions(
     march: bool,
 ) -> list[Prediction]:
     basis, every = everything.basis, np.arange(len(r))
-    alone, steady = (
-        result
-        if scenario.mixing == mixing
-        else chill_of(everything, r, every, FINE, replace(scenario, mixing=mixing))
-        for mixing in (Mixing.of("left alone"), Mixing.of("steady"))
+    others = otherwise.chills(
+        basis, scenario, result, lambda other: chill_of(everything, r, every, FINE, other)
     )
     cold = None
     if basis.winter is not None:
         until = None if switches is None else change_over.settled(basis, switches)
         winter = basis.winter if until is None else basis.with_change_over(until, basis.winter)
         cold = chill_of(everything, r, every, FINE, winter)
+    loose = with_loose_ice(scenario)
+    cubes = None if loose is None else chill_of(everything, r, every, FINE, loose).time
     start, marched = _ends_and_march(everything, r, scenario, march)
     return [
         replace(
-            _beside(marched[i], prediction(basis, result, alone, steady, start, i)),
+            _beside(marched[i], prediction(basis, result, others, start, i)),
             switch=None if switches is None else _switch(switches, i),
+            loose_ice=None if cubes is None else known(cubes[i]),
             winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
         )
         for i in range(len(r))
@@ -163,7 +169,7 @@ def _ends_and_march(
     for places in (np.flatnonzero(~tees), np.flatnonzero(tees)):
         if not places.size:
             continue
-        c, own = coils(everything, r, places), for_designs(scenario, places)
+        c, own = coils(everything, r, places), scenario.take(places)
         columns[:, places] = list(vars(cooldown.ends(c, own, FINE)).values())
         if march:
             run = march_in_time(c, own, FINE, rtol=1e-5)

@@ -15,14 +15,13 @@ from threading import Lock
 import numpy as np
 
 from optichill.arrays import Array, Index, Mask
-from optichill.rating.chilled_coil import chill_checks
-from optichill.search.evaluate import Rows, chill_of, chilled, rows
+from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
 from optichill.search.front import Front, joined, merged
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH
-from optichill.thermal.cooldown import LONGEST, Chill, throttled_at_least
+from optichill.thermal.cooldown import Chill, throttled_at_least
 
 CHUNK = 65536
 """Rows worked on at once: small enough that memory stays flat, large enough to hide the overhead of numpy's
@@ -173,7 +172,6 @@ def _take_in(enumeration: Enumeration, r: Rows) -> None:
 def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the rows at every valve setting, but those that surely come neither to the front nor in time."""
     space = enumeration.space
-    longest = space.basis.brewhouse.limits.chill_time or LONGEST
     known: Chill | None = None
     for flow, share in enumerate(space.valve_shares):
         here = replace(r, number=r.number + flow, valve_share=np.full(len(r), share))
@@ -184,7 +182,7 @@ def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
                 fits, known = fits[in_time], known.take(in_time)
         else:
             time, water = throttled_at_least(known, share / space.valve_shares[0])
-            worth = ~(ROUGH_SURELY * time > longest)
+            worth = ~(ROUGH_SURELY * time > space.longest)
             fits, known = fits[worth], known.take(worth)
             if enumeration.feasible and fits.size:
                 open_ = fits[~_beaten(enumeration, r, fits, time[worth], water[worth])]
@@ -201,7 +199,7 @@ def _at_one_flow(enumeration: Enumeration, r: Rows, fits: Index) -> tuple[Chill,
     space = enumeration.space
     limits = space.basis.brewhouse.limits
     known = chill_of(space, r, fits, ROUGH, enumeration.scenario or space.basis.scenario)
-    in_time = ROUGH_SURELY * known.time <= (limits.chill_time or LONGEST)
+    in_time = ROUGH_SURELY * known.time <= space.longest
     likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
     if enumeration.feasible:
         likely[likely] = ~_beaten(enumeration, r, fits[likely], known.time[likely], known.water[likely])
@@ -216,8 +214,8 @@ def _at_one_flow(enumeration: Enumeration, r: Rows, fits: Index) -> tuple[Chill,
 def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> None:
     """Take in rows that surely miss a limit on the chill."""
     if fits.size:
-        basis = enumeration.space.basis
-        checks = chill_checks(basis, enumeration.scenario or basis.scenario, known)
+        space = enumeration.space
+        checks = checks_of(space, r, fits, known, enumeration.scenario or space.basis.scenario)
         enumeration.slow.add(checks, r.number[fits], _surface(r)[fits])
 
 

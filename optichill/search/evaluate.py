@@ -14,7 +14,7 @@ from optichill.arrays import Array, Index
 from optichill.geometry import helix, riser_bends, springback
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
-from optichill.rating.chilled_coil import chill_checks, for_designs, physical
+from optichill.rating.chilled_coil import chill_checks, physical
 from optichill.search.ruled_out import WINDING_LEAST
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -175,7 +175,20 @@ def chilled(
     """The chill of the kept rows, and the limits that hang on it; in another `scenario` if given."""
     scenario = scenario or space.basis.scenario
     result = chill_of(space, r, keep, numerics, scenario)
-    return result, chill_checks(space.basis, scenario, result)
+    return result, checks_of(space, r, keep, result, scenario)
+
+
+def checks_of(space: Space, r: Rows, keep: Index, result: Chill, scenario: Scenario) -> Checks:
+    """The limits that hang on a chill of the kept rows."""
+    kept = None
+    if space.sureness is not None:
+        tees = r.shape.on_tees[keep]
+        kept = np.empty(keep.size)
+        for some in (np.flatnonzero(~tees), np.flatnonzero(tees)):
+            if some.size:
+                known = result.take(some)
+                kept[some] = known.time * space.sureness.ratio(coils(space, r, keep[some]), known)
+    return chill_checks(space.basis, scenario, result, kept)
 
 
 BLOCK = 8192
@@ -193,7 +206,7 @@ def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: S
     ]
     if len(places) <= 1:
         return chill(coils(space, r, keep), scenario, numerics)
-    parts = [chill(coils(space, r, keep[p]), for_designs(scenario, p), numerics) for p in places]
+    parts = [chill(coils(space, r, keep[p]), scenario.take(p), numerics) for p in places]
     return _merged(parts, places)
 
 

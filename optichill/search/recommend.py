@@ -24,9 +24,9 @@ from optichill.search.front import Front
 from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
 from optichill.search.near_misses import KEPT_SLOW
+from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, levels, shortlist
 from optichill.search.space import Sample, Space, space
-from optichill.thermal.batch import Mixing
 
 
 @dataclass(frozen=True)
@@ -98,6 +98,7 @@ def search_space(
     scenario = None
     if basis.switch is not None:
         scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
+    everything = with_sureness(everything, scenario or basis.scenario)
     enumeration = enumerate_space(everything, scenario, tell=tell)
     if not enumeration.feasible:
         return SearchResult(enumeration, None, None)
@@ -152,7 +153,8 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
     ways = tuple(
         OpenedDesign(r, d) for r, d in zip(searched.relaxations, opened, strict=True) if _opens(r, d)
     )
-    warm = _too_warm(enumeration) if any("target" in names for names in searched.sets) else ()
+    # With other limits in play it is they that keep the wort from its target: a valve closed to save water.
+    warm = _too_warm(enumeration) if any(set(names) == {"target"} for names in searched.sets) else ()
     return Answer(
         basis,
         enumeration.enumerated,
@@ -203,9 +205,10 @@ def _if_stirred(enumeration: Enumeration) -> Design | None:
     A habit beats copper; it is looked for among the nearest misses of each kind, so it costs little.
     """
     everything = enumeration.space
-    if everything.basis.brewhouse.wort.mixing not in ("left alone", "now and then"):
+    basis = everything.basis
+    if basis.scenario.mixing.share == 1.0:
         return None
-    steady = replace(enumeration.scenario or everything.basis.scenario, mixing=Mixing.of("steady"))
+    steady = replace(enumeration.scenario or basis.scenario, mixing=basis.brewhouse.wort.all_along)
     for pattern in enumeration.slow.patterns():
         r = rows(everything, enumeration.slow.nearest_first(pattern)[:KEPT_SLOW])
         _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)

@@ -30,9 +30,15 @@ from optichill.problem.windings import (
 )
 from optichill.search.helices import SLACK, first_turns, helices
 from optichill.search.ruled_out import setup_misses, worth_a_look
+from optichill.search.sureness import Sureness
+from optichill.thermal.cooldown import LONGEST
+from optichill.thermal.stepping import short_of_cold
 
 MOST_ROWS = 2_500_000
 """Helices and turns looked at, of those that no limit rules out beforehand; of more an even sample."""
+
+MOST_SHORT_OF_COLD = 60_000
+"""The same where a bath runs short of cold, and every row takes forty times as long."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +58,8 @@ class Space:
     pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
     the unpruned product, and could_hold : those that no limit rules out, both about where not all windings
-    are here; most : rows to look at in one search, valve settings not counted.
+    are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
+    limit.
     """
 
     basis: DesignBasis
@@ -68,11 +75,18 @@ class Space:
     raw: int
     could_hold: int
     most: int = MOST_ROWS
+    sureness: Sureness | None = None
 
     @property
     def size(self) -> int:
         """Number of rows that have a number."""
         return int(self.first_row[-1]) * len(self.valve_shares)
+
+    @property
+    def longest(self) -> float:
+        """No chill that takes longer by the medians [s] could be wanted."""
+        limit = self.basis.brewhouse.limits.chill_time or LONGEST
+        return limit if self.sureness is None else limit / self.sureness.least
 
     @property
     def sample(self) -> Sample | None:
@@ -122,16 +136,23 @@ class Space:
         return outer, inner if layout.layers > 1 else None, layout
 
 
+def _most(basis: DesignBasis, most: int | None) -> int:
+    """Rows to look at."""
+    if most is not None:
+        return most
+    return MOST_SHORT_OF_COLD if short_of_cold(basis.scenario) else MOST_ROWS
+
+
 def space(
     basis: DesignBasis,
     *,
     tube: str | None = None,
     form: str | None = None,
     prune: bool = True,
-    most: int = MOST_ROWS,
+    most: int | None = None,
 ) -> Space:
     """All rows for a basis. tube, form : stock_id or form_id to keep to; most : rows to look at, of more an
-    even sample; prune False leaves nothing out."""
+    even sample, as many as take some seconds unless given; prune False leaves nothing out."""
     shop = basis.brewhouse.workshop
     found = windings(basis, tube=tube, form=form)
     of = winding_table(found, basis)
@@ -162,7 +183,7 @@ def space(
         flows,
         round(raw) * len(flows),
         round(could_hold) * len(flows),
-        most if prune else max(1, int(first_row[-1])),
+        _most(basis, most) if prune else max(1, int(first_row[-1])),
     )
 
 

@@ -8,13 +8,15 @@ import numpy as np
 
 from optichill.arrays import Array, Index
 from optichill.rating import change_over
-from optichill.rating.prediction import FINE
+from optichill.rating.prediction import FINE, Likely
 from optichill.search import change_over_of_rows
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.ranking import score
 from optichill.search.recommend import Answer, SearchResult, recommendation_of
+from optichill.search.sampled import samples_of_many
 from optichill.thermal.batch import Scenario
+from optichill.thermal.cooldown import Chill
 
 SHORTLIST = 8
 """Distinct builds at the head of the page."""
@@ -38,9 +40,9 @@ class ShortCurve:
 class Tradeoff:
     """What the page and its files are made of. Arrays of shape (designs,), best first; goals (designs, 4) in
     the order of GOALS. rank : of the distinct builds of the shortlist, 0 for the others; ids follow from
-    content; full : designs worked out, by id; curves likewise; least_time [s], least_water [m3] : what no
-    coil could beat at the flow of any of these, NaN where it is not known. Empty when nothing fits: then
-    `answer` says why."""
+    content; likely : of each design; full : designs worked out, by id; curves likewise; least_time [s],
+    least_water [m3] : what no coil could beat at the flow of any of these, NaN where it is not known. Empty
+    when nothing fits: then `answer` says why."""
 
     answer: Answer
     ids: tuple[str, ...]
@@ -52,6 +54,7 @@ class Tradeoff:
     searched: SearchResult
     full: dict[str, Design]
     curves: dict[str, ShortCurve]
+    likely: tuple[Likely, ...] = ()
     least_time: float = np.nan
     least_water: float = np.nan
 
@@ -80,14 +83,21 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
     chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
     worked_out = designs(space, front.number[chosen], searched.levels, front.stands_for[chosen] - 1)
-    full = {d.id: replace(d, rank=ranked.get(d.id, 0)) for d in worked_out}
+    scenario = _scenario(searched, front.number)
+    result = chill_of(space, every, np.arange(len(every)), FINE, scenario)
+    drawn = samples_of_many(space, every, result, scenario)
+    likely = drawn.likely(space.basis.brewhouse.limits.chill_time)
+    known = {d.id: d.prediction.likely for d in (*worked_out, *answer.designs)}
+    likely = [known.get(name) or spans for name, spans in zip(ids, likely, strict=True)]
+    full = {
+        d.id: replace(d, rank=ranked.get(d.id, 0), prediction=replace(d.prediction, likely=known[d.id]))
+        for d in worked_out
+    }
     curves = dict(
         zip((ids[i] for i in chosen.tolist()), _curves(searched, front.number[chosen]), strict=True)
     )
-    least = _least(searched, every)
-    return Tradeoff(
-        answer, ids, front.goals, points, rank, front.stands_for, every, searched, full, curves, *least
-    )
+    told = (front.goals, points, rank, front.stands_for, every, searched, full, curves)
+    return Tradeoff(answer, ids, *told, tuple(likely), *_least(result))
 
 
 def _scenario(searched: SearchResult, numbers: Index) -> Scenario:
@@ -98,10 +108,8 @@ def _scenario(searched: SearchResult, numbers: Index) -> Scenario:
     return basis.with_change_over(change_over.settled(basis, change_over_of_rows.of_rows(space, numbers)))
 
 
-def _least(searched: SearchResult, r: Rows) -> tuple[float, float]:
+def _least(result: Chill) -> tuple[float, float]:
     """Least time [s] and water [m3] of any coil at the flows of these: water leaving as hot as the wort."""
-    scenario, every = _scenario(searched, r.number), np.arange(len(r))
-    result = chill_of(searched.enumeration.space, r, every, FINE, scenario)
     times, waters = (x[np.isfinite(x)] for x in (result.limit_time, result.limit_water))
     return float(times.min(initial=np.inf)), float(waters.min(initial=np.inf))
 

@@ -2,54 +2,73 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 
-from optichill.arrays import Array
+from optichill.arrays import Array, Index
 from optichill.correlations import kettle_losses
 from optichill.properties import water, wort
 from optichill.properties.grid import Grid
-from optichill.thermal.exchanger import FilmFactors
 from optichill.thermal.hydraulics import Supply
+from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.sources import Source, Stage
-
-H_STRANDED = 100.0
-"""Exchange between wort above the top turn and wort below it, left alone [W/m2K of surface] (OWN, 20-500)."""
 
 
 @dataclass(frozen=True)
 class Mixing:
-    """How the wort moves: cross-flow speeds [m/s] with the share of time each lasts.
+    """How the wort moves: a cross-flow speed [m/s] for a share of the time, and still for the rest of it.
 
     swirl [m/s], where given, runs nearly along the turns and counts by ESDU's yaw factor; the stronger
-    of the two motions acts.
+    of the two motions acts. speed_prior, share_prior : names of what is known of the two (`PRIORS`).
     """
 
-    states: tuple[tuple[float, float], ...]
+    speed: float
+    share: float = 1.0
     swirl: float | None = None
+    speed_prior: str = "stated speed"
+    share_prior: str = "stated share"
 
     @classmethod
     def of(cls, mixing: str | float, swirl: float | None = None) -> Mixing:
         """From one of the mixing words or a cross-flow speed [m/s]."""
-        states = MIXING_WORDS[mixing] if isinstance(mixing, str) else ((float(mixing), 1.0),)
-        return cls(states, swirl)
+        if mixing == "left alone":
+            return cls(0.0, 0.0, swirl)
+        if mixing == "now and then":
+            return cls(PRIORS["steady"].median, PRIORS[mixing].median, swirl, "steady", mixing)
+        if isinstance(mixing, str):
+            return cls(PRIORS[mixing].median, 1.0, swirl, mixing)
+        return cls(float(mixing), 1.0, swirl)
+
+    @classmethod
+    def stirred(cls, tool: str, motion: str | None, share: float, swirl: float | None = None) -> Mixing:
+        """With a tool in one of its `MOTIONS`, for a share of the time."""
+        if share == 0.0:
+            return cls.of("left alone", swirl)
+        prior = MOTIONS[tool][motion]
+        return cls(PRIORS[prior].median, share, swirl, prior)
 
     @property
     def still(self) -> bool:
         """Whether nothing ever moves the wort but its own plumes."""
-        return not self.swirl and all(speed == 0.0 for speed, _ in self.states)
+        return not self.swirl and self.speed * self.share == 0.0
 
 
-# Effective cross-flow speeds behind the words (OWN, known to a factor of 2).
-MIXING_WORDS: dict[str, tuple[tuple[float, float], ...]] = {
-    "left alone": ((0.0, 1.0),),
-    "now and then": ((0.0, 0.75), (0.05, 0.25)),
-    "steady": ((0.05, 1.0),),
-    "whirlpool pump": ((0.06, 1.0),),
-    "vigorous": ((0.15, 1.0),),
-}
+MIXING_WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
+"""Short forms of how wort is stirred; the last three are names of priors."""
+
+MOTIONS: Mapping[str, Mapping[str | None, str]] = MappingProxyType(
+    {
+        "spoon": {"slow": "spoon, slow", "brisk": "spoon, brisk"},
+        "paddle": {"slow": "steady", "brisk": "vigorous"},
+        "coil": {"slow": "coil, slow", "brisk": "coil, brisk"},
+        "whirlpool pump": {None: "whirlpool pump"},
+    }
+)
+"""What wort is stirred with: the prior of its speed by the motion, which a pump has none of."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +89,7 @@ class Scenario:
     mixing: Mixing
     lid: bool = False
     kettle_metal_mass: float | None = None
-    factors: FilmFactors = field(default_factory=FilmFactors)
+    factors: Factors = field(default_factory=Factors)
 
     def __post_init__(self) -> None:
         numbers = {n: v for n, v in vars(self).items() if isinstance(v, int | float)}
@@ -78,6 +97,24 @@ class Scenario:
         wrong = [n for n, v in numbers.items() if not np.isfinite(v)]
         if wrong or not self.sources or not all(s.supply.pressure > 0.0 for s in self.sources):
             raise ValueError(f"not a finite number, or no pressure: {', '.join(wrong) or 'supply'}")
+
+    def take(self, places: Index) -> Scenario:
+        """The scenario of the chosen coils, where some of it is each coil's own."""
+        stages = tuple(
+            replace(s, until=s.until[places]) if isinstance(s.until, np.ndarray) else s for s in self.stages
+        )
+        return replace(self, stages=stages, factors=self.factors.take(places))
+
+    @property
+    def motions(self) -> tuple[tuple[float | Array, float | Array], ...]:
+        """How the wort moves past the coils: cross-flow speed [m/s] with the share of time it lasts."""
+        speed, share = self.mixing.speed * self.factors.speed, self.mixing.share
+        if share == 0.0:
+            return ((0.0, 1.0),)
+        if share == 1.0:
+            return ((speed, 1.0),)
+        stirred = np.minimum(share * self.factors.share, 1.0)
+        return ((0.0, 1.0 - stirred), (speed, stirred))
 
     @property
     def sources(self) -> list[Source]:
@@ -122,17 +159,23 @@ class Scenario:
 
     def capacity(self, T: Array) -> Array:
         """Heat capacity of wort and kettle [J/K] at T [K]."""
-        return self.mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
+        return self.factors.mass * self.mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
+
+    @property
+    def usual(self) -> Scenario:
+        """The same with all that is uncertain at its median."""
+        return replace(self, factors=Factors())
 
     def surface_loss(self, T: Array) -> Array:
         """Heat lost by the wort's surface [W] at T [K]."""
         per_area = kettle_losses.surface_loss_lid if self.lid else kettle_losses.surface_loss_open
-        return self.kettle_area * per_area(T, self.T_ambient)
+        return self.factors.loss * self.kettle_area * per_area(T, self.T_ambient)
 
     def wall_loss(self, T: Array) -> Array:
         """Heat lost by the whole wetted wall [W] with wort at T [K]."""
         height = self.mass / wort.density(T, self.plato) / self.kettle_area
-        return np.pi * self.kettle_diameter * height * kettle_losses.wall_loss(T, self.T_ambient, height)
+        per_area = kettle_losses.wall_loss(T, self.T_ambient, height)
+        return self.factors.loss * np.pi * self.kettle_diameter * height * per_area
 
     def loss(self, T: Array) -> Array:
         """Heat lost by the kettle [W] with all wort at T [K]."""
@@ -143,14 +186,20 @@ class Scenario:
         if exact:
             return self.capacity(T), self.surface_loss(T), self.wall_loss(T)
         place = self.tabulated.locate(T)
-        capacity, surface, wall = (self.tabulated.read(n, place) for n in self.tabulated.columns)
-        return capacity, surface, wall
+        c, surface, wall = (self.tabulated.read(n, place) for n in self.tabulated.columns)
+        capacity = self.factors.mass * self.mass * c + self.kettle_capacity
+        return capacity, self.factors.loss * surface, self.factors.loss * wall
 
     @cached_property
     def tabulated(self) -> Grid:
-        """capacity, surface_loss and wall_loss on a grid, for where they are asked for a million times."""
+        """The wort's heat capacity [J/kgK], surface and wall loss [W] as usual, on a grid: asked for a
+        million times."""
         T = np.linspace(water.T_MIN, water.T_MAX, 241)
-        columns = {n: getattr(self, n)(T) for n in ("capacity", "surface_loss", "wall_loss")}
+        columns = {
+            "heat_capacity": wort.heat_capacity(T, self.plato),
+            "surface_loss": self.usual.surface_loss(T),
+            "wall_loss": self.usual.wall_loss(T),
+        }
         return Grid(T, columns, smooth=False)
 
 

@@ -17,7 +17,15 @@ from optichill.arrays import Array
 from optichill.correlations import outside_film
 from optichill.properties import water
 from optichill.thermal.batch import Scenario
-from optichill.thermal.exchanger import SWIRL_ANGLE, Exchange, Wall, coolant_films, exchange, wort_films
+from optichill.thermal.exchanger import (
+    SWIRL_ANGLE,
+    Exchange,
+    HotRisers,
+    Wall,
+    coolant_films,
+    exchange,
+    wort_films,
+)
 from optichill.thermal.hydraulics import Circuit
 from optichill.thermal.sources import Source
 
@@ -30,8 +38,8 @@ class Coils:
     centre; wetted_length of tube under the cold level; tube_length of the whole tube (pressure drop);
     metal_capacity [J/K] of the whole tube. Of two layers in one tube D_c is the mean over the length.
     film_share, speed_share: what is left of the outside film, and of the wort's speed, beside a second
-    layer. stranded: share of the wort above the top wetted turn. valve: share of the full flow that a part-
-    closed valve lets through.
+    layer. stranded: share of the wort above the top wetted turn; riser_share: of the wetted length, what is
+    risers in that wort. valve: share of the full flow that a part-closed valve lets through.
 
     Coils of two tubes in parallel have shape (2, designs): each tube with its own numbers, stranded and
     valve the same in both.
@@ -48,12 +56,14 @@ class Coils:
     film_share: Array
     speed_share: Array
     stranded: Array
+    riser_share: Array
     valve_share: Array
 
     @classmethod
     def of(cls, **columns: ArrayLike) -> Coils:
         """From array_likes, broadcast against each other; a lone single tube unless told otherwise."""
-        columns = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "valve_share": 1.0} | columns
+        alone = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "riser_share": 0.0}
+        columns = alone | {"valve_share": 1.0} | columns
         arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, np.float64)) for v in columns.values()))
         return cls(**dict(zip(columns, arrays, strict=True)))
 
@@ -117,7 +127,7 @@ class Numerics:
         return 2 * max(1, int(np.ceil(0.5 * self.steps * min(span, LONGEST_SPAN))))
 
 
-LONGEST_SPAN = 5.0
+LONGEST_SPAN = 10.0
 COLD_WATER = 281.0
 """Inlet below which films come near water's densest point, so that three nodes are too few [K]."""
 
@@ -147,7 +157,7 @@ class CoilPerformance:
         T_hot: float | None = None,
     ) -> None:
         self.coils, self.scenario, self.numerics = coils, scenario, numerics
-        self.source = source or scenario.sources[0]
+        self.source = (source or scenario.sources[0]).scaled(scenario.factors.ice)
         self.T_hot = scenario.T_start if T_hot is None else T_hot
         water.checked([self.source.T_water, scenario.T_start, scenario.T_target])
         self.circuit = self._circuit()
@@ -166,11 +176,13 @@ class CoilPerformance:
         self.coolant = coolant_films(numerics.exact)
         self.coil_capacity = coils.summed("metal_capacity")
         self.flow = self._flow_solver()
+        self.in_hot_layer = scenario.mixing.still and bool((coils.stranded * coils.riser_share > 0.0).any())
 
     def _circuit(self) -> Circuit:
         """Flow's side, with the valve set where the water goes down the drain and costs something."""
         c, s, source = self.coils, self.scenario, self.source
-        circuit = Circuit.of(source.supply, c.d_i, c.D_c, c.tube_length, s.factors.friction)
+        supply = source.supply.as_it_is(s.factors)
+        circuit = Circuit.of(supply, c.d_i, c.D_c, c.tube_length, s.factors.friction)
         if source.returns:
             return circuit
         T = np.array(0.75 * source.T_water + 0.25 * s.T_start)
@@ -207,20 +219,49 @@ class CoilPerformance:
         # A weak pump runs where laminar meets turbulent flow, and no parabola follows that bend.
         return lambda T: self.circuit.refined(parabola(T), T)
 
-    def at(self, T: Array, E: ArrayLike = 0.0) -> Exchange:
-        """Heat, flow and outlet with wort at T [K] round the coil and E [J] taken up by the bath."""
-        parts = [(self._state(T, E, speed), weight) for speed, weight in self.scenario.mixing.states]
+    def at(self, T: Array, E: ArrayLike = 0.0, T_top: Array | None = None) -> Exchange:
+        """Heat, flow and outlet with wort at T [K] round the coil, at T_top where it is stranded above, and E
+        [J] taken up by the bath."""
+        if not self.source.implicit:
+            return self._mixed(T, self._inlet(T, E), self.numerics, T_top)
+        # The bath hangs on the heat, and that on the bath, nearly in proportion to the difference: a cheap
+        # look places the bath within a tenth of a kelvin, and what is left is taken in proportion.
+        T_in = self._bath(T, E, FIRST_CONDUCTANCE)
+        if self.numerics.sweeps > 0:
+            T_in = self._bath(T, E, _conductance(self._mixed(T, T_in, ROUGH, T_top), T))
+        e = self._mixed(T, T_in, self.numerics, T_top)
+        T_in = self._bath(T, E, _conductance(e, T))
+        by = (T - T_in) / _apart(T, e.T_in)
+        warmed = {n: T_in + by * (getattr(e, n) - e.T_in) for n in ("T_out", "T_first", "T_last")}
+        return replace(e, Q=by * e.Q, Q_top=by * e.Q_top, T_in=T_in, **warmed)
+
+    def _bath(self, T: Array, E: ArrayLike, G: ArrayLike) -> Array:
+        """Water out of a bath of melting ice [K]; never as warm as the wort, for a quotient's sake."""
+        return np.atleast_2d(np.minimum(self.source.inlet(E, 0.0, G, T), T - TINY_DRIVE))
+
+    def with_inlet(self, T: Array, T_in: Array) -> Exchange:
+        """Heat, flow and outlet with wort at T [K] and water from T_in [K], whatever its vessel says."""
+        return self._mixed(T, T_in, self.numerics)
+
+    def _mixed(self, T: Array, T_in: Array, numerics: Numerics, T_top: Array | None = None) -> Exchange:
+        """What the coil does with water from T_in [K]."""
+        parts = [(self._state(T, T_in, v, numerics, T_top), weight) for v, weight in self.scenario.motions]
         if len(parts) == 1:
             return parts[0][0]
         # Each mixing state lasts long against the water's way through the coil: heat rates average.
         return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
 
-    def _state(self, T: Array, E: ArrayLike, speed: float) -> Exchange:
+    def _state(
+        self, T: Array, T_in: Array, speed: float | Array, numerics: Numerics, T_top: Array | None
+    ) -> Exchange:
         """Heat, flow and outlet with wort at one speed [m/s], or at its swirl where that is the stronger."""
-        motions = [(speed, 1.0)]
+        motions: list[tuple[float | Array, float]] = [(speed, 1.0)]
         if self.scenario.mixing.swirl is not None:
             motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))
-        T_in = self._inlet(T, E)
+        risers = None
+        if T_top is not None and self.in_hot_layer:
+            share = np.where(self.coils.stranded > 0.0, self.coils.riser_share, 0.0)
+            risers = HotRisers(T_top[:, None, :] if self.coils.parallel else T_top, share)
         if self.coils.parallel:
             T, T_in = T[:, None, :], T_in[:, None, :] if T_in.ndim > 1 else T_in
         e = exchange(
@@ -230,9 +271,10 @@ class CoilPerformance:
             films=self.films,
             coolant=self.coolant,
             flow=self.flow,
-            motions=tuple(m for m in motions if m[0] > 0.0),
-            segments=self.numerics.segments,
-            sweeps=self.numerics.sweeps,
+            motions=tuple(m for m in motions if np.any(m[0] > 0.0)),
+            segments=numerics.segments,
+            sweeps=numerics.sweeps,
+            risers=risers,
         )
         return _joined(e, self.wall.area) if self.coils.parallel else e
 
@@ -241,12 +283,12 @@ class CoilPerformance:
         if self.source.bath is None:
             return np.array([self.source.T_water])
         V: ArrayLike = 0.0
-        if self.source.precooler is not None:
-            # The flow through both coils, with the water a sixth of the way to the wort.
+        if not self.source.returns:
+            # The flow through bath or both coils, with the water a sixth of the way to the wort.
             T_mean = self.source.T_water + 0.17 * (T - self.source.T_water)
             V = self.flow(T_mean[:, None, :] if self.coils.parallel else T_mean)
             V = V.sum(axis=-2) if self.coils.parallel else V
-        return np.atleast_2d(self.source.inlet(E, V))
+        return np.atleast_2d(self.source.inlet(E, V, 0.0, T))
 
     def capacity(self, T: Array) -> Array:
         """Heat given up per kelvin [J/K] by wort, kettle and coil at T [K]."""
@@ -258,21 +300,44 @@ class CoilPerformance:
         return V * water.density(T_in) * (water.enthalpy(T) - water.enthalpy(T_in))
 
 
+FIRST_CONDUCTANCE = 400.0
+"""Of a household coil [W/K], for a first idea of what ice in a bath stands at (OWN)."""
+
+TINY_DRIVE = 1e-4
+"""Nearest that water comes to the wort [K] in a quotient."""
+
 TINY = 1e-12
 """Stands for no surface in a quotient [m2]."""
+
+
+def _apart(T: Array, T_in: Array) -> Array:
+    """Difference of wort and water [K], for a quotient."""
+    return np.maximum(T - T_in, TINY_DRIVE)
+
+
+def _conductance(e: Exchange, T: Array) -> Array:
+    """Heat per kelvin between wort and the water as it comes [W/K]."""
+    return np.maximum(e.Q, 0.0) / _apart(T, e.T_in)
 
 
 def _joined(e: Exchange, area: Array) -> Exchange:
     """Two tubes as one coil: heat and flow add, the outlets mix, U is the mean over any surface."""
     m_dot = e.m_dot.sum(axis=-2)
+
+    def mixed(T: Array) -> Array:
+        return np.asarray((e.m_dot * T).sum(axis=-2) / m_dot)
+
     return replace(
         e,
         Q=e.Q.sum(axis=-2),
         V=e.V.sum(axis=-2),
         m_dot=m_dot,
         T_in=e.T_in[..., 0, :] if e.T_in.ndim > 1 else e.T_in,
-        T_out=(e.m_dot * e.T_out).sum(axis=-2) / m_dot,
+        T_out=mixed(e.T_out),
         U=(e.U * area).sum(axis=-2) / np.maximum(area.sum(axis=-2), TINY),
+        Q_top=e.Q_top.sum(axis=-2),
+        T_first=mixed(e.T_first),
+        T_last=mixed(e.T_last),
     )
 
 
@@ -284,5 +349,5 @@ def without_nan(coils: Coils) -> tuple[Array, Coils]:
         return np.ones(len(coils), dtype=bool), coils
     sound = sound.all(axis=0) if coils.parallel else sound
     stand_in = {"d_o": 0.01, "d_i": 0.008, "k": 339.0, "D_c": 0.25, "pitch": 0.02, "stranded": 0.0}
-    stand_in |= {"film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0}
+    stand_in |= {"riser_share": 0.0, "film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0}
     return sound, Coils(**{n: np.where(sound, v, stand_in.get(n, 10.0)) for n, v in columns.items()})

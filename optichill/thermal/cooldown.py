@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import takewhile
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -35,7 +36,7 @@ from optichill.thermal.coil_performance import (
     without_nan,
 )
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.sources import Stage
+from optichill.thermal.sources import GIVEN_OUT, Source, Stage
 from optichill.thermal.state import State
 
 LONGEST = 6.0 * 3600.0
@@ -96,8 +97,8 @@ class Chill:
 class Ends:
     """The coil at the start and the end of the chill; arrays of shape (designs,).
 
-    outlet_start [K], flow_start [m3/s], pressure_drop [Pa] of the coil with its risers, U_start, all at
-    T_start in the first stage with water; U_end at T_target in the last [W/m2K on the wetted outside].
+    outlet_start [K], flow_start [m3/s], pressure_drop [Pa] of the coil with its risers, U_start, all as the
+    first stage with water begins; U_end at T_target in the last [W/m2K on the wetted outside].
     """
 
     outlet_start: Array
@@ -181,14 +182,14 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
         if stage.source is None:
             state = _held(state, safe, scenario, place)
         else:
-            state = _cooled(state, safe, scenario, numerics, stage)
+            state = _cooled(state, safe, scenario, numerics, place)
         ended.append(_stage_end(state, stage))
     # A rough idea is a little too long at worst: it must not rule out what just comes in time.
     within = state.reached & (state.totals["time"] <= LONGEST * (1.2 if numerics.sweeps == 0 else 1.0))
     columns: list[Array] = [
         np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
     ]
-    given_up = scenario.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
+    given_up = scenario.usual.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
     given_up = (given_up + safe.summed("metal_capacity")) * (scenario.T_start - scenario.T_target)
     columns.append(np.where(within, state.totals["lost"] / np.maximum(given_up, 1e-9), np.nan))
     columns.append(np.where(within, sum((e.melted for e in ended), np.zeros(len(safe))), np.nan))
@@ -229,8 +230,9 @@ def _held(state: State, coils: Coils, scenario: Scenario, place: int) -> State:
         raise Freezes(place) from None
 
 
-def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
-    """The state after one stage with water."""
+def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int) -> State:
+    """The state after the stage with water at that place of the plan."""
+    stage = scenario.stages[place]
     source = stage.source
     assert source is not None
     aim = scenario.T_target if stage.until is None else stage.until
@@ -241,14 +243,17 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     state = state.unreached_where(T_end <= source.coldest)
     T_end = np.maximum(T_end, source.coldest + 1e-3)
     if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
-        return _by_start(state, coils, scenario, numerics, stage)
+        return _by_start(state, coils, scenario, numerics, place)
     deep = state.stranded > stepping.DEEP
     if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
-        return _by_depth(state, coils, scenario, numerics, stage, deep)
+        return _by_depth(state, coils, scenario, numerics, place, deep)
     if source.fills >= MANY_FILLS:
         numerics = replace(
             numerics, steps=min(numerics.steps, max(STEPS_OF_ALL / source.fills, FEWEST_STEPS))
         )
+    capacity = coils.summed("metal_capacity")
+    if source.returns and source.fills == 1:
+        state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
     filled = np.full(len(coils), source.filled)
@@ -259,9 +264,17 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
             state = _by_quadrature(state, kernel, part)
         else:
             state = stepping.down(state, kernel, part, ask)
-        if source.bath is not None:
-            state = replace(state, T_hottest=np.maximum(state.T_hottest, source.bath.temperature(state.E)))
     return state
+
+
+def _too_warm(state: State, scenario: Scenario, source: Source, capacity: Array, T_end: Array) -> Mask:
+    """Where energy alone leaves a bath no colder than the wort shall be, however good the coil: with the heat
+    that wort, kettle and coil give up at least, less what the kettle could lose in the longest chill."""
+    assert source.bath is not None
+    hot = np.broadcast_to(state.T, T_end.shape)
+    least = np.minimum(scenario.capacity(hot), scenario.capacity(T_end)) + capacity
+    lost = LONGEST * np.maximum(scenario.loss(hot), 0.0)
+    return source.bath.mixed(least * (hot - T_end) - lost) >= T_end
 
 
 STEPS_OF_ALL, FEWEST_STEPS = 48.0, 3.0
@@ -271,15 +284,14 @@ ALIKE = 1.0
 """Starts of a stage within this many kelvin share the path that a warming bath is thought to take [K]."""
 
 
-def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage) -> State:
+def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int) -> State:
     """A stage that coils begin at very different temperatures, group by group: how warm a bath is at a wort
     temperature hangs on where the stage began."""
     group = np.floor((state.T - state.T.min()) / ALIKE).astype(np.intp)
     places = [np.flatnonzero(group == g) for g in np.unique(group)]
-    parts = []
-    for place in places:
-        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
-        parts.append(_cooled(state.take(place), coils.take(place), scenario, numerics, own))
+    parts = [
+        _cooled(state.take(some), coils.take(some), scenario.take(some), numerics, place) for some in places
+    ]
     return State.woven(parts, places)
 
 
@@ -289,18 +301,16 @@ the mean to within a few kelvin of the water."""
 
 
 def _by_depth(
-    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, stage: Stage, deep: Mask
+    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int, deep: Mask
 ) -> State:
     """A stage for coils above which much wort is stranded, and for the others."""
+    whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
     parts, places = [], []
     for chosen, finer in ((deep, replace(numerics, steps=DEEP_STEPS)), (~deep, numerics)):
-        place = np.flatnonzero(chosen)
-        if not place.size:
-            continue
-        own = stage if not isinstance(stage.until, np.ndarray) else replace(stage, until=stage.until[place])
-        whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
-        parts.append(_cooled(whole.take(place), coils.take(place), scenario, finer, own))
-        places.append(place)
+        some = np.flatnonzero(chosen)
+        if some.size:
+            parts.append(_cooled(whole.take(some), coils.take(some), scenario.take(some), finer, place))
+            places.append(some)
     return State.woven(parts, places)
 
 
@@ -335,11 +345,12 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     none, zero = np.full(n, np.nan), np.zeros(n)
     if source is None or source.bath is None:
         return StageEnd(T, here["time"], here["water"], none, none, zero, zero, here.get("passed", none))
-    bath, E = source.bath, state.E
-    melted = bath.melted(E)
-    short = np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0)
-    missing = np.where((melted >= bath.ice) & (bath.ice > 0.0), short, 0.0)
-    T_bath = bath.temperature(E)
+    bath = source.bath
+    # A stage that never began has its bath as it was filled.
+    T_bath = np.where(np.isnan(state.T_bath), bath.coldest, state.T_bath)
+    melted = bath.melted(state.E, T_bath)
+    gone = (melted >= GIVEN_OUT * bath.ice) & (bath.ice > 0.0)
+    missing = np.where(gone, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
     hottest = np.maximum(T_bath, state.T_hottest)
     return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing, none)
 
@@ -348,7 +359,10 @@ def ends(coils: Coils, scenario: Scenario, numerics: Numerics = CONVERGED) -> En
     """How the coils run at the start and at the end of the chill; NaN where an input is."""
     sound, safe = without_nan(coils)
     first = CoilPerformance(safe, scenario, numerics)
-    hot = first.at(np.array([[scenario.T_start]]))
+    state = State.start(safe, scenario)
+    for stage in takewhile(lambda stage: stage.source is None, scenario.stages):
+        state = stepping.hold(state, safe, scenario, stage.hold)
+    hot = first.at(state.T[None, :])
     V = hot.V
     T_mean = 0.5 * (hot.T_out + hot.T_in)
     if safe.parallel:

@@ -22,28 +22,10 @@ from optichill.correlations import outside_film
 from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water, wort
 from optichill.properties.grid import Grid
+from optichill.thermal.priors import Factors
 
 GRAVITY = 9.80665
-FOULING = 2e-5  # m2K/W on the outside area (M)
 SWIRL_ANGLE = np.radians(20.0)  # swirl runs nearly along the turns: the angle it meets them at (OWN)
-
-
-@dataclass(frozen=True)
-class FilmFactors:
-    """Factors of the outside film that no laboratory agrees on; our medians (OWN).
-
-    still: on Churchill & Chu (0.55-1.05). phi_still, phi_moving: spacing factor of touching turns.
-    inner, friction, moving: multipliers on the inside film, the coil's friction, the moving film.
-    fouling [m2K/W].
-    """
-
-    still: float = 0.75
-    phi_still: float = 0.50
-    phi_moving: float = 0.64
-    inner: float = 1.0
-    friction: float = 1.0
-    moving: float = 1.0
-    fouling: float = FOULING
 
 
 def wall_resistance(d_o: ArrayLike, d_i: ArrayLike, k: ArrayLike) -> Array:
@@ -200,7 +182,7 @@ class Wall:
         D_c: Array,
         pitch: Array,
         wetted_length: Array,
-        factors: FilmFactors,
+        factors: Factors,
         film_share: Array | float = 1.0,
         speed_share: Array | float = 1.0,
     ) -> Wall:
@@ -251,7 +233,7 @@ class Outside:
     by which an oblique flow is weakened). The strongest motion acts; without one the wort is still."""
 
     films: Grid
-    motions: tuple[tuple[float, float], ...]
+    motions: tuple[tuple[float | Array, float], ...]
 
 
 @dataclass(frozen=True)
@@ -259,7 +241,8 @@ class Exchange:
     """What the coil does at given wort temperatures; arrays of shape (nodes, designs).
 
     Q heat into the water [W], V flow [m3/s], T_in inlet, T_out outlet [K], U mean over the wetted tube
-    [W/m2K] on the outside area, m_dot [kg/s].
+    [W/m2K] on the outside area, m_dot [kg/s]. Q_top: of Q, what came from wort stranded above the turns [W];
+    T_first, T_last: water where the turns begin and end [K].
     """
 
     Q: Array
@@ -268,6 +251,21 @@ class Exchange:
     T_in: Array
     T_out: Array
     U: Array
+    Q_top: Array
+    T_first: Array
+    T_last: Array
+
+
+@dataclass(frozen=True)
+class HotRisers:
+    """Risers in wort stranded above the turns: its temperature T [K], and their share of the wetted tube.
+
+    Half of them leads the cold water down, half the warm water up. Their film is taken as that of the turns,
+    though they stand upright (OWN).
+    """
+
+    T: Array
+    share: Array
 
 
 def exchange(
@@ -278,9 +276,10 @@ def exchange(
     films: Grid,
     coolant: Grid,
     flow: Callable[[Array], Array],
-    motions: tuple[tuple[float, float], ...],
+    motions: tuple[tuple[float | Array, float], ...],
     segments: int = 3,
     sweeps: int = 1,
+    risers: HotRisers | None = None,
 ) -> Exchange:
     """Heat into the water at given wort temperatures, for all coils at once.
 
@@ -301,6 +300,8 @@ def exchange(
     sweeps : int
         Rounds over them; each takes the wall temperatures from the last, the first from a look at the tube as
         a whole (one round leaves 0.1 % of the chill time; none, a rough idea).
+    risers : HotRisers, optional
+        Where some of the tube stands in other wort, before and after the segments.
 
     Returns
     -------
@@ -313,7 +314,7 @@ def exchange(
 
     >>> wall = Wall.of(
     ...     d_o=np.array([0.010]), d_i=np.array([0.008]), k=np.array([339.0]), D_c=np.array([0.25]),
-    ...     pitch=np.array([0.015]), wetted_length=np.array([1000.0]), factors=FilmFactors())
+    ...     pitch=np.array([0.015]), wetted_length=np.array([1000.0]), factors=Factors())
     >>> e = exchange(
     ...     wall, np.array([[333.15]]), np.array([285.15]), films=wort_films(12.0, True),
     ...     coolant=coolant_films(True), flow=lambda T: np.array([[1.0005e-4]]), motions=())
@@ -321,28 +322,42 @@ def exchange(
     '60.0 degC, 20.1 kW'
     """
     shape = np.broadcast_shapes(T_b.shape, T_in.shape, wall.area.shape)
-    water_side = _WaterSide(wall, np.broadcast_to(T_b, shape), T_in, coolant, flow)
+    water_side = _WaterSide(wall, T_in, coolant, flow)
+    T_b = np.broadcast_to(T_b, shape)
     outside = Outside(films, motions)
     # The tube as a whole: water takes up a third of the difference, the wall stands nearer to the water.
-    drive = water_side.T_b - T_in
+    drive = T_b - T_in
     state = water_side.at(T_in + 0.17 * drive)
-    whole = state.segment(outside, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
-    rise, T_outer, T_inner = whole.guess(drive, state, segments)
-    area = wall.area / segments
-    T_c, U_sum = T_in + sum(rise), segments * whole.U
+    whole = state.segment(outside, T_b, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
+    pieces = _pieces(T_b, segments, risers)
+    rise, T_outer, T_inner = whole.guess(T_in, pieces, state)
+    T_c, U = T_in + sum(rise), whole.U
     for _ in range(sweeps):
         state = water_side.at(T_in + 0.5 * sum(rise))
         T_c = np.broadcast_to(T_in, shape)
-        U_sum = np.zeros(shape)
-        for i in range(segments):
-            part = state.segment(outside, T_c + 0.5 * rise[i], T_outer[i], T_inner[i])
+        U = np.zeros(shape)
+        for i, (T, share) in enumerate(pieces):
+            part = state.segment(outside, T, T_c + 0.5 * rise[i], T_outer[i], T_inner[i])
             T_outer[i], T_inner[i] = part.T_outer, part.T_inner
-            NTU = part.U * area * state.inverse_C
-            rise[i] = (T_b - T_c) * effectiveness_isothermal_outside(NTU)
+            NTU = part.U * (wall.area * share) * state.inverse_C
+            rise[i] = (T - T_c) * effectiveness_isothermal_outside(NTU)
             T_c = T_c + rise[i]
-            U_sum += part.U
+            U += part.U * share
     V, m_dot = np.broadcast_to(state.V, shape), np.broadcast_to(state.m_dot, shape)
-    return Exchange(state.heat(T_c), V, m_dot, T_in, T_c, U_sum / segments)
+    Q = state.heat(T_c)
+    if risers is None:
+        return Exchange(Q, V, m_dot, T_in, T_c, U, np.zeros(shape), T_in, T_c)
+    T_first, T_last = T_in + rise[0], T_c - rise[-1]
+    Q_top = Q - (state.heat(T_last) - state.heat(T_first))
+    return Exchange(Q, V, m_dot, T_in, T_c, U, Q_top, T_first, T_last)
+
+
+def _pieces(T_b: Array, segments: int, risers: HotRisers | None) -> list[tuple[Array, Array | float]]:
+    """The tube in the water's order: the wort round each piece [K] and its share of the wetted length."""
+    if risers is None:
+        return [(T_b, 1.0 / segments)] * segments
+    turns, riser = (1.0 - risers.share) / segments, 0.5 * risers.share
+    return [(risers.T, riser), *[(T_b, turns)] * segments, (risers.T, riser)]
 
 
 @dataclass(frozen=True)
@@ -350,7 +365,6 @@ class _WaterSide:
     """The water's way through the coils at given wort temperatures."""
 
     wall: Wall
-    T_b: Array
     T_in: Array
     table: Grid
     flow: Callable[[Array], Array]
@@ -373,8 +387,9 @@ class _Running:
     m_dot: Array
     inverse_C: Array
 
-    def segment(self, outside: Outside, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
-        """One segment's films (h_i = Nu k/d_i) and walls, water at T_m, walls near T_outer, T_inner [K]."""
+    def segment(self, outside: Outside, T_b: Array, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
+        """One segment's films (h_i = Nu k/d_i) and walls, wort at T_b, water at T_m, walls near T_outer and
+        T_inner [K]."""
         wall, table = self.side.wall, self.side.table
         at = table.locate(T_m)
         Re = table.read("inverse_mu", at) * self.m_dot
@@ -382,10 +397,10 @@ class _Running:
         Nu = wall.film.Nu(Re, table.read("Pr_cbrt", at))
         Nu *= table.read("Pr_14", at) / table.read("Pr_14", table.locate(T_inner))
         r_i = wall.area_ratio / (Nu * table.read("k", at) * wall.to_h_i)
-        r_o = 1.0 / wall.outside(self.side.T_b, T_outer, outside)
+        r_o = 1.0 / wall.outside(T_b, T_outer, outside)
         U = 1.0 / (r_o + wall.fixed + r_i)
-        flux = U * (self.side.T_b - T_m)
-        return _Segment(U, r_o, r_i, self.side.T_b - flux * r_o, T_m + flux * r_i)
+        flux = U * (T_b - T_m)
+        return _Segment(U, r_o, r_i, T_b - flux * r_o, T_m + flux * r_i)
 
     def heat(self, T_out: Array) -> Array:
         """Heat the water carries off [W], by its enthalpy."""
@@ -405,18 +420,22 @@ class _Segment:
     T_inner: Array
 
     def guess(
-        self, drive: Array, state: _Running, segments: int
+        self, T_c: Array, pieces: list[tuple[Array, Array | float]], state: _Running
     ) -> tuple[list[Array], list[Array], list[Array]]:
-        """Rise of the water and wall temperatures of each segment, if the whole tube were like this one."""
-        wall, T_b = state.side.wall, state.side.T_b
-        remains = np.exp(-self.U * wall.area * state.inverse_C * (1.0 / segments))
+        """Rise of the water from T_c [K], and wall temperatures of each piece, if the whole tube were like
+        this segment."""
+        NTU = self.U * state.side.wall.area * state.inverse_C
         outer, inner = self.U * self.r_o, 1.0 - self.U * self.r_i
         rise, T_outer, T_inner = [], [], []
-        for _ in range(segments):
-            step = drive * (1.0 - remains)
+        arrives, before = NTU, None
+        for T, share in pieces:
+            if share is not before:  # most pieces are alike
+                arrives, before = effectiveness_isothermal_outside(NTU * share), share
+            drive = T - T_c
+            step = drive * arrives
             middle = drive - 0.5 * step
             rise.append(step)
-            T_outer.append(T_b - middle * outer)
-            T_inner.append(T_b - middle * inner)
-            drive = drive - step
+            T_outer.append(T - middle * outer)
+            T_inner.append(T - middle * inner)
+            T_c = T_c + step
         return rise, T_outer, T_inner

@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike
 from optichill.arrays import Array, as_float
 from optichill.correlations import friction
 from optichill.properties import water
+from optichill.thermal.priors import Factors
 
 # Loss coefficients on the velocity in the tube bore; minor-loss tables citing Crane TP-410 (V).
 K_RISER_BEND, RISER_BENDS = 0.25, 4  # smooth 90 degree bends
@@ -42,7 +43,8 @@ class Supply:
     For a tap the resistance comes from the bucket test, which already holds tap and supply hose.
     hose_bore [m] is the bore of the hoses on both sides of the coil, hose_length [m] of those that the
     supply does not hold already. pieces, of a curve with bends: (flow from which it holds, pressure,
-    resistance) of each, the first from 0.
+    resistance) of each, the first from 0. pumped : it is a pump. stronger, steeper : multipliers on pressure
+    and resistance.
 
     Examples
     --------
@@ -58,6 +60,15 @@ class Supply:
     hose_bore: float
     hose_length: float = OUTLET_HOSE_LENGTH
     pieces: tuple[tuple[float, float, float], ...] = ()
+    pumped: bool = False
+    stronger: float | Array = 1.0
+    steeper: float | Array = 1.0
+
+    def as_it_is(self, factors: Factors) -> Supply:
+        """The same with the pressure and flow that it really has; each a number, or one for every coil."""
+        if self.pumped:
+            return replace(self, stronger=factors.pump)
+        return replace(self, stronger=factors.pressure, steeper=factors.pressure / factors.open_flow**2)
 
     @classmethod
     def tap(cls, *, static_pressure: float, open_flow: float, hose_bore: float) -> Supply:
@@ -152,7 +163,8 @@ class Supply:
         '9.8'
         """
         per_metre = float(water.density(T)) * GRAVITY
-        return cls.curve([(V, per_metre * (head - lift)) for V, head in points], hose_bore)
+        curve = cls.curve([(V, per_metre * (head - lift)) for V, head in points], hose_bore)
+        return replace(curve, pumped=True)
 
     def behind(self, loss: Array, flows: Array) -> Supply:
         """The same supply after something that takes `loss` [Pa] at `flows` [m3/s], both rising from 0."""
@@ -164,10 +176,11 @@ class Supply:
     def at(self, V: Array) -> tuple[Array | float, Array | float]:
         """(pressure, resistance) of the piece that holds at V [m3/s]."""
         if len(self.pieces) < 2:
-            return self.pressure, self.resistance
+            return self.pressure * self.stronger, self.resistance * self.steeper
         starts, pressures, resistances = (np.array(column) for column in zip(*self.pieces, strict=True))
-        piece = np.searchsorted(starts, V, side="right") - 1
-        return pressures[piece], resistances[piece]
+        # Stretched along both axes the curve bends at other flows, and stays in one piece.
+        piece = np.searchsorted(starts, V * np.sqrt(self.steeper / self.stronger), side="right") - 1
+        return pressures[piece] * self.stronger, resistances[piece] * self.steeper
 
 
 def open_flow_of_hose(*, static_pressure: float, hose_bore: float, hose_length: float, T: float) -> float:
@@ -305,7 +318,7 @@ class Circuit:
 
     @classmethod
     def of(
-        cls, supply: Supply, d_i: Array, D_c: Array, length: Array, friction_factor: float = 1.0
+        cls, supply: Supply, d_i: Array, D_c: Array, length: Array, friction_factor: float | Array = 1.0
     ) -> Circuit:
         """Coils by bore, coil diameter and whole tube length [m]; friction_factor scales the coil's f."""
         tees = K_TEE_BRANCH * TEES if d_i.ndim > 1 else 0.0

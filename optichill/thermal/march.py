@@ -17,7 +17,8 @@ from optichill.properties import wort
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
-from optichill.thermal.performance_curve import MANY_FILLS, Heat, asked
+from optichill.thermal.hot_risers import Draw, drawing
+from optichill.thermal.performance_curve import MANY_FILLS, asked
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stratification import StratifiedWort
 
@@ -119,7 +120,8 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         y[2] = 0.0
         begins = _mean(y, stranded)
         source = stage.source
-        heat = None if source is None else asked(CoilPerformance(coils, scenario, numerics, source))
+        kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
+        heat = None if kernel is None else drawing(kernel, asked(kernel))
         # Coils that are looked up stand in wort that is looked up.
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         for aim in _aims(stage, scenario, begins):
@@ -127,7 +129,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
             pieces.append(piece)
             if stage.source is not None:
                 time = time + piece.time
-                ice += stage.source.bath.melted(y[2]) if stage.source.bath is not None else 0.0
+                ice += 0.0 if kernel is None or heat is None else _melted(heat, kernel.source, y)
                 y[2] = 0.0 if stage.source.fills > 1 else y[2]
         if stage.source is not None and (aim < begins).any():
             filled += stage.source.filled
@@ -142,6 +144,17 @@ def _mean(y: Array, stranded: Array) -> Array:
     return np.asarray((1.0 - stranded) * y[0] + stranded * y[1])
 
 
+def _melted(heat: Draw, source: Source, y: Array) -> Array:
+    """Ice melted [kg] in the state a stage ends in."""
+    if source.bath is None or source.bath.ice == 0.0:
+        return np.zeros(y.shape[1])
+    T_1, T_top, E = y[:3]
+    drawn = heat(T_1, T_top, E)
+    T_in, G = drawn.T_in, (drawn.Q + drawn.Q_top) / (T_1 - drawn.T_in)
+    T_bath = T_in if source.returns else source.bath_temperature(E, drawn.V, G, T_1)
+    return source.bath.melted(E, T_bath)
+
+
 def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:
     """Mass-mean temperatures to march to, one for each filling; of a hold one that is never met."""
     if stage.source is None:
@@ -154,7 +167,7 @@ def _aims(stage: Stage, scenario: Scenario, begins: Array) -> list[Array]:
 
 
 def _marched(
-    heat: Heat | None,
+    heat: Draw | None,
     zones: StratifiedWort,
     stage: Stage,
     aim: Array,
@@ -205,17 +218,17 @@ def _marched(
     return piece, y
 
 
-def _rates(heat: Heat | None, source: Source | None, zones: StratifiedWort, y: Array) -> Array:
+def _rates(heat: Draw | None, source: Source | None, zones: StratifiedWort, y: Array) -> Array:
     """Time derivatives of all STATES."""
     T_1, T_top, E = y[:3]
     out = np.zeros_like(y)
-    Q = np.zeros_like(T_1)
+    Q = Q_top = np.zeros_like(T_1)
     if heat is not None and source is not None:
-        Q, V, m_dot, T_in = heat(T_1, E)
-        out[2] = source.into_bath(Q, m_dot, T_in)
+        Q, Q_top, V, m_dot, T_in, _ = heat(T_1, T_top, E)
+        out[2] = source.into_bath(Q + Q_top, m_dot, T_in)
         out[3] = 0.0 if source.returns else V
-        out[4] = Q
-    below, top = zones.rates(T_1, T_top, Q)
+        out[4] = Q + Q_top
+    below, top = zones.rates(T_1, T_top, Q, Q_top)
     out[0], out[1] = -below, -top
     out[5] = zones.loss(T_1, T_top)
     return out
@@ -257,7 +270,12 @@ def heat_given_up(coils: Coils, scenario: Scenario, run: March) -> tuple[Array, 
         span = scenario.T_start - T_end
         T = T_end + 0.5 * span * (x[:, None] + 1.0)
         wort_heat += (
-            share * scenario.mass * 0.5 * span * (w[:, None] * wort.heat_capacity(T, scenario.plato)).sum(0)
+            share
+            * scenario.factors.mass
+            * scenario.mass
+            * 0.5
+            * span
+            * (w[:, None] * wort.heat_capacity(T, scenario.plato)).sum(0)
         )
         metal += share * scenario.kettle_capacity * span
     return wort_heat, metal + coils.summed("metal_capacity") * (scenario.T_start - run.T_1)

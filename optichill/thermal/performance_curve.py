@@ -2,19 +2,22 @@
 
 A search runs many small steps for many coils (`stepping`); asking the kernel at each would cost ten times the
 chill itself. The conductance G = Q/(T - T_in) hardly changes: its logarithm and the flow are polynomials in
-ln(T - T_ref) through a few looks along the path that stage would take if the kettle lost nothing.
+ln(T - T_ref) through a few looks along the path that stage would take if the kettle lost nothing. Where the
+water comes back into its vessel coils leave that path, the more the less is left between wort and vessel:
+looks nearer to the wort tell the power of the difference with which G goes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Index
 from optichill.properties import water
-from optichill.thermal.coil_performance import CoilPerformance
+from optichill.thermal.coil_performance import TINY_DRIVE, CoilPerformance
+from optichill.thermal.exchanger import Exchange
 from optichill.thermal.sources import liquid_heat
 
 LOOKS = 3
@@ -42,11 +45,16 @@ def asked(kernel: CoilPerformance) -> Heat:
 class PerformanceCurve:
     """Heat and flow of one stage's coils at any wort temperature between T_hot and T_cold [K].
 
-    path: heat in the bath [J] at wort temperatures, as arrays of rising temperature and of heat.
+    path: temperature of the water that comes [K] at wort temperatures, as arrays of rising wort temperature
+    and of water's; read only where water goes round.
     """
 
     def __init__(
-        self, kernel: CoilPerformance, T_hot: float, T_cold: float, path: tuple[Array, Array]
+        self,
+        kernel: CoilPerformance,
+        T_hot: float,
+        T_cold: float,
+        path: tuple[Array, Array],
     ) -> None:
         self.source = kernel.source
         self.T_ref = kernel.source.coldest
@@ -54,21 +62,50 @@ class PerformanceCurve:
         nodes = np.cos(np.pi * (np.arange(LOOKS) + 0.5) / LOOKS)
         self.middle, self.half = 0.5 * (v_hot + v_cold), 0.5 * max(v_hot - v_cold, 1e-6)
         T = self.T_ref + np.exp(self.middle + self.half * nodes)
-        e = kernel.at(T[:, None], np.interp(T, *path)[:, None])
         to_coefficients = np.linalg.inv(np.vander(nodes, increasing=True))
-        G = np.maximum(e.Q / (T[:, None] - e.T_in), 1e-6)
-        self.log_G = to_coefficients @ np.log(G)
-        self.flow = to_coefficients @ e.V
         self.rho = float(water.density(self.source.T_water))
+        if not self.source.returns:
+            e = kernel.at(T[:, None])
+            self.log_G, self.flow = [to_coefficients @ _log_G(e, T)], to_coefficients @ e.V
+            return
+        apart = T - self.T_ref
+        share = np.clip((T - np.interp(T, *path)) / apart, LEAST_SHARE, 1.0)
+        looks = [kernel.with_inlet(T[:, None], (T - f * share * apart)[:, None]) for f in NEARER]
+        self.flow = to_coefficients @ looks[0].V
+        to_powers = np.linalg.inv(np.vander(np.log(NEARER), increasing=True))
+        by_share = np.tensordot(to_powers, np.stack([_log_G(e, T) for e in looks]), 1)
+        self.log_G = [to_coefficients @ log_G for log_G in by_share]
+        self.log_share = to_coefficients @ np.log(share)
 
     def at(self, T: Array, E: ArrayLike) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
-        y = (np.log(np.maximum(T - self.T_ref, 1e-3)) - self.middle) * (1.0 / self.half)
-        log_G, V = self.log_G[-1], self.flow[-1]
-        for a, b in zip(self.log_G[-2::-1], self.flow[-2::-1], strict=True):
-            log_G, V = a + y * log_G, b + y * V
-        T_in = self.source.inlet(E, V)
-        return np.exp(log_G) * (T - T_in), V, V * self.rho, T_in
+        apart = np.maximum(T - self.T_ref, 1e-3)
+        y = (np.log(apart) - self.middle) * (1.0 / self.half)
+        by_share, V = [_polynomial(c, y) for c in self.log_G], _polynomial(self.flow, y)
+        G = np.exp(by_share[0])
+        T_in = self.source.inlet(E, V, G, T)
+        if self.source.returns:
+            left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - _polynomial(self.log_share, y)
+            G = np.exp(_polynomial(by_share, left))
+        return G * (T - T_in), V, V * self.rho, T_in
+
+
+LEAST_SHARE, NEARER = 0.1, (1.0, 0.4)
+"""Looks on the path stand no nearer to the wort than this share of its difference to the coldest water; the
+others so much nearer."""
+
+
+def _log_G(e: Exchange, T: Array) -> Array:
+    """Logarithm of the conductance [W/K] at wort temperatures T [K], shape (looks, designs)."""
+    return np.log(np.maximum(e.Q / (T[:, None] - e.T_in), 1e-6))
+
+
+def _polynomial(coefficients: Sequence[Array] | Array, y: Array) -> Array:
+    """Lowest power first."""
+    value = coefficients[-1]
+    for a in coefficients[-2::-1]:
+        value = a + y * value
+    return value
 
 
 class PerformanceTable:
@@ -77,7 +114,7 @@ class PerformanceTable:
     share of it that is left between wort and vessel. Within 0.1 % of the coils themselves."""
 
     WORT, SHARES = 97, 33
-    NEAREST, LEAST_SHARE = 0.5, 0.01
+    NEAREST, LEAST = 0.5, 0.01
 
     def __init__(self, kernel: CoilPerformance) -> None:
         self.source, bath = kernel.source, kernel.source.bath
@@ -86,7 +123,7 @@ class PerformanceTable:
         self.rho = float(water.density(self.source.T_water))
         widest = max(kernel.T_hot - self.T_ref, 2.0 * self.NEAREST)
         self.wort = np.linspace(np.log(self.NEAREST), np.log(widest), self.WORT)
-        self.shares = np.linspace(np.log(self.LEAST_SHARE), 0.0, self.SHARES)
+        self.shares = np.linspace(np.log(self.LEAST), 0.0, self.SHARES)
         above, share = (a.ravel() for a in np.meshgrid(self.wort, self.shares, indexing="ij"))
         T = self.T_ref + np.exp(above)
         heat = liquid_heat(T - np.exp(above + share)) - liquid_heat(bath.T_water)
@@ -99,7 +136,7 @@ class PerformanceTable:
 
     def at(self, T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
-        T_in = self.source.inlet(E, 0.0)
+        T_in = self.source.inlet(E, 0.0, 0.0, T)
         above, drive = np.maximum(T - self.T_ref, self.NEAREST), np.maximum(T - T_in, 1e-9)
         i, x = _between(self.wort, np.log(above))
         j, y = _between(self.shares, np.log(drive / above))

@@ -6,7 +6,7 @@ stage began; everything else about it follows from E. Heat from the room into th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -16,7 +16,6 @@ from optichill.arrays import Array, as_float
 from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water
 from optichill.thermal.exchanger import (
-    FOULING,
     coolant_films,
     effectiveness_isothermal_outside,
     wall_resistance,
@@ -27,8 +26,29 @@ ICE_MELTING_HEAT = 333.55e3
 """Heat that melts ice at 0 degC [J/kg] (CRC Handbook, M)."""
 
 ZERO_CELSIUS = 273.15
-MOVED_BATH, STILL_BATH = ZERO_CELSIUS + 1.0, ZERO_CELSIUS + 3.0
-"""Ice water while ice is left [K]: kept moving by what runs through it, or standing (OWN)."""
+RUNNING_ICE, STILL_ICE = 1800.0, 100.0
+"""Film on ice in water that runs past it, or stands [W/m2K]: a block of a third of a kilogram took 55 W/K and
+3 W/K (one laboratory report, M) on the 0.031 m2 of a cube of that mass. Known to a factor of 2.5."""
+
+ICE_DENSITY = 917.0
+"""Of ice at 0 degC [kg/m3] (CRC Handbook, M)."""
+
+SMALL_CUBE = ICE_DENSITY * 0.025**3
+"""An ice cube of 25 mm [kg] (OWN)."""
+
+ICE_LUMPS = {"small cubes": SMALL_CUBE, "blocks": 1.0, "bags": 2.0}
+"""Mass of one lump of ice [kg]: cubes of 25 mm; blocks of 1 kg; bags of 2 kg, unopened or frozen together, as
+good as one block (OWN)."""
+
+GIVEN_OUT = 0.99
+"""Share of the ice melted from which it counts as gone: the last lumps are crumbs."""
+
+COLD_BATH = ZERO_CELSIUS + 4.0
+"""What a bath with ice and water running through it stands at (OWN, 1.5-9 degC): ice that is missing is told
+for this."""
+
+FOULING_CLEAN = 2e-5
+"""Dirt on a tube in clean water [m2K/W] (M)."""
 
 H_PRECOOLER_STILL, H_PRECOOLER_MOVED = 500.0, 1200.0
 """Film round a coil in ice water [W/m2K] (OWN, known to 40 %): water's densest point spoils a plume formula.
@@ -92,22 +112,34 @@ def _heats() -> tuple[Array, Array]:
 
 @dataclass(frozen=True)
 class Bath:
-    """A vessel with `water_mass` [kg] at T_water [K] and `ice` [kg] of 0 degC, mixed; while ice is left it
-    stands at T_ice [K]. The melt stays in it.
+    """A vessel with `water_mass` [kg] at T_water [K] and `ice` [kg] of 0 degC in lumps of `lump` [kg]; the
+    melt stays in it. h_ice : film on the ice [W/m2K], a number or an array of shape (designs,).
+
+    Ice lets in what its surface passes at the bath's temperature, h_ice A (T_bath - 0 degC), with A falling
+    as (ice left)^(2/3): the bath stands where that is the heat that comes. What its water holds besides is
+    settled within a minute by cubes, within two or three by blocks, and is taken as settled.
 
     Examples
     --------
-    20 kg of 10 degC and 10 kg of ice take up 2000 kJ: (2000 + 840)/333.55 kg melt, the rest keeps 0 degC:
+    20 kg of 10 degC and 10 kg of ice that take up 2000 kJ hold 2840 kJ over water and ice of 0 degC. At
+    4 degC (2840 - 20 x 16.8)/(333.55 + 16.8) = 7.1 kg have melted:
 
-    >>> bath = Bath(20.0, ZERO_CELSIUS + 10.0, ice=10.0, T_ice=ZERO_CELSIUS)
-    >>> f"{bath.melted(2e6):.1f} kg, {bath.temperature(2e6) - ZERO_CELSIUS:.1f} degC"
-    '8.5 kg, 0.0 degC'
+    >>> bath = Bath(20.0, ZERO_CELSIUS + 10.0, ice=10.0)
+    >>> f"{bath.melted(2e6, ZERO_CELSIUS + 4.0):.1f} kg"
+    '7.1 kg'
+
+    2.9 kg of cubes that were 10 kg have 2.62 x 0.29^(2/3) = 1.15 m2: 2060 W/K, which 300 W/K from wort of
+    31.5 degC keep at 31.5 x 300/2360 = 4 degC:
+
+    >>> f"{bath.temperature(2e6, 300.0, ZERO_CELSIUS + 31.5) - ZERO_CELSIUS:.1f}"
+    '4.0'
     """
 
     water_mass: float
     T_water: float
     ice: float = 0.0
-    T_ice: float = MOVED_BATH
+    h_ice: float | Array = RUNNING_ICE
+    lump: float = SMALL_CUBE
 
     def _heat(self, E: ArrayLike) -> Array:
         """Heat [J] over all its water as liquid and its ice as ice, at 0 degC."""
@@ -119,31 +151,84 @@ class Bath:
         return self.water_mass * float(liquid_heat(self.T_water))
 
     @cached_property
-    def _per_ice(self) -> float:
-        """Heat that a kilogram of ice takes until it is water at T_ice [J/kg]."""
-        return ICE_MELTING_HEAT + float(liquid_heat(self.T_ice))
+    def ice_UA(self) -> float | Array:
+        """What all of its ice lets in [W/K]."""
+        area = self.ice / self.lump * 6.0 * (self.lump / ICE_DENSITY) ** (2.0 / 3.0)
+        UA: float | Array = self.h_ice * area
+        return UA
 
     def ice_needed(self, E: ArrayLike) -> Array:
-        """Ice that keeps the bath at T_ice until it has taken up E [kg]; 0 where the water is colder."""
-        surplus = self._heat(E) - self.water_mass * float(liquid_heat(self.T_ice))
-        return np.maximum(surplus / self._per_ice, 0.0)
+        """Ice that keeps the bath at COLD_BATH until it has taken up E [kg]; 0 where the water is colder."""
+        return self._melted(E, COLD_BATH)
 
-    def melted(self, E: ArrayLike) -> Array:
-        """Ice melted when it has taken up E [kg]."""
-        return np.minimum(self.ice_needed(E), self.ice)
+    def melted(self, E: ArrayLike, T: ArrayLike) -> Array:
+        """Ice melted when it has taken up E [J] and is at T [K]; kg."""
+        return np.minimum(self._melted(E, T), self.ice)
 
-    def temperature(self, E: ArrayLike) -> Array:
-        """Temperature [K] when it has taken up E [J]."""
+    def _melted(self, E: ArrayLike, T: ArrayLike) -> Array:
+        """However much there is."""
+        h = liquid_heat(T)
+        return np.maximum((self._heat(E) - self.water_mass * h) / (ICE_MELTING_HEAT + h), 0.0)
+
+    def mixed(self, E: ArrayLike) -> Array:
+        """Temperature [K] that follows from energy alone, when all that can melt has melted: the bath is
+        never colder."""
+        return liquid_temperature(self._mixed_heat(E))
+
+    def _mixed_heat(self, E: ArrayLike) -> Array:
+        """Of a kilogram [J/kg] when all ice has melted; below zero some is left."""
+        return (self._heat(E) - self.ice * ICE_MELTING_HEAT) / (self.water_mass + self.ice)
+
+    def temperature(self, E: ArrayLike, G: ArrayLike, T: ArrayLike) -> Array:
+        """Temperature [K] when it has taken up E [J] and G (T - T_bath) comes in.
+
+        Parameters
+        ----------
+        E : array_like [J]
+        G : array_like [W/K]
+            Conductance between the bath and what warms it.
+        T : array_like [K]
+            What warms it: wort, or water that passes.
+
+        Returns
+        -------
+        Array [K], broadcast shape
+
+        Notes
+        -----
+        b [J/kg] is the bath's heat, b_T that at T, s(b) the share of ice left by the heat balance, which
+        rises with b; the ice lets in s^(2/3) UA b, and that is G (b_T - b). As shares of ice, s(b) less
+        ((b_T - b) G/(UA b))^1.5 rises and is concave: Newton's steps from below never overshoot.
+        """
+        least = self._mixed_heat(E)
         if self.ice == 0.0:
-            return liquid_temperature(self._heat(E) / self.water_mass)
-        warm = (self._heat(E) - self.ice * ICE_MELTING_HEAT) / (self.water_mass + self.ice)
-        # With ice left the warm branch would be below T_ice: the warmer of the two holds.
-        return np.maximum(liquid_temperature(np.maximum(warm, 0.0)), self.T_ice)
+            return liquid_temperature(least)
+        b_T = np.maximum(liquid_heat(T), np.maximum(least, 0.0) + TINY_HEAT)
+        u = self.ice_UA / np.maximum(G, TINY_CONDUCTANCE)
+        b = np.maximum(least, b_T / (1.0 + u))
+        whole = (self.water_mass + self.ice) / self.ice
+        for _ in range(MOST_ROUNDS):
+            share = whole * (b - least) / (ICE_MELTING_HEAT + b)
+            rises = (whole - share) / (ICE_MELTING_HEAT + b)
+            lets_in = np.maximum(b_T / b - 1.0, 0.0) / u
+            root = np.sqrt(lets_in)
+            # Backwards it would go only where more ice would be left than there was: see the end.
+            step = np.maximum((lets_in * root - share) / (rises + 1.5 * root * b_T / (b * b * u)), 0.0)
+            b = b + step
+            if np.max(step, initial=0.0) < SETTLED_HEAT:
+                break
+        # Water that is colder than the ice would keep it melts none: it warms first.
+        return liquid_temperature(np.minimum(b, self._heat(E) / max(self.water_mass, TINY_MASS)))
 
     @cached_property
     def coldest(self) -> float:
-        """Its temperature at the beginning [K]: it never gets colder."""
-        return float(self.temperature(0.0))
+        """It never gets colder [K]."""
+        return float(self.mixed(0.0))
+
+
+TINY_HEAT, TINY_CONDUCTANCE, TINY_MASS = 1.0, 1e-6, 1e-9
+SETTLED_HEAT, MOST_ROUNDS = 50.0, 30
+"""A step [J/kg] after which the next would be a ten-thousandth of a kelvin, and the most that are made."""
 
 
 @dataclass(frozen=True)
@@ -179,7 +264,7 @@ class Precooler:
         film = HelicalFilm.of(np.array(self.d_i), np.array(self.D_c))
         h_i = film.Nu(Re, films.read("Pr_cbrt", at)) * films.read("k", at) / self.d_i
         h_o = H_PRECOOLER_MOVED if self.moved else H_PRECOOLER_STILL
-        fixed = float(wall_resistance(self.d_o, self.d_i, self.k)) + FOULING + 1.0 / h_o
+        fixed = float(wall_resistance(self.d_o, self.d_i, self.k)) + FOULING_CLEAN + 1.0 / h_o
         UA = np.pi * self.d_o * self.length / (fixed + self.d_o / self.d_i / h_i)
         return effectiveness_isothermal_outside(UA / (m_dot * films.read("heat_capacity", at)))
 
@@ -242,18 +327,51 @@ class Source:
         """The coldest water that ever comes out of it [K]."""
         return self.T_water if self.bath is None else min(self.bath.coldest, self.T_water)
 
-    def inlet(self, E: ArrayLike, V: ArrayLike) -> Array:
-        """Temperature of the water that enters the chiller [K], with E [J] in the bath, at flow V [m3/s]."""
+    @property
+    def implicit(self) -> bool:
+        """Whether the water's temperature hangs on the heat that the chiller takes at that moment."""
+        return self.returns and self.bath is not None and self.bath.ice > 0.0
+
+    def scaled(self, ice: float | Array) -> Source:
+        """With so many times the heat that its ice lets in at one temperature."""
+        if self.bath is None or self.bath.ice == 0.0:
+            return self
+        return replace(self, bath=replace(self.bath, h_ice=self.bath.h_ice * ice))
+
+    @property
+    def typical(self) -> Source:
+        """With ice that lets in the same for all coils."""
+        if self.bath is None:
+            return self
+        return replace(self, bath=replace(self.bath, h_ice=float(np.median(self.bath.h_ice))))
+
+    def bath_temperature(self, E: ArrayLike, V: ArrayLike, G: ArrayLike, T: ArrayLike) -> Array:
+        """Temperature of the vessel [K] with E [J] in it; `inlet` says the rest. NaN without a vessel."""
+        if self.bath is None:
+            return np.asarray(np.nan)
+        if self.returns:
+            return self.bath.temperature(E, G, T)
+        # Water that passes can warm the bath to its own temperature and no further.
+        if self.bath.ice == 0.0:
+            return np.minimum(self.bath.mixed(E), self.T_water)
+        C = as_float(V) * float(water.density(self.T_water) * water.heat_capacity(self.T_water))
+        passed = C if self.precooler is None else C * self._precooled(V)
+        return np.minimum(self.bath.temperature(E, passed, self.T_water), self.T_water)
+
+    def _precooled(self, V: ArrayLike) -> Array:
+        """How far water comes towards the bath's temperature on its way through the small coil [-]."""
+        assert self.precooler is not None and self.bath is not None
+        return self.precooler.effectiveness(V, 0.5 * (self.T_water + self.bath.coldest))
+
+    def inlet(self, E: ArrayLike, V: ArrayLike, G: ArrayLike, T: ArrayLike) -> Array:
+        """Temperature of the water that enters the chiller [K], with E [J] in the bath, at flow V [m3/s] and
+        with G [W/K] between it and wort of T [K]."""
         if self.bath is None:
             return as_float(self.T_water)
-        T_bath = self.bath.temperature(E)
-        if not self.returns:
-            # Tap water that passes can warm the bath to its own temperature and no further.
-            T_bath = np.minimum(T_bath, self.T_water)
+        T_bath = self.bath_temperature(E, V, G, T)
         if self.precooler is None:
             return T_bath
-        middle = 0.5 * (self.T_water + self.bath.coldest)
-        return self.T_water - self.precooler.effectiveness(V, middle) * (self.T_water - T_bath)
+        return self.T_water - self._precooled(V) * (self.T_water - T_bath)
 
     def into_bath(self, Q: ArrayLike, m_dot: ArrayLike, T_in: ArrayLike) -> Array:
         """Heat flow into the bath [W], with Q [W] taken from the wort by m_dot [kg/s] of water from T_in."""

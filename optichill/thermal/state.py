@@ -23,7 +23,7 @@ class State:
     T [K] : mass-mean wort temperature, shape (1,) as long as it is the same for all. T_top [K] : of the wort
     stranded above the coil; equal to T where there is none. stranded : its share; two_zones : whether any is
     apart. E [J] : heat taken up by the stage's bath; E_cold : what it would be if the bath stayed cold;
-    T_hottest [K] : of any of its fillings so far.
+    T_bath [K] : the vessel's temperature, T_hottest its highest in this stage so far.
     totals : what was used since the start, here : in this stage. reached : false where a temperature could
     not be met.
     """
@@ -34,6 +34,7 @@ class State:
     two_zones: bool
     E: Array
     E_cold: Array
+    T_bath: Array
     T_hottest: Array
     totals: Mapping[str, Array]
     here: Mapping[str, Array]
@@ -53,6 +54,7 @@ class State:
             two_zones=bool((stranded > 0.0).any()),
             E=np.zeros(n),
             E_cold=np.zeros(n),
+            T_bath=np.full(n, np.nan),
             T_hottest=np.zeros(n),
             totals=zero,
             here=zero,
@@ -62,7 +64,12 @@ class State:
     def between_stages(self) -> State:
         """The same wort with the next stage's vessel, fresh."""
         nothing = np.zeros_like(self.E)
-        return replace(self.fresh_bath(), T_hottest=nothing, here={name: nothing for name in COUNTED})
+        return replace(
+            self.fresh_bath(),
+            T_bath=np.full_like(self.E, np.nan),
+            T_hottest=nothing,
+            here={name: nothing for name in COUNTED},
+        )
 
     def take(self, places: Index) -> State:
         """The chosen coils."""

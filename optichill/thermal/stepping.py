@@ -18,16 +18,20 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import CoilPerformance, Coils
-from optichill.thermal.performance_curve import Heat, PerformanceCurve, asked
+from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, ROUGH, CoilPerformance, Coils
+from optichill.thermal.hot_risers import Draw, drawing
+from optichill.thermal.performance_curve import MANY_FILLS, Heat, PerformanceCurve, asked
+from optichill.thermal.sources import Source
 from optichill.thermal.state import State
-from optichill.thermal.stratification import StratifiedWort
+from optichill.thermal.stratification import Risers, StratifiedWort
 
 HOLD_STEPS, HOLD_STEP = 12, 300.0  # the fewest steps of a hold, and the longest [s]
-DRIVE_POINTS = 129
+DRIVE_POINTS = 513
 DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
+GRID_DRIVE = 0.4  # K: steps are laid no closer than this difference wants them
+NEAR, NEAR_STEPS = 0.7, 6.0  # K between wort and water from which steps are so fine, per factor of e
 COLDER_BELOW = 0.7  # of the last difference to the water: how much colder wort round the coil may be
 FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends on each coil: a middle way
 
@@ -41,25 +45,55 @@ class Drive:
     D: Array
     x: Array
     E: Array
+    warms: bool
 
     @classmethod
-    def of(cls, kernel: CoilPerformance, T_hot: float, T_cold: float) -> Drive:
+    def of(
+        cls, source: Source, scenario: Scenario, coil_capacity: Array, T_hot: float, T_cold: float
+    ) -> Drive:
         """Between two wort temperatures, all heat that the wort gives up going into the bath."""
-        source = kernel.source
         span = np.log((T_hot - source.coldest) / (T_cold - source.coldest))
         T = source.coldest + (T_hot - source.coldest) * np.exp(-span * np.linspace(0.0, 1.0, DRIVE_POINTS))
         E = np.zeros(T.size)
         D = np.maximum(T - source.T_water, FALLBACK_DRIVE * (T - source.coldest))
         if source.returns:
-            C = kernel.scenario.capacity(T) + float(np.median(kernel.coil_capacity))
+            C = scenario.usual.capacity(T) + float(np.median(coil_capacity))
             E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
-            D = np.maximum(T - source.inlet(E, 0.0), LEAST_DRIVE)
+            apart = T - source.typical.inlet(E, 0.0, FIRST_CONDUCTANCE, T)
+            # Without a bend, on which Simpson's rule would stumble.
+            D = np.hypot(np.maximum(apart, 0.0), GRID_DRIVE)
         x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])
-        return cls(T, D, x, E)
+        return cls(T, D, x, E, source.returns)
+
+    @property
+    def near(self) -> bool:
+        """Whether a bath that warms comes so near to the wort that what is left between them hangs on every
+        joule: then steps are fine, and the coils are asked anew at each."""
+        return self.warms and float(self.D.min()) < NEAR
 
     def at(self, T: Array) -> tuple[Array, Array]:
         """(x, D) at T."""
         return np.interp(-T, -self.T, self.x), np.interp(-T, -self.T, self.D)
+
+
+USUAL_COIL = 1e3
+"""Heat capacity of a household coil [J/K]."""
+
+
+def short_of_cold(scenario: Scenario) -> bool:
+    """Whether a bath of the plan comes so near to the wort that the kettle's own loss settles how long the
+    chill takes: hours, and every step is worked out anew."""
+    T = scenario.T_start
+    for stage in scenario.stages:
+        aim = scenario.T_target if stage.until is None else stage.until
+        source = stage.source
+        if isinstance(aim, np.ndarray) or source is None:
+            continue
+        if source.returns and source.fills < MANY_FILLS and source.coldest < aim < T:
+            if Drive.of(source, scenario, np.array([USUAL_COIL]), T, aim).near:
+                return True
+        T = min(T, aim)
+    return False
 
 
 @dataclass(frozen=True)
@@ -67,7 +101,8 @@ class _Point:
     """What was learnt at one state; arrays of shape (designs,).
 
     pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
-    into the bath [W]; rate : of fall of the mean [K/s]. Q [W], V [m3/s], T_in [K] of the coil; T_top [K].
+    into the bath [W]; rate : of fall of the mean [K/s]. Q, of it Q_top from stranded wort [W], V [m3/s], T_in
+    [K] of the coil; T_top, T_bath [K].
     """
 
     pace: Array
@@ -75,15 +110,22 @@ class _Point:
     to_bath: Array
     rate: Array
     Q: Array
+    Q_top: Array
     V: Array
     T_in: Array
     T_top: Array
+    T_bath: Array
+
+    @property
+    def risers(self) -> Risers:
+        """How the risers draw on stranded wort."""
+        return self.Q_top / np.maximum(self.T_top - self.T_in, LEAST_DRIVE), self.T_in
 
     def heat_to_bath(self, fall: Array, h: Array, returns: bool) -> Array:
         """Heat [J] into the bath over a fall of the wort [K], or over h of x, going on like here: whichever
         changes less on the way."""
         along, per = (fall, self.rate) if returns else (h, self.pace)
-        return self.to_bath * along / np.where(per > 0.0, per, np.inf)
+        return self.to_bath * along / np.where(per > SLOWEST, per, np.inf)
 
 
 def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None = None) -> State:
@@ -91,16 +133,20 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     coils do, where it is known beforehand."""
     returns = kernel.source.returns
     T_end = np.minimum(T_end, state.T)
-    drive = Drive.of(kernel, float(state.T.max()), float(T_end.min()))
+    T_hot, T_cold = float(state.T.max()), float(T_end.min())
+    drive = Drive.of(kernel.source, kernel.scenario, kernel.coil_capacity, T_hot, T_cold)
+    numerics = kernel.numerics
+    if drive.near:
+        numerics = replace(numerics, steps=max(numerics.steps, NEAR_STEPS))
     x_0, x_1 = drive.at(state.T)[0], drive.at(T_end)[0]
-    steps = kernel.numerics.steps_for(float((x_1 - x_0).max()))
+    steps = numerics.steps_for(float((x_1 - x_0).max()))
     h = (x_1 - x_0) / steps
     T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
     D = drive.at(T)[1]
     # Coils that are looked up stand in wort that is looked up.
     exact = kernel.numerics.exact and ask is None
     zones = StratifiedWort(kernel.scenario, state.stranded, kernel.coil_capacity, exact, state.two_zones)
-    heat = ask or _heat(kernel, drive, state.two_zones, float(T_end.min()))
+    heat = drawing(kernel, ask or _heat(kernel, drive, state.two_zones, T_cold))
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
@@ -108,8 +154,8 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
         fall = T[i] - T[i + 1]
-        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top)
-        top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top, here.risers)
+        top = zones.top_after(T[i], T_top, T[i + 1], dt, top, here.risers)
         guess_E = E + here.heat_to_bath(fall, h, returns)
         for _ in range(2 if deep else 1):
             there = _look(kernel, heat, zones, T[i + 1], D[i + 1], top, guess_E)
@@ -119,7 +165,9 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
             better = np.maximum(better, 0.2 * dt)
             there = replace(there, pace=there.pace + there.growth * (better - dt))
             dt = better
-            top = zones.top_after(T[i], T_top, T[i + 1], dt, top)
+            both = zip(here.risers, there.risers, strict=True)
+            G, T_in = (0.5 * (a + b) for a, b in both)
+            top = zones.top_after(T[i], T_top, T[i + 1], dt, top, (G, T_in))
             guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
         T_top, E, here = top, guess_E, there
         points.append(there)
@@ -132,28 +180,45 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
     # only passes, a bath that stays cold would take more: what was taken is told, as the least.
     E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
-    return replace(state.plus(used), T=T[-1], T_top=T_top, E=E, E_cold=E_cold, reached=reached)
+    return replace(
+        state.plus(used),
+        T=T[-1],
+        T_top=T_top,
+        E=E,
+        E_cold=E_cold,
+        T_bath=here.T_bath,
+        T_hottest=np.max([state.T_hottest, *(p.T_bath for p in points)], axis=0),
+        reached=reached,
+    )
 
 
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
     if kernel.numerics.exact:
         return asked(kernel)
+    if drive.near and kernel.source.fills < MANY_FILLS:
+        # The kettle's own loss decides how long this takes: a rough idea of the coil leaves 2 % of the time.
+        return asked(CoilPerformance(kernel.coils, kernel.scenario, ROUGH, kernel.source, kernel.T_hot))
     # Below wort that is stranded the coil stands in colder wort than the mean.
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
-    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, (drive.T[::-1], drive.E[::-1])).at
+    path = (drive.T[::-1], (drive.T - drive.D)[::-1])
+    return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, path).at
 
 
 def _look(
-    kernel: CoilPerformance, heat: Heat, zones: StratifiedWort, T: Array, D: Array, T_top: Array, E: Array
+    kernel: CoilPerformance, heat: Draw, zones: StratifiedWort, T: Array, D: Array, T_top: Array, E: Array
 ) -> _Point:
     """What the coils do at one state."""
     T_1 = np.maximum(zones.below(T, T_top), kernel.source.coldest + LEAST_DRIVE)
-    Q, V, m_dot, T_in = heat(T_1, E)
-    rate, growth = zones.pace(T, T_top, Q, Q / np.where(T_1 > T_in, T_1 - T_in, np.inf))
-    T_in = np.broadcast_to(T_in, Q.shape)
-    to_bath = kernel.source.into_bath(Q, m_dot, T_in)
-    return _Point(rate / D, growth / D, to_bath, rate, Q, V, T_in, np.broadcast_to(T_top, Q.shape))
+    drawn = heat(T_1, T_top, E)
+    rate, growth = zones.pace(T, T_top, drawn)
+    Q, source = drawn.Q + drawn.Q_top, kernel.source
+    Q_top, T_in, T_top = (np.broadcast_to(v, Q.shape) for v in (drawn.Q_top, drawn.T_in, T_top))
+    G = Q / np.where(T_1 > T_in, T_1 - T_in, np.inf)
+    # Of water that goes round, the bath is what the coil gets.
+    T_bath = T_in if source.returns else np.broadcast_to(source.bath_temperature(E, drawn.V, G, T_1), Q.shape)
+    to_bath = source.into_bath(Q, drawn.m_dot, T_in)
+    return _Point(rate / D, growth / D, to_bath, rate, Q, Q_top, drawn.V, T_in, T_top, T_bath)
 
 
 def _sums(
@@ -168,8 +233,11 @@ def _sums(
     dt = h * weights[:, None] / np.where(pace > SLOWEST, pace, np.inf)
     dt_least = np.full_like(dt, np.nan)
     if kernel.numerics.exact:  # a search asks for no limit
-        Q, T_in, T_top = (np.array([getattr(p, n) for p in points]) for n in ("Q", "T_in", "T_top"))
-        least = zones.mean_rate(T, T_top, np.maximum(kernel.limit(T, V, T_in), Q))
+        Q, Q_top, T_in, T_top = (
+            np.array([getattr(p, n) for p in points]) for n in ("Q", "Q_top", "T_in", "T_top")
+        )
+        most = np.maximum(kernel.limit(T, V, T_in), Q)
+        least = zones.mean_rate(T, T_top, most - Q_top, Q_top)
         dt_least = h * weights[:, None] * D / np.where(least > 0.0, least, np.inf)
     drained = 0.0 if kernel.source.returns else V
     return {

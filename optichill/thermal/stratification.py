@@ -1,8 +1,9 @@
 """Wort in one zone or two: how fast it cools when the coil takes a given heat.
 
 Cold plumes sink. While nothing stirs, wort from the kettle floor to the top wetted turn takes part (zone 1,
-round the coil) and wort above it waits (zone 2, "top"): it loses heat at the surface, exchanges a little with
-the wort below, and mixes in once it is no warmer. Any stirring makes one zone of both.
+round the coil) and wort above it waits (zone 2, "top"): it loses heat at the surface and to the risers that
+stand in it, exchanges a little with the wort below, and mixes in once it is no warmer. Any stirring makes one
+zone of both.
 """
 
 from __future__ import annotations
@@ -13,7 +14,13 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.properties.water import T_MIN
-from optichill.thermal.batch import H_STRANDED, Scenario
+from optichill.thermal.batch import Scenario
+from optichill.thermal.hot_risers import Drawn
+
+Risers = tuple[Array | float, Array | float]
+"""Conductance from stranded wort into the water [W/K], counted from the inlet's temperature, and that [K]."""
+
+NO_RISERS: Risers = (0.0, 0.0)
 
 FILM_EXPONENT = 1.2
 """Heat goes about with this power of the difference between still wort and water: only for Newton's steps."""
@@ -42,12 +49,13 @@ class StratifiedWort:
         told as 0 degC."""
         return np.maximum((T - self.stranded * T_top) / (1.0 - self.stranded), T_MIN)
 
-    def rates(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array]:
-        """How fast each zone cools [K/s] when the coil takes Q [W]; the same rate where they are one."""
+    def rates(self, T_1: Array, T_top: Array, Q: Array, Q_top: Array) -> tuple[Array, Array]:
+        """How fast each zone cools [K/s] when the turns take Q and the risers in zone 2 Q_top [W]; the same
+        rate where they are one."""
         if not self.apart:
             rate = self.mean_rate(T_1, T_top, Q)
             return rate, rate
-        below, top, _ = self._balance(T_1, T_top, Q)
+        below, top, _ = self._balance(T_1, T_top, Q, Q_top)
         return below, top
 
     def loss(self, T_1: Array, T_top: Array) -> Array:
@@ -56,14 +64,14 @@ class StratifiedWort:
         wall_1 = self._wort(T_1)[2] if self.apart else wall_2
         return np.asarray(surface + (1.0 - self.stranded) * wall_1 + self.stranded * wall_2)
 
-    def _balance(self, T_1: Array, T_top: Array, Q: Array) -> tuple[Array, Array, Array]:
+    def _balance(self, T_1: Array, T_top: Array, Q: Array, Q_top: Array) -> tuple[Array, Array, Array]:
         """Both rates, and the heat capacity of zone 1 [J/K]."""
         s, share = self.scenario, self.stranded
-        exchange = H_STRANDED * s.kettle_area * (T_top - T_1)
+        exchange = s.factors.exchange * s.kettle_area * (T_top - T_1)
         capacity_1, _, wall_1 = self._wort(T_1)
         capacity_2, surface, wall_2 = self._wort(T_top)
         low = Q + (1.0 - share) * wall_1 - exchange
-        high = surface + share * wall_2 + exchange
+        high = surface + share * wall_2 + exchange + Q_top
         C_1 = (1.0 - share) * capacity_1 + self.coil_capacity
         C_2 = share * capacity_2
         apart_1, apart_2 = low / C_1, high / np.maximum(C_2, 1e-9)
@@ -71,46 +79,55 @@ class StratifiedWort:
         together = (low + high) / (C_1 + C_2)
         return np.where(one, together, apart_1), np.where(one, together, apart_2), C_1
 
-    def pace(self, T: Array, T_top: Array, Q: Array, G: Array) -> tuple[Array, Array]:
-        """How fast the mass mean falls [K/s] when the coil takes Q [W], and how much faster for every second
-        more [K/s2] that zone 2 had to cool on the way to the same mean; G [W/K] of the coil.
+    def pace(self, T: Array, T_top: Array, drawn: Drawn) -> tuple[Array, Array]:
+        """How fast the mass mean falls [K/s] with what the coil takes, and how much faster for every second
+        more [K/s2] that zone 2 had to cool on the way to the same mean.
 
-        The longer it took, the colder zone 2, so the warmer zone 1 at the same mean, and the more the coil
-        takes: with much wort stranded this is what settles the time.
+        The longer it took, the colder zone 2, so the warmer zone 1 at the same mean: the turns take more and
+        the risers less. With much wort stranded this is what settles the time.
         """
+        Q, Q_top = drawn.Q, drawn.Q_top
         if not self.apart:
             return self.mean_rate(T, T_top, Q), np.zeros_like(Q)
         T_1, share = self.below(T, T_top), self.stranded
-        below, top, C_1 = self._balance(T_1, T_top, Q)
-        growth = share * FILM_EXPONENT * G / C_1 * np.maximum(top, 0.0)
+        below, top, C_1 = self._balance(T_1, T_top, Q, Q_top)
+        # At one U all heat is a sum over both zones' differences to the water: the rest is zone 2's.
+        from_top = (Q + Q_top - drawn.from_turns * (T_1 - drawn.T_in)) / np.maximum(T_top - drawn.T_in, 1e-6)
+        per_kelvin = share * drawn.from_turns - (1.0 - share) * from_top
+        growth = FILM_EXPONENT * per_kelvin / C_1 * np.maximum(top, 0.0)
         return (1.0 - share) * below + share * top, np.where(T_top > T, growth, 0.0)
 
-    def mean_rate(self, T: Array, T_top: Array, Q: Array) -> Array:
-        """How fast the mass mean falls [K/s] when the coil takes Q [W]."""
+    def mean_rate(self, T: Array, T_top: Array, Q: Array, Q_top: Array | float = 0.0) -> Array:
+        """How fast the mass mean falls [K/s] when turns and risers in zone 2 take Q and Q_top [W]."""
         if not self.apart:
             capacity, surface, wall = self._wort(T)
             return (Q + surface + wall) / (capacity + self.coil_capacity)
-        below, top = self.rates(self.below(T, T_top), T_top, Q)
+        below, top = self.rates(self.below(T, T_top), T_top, Q, np.asarray(Q_top))
         return (1.0 - self.stranded) * below + self.stranded * top
 
-    def top_after(self, T: Array, T_top: Array, T_next: Array, dt: Array, near: Array) -> Array:
+    def top_after(
+        self, T: Array, T_top: Array, T_next: Array, dt: Array, near: Array, risers: Risers = NO_RISERS
+    ) -> Array:
         """Zone 2's temperature after dt [s] while the mass mean goes from T to T_next [K].
 
-        Zone 1's temperature is taken as a straight line in time; the exchange then has a closed solution,
-        which holds for a thin layer (that follows at once) as for a thick one. What the surface loses is
-        taken half way to `near`, where zone 2 is expected.
+        Zone 1's temperature is taken as a straight line in time; exchange and risers then have a closed
+        solution, which holds for a thin layer (that follows at once) as for a thick one. What the surface
+        loses is taken half way to `near`, where zone 2 is expected.
         """
         if not self.apart:
             return np.broadcast_to(T_next, self.stranded.shape)
         s, share = self.scenario, self.stranded
-        X = H_STRANDED * s.kettle_area
+        X = s.factors.exchange * s.kettle_area
+        G, T_in = risers
         capacity, surface, wall = self._wort(0.5 * (T_top + near))
-        pull = (surface + share * wall) / X
-        passed = np.maximum(X * dt / np.maximum(share * capacity, 1e-9), 1e-12)
+        # Zone 2 tends to follow * T_1 + offset.
+        follow = X / (X + G)
+        offset = (G * T_in - surface - share * wall) / (X + G)
+        passed = np.maximum((X + G) * dt / np.maximum(share * capacity, 1e-9), 1e-12)
         left = np.exp(-np.minimum(passed, 500.0))
         lag = -np.expm1(-np.minimum(passed, 500.0)) / passed
-        start = self.below(T, T_top) - pull
-        end = (1.0 - lag) * (T_next / (1.0 - share) - pull) + lag * start + (T_top - start) * left
-        end = end / (1.0 + share * (1.0 - lag) / (1.0 - share))
+        start = follow * self.below(T, T_top) + offset
+        end = (1.0 - lag) * (follow * T_next / (1.0 - share) + offset) + lag * start + (T_top - start) * left
+        end = end / (1.0 + follow * share * (1.0 - lag) / (1.0 - share))
         # No warmer than the wort below, it has mixed in.
         return np.where(share > 0.0, np.maximum(end, T_next), T_next)

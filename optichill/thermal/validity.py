@@ -63,7 +63,7 @@ def uses(kernel: CoilPerformance, T: Array) -> list[Use]:
         found.append(_use(records.LAMINAR, De))
     if not laminar.all():
         found.append(_use(records.TURBULENT, (Re * r * r)[~laminar]))
-    fastest = max(v for v, _ in s.mixing.states) if s.mixing.swirl is None else s.mixing.swirl
+    fastest = s.mixing.speed if s.mixing.swirl is None else s.mixing.swirl
     if fastest > 0.0:
         Re_w, Pr = fastest * d_o / nu, nu / alpha
         found.append(_use(records.MOVING, Re_w * Pr))

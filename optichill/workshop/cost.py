@@ -117,9 +117,10 @@ class EndSet:
 
 @dataclass(frozen=True)
 class Bill:
-    """Everything that one design needs, and its total."""
+    """Everything that one design needs, and its total; missing : as in `EndSet`."""
 
     items: tuple[Item, ...]
+    missing: tuple[str, ...] = ()
 
     @property
     def total(self) -> float:
@@ -357,4 +358,4 @@ def itemised_bill(
     if laced and ends.lacing is not None:
         wire = LACING_COLUMNS * WIRE_PER_HEIGHT * coil_height
         items.append(_item(ends.lacing, wire if ends.lacing.per == "m" else float(LACING_COLUMNS)))
-    return Bill(tuple(items))
+    return Bill(tuple(items), ends.missing)

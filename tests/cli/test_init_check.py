@@ -241,9 +241,9 @@ def test_check_says_the_plan_in_plain_words(tmp_path: Path) -> None:
         "4 bucket of 20 L: 15 L of water at 18 °C, pumped by big and down the drain, lifted 80 cm; "
         "until the switch that proves best",
         "5 tap water at 18 °C through 8.6 m of 10 mm tube, in a bucket of 20 L: 8 L of water at 18 °C and "
-        "4 kg of ice, stirred; until the wort has 28 °C",
-        "6 ice bath in a bucket of 25 L: 10 L of water at 18 °C and 6 kg of ice, pumped by small and back "
-        "into it; to the target of 20 °C",
+        "4 kg of ice (small cubes), stirred; until the wort has 28 °C",
+        "6 ice bath in a bucket of 25 L: 10 L of water at 18 °C and 6 kg of ice (small cubes), pumped by "
+        "small and back into it; to the target of 20 °C",
         # 19 and 23 L over pi/4 36 cm squared
         "WORT      19 L and 23 L hot = 18.7 cm and 22.6 cm deep without the coil, 12 °P",
         "TOP-UP    5 L of water at 4 °C afterwards: chilled so far that the mix has 20 °C",
@@ -290,7 +290,7 @@ def test_check_json_holds_the_plan(tmp_path: Path) -> None:
         "return": "drain",
         "lift_m": 0.8,
     }
-    assert stages[4]["ice_stirred"] and stages[4]["ice_water_K"] == 274.15
+    assert stages[4]["ice_stirred"] and stages[4]["ice_lumps"] == "small cubes"
     assert stages[4]["precooler"] == {"outer_diameter_m": 0.01, "length_m": pytest.approx(8.578, abs=1e-3)}
     assert (stages[5]["ice_kg"], stages[5]["lift_m"], stages[5]["return"]) == (6.0, 0.0, "bucket")
     assert all(set(stage) == set(found["cooling"][0]) for stage in found["cooling"])
@@ -401,6 +401,21 @@ def test_answers_are_what_check_reads(tmp_path: Path) -> None:
     (own,) = (form for form in stock.forms if form.form_id == "own-1")
     assert (own.outer_diameter, own.height, own.open_end) == (pytest.approx(0.24), pytest.approx(0.22), True)
     assert [tube.stock_id for tube in stock.tubing if tube.owned] == ["cu-10x1-15m"]
+
+
+def test_stirring_is_answered_by_tool_motion_and_seconds(tmp_path: Path) -> None:
+    stirred = ["paddle, fast", "ladle, slow", "Paddle, slow, 15 s a minute"]
+    out = answered(tmp_path, ["metric", *[""] * 4, *stirred, *[""] * 4])
+    assert "not known (allowed: slow, brisk)" in out
+    assert 'a speed in quotes such as 0.1 m/s, or "paddle, slow, 15 s a minute"' in out
+    file = tmp_path / "brewhouse.toml"
+    file.write_text(file.read_text().replace("# dirt =", "dirt ="), encoding="utf-8")
+    done = command("check", str(tmp_path), "--json", str(tmp_path / "check.json"))
+    assert "stirring: paddle, slow, 15 s a minute; room 20 °C; dirt on the tube: hop bag" in done.stdout
+    wort = json.loads((tmp_path / "check.json").read_text())["understood"]["wort"]
+    assert wort["mixing"] == {"with": "paddle", "motion": "slow", "seconds_a_minute": 15.0}
+    assert wort["moves"] == {"speed_m_s": 0.05, "share_of_time": 0.25}
+    assert (wort["dirt"], wort["fouling_m2K_W"]) == ("hop bag", 1.2e-4)
 
 
 def test_wrong_answers_are_asked_again_with_what_is_allowed(tmp_path: Path) -> None:

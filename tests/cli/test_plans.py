@@ -103,11 +103,12 @@ def test_ice_that_runs_out_says_how_much_is_missing(optichill: Run, tmp_path: Pa
     folder = brewhouse(tmp_path, FIRST.format(until="36 degC") + ICE.replace("6 kg", "3 kg"))
     data = predicted(optichill, folder)
     last = data["prediction"]["stages"][-1]
-    assert last["ice_melted_kg"] == pytest.approx(3.0) and last["ice_missing_kg"] > 0.5
-    assert last["bath_K"] > 274.2
+    # The last hundredth are crumbs; a bath whose ice is gone stands above the 4 °C that ice would keep.
+    assert 0.99 * 3.0 <= last["ice_melted_kg"] <= 3.0 and last["ice_missing_kg"] > 0.5
+    assert last["bath_K"] > 277.15
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     said = " ".join(done.out.split())
-    assert "the ice runs out" in said and "of 2 kg in all) would keep the bath cold" in said
+    assert "The ice runs out" in said and "of 2 kg in all) would keep the bath cold" in said
 
 
 @pytest.mark.slow
@@ -119,7 +120,8 @@ def test_the_best_switch_is_shown_with_what_is_the_same(optichill: Run, tmp_path
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     assert "CHANGE AT" in done.out and "is the same" in done.out
     best = data["prediction"]["chill_time_s"]
-    for until in (switch["low_K"] - 5.0, switch["high_K"] + 8.0):
+    half_way_to_the_target = 0.5 * (switch["low_K"] + 293.15)
+    for until in (half_way_to_the_target, switch["high_K"] + 8.0):
         other = brewhouse(tmp_path, FIRST.format(until=f"{until - 273.15:.2f} degC") + ICE)
         assert predicted(optichill, other)["prediction"]["chill_time_s"] > best
 
@@ -159,7 +161,8 @@ def test_a_warm_tap_shows_the_three_ways_out(optichill: Run, tmp_path: Path) -> 
     assert done.status == 3 and "cannot bring wort to 20 °C" in said
     for way in (
         "ice water pumped round through the coil",
-        "a second coil, 7.6 m of 9.5 mm copper in ice water",
+        "a second coil (12 turns of 10 mm copper with a wall of 1 mm",
+        "in ice water that is kept moving",
         "let a fridge do the rest",
     ):
         assert way in said, way

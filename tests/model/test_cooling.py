@@ -69,14 +69,14 @@ WARMING = [
         TAP_STAGE + BATH.replace("10 L", "18 L").replace("6 kg", "500 g") + 'until = "9 degC"\n' + BATH,
         ["cooling[2].until", "not above what this stage cools with (9.52 degC)"],
     ),
-    # Ice water that stands is taken as 3 degC.
+    # Water with ice enough is never colder than the ice.
     (
-        TAP_STAGE + BATH + 'until = "3 degC"\nreturn = "drain"\n' + BATH,
-        ["cooling[2].until", "not above what this stage cools with (3 degC)"],
+        TAP_STAGE + BATH + 'until = "0 degC"\nreturn = "drain"\n' + BATH,
+        ["cooling[2].until", "not above what this stage cools with (0 degC)"],
     ),
     (
-        PRECOOLED + 'until = "2 degC"\n' + PRECOOLER + BATH,
-        ["cooling[1].until", "not above what this stage cools with (3 degC)"],
+        PRECOOLED + 'until = "0 degC"\n' + PRECOOLER + BATH,
+        ["cooling[1].until", "not above what this stage cools with (0 degC)"],
     ),
 ]
 
@@ -226,24 +226,26 @@ def read(folder: Path, text: str, **lists: str) -> Inputs:
 TOP_UP = 'volume = "23 L"\ntop_up = { volume = "5 L", temperature = "5 degC" }'
 
 
-def test_only_the_chance_does_not_act_yet(tmp_path: Path) -> None:
+def test_nothing_that_is_read_is_left_without_effect(tmp_path: Path) -> None:
     text = kits.BREWHOUSE.replace('volume = "23 L"', TOP_UP) + TAP_STAGE + BATH
     assert read(tmp_path, text).warnings == ()
     text += '[limits]\nchill_time = { within = "30 min", chance = 0.9 }\n'
-    assert read(tmp_path, text).warnings == (
-        "read and kept, but they do not act yet: the chance of limits.chill_time",
-    )
+    assert read(tmp_path, text).warnings == ()
 
 
+ICE_RUNS, ICE_STANDS = (
+    f"ice as small cubes, assumed, in water that {moves}: what it lets in is known to a factor of 2.5"
+    for moves in ("runs through", "stands")
+)
 NOTES = {
-    TAP_STAGE + BATH: ["pump hoses assumed 1.5 m each way", "ice water taken as 1 °C while ice is left"],
+    TAP_STAGE + BATH: ["pump hoses assumed 1.5 m each way", ICE_RUNS],
     BATH + 'return = "drain"\n': [
         "pump hoses assumed 1.5 m each way",
         "a bucket that drains is taken as topped up with the same water, as fast as it is pumped",
-        "ice water taken as 3 °C while ice is left: it is not kept moving",
+        ICE_STANDS,
     ],
-    PRECOOLED + PRECOOLER: ["ice water taken as 3 °C while ice is left: it is not kept moving"],
-    PRECOOLED + "ice_stirred = true\n" + PRECOOLER: ["ice water taken as 1 °C while ice is left"],
+    PRECOOLED + PRECOOLER: [ICE_STANDS],
+    PRECOOLED + "ice_stirred = true\n" + PRECOOLER: [ICE_RUNS],
     BUCKET: ["pump hoses assumed 1.5 m each way"],
     "": [],
 }
@@ -256,9 +258,9 @@ def test_what_is_assumed_of_a_plan(tmp_path: Path, plan: str) -> None:
 
 
 def test_assumptions_of_a_plan_in_us_units(tmp_path: Path) -> None:
-    """1.5 m / 0.3048 m = 4.9 ft; 1 degC = 33.8 degF."""
+    """1.5 m / 0.3048 m = 4.9 ft."""
     notes = read(tmp_path, 'units = "us"\n' + kits.BREWHOUSE + TAP_STAGE + BATH).notes
-    assert notes[-2:] == ("pump hoses assumed 4.9 ft each way", "ice water taken as 34 °F while ice is left")
+    assert notes[-2:] == ("pump hoses assumed 4.9 ft each way", ICE_RUNS)
 
 
 COLD = "cannot bring wort to 20 °C"
@@ -311,3 +313,13 @@ def test_a_tee_is_no_end(tmp_path: Path) -> None:
     assert read(tmp_path, kits.BREWHOUSE, fittings=fittings).warnings == (
         "fittings.csv has no ends for tube of 10 mm",
     )
+
+
+def test_all_that_a_pre_cooling_coil_lacks_is_named_at_once(tmp_path: Path) -> None:
+    """Not one key a run: what the first fault is about, and the rest."""
+    coil = '[cooling.precooler]\nmaterial = "copper"\nwall = "thick"\n'
+    file = kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + TAP_STAGE + PRECOOLED + coil)
+    said = " ".join(kits.faults_of(file))
+    for key in ("outer_diameter", "turns", "mean_diameter", "pitch", "riser_length_in", "riser_length_out"):
+        assert f"cooling[2].precooler.{key}: missing" in said
+    assert "precooler.wall: thick" in said and "precooler.material: missing" not in said

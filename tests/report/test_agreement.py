@@ -38,7 +38,7 @@ def folder_with_coil(folder: Path, house: dict[str, object] | None = None) -> Pa
 def test_a_check_that_fails_is_a_warning(
     optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, off: float
 ) -> None:
-    """The quadrature is made wrong by a share: past 1 % the march is told, in every line."""
+    """The quadrature is made wrong by a share: past half a percent the march is told, in every line."""
     folder = folder_with_coil(tmp_path, {"limits": {"chill_time": "60 min"}})
     right = optichill("predict", folder, "--coil", folder / "coil.toml").out
     chill = cooldown.chill

@@ -420,7 +420,7 @@ def test_shopping_list_is_the_bill(made: Any) -> None:
     assert m.plan.complete and len(table.rows) == len(bill.items) + 1
     prices = [float(row[2].split()[0]) for row in table.rows[:-1] if row[2][0].isdigit()]
     assert sum(prices) == pytest.approx(bill.total, abs=0.02)
-    assert table.rows[-1][2] == f"{bill.total:.0f} {m.plan.basis.brewhouse.stock.currency}"
+    assert table.rows[-1][2] == f"{bill.total:.2f} {m.plan.basis.brewhouse.stock.currency}"
 
 
 def _tables(content: Sheet) -> Iterator[Table]:

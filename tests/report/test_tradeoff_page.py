@@ -387,7 +387,7 @@ def check_sorting(shown: Any, key: str, column: int) -> None:
         assert shown.execute_script(place, key) == direction
         listed = shown.execute_script(cells, column)
         assert len(listed) == 100
-        listed = [float(words.split(",")[0]) if words != "–" else float("inf") for words in listed]
+        listed = [float(re.split("[, ]", words)[0]) if words != "–" else float("inf") for words in listed]
         assert listed == sorted(listed, reverse=direction == "descending")
     assert shown.execute_script("return document.querySelectorAll('#all [aria-sort]').length") == 1
 

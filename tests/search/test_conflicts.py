@@ -28,7 +28,7 @@ SLOW = ("layers: two", "layers: water", "layers: shallow", "two that", "water", 
 CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {
     "budget alone": ({"limits": {"budget": 50}}, {frozenset({"budget"})}),
     "time and budget together": (
-        {"limits": {"budget": 82, "chill_time": "19 min"}},
+        {"limits": {"budget": 82, "chill_time": "21.5 min"}},
         {frozenset({"budget", "chill_time"})},
     ),
     "difficulty": ({"limits": {"difficulty": 1.5}}, {frozenset({"difficulty"})}),
@@ -183,8 +183,10 @@ def test_the_design_opened_breaks_nothing_but_the_limits_moved(told: Told) -> No
         broken = {n for n, line in lines.items() if not line["holds"]}
         assert name in broken
         assert broken == ({name} if not joint(told) else set(moved))
-        # The fine figures of the design against the search's: within 1 %.
-        assert lines[name]["value"] == pytest.approx(step["to"], rel=0.01, abs=1e-4)
+        # The fine figures of the design against the search's: within 1 %; the time that is kept with its
+        # chance is lifted to the worst of some coils, 2 %.
+        near = 0.02 if name == "chill_time" else 0.01
+        assert lines[name]["value"] == pytest.approx(step["to"], rel=near, abs=1e-4)
 
 
 @pytest.mark.parametrize("limit", ["budget", "difficulty", "chill_time", "water"])

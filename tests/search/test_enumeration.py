@@ -77,7 +77,7 @@ def both(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[DesignBasis, Enumeration, Every]:
     s = small_stock.of(tmp_path_factory.mktemp("enumerate"), CASES[request.param])
-    return s, enumerate_space(space(s), chunk=500), small_stock.every_coil(s)
+    return s, enumerate_space(space(s), chunk=500), small_stock.every_coil(s, kept=False)
 
 
 def test_the_same_coils_are_looked_at(both: tuple[DesignBasis, Enumeration, Every]) -> None:

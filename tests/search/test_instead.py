@@ -41,8 +41,12 @@ def basis(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_a_step_and_what_it_opens_are_rounded_alike(optichill: Run, tmp_path: Path) -> None:
     status, said = screen(optichill, tmp_path, {"limits": {"chill_time": "9 min"}})
-    step = re.search(r"allow (\d+) min instead of 9 min opens [^:]*: (\d+) min", said)
-    assert status == 3 and step and step[1] == step[2], said
+    way = r"allow (\d+) min instead of 9 min opens [^:]*: (\d+) to (\d+) min, most likely (\d+)"
+    step = re.search(way, said)
+    assert status == 3 and step, said
+    # Kept 7 times in 10: more than what is most likely, less than what nine of ten take.
+    allowed, _, nine, likely = map(int, step.groups())
+    assert likely <= allowed <= nine
 
 
 @pytest.mark.parametrize(
@@ -51,7 +55,7 @@ def test_a_step_and_what_it_opens_are_rounded_alike(optichill: Run, tmp_path: Pa
         ("headspace", 0.0198, 0.020, ("19.8 mm", "20 mm")),
         ("headspace", 0.01998, 0.020, ("19.98 mm", "20 mm")),
         ("headspace", 0.006, 0.020, ("6 mm", "20 mm")),
-        ("chill_time", 868.0, 870.0, ("14.47 min", "14.5 min")),
+        ("chill_time", 868.0, 869.0, ("14.47 min", "14.48 min")),
         ("budget", 50.3, 50.0, ("50.3 EUR", "50 EUR")),
         ("target", 293.15, 293.15, ("20 °C", "20 °C")),
     ],
@@ -64,8 +68,8 @@ def test_a_miss_shows_figures_that_differ(
 
 def test_a_step_of_less_than_a_unit_is_a_step(basis: Any) -> None:
     assert words.advice(Step("chill_time", 840.0, 858.0), basis) == "allow 15 min instead of 14 min"
-    # 14.5 min, rounded up, and 14.4 min would both read 14 or 15.
-    assert words.advice(Step("chill_time", 870.0, 872.0), basis) == "allow 15 min instead of 14 min"
+    # 14.5 min, rounded half up, and 14.53 min, rounded up, would both read 15.
+    assert words.advice(Step("chill_time", 870.0, 872.0), basis) == "allow 14.6 min instead of 14.5 min"
     assert words.advice(Step("budget", 50.7, 50.8), basis) == "allow 50.8 EUR instead of 50.7 EUR"
 
 

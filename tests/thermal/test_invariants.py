@@ -27,6 +27,7 @@ from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformanc
 from optichill.thermal.cooldown import LONGEST, batch_time_Kern, chill, ends
 from optichill.thermal.hydraulics import Circuit, Supply
 from optichill.thermal.march import heat_given_up, march
+from optichill.thermal.priors import Factors
 
 FINE = Numerics(nodes=12, segments=8, sweeps=4)
 WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
@@ -184,10 +185,10 @@ SLOWER: dict[str, Callable[[Coils, Scenario], tuple[Coils, Scenario]]] = {
     "colder target": warmer("T_target", -1.0),
     "heavier kettle": with_scenario(kettle_metal_mass=60.0),
     "warmer room": warmer("T_ambient", 10.0),
-    "thicker fouling": with_scenario(factors=exchanger.FilmFactors(fouling=2e-4)),
-    "weaker still film": with_scenario(factors=exchanger.FilmFactors(still=0.55)),
-    "weaker inside film": with_scenario(factors=exchanger.FilmFactors(inner=0.8)),
-    "rougher tube": with_scenario(factors=exchanger.FilmFactors(friction=1.5)),
+    "thicker fouling": with_scenario(factors=Factors(fouling=2e-4)),
+    "weaker still film": with_scenario(factors=Factors(still=0.55)),
+    "weaker inside film": with_scenario(factors=Factors(inner=0.8)),
+    "rougher tube": with_scenario(factors=Factors(friction=1.5)),
 }
 
 
@@ -311,7 +312,7 @@ def h_outside(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0) -
         D_c=c.D_c,
         pitch=c.pitch,
         wetted_length=c.wetted_length,
-        factors=exchanger.FilmFactors(),
+        factors=Factors(),
     )
     films = exchanger.wort_films(12.0, True)
     around = exchanger.Outside(films, ((speed, 1.0),) if speed > 0.0 else ())
@@ -330,7 +331,7 @@ def test_outside_film_is_continuous_in_spacing_and_speed(c: Coils, speed: float)
 def test_outside_film_against_its_parts() -> None:
     """Length scale d_o, film temperature 50 degC, both spacing factors and the cube rule, put together here.
 
-    s = 1.25: 1 - 0.5 x 0.75^1.5 and 1 - 0.36 x 0.75^1.5.
+    s = 1.25: 1 - 0.56 x 0.75^1.5 and 1 - 0.36 x 0.75^1.5.
     """
     c = coil(pitch=1.25 * 9.525e-3)
     T, d = 50.0 + ZERO, 9.525e-3
@@ -338,7 +339,7 @@ def test_outside_film_against_its_parts() -> None:
     k, cp = float(wort.conductivity(T, 12.0)), float(wort.heat_capacity(T, 12.0))
     Pr = cp * mu / k
     Ra = 9.80665 * float(wort.expansion(T, 12.0)) * 20.0 * d**3 * rho**2 * cp / (mu * k)
-    still = 0.75 * 0.67524 * float(outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, Pr))
+    still = 0.85 * 0.63627 * float(outside_film.Nu_horizontal_cylinder_Churchill_Chu(Ra, Pr))
     moving = 0.76617 * float(outside_film.Nu_crossflow_Churchill_Bernstein(rho * 0.05 * d / mu, Pr))
     assert h_outside(c, 0.0) == pytest.approx(still * k / d, rel=1e-4)
     assert h_outside(c, 0.05) == pytest.approx((still**3 + moving**3) ** (1 / 3) * k / d, rel=1e-4)
@@ -355,9 +356,9 @@ def resistances_by_hand(c: Coils, s: Scenario, T_b: float, T_c: float, m_dot: fl
     Nu = float(inside_film.Nu_helical_Gnielinski(Re, water.prandtl(T_c), d_i, c.D_c[0]))
 
     def left_over(T_surface: float) -> float:
-        h_o = h_outside(c, s.mixing.states[0][0], T_b - ZERO, T_surface - ZERO)
+        h_o = h_outside(c, s.mixing.speed, T_b - ZERO, T_surface - ZERO)
         per_metre = h_o * np.pi * d_o * (T_b - T_surface)
-        T_under_dirt = T_surface - per_metre * 2e-5 / (np.pi * d_o)
+        T_under_dirt = T_surface - per_metre * 4e-5 / (np.pi * d_o)
         T_bore = T_under_dirt - per_metre * np.log(d_o / d_i) / (2.0 * np.pi * k)
         h_i = Nu * float(inside_film.wall_factor_VDI(water.prandtl(T_c), water.prandtl(T_bore))) * k_c / d_i
         return per_metre - h_i * np.pi * d_i * (T_bore - T_c)
@@ -372,7 +373,7 @@ def resistances_by_hand(c: Coils, s: Scenario, T_b: float, T_c: float, m_dot: fl
         except PropertyRange:
             coldest += 0.02 * (T_b - T_c)
     T_s = brentq(left_over, coldest, T_b - 1e-9, xtol=1e-10)
-    h_o = h_outside(c, s.mixing.states[0][0], T_b - ZERO, T_s - ZERO)
+    h_o = h_outside(c, s.mixing.speed, T_b - ZERO, T_s - ZERO)
     return h_o * (T_b - T_s) / (T_b - T_c)
 
 

@@ -10,12 +10,12 @@ import pytest
 from plans import KINDS, LAYOUTS, MIXINGS, Tried, coil_of, random_plans
 from usual import LPM, ZERO, batch, coil, fixed_flow
 
-from optichill.thermal import stratification
 from optichill.thermal.batch import Mixing, one_tap
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
 from optichill.thermal.hydraulics import Supply
 from optichill.thermal.march import March, heat_given_up, march
+from optichill.thermal.priors import Factors
 from optichill.thermal.sources import Bath, Source, Stage
 
 # The same kernel serves quadrature and march, so few segments do; flow by a parabola keeps the march quick.
@@ -213,9 +213,7 @@ def test_the_higher_the_coil_hangs_the_sooner() -> None:
 
 
 @pytest.mark.parametrize(("share", "least", "most"), [(0.25, 1.10, 1.90), (0.35, 1.3, 3.2)])
-def test_what_a_quarter_and_a_third_stranded_cost(
-    share: float, least: float, most: float, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_a_quarter_and_a_third_stranded_cost(share: float, least: float, most: float) -> None:
     """25 % stranded adds 17-84 % of time over the exchange's range of 20-500 W/m2K, 35 % doubles it at the
     median (own figures, worked out before; a little slack for other coils and kettles)."""
 
@@ -223,8 +221,8 @@ def test_what_a_quarter_and_a_third_stranded_cost(
     whole = chill(coil(), s, FINE).time[0]
     ratios = []
     for exchange in (20.0, 100.0, 500.0):
-        monkeypatch.setattr(stratification, "H_STRANDED", exchange)
-        ratios.append(chill(coil(stranded=share), s, FINE).time[0] / whole)
+        own = replace(s, factors=Factors(exchange=exchange))
+        ratios.append(chill(coil(stranded=share), own, FINE).time[0] / whole)
     assert (np.diff(ratios) < 0.0).all()
     assert least < ratios[1] < most
 

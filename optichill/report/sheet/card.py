@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from optichill.display import US_GALLON, show
+from optichill.display import US_GALLON
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
 from optichill.workshop.cautions import CAUTIONS, as_hot, cautions_for
@@ -65,14 +65,13 @@ def brew_day(plan: WorkPlan) -> Card:
     u = brewhouse.units
     target = words.degrees(plan.basis.scenario.T_target, u)
     steps = [*_before(plan), *_plan(plan), *_after(plan, target)]
-    planned = "not in 6 hours" if p.chill_time is None else f"{p.chill_time / 60.0:.0f} min"
     rows = [
-        ("minutes to " + target, planned, BLANK),
+        ("minutes to " + target, ranges.time(p), BLANK),
         ("water coming in", _cold(plan), BLANK),
         ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(plan), BLANK),
     ]
     if p.water is not None and len(p.stages) == 1:
-        rows.append(("water used", show(p.water, "volume", u), BLANK))
+        rows.append(("water used", ranges.water(p, u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
     return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(plan.basis.scenario.T_start, u))))
@@ -143,7 +142,7 @@ def _plan(plan: WorkPlan) -> list[str]:
         f"Keep the wort moving ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
     )
     p_steady = plan.rating.prediction.steady
-    if p_steady is not None and brewhouse.wort.mixing != "steady":
+    if p_steady is not None and basis.scenario.mixing.share < 1.0:
         stirred += f" Stirred all the time it takes {p_steady / 60.0:.0f} min."
     return [*said, stirred]
 

@@ -7,7 +7,7 @@ from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.sheet import card, marks, measure, refusal, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
@@ -88,7 +88,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     time = ""
     if p.chill_time is not None and not stopped:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
-        time = f" Chills to {cold} in about {p.chill_time / 60:.0f} min."
+        time = f" Chills to {cold} in {ranges.time(p)}."
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     count = f"{plural(turns_words(outer.turns))}" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
@@ -180,7 +180,11 @@ def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         if item.unit == "roll":
             what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
         rows.append((what, words.amount(item.quantity, item.unit, sizes.units), price))
-    short = "" if plan.complete else " without what your lists do not have"
+    left_out = words.not_counted(plan.bill, plan.basis)
+    rows += [(what, much, "not counted") for what, much in left_out]
+    short = " without what is not counted" if left_out else ""
+    if not plan.complete:
+        short = " without what your lists do not have"
     rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True

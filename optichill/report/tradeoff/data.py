@@ -21,10 +21,11 @@ from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, rise
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
-from optichill.report import words
+from optichill.report import ranges, words
 from optichill.report.jsonout import SOURCES
+from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.reasons import apart, because, deciding
-from optichill.report.screen import LABEL, about, nothing_fits
+from optichill.report.screen import LABEL, nothing_fits
 from optichill.report.searched import sample_text
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
@@ -100,6 +101,10 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
         "layout": t.layout(i),
         **dict(zip(KEYS, shown(t.goals[i], brewhouse.units), strict=True)),
         "band": str(band(t.goals[i, 3])),
+        "likely": {
+            "time": ranges.narrow(float(t.goals[i, 0]), t.likely[i].time, "minutes", brewhouse.units),
+            "water": ranges.narrow(float(t.goals[i, 2]), t.likely[i].water, "exact_volume", brewhouse.units),
+        },
     }
 
 
@@ -117,8 +122,8 @@ def _answer(t: Tradeoff) -> list[str]:
         f"{words.rough(best.across, u)} across."
     )
     second = (
-        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in about {about(p.chill_time)} with "
-        f"{show(p.water, 'volume', u)} of water and costs {money(best.bill.total, currency)}; "
+        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}, with "
+        f"{ranges.water(p, u)} of water, and costs {money(best.bill.total, currency)}; "
         f"work: {words.difficulty(best.difficulty)}."
     )
     return [first, second, _next_step(t, best)]
@@ -207,6 +212,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         ]
         for i in items
     ]
+    cost += [[what, much, "not counted"] for what, much in words.not_counted(d.bill, basis)]
     cost.append(["total", "", money(d.bill.total, currency, 2)])
     return {
         "scene": scene(d, basis),
@@ -285,12 +291,17 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["left over", words.rough(d.offcut, u)],
         ["weighs", show(d.mass, "mass", u)],
         ["risers", words.tool(d.winding)],
+        ["likely time", ranges.time(p)],
+        *([["in time", said]] if (said := ranges.in_time(p, basis.brewhouse.limits)) else []),
+        ["likely water", ranges.water(p, u)],
         ["flow at the start", show(p.flow, "flow", u)],
         ["stirred all the time", about(p.steady)],
         ["left alone", about(p.left_alone)],
+        *([["last degrees", said]] if (said := last_degrees(p, basis)) else []),
+        *([["dirt", said]] if (said := dirt(p, basis.brewhouse.wort)) else []),
     ]
     if p.ice > 0.0:
-        facts.append(["ice melted", show(p.ice, "mass", u)])
+        facts.append(["ice melted", ranges.ice(p, u)])
     if d.valve_share < 1.0:
         facts.append(["valve", words.valve(d.valve_share)])
     return facts

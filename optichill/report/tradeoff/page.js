@@ -6,8 +6,8 @@ const data = JSON.parse($("data").textContent), specs = JSON.parse($("charts").t
 const KEYS = ["time", "cost", "water", "work"], PAGE = 100, PALE_MOST = 500, NEAR = 24;
 const goal = Object.fromEntries(data.goals.map((g) => [g.key, g]));
 const shown = (d, key) => d[key].toFixed(goal[key].decimals);
-const designs = data.designs.map(([id, rank, what, layout, band, time, cost, water, work], at) =>
-  ({ at, id, rank, what, layout, band, time, cost, water, work }));
+const designs = data.designs.map(([id, rank, what, layout, band, time, cost, water, work, minutes, used], at) =>
+  ({ at, id, rank, what, layout, band, time, cost, water, work, likely: { time: minutes, water: used } }));
 for (const d of designs) {
   d.counts = Object.fromEntries(KEYS.map((key) => [key, Number(shown(d, key))]));  // what is read is what is compared
   d.place = data.goals.map(({ key }, i) => (d[key] - data.ends[i][0]) / (data.ends[i][1] - data.ends[i][0] || 1));  // 0 best, 1 worst
@@ -24,7 +24,8 @@ function dressed(el, looks, inside) {
 const make = (tag, looks, ...inside) => dressed(document.createElement(tag), looks, inside);
 const shape = (tag, looks, ...inside) => dressed(document.createElementNS(SVG, tag), looks, inside);
 const listed = (items) => make("ul", {}, ...items.map((item) => make("li", {}, item)));
-const numbers = (d) => `${KEYS.map((key) => `${shown(d, key)} ${goal[key].unit}`).join(", ")} (${data.bands[d.band]})`;
+const spanned = (d, key) => (d.likely[key] ? ` (${d.likely[key]})` : "");  // what is likely, beside what is most likely
+const numbers = (d) => `${KEYS.map((key) => `${shown(d, key)}${spanned(d, key)} ${goal[key].unit}`).join(", ")} (${data.bands[d.band]})`;
 
 // --- tables ---
 function sortable(id, members, page) {
@@ -211,7 +212,7 @@ const headed = (words, items) => (items && items.length ? [make("h3", {}, words)
 async function detail(d) {
   const full = Object.hasOwn(data.details, d.id) ? data.details[d.id] : null;
   $("c-what").textContent = (d.rank === null ? "" : `Number ${d.rank}: `) + d.what;
-  $("c-goals").replaceChildren(...KEYS.map((key) => make("li", {}, goal[key].label, make("strong", {}, `${shown(d, key)} ${goal[key].unit}`), key === "work" ? data.bands[d.band] : "")));
+  $("c-goals").replaceChildren(...KEYS.map((key) => make("li", {}, goal[key].label, make("strong", {}, `${shown(d, key)} ${goal[key].unit}`), key === "work" ? data.bands[d.band] : d.likely[key] ? `likely ${d.likely[key]}` : "")));
   tellLeft();
   $("c-none").hidden = Boolean(full);
   $("c-full").hidden = !full;

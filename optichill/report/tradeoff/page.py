@@ -88,6 +88,7 @@ def _embedded(data: dict[str, Any]) -> dict[str, Any]:
             layouts.index(d["layout"]),
             bands.index(d["band"]),
             *(d[k] for k in GOALS),
+            *(d["likely"][k] for k in ("time", "water")),
         ]
         for d in data["designs"]
     ]

@@ -7,7 +7,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from optichill.display import FOOT, INCH, US_GALLON
+from optichill.display import FOOT, INCH, POUND, US_GALLON
 from optichill.files.ownership import read_for, write_report
 from optichill.files.reading import Inputs
 from optichill.files.tables import read_text
@@ -57,6 +57,17 @@ def _by_column(rows: list[dict[str, Any]]) -> dict[str, list[Any]]:
     return {key: [row[key] for row in rows] for key in (rows[0] if rows else {})}
 
 
+LIKELY = (
+    "chill_time_p10_s",
+    "chill_time_p90_s",
+    "water_p10_m3",
+    "water_p90_m3",
+    "ice_p10_kg",
+    "ice_p90_kg",
+    "deadline_probability",
+)
+"""Columns of front.csv that tell what is likely: keys of every prediction in JSON."""
+
 COLUMNS = [
     "id",
     "rank",
@@ -81,11 +92,16 @@ COLUMNS = [
     "valve_share",
     "score",
     "stands_for",
+    *LIKELY,
 ]
 """Of front.csv, with the unit in the name."""
 
 US_COLUMNS = {
     "water_m3": ("water_gal", US_GALLON),
+    "water_p10_m3": ("water_p10_gal", US_GALLON),
+    "water_p90_m3": ("water_p90_gal", US_GALLON),
+    "ice_p10_kg": ("ice_p10_lb", POUND),
+    "ice_p90_kg": ("ice_p90_lb", POUND),
     "gap_m": ("gap_in", INCH),
     "mean_diameter_m": ("mean_diameter_in", INCH),
     "height_m": ("height_in", INCH),
@@ -94,12 +110,16 @@ US_COLUMNS = {
 """Columns of front.csv of a brewhouse in US units: their name there, and the unit in SI."""
 
 
+NO_ICE = {"ice_p10_kg": None, "ice_p90_kg": None}
+
+
 def table(t: Tradeoff) -> list[dict[str, Any]]:
     """One row a design, SI, best first."""
     r, space = t.rows, t.searched.enumeration.space
     if r is None:
         return []
     searched = []
+    iced = any(stage.ice for stage in space.basis.brewhouse.cooling)
     for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
         w, inner, layout = space.wound(int(r.setup[i]))
         time, cost, water, difficulty = t.goals[i].tolist()
@@ -128,6 +148,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "valve_share": float(r.valve_share[i]),
                 "score": float(t.score[i]),
                 "stands_for": int(t.stands_for[i]),
+                **(jsonout.likely(t.likely[i]) if iced else jsonout.likely(t.likely[i]) | NO_ICE),
             }
         )
     return searched
@@ -139,7 +160,7 @@ def csv(t: Tradeoff) -> str:
     shown = frame(rows)
     if t.answer.basis.brewhouse.units == "us":
         for column, (_, unit) in US_COLUMNS.items():
-            shown[column] = shown[column] / unit
+            shown[column] = shown[column].astype(float) / unit
         shown = shown.rename(columns={column: name for column, (name, _) in US_COLUMNS.items()})
     text: str = shown.to_csv(index=False, float_format="%.10g", lineterminator="\n")
     return text

@@ -1,0 +1,55 @@
+"""What the same chill would be with one thing changed, in words: stirring, dirt, the last degrees."""
+
+from __future__ import annotations
+
+from optichill.display import show
+from optichill.model.stirring import Stirring
+from optichill.model.wort import Wort
+from optichill.problem.basis import DesignBasis
+from optichill.rating.otherwise import LAST
+from optichill.rating.prediction import Prediction
+from optichill.report import words
+
+
+def about(seconds: float | None) -> str:
+    """Whole minutes, below one seconds; or that it takes longer than is looked at."""
+    if seconds is None:
+        return "not in 6 hours"
+    return f"{seconds / 60.0:.0f} min" if seconds >= 60.0 else f"{seconds:.0f} s"
+
+
+def stirred(p: Prediction, wort: Wort, units: str) -> str:
+    """How the wort is stirred, and the time if it were stirred otherwise."""
+    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}"
+    if wort.mixing == "now and then":
+        return f"stirred now and then   {steady}   {alone}"
+    if wort.mixing == "left alone":
+        return f"left alone   {steady}"
+    if wort.mixing == "steady":
+        return f"kept stirring   {alone}"
+    if isinstance(wort.mixing, Stirring) and wort.mixing.share == 1.0:
+        return f"{words.mixing(wort.mixing, units)}   {alone}"
+    return f"{words.mixing(wort.mixing, units)}   {steady}   {alone}"
+
+
+def dirt(p: Prediction, wort: Wort) -> str | None:
+    """What dirt on the tube costs against the next cleaner wort; None of clean wort."""
+    if p.dirt is None:
+        return None
+    costs = "less than a minute" if p.dirt < 30.0 else f"about {about(p.dirt)}"
+    if wort.dirt == "loose pellets":
+        return f"loose pellets cost {costs} of it: a hop bag saves them"
+    return f"what comes through the hop bag costs {costs} of it"
+
+
+def last_degrees(p: Prediction, basis: DesignBasis) -> str | None:
+    """What the last degrees cost, and what stopping before them takes; None where they are no matter."""
+    if p.earlier is None or p.chill_time is None:
+        return None
+    u = basis.brewhouse.units
+    degrees = f"{LAST['us'] * 1.8:.0f} °F" if u == "us" else f"{LAST['metric']:.0f} °C"
+    whole, stop = round(p.chill_time / 60.0), round(p.earlier.time / 60.0)
+    return (
+        f"the last {degrees} take {whole - stop} of {whole} min; "
+        f"stop at {show(p.earlier.at, 'temperature', u)}: {stop} min"
+    )

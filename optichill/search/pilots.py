@@ -1,0 +1,41 @@
+"""Rows from all over the space that are looked at in all draws before a search, for what they share."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from optichill.search.enumeration import rows_that_fit
+from optichill.search.evaluate import chill_of, coils, rows
+from optichill.search.sampled import samples_of
+from optichill.search.space import Space
+from optichill.search.sureness import Sureness
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import SEARCH
+
+PILOTS = 48
+"""Rows looked at."""
+
+
+def sureness(space: Space, scenario: Scenario) -> Sureness | None:
+    """What keeping the limit on time with its chance costs; None without such a limit. Two tubes on tees are
+    taken to be like the others."""
+    limits = space.basis.brewhouse.limits
+    numbers = rows_that_fit(space, PILOTS) if limits.chill_time is not None else np.empty(0, np.intp)
+    if not numbers.size:
+        return None
+    # All valve settings come up.
+    shares = np.arange(numbers.size) % len(space.valve_shares)
+    r = rows(space, numbers + shares)
+    single = np.flatnonzero(~r.shape.on_tees)
+    if not single.size:
+        return None
+    by_medians = chill_of(space, r, single, SEARCH, scenario)
+    kept = samples_of(space, r, single, scenario).as_built().quantile("time", limits.sure)
+    return Sureness.fitted(coils(space, r, single), by_medians, kept)
+
+
+def with_sureness(space: Space, scenario: Scenario) -> Space:
+    """The space with what its limit on time costs."""
+    return replace(space, sureness=sureness(space, scenario))

@@ -1,0 +1,76 @@
+"""What the cost leaves out is said beside it: on the screen, in the JSON, on the sheet's shopping list."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+import small_stock
+from conftest import Done
+from own_coil import own_bench
+
+from optichill.report.sheet.content import sheet
+from optichill.report.sheet.document import Table
+
+COARSE = {"layouts": ["single"], "marking_increment": "50 mm"}
+SMALL = {
+    "material": "copper",
+    "outer_diameter": "10 mm",
+    "wall": "1 mm",
+    "mean_diameter": "20 cm",
+    "pitch": "12 mm",
+    "turns": 12,
+    "riser_length_in": "3 cm",
+    "riser_length_out": "3 cm",
+}
+ICE = {"source": "precooled tap", "water": "10 L", "ice": "4 kg", "precooler": SMALL}
+PLAN: dict[str, Any] = {"cooling": [{"source": "tap", "until": "40 degC"}, ICE], "workshop": COARSE}
+# 12 turns of 0.2 m: 12 sqrt((0.2 pi)^2 + 0.012^2) = 7.54 m, and 6 cm of risers: 7.6 m.
+IN_ICE = "the coil in the ice is not counted: 10 mm copper"
+NO_LIST = "hoses and ends are not in it: no fittings list"
+
+
+def stock(fittings: str) -> small_stock.Lists:
+    """The lists with all fittings, with none, or with those for another tube only."""
+    lists = small_stock.lists()
+    other = [row for row in lists["fittings"] if row["outer_diameter"] == "12 mm"]
+    lists["fittings"] = {"all": lists["fittings"], "none": [], "other": other}[fittings]
+    return lists
+
+
+@pytest.mark.parametrize(
+    ("house", "fittings", "said"),
+    [
+        ({}, "all", []),
+        (PLAN, "all", [(IN_ICE, "7.6 m")]),
+        ({}, "none", [(NO_LIST, "")]),
+        (
+            PLAN,
+            "other",
+            [
+                ("no fitting of your list fits this tube: what goes at inlet and outlet is not in it", ""),
+                (IN_ICE, "7.6 m"),
+            ],
+        ),
+    ],
+)
+def test_the_shopping_list_says_what_is_not_on_it(
+    tmp_path: Path, house: dict[str, Any], fittings: str, said: list[tuple[str, str]]
+) -> None:
+    changes = {"stock_id": "cu-10-10", "form_id": "tin"}
+    plan, inputs = own_bench(tmp_path, house, stock(fittings), **changes)
+    blocks = [block for section in sheet(plan, inputs, "a4").sections for block in section.blocks]
+    rows = next(block.rows for block in blocks if isinstance(block, Table) and block.ticks)
+    assert [row[:2] for row in rows if row[2] == "not counted"] == said
+    assert ("without what" in rows[-1][0]) == bool(said)
+
+
+def test_the_screen_says_it_beside_the_cost(optichill: Callable[..., Done], tmp_path: Path) -> None:
+    file = small_stock.write(tmp_path, {"workshop": COARSE}, stock("none"))
+    done = optichill("recommend", file, "--top", "1", "--json", tmp_path / "out.json")
+    assert NO_LIST in " ".join(done.out.split("COST")[1].split("WORK")[0].split())
+    (design,) = json.loads((tmp_path / "out.json").read_text())["designs"]
+    assert design["cost"]["not_counted"] == [NO_LIST]
