@@ -157,7 +157,7 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     if p.ice > 0.0:
         bought = sum(s.ice or 0.0 for s in running)
         price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
-        lines += entry("ICE", f"{ranges.ice(p, u)} melts of {show(bought, 'mass', u)}{price}")
+        lines += entry("ICE", f"melts {ranges.ice(p, u)}, of {show(bought, 'mass', u)}{price}")
     if p.winter is not None and brewhouse.tap is not None:
         cold = show(brewhouse.tap.cold_season, "temperature", u)
         time, water = p.winter

@@ -122,8 +122,8 @@ def _answer(t: Tradeoff) -> list[str]:
         f"{words.rough(best.across, u)} across."
     )
     second = (
-        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}, with "
-        f"{ranges.water(p, u)} of water, and costs {money(best.bill.total, currency)}; "
+        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}; water: "
+        f"{ranges.water(p, u)}; cost: {money(best.bill.total, currency)}; "
         f"work: {words.difficulty(best.difficulty)}."
     )
     return [first, second, _next_step(t, best)]
