@@ -27,7 +27,8 @@ def stirred(p: Prediction, wort: Wort, units: str) -> str:
         return f"left alone   {steady}"
     if wort.mixing == "steady":
         return f"kept stirring   {alone}"
-    if isinstance(wort.mixing, Stirring) and wort.mixing.share == 1.0:
+    all_along = isinstance(wort.mixing, Stirring) and wort.mixing.share == 1.0
+    if all_along or (p.steady is not None and p.chill_time is not None and p.steady >= p.chill_time):
         return f"{words.mixing(wort.mixing, units)}   {alone}"
     return f"{words.mixing(wort.mixing, units)}   {steady}   {alone}"
 
