@@ -254,7 +254,8 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
     if isinstance(tap, dict) and not {"temperature", "climate"} & set(tap):
         if not {"cold_season", "warm_season"} & set(tap):
             add(("tap", "temperature"), "temperature, two seasons, or climate")
-    for place, stage in enumerate(raw.get("cooling") or ()):
+    plan = raw.get("cooling")
+    for place, stage in enumerate(plan if isinstance(plan, list | tuple) else ()):
         small = stage.get("precooler") if isinstance(stage, dict) else None
         for needed, allowed in absent(small).items() if isinstance(small, dict) else ():
             add(("cooling", place, "precooler", needed), allowed)

@@ -43,7 +43,7 @@ class StageLine:
     """One stage of the plan as one coil goes through it, SI; None where it is not known. number : from 1, as
     the brewhouse file has them. until : wort (mass mean) at its end, bath : its vessel's temperature then;
     ice melted, and missing to keep the bath cold to the end; passed : after how long a hold went below the
-    target. One that is `idle` used nothing."""
+    target. One that is `idle` used nothing; one that is not `done` never came to its end."""
 
     number: int
     time: float
@@ -53,6 +53,7 @@ class StageLine:
     ice: float
     missing: float
     passed: float | None = None
+    done: bool = True
 
     @property
     def idle(self) -> bool:
@@ -151,7 +152,14 @@ class Prediction:
             ice=float(run.ice[i]),
             dirt=None,
             earlier=None,
-            stages=tuple(replace(line, time=lasts[line.number]) for line in self.stages),
+            stages=tuple(
+                replace(
+                    line,
+                    time=lasts[line.number],
+                    done=both.marched_time is not None or line is not self.stages[-1],
+                )
+                for line in self.stages
+            ),
         )
 
     def told_in(self, lines: tuple[LimitLine, ...]) -> tuple[LimitLine, ...]:
@@ -183,6 +191,8 @@ def prediction(
     cleaner = known(others["cleaner"].time[i]) if "cleaner" in others else None
     time = known(result.time[i])
     stages = tuple(_stage_line(n, end, i) for n, end in enumerate(result.stages))
+    if time is None:  # what a stage takes that never ends says nothing
+        stages = (*stages[:-1], replace(stages[-1], done=False))
     return Prediction(
         chill_time=time,
         left_alone=known(alone.time[i]),

@@ -290,12 +290,12 @@ def prediction(p: Prediction) -> dict[str, Any]:
         "stages": [
             {
                 "stage": line.number,
-                "time_s": line.time,
+                "time_s": line.time if line.done else None,
                 "wort_K": line.until,
-                "water_m3": line.water,
-                "bath_K": line.bath,
-                "ice_melted_kg": line.ice,
-                "ice_missing_kg": line.missing,
+                "water_m3": line.water if line.done else None,
+                "bath_K": line.bath if line.done else None,
+                "ice_melted_kg": line.ice if line.done else None,
+                "ice_missing_kg": line.missing if line.done else None,
                 "below_target_after_s": line.passed,
             }
             for line in p.stages

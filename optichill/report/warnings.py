@@ -107,7 +107,9 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
     said, wanted = words.told_apart(limit, value, bound, basis)
-    return (limit.warning or BROKEN).format(words=limit.words, value=said, bound=wanted, part=part)
+    often = f"{10.0 * basis.brewhouse.limits.sure:.3g} times in 10"
+    kept = f" that is kept {often}" if name == "chill_time" else ""
+    return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)
 
 
 def does_not_go_in(rating: Rating, plan: WorkPlan) -> str | None:

@@ -311,6 +311,8 @@ def stage_line(line: StageLine, begins: float, basis: DesignBasis) -> str:
         return f"{text}: nothing left to do, the wort is at {degrees(begins, u)} already"
     if line.until is not None:
         text += f" down to {degrees(line.until, u)}"
+    if not line.done:
+        return f"{text}: not in 6 hours"
     text += f": {line.time / 60.0:.0f} min"
     if line.water > 0.0:
         text += f", {show(line.water, 'volume', u)} of water"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -20,7 +21,7 @@ def samples(arriving: int, draws: int = 512) -> Samples:
     count = np.arange(1.0, draws + 1.0)[:, None]
     time = np.where(count <= arriving, count, np.inf)
     other = np.where(count <= arriving, count, np.nan)
-    return Samples(time, other, 0.5 * other, other, np.ones((draws, 1)))
+    return Samples(time, other, np.zeros((draws, 1)), other, own=np.ones(1))
 
 
 def test_water_and_ice_are_told_over_the_draws_that_arrive() -> None:
@@ -39,9 +40,8 @@ def test_a_chill_that_never_arrives_has_no_water_and_no_warning() -> None:
 
 
 def test_what_becomes_too_slow_drops_out_of_water_and_ice_too() -> None:
-    found = samples(2, draws=2)
-    slow = found.slower(np.array([[1.0], [LONGEST]]))
-    assert slow.time[:, 0].tolist() == [1.0, np.inf]
+    slow = replace(samples(2, draws=2), own=np.array([LONGEST])).as_built()
+    assert slow.time[:, 0].tolist() == [LONGEST, np.inf]
     for column in (slow.water, slow.drained, slow.ice):
         assert np.isfinite(column[0, 0]) and np.isnan(column[1, 0])
 
@@ -49,7 +49,7 @@ def test_what_becomes_too_slow_drops_out_of_water_and_ice_too() -> None:
 @pytest.mark.parametrize("share", [0.1, 0.35, 0.5, 0.7, 0.9, 1.0])
 def test_quantiles_are_those_of_the_library(share: float) -> None:
     values = np.random.default_rng(4).exponential(size=(512, 3))
-    found = Samples(values, values, values, values, np.ones((512, 1)))
+    found = Samples(values, values, values, values, own=np.ones(1))
     wanted = np.quantile(values, share, axis=0, method="inverted_cdf")
     assert (found.quantile("time", share) == wanted).all()
 

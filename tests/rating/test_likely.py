@@ -62,7 +62,8 @@ def test_draws_out_of_reach_are_told_as_such_without_a_word_from_numpy(tmp_path:
     basis = basis_of(tmp_path, mixing="steady", target_temperature="12.4 degC")
     (told,) = samples(Draws.of(basis), NARROW.take([3])).likely(4 * 3600.0)
     assert told.time.p10 is not None
-    assert (told.time.p90, told.water.p90) == (None, None)
+    assert told.time.p90 is None
+    assert told.water.p90 is not None  # over the draws that arrive
     assert told.in_time is not None
     assert 0.5 < told.in_time < 0.9
 
