@@ -22,6 +22,9 @@ from optichill.thermal.sources import liquid_heat
 
 LOOKS = 3
 
+NEAREST = 1e-3
+"""Nearest to the coldest water [K] that a curve is read."""
+
 MANY_FILLS = 3
 """Fillings of a vessel from which on a table serves (`PerformanceTable`): every one takes a cool-down of its
 own, and the coils would be asked tens of thousands of times."""
@@ -58,7 +61,8 @@ class PerformanceCurve:
     ) -> None:
         self.source = kernel.source
         self.T_ref = kernel.source.coldest
-        v_hot, v_cold = np.log(T_hot - self.T_ref), np.log(T_cold - self.T_ref)
+        # Stranded wort at its target can leave wort colder than the water below it: out of reach.
+        v_hot, v_cold = (np.log(max(T - self.T_ref, NEAREST)) for T in (T_hot, T_cold))
         nodes = np.cos(np.pi * (np.arange(LOOKS) + 0.5) / LOOKS)
         self.middle, self.half = 0.5 * (v_hot + v_cold), 0.5 * max(v_hot - v_cold, 1e-6)
         T = self.T_ref + np.exp(self.middle + self.half * nodes)
@@ -79,7 +83,7 @@ class PerformanceCurve:
 
     def at(self, T: Array, E: ArrayLike) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
-        apart = np.maximum(T - self.T_ref, 1e-3)
+        apart = np.maximum(T - self.T_ref, NEAREST)
         y = (np.log(apart) - self.middle) * (1.0 / self.half)
         by_share, V = [_polynomial(c, y) for c in self.log_G], _polynomial(self.flow, y)
         G = np.exp(by_share[0])
