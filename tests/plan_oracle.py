@@ -30,7 +30,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 L_ICE = 333.55e3  # CRC Handbook, from memory
-T_ICE_MOVED, T_ICE_STILL = 274.15, 276.15
+T_ICE = 273.15  # of ice that lets in all heat at once: what lumps hold back is judged in test_sources
 H_O_ICE_MOVED, H_O_ICE_STILL = 1200.0, 500.0  # film round a pre-cooling coil [W/m2K]
 K_PATH, K_TEES, K_EXIT = 4 * 0.25 + 2 * 0.08, 2 * 2.0, 1.0  # bends and unions; two branches; hose's end
 H_ZERO = PropsSI("H", "T", 273.15, "P", oracle.PRESSURE, "Water")
@@ -102,8 +102,7 @@ class Stage:
         """Temperature [K] of the water drawn, or of the bath once it took E [J]; ice melted [kg]."""
         if not (self.has_ice or self.back):
             return self.T_water, 0.0
-        moved = self.stirred if self.source == "precooled tap" else self.back
-        T_ice = T_ICE_MOVED if moved else T_ICE_STILL
+        T_ice = T_ICE
         ice = self.ice if self.has_ice else 0.0
         X = self.m_water * h(self.T_water if self.T_fill is None else self.T_fill) + E
         melted = (X - self.m_water * h(T_ice)) / (L_ICE + h(T_ice))
