@@ -185,7 +185,7 @@ def test_documents_are_those_of_the_command_line(optichill: Run, folder: Path, t
     answer.save_coil(file)
     problem = oc.read(folder, coil=file)
     made = {
-        ("check",): problem.to_dict(),
+        ("check",): oc.read(folder).to_dict(),
         ("recommend", "--top", "2"): answer.to_dict(),
         ("predict", "--coil", file): oc.rate(problem.coil, problem).to_dict(),
         ("pareto", "--out", tmp_path): answer.front.to_dict(),

@@ -15,6 +15,7 @@ from threading import Lock
 import numpy as np
 
 from optichill.arrays import Array, Index, Mask
+from optichill.problem.limits import LIMITS
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
 from optichill.search.front import Front, joined, merged
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
@@ -121,12 +122,19 @@ def _closer(found: Enumeration, chunk: int) -> None:
 def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
     """A few rows from all over the space that hold every limit that needs no chill, at full flow."""
     every = np.concatenate([*space.chunks(CHUNK), np.empty(0, np.intp)])
+    if not every.size:  # the brewer's limits rule out everything beforehand
+        every = np.concatenate([*space.chunks(CHUNK, beyond=True), np.empty(0, np.intp)])
     some = every[np.unique(np.linspace(0, every.size - 1, min(looked_at, every.size)).astype(np.intp))]
     if not some.size:
         return some
     r = rows(space, some)
-    fit = np.flatnonzero(~r.checks.broken().any(axis=0))
-    fit = fit if fit.size else np.arange(len(r))
+    broken = r.checks.broken()
+    built_in = np.array([not LIMITS[name].stated for name in r.checks.names])
+    # Where the brewer's own limits leave nothing, those that stand in the kettle and can be wound.
+    for kept in (broken, broken[built_in], broken[:0]):
+        fit = np.flatnonzero(~kept.any(axis=0))
+        if fit.size:
+            break
     return some[fit[np.unique(np.linspace(0, fit.size - 1, min(most, fit.size)).astype(np.intp))]]
 
 

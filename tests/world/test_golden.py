@@ -119,7 +119,7 @@ def test_the_first_line_says_that_it_is_an_example(found: SearchResult) -> None:
 def test_shallow_wort_in_a_wide_kettle_gets_two_layers(found: SearchResult) -> None:
     layouts = [d["layout"] for d in found[3]["designs"]]
     if found[0] == "wide":
-        assert "single" not in layouts
+        assert "single" not in layouts[:4]
     else:
         assert layouts[0] == "single"
 
