@@ -30,7 +30,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 L_ICE = 333.55e3  # CRC Handbook, from memory
-T_ICE = 273.15  # of ice that lets in all heat at once: what lumps hold back is judged in test_sources
+T_ICE = 273.15
 H_O_ICE_MOVED, H_O_ICE_STILL = 1200.0, 500.0  # film round a pre-cooling coil [W/m2K]
 K_PATH, K_TEES, K_EXIT = 4 * 0.25 + 2 * 0.08, 2 * 2.0, 1.0  # bends and unions; two branches; hose's end
 H_ZERO = PropsSI("H", "T", 273.15, "P", oracle.PRESSURE, "Water")
@@ -71,6 +71,7 @@ class Stage:
     and bath as filled, and their make-up; None = the case's T_in. `T_fill`: ice water round a precooler as
     filled, None = T_water. `back`: the water returns to its bucket, not to the drain. `stirred`: the ice
     water round a precooler is kept moving. `precooler`: its tube, D_c and tube_length. Masses [kg].
+    `UA_ice`: what all the ice lets in [W/K], less as it melts; None = all heat at once, the bath at 0 degC.
     """
 
     source: str = "tap"
@@ -80,6 +81,7 @@ class Stage:
     T_fill: float | None = None
     m_water: float = 10.0
     ice: float = 0.0
+    UA_ice: float | None = None
     back: bool = False
     refills: int = 0
     stirred: bool = False
@@ -98,17 +100,39 @@ class Stage:
     def has_ice(self) -> bool:
         return self.source in ("ice bath", "precooled tap")
 
-    def bath(self, E: float) -> tuple[float, float]:
-        """Temperature [K] of the water drawn, or of the bath once it took E [J]; ice melted [kg]."""
+    @cached_property
+    def filled(self) -> float:
+        """Heat of the water as filled in [J]."""
+        return self.m_water * h(self.T_water if self.T_fill is None else self.T_fill)
+
+    @property
+    def melts_slowly(self) -> bool:
+        return self.has_ice and self.UA_ice is not None
+
+    @property
+    def settled(self) -> float:
+        """Ice [kg] that has melted before the stage begins: it stands in its water beforehand."""
+        return min(self.ice, self.filled / L_ICE) if self.has_ice else 0.0
+
+    def bath(self, E: float, melted: float) -> tuple[float, float]:
+        """Temperature [K] of the water drawn, or of the bath once it took E [J]; ice melted [kg], which is
+        asked only of ice that melts slowly."""
         if not (self.has_ice or self.back):
             return self.T_water, 0.0
-        T_ice = T_ICE
-        ice = self.ice if self.has_ice else 0.0
-        X = self.m_water * h(self.T_water if self.T_fill is None else self.T_fill) + E
-        melted = (X - self.m_water * h(T_ice)) / (L_ICE + h(T_ice))
-        if self.has_ice and melted < ice:
-            return T_ice, melted
-        return T_of((X - ice * L_ICE) / (self.m_water + ice), self.T_water), ice
+        if not self.melts_slowly:
+            melted = min((self.filled + E) / L_ICE, self.ice) if self.has_ice else 0.0
+            if self.has_ice and melted < self.ice:
+                return T_ICE, melted
+        melted = min(melted, self.ice)
+        left = max(self.filled + E - melted * L_ICE, 0.0)  # a trial step may melt more than there is heat
+        return T_of(left / (self.m_water + melted), self.T_water), melted
+
+    def melting(self, T_bath: float, melted: float) -> float:
+        """Ice that melts [kg/s]: a lump keeps its shape, so that its surface goes with (mass)^(2/3)."""
+        if not self.melts_slowly or melted >= self.ice:
+            return 0.0
+        surface = (1.0 - melted / self.ice) ** (2.0 / 3.0)
+        return self.UA_ice * surface * (T_bath - T_ICE) / L_ICE
 
 
 @dataclass(frozen=True)
@@ -328,8 +352,7 @@ class Circuit:
         self.T_in, self.ratios = stage.T_water, [0.4] * len(case.paths)
         self.precools = stage.source == "precooled tap"
 
-    def inlet(self, m_dot: float, E: float) -> float:
-        T_bath = self.stage.bath(E)[0]
+    def inlet(self, m_dot: float, T_bath: float) -> float:
         return precooled(self.stage, m_dot, T_bath, self.T_in) if self.precools else T_bath
 
     def uses(self, coil: Coil) -> tuple[float, float]:
@@ -349,13 +372,13 @@ class Circuit:
             Q += share * m_dot * (h(T_c) - h(T_in))
         return Q
 
-    def at(self, T: float, E: float) -> Coil:
+    def at(self, T: float, T_bath: float) -> Coil:
         """Flow, inlet, outlets and heat, found together: each depends a little on the others."""
-        case, T_in = self.case, self.T_in if self.precools else self.inlet(0.0, E)
+        case, T_in = self.case, self.T_in if self.precools else self.inlet(0.0, T_bath)
         T_outs = [T_in + ratio * (T - T_in) for ratio in self.ratios]
         for _ in range(50):
             last, m = [T_in, *T_outs], flows(case, self.stage, self.R_v, T_in, T_outs)
-            T_in = self.inlet(sum(m), E)
+            T_in = self.inlet(sum(m), T_bath)
             Q = [self.heat(path, m_i, T_in, T) for path, m_i in zip(case.paths, m, strict=True)]
             T_outs = [T_of(h(T_in) + q / m_i, T_in) for q, m_i in zip(Q, m, strict=True)]
             # A wrong outlet comes back some forty times smaller: the flow hardly feels it.
@@ -378,7 +401,7 @@ def valve(case: Case, stage: Stage) -> float:
         return sum(flows(case, stage, R_v, T_in, [0.5 * (T_in + case.T_start)] * len(case.paths)))
 
     for _ in range(20):
-        T_in = circuit.inlet(total(0.0), 0.0)
+        T_in = circuit.inlet(total(0.0), stage.bath(0.0, stage.settled)[0])
     goal = case.valve_share * total(0.0)
     most = left_for_coil(case, stage, 0.0, 1e-6, T_in, T_in) / (goal / water("D", T_in)) ** 2
     return brentq(lambda R_v: total(R_v) - goal, 0.0, most, rtol=1e-10)
@@ -388,7 +411,8 @@ def valve(case: Case, stage: Stage) -> float:
 
 
 class March:
-    """The chill on its way. State y: T1, T2, E of the bath, drained, heat to coolant, heat to the room."""
+    """The chill on its way. State y: T1, T2, E of the bath, drained, heat to coolant, heat to the room,
+    ice melted."""
 
     def __init__(self, case: Case) -> None:
         length = case.tube_length + (case.inner.tube_length if case.inner else 0.0)
@@ -396,7 +420,7 @@ class March:
         self.M, self.area = oracle.wort_mass(case), math.pi * case.kettle_diameter**2 / 4.0
         self.C_kettle = oracle.metal_heat_capacity(replace(case, tube_length=0.0))
         self.C_coil = oracle.metal_heat_capacity(replace(case, tube_length=length)) - self.C_kettle
-        self.y = np.array([case.T_start, case.T_start, 0.0, 0.0, 0.0, 0.0])
+        self.y = np.array([case.T_start, case.T_start, 0.0, 0.0, 0.0, 0.0, 0.0])
 
     def mean(self, y: np.ndarray) -> float:
         return float((1.0 - self.sigma) * y[0] + self.sigma * y[1])
@@ -419,9 +443,10 @@ class March:
 
     def slopes(self, circuit: Circuit | None, one: bool, _: float, y: np.ndarray) -> list[float]:
         """dy/dt, the zones each for itself or as `one`."""
-        T1, T2, E = (float(v) for v in y[:3])
+        T1, T2, E, melted = (float(y[i]) for i in (0, 1, 2, 6))
         s, plato = self.sigma, self.case.plato
-        coil = circuit.at(T1, E) if circuit else Coil(0.0, 0.0, T1, T1)
+        T_bath = circuit.stage.bath(E, melted)[0] if circuit else T1
+        coil = circuit.at(T1, T_bath) if circuit else Coil(0.0, 0.0, T1, T1)
         below, above = self.losses(T1, T2)
         down = self.case.truth.exchange * self.area * (T2 - T1)
         C1 = (1.0 - s) * (self.M * wort(T1, plato).cp + self.C_kettle) + self.C_coil
@@ -431,7 +456,8 @@ class March:
         if one:
             first = second = -(coil.heat + below + above) / (C1 + C2)
         bath, V = circuit.uses(coil) if circuit else (0.0, 0.0)
-        return [first, second, bath, V, coil.heat, below + above]
+        melting = circuit.stage.melting(T_bath, melted) if circuit else 0.0
+        return [first, second, bath, V, coil.heat, below + above, melting]
 
     def parting(self, circuit: Circuit | None, y: np.ndarray) -> float:
         """How much faster the lower zone would cool than the upper one [K/s]."""
@@ -456,7 +482,7 @@ class March:
     def go_through(self, circuit: Circuit | None, goal: float, seconds: float) -> float:
         """March to the mean `goal`, or for the `seconds` of a hold; returns the time it took."""
         t, rtol = 0.0, self.case.rtol
-        atol = rtol * np.array([1.0, 1.0, 1e4, 1e-3, 1e4, 1e4])
+        atol = rtol * np.array([1.0, 1.0, 1e4, 1e-3, 1e4, 1e4, 1.0])
         one = not self.sigma or bool(self.y[1] <= self.y[0] and self.parting(circuit, self.y) < 0.0)
         for _ in range(60):
             slopes, events = partial(self.slopes, circuit, one), self.events(circuit, goal, one)
@@ -472,7 +498,7 @@ class March:
 
     def through(self, stage: Stage, R_v: float) -> float:
         """One stage, from fresh water and ice to its goal; returns its time."""
-        self.y[2] = 0.0
+        self.y[2], self.y[6] = 0.0, stage.settled
         if stage.source == "hold":
             return self.go_through(None, 0.0, stage.seconds)
         goal, start, parts = stage.until or self.case.T_target, self.mean(self.y), stage.refills + 1
@@ -501,11 +527,11 @@ def run(case: Case) -> Result:
     R_v = valve(case, first) if case.valve_share < 1.0 else 0.0
     for stage in case.plan:
         if stage is first:
-            start = Circuit(case, stage, R_v).at(float(march.y[0]), 0.0)
+            start = Circuit(case, stage, R_v).at(float(march.y[0]), stage.bath(0.0, stage.settled)[0])
         t = march.through(stage, R_v)
-        T_bath, melted = stage.bath(float(march.y[2]))
+        T_bath, melted = stage.bath(float(march.y[2]), float(march.y[6]))
         each.append((t, melted, math.nan if stage.source == "hold" else T_bath))
-    T1, T2, _, drained, coolant, room = (float(v) for v in march.y)
+    T1, T2, _, drained, coolant, room, _ = (float(v) for v in march.y)
     times, ice_melted, bath_end = zip(*each, strict=True)
     held = sum(t for t, stage in zip(times, case.plan, strict=True) if stage.source == "hold")
     closure = abs(march.released() / (coolant + room) - 1.0)

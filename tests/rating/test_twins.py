@@ -34,6 +34,8 @@ SEED = 20261128
 SIZES = {"d_o": 10e-3, "d_i": 8e-3, "D_c": 0.25, "pitch": 14e-3, "wetted_length": 12.0, "tube_length": 15.0}
 STRANDED = 0.1
 PUMP = po.Pump(((0.0, 3.5), (5e-3 / 60, 3.0), (12e-3 / 60, 0.0)), hose_bore=12.7e-3)
+CUBES = 1800.0 * 6.0 / (917.0 * 0.025)
+"""What a kilogram of cubes of 25 mm lets in under its film in running water [W/K]."""
 ICE = """
 [[cooling]]
 source = "tap"
@@ -75,7 +77,7 @@ class Kettle:
         stages = (po.Stage(),)
         if way == ICED:
             mass = basis.scenario.sources[1].bath.water_mass
-            iced = po.Stage("ice bath", pump=PUMP, m_water=mass, ice=8.0, back=True)
+            iced = po.Stage("ice bath", pump=PUMP, m_water=mass, ice=8.0, UA_ice=8.0 * CUBES, back=True)
             stages = (po.Stage(until=308.15), iced)
         case = po.Case(
             **SIZES, plato=s.plato, volume_hot=s.volume, T_start=s.T_start, T_target=s.T_target,
@@ -129,6 +131,8 @@ def marched(kettle: Kettle, rng: np.random.Generator) -> tuple[float, float, flo
     case = replace(
         kettle.case, truth=truth(rng, word), T_in=kettle.case.T_in + drawn(rng, "tap"),
     )  # fmt: skip
+    melts = drawn(rng, "ice")
+    case = replace(case, stages=tuple(replace(s, UA_ice=melts * (s.UA_ice or 0.0)) for s in case.stages))
     slower = drawn(rng, "tank") * drawn(rng, "own")
     try:
         run = po.run(case)

@@ -22,12 +22,22 @@ INNER = po.Helix(D_c=0.19, pitch=14e-3, wetted_length=5.5, tube_length=7.0)
 ICED = po.Stage("ice bath", pump=PUMP, m_water=10.0, ice=6.0, back=True)
 TAP_TO_40 = po.Stage("tap", until=313.15)
 
+ICE_DENSITY = 917.0  # CRC Handbook, from memory
+
+
+def in_lumps(stage: po.Stage, edge: float, film: float = 1800.0) -> po.Stage:
+    """Its ice in cubes of that edge [m] under that film [W/m2K]: a kilogram is 1/(917 edge^3) of 6 edge^2."""
+    return replace(stage, UA_ice=film * 6.0 * stage.ice / (ICE_DENSITY * edge))
+
+
+CUBE, BLOCK, BAG = 0.025, (1.0 / ICE_DENSITY) ** (1.0 / 3.0), (2.0 / ICE_DENSITY) ** (1.0 / 3.0)
+
 CASES = {
     "left alone, a tenth stranded": po.Case(sigma=0.1, mixing="left alone"),
     "left alone, a quarter stranded, lid": po.Case(sigma=0.25, mixing="left alone", lid=True),
     "tap, then ice that suffices": po.Case(mixing="steady", stages=(TAP_TO_40, ICED), T_target=293.15),
     "tap, then ice that runs out": po.Case(
-        mixing="now and then", stages=(TAP_TO_40, replace(ICED, ice=2.5)), T_target=293.15
+        mixing="now and then", stages=(TAP_TO_40, replace(ICED, ice=3.5)), T_target=293.15
     ),
     "ice, left alone": po.Case(
         mixing="left alone", sigma=0.12, stages=(TAP_TO_40, replace(ICED, ice=4.0)), T_target=293.15
@@ -65,6 +75,22 @@ CASES = {
         layout="parallel", inner=INNER, mixing="steady", stages=(TAP_TO_40, ICED), T_target=293.15
     ),
 }
+
+TO_20 = po.Case(mixing="steady", T_target=293.15)
+LUMPS = {
+    "small cubes": (TO_20, in_lumps(ICED, CUBE), 0.01),
+    "small cubes that run out": (TO_20, in_lumps(replace(ICED, ice=3.5), CUBE), 0.03),
+    "blocks": (TO_20, in_lumps(ICED, BLOCK), 0.04),
+    "blocks that barely suffice": (TO_20, in_lumps(replace(ICED, ice=4.0), BLOCK), 0.10),
+    "bags, left alone": (replace(TO_20, mixing="left alone", sigma=0.12), in_lumps(ICED, BAG), 0.03),
+    "blocks in still water round a pre-cooling coil": (
+        replace(TO_20, T_in=300.15, T_target=298.15),
+        in_lumps(po.Stage("precooled tap", m_water=8.0, ice=12.0), BLOCK, 100.0),
+        0.30,
+    ),
+}
+"""Ice that melts at a rate after a tap, and what taking its bath as settled may cost in time [-]: the water
+round blocks stays cold for minutes, which the other model marches through."""
 
 
 def ours(case: po.Case) -> tuple[Coils, Scenario]:
@@ -142,16 +168,24 @@ def _stage(case: po.Case, stage: po.Stage) -> Stage:
         supply = Supply.pump(list(p.points), hose_bore=p.hose_bore, lift=p.lift, T=T)
     if stage.source == "precooled tap":
         c = stage.precooler
-        bath = Bath(stage.m_water, T, stage.ice, FREE_ICE)
+        bath = _bath(stage)
         small = Precooler(c.d_o, c.d_i, c.k_tube, c.D_c, c.tube_length, stage.stirred)
         return Stage(Source.precooled(tap, T, bath, small), stage.until)
     if stage.source == "bucket":
         bath = Bath(stage.m_water, T) if stage.back else None
         return Stage(Source(supply, T, bath, stage.back, 1 + stage.refills), stage.until)
     if stage.source == "ice bath":
-        bath = Bath(stage.m_water, T, stage.ice, FREE_ICE)
+        bath = _bath(stage)
         return Stage(Source(supply, T, bath, stage.back), stage.until)
     return Stage(Source(supply, T), stage.until)
+
+
+def _bath(stage: po.Stage) -> Bath:
+    """Its vessel: the same conductance whatever the lumps."""
+    assert stage.T_water is not None
+    vessel = Bath(stage.m_water, stage.T_water, stage.ice, 1.0)
+    UA = FREE_ICE * vessel.ice_UA if stage.UA_ice is None else stage.UA_ice
+    return replace(vessel, h_ice=UA / vessel.ice_UA)
 
 
 QUICK = ("hop stand", "nested, steady", "parallel, steady")
@@ -194,3 +228,17 @@ def test_plan(case: po.Case) -> None:
             assert mine.T_bath[0] == pytest.approx(bath, abs=0.4)
     if case.mixing == "left alone" and case.sigma > 0.0:
         assert result.T_top[0] == pytest.approx(theirs.T2, abs=0.4)
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=() if n == "small cubes" else pytest.mark.slow) for n in LUMPS]
+)
+def test_ice_that_melts_at_a_rate(name: str) -> None:
+    """Never quicker than it is, and no slower than what a settled bath is known to cost; ice likewise."""
+    case, iced, cost = LUMPS[name]
+    case = replace(case, stages=(TAP_TO_40, iced))
+    theirs = po.run(case)
+    coils, scenario = ours(case)
+    result = chill(coils, scenario, FINE)
+    assert -0.002 <= result.time[0] / theirs.chill_time - 1.0 <= cost
+    assert -max(cost / 2.0, 0.02) <= result.ice[0] / sum(theirs.ice_melted) - 1.0 <= 0.01
