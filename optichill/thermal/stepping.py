@@ -29,6 +29,7 @@ HOLD_STEPS, HOLD_STEP = 12, 300.0  # the fewest steps of a hold, and the longest
 DRIVE_POINTS = 513
 DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
+ENDLESS = 1e6  # s: a step that takes longer is never done
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
 GRID_DRIVE = 0.4  # K: steps are laid no closer than this difference wants them
 NEAR, NEAR_STEPS = 0.7, 6.0  # K between wort and water from which steps are so fine, per factor of e
@@ -150,7 +151,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
-    dt = h / np.maximum(here.pace, SLOWEST)
+    dt = np.minimum(h / np.maximum(here.pace, SLOWEST), ENDLESS)
     deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
         fall = T[i] - T[i + 1]
@@ -162,7 +163,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
             # h = dt (pace here + pace there)/2, where the pace there grows with dt: Newton's rule.
             mean = 0.5 * (here.pace + there.pace)
             better = dt + (h - dt * mean) / np.maximum(mean + 0.5 * dt * there.growth, SLOWEST)
-            better = np.maximum(better, 0.2 * dt)
+            better = np.clip(better, 0.2 * dt, ENDLESS)
             there = replace(there, pace=there.pace + there.growth * (better - dt))
             dt = better
             both = zip(here.risers, there.risers, strict=True)
@@ -175,7 +176,8 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
         dt = np.maximum(
             1.5 * h / np.maximum(here.pace, SLOWEST) - 0.5 * h / np.maximum(points[-2].pace, SLOWEST), 0.0
         )
-    reached = state.reached & np.all([p.pace > SLOWEST for p in points], axis=0)
+        dt = np.minimum(dt, ENDLESS)
+    reached = state.reached & np.all([(p.pace > SLOWEST) & (p.rate > 0.0) for p in points], axis=0)
     used = _sums(points, kernel, zones, T, D, h)
     # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
     # only passes, a bath that stays cold would take more: what was taken is told, as the least.

@@ -112,6 +112,8 @@ def whole_front(everything: Space) -> Front:
         goals = goals_of(r, keep, result.time, result.water)
         holds = ~checks.broken().any(axis=0)
         pieces.append((r.number[keep][holds], goals[holds], plainness(everything, r)[keep][holds]))
+    if not pieces:
+        return Front.empty()
     number, goals, plain = (np.concatenate(column) for column in zip(*pieces, strict=True))
     return merged(Front.empty(), number, goals, plain)
 
@@ -275,6 +277,51 @@ def test_a_short_roll_in_deep_wort_left_alone_is_answered(tmp_path: Path) -> Non
         "wort": {"mixing": "left alone", "volume": "36 L"},
     }
     assert recommend(small_stock.of(tmp_path, house, lists)).enumerated > 0
+
+
+# --- plans with ice at random -----------------------------------------------------------------------------
+
+LUMPS = ("small cubes", "blocks", "bags")
+
+
+def ice_plan(rng: np.random.Generator) -> dict[str, Any]:
+    """A brewhouse with ice that lasts, just lasts, or runs short, down the drain or round and round."""
+    tap, target = float(rng.uniform(4.0, 26.0)), float(rng.uniform(17.0, 26.0))
+    change = float(rng.uniform(max(tap, target) + 4.0, 60.0))
+    iced = {
+        "source": "ice bath",
+        "pump": "small",
+        "water": f"{rng.uniform(4.0, 20.0):.1f} L",
+        "bucket": "40 L",
+        "ice": f"{rng.choice([0.5, 1.0, 2.0, 4.0, 8.0]) * rng.uniform(0.8, 1.25):.2f} kg",
+        "ice_lumps": str(rng.choice(LUMPS)),
+        "return": str(rng.choice(["bucket", "bucket", "drain"])),
+    }
+    stages = [{"source": "tap", "until": f"{change:.1f} degC"}, iced]
+    return {
+        "tap": {"temperature": f"{tap:.1f} degC"},
+        "wort": {
+            "volume": f"{rng.uniform(12.0, 30.0):.0f} L",
+            "mixing": str(rng.choice(["left alone", "now and then", "steady", "vigorous"])),
+            "target_temperature": f"{target:.1f} degC",
+        },
+        "workshop": {"flow_settings": ["full", "half"]},
+        "cooling": stages if rng.random() < 0.8 else stages[1:],
+    }
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("part", range(count(2, 40)))
+def test_plans_with_ice_keep_the_front_of_the_whole_product(tmp_path: Path, part: int) -> None:
+    rng = np.random.default_rng([20261128, part])
+    for i in range(count(3, 5)):
+        folder = tmp_path / str(i)
+        folder.mkdir()
+        s = small_stock.of(folder, ice_plan(rng))
+        searched, whole = space(s), space(s, prune=False)
+        found, expected = enumerate_space(searched).front, whole_front(whole)
+        assert lost(expected, found).size == 0
+        assert lost(found, expected).size == 0
 
 
 # --- when nothing fits ------------------------------------------------------------------------------------
