@@ -129,8 +129,26 @@ class DifficultyWish(Wish):
     """Work that is still acceptable."""
 
 
+USUAL_BATCHES, USUAL_GOOD_TIME = 60, 600.0
+"""Batches that a coil serves, and waiting [s] that is no loss, when none are stated (OWN)."""
+
+
 class Wishes(Frozen):
-    """None: the fixed levels of the ranking are used and said."""
+    """What ranks the coils that hold every limit: their cost over the coil's life; or levels of goals, where
+    any are stated."""
+
+    batches: Annotated[int, Number(1, 10_000, whole=True)] = USUAL_BATCHES
+    """Batches over the coil's life."""
+    hour: Money | None = None
+    """What an hour of waiting or work is worth to you; left out, 1.3 m of copper."""
+    water_price: Money | None = None
+    """Price of a cubic metre of water and its drain; left out, 0.9 m of copper."""
+    ice_price: Money | None = None
+    """Price of a kilogram of ice; left out, that of the cooling plan, or none: from your own freezer."""
+    good_time: ChillTime = USUAL_GOOD_TIME
+    """A chill that is quick enough: waiting up to there is no loss."""
+    coils_wound: Annotated[int, Number(0, 1000, whole=True)] = 0
+    """Coils you have wound before; with none, hours of work and spoilt rolls count double."""
 
     chill_time: TimeWish | None = None
     """Levels of the chill time."""

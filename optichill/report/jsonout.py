@@ -12,6 +12,7 @@ from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.model.stirring import Stirring
 from optichill.problem.basis import DesignBasis
+from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
@@ -23,8 +24,10 @@ from optichill.report.sheet.refusal import stops
 from optichill.report.warnings import of_coil, of_design
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
+from optichill.search.ranking import Levels
 from optichill.search.recommend import Answer
 from optichill.workshop.difficulty import band
+from optichill.workshop.lifetime import Lifetime
 
 SOURCES = (
     "Schmidt 1967; Gnielinski 1986 (VDI Heat Atlas G3): film inside the helix",
@@ -147,12 +150,24 @@ def _instead(other: Instead) -> dict[str, Any]:
 
 
 def _ranking(answer: Answer) -> dict[str, Any] | None:
-    by = answer.levels
-    if by is None:
+    if not answer.designs:
         return None
+    return {
+        "method": _METHODS[answer.levels is not None],
+        **_levels(answer.levels),
+        "worth": _worth(answer.basis),
+    }
+
+
+_METHODS = ("least cost over the coil's life", "augmented achievement scalarization (Wierzbicki 1980)")
+
+
+def _levels(by: Levels | None) -> dict[str, Any]:
+    """The levels that rank, none where lifetime cost does."""
+    if by is None:
+        return {"levels": None, "fixed_levels": []}
     goals = ("chill_time_s", "cost", "water_m3", "difficulty")
     return {
-        "method": "augmented achievement scalarization (Wierzbicki 1980)",
         "levels": {
             goal: {
                 "good": float(by.good[i]),
@@ -163,6 +178,28 @@ def _ranking(answer: Answer) -> dict[str, Any] | None:
         },
         "fixed_levels": list(by.assumed),
     }
+
+
+def _worth(basis: DesignBasis) -> dict[str, Any]:
+    """What counts for what; prices in the list's currency."""
+    worth = worth_of(basis)
+    return {
+        "batches": worth.batches,
+        "hour": worth.hour,
+        "hour_of_waiting": worth.waiting,
+        "water_per_m3": worth.water,
+        "ice_per_kg": worth.ice,
+        "good_time_s": worth.good_time,
+        "wound_before": worth.practised,
+        "tie": worth.minute,
+        "assumed": list(worth.assumed),
+    }
+
+
+def lifetime(life: Lifetime) -> dict[str, float]:
+    """What one coil costs over its life."""
+    parts = {name: float(part) for name, part in life.parts.items()}
+    return {"total": float(life.total), **parts}
 
 
 def _conflicts(answer: Answer) -> list[dict[str, Any]]:
@@ -234,6 +271,7 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
         "limits": [vars(line) for line in d.limits],
         "warnings": of_design(d, basis),
         "score": d.score,
+        "lifetime_cost": lifetime(d.life),
         "near_variants": d.near_variants,
     }
 

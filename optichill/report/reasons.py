@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from optichill.display import money, show
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
@@ -72,7 +75,19 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
     text += ", ".join(worse) if worse else "no worse in anything you would notice"
     if better:
         text += f", but {', '.join(better)}"
-    return f"{text}; what decides is {deciding(best, other, answer)}"
+    return f"{text}; {_by_how_much(best, other, answer)}"
+
+
+def _by_how_much(best: Design, other: Design, answer: Answer) -> str:
+    """How far apart the two are, in what ranks them."""
+    if answer.levels is not None:
+        return f"what decides is {deciding(best, other, answer)}"
+    worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
+    more = float(other.life.total - best.life.total)
+    over = f"over {worth.batches} batches"
+    if more <= worth.minute:
+        return f"{over} the two come to the same within a minute a batch: take the one you can get or wind"
+    return f"{over} it costs {money(more, currency)} more, most of all in {deciding(best, other, answer)}"
 
 
 def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
@@ -87,14 +102,24 @@ def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
 
 
 def deciding(best: Design, other: Design, answer: Answer) -> str:
-    """The goal on which the runner-up falls furthest behind, weighed by the wishes."""
-    import numpy as np
+    """On what the other falls furthest behind: in money over the coil's life, or weighed by stated levels."""
+    if answer.levels is not None:
+        by = answer.levels
+        goals = np.array([list(best.goals.values()), list(other.goals.values())])
+        lead = (by.weight * achievements(goals, by))[0] - (by.weight * achievements(goals, by))[1]
+        return ("time", "cost", "water", "work")[int(lead.argmax())]
+    mine, theirs = best.life.parts, other.life.parts
+    return _PARTS[max(_PARTS, key=lambda part: float(theirs[part] - mine[part]))]
 
-    by = answer.levels
-    assert by is not None
-    goals = np.array([list(best.goals.values()), list(other.goals.values())])
-    lead = (by.weight * achievements(goals, by))[0] - (by.weight * achievements(goals, by))[1]
-    return ("time", "cost", "water", "work")[int(lead.argmax())]
+
+_PARTS = {
+    "build": "cost",
+    "waiting": "time",
+    "water": "water",
+    "ice": "ice",
+    "work": "work",
+    "spoiling": "the chance to spoil a roll",
+}
 
 
 def _binding(best: Design, answer: Answer) -> list[str]:

@@ -10,9 +10,11 @@ from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import Remedy, weighed
 from optichill.report import ranges, words
+from optichill.report.lifetime import over_its_life, rates
 from optichill.report.otherwise import about, dirt, last_degrees, stirred
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text
@@ -118,7 +120,9 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     lines += entry("COST", _cost(d, answer.basis, inputs), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
-    return lines
+    worth, currency = worth_of(answer.basis), brewhouse.stock.currency
+    life, by = over_its_life(d, worth, currency), rates(worth, currency, brewhouse.units)
+    return lines + entry("IN ALL", f"{life}; {by}. Say your own under [wishes].")
 
 
 def time_lines(p: Prediction, basis: DesignBasis) -> list[str]:

@@ -14,6 +14,7 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
+from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import stranded_share, time_checks
 from optichill.rating.prediction import (
@@ -28,7 +29,8 @@ from optichill.rating.prediction import (
 from optichill.rating.remedies import with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
-from optichill.search.ranking import Levels, score
+from optichill.search.lifetime import lifetime_of
+from optichill.search.ranking import Levels, Ranking
 from optichill.search.sampled import samples_of
 from optichill.search.space import Space
 from optichill.thermal import cooldown
@@ -37,13 +39,14 @@ from optichill.thermal.cooldown import Chill, Ends
 from optichill.thermal.march import March
 from optichill.thermal.march import march as march_in_time
 from optichill.workshop import cost, difficulty
+from optichill.workshop.lifetime import Lifetime
 
 
 @dataclass(frozen=True)
 class Design:
     """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
     [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
-    other; valve : share of the full flow; rolls : of tube to buy."""
+    other; valve : share of the full flow; rolls : of tube to buy; life : what it costs over its life."""
 
     rank: int
     id: str
@@ -77,6 +80,7 @@ class Design:
     prediction: Prediction
     bill: cost.Bill
     score: float
+    life: Lifetime
     difficulty: float
     reasons: tuple[str, ...]
     limits: tuple[LimitLine, ...]
@@ -120,9 +124,10 @@ def designs(
     found = _predictions(everything, r, scenario, result, switches, march)
     predictions = [replace(p, likely=spans) for p, spans in zip(found, likely, strict=True)]
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
-    points = score(goals, by) if by is not None else np.full(len(r), np.nan)
+    life = lifetime_of(everything, r, drawn)
+    points = Ranking.of(goals, life, worth_of(basis), by).points
     return tuple(
-        _design(everything, r, i, predictions[i], float(points[i]), int(near_variants[i]))
+        _design(everything, r, i, predictions[i], float(points[i]), life.take(i), int(near_variants[i]))
         for i in range(len(r))
     )
 
@@ -189,7 +194,13 @@ def _switch(found: change_over.ChangeOvers, i: int) -> ChangeOver | None:
 
 
 def _design(
-    everything: Space, r: Rows, i: int, prediction: Prediction, points: float, near_variants: int
+    everything: Space,
+    r: Rows,
+    i: int,
+    prediction: Prediction,
+    points: float,
+    life: Lifetime,
+    near_variants: int,
 ) -> Design:
     setups, setup, placement = everything.setups, int(r.setup[i]), r.placement
     w, inner, layout = everything.wound(setup)
@@ -238,6 +249,7 @@ def _design(
             gap > 0.0,
         ),
         score=points,
+        life=life,
         difficulty=float(r.difficulty[i]),
         reasons=tuple(difficulty.reasons(job(everything, r, i), layers=layout.hard_part)),
         limits=prediction.told_in(limit_lines(r.checks, i)),

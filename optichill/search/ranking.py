@@ -1,4 +1,5 @@
-"""Ranking by achievement, and a shortlist of builds that a person would call different.
+"""What ranks the front: cost over the coil's life, or levels where the brewer states them; and a shortlist of
+builds that a person would call different.
 
 Levels of cost that nobody stated are multiples of the cheapest build that holds every limit which needs no
 chill, also where no budget is stated.
@@ -14,6 +15,8 @@ from optichill.arrays import Array, Index, Mask
 from optichill.model.wishes import Wishes
 from optichill.search.front import GOALS, Front
 from optichill.search.space import Space
+from optichill.workshop.difficulty import BAND_LIMITS
+from optichill.workshop.lifetime import Lifetime, Worth
 
 AUGMENTATION = 0.05
 """Share of the sum that breaks ties of the worst goal, and rewards being better in the others too."""
@@ -27,12 +30,6 @@ DEFAULT_LEVELS = {
     "difficulty": (3.0, 6.0),
 }
 
-SAME_TUBE = 0.001  # m: tubes of one metal within this of outside diameter count as one
-OTHER_COIL = 0.03  # m of coil diameter
-OTHER_TURNS = 4.0
-NEAR = 0.03
-"""Designs within this share in every goal are as good as each other: the plainest wins."""
-
 
 @dataclass(frozen=True)
 class Levels:
@@ -45,8 +42,10 @@ class Levels:
     assumed: tuple[str, ...]
 
 
-def levels(wishes: Wishes, *, cheapest: float, wort_volume: float) -> Levels:
-    """From the brewer's wishes, and the fixed levels where there are none."""
+def levels(wishes: Wishes, *, cheapest: float, wort_volume: float) -> Levels | None:
+    """From the levels that the brewer states, the others fixed; None where none are stated."""
+    if all(getattr(wishes, goal) is None for goal in GOALS):
+        return None
     scale = {"cost": max(cheapest, 1.0), "water": wort_volume}
     good, acceptable, weight, assumed = [], [], [], []
     for goal in GOALS:
@@ -80,73 +79,62 @@ def score(goals: Array, by: Levels) -> Array:
 
 
 @dataclass(frozen=True)
-class Shortlist:
-    """Front entries in order of rank, with score and the number of near variants of each."""
+class Ranking:
+    """The front weighed. points : larger is better, shape (designs,); by lifetime cost less is more. levels :
+    those that the brewer stated, None where lifetime cost ranks."""
 
-    entry: Index
-    score: Array
-    near_variants: Index
+    points: Array
+    life: Lifetime
+    worth: Worth
+    levels: Levels | None
 
-
-def shortlist(space: Space, front: Front, by: Levels, most: int) -> Shortlist:
-    """The best distinct builds, at most `most`."""
-    points = score(front.goals, by)
-    order = np.lexsort((front.number, front.plainness, -points))
-    builds = _Builds.of(space, front)
-    free = np.ones(len(front), dtype=bool)
-    chosen: list[int] = []
-    stands_for: list[int] = []
-    while len(chosen) < most and free.any():  # each choice depends on the ones before
-        entry = int(order[free[order]][0])
-        plain = _plainest(front, points, entry, np.flatnonzero(free))
-        like = builds.like(plain)
-        near = np.flatnonzero(free & (like | builds.like(entry)))
-        stands_for.append(int(front.stands_for[near].sum()) - 1)
-        free[near] = False
-        chosen.append(plain)
-    index = np.array(chosen, dtype=np.intp)
-    return Shortlist(index, points[index], np.array(stands_for, dtype=np.intp))
+    @classmethod
+    def of(cls, goals: Array, life: Lifetime, worth: Worth, by: Levels | None) -> Ranking:
+        """By stated levels where there are any, else by what coils cost over their life."""
+        return cls(-life.total if by is None else score(goals, by), life, worth, by)
 
 
 @dataclass(frozen=True)
-class _Builds:
-    """What tells builds apart to a person standing before the shelf; arrays of shape (designs,)."""
+class Shortlist:
+    """Front entries in order of rank, and the number of near variants of each."""
 
-    metal: Index
-    d_o: Array
-    D_c: Array
-    turns: Array
-    layout: Index
-
-    @classmethod
-    def of(cls, space: Space, front: Front) -> _Builds:
-        setup, _, turns, _ = space.decode(front.number)
-        setups = space.setups
-        names = [space.windings[w].tube.material for w in setups.outer[setup].tolist()]
-        kinds = sorted(set(names))
-        metal = np.array([kinds.index(n) for n in names], dtype=np.intp)
-        return cls(
-            metal,
-            setups.get("d_o", setup),
-            setups.get("D_c", setup),
-            turns,
-            setups.layout[setup].astype(np.intp),
-        )
-
-    def like(self, one: int) -> Mask:
-        """Which designs are the same build as `one`."""
-        return np.asarray(
-            (self.metal == self.metal[one])
-            & (np.abs(self.d_o - self.d_o[one]) <= SAME_TUBE + 1e-9)
-            & (np.abs(self.D_c - self.D_c[one]) <= OTHER_COIL)
-            & (np.abs(self.turns - self.turns[one]) < OTHER_TURNS)
-            & (self.layout == self.layout[one])
-        )
+    entry: Index
+    near_variants: Index
 
 
-def _plainest(front: Front, points: Array, entry: int, among: Index) -> int:
-    """The plainest design that is within NEAR of `entry` in every goal."""
-    goals = front.goals
-    near = (np.abs(goals[among] - goals[entry]) <= NEAR * np.abs(goals[entry])).all(axis=1)
-    rivals: list[int] = [entry, *among[near].tolist()]
-    return min(rivals, key=lambda e: (front.plainness[e], -points[e], front.number[e]))
+ALIKE = 0.10
+"""Designs within this share in time, money and water, and in one band of work, are one choice to a person."""
+
+
+def shortlist(space: Space, front: Front, points: Array, most: int) -> Shortlist:
+    """The best builds that differ, at most `most`: the best first, then the best of what is unlike it."""
+    free = most_open(space, front.number)
+    order = np.lexsort((front.number, front.goals[:, 0], front.goals[:, 1], front.goals[:, 3], -points))
+    band = np.searchsorted(BAND_LIMITS, front.goals[:, 3], side="right")
+    left = np.ones(len(front), dtype=bool)
+    chosen: list[int] = []
+    stands_for: list[int] = []
+    for entry in order.tolist():  # each choice depends on the ones before
+        if len(chosen) == most:
+            break
+        if not (free[entry] and left[entry]):
+            continue
+        apart = np.abs(front.goals[:, :3] - front.goals[entry, :3])
+        near = left & (band == band[entry]) & (apart <= ALIKE * front.goals[entry, :3]).all(axis=1)
+        stands_for.append(int(front.stands_for[near].sum()) - 1)
+        left[near] = False
+        chosen.append(entry)
+    return Shortlist(np.array(chosen, np.intp), np.array(stands_for, np.intp))
+
+
+def most_open(space: Space, numbers: Index) -> Mask:
+    """Which rows are of coils whose valve is no further open in another of the rows: a coil is ranked and
+    shown fully open, or as open as its limits let it."""
+    settings = len(space.valve_shares)
+    coil, setting = numbers // settings, numbers % settings
+    order = np.lexsort((setting, coil))
+    first = np.ones(order.size, dtype=bool)
+    first[1:] = coil[order][1:] != coil[order][:-1]
+    out = np.zeros(order.size, dtype=bool)
+    out[order[first]] = True
+    return out

@@ -10,8 +10,10 @@ import numpy as np
 
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.rating import change_over
 from optichill.rating.floor import shortest_time
+from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
 from optichill.rating.remedies import Remedy, warm_tap_remedies
 from optichill.search import change_over_of_rows
@@ -23,10 +25,13 @@ from optichill.search.evaluate import chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
+from optichill.search.lifetime import lifetime_of
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
-from optichill.search.ranking import Levels, levels, shortlist
+from optichill.search.ranking import Levels, Ranking, levels, shortlist
+from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
+from optichill.workshop.lifetime import Lifetime
 
 
 @dataclass(frozen=True)
@@ -73,12 +78,13 @@ class Answer:
 
 @dataclass(frozen=True)
 class SearchResult:
-    """What a search left: its outcome, and the front worked out finely with the levels that rank it; None
-    where nothing fits."""
+    """What a search left: its outcome, and the front worked out finely, with all its draws and what ranks it;
+    None where nothing fits."""
 
     enumeration: Enumeration
     front: Front | None
-    levels: Levels | None
+    samples: Samples | None
+    ranking: Ranking | None
 
 
 def recommend(
@@ -101,27 +107,27 @@ def search_space(
     everything = with_sureness(everything, scenario or basis.scenario)
     enumeration = enumerate_space(everything, scenario, tell=tell)
     if not enumeration.feasible:
-        return SearchResult(enumeration, None, None)
-    front = _refined(everything, enumeration.front)
+        return SearchResult(enumeration, None, None, None)
+    front, drawn, life = _refined(everything, enumeration.front)
     by = levels(basis.brewhouse.wishes, cheapest=enumeration.cheapest, wort_volume=basis.hot_volume)
-    return SearchResult(enumeration, front, by)
+    return SearchResult(enumeration, front, drawn, Ranking.of(front.goals, life, worth_of(basis), by))
 
 
 def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     """The `top` best distinct builds, or the ways out when nothing fits."""
-    enumeration, front, by = searched.enumeration, searched.front, searched.levels
+    enumeration, front, ranking = searched.enumeration, searched.front, searched.ranking
     everything, basis = enumeration.space, enumeration.space.basis
-    if front is None or by is None:
+    if front is None or ranking is None:
         return _nothing_fits(basis, enumeration)
-    choice = shortlist(everything, front, by, top)
-    best = designs(everything, front.number[choice.entry], by, choice.near_variants, march=True)
+    choice = shortlist(everything, front, ranking.points, top)
+    best = designs(everything, front.number[choice.entry], ranking.levels, choice.near_variants, march=True)
     return Answer(
         basis,
         enumeration.enumerated,
         enumeration.feasible,
         len(front),
         best,
-        by,
+        ranking.levels,
         None,
         (),
         sample=everything.sample,
@@ -129,19 +135,23 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     )
 
 
-def _refined(everything: Space, front: Front) -> Front:
-    """The front computed finely; designs that broke a limit only by the search's coarseness are dropped."""
+def _refined(everything: Space, front: Front) -> tuple[Front, Samples, Lifetime]:
+    """The front computed finely, in all draws, with what its coils cost over their life; designs that broke a
+    limit only by the search's coarseness are dropped."""
     r = rows(everything, front.number)
     scenario = everything.basis.scenario
     if everything.basis.switch is not None:
         searched = change_over_of_rows.of_rows(everything, front.number)
         scenario = everything.basis.with_change_over(change_over.settled(everything.basis, searched))
     result, checks = chilled(everything, r, np.arange(len(r)), FINE, scenario)
-    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
+    drawn = samples_of_many(everything, r, result, scenario)
+    life = lifetime_of(everything, r, drawn)
     holds = ~checks.broken().any(axis=0)
     if not holds.any():
-        return front
-    return replace(front, goals=goals).take(np.flatnonzero(holds))
+        return front, drawn, life
+    kept = np.flatnonzero(holds)
+    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
+    return replace(front, goals=goals).take(kept), drawn.take(kept), life.take(kept)
 
 
 def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:

@@ -12,11 +12,10 @@ from optichill.rating.prediction import FINE, Likely
 from optichill.search import change_over_of_rows
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
-from optichill.search.ranking import score
 from optichill.search.recommend import Answer, SearchResult, recommendation_of
-from optichill.search.sampled import samples_of_many
 from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill
+from optichill.workshop.lifetime import Lifetime
 
 SHORTLIST = 8
 """Distinct builds at the head of the page."""
@@ -40,7 +39,8 @@ class ShortCurve:
 class Tradeoff:
     """What the page and its files are made of. Arrays of shape (designs,), best first; goals (designs, 4) in
     the order of GOALS. rank : of the distinct builds of the shortlist, 0 for the others; ids follow from
-    content; likely : of each design; full : designs worked out, by id; curves likewise; least_time [s],
+    content; life : what each costs over its life; likely : of each design; full : designs worked out, by id;
+    curves likewise; least_time [s],
     least_water [m3] : what no coil could beat at the flow of any of these, NaN where it is not known. Empty
     when nothing fits: then `answer` says why."""
 
@@ -48,6 +48,7 @@ class Tradeoff:
     ids: tuple[str, ...]
     goals: Array
     score: Array
+    life: Lifetime | None
     rank: Index
     stands_for: Index
     rows: Rows | None
@@ -70,22 +71,24 @@ class Tradeoff:
 def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     """All that nothing beats of what a search left."""
     answer = recommendation_of(searched, top=SHORTLIST)
-    if searched.front is None or searched.levels is None:
+    if searched.front is None or searched.ranking is None or searched.samples is None:
         nothing = np.empty(0, np.intp)
-        return Tradeoff(answer, (), np.empty((0, 4)), np.empty(0), nothing, nothing, None, searched, {}, {})
+        return Tradeoff(
+            answer, (), np.empty((0, 4)), np.empty(0), None, nothing, nothing, None, searched, {}, {}
+        )
     front, space = searched.front, searched.enumeration.space
-    points = score(front.goals, searched.levels)
+    points = searched.ranking.points
     order = np.lexsort((front.number, front.plainness, -points))
     front, points = front.take(order), points[order]
+    drawn, life = searched.samples.take(order), searched.ranking.life.take(order)
     every = rows(space, front.number)
     ids = tuple(_id(searched, every, i) for i in range(len(every)))
     ranked = {d.id: d.rank for d in answer.designs}
     rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
     chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
-    worked_out = designs(space, front.number[chosen], searched.levels, front.stands_for[chosen] - 1)
+    worked_out = designs(space, front.number[chosen], searched.ranking.levels, front.stands_for[chosen] - 1)
     scenario = _scenario(searched, front.number)
     result = chill_of(space, every, np.arange(len(every)), FINE, scenario)
-    drawn = samples_of_many(space, every, result, scenario)
     likely = drawn.likely(space.basis.brewhouse.limits.chill_time)
     known = {d.id: d.prediction.likely for d in (*worked_out, *answer.designs)}
     likely = [known.get(name) or spans for name, spans in zip(ids, likely, strict=True)]
@@ -96,7 +99,7 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     curves = dict(
         zip((ids[i] for i in chosen.tolist()), _curves(searched, front.number[chosen]), strict=True)
     )
-    told = (front.goals, points, rank, front.stands_for, every, searched, full, curves)
+    told = (front.goals, points, life, rank, front.stands_for, every, searched, full, curves)
     return Tradeoff(answer, ids, *told, tuple(likely), *_least(result))
 
 

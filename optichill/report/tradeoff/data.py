@@ -21,8 +21,10 @@ from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, rise
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.jsonout import SOURCES
+from optichill.report.lifetime import over_its_life, rates
 from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.reasons import apart, because, deciding
 from optichill.report.screen import LABEL, nothing_fits
@@ -291,6 +293,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["left over", words.rough(d.offcut, u)],
         ["weighs", show(d.mass, "mass", u)],
         ["risers", words.tool(d.winding)],
+        ["in all", over_its_life(d, worth_of(basis), basis.brewhouse.stock.currency)],
         ["likely time", ranges.time(p)],
         *([["in time", said]] if (said := ranges.in_time(p, basis.brewhouse.limits)) else []),
         ["likely water", ranges.water(p, u)],
@@ -356,6 +359,18 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
 # --- at the end -----------------------------------------------------------------------------------------
 
 
+def _order(t: Tradeoff) -> str:
+    """What ranks the coils."""
+    if t.answer.levels is not None:
+        return (
+            "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst counts "
+            "most. Levels are those of your brewhouse file, or fixed ones."
+        )
+    worth, brewhouse = worth_of(t.answer.basis), t.answer.basis.brewhouse
+    by = rates(worth, brewhouse.stock.currency, brewhouse.units)
+    return f"Order: least cost over {worth.batches} batches: {by}. Say your own under [wishes]."
+
+
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if not len(t):
         return [
@@ -368,9 +383,7 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
         f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
         f"stayed; "
         f"the {len(t):,} here are those that no other beats in all four.",
-        "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst "
-        "counts "
-        "most. Levels are those of your brewhouse file, or fixed ones.",
+        _order(t),
         "The red lines: at the largest flow of any coil here, water would have to leave as hot as the wort "
         "is.",
     ]

@@ -91,6 +91,7 @@ COLUMNS = [
     "tube_length_m",
     "valve_share",
     "score",
+    "lifetime_cost",
     "stands_for",
     *LIKELY,
 ]
@@ -118,7 +119,8 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
     r, space = t.rows, t.searched.enumeration.space
     if r is None:
         return []
-    searched = []
+    assert t.life is not None
+    searched, life = [], t.life.total
     iced = any(stage.ice for stage in space.basis.brewhouse.cooling)
     for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
         w, inner, layout = space.wound(int(r.setup[i]))
@@ -147,6 +149,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "tube_length_m": float(r.placement.tube_length[i]),
                 "valve_share": float(r.valve_share[i]),
                 "score": float(t.score[i]),
+                "lifetime_cost": float(life[i]),
                 "stands_for": int(t.stands_for[i]),
                 **(jsonout.likely(t.likely[i]) if iced else jsonout.likely(t.likely[i]) | NO_ICE),
             }

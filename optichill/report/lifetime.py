@@ -1,0 +1,36 @@
+"""What a coil costs over its life, and what counts for what, in words."""
+
+from __future__ import annotations
+
+from optichill.display import half_up, money, show, that_add_up
+from optichill.search.designs import Design
+from optichill.workshop.lifetime import Worth
+
+
+def over_its_life(d: Design, worth: Worth, currency: str) -> str:
+    """What a coil costs over its life, in parts that add up."""
+    parts = d.life.parts
+    named = {
+        "to build": parts["build"],
+        "waiting": parts["waiting"],
+        "water": parts["water"],
+        "ice": parts["ice"],
+        "work and what it may spoil": parts["work"] + parts["spoiling"],
+    }
+    told = {name: float(part) for name, part in named.items() if part > 0.0}
+    decimals = that_add_up(list(told.values()))
+    parts_said = ", ".join(f"{half_up(part, decimals)} {name}" for name, part in told.items())
+    return f"about {money(sum(told.values()), currency, decimals)} over {worth.batches} batches: {parts_said}"
+
+
+def rates(worth: Worth, currency: str, units: str) -> str:
+    """What counts for what, so that a person can say other wishes."""
+    hour, minute, ice = (money(amount, currency, 2) for amount in (worth.waiting, worth.minute, worth.ice))
+    less = money(worth.batches * worth.water * LESS_WATER, currency, 2)
+    said = f"with an hour of waiting at {hour}, a minute less a batch is worth {minute}"
+    said += f" and {show(LESS_WATER, 'volume', units)} less {less}"
+    return said + (f"; ice at {ice} a kg" if worth.ice > 0.0 else "")
+
+
+LESS_WATER = 0.010
+"""Water that the worth of is told [m3]."""
