@@ -23,11 +23,12 @@ def answer(folder: Path, stock: small_stock.Lists, **house: Any) -> dict[str, An
     """What a search is left with: the goals of its front and how they are weighed, and its counts. An edit
     must act on these, not only on a drawing or on what is said."""
     found = search_space(design_basis(stated(folder, stock, **house)))
-    front, count = found.front, found.enumeration
-    assert front is not None
+    front, ranking, count = found.front, found.ranking, found.enumeration
+    assert front is not None and ranking is not None
     return {
         "front": front.goals.tolist(),
-        "levels": repr(found.levels),
+        "levels": repr(ranking.levels),
+        "points": ranking.points.tolist(),
         "counts": (count.enumerated, count.feasible),
     }
 

@@ -22,7 +22,7 @@ from optichill.search.designs import Design, designs
 from optichill.search.enumeration import enumerate_space
 from optichill.search.evaluate import Rows, chill_of, coils, job, rows
 from optichill.search.front import Front
-from optichill.search.ranking import Levels, shortlist
+from optichill.search.ranking import shortlist
 from optichill.search.space import Space, space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario, one_tap
@@ -338,8 +338,8 @@ def test_two_layers_and_one_are_different_builds(small: Space, full: Rows) -> No
     i = next(i for i, place in enumerate(like) if place is not None)
     number = full.number[[two[like[i]], nested[i], single[like[i]]]]
     goals = np.array([[900.0, 120.0, 0.1, 6.0], [950.0, 110.0, 0.11, 7.0], [1500.0, 80.0, 0.2, 4.0]])
-    by = Levels(np.array([600.0, 50, 0.08, 3]), np.array([1800.0, 150, 0.28, 6]), np.ones(4), ())
-    choice = shortlist(small, Front(number, goals, np.zeros(3), np.ones(3, np.intp)), by, 5)
+    front = Front(number, goals, np.zeros(3), np.ones(3, np.intp))
+    choice = shortlist(small, front, np.array([3.0, 2.0, 1.0]), 5)
     assert choice.entry.size == 3
 
 

@@ -363,8 +363,8 @@ def _order(t: Tradeoff) -> str:
     """What ranks the coils."""
     if t.answer.levels is not None:
         return (
-            "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst counts "
-            "most. Levels are those of your brewhouse file, or fixed ones."
+            "Order: augmented achievement scalarization (Wierzbicki 1980): the wish that a coil meets worst "
+            "counts most. Levels are those of your brewhouse file, or fixed ones."
         )
     worth, brewhouse = worth_of(t.answer.basis), t.answer.basis.brewhouse
     by = rates(worth, brewhouse.stock.currency, brewhouse.units)
