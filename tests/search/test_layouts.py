@@ -21,8 +21,6 @@ from optichill.problem.basis import DesignBasis, design_basis
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import enumerate_space
 from optichill.search.evaluate import Rows, chill_of, coils, job, rows
-from optichill.search.front import Front
-from optichill.search.ranking import shortlist
 from optichill.search.space import Space, space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario, one_tap
@@ -328,19 +326,6 @@ def test_in_a_shallow_wide_kettle_two_layers_are_faster_for_the_same_money(tube:
 @pytest.mark.long
 def test_in_a_shallow_wide_kettle_two_layers_are_faster_with_every_tube_of_the_list() -> None:
     check_two_layers_win(None, (80.0, 200.0))
-
-
-def test_two_layers_and_one_are_different_builds(small: Space, full: Rows) -> None:
-    two, single = twins(small, full, "parallel")
-    nested, _ = twins(small, full, "nested")
-    as_tees = {k[:2] + k[3:]: i for i, k in enumerate(keys(small, full.number[two]))}
-    like = [as_tees.get(k[:2] + k[3:]) for k in keys(small, full.number[nested])]
-    i = next(i for i, place in enumerate(like) if place is not None)
-    number = full.number[[two[like[i]], nested[i], single[like[i]]]]
-    goals = np.array([[900.0, 120.0, 0.1, 6.0], [950.0, 110.0, 0.11, 7.0], [1500.0, 80.0, 0.2, 4.0]])
-    front = Front(number, goals, np.zeros(3), np.ones(3, np.intp))
-    choice = shortlist(small, front, np.array([3.0, 2.0, 1.0]), 5)
-    assert choice.entry.size == 3
 
 
 # --- two tubes share the flow -----------------------------------------------------------------------------
