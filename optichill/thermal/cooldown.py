@@ -162,7 +162,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     Common practice says 5-13 min for the whole, 1.4-2.2 times as long for the half at equal flow (M):
 
     >>> from optichill.thermal.batch import Mixing, one_tap
-    >>> from optichill.thermal.hydraulics import Supply
+    >>> from optichill.thermal.supply import Supply
     >>> coils = Coils.of(
     ...     d_o=0.009525, d_i=0.007905, k=339.0, D_c=0.25, pitch=0.014, wetted_length=[15.0, 7.5],
     ...     tube_length=[15.0, 7.5], metal_capacity=[1140.0, 570.0])

@@ -94,7 +94,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
 
     >>> from optichill.thermal.batch import Mixing, one_tap
     >>> from optichill.thermal.cooldown import chill
-    >>> from optichill.thermal.hydraulics import Supply
+    >>> from optichill.thermal.supply import Supply
     >>> coil = Coils.of(
     ...     d_o=0.009525, d_i=0.007905, k=339.0, D_c=0.25, pitch=0.014, wetted_length=15.0, tube_length=15.0,
     ...     metal_capacity=1140.0)

@@ -13,10 +13,10 @@ from usual import LPM, ZERO, batch, coil, fixed_flow
 from optichill.thermal.batch import Mixing, one_tap
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.march import March, heat_given_up, march
 from optichill.thermal.priors import Factors
 from optichill.thermal.sources import Bath, Source, Stage
+from optichill.thermal.supply import Supply
 
 # The same kernel serves quadrature and march, so few segments do; flow by a parabola keeps the march quick.
 FINE = Numerics(nodes=12, segments=2, sweeps=1, exact=True, steps=12.0, solve_flow=False)

@@ -13,9 +13,9 @@ from optichill.rating.remedies import with_loose_ice
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import ROUGH, SEARCH, Coils
 from optichill.thermal.cooldown import chill
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.march import march
 from optichill.thermal.sources import ICE_LUMPS, Bath, Source, Stage
+from optichill.thermal.supply import Supply
 
 PUMP = Supply.pump([(0.0, 3.0), (10 * LPM, 0.0)], hose_bore=12.5e-3, lift=0.0, T=290.0)
 LENGTHS = np.array([5.0, 9.0, 15.0])
