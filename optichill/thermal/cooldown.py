@@ -36,7 +36,7 @@ from optichill.thermal.coil_performance import (
     without_nan,
 )
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.sources import GIVEN_OUT, Source, Stage
+from optichill.thermal.sources import Source, Stage
 from optichill.thermal.state import State
 
 LONGEST = 6.0 * 3600.0
@@ -72,9 +72,10 @@ class Chill:
     """What a cool-down takes; arrays of shape (designs,).
 
     time [s] without holds, water [m3] down the drain and in vessels: inf where the target is out of reach,
-    NaN where an input is. filled : what vessels took of it, as far as stages began. limit_time, limit_water: what the same flow would need if the water left at wort
-    temperature. lost : share of the wort's heat that the kettle lost by itself. ice melted [kg]; T_top [K]:
-    of the wort stranded above the coil, at the end; stages as they ended.
+    NaN where an input is. limit_time, limit_water: what the same flow would need if the water left at wort
+    temperature. filled [m3] into vessels, of stages that began. lost : share of the wort's heat that the
+    kettle lost by itself. ice melted [kg]; T_top [K]: of the wort stranded above the coil, at the end; stages
+    as they ended.
     """
 
     time: Array
@@ -352,8 +353,9 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     # A stage that never began has its bath as it was filled.
     T_bath = np.where(np.isnan(state.T_bath), bath.coldest, state.T_bath)
     melted = np.where(here["time"] > 0.0, bath.melted(state.E, T_bath), 0.0)
-    gone = (melted >= GIVEN_OUT * bath.ice) & (bath.ice > 0.0)
-    missing = np.where(gone, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
+    # By energy alone, so that it grows from nothing as ice runs short, and shrinks by what is added.
+    short = (here["time"] > 0.0) & (bath.ice > 0.0)
+    missing = np.where(short, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
     hottest = np.maximum(T_bath, state.T_hottest)
     return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing, none)
 

@@ -71,6 +71,22 @@ def test_no_amount_of_ice_overflows(ice: float) -> None:
         assert not np.isnan(found.time).any()
 
 
+def test_missing_ice_grows_from_nothing_and_suffices_when_it_is_added() -> None:
+    """In even steps of ice what is missing falls by just as much, also where the last hundredth melts; with
+    it all arrive and lack nothing, with half of it the other half."""
+
+    def short(ice: float) -> np.ndarray:
+        return chill(COILS, plan(ice), SEARCH).stages[0].missing
+
+    steps = np.arange(0.6, 3.6, 0.2)
+    missing = np.array([short(ice) for ice in steps])
+    assert (missing[0] > 0.5).all() and (missing[-1] == 0.0).all()
+    np.testing.assert_allclose(missing, np.maximum(missing[0] - (steps - 0.6)[:, None], 0.0), atol=1e-6)
+    more = float(missing[0].max())
+    assert (short(0.6 + more) < 1e-6).all() and np.isfinite(chill(COILS, plan(0.6 + more), SEARCH).time).all()
+    np.testing.assert_allclose(short(0.6 + 0.5 * more), 0.5 * more, rtol=1e-3)
+
+
 def test_larger_lumps_are_slower() -> None:
     """Cubes, blocks of 1 kg, bags of 2 kg: the less surface, the warmer the bath and the later the target."""
     cubes, blocks, bags = (chill(COILS, plan(3.0, lump, 18.0), FINE) for lump in ICE_LUMPS.values())
