@@ -10,8 +10,8 @@ from usual import LPM, ZERO
 from optichill.correlations import layers
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.sources import RUNNING_ICE, STILL_ICE, Bath, Precooler, Source, Stage
+from optichill.thermal.supply import Supply
 
 LAYOUTS = ("single", "nested", "parallel")
 MIXINGS = ("left alone", "now and then", "steady")

@@ -26,6 +26,7 @@ DOCUMENTED = (
     "workshop/difficulty.py",
     "workshop/cost.py",
     "thermal/hydraulics.py",
+    "thermal/supply.py",
     "thermal/exchanger.py",
     "thermal/sources.py",
     "fabrication/markout.py",

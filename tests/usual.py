@@ -8,7 +8,7 @@ import numpy as np
 
 from optichill.thermal.batch import Mixing, Scenario, one_tap
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.hydraulics import Supply
+from optichill.thermal.supply import Supply
 
 ZERO, LPM = 273.15, 1e-3 / 60.0
 

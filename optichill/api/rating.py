@@ -85,7 +85,7 @@ class Rating:
 
     @property
     def closest(self) -> float:
-        """Wort temperature at the end of the chill [K], also where the target is out of reach."""
+        """The coldest that the wort comes to [K], also where the target is out of reach."""
         return self.rated.closest
 
     @property

@@ -10,7 +10,7 @@ from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
 from optichill.model.stock import MATCH, WALL_SEEN, Stock
-from optichill.thermal.hydraulics import PUMP_HOSES
+from optichill.thermal.supply import PUMP_HOSES
 
 
 def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ from optichill.model.fields import (
 )
 from optichill.model.wort import MEANT
 from optichill.properties.mains import mains_temperature
-from optichill.thermal.hydraulics import open_flow_of_hose
+from optichill.thermal.supply import open_flow_of_hose
 
 ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
 HIGHEST_PRESSURE = 1e6

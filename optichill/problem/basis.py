@@ -17,9 +17,9 @@ from optichill.model.stock import Pump, Stock
 from optichill.model.wort import TopUp
 from optichill.properties import water, wort
 from optichill.thermal.batch import Scenario
-from optichill.thermal.hydraulics import Supply, open_flow_of_hose
 from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.sources import Bath, Precooler, Source, Stage
+from optichill.thermal.supply import Supply, open_flow_of_hose
 
 PUMP_HOSE_BORE = 0.0125
 """Bore of a pump's hoses where no tap tells the brewer's own [m]."""

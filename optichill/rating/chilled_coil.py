@@ -127,7 +127,7 @@ def _vessel_checks(checks: Checks, basis: DesignBasis, result: Chill, reached: M
             if np.isfinite(end.T_hottest).any():
                 hottest.append((end.T_hottest, ratings[stage.pump]))
         if stage.ice:
-            melted.append((np.where(end.time > 0.0, end.melted, 0.0), stage.ice))
+            melted.append((end.melted, stage.ice))
     for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
         if not found:
             continue

@@ -29,7 +29,7 @@ from optichill.rating.prediction import (
     limit_lines,
     prediction,
 )
-from optichill.rating.remedies import Remedy, warm_tap_remedies, with_loose_ice
+from optichill.rating.remedies import Remedy, more_ice, warm_tap_remedies, with_loose_ice
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
@@ -92,12 +92,15 @@ class QuickRating:
 
 @dataclass(frozen=True, kw_only=True)
 class Rating(QuickRating):
-    """One coil on one basis, worked out. closest: wort temperature [K] where the march ended; scalding:
-    water down the drain [m3] that comes out scalding."""
+    """One coil on one basis, worked out. closest: the coldest that the wort came to [K], after
+    closest_after [s] by the clock; end: where the march ended [K]; scalding: water down the drain [m3] that
+    comes out scalding."""
 
     curve: CoolDownCurve
     energy: Energy
     closest: float
+    closest_after: float
+    end: float
     scalding: float
     warm_tap_remedies: tuple[Remedy, ...] = ()
 
@@ -118,6 +121,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     if not meets and np.isfinite(run.time[0]):
         run = march(one, scenario, PRECISE, rtol=close)
     curve = _curve(one, scenario, run)
+    closest, after, end = _coldest(one, scenario, run)
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}
     told = own["prediction"] = seen.prediction.beside(run, 0)
     own["limits"] = told.told_in(seen.limits)
@@ -126,7 +130,9 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
         **own,
         curve=curve,
         energy=_energy(one, scenario, run),
-        closest=float(run.T_end[0]),
+        closest=closest,
+        closest_after=after,
+        end=end,
         scalding=_scalding(one, scenario, run),
         warm_tap_remedies=warm_tap_remedies(basis, one)
         if told.chill_time is None and not one.parallel
@@ -156,9 +162,12 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     loose = with_loose_ice(scenario)
     if loose is not None:
         told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))
+    short = more_ice(scenario, result, 0, lambda other: cooldown.chill(one, other, FINE))
     seen = QuickRating(
         coil=coil,
-        prediction=replace(told, switch=found, winter=_winter(basis, one, scenario), likely=likely),
+        prediction=replace(
+            told, switch=found, winter=_winter(basis, one, scenario), likely=likely, more_ice=short
+        ),
         limits=limit_lines(checks, 0),
         wet_share=float(placement.wet_share[0]),
         stranded=float(one.of_design("stranded")[0]),
@@ -292,6 +301,29 @@ def _stretch(
     share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
     wort = (1.0 - share) * T_1 + share * T_top
     return [t, wort, T_top, outlet, coming, flow, np.full(t.size, float(number))]
+
+
+FINELY = 15.0
+"""Step in which the coldest point of a cool-down is looked for [s]."""
+
+
+def _coldest(one: Coils, scenario: Scenario, run: March) -> tuple[float, float, float]:
+    """The coldest that the wort comes to [K], after how long [s], and how it ends [K]; stages after one that
+    never ends are not begun."""
+    share = one.of_design("stranded")[0] if scenario.mixing.still else 0.0
+    best, after, start, end = np.inf, 0.0, 0.0, scenario.T_start
+    for piece in run.pieces:
+        last = _lasts(piece, scenario)
+        t = np.linspace(0.0, last, max(2, int(last / FINELY)))
+        T_1, T_top = piece.at(t)[:2, 0]
+        wort = (1.0 - share) * T_1 + share * T_top
+        coldest, end = int(wort.argmin()), float(wort[-1])
+        if wort[coldest] < best:
+            best, after = float(wort[coldest]), start + float(t[coldest])
+        start += last
+        if not np.isfinite(piece.time[0]):
+            break
+    return best, after, end
 
 
 def _lasts(piece: MarchedPiece, scenario: Scenario) -> float:

@@ -137,11 +137,10 @@ def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
     """Fill in some coils in the draws of one class."""
     many, scenario = part.of_coils(coils, some)
     found = chill(many, scenario, SEARCH)
-    filled = sum(source.filled for source in scenario.sources)
     in_reach = np.isfinite(found.time)
-    drained = np.where(in_reach, np.maximum(found.water - filled, 0.0), np.nan)
+    drained = np.where(in_reach, np.maximum(found.water - found.filled, 0.0), np.nan)
     ice = np.where(in_reach, found.ice, np.nan)
     place = np.ix_(part.draws, some)
-    columns = (found.time, drained, np.full_like(found.time, filled), ice)
+    columns = (found.time, drained, found.filled, ice)
     for name, values in zip(Samples.COLUMNS, columns, strict=True):
         getattr(out, name)[place] = values.reshape(some.size, -1).T

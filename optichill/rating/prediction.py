@@ -62,6 +62,16 @@ class StageLine:
 
 
 @dataclass(frozen=True)
+class MoreIce:
+    """What is missing of a stage's ice, as it is told [kg], and the chill time with it [s], None where it
+    does not lead to the target either."""
+
+    stage: int
+    ice: float
+    time: float | None
+
+
+@dataclass(frozen=True)
 class ChangeOver:
     """When to change to the next stage, where the plan left that open [K], and what does as well."""
 
@@ -93,10 +103,11 @@ class Likely:
 @dataclass(frozen=True)
 class Prediction:
     """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
-    march in time; top : what a thermometer in the wort above the coil reads at the end; winter : time and
-    water on the colder season's tap; steady : stirred all along; dirt : what the next cleaner wort would save
-    [s]; earlier : where to stop, if the last degrees take long; loose_ice : the chill time with all ice in
-    small cubes, where it comes in larger lumps."""
+    march in time; top : what a thermometer in the wort above the coil reads at the end, top_left_alone : if
+    nothing stirs; winter : time and water on the colder season's tap; steady : stirred all along; dirt : what
+    the next cleaner wort would save [s]; earlier : where to stop, if the last degrees take long; loose_ice :
+    the chill time with all ice in small cubes, where it comes in larger lumps; more_ice : where some is
+    missing."""
 
     chill_time: float | None
     left_alone: float | None
@@ -111,6 +122,7 @@ class Prediction:
     limit_water: float | None
     ice: float = 0.0
     top: float | None = None
+    top_left_alone: float | None = None
     stages: tuple[StageLine, ...] = ()
     switch: ChangeOver | None = None
     winter: tuple[float | None, float | None] | None = None
@@ -119,6 +131,7 @@ class Prediction:
     checked: bool = False
     likely: Likely | None = None
     loose_ice: float | None = None
+    more_ice: MoreIce | None = None
     dirt: float | None = None
     earlier: Earlier | None = None
 
@@ -150,6 +163,7 @@ class Prediction:
             chill_time=both.marched_time,
             water=known(run.water[i]),
             ice=float(run.ice[i]),
+            top=None if both.marched_time is None else float(run.T_top[i]),
             dirt=None,
             earlier=None,
             stages=tuple(
@@ -206,7 +220,8 @@ def prediction(
         limit_time=known(result.limit_time[i]),
         limit_water=known(result.limit_water[i]),
         ice=sum(line.ice for line in stages) if np.isfinite(result.time[i]) else 0.0,
-        top=known(alone.T_top[i]),
+        top=known(result.T_top[i]),
+        top_left_alone=known(alone.T_top[i]),
         stages=stages,
         dirt=None if time is None or cleaner is None else time - cleaner,
         earlier=earlier_of(basis, others, result.time[i], i),

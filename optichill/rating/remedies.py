@@ -1,8 +1,10 @@
-"""When the tap is too warm: the three ways out, worked out for one coil with the same physics."""
+"""When the water is too warm or the ice too little: the ways out, worked out for one coil with the same
+physics."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,10 +14,12 @@ from optichill.model.coil import Coil
 from optichill.model.fields import KELVIN
 from optichill.problem.basis import DesignBasis, precooler, pump_supply
 from optichill.properties import water
-from optichill.rating.prediction import FINE, known
+from optichill.rating.change_over import candidates
+from optichill.rating.prediction import FINE, MoreIce, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import Coils
+from optichill.thermal.coil_performance import SEARCH, Coils
+from optichill.thermal.cooldown import Chill
 from optichill.thermal.sources import ICE_DENSITY, SMALL_CUBE, Bath, Source, Stage
 
 ABOVE_TAP = 4.0
@@ -28,6 +32,10 @@ PLENTY = 200.0
 """Ice in the bath [kg], so that what melts is what is needed."""
 MORE = 1.25
 """How many times as much ice is tried where what melts of plenty does not do."""
+SHORT_OF_ICE = 0.05
+"""Ice that is missing from which on it is told [kg]."""
+DEAR_DEGREE = 0.25
+"""A last degree that takes longer than this share of the time before it is left to a fridge (OWN)."""
 WEIGHED = {"metric": 0.5, "us": 1.0 * POUND}
 """Steps in which ice is weighed out [kg]."""
 PRECOOLERS = {
@@ -45,9 +53,10 @@ PRECOOLERS = {
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way out: time [s], None where it does not lead to the target; ice to put in [kg]; temperature [K]
-    it ends at. change : wort temperature [K] where ice takes over from the tap; water : in the bath at the
-    start [m3]; pump : its pump_id; precooler : the coil in the ice; each None where there is none."""
+    """One way out: time [s], None where it does not lead to the target; ice to put in [kg], of which `had`
+    is in the plan; temperature [K] it ends at. change : wort temperature [K] where ice takes over from the
+    tap; water : in the bath at the start [m3]; pump : its pump_id; precooler : the coil in the ice; each None
+    where there is none."""
 
     kind: str
     time: float | None
@@ -57,6 +66,7 @@ class Remedy:
     water: float | None = None
     pump: str | None = None
     precooler: Coil | None = None
+    had: float = 0.0
 
     @property
     def filled(self) -> float:
@@ -66,15 +76,96 @@ class Remedy:
 
 
 def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
-    """The three ways out, for the quickest of some single tubes behind a tap that is too warm; none without a
-    tap."""
-    tap = basis.brewhouse.tap
-    first = basis.scenario.sources[0]
-    if tap is None or first.bath is not None:
-        return ()
-    T, scenario, units = tap.temperature, basis.scenario, basis.brewhouse.units
-    stop = replace(scenario, T_target=_whole_degree(T + ABOVE_TAP, units), stages=(Stage(first),))
+    """The ways out, for the quickest of some single tubes: more of the ice that is in the plan; else ice
+    behind a tap that is too warm; and a fridge. None without tap or ice."""
+    scenario, units = basis.scenario, basis.brewhouse.units
+    if basis.switch is not None:  # where no change-over leads to the target, the latest
+        scenario = basis.with_change_over(float(candidates(basis)[0]))
+    first = scenario.sources[0]
+    stop = replace(scenario, T_target=_whole_degree(first.T_water + ABOVE_TAP, units), stages=(Stage(first),))
     one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
+    on_tap = basis.brewhouse.tap is not None and first.bath is None
+    iced = _iced_last(scenario)
+    enough = None if iced is None else _enough_ice(basis, scenario, one)
+    ways = (enough,) if enough is not None else _iced_tap(basis, one) if on_tap else ()
+    if iced is not None:
+        return (*ways, *_as_far_as_it_goes(scenario, one, units))
+    return (*ways, _way("fridge", stop, one)) if on_tap else ()
+
+
+def _iced_last(scenario: Scenario) -> Source | None:
+    """The source of the last stage, where it has ice."""
+    last = scenario.stages[-1].source
+    return last if last is not None and last.bath is not None and last.bath.ice > 0.0 else None
+
+
+def with_ice(scenario: Scenario, place: int, more: float) -> Scenario:
+    """The same with so much more ice [kg] in the vessel of a stage."""
+    stages, source = list(scenario.stages), scenario.stages[place].source
+    assert source is not None and source.bath is not None
+    bath = replace(source.bath, ice=source.bath.ice + more)
+    stages[place] = replace(stages[place], source=replace(source, bath=bath))
+    return replace(scenario, stages=tuple(stages))
+
+
+def more_ice(
+    scenario: Scenario, result: Chill, i: int, work_out: Callable[[Scenario], Chill]
+) -> MoreIce | None:
+    """What the ice that coil number i is short of would do, in the last stage that is; None where all
+    have enough. work_out : the chill of that coil alone."""
+    short = [n for n, end in enumerate(result.stages) if end.missing[i] > SHORT_OF_ICE]
+    if not short:
+        return None
+    ice = tenth_up(float(result.stages[short[-1]].missing[i]))
+    return MoreIce(short[-1] + 1, ice, known(work_out(with_ice(scenario, short[-1], ice)).time[0]))
+
+
+def tenth_up(ice: float) -> float:
+    """Ice that is missing as it is told, up to the next 0.1 kg."""
+    return 0.1 * math.ceil(10.0 * ice - 1e-6)
+
+
+def _enough_ice(basis: DesignBasis, scenario: Scenario, one: Coils) -> Remedy | None:
+    """The same plan with so much more ice that it reaches the target; None where ice is not what is short."""
+    units, last = basis.brewhouse.units, len(scenario.stages) - 1
+    iced = _iced_last(scenario)
+    assert iced is not None and iced.bath is not None
+    missing = float(cooldown.chill(one, scenario, FINE).stages[last].missing[0])
+    if missing <= SHORT_OF_ICE:
+        return None
+    had = iced.bath.ice
+    more, way = 0.0, None
+    while (way is None or way.time is None) and had + more < PLENTY:
+        more = weighed(max(missing, MORE * more), units)
+        way = _way("more ice", with_ice(scenario, last, more), one)
+    if way is None or way.time is None:
+        return None
+    change = None if basis.switch is None else float(candidates(basis)[0])
+    held = iced.bath.water_mass / float(water.density(iced.T_water))
+    return replace(way, ice=had + more, had=had, change=change, water=held)
+
+
+def _as_far_as_it_goes(scenario: Scenario, one: Coils, units: str) -> list[Remedy]:
+    """The plan as it is, stopped for a fridge at the coldest whole degree before one that is dear; empty
+    where it comes to none."""
+
+    def takes(at: float) -> float:
+        return float(cooldown.chill(one, replace(scenario, T_target=at), SEARCH).time[0])
+
+    step, dear = 1.0 / 1.8 if units == "us" else 1.0, 1.0 + DEAR_DEGREE
+    at = _whole_degree(max(scenario.sources[0].T_water, scenario.T_target) + ABOVE_TAP, units)
+    time, warmer = takes(at), takes(at + step)
+    while not (np.isfinite(time) and time <= dear * warmer) and at + 2.0 * step < scenario.T_start:
+        at, time, warmer = at + step, warmer, takes(at + 2.0 * step)
+    while at - step > scenario.T_target and (colder := takes(at - step)) <= dear * time:
+        at, time = at - step, colder
+    return [_way("fridge", replace(scenario, T_target=at), one)] if np.isfinite(time) else []
+
+
+def _iced_tap(basis: DesignBasis, one: Coils) -> tuple[Remedy, ...]:
+    """Ice behind the tap: pumped round through the coil, or round a second coil."""
+    scenario, units = basis.scenario, basis.brewhouse.units
+    first, T = scenario.sources[0], scenario.sources[0].T_water
     change = _whole_degree(max(T, scenario.T_target) + CHANGE_ABOVE, units)
     change, held = min(change, scenario.T_start), BATH_WATER[units]
     bath = Bath(held * float(water.density(T)), T, PLENTY)
@@ -89,7 +180,6 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     precooled = Source.precooled(first.supply, T, bath, precooler(coil, moved=True))
     way = _iced("precooling", plan, one, precooled, units)
     found.append(replace(way, change=change, water=held, precooler=coil))
-    found.append(_way("fridge", stop, one))
     return tuple(found)
 
 
@@ -98,16 +188,16 @@ def _iced(kind: str, plan: Scenario, one: Coils, iced: Source, units: str) -> Re
     bath = iced.bath
     assert bath is not None
 
-    def with_ice(ice: float) -> Remedy:
+    def holding(ice: float) -> Remedy:
         stage = Stage(replace(iced, bath=replace(bath, ice=ice)))
         return replace(_way(kind, replace(plan, stages=(*plan.stages, stage)), one), ice=ice)
 
     plenty = _way(kind, replace(plan, stages=(*plan.stages, Stage(iced))), one)
     if plenty.time is None:
         return plenty
-    found = with_ice(weighed(plenty.ice, units))
+    found = holding(weighed(plenty.ice, units))
     while found.time is None and found.ice < PLENTY:
-        found = with_ice(weighed(MORE * found.ice, units))
+        found = holding(weighed(MORE * found.ice, units))
     return found
 
 

@@ -321,10 +321,14 @@ def prediction(p: Prediction) -> dict[str, Any]:
         if p.earlier is None
         else {"stop_at_K": p.earlier.at, "chill_time_s": p.earlier.time},
         "top_K": p.top,
+        "top_left_alone_K": p.top_left_alone,
         "switch": None
         if p.switch is None
         else {"at_K": p.switch.at, "low_K": p.switch.low, "high_K": p.switch.high},
         "cold_season": None if p.winter is None else {"chill_time_s": p.winter[0], "water_m3": p.winter[1]},
+        "more_ice": None
+        if p.more_ice is None
+        else {"stage": p.more_ice.stage, "more_kg": p.more_ice.ice, "chill_time_s": p.more_ice.time},
         "stages": [
             {
                 "stage": line.number,
@@ -373,6 +377,8 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
         },
         "prediction": prediction(rating.prediction),
         "closest_K": rating.closest,
+        "closest_after_s": rating.closest_after,
+        "end_K": rating.end,
         "scalding_water_m3": rating.scalding,
         "ways_out": [{**vars(way), "precooler": _precooler(way)} for way in rating.warm_tap_remedies],
         "curve": curve(rating.curve),

@@ -72,7 +72,7 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     u = brewhouse.units
     if p.chill_time is None:
         ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(rating.warm_tap_remedies, 1)]
-        lines = entry("TIME", _not_reached(rating.closest, basis))
+        lines = entry("TIME", _not_reached(rating.closest, rating.closest_after, rating.end, basis))
         lines += entry("WAYS OUT", *ways) if ways else []
     else:
         lines = entry(
@@ -90,11 +90,18 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     return lines
 
 
-def _not_reached(closest: float, basis: DesignBasis) -> str:
-    """That the target is not met; out of reach only where the water itself is no colder."""
+WARMER = 0.5
+"""How much warmer wort may end than it was at best before it is worth a word [K]."""
+
+
+def _not_reached(closest: float, after: float, end: float, basis: DesignBasis) -> str:
+    """That the target is not met; out of reach only where the water itself is no colder; and where a bath
+    warms the wort again, how cold it was [K] after how long [s]."""
     u, target = basis.brewhouse.units, basis.scenario.T_target
     goal, still = (show(T, "temperature", u) for T in (target, closest))
     still = f"just above {goal}" if still == goal else still
+    if end - closest > WARMER:
+        return f"{goal} is not reached: at best {still} after {about(after)}, then the bath warms it again"
     if target <= basis.scenario.sources[-1].coldest:
         return f"{goal} is out of reach: after 6 hours the wort is still at {still}"
     return f"{goal} is not reached in 6 hours: the wort is then still at {still}"

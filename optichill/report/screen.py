@@ -363,7 +363,9 @@ def _too_warm(answer: Answer) -> list[str]:
     water, target = (words.degrees(T, u) for T in (source.T_water, basis.scenario.T_target))
     what = "tap water" if basis.brewhouse.cooling[-1].source == "tap" else "water"
     within = "" if basis.scenario.T_target <= source.coldest else " within 6 hours"
-    text = f"{what} at {water} cannot bring wort to {target}{within}."
+    ice = basis.brewhouse.cooling[-1].ice
+    with_ice = f" with {show(ice, 'mass', u)} of ice" if ice else ""
+    text = f"{what} at {water}{with_ice} cannot bring wort to {target}{within}."
     tap = basis.brewhouse.tap
     if tap is not None and tap.cold_season is not None and tap.cold_season < basis.scenario.T_target:
         text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
@@ -381,6 +383,8 @@ def ways_text(way: Remedy, units: str) -> str:
     if way.kind == "fridge":
         time = about(way.time)
         return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"
+    if way.kind == "more ice":
+        return _more_ice(way, reached, units)
     assert way.change is not None
     tap = f"the tap down to {words.degrees(way.change, units)}, then"
     coil = "" if way.precooler is None else words.small_coil(way.precooler, units)
@@ -395,6 +399,16 @@ def ways_text(way: Remedy, units: str) -> str:
     return (
         f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
         f"{words.vessel(way.filled, units)} or more"
+    )
+
+
+def _more_ice(way: Remedy, reached: str, units: str) -> str:
+    """The same plan with more of its ice."""
+    held = "" if way.change is None else f', with until = "{words.written_degrees(way.change, units)}"'
+    return (
+        f"{show(way.ice - way.had, 'mass', units)} more ice, {show(way.ice, 'mass', units)} in all "
+        f"({words.bags(way.ice, units)}), in a vessel of {words.vessel(way.filled, units)} or more{held}: "
+        f"{reached} in {about(way.time)}"
     )
 
 

@@ -39,8 +39,8 @@ from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
 from optichill.report import words
 from optichill.report.sheet.refusal import stops, warned
-from optichill.thermal.hydraulics import open_flow_of_hose
 from optichill.thermal.priors import PRIORS
+from optichill.thermal.supply import open_flow_of_hose
 
 
 def open_flow(tap: Tap | None) -> float | None:

@@ -14,9 +14,11 @@ from optichill.problem.limits import BROKEN, LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction, StageLine
+from optichill.rating.remedies import SHORT_OF_ICE
 from optichill.report import words
 from optichill.report.sheet.refusal import stops, warned
 from optichill.search.designs import Design
+from optichill.thermal.sources import GIVEN_OUT
 
 USUAL_HOSE = 333.15  # K, what an outlet hose of unknown rating is trusted with
 STRANDED_TOP = 3.0
@@ -167,8 +169,19 @@ LOOSE_ICE_GAINS = 60.0
 """Time from which it is worth telling what smaller ice gains [s]."""
 
 
+def _with_more_ice(line: StageLine, p: Prediction) -> str:
+    """The time with the ice that a stage is short of, where it is another."""
+    found = p.more_ice
+    if found is None or found.stage != line.number or found.time is None:
+        return ""
+    if p.chill_time is None:
+        return f": {found.time / 60.0:.0f} min"
+    now, then = round(p.chill_time / 60.0), round(found.time / 60.0)
+    return f": {then} min instead of {now}" if then < now else ""
+
+
 def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
-    """Wort that stays hot above the coil, and ice that runs out."""
+    """Wort that stays hot above the coil, and ice that runs out or short."""
     u, said = basis.brewhouse.units, _disagreement(p)
     if p.loose_ice is not None and (p.chill_time is None or p.chill_time - p.loose_ice > LOOSE_ICE_GAINS):
         loose = f"{p.loose_ice / 60.0:.0f} min"
@@ -182,8 +195,10 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
             "hang the coil higher."
         )
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
-        if line.missing > 0.05 and stage.ice:
-            said.append(f"the ice runs out: {words.missing_ice(line, stage, u, p.switch)}.")
+        if line.missing > SHORT_OF_ICE and stage.ice:
+            runs = "out" if line.ice >= GIVEN_OUT * stage.ice else "short"
+            missing = words.missing_ice(line, stage, u, p.switch, _with_more_ice(line, p))
+            said.append(f"the ice runs {runs}: {missing}.")
         if line.passed is not None:
             said.append(_below_target(line, basis))
     return said

@@ -15,6 +15,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
 from optichill.problem.windings import Winding
 from optichill.rating.prediction import ChangeOver, StageLine
+from optichill.rating.remedies import tenth_up
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
@@ -280,10 +281,16 @@ def written_degrees(T: float, units: str) -> str:
     return f"{trim(0.1 * math.floor(10.0 * value + 1e-6))} {name}"
 
 
-def missing_ice(line: StageLine, stage: CoolingStage, units: str, change: ChangeOver | None = None) -> str:
+def missing_ice(
+    line: StageLine,
+    stage: CoolingStage,
+    units: str,
+    change: ChangeOver | None = None,
+    takes: str = "",
+) -> str:
     """What is missing to keep the bath cold to the end, and whether the bucket has room for it. change : the
-    best change-over, which more ice would move: it is held."""
-    missing = 0.1 * math.ceil(10.0 * line.missing - 1e-6)
+    best change-over, which more ice would move: it is held; takes : the time with it, where it is told."""
+    missing = tenth_up(line.missing)
     least = "" if stage.source == "ice bath" and stage.return_ == "bucket" else "at least "
     need = (
         f"{least}{show(missing, 'mass', units)} more ({bags((stage.ice or 0.0) + missing, units)} in all) "
@@ -291,6 +298,7 @@ def missing_ice(line: StageLine, stage: CoolingStage, units: str, change: Change
     )
     if change is not None:
         need += f', with until = "{written_degrees(change.at, units)}" written instead of "best"'
+    need += takes
     filled = (stage.water or 0.0) + (stage.ice or 0.0) / ICE_DENSITY
     room = (stage.bucket - filled) * ICE_DENSITY
     if room >= line.missing:

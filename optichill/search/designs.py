@@ -21,12 +21,13 @@ from optichill.rating.prediction import (
     FINE,
     ChangeOver,
     LimitLine,
+    MoreIce,
     Prediction,
     known,
     limit_lines,
     prediction,
 )
-from optichill.rating.remedies import with_loose_ice
+from optichill.rating.remedies import more_ice, with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
 from optichill.search.lifetime import lifetime_of
@@ -157,10 +158,19 @@ def _predictions(
             _beside(marched[i], prediction(basis, result, others, start, i)),
             switch=None if switches is None else _switch(switches, i),
             loose_ice=None if cubes is None else known(cubes[i]),
+            more_ice=_more_ice(everything, r, scenario, result, i),
             winter=None if cold is None else (known(cold.time[i]), known(cold.water[i])),
         )
         for i in range(len(r))
     ]
+
+
+def _more_ice(everything: Space, r: Rows, scenario: Scenario, result: Chill, i: int) -> MoreIce | None:
+    """Each design is short of ice of its own: those that are, are worked out one by one."""
+    alone = np.array([i])
+    return more_ice(
+        scenario.take(alone), result, i, lambda other: chill_of(everything, r, alone, FINE, other)
+    )
 
 
 def _ends_and_march(

@@ -38,8 +38,7 @@ def samples_of_many(space: Space, r: Rows, result: Chill, scenario: Scenario, fu
     looked_at = order[np.unique(np.linspace(0, n - 1, full).astype(np.intp))]
     found = samples_of(space, r, looked_at, scenario.take(looked_at))
     near = _nearest(_traits(space, r, result), looked_at)
-    filled = sum(source.filled for source in scenario.sources)
-    own = result.time, result.water - filled, result.ice
+    own = result.time, result.water - result.filled, result.ice
     return found.like(near, *(_ratio(goal, goal[looked_at[near]]) for goal in own))
 
 

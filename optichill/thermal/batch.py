@@ -13,9 +13,9 @@ from optichill.arrays import Array, Index
 from optichill.correlations import kettle_losses
 from optichill.properties import water, wort
 from optichill.properties.grid import Grid
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.sources import Source, Stage
+from optichill.thermal.supply import Supply
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ from optichill.thermal.coil_performance import (
     without_nan,
 )
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.sources import GIVEN_OUT, Source, Stage
+from optichill.thermal.sources import Source, Stage
 from optichill.thermal.state import State
 
 LONGEST = 6.0 * 3600.0
@@ -73,14 +73,16 @@ class Chill:
 
     time [s] without holds, water [m3] down the drain and in vessels: inf where the target is out of reach,
     NaN where an input is. limit_time, limit_water: what the same flow would need if the water left at wort
-    temperature. lost : share of the wort's heat that the kettle lost by itself. ice melted [kg]; T_top [K]:
-    of the wort stranded above the coil, at the end; stages as they ended.
+    temperature. filled [m3] into vessels, of stages that began. lost : share of the wort's heat that the
+    kettle lost by itself. ice melted [kg]; T_top [K]: of the wort stranded above the coil, at the end; stages
+    as they ended.
     """
 
     time: Array
     water: Array
     limit_time: Array
     limit_water: Array
+    filled: Array
     lost: Array
     ice: Array
     T_top: Array
@@ -162,7 +164,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     Common practice says 5-13 min for the whole, 1.4-2.2 times as long for the half at equal flow (M):
 
     >>> from optichill.thermal.batch import Mixing, one_tap
-    >>> from optichill.thermal.hydraulics import Supply
+    >>> from optichill.thermal.supply import Supply
     >>> coils = Coils.of(
     ...     d_o=0.009525, d_i=0.007905, k=339.0, D_c=0.25, pitch=0.014, wetted_length=[15.0, 7.5],
     ...     tube_length=[15.0, 7.5], metal_capacity=[1140.0, 570.0])
@@ -189,6 +191,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
     columns: list[Array] = [
         np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
     ]
+    columns.append(state.totals["filled"])
     given_up = scenario.usual.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
     given_up = (given_up + safe.summed("metal_capacity")) * (scenario.T_start - scenario.T_target)
     columns.append(np.where(within, state.totals["lost"] / np.maximum(given_up, 1e-9), np.nan))
@@ -256,8 +259,9 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
         state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
-    filled = np.full(len(coils), source.filled)
-    state = state.plus({"water": filled, "limit_water": filled})
+    # A coil that has nothing left to do has no vessel filled.
+    filled = np.broadcast_to(np.where(T_end < state.T, source.filled, 0.0), (len(coils),))
+    state = state.plus({"water": filled, "filled": filled, "limit_water": filled})
     for part in source.changes(state.T, T_end) if source.fills > 1 else [T_end]:
         state = state.fresh_bath()
         if source.steady and not state.two_zones:
@@ -348,9 +352,10 @@ def _stage_end(state: State, stage: Stage) -> StageEnd:
     bath = source.bath
     # A stage that never began has its bath as it was filled.
     T_bath = np.where(np.isnan(state.T_bath), bath.coldest, state.T_bath)
-    melted = bath.melted(state.E, T_bath)
-    gone = (melted >= GIVEN_OUT * bath.ice) & (bath.ice > 0.0)
-    missing = np.where(gone, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
+    melted = np.where(here["time"] > 0.0, bath.melted(state.E, T_bath), 0.0)
+    # By energy alone, so that it grows from nothing as ice runs short, and shrinks by what is added.
+    short = (here["time"] > 0.0) & (bath.ice > 0.0)
+    missing = np.where(short, np.maximum(bath.ice_needed(state.E_cold) - bath.ice, 0.0), 0.0)
     hottest = np.maximum(T_bath, state.T_hottest)
     return StageEnd(T, here["time"], here["water"], T_bath, hottest, melted, missing, none)
 

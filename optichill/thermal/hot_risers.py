@@ -85,5 +85,5 @@ def _shared_out(heat: Heat, share: Array, T: Array, T_top: Array, E: Array) -> D
 
 def _left(Q: Array, most: Array, share: Array) -> Array:
     """What a share of the tube leaves of a difference to the water, where all of it takes Q of `most` [W]."""
-    reached = np.clip(Q / np.where(np.abs(most) > 1e-3, most, 1e-3), 0.0, 1.0 - 1e-6)
+    reached = np.minimum(np.maximum(Q / np.where(np.abs(most) > 1e-3, most, 1e-3), 0.0), 1.0 - 1e-6)
     return np.asarray(np.exp(share * np.log1p(-reached)))

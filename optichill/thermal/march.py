@@ -94,7 +94,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
 
     >>> from optichill.thermal.batch import Mixing, one_tap
     >>> from optichill.thermal.cooldown import chill
-    >>> from optichill.thermal.hydraulics import Supply
+    >>> from optichill.thermal.supply import Supply
     >>> coil = Coils.of(
     ...     d_o=0.009525, d_i=0.007905, k=339.0, D_c=0.25, pitch=0.014, wetted_length=15.0, tube_length=15.0,
     ...     metal_capacity=1140.0)
@@ -129,10 +129,11 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
             pieces.append(piece)
             if stage.source is not None:
                 time = time + piece.time
-                ice += 0.0 if kernel is None or heat is None else _melted(heat, kernel.source, y)
+                if kernel is not None and heat is not None:
+                    ice += np.where(aim < begins, _melted(heat, kernel.source, y), 0.0)
                 y[2] = 0.0 if stage.source.fills > 1 else y[2]
-        if stage.source is not None and (aim < begins).any():
-            filled += stage.source.filled
+        if stage.source is not None:
+            filled += np.where(aim < begins, stage.source.filled, 0.0)
     T_end = _mean(y, stranded)
     water = np.where(np.isfinite(time), y[3] + filled, np.inf)
     time = np.where(time <= LONGEST, time, np.inf)

@@ -20,7 +20,8 @@ from optichill.thermal.exchanger import (
     effectiveness_isothermal_outside,
     wall_resistance,
 )
-from optichill.thermal.hydraulics import Supply, pressure_drop_tube
+from optichill.thermal.hydraulics import pressure_drop_tube
+from optichill.thermal.supply import Supply
 
 ICE_MELTING_HEAT = 333.55e3
 """Heat that melts ice at 0 degC [J/kg] (CRC Handbook, M)."""

@@ -154,9 +154,9 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     dt = np.minimum(h / np.maximum(here.pace, SLOWEST), ENDLESS)
     deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
-        fall = T[i] - T[i + 1]
-        top = zones.top_after(T[i], T_top, T[i + 1], dt, T_top, here.risers)
-        top = zones.top_after(T[i], T_top, T[i + 1], dt, top, here.risers)
+        fall, T_1 = T[i] - T[i + 1], zones.below(T[i], T_top)
+        top = zones.top_after(T_1, T_top, T[i + 1], dt, T_top, here.risers)
+        top = zones.top_after(T_1, T_top, T[i + 1], dt, top, here.risers)
         guess_E = E + here.heat_to_bath(fall, h, returns)
         for _ in range(2 if deep else 1):
             there = _look(kernel, heat, zones, T[i + 1], D[i + 1], top, guess_E)
@@ -168,7 +168,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
             dt = better
             both = zip(here.risers, there.risers, strict=True)
             G, T_in = (0.5 * (a + b) for a, b in both)
-            top = zones.top_after(T[i], T_top, T[i + 1], dt, top, (G, T_in))
+            top = zones.top_after(T_1, T_top, T[i + 1], dt, top, (G, T_in))
             guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
         T_top, E, here = top, guess_E, there
         points.append(there)
@@ -216,9 +216,11 @@ def _look(
     rate, growth = zones.pace(T, T_top, drawn)
     Q, source = drawn.Q + drawn.Q_top, kernel.source
     Q_top, T_in, T_top = (np.broadcast_to(v, Q.shape) for v in (drawn.Q_top, drawn.T_in, T_top))
-    G = Q / np.where(T_1 > T_in, T_1 - T_in, np.inf)
     # Of water that goes round, the bath is what the coil gets.
-    T_bath = T_in if source.returns else np.broadcast_to(source.bath_temperature(E, drawn.V, G, T_1), Q.shape)
+    T_bath = T_in
+    if not source.returns:
+        G = 0.0 if source.bath is None else Q / np.where(T_1 > T_in, T_1 - T_in, np.inf)
+        T_bath = np.broadcast_to(source.bath_temperature(E, drawn.V, G, T_1), Q.shape)
     to_bath = source.into_bath(Q, drawn.m_dot, T_in)
     return _Point(rate / D, growth / D, to_bath, rate, Q, Q_top, drawn.V, T_in, T_top, T_bath)
 
@@ -261,9 +263,10 @@ def hold(state: State, coils: Coils, scenario: Scenario, seconds: float) -> Stat
     for _ in range(steps):
         rate = zones.mean_rate(T, T_top, still)
         guess = T - dt * rate
-        guess_top = zones.top_after(T, T_top, guess, dt, T_top)
+        T_1 = zones.below(T, T_top)
+        guess_top = zones.top_after(T_1, T_top, guess, dt, T_top)
         T_next = T - 0.5 * dt * (rate + zones.mean_rate(guess, guess_top, still))
-        T, T_top = T_next, zones.top_after(T, T_top, T_next, dt, guess_top)
+        T, T_top = T_next, zones.top_after(T_1, T_top, T_next, dt, guess_top)
         passing.append(np.broadcast_to(T, state.reached.shape))
     passed = float(dt) * _passed(np.array(passing), scenario.T_target)
     here = dict(state.here) | {"time": np.full(state.reached.size, seconds), "passed": passed}

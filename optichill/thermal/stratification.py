@@ -9,10 +9,11 @@ zone of both.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from optichill.arrays import Array
+from optichill.arrays import Array, Mask
 from optichill.properties.water import T_MIN
 from optichill.thermal.batch import Scenario
 from optichill.thermal.hot_risers import Drawn
@@ -106,9 +107,15 @@ class StratifiedWort:
         return (1.0 - self.stranded) * below + self.stranded * top
 
     def top_after(
-        self, T: Array, T_top: Array, T_next: Array, dt: Array, near: Array, risers: Risers = NO_RISERS
+        self,
+        T_1: Array,
+        T_top: Array,
+        T_next: Array,
+        dt: Array,
+        near: Array,
+        risers: Risers = NO_RISERS,
     ) -> Array:
-        """Zone 2's temperature after dt [s] while the mass mean goes from T to T_next [K].
+        """Zone 2's temperature after dt [s] while the mass mean goes to T_next [K]; T_1 : zone 1 before it.
 
         Zone 1's temperature is taken as a straight line in time; exchange and risers then have a closed
         solution, which holds for a thin layer (that follows at once) as for a thick one. What the surface
@@ -119,15 +126,27 @@ class StratifiedWort:
         s, share = self.scenario, self.stranded
         X = s.factors.exchange * s.kettle_area
         G, T_in = risers
+        both = X + G
         capacity, surface, wall = self._wort(0.5 * (T_top + near))
         # Zone 2 tends to follow * T_1 + offset.
-        follow = X / (X + G)
-        offset = (G * T_in - surface - share * wall) / (X + G)
-        passed = np.maximum((X + G) * dt / np.maximum(share * capacity, 1e-9), 1e-12)
-        left = np.exp(-np.minimum(passed, 500.0))
-        lag = -np.expm1(-np.minimum(passed, 500.0)) / passed
-        start = follow * self.below(T, T_top) + offset
-        end = (1.0 - lag) * (follow * T_next / (1.0 - share) + offset) + lag * start + (T_top - start) * left
-        end = end / (1.0 + follow * share * (1.0 - lag) / (1.0 - share))
+        follow = X / both
+        offset = (G * T_in - surface - share * wall) / both
+        passed = np.maximum(both * dt / np.maximum(share * capacity, 1e-9), 1e-12)
+        gone = -np.expm1(-np.minimum(passed, 500.0))
+        lag = gone / passed
+        start = follow * T_1 + offset
+        drawn = (1.0 - lag) * follow * self._per_below
+        end = drawn * T_next + (1.0 - lag) * offset + lag * start + (T_top - start) * (1.0 - gone)
+        end = end / (1.0 + share * drawn)
         # No warmer than the wort below, it has mixed in.
-        return np.where(share > 0.0, np.maximum(end, T_next), T_next)
+        return np.where(self._some, np.maximum(end, T_next), T_next)
+
+    @cached_property
+    def _per_below(self) -> Array:
+        """All wort by that of zone 1 [-]."""
+        return 1.0 / (1.0 - self.stranded)
+
+    @cached_property
+    def _some(self) -> Mask:
+        """Above which coils any wort is stranded."""
+        return self.stranded > 0.0

@@ -40,7 +40,7 @@ from optichill.search.space import space  # noqa: E402
 from optichill.thermal.batch import Mixing, Scenario, one_tap  # noqa: E402
 from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils  # noqa: E402
 from optichill.thermal.cooldown import chill  # noqa: E402
-from optichill.thermal.hydraulics import Supply  # noqa: E402
+from optichill.thermal.supply import Supply  # noqa: E402
 
 CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
 

@@ -9,11 +9,13 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
-from own_coil import SIZES, two_layers
+from own_coil import SIZES, own_bench, two_layers
 
+from optichill.display import show
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import PRECISE, CannotPredict, quick_rating, rate
+from optichill.report.prediction import screen
 from optichill.thermal.march import march
 
 MIXINGS = ("left alone", "now and then", "steady")
@@ -28,6 +30,13 @@ def rated(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     """The same coil in wort that is moved in three ways."""
     folder = tmp_path_factory.mktemp("rated")
     return {word: rate(stated(folder / word.replace(" ", "-"), word), Coil(**SIZES)) for word in MIXINGS}
+
+
+def test_the_top_is_that_of_the_run_that_is_told(rated: dict[str, Any]) -> None:
+    """Stirred wort is one zone, at the target; left alone its top stays warmer, and that is told beside."""
+    alone, stirred = rated["left alone"].prediction, rated["steady"].prediction
+    assert alone.top == alone.top_left_alone == pytest.approx(stirred.top_left_alone, abs=0.5)
+    assert stirred.top == pytest.approx(293.15, abs=1e-6) and alone.top > stirred.top + 1.0
 
 
 @pytest.mark.parametrize("word", MIXINGS)
@@ -132,3 +141,20 @@ def test_numerics_of_a_rating_are_converged(tmp_path: Path) -> None:
 
         patch.setattr(coil_rating, "PRECISE", finer)
         assert quick_rating(basis, Coil(**SIZES)).prediction.chill_time == pytest.approx(told, rel=2e-4)
+
+
+@pytest.mark.slow
+def test_a_bath_that_warms_the_wort_again_does_not_hide_how_cold_it_was(tmp_path: Path) -> None:
+    """The coldest is told with its minute, as the curve has it; not what is left after six hours."""
+    bath = {"source": "ice bath", "pump": "small", "water": "10 L", "ice": "13 kg", "bucket": "40 L"}
+    plan = [{"source": "tap", "until": "45 degC"}, bath]
+    plan_of_work, inputs = own_bench(
+        tmp_path, {"wort": {"mixing": "steady", "target_temperature": "2 degC"}, "cooling": plan}
+    )
+    rating = rate(plan_of_work.basis, Coil(**SIZES))
+    curve, place = rating.curve, int(rating.curve.wort.argmin())
+    assert rating.prediction.chill_time is None and rating.end > rating.closest + 1.0
+    assert rating.closest == pytest.approx(curve.wort[place], abs=0.5) and rating.closest <= curve.wort[place]
+    said = " ".join(screen(rating, inputs, plan_of_work))
+    assert f"at best {show(rating.closest, 'temperature', 'metric')} after" in said
+    assert "the bath warms it again" in said and "still at" not in said

@@ -89,3 +89,26 @@ def test_a_way_out_holds_when_it_is_written_into_the_file(tmp_path: Path, units:
         assert found.chill_time is not None, said
         assert found.chill_time / 60.0 == pytest.approx(float(minutes[1]), abs=0.55), said
         assert all(line.missing < 0.05 for line in found.stages), said
+
+
+SHORT = {
+    "source": "ice bath", "pump": "small", "water": "10 L", "ice": "2 kg", "bucket": "40 L",
+}  # fmt: skip
+
+
+@pytest.mark.slow
+def test_ice_that_is_in_the_plan_is_what_is_asked_for(tmp_path: Path) -> None:
+    """2 kg are too few: so much more ice, or the plan as it is stopped for a fridge, take what is told."""
+    plain = house("metric", "24 degC") | {"cooling": [{"source": "tap", "until": "45 degC"}, SHORT]}
+    ways = rate(small_stock.of(tmp_path / "short", plain), Coil(**SIZES)).warm_tap_remedies
+    assert [way.kind for way in ways] == ["more ice", "fridge"]
+    more, stop = (ways_text(way, "metric") for way in ways)
+    enough = re.search(r"([\d.]+) kg more ice, ([\d.]+ kg) in all", more)
+    assert enough and float(enough[1]) + 2.0 == pytest.approx(float(enough[2].split()[0]))
+    filled = {**plain, "cooling": [plain["cooling"][0], {**SHORT, "ice": enough[2]}]}
+    for way, text, obeyed in zip(ways, (more, stop), (filled, written(stop, plain)), strict=True):
+        minutes = re.search(r"in (\d+) min", text)
+        assert minutes, text
+        found = quick_rating(small_stock.of(tmp_path / way.kind, obeyed), Coil(**SIZES)).prediction
+        assert found.chill_time is not None, text
+        assert found.chill_time / 60.0 == pytest.approx(float(minutes[1]), abs=0.55), text

@@ -25,7 +25,9 @@ from optichill.files.coil_file import as_written
 from optichill.files.reading import load, packaged
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
+from optichill.report import ranges
 from optichill.report.sheet import marks, measure
+from optichill.report.sheet.card import brew_day
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
 from optichill.report.sheet.html import html
@@ -360,6 +362,12 @@ def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:
     assert "into a bucket or a drain" in said[places[0]] and "far side" not in said[places[0]]
     assert "far side from the pump" in said[places[2]] and "put the ice into the water now" in said[places[2]]
     assert "Unplug the pump" in said[places[4]]
+    log = next(block for block in brew_day(b).blocks if isinstance(block, Table))
+    planned, p = {row[0]: row[1] for row in log.rows}, b.rating.prediction
+    assert planned["water used"] == ranges.water(p, "metric") and planned["ice melted"] == ranges.ice(
+        p, "metric"
+    )
+    assert "most likely" in planned["ice melted"]
 
 
 @pytest.mark.parametrize(

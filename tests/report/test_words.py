@@ -76,9 +76,13 @@ def test_the_first_water_is_as_hot_as_the_wort(tmp_path: Path, start: str, told:
 def test_out_of_reach_is_only_what_the_water_can_never_do(tmp_path: Path) -> None:
     for tap, told in (("13 degC", "is out of reach"), ("12 degC", "is not reached in 6 hours")):
         house = {"tap": {"temperature": tap}, "wort": {"target_temperature": "13 degC"}}
-        said = _not_reached(286.35, small_stock.of(tmp_path, house))
+        basis = small_stock.of(tmp_path, house)
+        said = _not_reached(286.35, 2e4, 286.35, basis)
         assert told in said and said.startswith("13 °C") and said.endswith("still at 13.2 °C")
-    assert _not_reached(286.16, small_stock.of(tmp_path, house)).endswith("just above 13 °C")
+    assert _not_reached(286.16, 2e4, 286.16, basis).endswith("just above 13 °C")
+    # A bath whose ice is gone warms the wort again: 13.4 °C was reached all the same.
+    said = _not_reached(286.55, 1320.0, 290.65, basis)
+    assert said == "13 °C is not reached: at best 13.4 °C after 22 min, then the bath warms it again"
 
 
 def test_a_time_is_never_no_minutes() -> None:

@@ -26,7 +26,8 @@ from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario, one_tap
 from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformance, Coils
 from optichill.thermal.cooldown import chill, ends
-from optichill.thermal.hydraulics import Circuit, Supply
+from optichill.thermal.hydraulics import Circuit
+from optichill.thermal.supply import Supply
 
 SHOP = {
     "layouts": ["single", "nested", "parallel"],

@@ -34,7 +34,7 @@ from optichill.search.space import Space, space
 from optichill.thermal.batch import Mixing, Scenario, one_tap
 from optichill.thermal.coil_performance import ROUGH, SEARCH, Coils
 from optichill.thermal.cooldown import LONGEST, chill, throttled_at_least
-from optichill.thermal.hydraulics import Supply
+from optichill.thermal.supply import Supply
 
 # --- a stock with many pairs of forms ---------------------------------------------------------------------
 

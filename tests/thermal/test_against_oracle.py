@@ -19,7 +19,7 @@ from tiers import count
 from optichill.thermal.batch import Mixing, Scenario, one_tap
 from optichill.thermal.coil_performance import CONVERGED, SEARCH, Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
-from optichill.thermal.hydraulics import Supply
+from optichill.thermal.supply import Supply
 
 LITRE, ZERO = 1e-3, 273.15
 LPM = LITRE / 60.0

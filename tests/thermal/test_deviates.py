@@ -16,8 +16,8 @@ from optichill.thermal.batch import Mixing, Scenario, one_tap
 from optichill.thermal.coil_performance import ROUGH, Coils
 from optichill.thermal.cooldown import chill
 from optichill.thermal.deviates import DRAWS, FILE, deviates
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.priors import PRIORS, Factors
+from optichill.thermal.supply import Supply
 
 DIMENSIONS = len(COLUMNS)
 

@@ -12,8 +12,8 @@ from usual import LPM
 from optichill.thermal.batch import MIXING_WORDS, Mixing
 from optichill.thermal.coil_performance import SEARCH
 from optichill.thermal.cooldown import chill
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.priors import Factors
+from optichill.thermal.supply import Supply
 
 COILS = 5
 

@@ -259,6 +259,6 @@ def test_the_top_follows_exchange_and_risers(share: float) -> None:
     C = share * s.capacity(np.array([62.0 + ZERO]))
     by_hand = goal + (T_top - goal) * np.exp(-(X + G) * dt / C)
     mean = [(1.0 - share) * T_1 + share * T for T in (T_top, by_hand)]
-    found = zones.top_after(mean[0], T_top, mean[1], np.array(dt), T_top, (G, T_in))
+    found = zones.top_after(zones.below(mean[0], T_top), T_top, mean[1], np.array(dt), T_top, (G, T_in))
     # No colder than the mean: then it has mixed in.
     np.testing.assert_allclose(found, np.maximum(by_hand, mean[1]), atol=0.02)

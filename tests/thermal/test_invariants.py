@@ -25,9 +25,10 @@ from optichill.thermal import exchanger
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST, batch_time_Kern, chill, ends
-from optichill.thermal.hydraulics import Circuit, Supply
+from optichill.thermal.hydraulics import Circuit
 from optichill.thermal.march import heat_given_up, march
 from optichill.thermal.priors import Factors
+from optichill.thermal.supply import Supply
 
 FINE = Numerics(nodes=12, segments=8, sweeps=4)
 WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")

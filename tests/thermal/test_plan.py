@@ -13,10 +13,10 @@ from usual import LPM, ZERO, batch, coil, fixed_flow
 from optichill.thermal.batch import Mixing, one_tap
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.march import March, heat_given_up, march
 from optichill.thermal.priors import Factors
 from optichill.thermal.sources import Bath, Source, Stage
+from optichill.thermal.supply import Supply
 
 # The same kernel serves quadrature and march, so few segments do; flow by a parabola keeps the march quick.
 FINE = Numerics(nodes=12, segments=2, sweeps=1, exact=True, steps=12.0, solve_flow=False)
@@ -142,6 +142,22 @@ def test_a_stage_that_is_over_before_it_begins_takes_nothing() -> None:
     result = chill(coil(), batch(stages=late), FINE)
     assert result.stages[1].time[0] == 0.0
     np.testing.assert_allclose(result.time, chill(coil(), batch(), FINE).time, rtol=1e-4)
+
+
+def test_a_coil_with_nothing_left_to_do_fills_no_vessel() -> None:
+    """Two coils, one done before the ice bath begins: its bath takes no water and melts no ice."""
+    tap = one_tap(12.0 + ZERO, fixed_flow(8.0))[0]
+    iced = Stage(Source(fixed_flow(8.0), 12.0 + ZERO, Bath(10.0, 12.0 + ZERO, ice=6.0), returns=True))
+    early = np.array([25.0, 35.0]) + ZERO
+    both = chill(coil(k=[339.0, 339.0]), batch(stages=(replace(tap, until=early), iced)), FINE)
+    alone = chill(coil(), batch(stages=(replace(tap, until=25.0 + ZERO), iced)), FINE)
+    run = march(coil(k=[339.0, 339.0]), batch(stages=(replace(tap, until=early), iced)), FINE, rtol=1e-5)
+    drained = both.stages[0].water
+    np.testing.assert_allclose(both.filled, [0.0, 10.0 / 999.5], rtol=1e-4)  # steam tables, 12 degC
+    np.testing.assert_allclose(both.water, drained + both.filled, rtol=1e-12)
+    assert both.ice[0] == alone.ice[0] == run.ice[0] == 0.0 and both.ice[1] > 1.0
+    np.testing.assert_allclose(alone.water[0], both.water[0], rtol=1e-6)
+    np.testing.assert_allclose(run.water, both.water, rtol=5e-3)
 
 
 def test_a_huge_bath_is_a_tap() -> None:

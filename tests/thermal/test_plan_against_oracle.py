@@ -12,8 +12,8 @@ from optichill.correlations import layers
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.sources import Bath, Precooler, Source, Stage
+from optichill.thermal.supply import Supply
 
 FINE = Numerics(nodes=16, segments=20, sweeps=3, exact=True, steps=30.0)
 PUMP = po.Pump(((0.0, 3.5), (5e-3 / 60, 3.0), (10e-3 / 60, 1.9), (14e-3 / 60, 0.0)))

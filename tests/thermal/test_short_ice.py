@@ -13,9 +13,9 @@ from optichill.rating.remedies import with_loose_ice
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import ROUGH, SEARCH, Coils
 from optichill.thermal.cooldown import chill
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.march import march
 from optichill.thermal.sources import ICE_LUMPS, Bath, Source, Stage
+from optichill.thermal.supply import Supply
 
 PUMP = Supply.pump([(0.0, 3.0), (10 * LPM, 0.0)], hose_bore=12.5e-3, lift=0.0, T=290.0)
 LENGTHS = np.array([5.0, 9.0, 15.0])
@@ -69,6 +69,22 @@ def test_no_amount_of_ice_overflows(ice: float) -> None:
         with np.errstate(over="raise", invalid="raise", divide="raise"):
             found = chill(COILS, replace(s, mixing=Mixing.of(mixing)), SEARCH)
         assert not np.isnan(found.time).any()
+
+
+def test_missing_ice_grows_from_nothing_and_suffices_when_it_is_added() -> None:
+    """In even steps of ice what is missing falls by just as much, also where the last hundredth melts; with
+    it all arrive and lack nothing, with half of it the other half."""
+
+    def short(ice: float) -> np.ndarray:
+        return chill(COILS, plan(ice), SEARCH).stages[0].missing
+
+    steps = np.arange(0.6, 3.6, 0.2)
+    missing = np.array([short(ice) for ice in steps])
+    assert (missing[0] > 0.5).all() and (missing[-1] == 0.0).all()
+    np.testing.assert_allclose(missing, np.maximum(missing[0] - (steps - 0.6)[:, None], 0.0), atol=1e-6)
+    more = float(missing[0].max())
+    assert (short(0.6 + more) < 1e-6).all() and np.isfinite(chill(COILS, plan(0.6 + more), SEARCH).time).all()
+    np.testing.assert_allclose(short(0.6 + 0.5 * more), 0.5 * more, rtol=1e-3)
 
 
 def test_larger_lumps_are_slower() -> None:

@@ -19,7 +19,7 @@ from optichill.properties import water, wort
 from optichill.thermal.batch import Mixing, one_tap
 from optichill.thermal.coil_performance import Coils, Numerics
 from optichill.thermal.cooldown import chill
-from optichill.thermal.hydraulics import K_EXIT, Circuit, Supply, pressure_drop_tube
+from optichill.thermal.hydraulics import Circuit, pressure_drop_tube
 from optichill.thermal.priors import Factors
 from optichill.thermal.sources import (
     ICE_DENSITY,
@@ -34,6 +34,7 @@ from optichill.thermal.sources import (
     liquid_heat,
     liquid_temperature,
 )
+from optichill.thermal.supply import K_EXIT, Supply
 
 FINER = Numerics(nodes=12, segments=2, sweeps=1, exact=True, steps=30.0, solve_flow=False)
 
@@ -168,15 +169,6 @@ def test_liquid_heat_and_temperature_undo_each_other() -> None:
 # --- pumps and supplies -----------------------------------------------------------------------------------
 
 
-def test_two_points_make_the_usual_parabola() -> None:
-    """H0 (1 - (V/V0)^2), common practice, no source."""
-    pump = Supply.pump([(0.0, 3.4), (19 * LPM, 0.0)], hose_bore=0.0125, lift=0.0, T=293.15)
-    for share in (0.0, 0.3, 0.8, 1.0):
-        p, k = pump.at(np.array(share * 19 * LPM))
-        head = (p - k * (share * 19 * LPM) ** 2) / (float(water.density(293.15)) * 9.80665)
-        assert head == pytest.approx(3.4 * (1.0 - share**2), abs=1e-9)
-
-
 @given(
     st.lists(st.tuples(st.floats(0.5, 6.0), st.floats(0.05, 2.0)), min_size=1, max_size=6),
     st.floats(4e-3, 14e-3),
@@ -208,24 +200,6 @@ def test_flow_is_the_root_of_any_falling_curve(
         return float(p - k * flow**2) - hose - coil_and_ends
 
     assert V == pytest.approx(brentq(surplus, 1e-9, 1.0), rel=1e-5)
-
-
-def test_lift_takes_head_away() -> None:
-    level, lifted = (
-        Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=0.0125, lift=lift, T=288.15)
-        for lift in (0.0, 1.0)
-    )
-    assert level.pressure - lifted.pressure == pytest.approx(9.80665 * 999.1, rel=1e-4)
-    with pytest.raises(ValueError, match="pressure"):
-        Supply.pump([(0.0, 0.8), (14 * LPM, 0.0)], hose_bore=0.0125, lift=0.9, T=288.15)
-
-
-@pytest.mark.parametrize(
-    "points", [[(0.0, 1e4)], [(1e-5, 1e4), (2e-4, 0.0)], [(0.0, 1e4), (2e-4, 2e4)], [(0.0, 1e4), (0.0, 5e3)]]
-)
-def test_a_curve_that_is_none_is_refused(points: list[tuple[float, float]]) -> None:
-    with pytest.raises(ValueError, match="curve"):
-        Supply.curve(points, 0.0125)
 
 
 def test_ice_through_a_weak_pump_can_lose_to_the_tap() -> None:

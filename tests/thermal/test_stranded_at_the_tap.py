@@ -9,8 +9,8 @@ import numpy as np
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.cooldown import chill
-from optichill.thermal.hydraulics import Supply
 from optichill.thermal.sources import Bath, Source, Stage
+from optichill.thermal.supply import Supply
 
 
 def test_a_bucket_cannot_bring_stranded_wort_to_its_own_temperature() -> None:

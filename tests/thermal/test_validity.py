@@ -11,7 +11,7 @@ from usual import LPM, batch, coil
 from optichill.thermal import validity
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
-from optichill.thermal.hydraulics import Supply
+from optichill.thermal.supply import Supply
 
 
 def used(c: Coils, s: Scenario) -> dict[str, validity.Use]:

@@ -20,6 +20,7 @@ from optichill.thermal.batch import Mixing, Scenario, one_tap
 from optichill.thermal.coil_performance import Coils, Numerics
 from optichill.thermal.cooldown import chill, ends
 from optichill.thermal.sources import Bath, Source, Stage
+from optichill.thermal.supply import Supply
 
 ZERO, LPM = 273.15, 1e-3 / 60.0
 THREE_EIGHTHS, HALF = (9.525e-3, 9.525e-3 - 2 * 0.81e-3), (12.7e-3, 12.7e-3 - 2 * 0.8e-3)
@@ -64,7 +65,7 @@ def cool(
         T_target=25.0 + ZERO,
         T_ambient=20.0 + ZERO,
         kettle_diameter=kettle,
-        stages=one_tap(tap + ZERO, hydraulics.Supply(1e9, 1e9 / (flow * LPM) ** 2, 12.7e-3)),
+        stages=one_tap(tap + ZERO, Supply(1e9, 1e9 / (flow * LPM) ** 2, 12.7e-3)),
         mixing=Mixing.of(mixing),
     )
     result = chill(coil, batch, FINE)
@@ -220,7 +221,7 @@ def test_pressure_drop(tube: tuple[float, float], flow: float, expected: float) 
 @pytest.mark.parametrize(("tube", "expected"), [(THREE_EIGHTHS, 3.1), (HALF, 7.5)])
 def test_flow_on_forty_kilopascals(tube: tuple[float, float], expected: float) -> None:
     """The coil alone on a constant 40 kPa: narrow tube is what throttles a weak supply. Own figures, 2 %."""
-    bare = hydraulics.Supply(40e3, 0.0, 1.0, hose_length=0.0)
+    bare = Supply(40e3, 0.0, 1.0, hose_length=0.0)
     circuit = hydraulics.Circuit(
         bare,
         d_i=np.array([tube[1]]),
@@ -241,7 +242,7 @@ def test_two_halves_in_parallel(flow: float, times: float, within: float) -> Non
 
 def test_warm_water_runs_faster() -> None:
     """10 to 45 degC moves the flow by about 6 % (with a tap's own resistance), never the other way."""
-    tap = hydraulics.Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
+    tap = Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
     circuit = hydraulics.Circuit.of(tap, np.array([7.905e-3]), np.array([0.25]), np.array([15.0]))
     cold, warm = circuit.flow(np.array([[10.0 + ZERO], [45.0 + ZERO]]))[:, 0]
     assert 1.04 < warm / cold < 1.08
@@ -249,7 +250,7 @@ def test_warm_water_runs_faster() -> None:
 
 def test_an_ordinary_tap_through_three_eighths() -> None:
     """3 bar and 12 L/min out of the open hose: between 5 and 9 L/min come through 15 m of 3/8 in."""
-    tap = hydraulics.Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
+    tap = Supply.tap(static_pressure=3e5, open_flow=12.0 * LPM, hose_bore=12.7e-3)
     narrow, wide = (
         hydraulics.Circuit.of(tap, np.array([bore]), np.array([0.25]), np.array([15.0])).flow(
             np.array([288.15])
@@ -303,7 +304,7 @@ def test_a_tap_of_27_degrees(mixing: str, flow: float) -> None:
 @pytest.mark.parametrize("water", [8.0, 12.0, 16.0])
 def test_ice_for_the_last_stretch(mixing: str, water: float) -> None:
     """Pump and ice, 20 L from 35 to 20 degC: 3.3 to 7 kg, the water in the bath included."""
-    pump = hydraulics.Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=0.0125, lift=0.0, T=285.15)
+    pump = Supply.pump([(0.0, 3.5), (14 * LPM, 0.0)], hose_bore=0.0125, lift=0.0, T=285.15)
     bath = Bath(water, 12.0 + ZERO, 30.0)
     last = Stage(Source(pump, 12.0 + ZERO, bath, returns=True))
     s = usual.batch(T_target=20.0 + ZERO, stages=(replace(usual.batch().stages[0], until=35.0 + ZERO), last))

@@ -22,7 +22,7 @@ from where import DATA
 
 from optichill.correlations import friction, inside_film, kettle_losses, outside_film
 from optichill.properties import water, wort
-from optichill.thermal import cooldown, exchanger, hydraulics, sources
+from optichill.thermal import cooldown, exchanger, hydraulics, sources, supply
 
 ZERO = 273.15
 LITRE_PER_MINUTE = 1.0 / 60_000.0
@@ -384,12 +384,12 @@ def barb_pair(beta: float) -> Callable[[str], bool]:
 
 
 K_CHECKS: dict[str, Callable[[str], bool]] = {
-    "exit to tank or open air": lambda text: hydraulics.K_EXIT == float(text),
+    "exit to tank or open air": lambda text: supply.K_EXIT == float(text),
     "sudden contraction": lambda text: "0.5*(1-beta^2)" in text and abs(joints(1e-4) - 1.5) < 1e-6,
     "sudden expansion": lambda text: text == "(1-beta^2)^2" and abs(joints(0.5) - (0.375 + 0.5625)) < 1e-9,
     "90 smooth bend r/d 4-6": lambda text: within(text, hydraulics.K_RISER_BEND),
     "compression or flare union, same bore": lambda text: within(text, hydraulics.K_UNION),
-    "globe valve / compression-disc hose tap": lambda text: within(text, hydraulics.K_HOSE_TAP),
+    "globe valve / compression-disc hose tap": lambda text: within(text, supply.K_HOSE_TAP),
     "hose barb pair in+out, beta=0.70": barb_pair(0.70),
     "hose barb pair in+out, beta=0.80": barb_pair(0.80),
     "hose barb pair in+out, beta=0.90": barb_pair(0.90),

@@ -70,8 +70,10 @@ def brew_day(plan: WorkPlan) -> Card:
         ("water coming in", _cold(plan), BLANK),
         ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(plan), BLANK),
     ]
-    if p.water is not None and len(p.stages) == 1:
+    if p.water is not None:
         rows.append(("water used", ranges.water(p, u), BLANK))
+    if p.ice > 0.0:
+        rows.append(("ice melted", ranges.ice(p, u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
     return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(plan.basis.scenario.T_start, u))))
