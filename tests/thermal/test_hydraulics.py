@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import fluids
 import numpy as np
 import pytest
+from pydantic_core import PydanticCustomError
 from scipy.optimize import brentq
 from usual import LPM, ZERO
 
+from optichill.model.tap import Tap
 from optichill.properties import water
 from optichill.thermal import hydraulics
 from optichill.thermal.hydraulics import Circuit, Supply
@@ -47,6 +50,31 @@ def test_open_flow_of_a_hose(bore: float, pressure: float, length: float) -> Non
         static_pressure=pressure, hose_bore=bore, hose_length=length, T=15.0 + ZERO
     )
     assert ours == pytest.approx(brentq(excess, 1e-7, 1e-1), rel=1e-3)
+
+
+@pytest.mark.parametrize("length", [2.0, 10.0, 50.0])
+@pytest.mark.parametrize(("pressure", "bore"), [(1e5, 9.5e-3), (3e5, 12.5e-3), (8e5, 19e-3)])
+def test_a_tap_is_refused_just_what_no_hose_gives(length: float, pressure: float, bore: float) -> None:
+    """The most is what a reference library's smooth pipe gives (Clamond's solution of Colebrook) with nothing
+    but the jet's own head; a rounded mouth, K 0.04 by Crane TP-410 (M), and any tap give less."""
+    area, water_of_15 = np.pi / 4.0 * bore**2, {"rho": 999.1, "mu": 1.138e-3}
+
+    def flow(K: float) -> float:
+        def excess(v: float) -> float:
+            f = fluids.friction_factor(Re=fluids.Reynolds(V=v, D=bore, **water_of_15), eD=0.0)
+            return pressure - 0.5 * 999.1 * v * v * (K + fluids.K_from_f(fd=f, L=length, D=bore))
+
+        return float(area * brentq(excess, 1e-2, 1e2))
+
+    def asked(open_flow: float, **hose: float) -> None:
+        stated = {"temperature": 15.0 + ZERO, "open_flow": open_flow, "static_pressure": pressure}
+        Tap.model_validate({**stated, "hose_bore": bore, **hose}).refuse_more_than_flows()
+
+    asked(flow(1.04), hose_length=length)
+    with pytest.raises(PydanticCustomError, match="does not come out"):
+        asked(1.05 * flow(1.0), hose_length=length)
+    if length == 2.0:
+        asked(flow(1.04))  # a hose of which nobody said how long
 
 
 @pytest.mark.parametrize("d_i", [3e-3, 7.905e-3, 11.1e-3, 20e-3])
