@@ -26,6 +26,7 @@ from optichill.files.reading import load, packaged
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.report.sheet import marks, measure
+from optichill.report.sheet.card import brew_day
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
 from optichill.report.sheet.html import html
@@ -332,6 +333,14 @@ def _steps(content: Sheet) -> Iterator[tuple[str, str]]:
             for part in block.blocks if isinstance(block, Card) else (block,):
                 if isinstance(part, Steps):
                     yield from part.items
+
+
+@pytest.mark.parametrize(("seconds", "told"), [(15, "Move the wort in every minute"), (60, "Keep the")])
+def test_a_quarter_of_a_minute_is_not_all_along(tmp_path: Path, seconds: int, told: str) -> None:
+    mixing = {"with": "paddle", "motion": "slow", "seconds_a_minute": seconds}
+    plan, _ = own_bench(tmp_path, {"wort": {"mixing": mixing}})
+    steps = [text for block in brew_day(plan).blocks if isinstance(block, Steps) for text, _ in block.items]
+    assert any(text.startswith(told) for text in steps)
 
 
 def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
