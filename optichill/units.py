@@ -231,7 +231,15 @@ def _convert(number: float, unit: str, si: str) -> float:
         return min(max(plato(number), 0.0), 30.0) if 1.0 <= number <= 1.13 else plato(number)
     if unit == si:
         return number
-    return float(registry().Quantity(number, unit).to(si).magnitude)
+    if unit in ("degC", "degF"):
+        return float(registry().Quantity(number, unit).to(si).magnitude)
+    return number * _times(unit, si)
+
+
+@lru_cache(maxsize=256)  # a long list converts thousands of sizes
+def _times(unit: str, si: str) -> float:
+    """How many of SI a unit without an offset is."""
+    return float(registry().Quantity(1.0, unit).to(si).magnitude)
 
 
 def plato(specific_gravity: Number) -> Number:

@@ -117,11 +117,11 @@ _NOT_ONE_VALUE: tuple[tuple[type | tuple[type, ...], str], ...] = (
 )
 
 
-def _refuse_kind(value: Any, takes: str) -> None:
+def _refuse_kind(value: Any, takes: Callable[[], str]) -> None:
     """Refuse by its name what is neither text nor a number."""
     for kind, said in _NOT_ONE_VALUE:
         if isinstance(value, kind):
-            raise refusal(f"{said} is not taken here", takes)
+            raise refusal(f"{said} is not taken here", takes())
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ class Quantity:
 
     def read(self, value: Any, *, text_only: bool, info: ValidationInfo | None = None) -> float:
         """The SI value, or a refusal with the allowed range."""
-        _refuse_kind(value, self.takes)
+        _refuse_kind(value, lambda: self.takes)
         said_in_us = isinstance(value, str) and _SAID_IN_US.search(value)
         bare = not isinstance(value, str | bool) and not text_only and not units.is_pint(value)
         try:
@@ -272,7 +272,7 @@ class Number:
 
     def read(self, value: Any, info: ValidationInfo | None = None) -> float:
         """The number, or a refusal with the allowed range."""
-        _refuse_kind(value, self.range_text())
+        _refuse_kind(value, self.range_text)
         if self.money and isinstance(value, str):
             value = self._amount(value, str(((info and info.context) or {}).get("currency") or ""))
         in_file = isinstance(value, str | FileNumber) and not isinstance(value, SettledCell)
@@ -345,6 +345,8 @@ JOINER = "\u200d"
 
 def seen(text: str) -> int:
     """Characters as a reader counts them: what is joined is one, and marks set on a letter are none."""
+    if text.isascii():
+        return len(text)
     marks = sum(unicodedata.category(c) in ("Mn", "Me") or 0x1F3FB <= ord(c) <= 0x1F3FF for c in text)
     return len(text) - marks - 2 * text.count(JOINER)
 
@@ -355,7 +357,7 @@ def _words(value: Any) -> str:
     plain = " ".join(value.split())
     if not plain:
         raise refusal("empty")
-    if seen(plain) > 200 or not all(c.isprintable() or c == JOINER for c in plain):
+    if seen(plain) > 200 or not plain.replace(JOINER, "").isprintable():
         raise refusal("longer than 200 characters or not printable")
     return plain
 

@@ -132,7 +132,7 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
     said = []
     hard = [tube.stock_id for tube in stock.tubing if not tube.windable]
     if hard:
-        said.append(f"hard tube is left out of coils: {', '.join(hard)}")
+        said.append(f"hard tube is left out of coils: {_named(hard)}")
     if stock.fittings:
         places = [f for f in stock.fittings if f.used_at not in ("turns", "tee")]
         ends = {f.outer_diameter for f in places if f.outer_diameter}
@@ -144,8 +144,8 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
             }
         )
         if bare:
-            sizes = ", ".join(show(size, "tube", brewhouse.units) for size in bare)
-            said.append(f"fittings.csv has no ends for tube of {sizes}")
+            sizes = dict.fromkeys(show(size, "tube", brewhouse.units) for size in bare)
+            said.append(f"fittings.csv has no ends for tube of {_named(list(sizes))}")
         tees = any(LAYOUTS[name].tees for name in brewhouse.workshop.layouts)
         if tees and not any(f.used_at == "tee" for f in stock.fittings):
             said.append("fittings.csv has no tee: two tubes side by side are left out")
@@ -153,6 +153,15 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
     return said
+
+
+MOST_NAMED = 8
+"""Of a long list no more are named: the rest is counted."""
+
+
+def _named(names: list[str]) -> str:
+    told = ", ".join(names[:MOST_NAMED])
+    return told if len(names) <= MOST_NAMED else f"{told} and {len(names) - MOST_NAMED} more"
 
 
 CHEAP = 0.1

@@ -23,6 +23,8 @@ class Stirring(Frozen):
 
     @model_validator(mode="after")
     def _has_motion(self) -> Self:
+        if self.seconds_a_minute == 0.0:
+            raise refusal("0 is no stirring", 'more than 0, or mixing = "left alone"', "seconds_a_minute")
         known = MOTIONS[self.with_]
         if self.motion not in known:
             if self.motion is None:

@@ -28,8 +28,10 @@ from optichill.thermal.supply import open_flow_of_hose
 ASSUMED_PRESSURE = 3e5  # Pa, of a tap without a gauge; said wherever it is used
 HIGHEST_PRESSURE = 1e6
 """Most that a house's pipes are made for [Pa] (EN 806-2, M): taken where the tap has no gauge."""
-MEASURED_OFF = 1.25
-"""How far a bucket and a clock may stand above what the hose is worked out to give (OWN)."""
+SHORT_HOSE = 2.0
+"""Length of a short hose [m] (OWN): taken where none is stated, for what no hose could give."""
+LEAST_FRICTION = 0.97
+"""Of Blasius' friction, what any smooth wall has (Colebrook's, between Re 4000 and 100 000)."""
 
 
 class Climate(Frozen):
@@ -113,20 +115,25 @@ class Tap(Frozen):
         return ASSUMED_PRESSURE if self.static_pressure is None else self.static_pressure
 
     def refuse_more_than_flows(self) -> None:
-        """Refuse a measured flow that hose and pressure cannot give; a pressure nobody read is taken high."""
+        """Refuse a measured flow that hose and pressure cannot give, were tap and mouth to take nothing; a
+        pressure nobody read is taken high, a hose nobody measured short."""
+        if self.open_flow is None:
+            return
         pressure = HIGHEST_PRESSURE if self.static_pressure is None else self.static_pressure
-        most = MEASURED_OFF * open_flow_of_hose(
+        length = self.hose_length if "hose_length" in self.model_fields_set else SHORT_HOSE
+        most = open_flow_of_hose(
             static_pressure=pressure,
             hose_bore=self.hose_bore,
-            hose_length=self.hose_length,
+            hose_length=LEAST_FRICTION * length,
             T=self.temperature,
+            K_tap=0.0,
         )
-        if self.open_flow is None or self.open_flow <= most:
+        if self.open_flow <= most:
             return
-        bore, length = show(self.hose_bore, "tube", "metric"), show(self.hose_length, "long_length", "metric")
+        bore, long = show(self.hose_bore, "tube", "metric"), show(length, "long_length", "metric")
         flow, given = show(most, "flow", "metric"), show(self.open_flow, "flow", "metric")
         reason = (
-            f"{given} does not come out of {length} of {bore} hose, which gives at most {flow} "
+            f"{given} does not come out of {long} of {bore} hose, which gives at most {flow} "
             f"at {show(pressure, 'pressure', 'metric')}: a gallon for a litre, an hour for a minute?"
         )
         raise refusal(reason, MEANT.format(f"at most {flow}, or a wider `hose_bore`"), "tap.open_flow")

@@ -8,8 +8,10 @@ spring that is owned is taken without a question.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from optichill.geometry import riser_bends
+from optichill.materials import Material
 from optichill.model.stock import Bender, Stock, Tube
 from optichill.workshop import cost
 
@@ -48,14 +50,21 @@ def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
     return feasible or tuple(ways[:1])
 
 
+@lru_cache(maxsize=4096)
+def _radii(d_o: float, wall: float, metal: Material, kind: str) -> tuple[float, float]:
+    """Bend radius without a tool of known radius, and the smallest allowed [m]; many rolls have one size."""
+    return (
+        float(riser_bends.riser_bend_radius(d_o, wall, metal.poisson, kind)),
+        float(riser_bends.riser_bend_minimum(d_o, wall, metal, kind)),
+    )
+
+
 def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
-    d_o, t = tube.outer_diameter, tube.wall
-    by_hand = riser_bends.riser_bend_radius(d_o, t, tube.metal.poisson, kind)
-    radius = float(by_hand) if bender is None else bender.bend_radius
+    by_hand, smallest = _radii(tube.outer_diameter, tube.wall, tube.metal, kind)
     return RiserTool(
         kind,
-        radius,
-        float(riser_bends.riser_bend_minimum(d_o, t, tube.metal, kind)),
+        by_hand if bender is None else bender.bend_radius,
+        smallest,
         0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
         bender is None or bender.owned,
         "by hand" if bender is None else bender.bender_id,

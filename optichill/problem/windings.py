@@ -338,15 +338,23 @@ def _pairs(of: WindingTable) -> Iterator[tuple[Index, Index]]:
     """Outer and inner bare winding, every two of one tube and tool; about PIECE of them at once."""
     bare = np.flatnonzero(~of.packed)
     ends = np.flatnonzero(np.diff(of.tool_of[bare])) + 1  # windings of one tube and tool stand together
-    pairs: list[NDArray[Any]] = []
+    pairs: list[tuple[Index, Index]] = []
+    many = 0
     for mine in np.split(bare, ends):
-        for outers in np.array_split(mine, max(1, mine.size**2 // PIECE)):
-            pairs.append(np.reshape(np.meshgrid(outers, mine, indexing="ij"), (2, -1)))
-            if sum(p.shape[1] for p in pairs) >= PIECE:
-                yield tuple(np.concatenate(pairs, axis=1))
-                pairs = []
+        pieces = mine.size**2 // PIECE
+        for outers in np.array_split(mine, pieces) if pieces > 1 else [mine]:
+            pairs.append((np.repeat(outers, mine.size), np.tile(mine, outers.size)))
+            many += outers.size * mine.size
+            if many >= PIECE:
+                yield _one_after_another(pairs)
+                pairs, many = [], 0
     if pairs:
-        yield tuple(np.concatenate(pairs, axis=1))
+        yield _one_after_another(pairs)
+
+
+def _one_after_another(pairs: list[tuple[Index, Index]]) -> tuple[Index, Index]:
+    outer, inner = zip(*pairs, strict=True)
+    return np.concatenate(outer), np.concatenate(inner)
 
 
 def fittings(basis: DesignBasis) -> list[cost.FittingOffer]:

@@ -65,7 +65,7 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
     lines.append(_line("STOCK", _stock(inputs.stock)))
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
-    lines += [_line("WARNING", warning) for warning in said]
+    lines += [_line("WARNING", words.sentence(warning)) for warning in said]
     return [*lines, "", "No faults."]
 
 

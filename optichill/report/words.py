@@ -220,9 +220,10 @@ def amount(quantity: float, unit: str, units: str) -> str:
 
 
 def rough(metres: float, units: str) -> str:
-    """A length as a tape reads it: whole centimetres, below 10 cm half ones; metres to 0.1; inches to 1/8."""
+    """A length as a tape reads it: whole centimetres, below 10 cm half ones; metres to 0.1; inches to 1/16,
+    as a build sheet has them."""
     if units == "us":
-        return inch_fraction(metres, 8) if abs(metres) < 3.0 else show(metres, "long_length", units)
+        return inch_fraction(metres) if abs(metres) < 3.0 else show(metres, "long_length", units)
     if abs(metres) >= 1.0:
         return show(metres, "long_length", units)
     step = 0.5 if abs(metres) < 0.1 else 1.0

@@ -35,7 +35,7 @@ from optichill.thermal.coil_performance import (
     Numerics,
     without_nan,
 )
-from optichill.thermal.performance_curve import MANY_FILLS, asked
+from optichill.thermal.performance_curve import MANY_FILLS
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.state import State
 
@@ -258,11 +258,14 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     if source.returns and source.fills == 1:
         state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
-    ask = asked(kernel) if numerics.exact and source.fills >= MANY_FILLS else None
+    parts = source.changes(state.T, T_end) if source.fills > 1 else [T_end]
+    ask = None
+    if source.returns and source.fills >= MANY_FILLS:
+        ask = stepping.all_fillings(kernel, parts[0], float(T_end.min()), state.two_zones)
     # A coil that has nothing left to do has no vessel filled.
     filled = np.broadcast_to(np.where(T_end < state.T, source.filled, 0.0), (len(coils),))
     state = state.plus({"water": filled, "filled": filled, "limit_water": filled})
-    for part in source.changes(state.T, T_end) if source.fills > 1 else [T_end]:
+    for part in parts:
         state = state.fresh_bath()
         if source.steady and not state.two_zones:
             state = _by_quadrature(state, kernel, part)

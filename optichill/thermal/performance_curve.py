@@ -20,7 +20,8 @@ from optichill.thermal.coil_performance import TINY_DRIVE, CoilPerformance
 from optichill.thermal.exchanger import Exchange
 from optichill.thermal.sources import liquid_heat
 
-LOOKS = 3
+LOOKS, LOOKS_OF_ALL = 3, 5
+"""Along the path of one filling, and along that of all fillings of a vessel."""
 
 NEAREST = 1e-3
 """Nearest to the coldest water [K] that a curve is read."""
@@ -28,6 +29,12 @@ NEAREST = 1e-3
 MANY_FILLS = 3
 """Fillings of a vessel from which on a table serves (`PerformanceTable`): every one takes a cool-down of its
 own, and the coils would be asked tens of thousands of times."""
+
+LEAST_SHARE, NEARER = 0.1, (1.0, 0.4)
+"""Looks on the path stand no nearer to the wort than this share of its difference to the coldest water; the
+others so much nearer."""
+MOST_LEFT = 0.9
+"""Looks stand no nearer to each other than this share has them, however little a filling warms."""
 
 Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
 """(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
@@ -45,11 +52,22 @@ def asked(kernel: CoilPerformance) -> Heat:
     return ask
 
 
+def fillings_curve(kernel: CoilPerformance, T_cold: float, last: float) -> PerformanceCurve:
+    """One curve for all fillings of a vessel: each warms anew from its fresh water, and as equal ratios of
+    the difference lie between them, the same share of it is left, `last`, when each has done its part."""
+    T = np.array([T_cold, kernel.T_hot])
+    nearer = (1.0, min(last, MOST_LEFT) ** 0.5, min(last, MOST_LEFT))
+    return PerformanceCurve(
+        kernel, kernel.T_hot, T_cold, (T, np.full(2, kernel.source.coldest)), nearer, LOOKS_OF_ALL
+    )
+
+
 class PerformanceCurve:
     """Heat and flow of one stage's coils at any wort temperature between T_hot and T_cold [K].
 
     path: temperature of the water that comes [K] at wort temperatures, as arrays of rising wort temperature
-    and of water's; read only where water goes round.
+    and of water's; nearer: of what is then left between the two, the shares that are looked at, the first of
+    them 1. Both are read only where water goes round.
     """
 
     def __init__(
@@ -58,12 +76,14 @@ class PerformanceCurve:
         T_hot: float,
         T_cold: float,
         path: tuple[Array, Array],
+        nearer: tuple[float, ...] = NEARER,
+        looks: int = LOOKS,
     ) -> None:
         self.source = kernel.source
         self.T_ref = kernel.source.coldest
         # Stranded wort at its target can leave wort colder than the water below it: out of reach.
         v_hot, v_cold = (np.log(max(T - self.T_ref, NEAREST)) for T in (T_hot, T_cold))
-        nodes = np.cos(np.pi * (np.arange(LOOKS) + 0.5) / LOOKS)
+        nodes = np.cos(np.pi * (np.arange(looks) + 0.5) / looks)
         self.middle, self.half = 0.5 * (v_hot + v_cold), 0.5 * max(v_hot - v_cold, 1e-6)
         T = self.T_ref + np.exp(self.middle + self.half * nodes)
         to_coefficients = np.linalg.inv(np.vander(nodes, increasing=True))
@@ -74,10 +94,10 @@ class PerformanceCurve:
             return
         apart = T - self.T_ref
         share = np.clip((T - np.interp(T, *path)) / apart, LEAST_SHARE, 1.0)
-        looks = [kernel.with_inlet(T[:, None], (T - f * share * apart)[:, None]) for f in NEARER]
-        self.flow = to_coefficients @ looks[0].V
-        to_powers = np.linalg.inv(np.vander(np.log(NEARER), increasing=True))
-        by_share = np.tensordot(to_powers, np.stack([_log_G(e, T) for e in looks]), 1)
+        seen = [kernel.with_inlet(T[:, None], (T - f * share * apart)[:, None]) for f in nearer]
+        self.flow = to_coefficients @ seen[0].V
+        to_powers = np.linalg.inv(np.vander(np.log(nearer), increasing=True))
+        by_share = np.tensordot(to_powers, np.stack([_log_G(e, T) for e in seen]), 1)
         self.log_G = [to_coefficients @ log_G for log_G in by_share]
         self.log_share = to_coefficients @ np.log(share)
 
@@ -92,11 +112,6 @@ class PerformanceCurve:
             left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - _polynomial(self.log_share, y)
             G = np.exp(_polynomial(by_share, left))
         return G * (T - T_in), V, V * self.rho, T_in
-
-
-LEAST_SHARE, NEARER = 0.1, (1.0, 0.4)
-"""Looks on the path stand no nearer to the wort than this share of its difference to the coldest water; the
-others so much nearer."""
 
 
 def _log_G(e: Exchange, T: Array) -> Array:

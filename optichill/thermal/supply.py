@@ -171,10 +171,13 @@ class Supply:
         return pressures[piece] * self.stronger, resistances[piece] * self.steeper
 
 
-def open_flow_of_hose(*, static_pressure: float, hose_bore: float, hose_length: float, T: float) -> float:
+def open_flow_of_hose(
+    *, static_pressure: float, hose_bore: float, hose_length: float, T: float, K_tap: float = K_HOSE_TAP
+) -> float:
     """Flow out of an open hose behind an ordinary tap, where no bucket test was made.
 
-    Darcy in a smooth hose plus the tap (K_HOSE_TAP) and the exit; the caller says that it is assumed.
+    Darcy in a smooth hose plus the tap and the exit; the caller says that it is assumed. With K_tap 0, a tap
+    and a mouth that take nothing, it is the most that could ever come.
 
     Parameters
     ----------
@@ -182,6 +185,8 @@ def open_flow_of_hose(*, static_pressure: float, hose_bore: float, hose_length: 
     hose_bore, hose_length : float [m]
     T : float [K]
         Of the water, 273.15-393.15.
+    K_tap : float [-]
+        Loss of the tap in velocity heads of the hose.
 
     Returns
     -------
@@ -205,6 +210,6 @@ def open_flow_of_hose(*, static_pressure: float, hose_bore: float, hose_length: 
     rho, mu = float(water.density(T)), float(water.viscosity(T))
     for _ in range(60):  # the friction factor changes slowly with flow: this settles within ten rounds
         f = float(friction.f_straight_smooth(rho * flow / area * hose_bore / mu))
-        K = K_HOSE_TAP + K_EXIT + f * hose_length / hose_bore
+        K = K_tap + K_EXIT + f * hose_length / hose_bore
         flow = float(area * np.sqrt(2.0 * static_pressure / (rho * K)))
     return flow

@@ -68,7 +68,7 @@ BREWHOUSE = [
     ('"10 L in 45 s"', '"10 L in 0 s"', ["tap.open_flow", "larger than 0"]),
     (
         '"10 L in 45 s"',
-        '"120 gpm"\nstatic_pressure = "3 bar"\nhose_bore = "12.5 mm"',
+        '"120 gpm"\nstatic_pressure = "3 bar"\nhose_bore = "12.5 mm"\nhose_length = "10 m"',
         [
             "brewhouse.toml:12: tap.open_flow",
             "454.2 L/min does not come out of 10 m",

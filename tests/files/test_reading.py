@@ -331,6 +331,15 @@ def test_hard_tube_and_tube_without_ends_are_warned_about(tmp_path: Path) -> Non
     assert "no ends for tube of 12 mm" in said
 
 
+def test_warnings_of_a_check_are_sentences_and_short(tmp_path: Path) -> None:
+    head, *rolls = kits.TUBING.splitlines()
+    hard = [f"roll-{n:02d},{rolls[0].split(',', 1)[1].replace('annealed', 'hard')}" for n in range(30)]
+    inputs = read(tmp_path, tubing="\n".join([head, *rolls, *hard]) + "\n")
+    (said,) = [line for line in understood.screen(inputs) if "ard tube" in line]
+    assert said.startswith("WARNING   Hard tube is left out of coils: roll-00, ")
+    assert said.endswith(" and 22 more.")
+
+
 def test_sizes_match_within_a_tenth_of_a_millimetre(tmp_path: Path) -> None:
     assert not read(tmp_path, tubing=kits.TUBING.replace("10 mm", "10.09 mm")).warnings
     assert read(tmp_path, tubing=kits.TUBING.replace("10 mm", "10.11 mm")).warnings

@@ -51,6 +51,8 @@ def test_words_and_speeds_stay_as_they_were() -> None:
         ({"with": "whirlpool pump", "motion": "slow"}, "motion", "leave it out"),
         ({"with": "spoon", "motion": "slow", "seconds_a_minute": 75}, "seconds_a_minute", "0 to 60"),
         ({"with": "spoon", "motion": "slow", "seconds_a_minute": -1}, "seconds_a_minute", "0 to 60"),
+        ({"with": "spoon", "motion": "slow", "seconds_a_minute": 0}, "seconds_a_minute", '"left alone"'),
+        ("spoon, slow, 0 s a minute", "seconds_a_minute", '"left alone"'),
         ("furiously", "mixing", "paddle, slow, 15 s a minute"),
         ([15], "mixing", "paddle, slow, 15 s a minute"),
     ],

@@ -336,6 +336,14 @@ def _steps(content: Sheet) -> Iterator[tuple[str, str]]:
                     yield from part.items
 
 
+@pytest.mark.parametrize(("seconds", "told"), [(15, "Move the wort in every minute"), (60, "Keep the")])
+def test_a_quarter_of_a_minute_is_not_all_along(tmp_path: Path, seconds: int, told: str) -> None:
+    mixing = {"with": "paddle", "motion": "slow", "seconds_a_minute": seconds}
+    plan, _ = own_bench(tmp_path, {"wort": {"mixing": mixing}})
+    steps = [text for block in brew_day(plan).blocks if isinstance(block, Steps) for text, _ in block.items]
+    assert any(text.startswith(told) for text in steps)
+
+
 def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     inputs = load(packaged("stove/brewhouse.toml"))
     house = design_basis(inputs)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import sys
 import tracemalloc
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +17,7 @@ sys.path.insert(0, str(ROOT / "tests" / "benchmarks"))
 from stock_of_any_size import large_stock  # noqa: E402
 
 from optichill.files.reading import load
+from optichill.geometry import riser_bends
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.windings import windings
 from optichill.report.searched import forecast_text, sample_text
@@ -49,6 +52,22 @@ def test_memory_does_not_grow_with_pairs_of_forms(merchant: DesignBasis) -> None
 
 def _pieces(basis: DesignBasis, found: space_module.Space) -> list[space_module.Setups]:
     return [*space_module.layered_setups(found.setups.of, basis.brewhouse.workshop.layouts)]
+
+
+def test_rolls_of_one_size_are_bent_alike(merchant: DesignBasis, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Thousands of rolls are a few dozen sizes: how each bends is worked out once, and not once a roll."""
+    asked: list[float] = []
+    worked_out = riser_bends.riser_bend_minimum
+
+    def counted(d_o: float, *of: Any) -> Any:
+        asked.append(d_o)
+        return worked_out(d_o, *of)
+
+    monkeypatch.setattr(riser_bends, "riser_bend_minimum", counted)
+    tube = merchant.stock.tubing[0].model_copy(update={"outer_diameter": 0.0107})
+    rolls = tuple(tube.model_copy(update={"stock_id": f"r{n}"}) for n in range(500))
+    windings(replace(merchant, stock=merchant.stock.model_copy(update={"tubing": rolls})))
+    assert 0 < len(asked) < 10
 
 
 def test_combinations_counted_piece_by_piece_are_all_there_are(merchant: DesignBasis) -> None:

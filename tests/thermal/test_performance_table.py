@@ -9,14 +9,18 @@ import pytest
 import small_stock
 from own_coil import SIZES
 
+from optichill.arrays import Array
 from optichill.files.reading import load
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
+from optichill.problem.draws import Draws
 from optichill.rating import coil_rating
 from optichill.rating.coil_rating import PRECISE
-from optichill.thermal import performance_curve, sources
+from optichill.thermal import performance_curve, sources, stepping
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
+from optichill.thermal.cooldown import chill
+from optichill.thermal.exchanger import Exchange
 from optichill.thermal.performance_curve import PerformanceTable
 
 
@@ -51,6 +55,32 @@ def test_the_table_is_within_a_tenth_of_a_percent(tmp_path: Path, mixing: str) -
     np.testing.assert_allclose(Q, exact.Q[:, 0], rtol=2e-3)
     np.testing.assert_allclose(V, exact.V[:, 0], rtol=2e-3)
     np.testing.assert_allclose(inlet, T_in, atol=1e-3)
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "now and then"])
+def test_one_curve_of_all_fillings_chills_every_draw_as_the_table_does(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, mixing: str
+) -> None:
+    """And the coils are looked at fifteen times, however many fillings there are."""
+    coil = Coils.of(
+        d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=9.0, tube_length=10.0,
+        metal_capacity=900.0, stranded=0.1,
+    )  # fmt: skip
+    draws = Draws.of(design_basis(load(bucket(tmp_path, 50, "1.3 L", mixing)))).classes[3]
+    many, scenario = draws.of_coils(coil, np.zeros(1, np.intp))
+    looks, mixed = [], CoilPerformance.with_inlet
+
+    def counted(self: CoilPerformance, T: Array, T_in: Array) -> Exchange:
+        looks.append(T.size)
+        return mixed(self, T, T_in)
+
+    monkeypatch.setattr(CoilPerformance, "with_inlet", counted)
+    drawn = chill(many, scenario).time
+    assert sum(looks) == 15
+    monkeypatch.setattr(stepping, "all_fillings", lambda kernel, *_: performance_curve.asked(kernel))
+    looked_up = chill(many, scenario).time
+    np.testing.assert_allclose(drawn, looked_up, rtol=3e-3)
+    assert np.median(drawn) == pytest.approx(np.median(looked_up), rel=1e-3)
 
 
 @pytest.mark.slow

@@ -135,13 +135,14 @@ def _plan(plan: WorkPlan) -> list[str]:
         said.append(f"{text[0].upper()}{text[1:]}.")
         if stage.refills and not line.idle:
             said[-1] += " To change the water: unplug the pump, pour away, fill, plug in."
+    move = "Keep the wort moving" if basis.scenario.mixing.share == 1.0 else "Move the wort in every minute"
     stirred = {
         "left alone": "Leave the wort alone.",
         "now and then": "Stir now and then: every two or three minutes, round the coil and up and down.",
         "steady": "Keep stirring.",
     }.get(
         str(brewhouse.wort.mixing),
-        f"Keep the wort moving ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
+        f"{move} ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
     )
     p_steady = plan.rating.prediction.steady
     if p_steady is not None and basis.scenario.mixing.share < 1.0:
