@@ -19,6 +19,8 @@ from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
 from optichill.thermal.performance_curve import PerformanceTable
 
+pytestmark = pytest.mark.marched
+
 
 def bucket(folder: Path, refills: int, size: str, mixing: str = "now and then") -> Path:
     small_stock.write(folder, {"wort": {"mixing": mixing}})
