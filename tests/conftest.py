@@ -8,10 +8,18 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from once import once
 from tiers import LONG
 
 from optichill.cli import main as cli
+from optichill.rating import coil_rating, likely
+from optichill.rating.prediction import FINE
+from optichill.search import designs, evaluate
 from optichill.search import recommend as recommend_module
+from optichill.thermal import cooldown
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import Coils, Numerics
+from optichill.thermal.march import March, march
 
 # The same examples on every machine, however slow: a red test then means a change, not chance or load.
 # `.ci/long` draws others, and many of them, for hunting.
@@ -42,12 +50,14 @@ def optichill(capsys: pytest.CaptureFixture[str]) -> Callable[..., Done]:
     return run
 
 
-@pytest.fixture(scope="module", autouse=True)
-def without_march(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Leave out the march in time beside the shortlist, which checks the answer and does not make it; modules
-    marked `marched` keep it."""
-    from optichill.search import designs
+CHILL, MARCH = once(cooldown.chill), once(march)
 
+
+@pytest.fixture(scope="module", autouse=True)
+def as_little_as_need_be(request: pytest.FixtureRequest) -> Iterator[None]:
+    """No chill is worked out twice. The march in time beside the shortlist, which checks the answer and does not
+    make it, is left out, and a coil that is rated is marched as finely as a shortlist is chilled. Modules marked
+    `marched` keep all of it as it is."""
     if request.node.get_closest_marker("marched"):
         yield
         return
@@ -55,6 +65,12 @@ def without_march(request: pytest.FixtureRequest) -> Iterator[None]:
     def unmarched(*rows: object, march: bool = False) -> object:
         return designs.designs(*rows)  # type: ignore[arg-type]
 
+    def loosely(coils: Coils, scenario: Scenario, _: Numerics, *, rtol: float) -> March:
+        return MARCH(coils, scenario, FINE, rtol=max(rtol, 1e-5))
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(recommend_module, "designs", unmarched)
+        patch.setattr(coil_rating, "march", loosely)
+        for module in (cooldown, evaluate, likely):
+            patch.setattr(module, "chill", CHILL)
         yield

@@ -18,6 +18,8 @@ from optichill.rating.coil_rating import PRECISE, CannotPredict, quick_rating, r
 from optichill.report.prediction import screen
 from optichill.thermal.march import march
 
+pytestmark = pytest.mark.marched
+
 MIXINGS = ("left alone", "now and then", "steady")
 
 
@@ -101,9 +103,8 @@ WARM_BATH = [{"source": "ice bath", "pump": "small", "water": "10 L", "ice": "1 
 def test_limits_on_a_chill_that_never_ends_have_no_value(tmp_path: Path, cooling: Any) -> None:
     """A tap of 22 degC, or a kilogram of ice, brings no wort to 20 degC: no time, water or bath is told."""
     house = {"tap": {"temperature": "22 degC"}, "limits": {"chill_time": "30 min", "water": "60 L"}}
-    found = quick_rating(
-        stated(tmp_path, **house, **({"cooling": cooling} if cooling else {})), Coil(**SIZES)
-    )
+    basis = stated(tmp_path, "steady", **house, **({"cooling": cooling} if cooling else {}))
+    found = quick_rating(basis, Coil(**SIZES))
     lines = {line.name: line for line in found.limits}
     assert found.prediction.chill_time is None and not lines["target"].holds
     assert not lines.keys() & {"chill_time", "water", "bucket", "pump_rating", "ice"}

@@ -34,13 +34,16 @@ def folder_with_coil(folder: Path, house: dict[str, object] | None = None) -> Pa
     return folder
 
 
-@pytest.mark.parametrize("off", [0.74, 1.0])
 def test_a_check_that_fails_is_a_warning(
-    optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, off: float
+    optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The quadrature is made wrong by a share: past half a percent the march is told, in every line."""
     folder = folder_with_coil(tmp_path, {"limits": {"chill_time": "60 min"}})
     right = optichill("predict", folder, "--coil", folder / "coil.toml").out
+    said = " ".join(right.split())
+    assert "agrees within" in said and "failed its own check" not in said
+    off = 0.74
+    assert abs(1.0 / off - 1.0) > AGREES
     chill = cooldown.chill
 
     def wrong(*given: object) -> object:
@@ -53,8 +56,7 @@ def test_a_check_that_fails_is_a_warning(
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     said = " ".join(done.out.split())
     assert done.status == 0
-    assert ("failed its own check" in said) == (abs(1.0 / off - 1.0) > AGREES)
-    assert ("agrees within" in said) == (abs(1.0 / off - 1.0) <= AGREES)
+    assert "failed its own check" in said and "agrees within" not in said
     time = next(line.split(",")[0] for line in right.splitlines() if line.startswith("TIME"))
     assert time in done.out  # the march's own, which was right
 

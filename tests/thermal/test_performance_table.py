@@ -23,6 +23,8 @@ from optichill.thermal.cooldown import chill
 from optichill.thermal.exchanger import Exchange
 from optichill.thermal.performance_curve import PerformanceTable
 
+pytestmark = pytest.mark.marched
+
 
 def bucket(folder: Path, refills: int, size: str, mixing: str = "now and then") -> Path:
     small_stock.write(folder, {"wort": {"mixing": mixing}})
