@@ -19,6 +19,7 @@ from optichill.rating.change_over import (
 from optichill.search.enumeration import rows_that_fit
 from optichill.search.evaluate import chill_of, rows
 from optichill.search.space import Space
+from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH
 from optichill.thermal.cooldown import Chill
 
@@ -34,6 +35,14 @@ def of_rows(space: Space, numbers: Index) -> ChangeOvers:
         return chill_of(space, r, which, SEARCH, space.basis.with_change_over(until))
 
     return best_change_overs(space.basis, len(r), chill_at)
+
+
+def plan_of_rows(space: Space, numbers: Index) -> Scenario:
+    """The plan, its free switch set for each of these rows."""
+    basis = space.basis
+    if basis.switch is None:
+        return basis.scenario
+    return basis.with_change_over(settled(basis, of_rows(space, numbers)))
 
 
 def for_the_search(space: Space) -> float:

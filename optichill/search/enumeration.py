@@ -61,6 +61,13 @@ class Enumeration:
         """Rows of the unpruned product."""
         return self.space.raw
 
+    def hold(self, r: Rows, keep: Index, result: Chill) -> None:
+        """Take in rows that hold every limit; result : the chill of these alone."""
+        self.feasible += keep.size
+        goals = np.stack([result.time, r.cost[keep], result.water, r.difficulty[keep]], axis=1)
+        plainness = _plainness(self.space, r.setup[keep], r.valve_share[keep])
+        self.front = merged(self.front, r.number[keep], goals, plainness)
+
     def join(self, other: Enumeration) -> None:
         """Take in what another pass over other rows found."""
         self.feasible += other.feasible
@@ -241,11 +248,7 @@ def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     if enumeration.feasible == 0 and not holds.all():
         enumeration.slow.add(checks, r.number[fits], _surface(r)[fits])
     if holds.any():
-        keep = fits[holds]
-        enumeration.feasible += keep.size
-        goals = np.stack([result.time[holds], r.cost[keep], result.water[holds], r.difficulty[keep]], axis=1)
-        plainness = _plainness(space, r.setup[keep], r.valve_share[keep])
-        enumeration.front = merged(enumeration.front, r.number[keep], goals, plainness)
+        enumeration.hold(r, fits[holds], result.take(holds))
 
 
 def _plainness(space: Space, setup: Index, valve_share: Array) -> Array:

@@ -20,7 +20,7 @@ PILOTS = 48
 
 def sureness(space: Space, scenario: Scenario) -> Sureness | None:
     """What keeping the limit on time with its chance costs; None without such a limit. Two tubes on tees are
-    taken to be like the others."""
+    taken to be like the others, where there are others."""
     limits = space.basis.brewhouse.limits
     numbers = rows_that_fit(space, PILOTS) if limits.chill_time is not None else np.empty(0, np.intp)
     if not numbers.size:
@@ -28,12 +28,11 @@ def sureness(space: Space, scenario: Scenario) -> Sureness | None:
     # All valve settings come up.
     shares = np.arange(numbers.size) % len(space.valve_shares)
     r = rows(space, numbers + shares)
-    single = np.flatnonzero(~r.shape.on_tees)
-    if not single.size:
-        return None
-    by_medians = chill_of(space, r, single, SEARCH, scenario)
-    kept = samples_of(space, r, single, scenario).as_built().quantile("time", limits.sure)
-    return Sureness.fitted(coils(space, r, single), by_medians, kept)
+    tees = r.shape.on_tees
+    some = np.flatnonzero(tees if tees.all() else ~tees)
+    by_medians = chill_of(space, r, some, SEARCH, scenario)
+    kept = samples_of(space, r, some, scenario).as_built().quantile("time", limits.sure)
+    return Sureness.fitted(coils(space, r, some), by_medians, kept)
 
 
 def with_sureness(space: Space, scenario: Scenario) -> Space:

@@ -11,17 +11,17 @@ import numpy as np
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.rating import change_over
 from optichill.rating.floor import shortest_time
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
 from optichill.rating.remedies import Remedy, warm_tap_remedies
 from optichill.search import change_over_of_rows
-from optichill.search.change_over_of_rows import PROBES
+from optichill.search.change_over_of_rows import PROBES, plan_of_rows
+from optichill.search.close_calls import second_look, settled_by_draws, with_sureness_to_spare
 from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space, rows_that_fit
-from optichill.search.evaluate import chilled, coils, rows
+from optichill.search.evaluate import chill_of, chilled, coils, rows
 from optichill.search.front import Front
 from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
@@ -31,7 +31,6 @@ from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, shortlist
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
-from optichill.workshop.lifetime import Lifetime
 
 
 @dataclass(frozen=True)
@@ -43,12 +42,16 @@ class OpenedDesign:
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """The steps as far as both the search and the finer working out of the design ask."""
+        """The steps as far as both the search and the finer working out of the design ask; of the time what
+        the design keeps over all draws, of which the search has only an idea."""
         asked = {line.name: line.value for line in self.design.limits}
-        return tuple(
-            replace(s, to=(min if LIMITS[s.limit].at_least else max)(s.to, asked.get(s.limit, s.to)))
-            for s in self.relaxation.steps
-        )
+        return tuple(replace(s, to=_as_far(s, asked.get(s.limit, s.to))) for s in self.relaxation.steps)
+
+
+def _as_far(step: Step, asked: float) -> float:
+    if step.limit == "chill_time":
+        return asked
+    return (min if LIMITS[step.limit].at_least else max)(step.to, asked)
 
 
 @dataclass(frozen=True)
@@ -106,11 +109,19 @@ def search_space(
         scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
     everything = with_sureness(everything, scenario or basis.scenario)
     enumeration = enumerate_space(everything, scenario, tell=tell)
+    front = _refined(everything, enumeration.front)
+    while enumeration.feasible and not len(front):
+        # All that seemed to keep their time by a hair do not: let only those seem to that surely do.
+        everything = with_sureness_to_spare(everything)
+        enumeration = enumerate_space(everything, scenario)
+        front = _refined(everything, enumeration.front)
     if not enumeration.feasible:
+        second_look(enumeration)
+        front = enumeration.front
+    if not len(front):
         return SearchResult(enumeration, None, None, None)
-    front, drawn, life = _refined(everything, enumeration.front)
     by = levels(basis.brewhouse.wishes, cheapest=enumeration.cheapest, wort_volume=basis.hot_volume)
-    return SearchResult(enumeration, front, drawn, Ranking.of(front.goals, life, worth_of(basis), by))
+    return SearchResult(enumeration, front, *_ranked(everything, front, by))
 
 
 def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
@@ -135,23 +146,32 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     )
 
 
-def _refined(everything: Space, front: Front) -> tuple[Front, Samples, Lifetime]:
-    """The front computed finely, in all draws, with what its coils cost over their life; designs that broke a
-    limit only by the search's coarseness are dropped."""
+def _refined(everything: Space, front: Front) -> Front:
+    """The front computed finely; designs that broke a limit only by the search's coarseness are dropped, and
+    those that do not keep the limit on time with its chance."""
+    if not len(front):
+        return front
     r = rows(everything, front.number)
-    scenario = everything.basis.scenario
-    if everything.basis.switch is not None:
-        searched = change_over_of_rows.of_rows(everything, front.number)
-        scenario = everything.basis.with_change_over(change_over.settled(everything.basis, searched))
+    scenario = plan_of_rows(everything, front.number)
     result, checks = chilled(everything, r, np.arange(len(r)), FINE, scenario)
-    drawn = samples_of_many(everything, r, result, scenario)
-    life = lifetime_of(everything, r, drawn)
+    settled_by_draws(everything, r, result, checks, scenario)
+    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     holds = ~checks.broken().any(axis=0)
     if not holds.any():
-        return front, drawn, life
-    kept = np.flatnonzero(holds)
-    goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
-    return replace(front, goals=goals).take(kept), drawn.take(kept), life.take(kept)
+        timed = checks.rows.get("chill_time")
+        holds = np.ones(len(r), dtype=bool) if timed is None else ~timed.broken
+    return replace(front, goals=goals).take(np.flatnonzero(holds))
+
+
+def _ranked(everything: Space, front: Front, by: Levels | None) -> tuple[Samples, Ranking]:
+    """The front in all draws, and weighed."""
+    r = rows(everything, front.number)
+    scenario = plan_of_rows(everything, front.number)
+    drawn = samples_of_many(
+        everything, r, chill_of(everything, r, np.arange(len(r)), FINE, scenario), scenario
+    )
+    life = lifetime_of(everything, r, drawn)
+    return drawn, Ranking.of(front.goals, life, worth_of(everything.basis), by)
 
 
 def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:

@@ -6,7 +6,7 @@ logarithms of time, surface, bore and valve leaves 1.5 % at worst, small against
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -48,6 +48,12 @@ class Sureness:
         # Lifted to the worst of them: what is said to be kept is.
         plane[0] += np.max(wanted - plane @ table[:, known])
         return cls(plane, LEAST * float(ratio[known].min()))
+
+    def lifted(self, by: float) -> Sureness:
+        """Higher by a share."""
+        up = np.zeros_like(self.plane)
+        up[0] = np.log1p(by)
+        return replace(self, plane=self.plane + up, least=(1.0 + by) * self.least)
 
     def ratio(self, coils: Coils, by_medians: Chill) -> Array:
         """Of any coils; shape (designs,)."""

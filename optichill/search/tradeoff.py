@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.rating import change_over
 from optichill.rating.prediction import FINE, Likely
-from optichill.search import change_over_of_rows
+from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.recommend import Answer, SearchResult, recommendation_of
@@ -87,7 +86,7 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
     chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
     worked_out = designs(space, front.number[chosen], searched.ranking.levels, front.stands_for[chosen] - 1)
-    scenario = _scenario(searched, front.number)
+    scenario = plan_of_rows(space, front.number)
     result = chill_of(space, every, np.arange(len(every)), FINE, scenario)
     likely = drawn.likely(space.basis.brewhouse.limits.chill_time)
     known = {d.id: d.prediction.likely for d in (*worked_out, *answer.designs)}
@@ -103,14 +102,6 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     return Tradeoff(answer, ids, *told, tuple(likely), *_least(result))
 
 
-def _scenario(searched: SearchResult, numbers: Index) -> Scenario:
-    """The plan, its free switch set for each of these rows."""
-    space, basis = searched.enumeration.space, searched.enumeration.space.basis
-    if basis.switch is None:
-        return basis.scenario
-    return basis.with_change_over(change_over.settled(basis, change_over_of_rows.of_rows(space, numbers)))
-
-
 def _least(result: Chill) -> tuple[float, float]:
     """Least time [s] and water [m3] of any coil at the flows of these: water leaving as hot as the wort."""
     times, waters = (x[np.isfinite(x)] for x in (result.limit_time, result.limit_water))
@@ -124,7 +115,8 @@ def _id(searched: SearchResult, r: Rows, i: int) -> str:
 
 def _curves(searched: SearchResult, numbers: Index) -> list[ShortCurve]:
     """Cool-downs of some rows: the time to each of a few temperatures, all designs at once."""
-    space, scenario = searched.enumeration.space, _scenario(searched, numbers)
+    space = searched.enumeration.space
+    scenario = plan_of_rows(space, numbers)
     r, every = rows(space, numbers), np.arange(numbers.size)
     start, end = scenario.T_start, scenario.T_target
     coldest = min(min(source.coldest for source in scenario.sources), end - 1.0)
