@@ -326,7 +326,11 @@ def instead_text(other: Instead) -> str:
 def _opens(d: Design, basis: DesignBasis) -> str:
     """The design that a step opens; rounded as the step is, or the two would contradict each other."""
     time, cost = ranges.time(d.prediction), words.limit_value(LIMITS["budget"], d.bill.total, basis)
-    return f"opens {words.short(d, basis.brewhouse.units)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
+    u, short, p = basis.brewhouse.units, d.prediction.more_ice, d.prediction
+    opened = f"opens {words.short(d, u)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
+    if short is None or short.time is None or about(short.time) == about(p.chill_time):
+        return opened
+    return f"{opened}; its ice is short: with {show(short.ice, 'mass', u)} more {about(short.time)}"
 
 
 def too_short(answer: Answer) -> list[str]:

@@ -175,3 +175,22 @@ def test_a_full_kettle_says_that_the_free_rim_holds_it_back(optichill: Run, tmp_
     assert "The free rim over the hot wort, 20 mm, rules out nearly all quicker coils: boil less" in said
     status, said = screen(optichill, tmp_path, {"wort": {"volume": "23 L"}})
     assert status == 0 and "rules out" not in said
+
+
+@pytest.mark.slow
+def test_a_way_out_that_is_slow_for_want_of_ice_says_so(optichill: Run, tmp_path: Path) -> None:
+    """Too little ice makes hours of it: what more of it takes is told, and holds when it is written down."""
+    bath = {"source": "ice bath", "pump": "small", "water": "10 L", "ice": "4.5 kg", "bucket": "40 L"}
+    house: dict[str, Any] = {
+        "wort": {"mixing": "steady"},
+        "tap": {"temperature": "24 degC"},
+        "cooling": [{"source": "tap", "until": "45 degC"}, bath],
+        "limits": {"chill_time": "30 min"},
+    }
+    status, said = screen(optichill, tmp_path, house)
+    told = re.search(r"its ice is short: with ([\d.]+) kg more (\d+) min", said)
+    assert status == 3 and told, said
+    assert float(told[2]) < 30.0
+    enough = {**bath, "ice": f"{4.5 + float(told[1]):g} kg"}
+    status, said = screen(optichill, tmp_path, {**house, "cooling": [house["cooling"][0], enough]})
+    assert status == 0 and "the ice runs" not in said.lower()
