@@ -222,10 +222,15 @@ def either_pint(number: float, written: str) -> str:
     --------
     >>> either_pint(8.0, "pt")
     "'pt' can be US pints, 3.79 L, or imperial pints, 4.55 L: write 3.79 L or 4.55 L"
+    >>> either_pint(3.0, "pt/min")
+    "'pt/min' can be US pints, 1.42 L/min, or imperial pints, 1.7 L/min: write 1.42 L/min or 1.7 L/min"
     """
-    if not _PINT.fullmatch(written.removesuffix(".")):
+    rate = _RATE.fullmatch(written)
+    amount, time = rate.groups() if rate else (written, "")
+    if not _PINT.fullmatch(amount.removesuffix(".")) or (time and not meaning(time)):
         return ""
-    us, imperial = (f"{number * litres:.3g} L" for litres in _PINTS.values())
+    unit = f"L/{meaning(time)}" if time else "L"
+    us, imperial = (f"{number * litres:.3g} {unit}" for litres in _PINTS.values())
     return f"'{written}' can be US pints, {us}, or imperial pints, {imperial}: write {us} or {imperial}"
 
 

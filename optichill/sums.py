@@ -1,7 +1,7 @@
-"""A length, time or mass written in units that fall: "5 ft 6 in", "1 h 30 min", "6 lb 4 oz".
+"""A length, time, mass or volume written in units that fall: "5 ft 6 in", "1 h 30 min", "6 lb 4 oz".
 
-Only what a tape, a clock or a scale says so: whole numbers before the last unit, each unit once, and never as
-much of a smaller one as makes the larger ("1 ft 14 in" is a slip, of 1 ft 4 in or of 14 in).
+Only what a tape, a clock, a scale or jugs say so: whole numbers before the last unit, each unit once, and
+never as much of a smaller one as makes the larger ("1 ft 14 in" is a slip, of 1 ft 4 in or of 14 in).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ _SCALES: dict[str, tuple[dict[str, int], ...]] = {
     "length": _LENGTHS,
     "head": _LENGTHS,
     "time": ({"h": 3600, "min": 60, "s": 1},),
+    "volume": ({"gal": 4, "qt": 1}, {"L": 1000, "mL": 1}),
     "mass": ({"lb": 16, "oz": 1}, {"kg": 1000, "g": 1}),
 }
 _ONE = re.compile(r"(?P<number>[0-9]+(?:\.[0-9]+|(?: [0-9]+)?/0*[1-9][0-9]*)?) ?(?P<unit>[^0-9., /+-]+)\.? ?")
@@ -46,6 +47,57 @@ def summands(text: str, kind: str) -> tuple[str, ...]:
         return ()
     said = [(part["number"], meaning(part["unit"])) for part in parts]
     return tuple(map(" ".join, said)) if any(_falls(said, scale) for scale in _SCALES.get(kind, ())) else ()
+
+
+_JOINED = re.compile(r" ?[,&+] ?| (?:and|plus) ")
+_CLOCK = re.compile(r"([0-9]+):([0-9]+) ?(\S+)")
+_LAST_BARE = re.compile(r"([0-9]+) ?([^0-9., /+-]+) ?([0-9]+)")
+
+
+def how_to_sum(text: str, kind: str) -> str:
+    """How a text is written that is meant as a sum and is none; "" where nothing looks so.
+
+    Parameters
+    ----------
+    text, kind : str
+        As in `summands`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> how_to_sum("1 ft, 1 in", "length"), how_to_sum("1:30 h", "time"), how_to_sum("1 h 30", "time")
+    ('as a sum write 1 ft 1 in', 'as a sum write 1 h 30 min', 'as a sum write 1 h 30 min')
+    >>> how_to_sum("1 ft 14 in", "length")
+    'a sum has whole numbers of units that fall, each less than one of the unit before, such as 1 ft 2 in'
+    """
+    clock, bare = _CLOCK.fullmatch(text), _LAST_BARE.fullmatch(text)
+    whole, unit, rest = clock.group(1, 3, 2) if clock else bare.groups() if bare else ("", "", "")
+    meant = [f"{whole} {unit} {rest} {_next(meaning(unit), kind)}"] if unit else []
+    for plain in (*meant, _JOINED.sub(" ", text)):
+        parts = summands(plain, kind)
+        if parts:
+            return f"as a sum write {' '.join(parts)}"
+    found = list(_ONE.finditer(text))
+    units = [meaning(one["unit"]) for one in found]
+    if len(found) < 2 or "".join(one[0] for one in found) != text:
+        return ""
+    for scale in _SCALES.get(kind, ()):
+        if all(unit in scale for unit in units):
+            above, below, *_ = scale
+            return (
+                "a sum has whole numbers of units that fall, each less than one of the unit before, "
+                f"such as 1 {above} 2 {below}"
+            )
+    return ""
+
+
+def _next(unit: str, kind: str) -> str:
+    """The unit below one."""
+    falling = [list(scale) for scale in _SCALES.get(kind, ())]
+    return next((below for units in falling for above, below in pairwise(units) if above == unit), "")
 
 
 def _falls(said: list[tuple[str, str]], scale: dict[str, int]) -> bool:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from optichill.errors import OptichillError
 from optichill.spellings import either_pint, meaning, why_signs
-from optichill.sums import summands
+from optichill.sums import how_to_sum, summands
 from optichill.unit_table import KINDS, UNITS, allowed, registry, units_of
 
 if TYPE_CHECKING:
@@ -128,8 +128,8 @@ def _understood(text: str, kind: str) -> tuple[float, str]:
     number, written = _split(plain, kind)
     unit = written if written in units else meaning(written)
     if unit not in units:
-        both = either_pint(number, written) if kind == "volume" else ""
-        raise QuantityError(both or _why_unit(written, kind), allowed(kind))
+        both = either_pint(number, written) if kind in ("volume", "flow") else ""
+        raise QuantityError(both or how_to_sum(plain, kind) or _why_unit(written, kind), allowed(kind))
     value = _convert(number, units[unit], si)
     if not math.isfinite(value):
         raise QuantityError("too large a number", allowed(kind))
@@ -295,7 +295,7 @@ def _why_not(text: str, kind: str) -> str:
         return f"write {text.replace('-', ' ', 1)} with a blank before the fraction"
     if re.match(r"[+-]?[0-9.]+[eE]", text):
         return "an exponent is not read: write the number out"
-    return "not a number and a unit"
+    return how_to_sum(text, kind) or "not a number and a unit"
 
 
 def number(text: object) -> float:

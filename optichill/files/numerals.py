@@ -58,23 +58,37 @@ def _cells(rows: list[Cells], columns: set[str]) -> Iterator[tuple[int, str, str
 def _sign_of_all(rows: list[Cells], columns: set[str], name: str, faults: Findings) -> str:
     """The sign before the decimals of a whole file; what does not agree with it is a fault."""
     numbers = [(place, digits) for place in _cells(rows, columns) for digits in _DIGITS.findall(place[2])]
-    certain = {sign: [place for place, digits in numbers if decimal_sign(digits) == sign] for sign in ",."}
-    if certain[","] and certain["."]:
-        sign = min(",.", key=lambda sign: len(certain[sign]))
-        (line, column, cell), (other, _, opposed) = certain[sign][0], certain[_OTHER[sign]][0]
+    certain = {sign: [n for n in numbers if decimal_sign(n[1]) == sign] for sign in ",."}
+    # A sign that stands only in numbers which have both, 1.092,00, is the odd one out.
+    odd = [sign for sign in ",." if certain[sign] and all(_has_both(digits) for _, digits in certain[sign])]
+    fewest = min(",.", key=lambda sign: (sign not in odd, len(certain[sign])))
+    against = certain[_OTHER[fewest]] or [n for n in numbers if odd and _between(n[1], _OTHER[fewest])]
+    if certain[fewest] and against:
+        (line, column, cell), _ = certain[fewest][0]
+        (other, _, opposed), _ = against[0]
         reason = (
-            f"a {_NAMES[sign]}, but line {other} has a {_NAMES[_OTHER[sign]]} in {opposed}: "
+            f"a {_NAMES[fewest]}, but line {other} has a {_NAMES[_OTHER[fewest]]} in {opposed}: "
             "either can stand before decimals or thousands"
         )
         allowed = "one sign before decimals in the whole file"
         faults.append(InputFault(name, line, column, cell, reason, allowed))
-        return sign
+        return fewest
     unsure = any("," in digits for _, digits in numbers) and not certain["."]
     sign = "," if certain[","] or unsure else "."
     for (line, column, cell), digits in numbers:
-        if _OTHER[sign] in digits and not decimal_sign(digits):
+        if _between(digits, _OTHER[sign]):
             _can_be_both(line, column, cell, digits, sign, name, faults)
     return sign
+
+
+def _has_both(digits: str) -> bool:
+    """Whether a number has commas and points."""
+    return "," in digits and "." in digits
+
+
+def _between(digits: str, sign: str) -> bool:
+    """Whether a number has only that sign, and either before decimals or between thousands."""
+    return sign in digits and not decimal_sign(digits)
 
 
 def _can_be_both(

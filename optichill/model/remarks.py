@@ -9,6 +9,7 @@ from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
+from optichill.model.slips import too_much
 from optichill.model.stock import MATCH, WALL_SEEN, Stock
 from optichill.thermal.supply import PUMP_HOSES
 
@@ -67,6 +68,8 @@ def _about_plan(brewhouse: Brewhouse) -> list[str]:
 def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str, ...]:
     """What the reader should know before believing an answer."""
     said = []
+    much = "" if brewhouse.wort.unusual else too_much(brewhouse.wort.volume, brewhouse.units)
+    said += [f"wort: {much}"] if much else []
     said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
     for place, stage in enumerate(brewhouse.cooling, 1):

@@ -6,6 +6,8 @@ from optichill.display import US_GALLON, show, trim
 
 SMALLEST_BATCH = 1e-3
 """Less hot wort than this [m3] nobody chills with a coil (OWN)."""
+LARGEST_BATCH = 0.2
+"""More hot wort than this [m3] is more likely a slip than a household's batch (OWN)."""
 LEAST_FILL = 0.01
 """Share of the kettle below which no batch is boiled in it (OWN)."""
 
@@ -24,3 +26,11 @@ def no_batch(volume: float, capacity: float, units: str) -> str:
     said = small if volume < SMALLEST_BATCH else show(volume, "exact_volume", units)
     more = f"; a thousand times as much would be {show(1e3 * volume, 'exact_volume', units)}"
     return f"{said} of hot wort is no batch to chill{more if 1e3 * volume <= capacity else ''}"
+
+
+def too_much(volume: float, units: str) -> str:
+    """Why a batch [m3] is likely a slip though its kettle holds it; "" where it is not."""
+    if volume <= LARGEST_BATCH:
+        return ""
+    said, tenth = (show(v, "exact_volume", units) for v in (volume, volume / 10.0))
+    return f"{said} of hot wort is no household's batch: is a point missing, as in {tenth}?"

@@ -25,7 +25,7 @@ from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Mask
 from optichill.errors import Freezes, PropertyRange
-from optichill.thermal import stepping
+from optichill.thermal import fillings, stepping
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import (
     CONVERGED,
@@ -261,10 +261,12 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     parts = source.changes(state.T, T_end) if source.fills > 1 else [T_end]
     ask = None
     if source.returns and source.fills >= MANY_FILLS:
-        ask = stepping.all_fillings(kernel, parts[0], float(T_end.min()), state.two_zones)
+        ask = fillings.in_all(kernel, parts[0], float(T_end.min()), state.two_zones)
     # A coil that has nothing left to do has no vessel filled.
     filled = np.broadcast_to(np.where(T_end < state.T, source.filled, 0.0), (len(coils),))
     state = state.plus({"water": filled, "filled": filled, "limit_water": filled})
+    if ask is not None and not state.two_zones and len(parts) >= 3 * fillings.SAMPLED:
+        return fillings.summed_up(state, kernel, parts, ask)
     for part in parts:
         state = state.fresh_bath()
         if source.steady and not state.two_zones:

@@ -20,8 +20,7 @@ from optichill.thermal.coil_performance import TINY_DRIVE, CoilPerformance
 from optichill.thermal.exchanger import Exchange
 from optichill.thermal.sources import liquid_heat
 
-LOOKS, LOOKS_OF_ALL = 3, 5
-"""Along the path of one filling, and along that of all fillings of a vessel."""
+LOOKS = 3
 
 NEAREST = 1e-3
 """Nearest to the coldest water [K] that a curve is read."""
@@ -33,8 +32,6 @@ own, and the coils would be asked tens of thousands of times."""
 LEAST_SHARE, NEARER = 0.1, (1.0, 0.4)
 """Looks on the path stand no nearer to the wort than this share of its difference to the coldest water; the
 others so much nearer."""
-MOST_LEFT = 0.9
-"""Looks stand no nearer to each other than this share has them, however little a filling warms."""
 
 Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
 """(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
@@ -50,16 +47,6 @@ def asked(kernel: CoilPerformance) -> Heat:
         return e.Q[0], e.V[0], e.m_dot[0], e.T_in[0] if e.T_in.ndim > 1 else e.T_in
 
     return ask
-
-
-def fillings_curve(kernel: CoilPerformance, T_cold: float, last: float) -> PerformanceCurve:
-    """One curve for all fillings of a vessel: each warms anew from its fresh water, and as equal ratios of
-    the difference lie between them, the same share of it is left, `last`, when each has done its part."""
-    T = np.array([T_cold, kernel.T_hot])
-    nearer = (1.0, min(last, MOST_LEFT) ** 0.5, min(last, MOST_LEFT))
-    return PerformanceCurve(
-        kernel, kernel.T_hot, T_cold, (T, np.full(2, kernel.source.coldest)), nearer, LOOKS_OF_ALL
-    )
 
 
 class PerformanceCurve:

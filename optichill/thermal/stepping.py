@@ -20,14 +20,7 @@ from optichill.arrays import Array
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, ROUGH, CoilPerformance, Coils
 from optichill.thermal.hot_risers import Draw, drawing
-from optichill.thermal.performance_curve import (
-    LEAST_SHARE,
-    MANY_FILLS,
-    Heat,
-    PerformanceCurve,
-    asked,
-    fillings_curve,
-)
+from optichill.thermal.performance_curve import MANY_FILLS, Heat, PerformanceCurve, asked
 from optichill.thermal.sources import Source
 from optichill.thermal.state import State
 from optichill.thermal.stratification import Risers, StratifiedWort
@@ -212,21 +205,6 @@ def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) 
     colder = COLDER_BELOW * float(drive.D[-1]) if two_zones else 0.0
     path = (drive.T[::-1], (drive.T - drive.D)[::-1])
     return PerformanceCurve(kernel, float(drive.T[0]), T_end - colder, path).at
-
-
-def all_fillings(kernel: CoilPerformance, first: Array, T_end: float, two_zones: bool) -> Heat | None:
-    """What the coils do in every filling of a vessel, known before the first, which cools the wort to `first`
-    [K]; the last one to T_end [K]. None where fillings come so near to the wort that each is a case of its
-    own."""
-    if kernel.numerics.exact:
-        return asked(kernel)
-    drive = Drive.of(kernel.source, kernel.scenario, kernel.coil_capacity, kernel.T_hot, float(first.min()))
-    coldest = kernel.source.coldest
-    last = float(drive.D[-1]) / (float(drive.T[-1]) - coldest)
-    if last < LEAST_SHARE:
-        return None
-    colder = COLDER_BELOW * last * (T_end - coldest) if two_zones else 0.0
-    return fillings_curve(kernel, T_end - colder, last).at
 
 
 def _look(

@@ -230,6 +230,14 @@ def test_a_stronger_tap_than_the_hose_passes_where_it_is_meant(tmp_path: Path) -
     assert load(tmp_path).brewhouse.tap is not None
 
 
+def test_more_than_a_household_boils_is_told(tmp_path: Path) -> None:
+    big = kits.BREWHOUSE.replace('"36 cm"', '"1 m"').replace('"40 cm"', '"1 m"').replace("23 L", "230 L")
+    (said,) = load(kits.write_kit(tmp_path, brewhouse=big)).warnings
+    assert said == "wort: 230 L of hot wort is no household's batch: is a point missing, as in 23 L?"
+    meant = big.replace("[wort]", "[wort]\nunusual = true")
+    assert not load(kits.write_kit(tmp_path, brewhouse=meant)).warnings
+
+
 def test_a_batch_below_a_hundredth_of_its_kettle(tmp_path: Path) -> None:
     """By hand: 1 m across and 1 m tall holds 785 L; 7.8 L is less than a hundredth of it, 7.9 L is not."""
     big = kits.BREWHOUSE.replace('"36 cm"', '"1 m"').replace('"40 cm"', '"1 m"')

@@ -52,6 +52,19 @@ def test_commas_and_points_in_one_file_are_refused(tmp_path: Path) -> None:
     assert fault.startswith("tubing.csv:2: price: 59,90: a comma, but line 3 has a point in 0.032 in")
 
 
+@pytest.mark.parametrize("innocent", ["9.525 mm", "9.52 mm"])
+def test_a_number_with_both_signs_is_the_odd_one_out(tmp_path: Path, innocent: str) -> None:
+    """And not the sizes, however few of them have a sign."""
+    head = kits.TUBING.splitlines()[0].replace(",", ";")
+    rows = [(innocent, "41"), ("10 mm", "1.092,00"), ("10 mm", "1.192,00")]
+    rolls = [
+        f"r{n};soft;copper;annealed;{size};1 mm;15 m;{price};no;2026-11-01;s"
+        for n, (size, price) in enumerate(rows)
+    ]
+    (fault,) = faults_of(kits.write_kit(tmp_path, tubing="\n".join([head, *rolls]) + "\n"))
+    assert fault.startswith(f"tubing.csv:3: price: 1.092,00: a comma, but line 2 has a point in {innocent}")
+
+
 # (price cells of the two rows, the fault or the prices)
 PRICES = [
     ("1.200", "61", "price: 1.200: can be 1.2 or 1200 (allowed: 1.2 or 1200)"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,7 +17,7 @@ from optichill.problem.basis import design_basis
 from optichill.problem.draws import Draws
 from optichill.rating import coil_rating
 from optichill.rating.coil_rating import PRECISE
-from optichill.thermal import performance_curve, sources, stepping
+from optichill.thermal import fillings, performance_curve, sources, stepping
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
 from optichill.thermal.cooldown import chill
@@ -79,10 +80,37 @@ def test_one_curve_of_all_fillings_chills_every_draw_as_the_table_does(
     monkeypatch.setattr(CoilPerformance, "with_inlet", counted)
     drawn = chill(many, scenario).time
     assert sum(looks) == 15
-    monkeypatch.setattr(stepping, "all_fillings", lambda kernel, *_: performance_curve.asked(kernel))
+    monkeypatch.setattr(fillings, "in_all", lambda kernel, *_: performance_curve.asked(kernel))
     looked_up = chill(many, scenario).time
     np.testing.assert_allclose(drawn, looked_up, rtol=3e-3)
     assert np.median(drawn) == pytest.approx(np.median(looked_up), rel=1e-3)
+
+
+@pytest.mark.parametrize(("refills", "size"), [(26, "3 L"), (50, "1.3 L")])
+def test_a_few_fillings_tell_of_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refills: int, size: str
+) -> None:
+    """Against each filling worked out; what they add up to, and what the last one leaves."""
+    scenario = design_basis(load(bucket(tmp_path, refills, size, "steady"))).scenario
+    coils = Coils.of(
+        d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=[9.0, 3.0],
+        tube_length=[10.0, 4.0], metal_capacity=[900.0, 400.0],
+    )  # fmt: skip
+    steps, down = [], stepping.down
+
+    def counted(*given: Any) -> Any:
+        steps.append(1)
+        return down(*given)
+
+    monkeypatch.setattr(stepping, "down", counted)
+    few = chill(coils, scenario)
+    assert len(steps) == 9
+    monkeypatch.setattr(fillings, "SAMPLED", refills)
+    every = chill(coils, scenario)
+    assert len(steps) == 9 + refills + 1
+    for name in ("time", "water", "T_top"):
+        np.testing.assert_allclose(getattr(few, name), getattr(every, name), rtol=1e-4)
+    np.testing.assert_allclose(few.stages[0].T_bath, every.stages[0].T_bath, rtol=1e-4)
 
 
 @pytest.mark.slow
