@@ -482,7 +482,7 @@ def test_an_empty_front_has_its_columns(tmp_path: Path) -> None:
 
 def test_what_an_answer_shows_of_itself(problem: oc.Problem, rating: Any) -> None:
     work = oc.plan_work(COIL, problem)
-    assert repr(rating) == f"<Rating: {rating.chill_time / 60.0:.0f} min>"
+    assert repr(rating) == f"<Rating: {rating.prediction.told.time / 60.0:.0f} min>"
     assert repr(work).startswith("<PlannedWork: ") and " m of tube" in repr(work)
     assert "<th" in rating.curve._repr_html_() and len(rating.curve._repr_html_()) < 50_000
 

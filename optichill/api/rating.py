@@ -16,6 +16,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating import coil_rating
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import jsonout, notebook, prediction
+from optichill.report.otherwise import about
 from optichill.report.warnings import of_coil
 
 
@@ -45,8 +46,7 @@ class Rating:
     rated: coil_rating.Rating = field(repr=False)
 
     def __repr__(self) -> str:
-        time = "not in 6 hours" if self.chill_time is None else f"{self.chill_time / 60.0:.0f} min"
-        return f"<Rating: {time}>"
+        return f"<Rating: {about(self.prediction.told.time)}>"
 
     @cached_property
     def _plan(self) -> WorkPlan:
@@ -65,7 +65,8 @@ class Rating:
 
     @property
     def chill_time(self) -> float | None:
-        """Time to the target [s], None where it is out of reach."""
+        """Time to the target [s] with all that is uncertain at its median, as the curve has it; None where it
+        is out of reach. `prediction.told` has what is most likely."""
         return self.prediction.chill_time
 
     @property

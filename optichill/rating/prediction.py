@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -100,14 +101,26 @@ class Likely:
     in_time: float | None
 
 
+class Told(NamedTuple):
+    """Time [s], water [m3] and ice [kg] of a chill as every page tells them: what is most likely."""
+
+    time: float | None
+    water: float | None
+    ice: float
+
+
 @dataclass(frozen=True)
 class Prediction:
-    """The chill of one design, SI; None where it is not known or out of reach. `marched_time` is that of the
+    """The chill of one design, SI; None where it is not known or out of reach.
+
+    Time, water, ice and stages are those of one run with all that is uncertain at its median: curves are
+    drawn from it, and designs compared by it; what is most likely is `told`. `marched_time` is that of the
     march in time; top : what a thermometer in the wort above the coil reads at the end, top_left_alone : if
     nothing stirs; winter : time and water on the colder season's tap; steady : stirred all along; dirt : what
     the next cleaner wort would save [s]; earlier : where to stop, if the last degrees take long; loose_ice :
     the chill time with all ice in small cubes, where it comes in larger lumps; more_ice : where some is
-    missing."""
+    missing.
+    """
 
     chill_time: float | None
     left_alone: float | None
@@ -134,6 +147,15 @@ class Prediction:
     more_ice: MoreIce | None = None
     dirt: float | None = None
     earlier: Earlier | None = None
+
+    @property
+    def told(self) -> Told:
+        """The medians of all draws; the run itself where more than half of them do not get there, or where
+        its own check shows the draws to be wrong."""
+        run, x = Told(self.chill_time, self.water, self.ice), self.likely
+        if self.chill_time is None or x is None or x.time.p50 is None or not self.agrees:
+            return run
+        return Told(x.time.p50, x.water.p50, x.ice.p50 or 0.0)
 
     @property
     def difference(self) -> float | None:

@@ -294,14 +294,14 @@ def _layers(d: Design) -> list[dict[str, Any]]:
 
 
 def likely(x: Likely | None) -> dict[str, Any]:
-    """Tenths of what is likely; null where not worked out or out of reach. Those of water and ice are over
-    the draws that come to the target: what a chill takes that never ends says nothing."""
+    """Tenths of what is likely, p50 what is most likely; null where not worked out or out of reach. Those of
+    water and ice are over the draws that come to the target: a chill that never ends says nothing."""
     spans = {} if x is None else {"chill_time_{}_s": x.time, "water_{}_m3": x.water, "ice_{}_kg": x.ice}
     names = ("chill_time_{}_s", "water_{}_m3", "ice_{}_kg")
     tenths = {
         name.format(p): None if name not in spans else getattr(spans[name], p)
         for name in names
-        for p in ("p10", "p90")
+        for p in ("p10", "p50", "p90")
     }
     return tenths | {"deadline_probability": None if x is None else x.in_time}
 

@@ -45,11 +45,12 @@ def dirt(p: Prediction, wort: Wort) -> str | None:
 
 def last_degrees(p: Prediction, basis: DesignBasis) -> str | None:
     """What the last degrees cost, and what stopping before them takes; None where they are no matter."""
-    if p.earlier is None or p.chill_time is None:
+    if p.earlier is None or p.chill_time is None or p.told.time is None:
         return None
     u = basis.brewhouse.units
     degrees = f"{LAST['us'] * 1.8:.0f} °F" if u == "us" else f"{LAST['metric']:.0f} °C"
-    whole, stop = round(p.chill_time / 60.0), round(p.earlier.time / 60.0)
+    # Of the run at the medians the share, of what is most likely the minutes.
+    whole, stop = (round(p.told.time * share / 60.0) for share in (1.0, p.earlier.time / p.chill_time))
     return (
         f"the last {degrees} take {whole - stop} of {whole} min; "
         f"stop at {show(p.earlier.at, 'temperature', u)}: {stop} min"

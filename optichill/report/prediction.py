@@ -10,6 +10,7 @@ from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
+from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
 from optichill.report.otherwise import about, stirred
 from optichill.report.screen import (
@@ -38,7 +39,7 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += _outcome(rating, basis)
-    lines += ["", *_curve(rating, basis), ""]
+    lines += ["", *_curve(rating, basis), *_of_one_run(rating.prediction), ""]
     lines += _check(rating)
     lines += entry("WARNING", *map(words.sentence, of_coil(plan, rating)))
     lines += not_sure(inputs) + warnings(inputs)
@@ -144,6 +145,13 @@ def _curve(rating: Rating, basis: DesignBasis) -> list[str]:
         row += f"  {show(flow, 'flow', u) if flow > 0.0 else '-':>11}"
         lines.append(row + (f"  {int(curve.stage[place]):5d}" if stages else ""))
     return lines
+
+
+def _of_one_run(p: Prediction) -> list[str]:
+    """Where the curve ends elsewhere than what is most likely: why."""
+    if p.chill_time is None or about(p.chill_time) == about(p.told.time):
+        return []
+    return entry("", "(one run, with all that is uncertain at its middle)")
 
 
 def _told(T: float, units: str) -> str:

@@ -102,31 +102,32 @@ def _told(value: float, size: float, step: float) -> str:
 
 def time(p: Prediction) -> str:
     """How long the chill is likely to take."""
-    if p.chill_time is None:
+    if p.told.time is None:
         return "not in 6 hours"
     if p.likely is None:
-        return f"about {show(p.chill_time, 'minutes')}"
-    return likely(p.chill_time, p.likely.time, "minutes", "metric")
+        return f"about {show(p.told.time, 'minutes')}"
+    return likely(p.told.time, p.likely.time, "minutes", "metric")
 
 
 def water(p: Prediction, units: str) -> str:
     """How much water it is likely to take."""
-    if p.water is None or p.likely is None:
-        return f"about {show(p.water, 'volume', units)}"
-    return likely(p.water, p.likely.water, "exact_volume", units)
+    if p.told.water is None or p.likely is None:
+        return f"about {show(p.told.water, 'volume', units)}"
+    return likely(p.told.water, p.likely.water, "exact_volume", units)
 
 
 def ice(p: Prediction, units: str) -> str:
     """How much ice is likely to melt."""
-    return show(p.ice, "mass", units) if p.likely is None else likely(p.ice, p.likely.ice, "mass", units)
+    ice = p.told.ice
+    return show(ice, "mass", units) if p.likely is None else likely(ice, p.likely.ice, "mass", units)
 
 
 def minutes(p: Prediction) -> str:
     """For a narrow column: "20 (15-26)"."""
-    if p.chill_time is None:
+    if p.told.time is None:
         return "unknown"
-    told = f"{p.chill_time / 60.0:.0f}"
-    span = "" if p.likely is None else narrow(p.chill_time, p.likely.time, "minutes", "metric")
+    told = f"{p.told.time / 60.0:.0f}"
+    span = "" if p.likely is None else narrow(p.told.time, p.likely.time, "minutes", "metric")
     return f"{told} ({span})" if span else told
 
 
@@ -141,18 +142,24 @@ def tenths(chance: float) -> str:
 def in_time(p: Prediction, limits: Limits) -> str | None:
     """How surely the limit on time is kept, with the times that other chances go with; None where there is no
     limit, or nothing is known of it."""
-    if limits.chill_time is None or p.likely is None or p.likely.in_time is None:
+    if limits.chill_time is None or p.likely is None or p.likely.in_time is None or p.told.time is None:
         return None
-    said = f"{show(limits.chill_time, 'minutes')} is kept {tenths(p.likely.in_time)}"
-    if p.likely.in_time > SURE:
+    often, asked = _beside(p.likely.in_time, limits.sure)
+    said = f"{show(limits.chill_time, 'minutes')} is kept {often}"
+    if p.likely.in_time > max(SURE, limits.sure):
         return said
-    half, nine = (
-        "out of reach" if t is None else show(t, "minutes") for t in (p.likely.time.p50, p.likely.time.p90)
-    )
-    return (
-        f"{said} (asked for: {10.0 * limits.sure:.3g}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
-    )
+    _, half, nine = _numbers(p.told.time, p.likely.time, "minutes", "metric")
+    half, nine = ("out of reach" if x is None else f"{x} min" for x in (p.likely.time.p50 and half, nine))
+    return f"{said} (asked for: {asked}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
 
 
-SURE = 0.95
-"""Chance from which on nothing more is said."""
+SURE, HAIR = 0.95, 1e-9
+"""Chance from which on nothing more is said; what rounding may do to one."""
+
+
+def _beside(chance: float, asked: float) -> tuple[str, str]:
+    """A chance and the one asked for, in tenths, or as finely as it takes to tell on which side it is."""
+    short = chance < asked - HAIR
+    of = next((of for of in (10, 100) if (round(of * chance) < of * asked - HAIR) == short), 1000)
+    often = tenths(chance) if of == 10 else f"{round(of * chance)} times in {of}"
+    return often, f"{of * asked:.4g}"

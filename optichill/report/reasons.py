@@ -56,9 +56,9 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
     worse: list[str] = []
     better: list[str] = []
     for goal, (more, less) in _COMPARED.items():
-        gap = other.goals[goal] - best.goals[goal]
+        gap = other.told[goal] - best.told[goal]
         if goal == "chill_time":  # as the screen shows them, or the reader's own sum would differ
-            gap = 60.0 * (round(other.goals[goal] / 60.0) - round(best.goals[goal] / 60.0))
+            gap = 60.0 * (round(other.told[goal] / 60.0) - round(best.told[goal] / 60.0))
         if abs(gap) < _NOTICEABLE[goal]:
             continue
         said = _gap(goal, abs(gap), more if gap > 0 else less, answer)

@@ -221,7 +221,7 @@ def _or(d: Design, basis: DesignBasis) -> list[str]:
     p, u, currency = d.prediction, basis.brewhouse.units, basis.brewhouse.stock.currency
     return entry(
         "OR",
-        f"{words.short(d, u)}: {about(p.chill_time)}, {show(p.water, 'volume', u)}, "
+        f"{words.short(d, u)}: {about(p.told.time)}, {show(p.told.water, 'volume', u)}, "
         f"{money(d.bill.total, currency)}, {words.difficulty(d.difficulty)}",
     )
 

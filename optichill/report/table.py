@@ -31,7 +31,7 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
             show(d.gap, "gap", u),
             words.rough(d.across, u),
             ranges.minutes(d.prediction),
-            show(d.prediction.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
+            show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
             words.difficulty(d.difficulty),
         )

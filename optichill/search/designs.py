@@ -99,10 +99,16 @@ class Design:
 
     @property
     def goals(self) -> dict[str, float]:
-        """The four goals by name."""
-        p = self.prediction
-        time = np.inf if p.chill_time is None else p.chill_time
-        water = np.inf if p.water is None else p.water
+        """The four goals by name, as designs are compared by them."""
+        return self._goals(self.prediction.chill_time, self.prediction.water)
+
+    @property
+    def told(self) -> dict[str, float]:
+        """The four goals by name, as a person is told them."""
+        return self._goals(self.prediction.told.time, self.prediction.told.water)
+
+    def _goals(self, time: float | None, water: float | None) -> dict[str, float]:
+        time, water = (np.inf if x is None else x for x in (time, water))
         return {"chill_time": time, "cost": self.bill.total, "water": water, "difficulty": self.difficulty}
 
 

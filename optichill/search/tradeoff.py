@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -57,6 +58,18 @@ class Tradeoff:
     likely: tuple[Likely, ...] = ()
     least_time: float = np.nan
     least_water: float = np.nan
+
+    @cached_property
+    def told(self) -> Array:
+        """Goals as a person is told them: time and water that are most likely."""
+        told = self.goals.copy()
+        for i, x in enumerate(self.likely):  # a few thousand at most
+            if x.time.p50 is not None and x.water.p50 is not None:
+                told[i, [0, 2]] = x.time.p50, x.water.p50
+        for i, name in enumerate(self.ids):  # what is worked out in full may follow its march
+            if name in self.full:
+                told[i] = list(self.full[name].told.values())
+        return told
 
     def __len__(self) -> int:
         return len(self.ids)

@@ -576,9 +576,9 @@ def test_us_units_show_inches_gallons_and_fahrenheit(optichill: Run, folder: Pat
 def test_the_screen_says_the_json_numbers(optichill: Run, folder: Path, answer: dict[str, Any]) -> None:
     screen, first = optichill("recommend", folder).out, answer["designs"][0]
     minutes = re.search(r"(?m)^TIME\s+\d+ to \d+ min, most likely (\d+),", screen)
-    assert minutes and int(minutes[1]) == round(first["prediction"]["chill_time_s"] / 60)
+    assert minutes and int(minutes[1]) == round(first["prediction"]["chill_time_p50_s"] / 60)
     litres = re.search(r"(?m)^WATER\s+\d+ to \d+ L, most likely (\d+);", screen)
-    assert litres and abs(int(litres[1]) - first["prediction"]["water_m3"] * 1e3) <= 5.0  # to 5 L
+    assert litres and abs(int(litres[1]) - first["prediction"]["water_p50_m3"] * 1e3) <= 5.0  # to 5 L
     money = re.search(r"(?m)^COST\s+(\d+) EUR", screen)
     assert money and abs(int(money[1]) - first["cost"]["total"]) <= 0.51
     for d in answer["designs"]:

@@ -101,11 +101,11 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
         "rank": int(t.rank[i]) or None,
         "what": what,
         "layout": t.layout(i),
-        **dict(zip(KEYS, shown(t.goals[i], brewhouse.units), strict=True)),
+        **dict(zip(KEYS, shown(t.told[i], brewhouse.units), strict=True)),
         "band": str(band(t.goals[i, 3])),
         "likely": {
-            "time": ranges.narrow(float(t.goals[i, 0]), t.likely[i].time, "minutes", brewhouse.units),
-            "water": ranges.narrow(float(t.goals[i, 2]), t.likely[i].water, "exact_volume", brewhouse.units),
+            "time": ranges.narrow(float(t.told[i, 0]), t.likely[i].time, "minutes", brewhouse.units),
+            "water": ranges.narrow(float(t.told[i, 2]), t.likely[i].water, "exact_volume", brewhouse.units),
         },
     }
 
@@ -134,17 +134,17 @@ def _answer(t: Tradeoff) -> list[str]:
 def _next_step(t: Tradeoff, best: Design) -> str:
     """What five minutes less would cost, and the cheapest of all."""
     currency = t.answer.basis.brewhouse.stock.currency
-    mine = np.array(list(best.goals.values()))
-    quicker = np.rint(t.goals[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
-    cheapest = t.goals[int(np.lexsort((t.goals[:, 0], t.goals[:, 1]))[0])]
+    mine = np.array(list(best.told.values()))
+    quicker = np.rint(t.told[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
+    cheapest = t.told[int(np.lexsort((t.told[:, 0], t.told[:, 1]))[0])]
     cheap = (
         f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), currency)} and takes "
         f"{cheapest[0] / 60.0:.0f} min"
     )
     if not quicker.any():
-        least = f"the quickest takes {float(t.goals[:, 0].min()) / 60.0:.0f} min"
+        least = f"the quickest takes {float(t.told[:, 0].min()) / 60.0:.0f} min"
         return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
-    price = int(half_up(float(t.goals[quicker, 1].min())) - half_up(float(mine[1])))
+    price = int(half_up(float(t.told[quicker, 1].min())) - half_up(float(mine[1])))
     step = (
         f"Five minutes less would cost {money(price, currency)} more"
         if price >= 0.5

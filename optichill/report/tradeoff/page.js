@@ -235,7 +235,7 @@ async function cooled(full) {
   const [m0, t0] = line[0] || [0, 0], [m1, t1] = line[line.length - 1] || [0, 0], unit = data.temperature_unit;
   const temperatures = [...line.map((p) => p[1]), data.target], floor = Math.min(...temperatures), top = Math.max(...temperatures);
   view.signal("spanned", [m0, m1 > m0 ? m1 : m0 + 1]).signal("fallen", [floor - 0.04 * (top - floor || 1), top]);
-  const said = `From ${t0.toFixed(0)} to ${t1.toFixed(0)} ${unit} in ${(m1 - m0).toFixed(0)} minutes` + changes.map(([m, words]) => `; at ${m.toFixed(0)} min ${words}`).join("") + ".";
+  const said = `From ${t0.toFixed(0)} to ${t1.toFixed(0)} ${unit} in ${(m1 - m0).toFixed(0)} minutes, in one run with all that is uncertain at its middle` + changes.map(([m, words]) => `; at ${m.toFixed(0)} min ${words}`).join("") + ".";
   $("curve").setAttribute("aria-label", `Cooling down. ${said}`);
   $("c-curve").textContent = said;
   page.curve = view;

@@ -59,10 +59,13 @@ def _by_column(rows: list[dict[str, Any]]) -> dict[str, list[Any]]:
 
 LIKELY = (
     "chill_time_p10_s",
+    "chill_time_p50_s",
     "chill_time_p90_s",
     "water_p10_m3",
+    "water_p50_m3",
     "water_p90_m3",
     "ice_p10_kg",
+    "ice_p50_kg",
     "ice_p90_kg",
     "deadline_probability",
 )
@@ -100,8 +103,10 @@ COLUMNS = [
 US_COLUMNS = {
     "water_m3": ("water_gal", US_GALLON),
     "water_p10_m3": ("water_p10_gal", US_GALLON),
+    "water_p50_m3": ("water_p50_gal", US_GALLON),
     "water_p90_m3": ("water_p90_gal", US_GALLON),
     "ice_p10_kg": ("ice_p10_lb", POUND),
+    "ice_p50_kg": ("ice_p50_lb", POUND),
     "ice_p90_kg": ("ice_p90_lb", POUND),
     "gap_m": ("gap_in", INCH),
     "mean_diameter_m": ("mean_diameter_in", INCH),
@@ -111,7 +116,7 @@ US_COLUMNS = {
 """Columns of front.csv of a brewhouse in US units: their name there, and the unit in SI."""
 
 
-NO_ICE = {"ice_p10_kg": None, "ice_p90_kg": None}
+NO_ICE = dict.fromkeys(("ice_p10_kg", "ice_p50_kg", "ice_p90_kg"))
 
 
 def table(t: Tradeoff) -> list[dict[str, Any]]:
