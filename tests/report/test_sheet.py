@@ -16,6 +16,7 @@ import pdfplumber
 import pytest
 import small_stock
 from own_coil import SIZES, own_bench, two_layers
+from pdfminer.layout import LTChar, LTLine
 from tiers import count
 
 from optichill.display import INCH
@@ -48,6 +49,19 @@ CASES: dict[str, dict[str, Any]] = {
 }
 
 
+def words_and_lines(page: Any) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """What pdfplumber finds on a page, of each letter and line only what is asked of it here."""
+    height = float(page.height)
+    letters = [
+        {"text": o.get_text(), "x0": o.x0, "x1": o.x1, "top": height - o.y1, "doctop": height - o.y1,
+         "bottom": height - o.y0, "upright": o.upright}
+        for o in page.layout if isinstance(o, LTChar)
+    ]  # fmt: skip
+    keys = ("x0", "x1", "y0", "y1", "linewidth")
+    lines = [{key: getattr(o, key) for key in keys} for o in page.layout if isinstance(o, LTLine)]
+    return pdfplumber.utils.extract_words(letters), lines
+
+
 class Made:
     """One coil's sheet with its PDF read back."""
 
@@ -57,8 +71,7 @@ class Made:
         self.bytes = pdf(content, self.sizes.length)
         with pdfplumber.open(io.BytesIO(self.bytes)) as file:
             self.pages = [page for page in file.pages]
-            self.words = [page.extract_words(keep_blank_chars=False) for page in file.pages]
-            self.lines = [list(page.lines) for page in file.pages]
+            self.words, self.lines = zip(*map(words_and_lines, file.pages), strict=True)
         self.text = " ".join(w["text"] for words in self.words for w in words)
         self.page = html(content, "sheet.pdf")
 
