@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,6 +27,14 @@ from optichill.thermal.march import March, march
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.register_profile("long", deadline=None, derandomize=False, max_examples=1000)
 settings.load_profile("long" if LONG else "steady")
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays to the end: looking it through for garbage again and again would take a seventh
+    of the time."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 10)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ import copy
 import csv
 import itertools
 import json
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -306,8 +307,11 @@ class Sunk:
         floor, tube = np.pi / 4 * s.brewhouse.kettle.inside_diameter**2, np.pi / 4 * self.d_o**2
         level = volume / floor
         for _ in range(16):
+            before = level
             under = sum(self._wet(level, lowest, w, bent=False) for w in self.layers)
             level = (volume + tube * under) / floor
+            if level == before:
+                break
         return level
 
     def wetted(self, level: float, lowest: float) -> list[float]:
@@ -318,11 +322,11 @@ class Sunk:
         return min(max((level - lowest) / self.p, 0.0), self.N)
 
     def _wet(self, level: float, lowest: float, w: Wound, bent: bool) -> float:
-        wet = self.wet_turns(level, lowest) * float(np.hypot(np.pi * w.D_c, self.p))
+        wet = self.wet_turns(level, lowest) * math.hypot(math.pi * w.D_c, self.p)
         for count, start in zip(self.risers, (lowest, lowest + self.N * self.p), strict=True):
             deep = max(level - start, 0.0)
             if bent:  # the riser leaves level, in a quarter of a circle
-                deep = self.R_b * np.arccos(1 - min(deep / self.R_b, 1.0)) + max(deep - self.R_b, 0.0)
+                deep = self.R_b * math.acos(1 - min(deep / self.R_b, 1.0)) + max(deep - self.R_b, 0.0)
             wet += count * deep
         return float(wet)
 

@@ -99,7 +99,7 @@ def test_heat_goes_into_water_and_room_and_nowhere_else(rated: dict[str, Any]) -
 WARM_BATH = [{"source": "ice bath", "pump": "small", "water": "10 L", "ice": "1 kg"}]
 
 
-@pytest.mark.parametrize("cooling", [None, WARM_BATH])
+@pytest.mark.parametrize("cooling", [None, pytest.param(WARM_BATH, marks=pytest.mark.slow)])
 def test_limits_on_a_chill_that_never_ends_have_no_value(tmp_path: Path, cooling: Any) -> None:
     """A tap of 22 degC, or a kilogram of ice, brings no wort to 20 degC: no time, water or bath is told."""
     house = {"tap": {"temperature": "22 degC"}, "limits": {"chill_time": "30 min", "water": "60 L"}}

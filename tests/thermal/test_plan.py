@@ -12,7 +12,7 @@ from usual import LPM, ZERO, batch, coil, fixed_flow
 
 from optichill.thermal.batch import Mixing, one_tap
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
-from optichill.thermal.cooldown import chill, ends
+from optichill.thermal.cooldown import Chill, chill, ends
 from optichill.thermal.march import March, heat_given_up, march
 from optichill.thermal.priors import Factors
 from optichill.thermal.sources import Bath, Source, Stage
@@ -35,6 +35,13 @@ def marched(number: int, rtol: float = 1e-5) -> March:
     return march(t.coils, t.scenario, FINE, rtol=rtol)
 
 
+@cache
+def chilled(number: int) -> Chill:
+    """One plan worked out finely, once for all tests."""
+    t = PLANS[number]
+    return chill(t.coils, t.scenario, FINE)
+
+
 def name(t: Tried) -> str:
     return f"{t.kind}-{t.layout}-{t.mixing}"
 
@@ -43,7 +50,7 @@ def test_the_plans_go_through_everything() -> None:
     """A plan drawn at random that never came to an end would test nothing."""
     assert {t.kind for t in PLANS} == set(KINDS)
     assert {t.layout for t in PLANS} == set(LAYOUTS) and {t.mixing for t in PLANS} == set(MIXINGS)
-    chills = [chill(t.coils, t.scenario, FINE) for t in PLANS]
+    chills = [chilled(i) for i in range(len(PLANS))]
     assert np.isfinite([c.time[0] for c in chills]).all()
     dry = [e for c in chills for e in c.stages if e.missing[0] > 0.0]
     assert dry, "in none of them the ice runs out"
@@ -59,7 +66,7 @@ ALL_PLANS = [
 def test_the_march_in_time_meets_the_quadrature(number: int) -> None:
     """Time, water and ice of every plan within 0.5 %, and the temperatures where they end."""
     t = PLANS[number]
-    m, whole = marched(number), chill(t.coils, t.scenario, FINE)
+    m, whole = marched(number), chilled(number)
     np.testing.assert_allclose(m.time, whole.time, rtol=5e-3)
     np.testing.assert_allclose(m.water, whole.water, rtol=5e-3)
     np.testing.assert_allclose(m.ice, whole.ice, rtol=5e-3, atol=1e-3)
@@ -116,8 +123,8 @@ def test_water_comes_out_between_inlet_and_wort(number: int) -> None:
 def test_the_search_is_near_the_fine_answer() -> None:
     """What ranks a million coils: within 3 % on every plan, half of them within 0.5 %."""
     off = []
-    for t in PLANS:
-        fine, rough = chill(t.coils, t.scenario, FINE), chill(t.coils, t.scenario, SEARCH)
+    for i, t in enumerate(PLANS):
+        fine, rough = chilled(i), chill(t.coils, t.scenario, SEARCH)
         if np.isfinite(fine.time[0]):
             off.append(abs(rough.time[0] / fine.time[0] - 1.0))
     assert np.median(off) < 5e-3 and np.max(off) < 3e-2
