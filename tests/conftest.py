@@ -30,8 +30,8 @@ settings.load_profile("long" if LONG else "steady")
 
 
 def pytest_collection_finish() -> None:
-    """What is loaded by now stays to the end: looking it through for garbage again and again would take a seventh
-    of the time."""
+    """What is loaded by now stays to the end: looking it through for garbage again and again would take a
+    seventh of the time."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 20, 10)
