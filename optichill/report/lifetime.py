@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import half_up, money, show, that_add_up
+from optichill.display import money, show
 from optichill.search.designs import Design
 from optichill.workshop.lifetime import Worth
 
@@ -18,9 +18,18 @@ def over_its_life(d: Design, worth: Worth, currency: str) -> str:
         "work and what it may spoil": parts["work"] + parts["spoiling"],
     }
     told = {name: float(part) for name, part in named.items() if part > 0.0}
-    decimals = that_add_up(list(told.values()))
-    parts_said = ", ".join(f"{half_up(part, decimals)} {name}" for name, part in told.items())
-    return f"about {money(sum(told.values()), currency, decimals)} over {worth.batches} batches: {parts_said}"
+    whole = _whole(list(told.values()))
+    parts_said = ", ".join(f"{part} {name}" for part, name in zip(whole, told, strict=True))
+    return f"about {money(sum(whole), currency)} over {worth.batches} batches: {parts_said}"
+
+
+def _whole(amounts: list[float]) -> list[int]:
+    """Amounts in whole numbers that add up to their sum: what is cut off goes to those that lost most."""
+    cut = [int(amount) for amount in amounts]
+    missing = round(sum(amounts)) - sum(cut)
+    for i in sorted(range(len(cut)), key=lambda i: cut[i] - amounts[i])[:missing]:
+        cut[i] += 1
+    return cut
 
 
 def rates(worth: Worth, currency: str, units: str) -> str:

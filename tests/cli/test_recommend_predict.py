@@ -585,13 +585,30 @@ def test_the_screen_says_the_json_numbers(optichill: Run, folder: Path, answer: 
         assert re.search(rf"(?m)^ *{d['rank']} +{d['stock_id']}", screen)
 
 
-def test_levels_that_nobody_stated_are_told(
-    optichill: Run, folder: Path, tmp_path: Path, answer: dict[str, Any]
-) -> None:
-    assert answer["ranking"]["fixed_levels"] == ["chill_time", "cost", "water", "difficulty"]
-    screen = optichill("recommend", folder).out
+def test_what_ranks_is_told(optichill: Run, folder: Path, answer: dict[str, Any]) -> None:
+    """Cost over the coil's life, its parts adding up, and what an hour and ten litres count for."""
+    worth, first = answer["ranking"]["worth"], answer["designs"][0]["lifetime_cost"]
+    assert answer["ranking"]["method"] == "least cost over the coil's life"
+    assert answer["ranking"]["levels"] is None and {"hour", "batches"} <= set(worth["assumed"])
+    parts = [amount for name, amount in first.items() if name != "total"]
+    assert first["total"] == pytest.approx(sum(parts), rel=1e-6)
+    paragraph = re.search(r"IN ALL (.*?)\n[A-Z]", optichill("recommend", folder).out, re.S)
+    assert paragraph is not None
+    said = " ".join(paragraph[1].split())
+    assert re.match(r"about \d+ EUR over 60 batches: \d+ to build, ", said)
+    assert f"an hour of waiting at {worth['hour_of_waiting']:.2f} EUR" in said
+    assert f"a minute less a batch is worth {worth['tie']:.2f} EUR" in said
+    told = [int(amount) for amount in re.findall(r"(?:: |, )(\d+) ", said.split(";")[0])]
+    assert sum(told) == int(re.match(r"about (\d+)", said)[1])  # type: ignore[index]
+
+
+def test_levels_that_are_stated_rank_and_the_others_are_told(optichill: Run, tmp_path: Path) -> None:
+    stated = small_stock.write(tmp_path / "stated", {"wishes": {"cost": {"good": 40, "acceptable": 90}}})
+    screen = optichill("recommend", stated, "--json", tmp_path / "a.json").out
+    ranking = json.loads((tmp_path / "a.json").read_text())["ranking"]
+    assert ranking["fixed_levels"] == ["chill_time", "water", "difficulty"]
     # The contract: fixed levels are said on screen: 12 and 30 min, so many L of water per L of wort ...
-    assert "12" in screen and re.search(r"30 min", screen), "fixed levels are not said on screen"
+    assert "time 12 and 30 min" in " ".join(screen.split())
 
 
 def test_example_prices_are_called_so(optichill: Run, folder: Path) -> None:
