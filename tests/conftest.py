@@ -30,8 +30,8 @@ settings.load_profile("long" if LONG else "steady")
 
 
 def pytest_collection_finish() -> None:
-    """What is loaded by now stays to the end: looking it through for garbage again and again would take a seventh
-    of the time."""
+    """What is loaded by now stays to the end: to look it through for garbage again and again would take a
+    seventh of the time."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 20, 10)
@@ -64,9 +64,9 @@ CHILL, MARCH = once(cooldown.chill), once(march)
 
 @pytest.fixture(scope="module", autouse=True)
 def as_little_as_need_be(request: pytest.FixtureRequest) -> Iterator[None]:
-    """No chill is worked out twice. The march in time beside the shortlist, which checks the answer and does not
-    make it, is left out, and a coil that is rated is marched as finely as a shortlist is chilled. Modules marked
-    `marched` keep all of it as it is."""
+    """No chill is worked out twice. The march in time beside the shortlist, which checks the answer and does
+    not make it, is left out, and a coil that is rated is marched as finely as a shortlist is chilled. Modules
+    marked `marched` keep all of it as it is."""
     if request.node.get_closest_marker("marched"):
         yield
         return
