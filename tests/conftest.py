@@ -30,7 +30,7 @@ settings.load_profile("long" if LONG else "steady")
 
 
 def pytest_collection_finish() -> None:
-    """What is loaded by now stays to the end: looking it through for garbage again and again would take a
+    """What is loaded by now stays to the end: to look it through for garbage again and again would take a
     seventh of the time."""
     gc.collect()
     gc.freeze()

@@ -1,7 +1,6 @@
 """A chill or a march that a test run asked for before, told again to the last digit instead of worked out.
 
-Both are functions of what they are given alone, and all of it is the key. What is told again cannot be
-written to.
+Both are functions of what they are given alone, and all of it is the key. What is told cannot be written to.
 """
 
 from __future__ import annotations

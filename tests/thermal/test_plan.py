@@ -80,7 +80,7 @@ def test_one_plan_of_each_kind_is_marched_closely() -> None:
 
 @pytest.mark.parametrize(
     "number",
-    [pytest.param(i, id=name(PLANS[i]), marks=() if i in (2, 6) else pytest.mark.slow) for i in CLOSELY],
+    [pytest.param(i, id=name(PLANS[i]), marks=() if i == 6 else pytest.mark.slow) for i in CLOSELY],
 )
 def test_the_balance_closes(number: int) -> None:
     """Heat given up by wort and metal, by its own quadrature from the end temperatures, against coolant and
