@@ -4,9 +4,9 @@ Works on the near misses that the one pass over the space has kept; the chill is
 that could matter, so the answer costs no more than a search that finds something.
 
 Kept are, of every limit that alone stands in the way, the nearest 16 384 rows and 8192 spread over the rest,
-and of each set of several the 16 nearest and the 16 with the most surface in the wort. The chill is computed
-for them only, nearest first. The steps are exact where the nearest rows decide; where those all fail by the
-chill too, the sample of the rest is looked at.
+and of each set of several the 16 nearest and, of each tube and layout, the 16 with the most surface in the
+wort. The chill is computed for them only, nearest first. The steps are exact where the nearest rows decide;
+where those all fail by the chill too, the sample of the rest is looked at.
 """
 
 from __future__ import annotations
@@ -70,17 +70,26 @@ Nearest = dict[frozenset[str], tuple[float, int]]
 def conflicts(enumeration: Enumeration) -> Conflicts:
     """From an outcome without a feasible design."""
     found: Nearest = {}
-    alone = [p for p in enumeration.dry.patterns() if is_alone(p)]
-    together = [p for p in enumeration.dry.patterns() if not is_alone(p)]
-    for pattern in alone:
-        _look_until_open(enumeration, found, enumeration.dry.nearest_first(pattern))
-    # Misses by the chill itself come in their final order; sets of several limits are few rows each.
+    dry = enumeration.dry
+    for pattern in filter(is_alone, dry.patterns()):
+        _look_until_open(enumeration, found, dry.nearest_first(pattern))
+    # Misses by the chill itself come in their final order.
     few = [enumeration.slow.nearest_first(p)[:KEPT_TOGETHER] for p in enumeration.slow.patterns()]
-    few += [enumeration.dry.nearest_first(p) for p in together]
-    for numbers in _chunks(np.concatenate(few) if few else np.empty(0, np.intp)):
-        _look(enumeration, found, numbers)
+    _look_at_all(enumeration, found, few)
+    together = [p for p in dry.patterns() if not is_alone(p)]
+    for size in sorted({p.bit_count() for p in together}):
+        # What breaks more than a set that can be opened tells nothing.
+        open_ = [names for names, nearest in found.items() if _in_hand(nearest)]
+        some = [p for p in together if p.bit_count() == size]
+        some = [p for p in some if not any(names <= dry.limits(p) for names in open_)]
+        _look_at_all(enumeration, found, [dry.nearest_first(p) for p in some])
     patterns = _smallest(found)
     return Conflicts(_blocking_sets(patterns), *_ways(enumeration, found, patterns))
+
+
+def _look_at_all(enumeration: Enumeration, found: Nearest, some: list[Index]) -> None:
+    for numbers in _chunks(np.concatenate([*some, np.empty(0, np.intp)])):
+        _look(enumeration, found, numbers)
 
 
 def _look(enumeration: Enumeration, found: Nearest, numbers: Index) -> bool:

@@ -163,7 +163,7 @@ def _in_lanes(
 
 
 def _note_misses(enumeration: Enumeration, r: Rows) -> None:
-    enumeration.dry.add(r.checks, r.number, _surface(r))
+    enumeration.dry.add(r.checks, r.number, _surface(r), _kind(enumeration.space, r))
 
 
 def _take_in(enumeration: Enumeration, r: Rows) -> None:
@@ -231,7 +231,7 @@ def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> 
     if fits.size:
         space = enumeration.space
         checks = checks_of(space, r, fits, known, enumeration.scenario or space.basis.scenario)
-        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits])
+        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits], _kind(space, r)[fits])
 
 
 def _beaten(enumeration: Enumeration, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
@@ -246,7 +246,7 @@ def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     result, checks = chilled(space, r, fits, scenario=enumeration.scenario)
     holds = ~checks.broken().any(axis=0)
     if enumeration.feasible == 0 and not holds.all():
-        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits])
+        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits], _kind(space, r)[fits])
     if holds.any():
         enumeration.hold(r, fits[holds], result.take(holds))
 
@@ -261,3 +261,9 @@ def _plainness(space: Space, setup: Index, valve_share: Array) -> Array:
 def _surface(r: Rows) -> Array:
     """Tube surface in the wort [m2], without pi."""
     return r.placement.wetted * r.shape.d_o
+
+
+def _kind(space: Space, r: Rows) -> Index:
+    """A number for each tube and layout: coils that differ in nothing but how they are wound."""
+    bore, outside = (np.rint(1e5 * d).astype(np.intp) for d in (r.shape.d_i, r.shape.d_o))
+    return (bore * 10_000 + outside) * 8 + space.setups.layout[r.setup]

@@ -14,11 +14,16 @@ from optichill.arrays import Array, Index, Mask
 from optichill.problem.checks import Checks
 
 KEPT_ALONE, KEPT_SPREAD = 16_384, 8192
-KEPT_TOGETHER = 16
+KEPT_TOGETHER, KEPT_OF_A_KIND = 16, 16
 KEPT_SLOW = 8192
 """Near misses kept for each set of broken limits: many where one limit alone stands in the way, the nearest
-and so many spread evenly over all of them; of several together so many of the nearest, and so many with the
-most surface."""
+and so many spread evenly over all of them; of several together so many of the nearest, and of each kind of
+coil (tube and layout) so many with the most surface. Of a kind the sixth was at times the first to hold the
+chill's limits, of all kinds the 130th; with 8 of a kind one question in 16 named a conflict too small, with
+16 none of 32 did, by the whole product (OWN)."""
+
+KINDS = 64
+"""Kinds of coil that are usual in a set; more cost only time."""
 
 SCATTER = 2_654_435_761
 """Knuth's multiplier: row numbers times this, modulo 2^32, lie about as if drawn (Knuth, The Art of Computer
@@ -45,34 +50,41 @@ def nearest_of_each(broken: Mask, misses: Array, number: Index, most: int) -> In
     alike the smaller number first. What breaks nothing is a set too."""
     pattern = sets_broken(broken)
     order = np.lexsort((number, worst_misses(broken, misses), pattern))
-    new = np.concatenate([[True], pattern[order][1:] != pattern[order][:-1]])
-    nth = np.arange(order.size) - np.maximum.accumulate(np.where(new, np.arange(order.size), 0))
-    return order[nth < most]
+    return order[_nth_of_its_run(pattern[order]) < most]
+
+
+def _nth_of_its_run(key: Index) -> Index:
+    """How many of the same key stand right before each."""
+    every = np.arange(key.size)
+    new = np.concatenate([[True], key[1:] != key[:-1]])[: key.size]
+    return every - np.maximum.accumulate(np.where(new, every, 0))
 
 
 @dataclass(frozen=True)
 class _Missed:
-    """Rows that break one set of limits: how far they miss, and the surface of tube in the wort: the more,
-    the sooner the chill holds its own limits."""
+    """Rows that break one set of limits: how far they miss, the kind of coil, and the surface of tube in the
+    wort: within a kind, the more, the sooner the chill holds its own limits."""
 
     number: Index
     miss: Array
     surface: Array
+    kind: Index
 
     def nearest(self, most: int) -> Index:
         """Places of the nearest misses, nearest first."""
         return np.lexsort((self.number, self.miss))[:most]
 
     def largest(self, most: int) -> Index:
-        """Places of those with the most surface."""
-        return np.lexsort((self.number, -self.surface))[:most]
+        """Places of those with the most surface of their kind."""
+        order = np.lexsort((self.number, -self.surface, self.kind))
+        return order[_nth_of_its_run(self.kind[order]) < most]
 
     def spread(self, most: int) -> Index:
         """Places of so many spread over all that ever came, whatever the pieces they came in."""
         return np.lexsort((self.number, self.number * SCATTER % (1 << 32)))[:most]
 
     def take(self, places: Index) -> _Missed:
-        return _Missed(self.number[places], self.miss[places], self.surface[places])
+        return _Missed(*(column[places] for column in vars(self).values()))
 
 
 @dataclass
@@ -85,14 +97,14 @@ class NearMisses:
     names: tuple[str, ...] = ()
     pieces: dict[int, list[_Missed]] = field(default_factory=dict)
 
-    def add(self, checks: Checks, number: Index, surface: Array) -> None:
+    def add(self, checks: Checks, number: Index, surface: Array, kind: Index) -> None:
         """Take in the misses among some rows."""
         self.names, broken = checks.names, checks.broken()
         sets, miss = sets_broken(broken), worst_misses(broken, checks.steps())
         for pattern in np.unique(sets[sets > 0]).tolist():
             here = np.flatnonzero(sets == pattern)
             pieces = self.pieces.setdefault(pattern, [])
-            pieces.append(_Missed(number[here], miss[here], surface[here]))
+            pieces.append(_Missed(number[here], miss[here], surface[here], kind[here]))
             # Laid together only now and then: each row is moved a few times, not once a chunk.
             if sum(p.number.size for p in pieces) > 4 * self._most(pattern):
                 self._lay_together(pattern)
@@ -102,6 +114,10 @@ class NearMisses:
         self.names = self.names or other.names
         for pattern, pieces in other.pieces.items():
             self.pieces.setdefault(pattern, []).extend(pieces)
+
+    def limits(self, pattern: int) -> frozenset[str]:
+        """The limits of one set."""
+        return frozenset(name for place, name in enumerate(self.names) if pattern >> place & 1)
 
     def patterns(self) -> list[int]:
         """The sets of limits met, in a fixed order."""
@@ -122,7 +138,7 @@ class NearMisses:
         return np.asarray(number[np.lexsort((number, miss))])
 
     def _most(self, pattern: int) -> int:
-        return self.alone + self.spread if is_alone(pattern) else KEPT_TOGETHER
+        return self.alone + self.spread if is_alone(pattern) else KINDS * KEPT_OF_A_KIND
 
     def _lay_together(self, pattern: int) -> _Missed:
         pieces = self.pieces[pattern]
@@ -132,6 +148,6 @@ class NearMisses:
         if is_alone(pattern):
             keep = np.union1d(missed.nearest(self.alone), missed.spread(self.spread))
         else:
-            keep = np.union1d(missed.nearest(KEPT_TOGETHER), missed.largest(KEPT_TOGETHER))
+            keep = np.union1d(missed.nearest(KEPT_TOGETHER), missed.largest(KEPT_OF_A_KIND))
         self.pieces[pattern] = [missed.take(keep)]
         return self.pieces[pattern][0]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from optichill.problem.checks import Checks
 from optichill.search.enumeration import Enumeration
 from optichill.search.near_misses import (
+    KEPT_OF_A_KIND,
     KEPT_TOGETHER,
     NearMisses,
     is_alone,
@@ -68,7 +69,8 @@ def test_a_set_has_a_bit_for_each_limit() -> None:
 
 @pytest.mark.parametrize("pieces", [1, 7, 60])
 def test_what_is_kept_does_not_hang_on_the_pieces(pieces: int) -> None:
-    """Budget and wall, drawn: so many of one limit alone are kept; of both, the nearest and the largest."""
+    """Budget and wall, drawn: so many of one limit alone are kept; of both, the nearest and of each kind the
+    largest."""
     draw = np.random.default_rng(3)
     count, alone = 600, 25
     cost, gap, surface = (
@@ -76,12 +78,12 @@ def test_what_is_kept_does_not_hang_on_the_pieces(pieces: int) -> None:
         draw.uniform(0.0, 0.05, count),
         draw.uniform(0, 1, count),
     )
-    kept = NearMisses(alone)
+    kept, kind = NearMisses(alone), draw.integers(0, 3, count)
     for some in np.array_split(np.arange(count), pieces):
         checks = Checks((some.size,))
         checks.at_most("budget", cost[some], 100.0)
         checks.at_least("wall", gap[some], 0.03)
-        kept.add(checks, some, surface[some])
+        kept.add(checks, some, surface[some], kind[some])
     assert kept.names == ("budget", "wall")
     dear, tight = cost / 100.0 - 1.0, 1.0 - gap / 0.03
     for pattern, here, miss in (
@@ -93,8 +95,11 @@ def test_what_is_kept_does_not_hang_on_the_pieces(pieces: int) -> None:
         assert rows.size > alone > KEPT_TOGETHER
         nearest = rows[np.argsort(miss[rows])]
         if pattern == 3:
-            largest = rows[np.argsort(-surface[rows])][:KEPT_TOGETHER]
-            chosen = {*nearest[:KEPT_TOGETHER].tolist(), *largest.tolist()}
+            chosen = {*nearest[:KEPT_TOGETHER].tolist()}
+            for one in range(3):
+                of_it = rows[kind[rows] == one]
+                assert of_it.size > KEPT_OF_A_KIND
+                chosen |= {*of_it[np.argsort(-surface[of_it])][:KEPT_OF_A_KIND].tolist()}
             nearest = np.array([n for n in nearest.tolist() if n in chosen])
         else:
             nearest = nearest[:alone]
@@ -110,7 +115,7 @@ def test_what_is_kept_of_one_limit_is_flat_and_spread(pieces: int) -> None:
     for some in np.array_split(np.arange(count), pieces):
         checks = Checks((some.size,))
         checks.at_most("budget", 100.0 + some, 100.0)
-        kept.add(checks, some, np.zeros(some.size))
+        kept.add(checks, some, np.zeros(some.size), np.zeros(some.size, np.intp))
         most = max(most, sum(p.number.size for p in kept.pieces[1]))
     assert most <= 4 * (alone + spread) + count // pieces
     numbers = kept.nearest_first(1)

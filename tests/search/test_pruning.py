@@ -328,7 +328,14 @@ def test_plans_with_ice_keep_the_front_of_the_whole_product(tmp_path: Path, part
 
 NOTHING: dict[str, dict[str, Any]] = {
     "time and budget": {"limits": {"chill_time": "11 min", "budget": 95}},
-    "water, time and budget": {"limits": {"water": "66 L", "chill_time": "20 min", "budget": 60}},
+    "water, time and budget": {"limits": {"water": "70 L", "chill_time": "20 min", "budget": 60}},
+    **{
+        f"{water}, time and budget": {"limits": {"water": water, "chill_time": "20 min", "budget": 60}}
+        for water in ("66 L", "68 L", "72 L")
+    },
+    "water, time, budget and work": {
+        "limits": {"water": "80 L", "chill_time": "21.2 min", "budget": 60, "difficulty": 3.3}
+    },
     "difficulty and mouth": {"limits": {"difficulty": 1.5}, "kettle": {"mouth": "24 cm"}},
     "two layers round a wide mast": {
         "workshop": {"layouts": ["nested", "parallel"]},
