@@ -9,13 +9,13 @@ from optichill.workshop.lifetime import Worth
 
 def over_its_life(d: Design, worth: Worth, currency: str) -> str:
     """What a coil costs over its life, in parts that add up."""
-    parts = d.life.parts
+    life = d.life
     named = {
-        "to build": parts["build"],
-        "waiting": parts["waiting"],
-        "water": parts["water"],
-        "ice": parts["ice"],
-        "work and what it may spoil": parts["work"] + parts["spoiling"],
+        "to build": life.build,
+        "waiting": life.waiting,
+        "water": life.water,
+        "ice": life.ice,
+        "work and what it may spoil": life.work + life.spoiling,
     }
     told = {name: float(part) for name, part in named.items() if part > 0.0}
     whole = _whole(list(told.values()))
