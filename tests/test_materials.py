@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
-from own_coil import own_bench
+from own_coil import SIZES, own_bench
 from where import ROOT
 
 from optichill.cli.main import run
@@ -26,6 +26,7 @@ from optichill.materials import COPPER, MATERIALS, STAINLESS_304, STAINLESS_316,
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.problem.windings import winding_table, windings
+from optichill.rating.coil_rating import quick_rating
 from optichill.report import words
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.refusal import reasons
@@ -144,11 +145,20 @@ def test_figures_of_a_new_metal_follow_from_its_record(said: dict[str, Said]) ->
     assert sheet["buildable"] and layer["springback_k"] == pytest.approx(k, rel=1e-6)
     band = layer["mean_diameter_low_m"], layer["mean_diameter_high_m"]
     assert band == pytest.approx((on_form / high, on_form / low), rel=1e-6)
-    # Conductivity, strength and hardness of bends lie between those of the others: so do time and work.
-    in_between = [said[name] for name in ("copper", "toy bronze", "stainless 304")]
-    work = [one.recommend["designs"][0]["difficulty"]["score"] for one in in_between]
+    # Strength and hardness of bends lie between those of the others: so does the work of the easiest coil.
+    in_between = [said[name].recommend["designs"] for name in ("copper", "toy bronze", "stainless 304")]
+    work = [min(d["difficulty"]["score"] for d in designs) for designs in in_between]
     assert work[0] < work[1] < work[2]
-    times = [one.predict["prediction"]["chill_time_s"] for one in in_between]
+
+
+def test_a_new_metal_that_conducts_less_chills_slower(tmp_path: Path) -> None:
+    """One coil of three metals: copper, toy bronze with a sixth of its conductivity, stainless steel."""
+    times = []
+    for metal in (COPPER, TOY, STAINLESS_304):
+        with known(metal):
+            coil = Coil(**{**SIZES, "material": metal.name})
+            basis = design_basis(load(small_stock.write(tmp_path / metal.name)))
+            times.append(quick_rating(basis, coil).prediction.chill_time or math.inf)
     assert times[0] < times[1] < times[2]
 
 

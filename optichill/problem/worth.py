@@ -34,9 +34,9 @@ def worth_of(basis: DesignBasis) -> Worth:
 
 
 def metre_of_copper(stock: Stock) -> float:
-    """Median price of a metre [money]: of copper, else of any tube; 1 where nothing has a price."""
-    priced = [(t.material == "copper", t.price / t.length) for t in stock.tubing if t.price]
-    copper = [price for is_copper, price in priced if is_copper]
+    """Median price of a metre [money]: of copper, which is bent by hand, else of any; 1 without prices."""
+    priced = [(t.metal.bent_freehand, t.price / t.length) for t in stock.tubing if t.price]
+    copper = [price for soft, price in priced if soft]
     return median(copper or [price for _, price in priced] or [1.0])
 
 

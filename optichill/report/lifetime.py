@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import money, show
+from optichill.display import US_GALLON, money, show
 from optichill.search.designs import Design
 from optichill.workshop.lifetime import Worth
 
@@ -20,7 +20,12 @@ def over_its_life(d: Design, worth: Worth, currency: str) -> str:
     told = {name: float(part) for name, part in named.items() if part > 0.0}
     whole = _whole(list(told.values()))
     parts_said = ", ".join(f"{part} {name}" for part, name in zip(whole, told, strict=True))
-    return f"about {money(sum(whole), currency)} over {worth.batches} batches: {parts_said}"
+    return f"about {money(sum(whole), currency)} over {batches(worth)}: {parts_said}"
+
+
+def batches(worth: Worth) -> str:
+    """How many the coil serves."""
+    return "1 batch" if worth.batches == 1 else f"{worth.batches} batches"
 
 
 def _whole(amounts: list[float]) -> list[int]:
@@ -35,11 +40,13 @@ def _whole(amounts: list[float]) -> list[int]:
 def rates(worth: Worth, currency: str, units: str) -> str:
     """What counts for what, so that a person can say other wishes."""
     hour, minute, ice = (money(amount, currency, 2) for amount in (worth.waiting, worth.minute, worth.ice))
-    less = money(worth.batches * worth.water * LESS_WATER, currency, 2)
-    said = f"with an hour of waiting at {hour}, a minute less a batch is worth {minute}"
-    said += f" and {show(LESS_WATER, 'volume', units)} less {less}"
+    water = LESS_WATER[units]
+    less = money(worth.batches * worth.water * water, currency, 2)
+    half = " (half of what it is worth, as you need not stand by)" if worth.unattended else ""
+    said = f"with an hour of waiting at {hour}{half}, a minute less a batch is worth {minute}"
+    said += f" and {show(water, 'volume', units)} less {less}"
     return said + (f"; ice at {ice} a kg" if worth.ice > 0.0 else "")
 
 
-LESS_WATER = 0.010
+LESS_WATER = {"metric": 0.010, "us": 2.5 * US_GALLON}
 """Water that the worth of is told [m3]."""

@@ -8,6 +8,7 @@ from optichill.display import money, show
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import words
+from optichill.report.lifetime import batches
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
 from optichill.search.recommend import Answer
@@ -20,6 +21,8 @@ _COMPARED = {
     "difficulty": ("harder", "easier"),
 }
 _NOTICEABLE = {"chill_time": 30.0, "cost": 0.5, "water": 2.5e-3, "difficulty": 0.25}
+LEAST_TOLD = 0.5
+"""Money that rounds to nothing."""
 _BINDING = 0.05
 """A limit met with less than this share to spare is worth a word."""
 
@@ -84,8 +87,8 @@ def _by_how_much(best: Design, other: Design, answer: Answer) -> str:
         return f"what decides is {deciding(best, other, answer)}"
     worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
     more = float(other.life.total - best.life.total)
-    over = f"over {worth.batches} batches"
-    if more <= worth.minute:
+    over = f"over {batches(worth)}"
+    if more <= max(worth.minute, LEAST_TOLD):
         return f"{over} the two come to the same within a minute a batch: take the one you can get or wind"
     return f"{over} it costs {money(more, currency)} more, most of all in {deciding(best, other, answer)}"
 
@@ -113,7 +116,7 @@ def deciding(best: Design, other: Design, answer: Answer) -> str:
 
 
 _PARTS = {
-    "build": "cost",
+    "build": "what it costs to build",
     "waiting": "time",
     "water": "water",
     "ice": "ice",

@@ -122,7 +122,8 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     worth, currency = worth_of(answer.basis), brewhouse.stock.currency
     life, by = over_its_life(d, worth, currency), rates(worth, currency, brewhouse.units)
-    return lines + entry("IN ALL", f"{life}; {by}. Say your own under [wishes].")
+    told = f"{by}. Say your own under [wishes]" if answer.levels is None else "your levels rank, not this"
+    return lines + entry("IN ALL", f"{life}; {told}.")
 
 
 def time_lines(p: Prediction, basis: DesignBasis) -> list[str]:
@@ -229,7 +230,7 @@ def _or(d: Design, basis: DesignBasis) -> list[str]:
 def _ranked_by(answer: Answer) -> list[str]:
     """The levels behind the ranking, where the brewer has not stated wishes."""
     by, u, currency = answer.levels, answer.basis.brewhouse.units, answer.basis.brewhouse.stock.currency
-    if by is None or not by.assumed:
+    if by is None:
         return []
     low, high = by.good.tolist(), by.acceptable.tolist()
     said = {
@@ -238,8 +239,10 @@ def _ranked_by(answer: Answer) -> list[str]:
         "water": f"water {show(low[2], 'volume', u)} and {show(high[2], 'volume', u)}",
         "difficulty": f"work {low[3]:g} and {high[3]:g} of 10",
     }
-    levels = ", ".join(said[goal] for goal in by.assumed)
-    return entry("RANKED BY", f"what is good and still acceptable: {levels}. Say your own under [wishes].")
+    yours = ", ".join(text for goal, text in said.items() if goal not in by.assumed)
+    fixed = ", ".join(said[goal] for goal in by.assumed)
+    others = f"; of the others, fixed: {fixed}" if fixed else ""
+    return entry("RANKED BY", f"what is good and still acceptable: {yours}{others}.")
 
 
 def _checked(answer: Answer) -> list[str]:

@@ -14,7 +14,6 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
-from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import stranded_share, time_checks
 from optichill.rating.prediction import (
@@ -31,7 +30,7 @@ from optichill.rating.remedies import more_ice, with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
 from optichill.search.lifetime import lifetime_of
-from optichill.search.ranking import Levels, Ranking
+from optichill.search.ranking import Levels, points_of
 from optichill.search.sampled import samples_of
 from optichill.search.space import Space
 from optichill.thermal import cooldown
@@ -132,7 +131,7 @@ def designs(
     predictions = [replace(p, likely=spans) for p, spans in zip(found, likely, strict=True)]
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     life = lifetime_of(everything, r, drawn)
-    points = Ranking.of(goals, life, worth_of(basis), by).points
+    points = points_of(goals, life, by)
     return tuple(
         _design(everything, r, i, predictions[i], float(points[i]), life.take(i), int(near_variants[i]))
         for i in range(len(r))

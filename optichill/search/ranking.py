@@ -14,9 +14,8 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.model.wishes import Wishes
 from optichill.search.front import GOALS, Front
-from optichill.search.space import Space
 from optichill.workshop.difficulty import BAND_LIMITS
-from optichill.workshop.lifetime import Lifetime, Worth
+from optichill.workshop.lifetime import Lifetime
 
 AUGMENTATION = 0.05
 """Share of the sum that breaks ties of the worst goal, and rewards being better in the others too."""
@@ -80,18 +79,22 @@ def score(goals: Array, by: Levels) -> Array:
 
 @dataclass(frozen=True)
 class Ranking:
-    """The front weighed. points : larger is better, shape (designs,); by lifetime cost less is more. levels :
-    those that the brewer stated, None where lifetime cost ranks."""
+    """The front weighed.
+
+    points : larger is better, shape (designs,); by lifetime cost less is more. free : as open as the limits let
+    it, so that it may be shown as a build. levels : those that the brewer stated, None where lifetime cost
+    ranks.
+    """
 
     points: Array
+    free: Mask
     life: Lifetime
-    worth: Worth
     levels: Levels | None
 
-    @classmethod
-    def of(cls, goals: Array, life: Lifetime, worth: Worth, by: Levels | None) -> Ranking:
-        """By stated levels where there are any, else by what coils cost over their life."""
-        return cls(-life.total if by is None else score(goals, by), life, worth, by)
+
+def points_of(goals: Array, life: Lifetime, by: Levels | None) -> Array:
+    """By stated levels where there are any, else by what coils cost over their life; larger is better."""
+    return -life.total if by is None else score(goals, by)
 
 
 @dataclass(frozen=True)
@@ -106,9 +109,9 @@ ALIKE = 0.10
 """Designs within this share in time, money and water, and in one band of work, are one choice to a person."""
 
 
-def shortlist(space: Space, front: Front, points: Array, most: int) -> Shortlist:
-    """The best builds that differ, at most `most`: the best first, then the best of what is unlike it."""
-    free = most_open(space, front.number)
+def shortlist(front: Front, points: Array, free: Mask, most: int) -> Shortlist:
+    """The best of the `free` builds that differ, at most `most`: the best first, then the best of what is
+    unlike it."""
     order = np.lexsort((front.number, front.goals[:, 0], front.goals[:, 1], front.goals[:, 3], -points))
     band = np.searchsorted(BAND_LIMITS, front.goals[:, 3], side="right")
     left = np.ones(len(front), dtype=bool)
@@ -125,16 +128,3 @@ def shortlist(space: Space, front: Front, points: Array, most: int) -> Shortlist
         left[near] = False
         chosen.append(entry)
     return Shortlist(np.array(chosen, np.intp), np.array(stands_for, np.intp))
-
-
-def most_open(space: Space, numbers: Index) -> Mask:
-    """Which rows are of coils whose valve is no further open in another of the rows: a coil is ranked and
-    shown fully open, or as open as its limits let it."""
-    settings = len(space.valve_shares)
-    coil, setting = numbers // settings, numbers % settings
-    order = np.lexsort((setting, coil))
-    first = np.ones(order.size, dtype=bool)
-    first[1:] = coil[order][1:] != coil[order][:-1]
-    out = np.zeros(order.size, dtype=bool)
-    out[order[first]] = True
-    return out

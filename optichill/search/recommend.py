@@ -8,9 +8,9 @@ from threading import Thread
 
 import numpy as np
 
+from optichill.arrays import Index, Mask
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
-from optichill.problem.worth import worth_of
 from optichill.rating.floor import shortest_time
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
@@ -28,7 +28,7 @@ from optichill.search.instead import Instead, instead
 from optichill.search.lifetime import lifetime_of
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
-from optichill.search.ranking import Levels, Ranking, levels, shortlist
+from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
 
@@ -130,7 +130,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     everything, basis = enumeration.space, enumeration.space.basis
     if front is None or ranking is None:
         return _nothing_fits(basis, enumeration)
-    choice = shortlist(everything, front, ranking.points, top)
+    choice = shortlist(front, ranking.points, ranking.free, top)
     best = designs(everything, front.number[choice.entry], ranking.levels, choice.near_variants, march=True)
     return Answer(
         basis,
@@ -171,7 +171,24 @@ def _ranked(everything: Space, front: Front, by: Levels | None) -> tuple[Samples
         everything, r, chill_of(everything, r, np.arange(len(r)), FINE, scenario), scenario
     )
     life = lifetime_of(everything, r, drawn)
-    return drawn, Ranking.of(front.goals, life, worth_of(everything.basis), by)
+    return drawn, Ranking(points_of(front.goals, life, by), most_open(everything, front.number), life, by)
+
+
+def most_open(everything: Space, numbers: Index) -> Mask:
+    """Which rows are as open as the limits let them: a coil is ranked and shown fully open, or as open as it
+    may be. A valve further shut is a habit, not another coil."""
+    settings = len(everything.valve_shares)
+    setting = numbers % settings
+    out = np.ones(numbers.size, dtype=bool)
+    for more_open in range(settings - 1):  # a handful of settings
+        some = np.flatnonzero(out & (setting > more_open))
+        if some.size:
+            twins = numbers[some] - setting[some] + more_open
+            r = rows(everything, twins)
+            _, checks = chilled(everything, r, np.arange(len(r)), FINE, plan_of_rows(everything, twins))
+            r.checks.merge(checks)
+            out[some] = r.checks.broken().any(axis=0)
+    return out
 
 
 def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from optichill.model.wishes import DifficultyWish, MoneyWish, TimeWish, Wishes
 from optichill.search.designs import Design
 from optichill.search.front import Front
-from optichill.search.ranking import Levels, achievements, levels, most_open, score, shortlist
-from optichill.search.recommend import recommend, recommendation_of, search_space
+from optichill.search.ranking import Levels, achievements, levels, score, shortlist
+from optichill.search.recommend import recommend
 from optichill.search.space import Space, space
 from optichill.workshop.difficulty import band
 
@@ -154,7 +154,7 @@ def test_near_variants_count_what_is_alike(small: Space) -> None:
     front = front_of(
         small, [(BASE, 5), ([1300.0, 95.0, 0.16, 3.4], 3), ([1300.0, 95.0, 0.16, 3.6], 7)]
     )  # the last is in another band of work
-    choice = shortlist(small, front, np.array([3.0, 2.0, 1.0]), 5)
+    choice = shortlist(front, np.array([3.0, 2.0, 1.0]), np.ones(3, bool), 5)
     assert choice.entry.tolist() == [0, 2]
     assert choice.near_variants.tolist() == [4 + 3, 6]
 
@@ -170,19 +170,24 @@ def test_near_variants_count_what_is_alike(small: Space) -> None:
     ],
 )
 def test_what_counts_as_another_build(small: Space, other: list[float], builds: int) -> None:
-    choice = shortlist(small, front_of(small, [(BASE, 1), (other, 1)]), np.array([2.0, 1.0]), 5)
+    choice = shortlist(front_of(small, [(BASE, 1), (other, 1)]), np.array([2.0, 1.0]), np.ones(2, bool), 5)
     assert choice.entry.size == builds
 
 
-def test_a_coil_is_shown_as_open_as_it_may_be(tmp_path: Path) -> None:
-    """Half shut it takes less water and costs less over its life: a habit, not another coil."""
-    open_too = {"workshop": {"flow_settings": ["full", "half"]}, "wishes": {"hour": 0.1, "water_price": 50}}
-    found = search_space(small_stock.of(tmp_path, open_too))
-    assert found.front is not None and found.ranking is not None
-    share = found.enumeration.space.decode(found.front.number)[3]
-    assert share[found.ranking.points.argmax()] == 0.5
-    free = most_open(found.enumeration.space, found.front.number)
-    assert recommendation_of(found, top=50).designs[0].valve_share == share[free].max() == 1.0
+@pytest.mark.parametrize("water", [0.5, 50])
+def test_a_coil_is_shown_as_open_as_it_may_be(tmp_path: Path, water: float) -> None:
+    """Half shut it takes less water and may cost less over its life, also where fully open it would not be on
+    the front: a habit, not another coil. A limit on water can make it one."""
+    house = {
+        "workshop": {"flow_settings": ["full", "half"]},
+        "wishes": {"hour": 0.1, "water_price": water},
+    }
+    free = recommend(small_stock.of(tmp_path / "free", house), top=50).designs
+    assert {d.valve_share for d in free} == {1.0}
+    least = min(d.goals["water"] for d in free)
+    thrifty = {**house, "limits": {"water": f"{990.0 * least:.1f} L"}}
+    found = recommend(small_stock.of(tmp_path / "thrifty", thrifty), top=50).designs
+    assert 0.5 in {d.valve_share for d in found}
 
 
 def test_wishes_of_the_file_rank(tmp_path: Path) -> None:
