@@ -81,9 +81,9 @@ def score(goals: Array, by: Levels) -> Array:
 class Ranking:
     """The front weighed.
 
-    points : larger is better, shape (designs,); by lifetime cost less is more. free : as open as the limits let
-    it, so that it may be shown as a build. levels : those that the brewer stated, None where lifetime cost
-    ranks.
+    points : larger is better, shape (designs,); by lifetime cost less is more. free : as open as the limits
+    let it, so that it may be shown as a build. levels : those that the brewer stated, None where lifetime
+    cost ranks.
     """
 
     points: Array
