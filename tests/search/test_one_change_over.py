@@ -18,8 +18,8 @@ ICE = {"source": "ice bath", "pump": "small", "water": "10 L", "bucket": "40 L"}
 @pytest.mark.slow
 @pytest.mark.parametrize("ice", ["2 kg", "3 kg", "8 kg"])
 def test_a_saved_coil_changes_over_where_the_search_did(tmp_path: Path, ice: str) -> None:
-    """Half a degree, a hundredth of the time, a tenth of a kilogram of ice: nothing that is printed differs
-    by more than its last digit."""
+    """Half a degree, a hundredth of the time, a twentieth of a kilogram of ice melted: nothing that is printed
+    differs by more than its last digit."""
     house = {
         "tap": {"temperature": "22 degC"},
         "wort": {"mixing": "steady"},
@@ -37,4 +37,5 @@ def test_a_saved_coil_changes_over_where_the_search_did(tmp_path: Path, ice: str
         for one, other in zip(told.stages, again.stages, strict=True):
             assert one.time == pytest.approx(other.time, abs=15.0)
             assert one.ice == pytest.approx(other.ice, abs=0.05)
-            assert one.missing == pytest.approx(other.missing, abs=0.1)
+            # By energy: half a degree of 23 L is 23 x 4.1 kJ/K x 0.5 K / 333 kJ/kg = 0.14 kg of ice.
+            assert one.missing == pytest.approx(other.missing, abs=0.15)
