@@ -18,8 +18,8 @@ ICE = {"source": "ice bath", "pump": "small", "water": "10 L", "bucket": "40 L"}
 @pytest.mark.slow
 @pytest.mark.parametrize("ice", ["2 kg", "3 kg", "8 kg"])
 def test_a_saved_coil_changes_over_where_the_search_did(tmp_path: Path, ice: str) -> None:
-    """Half a degree, a hundredth of the time, a twentieth of a kilogram of ice melted: nothing that is printed
-    differs by more than its last digit."""
+    """Half a degree, a hundredth of the time, a twentieth of a kilogram of ice melted: nothing that is
+    printed differs by more than its last digit."""
     house = {
         "tap": {"temperature": "22 degC"},
         "wort": {"mixing": "steady"},
