@@ -24,14 +24,15 @@ def once(work_out: Callable[..., T]) -> Callable[..., T]:
         if len(coils) > MOST_COILS:
             return work_out(coils, *more, **named)
         asked = key((coils, *more, *named.items()))
-        if asked not in kept:
+        found = kept.get(asked)
+        if found is None:
             found = work_out(coils, *more, **named)
             for array in arrays(found):
                 array.flags.writeable = False
             if len(kept) >= MOST_KEPT:
                 kept.clear()
             kept[asked] = found
-        return kept[asked]
+        return found
 
     return told
 

@@ -350,11 +350,10 @@ def test_two_at_once_and_one_that_is_stopped(kit: Path, tmp_path: Path) -> None:
 def test_every_standard_stream_may_be_closed(kit: Path, tmp_path: Path) -> None:
     """The files are written all the same, and nothing that is meant for a screen gets into them; only what
     should have stood on standard output is a fault."""
-    (kit / "coil.toml").write_text(kits.COIL)
     runs = []
     for number, status in ((0, 0), (1, 5), (2, 0)):
         answer = tmp_path / f"{number}.json"
-        line = [*COMMAND, "check", str(kit), "--coil", str(kit / "coil.toml"), "--json", str(answer)]
+        line = [*COMMAND, "check", str(kit), "--json", str(answer)]
         closing = subprocess.Popen(line, preexec_fn=lambda n=number: os.close(n), **PIPES)  # type: ignore[misc]
         runs.append((closing, status, answer))
     started = subprocess.Popen(
