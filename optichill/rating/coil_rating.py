@@ -159,6 +159,9 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     checks.merge(time_checks(basis, result, drawn))
     (likely,) = drawn.likely(basis.brewhouse.limits.chill_time)
     told = prediction(basis, result, others, ends, 0)
+    if told.earlier is not None:
+        stopped = samples(Draws.of(basis, otherwise.scenarios(basis, scenario)["earlier"]), one)
+        told = told.stopped_early(stopped.likely(None)[0])
     loose = with_loose_ice(scenario)
     if loose is not None:
         told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))

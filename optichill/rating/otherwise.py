@@ -22,10 +22,11 @@ MUCH = 0.25
 
 @dataclass(frozen=True)
 class Earlier:
-    """The chill stopped before its last degrees: at [K], after [s]."""
+    """The chill stopped before its last degrees: at [K], after [s]; likely : the median of all draws [s]."""
 
     at: float
     time: float
+    likely: float | None = None
 
 
 def scenarios(basis: DesignBasis, scenario: Scenario) -> dict[str, Scenario]:

@@ -157,6 +157,11 @@ class Prediction:
             return run
         return Told(x.time.p50, x.water.p50, x.ice.p50 or 0.0)
 
+    def stopped_early(self, likely: Likely) -> Prediction:
+        """With what all draws say of the chill stopped before its last degrees."""
+        assert self.earlier is not None
+        return replace(self, earlier=replace(self.earlier, likely=likely.time.p50))
+
     @property
     def difference(self) -> float | None:
         """By what share the march's time differs from the quadrature's; None where either has none."""

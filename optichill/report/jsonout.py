@@ -319,7 +319,11 @@ def prediction(p: Prediction) -> dict[str, Any]:
         "dirt_costs_s": p.dirt,
         "last_degrees": None
         if p.earlier is None
-        else {"stop_at_K": p.earlier.at, "chill_time_s": p.earlier.time},
+        else {
+            "stop_at_K": p.earlier.at,
+            "chill_time_s": p.earlier.time,
+            "chill_time_p50_s": p.earlier.likely,
+        },
         "top_K": p.top,
         "top_left_alone_K": p.top_left_alone,
         "switch": None

@@ -49,8 +49,8 @@ def last_degrees(p: Prediction, basis: DesignBasis) -> str | None:
         return None
     u = basis.brewhouse.units
     degrees = f"{LAST['us'] * 1.8:.0f} °F" if u == "us" else f"{LAST['metric']:.0f} °C"
-    # Of the run at the medians the share, of what is most likely the minutes.
-    whole, stop = (round(p.told.time * share / 60.0) for share in (1.0, p.earlier.time / p.chill_time))
+    by_share = p.told.time * p.earlier.time / p.chill_time
+    whole, stop = (round(time / 60.0) for time in (p.told.time, p.earlier.likely or by_share))
     return (
         f"the last {degrees} take {whole - stop} of {whole} min; "
         f"stop at {show(p.earlier.at, 'temperature', u)}: {stop} min"

@@ -128,6 +128,11 @@ def designs(
     r.checks.merge(physical)
     likely = drawn.likely(basis.brewhouse.limits.chill_time)
     found = _predictions(everything, r, scenario, result, switches, march)
+    stop = np.flatnonzero([p.earlier is not None for p in found])
+    if stop.size:
+        stopped = samples_of(everything, r, stop, otherwise.scenarios(basis, scenario)["earlier"])
+        for i, spans in zip(stop.tolist(), stopped.likely(None), strict=True):
+            found[i] = found[i].stopped_early(spans)
     predictions = [replace(p, likely=spans) for p, spans in zip(found, likely, strict=True)]
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     life = lifetime_of(everything, r, drawn)

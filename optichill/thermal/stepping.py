@@ -39,14 +39,15 @@ FALLBACK_DRIVE = 0.3  # how fast an ice bath gives out that is topped up depends
 
 @dataclass(frozen=True)
 class Drive:
-    """D(T), x(T) and the bath's heat E(T) of a stage on one falling grid of wort temperatures T [K]; all
-    designs share it."""
+    """D(T), x(T) and the bath's heat E(T) of a stage on one falling grid of wort temperatures T [K], with the
+    metal of the middle coil, coil_capacity [J/K]; all designs share it."""
 
     T: Array
     D: Array
     x: Array
     E: Array
     warms: bool
+    coil_capacity: float
 
     @classmethod
     def of(
@@ -55,22 +56,27 @@ class Drive:
         """Between two wort temperatures, all heat that the wort gives up going into the bath."""
         span = np.log((T_hot - source.coldest) / (T_cold - source.coldest))
         T = source.coldest + (T_hot - source.coldest) * np.exp(-span * np.linspace(0.0, 1.0, DRIVE_POINTS))
-        E = np.zeros(T.size)
+        E, usual = np.zeros(T.size), float(np.median(coil_capacity))
         D = np.maximum(T - source.T_water, FALLBACK_DRIVE * (T - source.coldest))
         if source.returns:
-            C = scenario.usual.capacity(T) + float(np.median(coil_capacity))
+            C = scenario.usual.capacity(T) + usual
             E[1:] = np.cumsum(0.5 * (C[1:] + C[:-1]) * (T[:-1] - T[1:]))
             apart = T - source.typical.inlet(E, 0.0, FIRST_CONDUCTANCE, T)
             # Without a bend, on which Simpson's rule would stumble.
             D = np.hypot(np.maximum(apart, 0.0), GRID_DRIVE)
         x = np.concatenate([[0.0], np.cumsum((T[:-1] - T[1:]) * 0.5 * (1.0 / D[1:] + 1.0 / D[:-1]))])
-        return cls(T, D, x, E, source.returns)
+        return cls(T, D, x, E, source.returns, usual)
 
     @property
     def near(self) -> bool:
         """Whether a bath that warms comes so near to the wort that what is left between them hangs on every
         joule: then steps are fine, and the coils are asked anew at each."""
         return self.warms and float(self.D.min()) < NEAR
+
+    def heat(self, T_hot: Array, T_cold: Array, coil_capacity: Array) -> Array:
+        """What wort, kettle and each coil's own metal [J/K] give up between two temperatures [J]."""
+        hot, cold = (np.interp(-T, -self.T, self.E) for T in (T_hot, T_cold))
+        return np.asarray(cold - hot + (coil_capacity - self.coil_capacity) * (T_hot - T_cold))
 
     def at(self, T: Array) -> tuple[Array, Array]:
         """(x, D) at T."""
@@ -181,7 +187,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     used = _sums(points, kernel, zones, T, D, h)
     # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
     # only passes, a bath that stays cold would take more: what was taken is told, as the least.
-    E_cold = np.broadcast_to(np.interp(-T[-1], -drive.T, drive.E), E.shape) if returns else E
+    E_cold = drive.heat(state.T, T[-1], kernel.coil_capacity) if returns else E
     return replace(
         state.plus(used),
         T=T[-1],

@@ -37,5 +37,4 @@ def test_a_saved_coil_changes_over_where_the_search_did(tmp_path: Path, ice: str
         for one, other in zip(told.stages, again.stages, strict=True):
             assert one.time == pytest.approx(other.time, abs=15.0)
             assert one.ice == pytest.approx(other.ice, abs=0.05)
-            # By energy: half a degree of 23 L is 23 x 4.1 kJ/K x 0.5 K / 333 kJ/kg = 0.14 kg of ice.
-            assert one.missing == pytest.approx(other.missing, abs=0.15)
+            assert one.missing == pytest.approx(other.missing, abs=0.1)

@@ -31,7 +31,7 @@ def answer(folder: Path, minutes: float, chance: float, target: str = "20 degC")
     return recommend(design_basis(load(write_kit(folder, brewhouse=text + limit))))
 
 
-TIGHT = 36.0
+TIGHT = 30.0
 """Minutes that some of the kit's coils keep by the medians, and few surely."""
 
 
@@ -53,9 +53,7 @@ def test_a_higher_chance_leaves_fewer_coils_and_changes_the_answer(folder: Path)
         for chance in CHANCES
     ]
     assert slowest == sorted(slowest, reverse=True)
-    # What costs least over its life is quick and stays; it is the slowest of the shortlist that go.
-    shown = [{d.id for d in answer(folder, TIGHT, chance).designs} for chance in CHANCES]
-    assert shown[0] != shown[-1]
+    assert len({tuple(d.id for d in answer(folder, TIGHT, chance).designs) for chance in CHANCES}) == 3
 
 
 def test_where_nothing_keeps_it_a_time_is_named_that_holds_when_pasted(folder: Path) -> None:

@@ -73,7 +73,7 @@ def test_no_amount_of_ice_overflows(ice: float) -> None:
 
 def test_missing_ice_grows_from_nothing_and_suffices_when_it_is_added() -> None:
     """In even steps of ice what is missing falls by just as much, also where the last hundredth melts; with
-    it all arrive and lack nothing, with half of it the other half."""
+    it all arrive and lack nothing, with half of it so much less."""
 
     def short(ice: float) -> np.ndarray:
         return chill(COILS, plan(ice), SEARCH).stages[0].missing
@@ -84,7 +84,8 @@ def test_missing_ice_grows_from_nothing_and_suffices_when_it_is_added() -> None:
     np.testing.assert_allclose(missing, np.maximum(missing[0] - (steps - 0.6)[:, None], 0.0), atol=1e-6)
     more = float(missing[0].max())
     assert (short(0.6 + more) < 1e-6).all() and np.isfinite(chill(COILS, plan(0.6 + more), SEARCH).time).all()
-    np.testing.assert_allclose(short(0.6 + 0.5 * more), 0.5 * more, rtol=1e-3)
+    # Each coil's own metal has to be cooled too: what they lack differs by some grams.
+    np.testing.assert_allclose(short(0.6 + 0.5 * more), missing[0] - 0.5 * more, rtol=1e-6)
 
 
 def test_larger_lumps_are_slower() -> None:
