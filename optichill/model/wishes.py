@@ -140,7 +140,7 @@ class Wishes(Frozen):
     batches: Annotated[int, Number(1, 10_000, whole=True)] = USUAL_BATCHES
     """Batches over the coil's life."""
     hour: Money | None = None
-    """What an hour of waiting or work is worth to you; left out, 1.3 m of copper."""
+    """Worth of an hour of work or waiting (half of it while left alone); left out, 1.3 m of copper."""
     water_price: Money | None = None
     """Price of a cubic metre of water and its drain; left out, 0.9 m of copper."""
     ice_price: Money | None = None
