@@ -14,7 +14,7 @@ from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
 from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
-from optichill.report import jsonout, notebook, screen
+from optichill.report import jsonout, notebook, paper, screen
 from optichill.report.searched import sample_text
 from optichill.report.table import ranked_table
 from optichill.report.tradeoff import write
@@ -116,10 +116,10 @@ class Front:
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
             left = f"{len(found):,} coils that nothing beats, of {found.answer.enumerated:,} weighed"
-            lines = [inputs.first_line, "", *screen.entry("LEFT", left, *sample_text(found.answer.sample))]
+            lines = [inputs.first_line, "", *paper.entry("LEFT", left, *sample_text(found.answer.sample))]
         else:
             lines = screen.first_screen(found.answer, inputs)
-        return [*lines, *screen.entry("WROTE", *(str(file) for file in files))]
+        return [*lines, *paper.entry("WROTE", *(str(file) for file in files))]
 
 
 @dataclass(frozen=True)

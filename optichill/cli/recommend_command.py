@@ -70,7 +70,7 @@ def _no_more(shown: int, top: int) -> list[str]:
 
 
 def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]:
-    from optichill.report.screen import entry
+    from optichill.report.paper import entry
 
     name = f" {brewhouse}" if brewhouse else ""
     coil = save_coil or "coil.toml"

@@ -17,8 +17,8 @@ from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
+from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.reasons import because
-from optichill.report.screen import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.searched import sample_json
 from optichill.report.sheet.refusal import stops
 from optichill.report.warnings import of_coil, of_design

@@ -9,8 +9,8 @@ from optichill.display import show
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
 from optichill.report import ranges
+from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about
-from optichill.report.screen import nothing_fits
 from optichill.report.table import COLUMNS, NUMBERS, rows
 from optichill.search.recommend import Answer
 

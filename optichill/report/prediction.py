@@ -12,17 +12,17 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import Rating
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
+from optichill.report.no_fit import ways_text
 from optichill.report.otherwise import about, stirred
+from optichill.report.paper import entry
 from optichill.report.screen import (
     agreement,
-    entry,
     kettle_line,
     not_sure,
     plan_lines,
     take_care,
     time_lines,
     warnings,
-    ways_text,
 )
 from optichill.report.warnings import does_not_go_in, of_coil
 

@@ -2,40 +2,23 @@
 
 from __future__ import annotations
 
-import textwrap
-from dataclasses import replace
-
 from optichill.display import half_up, money, plural, show, that_add_up, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
-from optichill.rating.remedies import Remedy, weighed
 from optichill.report import ranges, words
 from optichill.report.lifetime import over_its_life, rates
+from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees, stirred
+from optichill.report.paper import entry
 from optichill.report.reasons import because
-from optichill.report.searched import sample_text
-from optichill.report.warnings import broken, of_design
-from optichill.search.conflicts import Step
+from optichill.report.searched import sample_text, weighed_text
+from optichill.report.warnings import of_design
 from optichill.search.designs import Design
-from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
 from optichill.workshop.cautions import cautions_for
-
-WIDTH = 100
-LABEL = 13
-
-
-def entry(label: str, *lines: str) -> list[str]:
-    """A labelled paragraph, wrapped to the width."""
-    out: list[str] = []
-    for text in lines:
-        head = (label + " ").ljust(LABEL) if not out else " " * LABEL
-        out += textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * LABEL)
-    return out
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
@@ -249,7 +232,7 @@ def _checked(answer: Answer) -> list[str]:
     found = [d.prediction for d in answer.designs if d.prediction.checked]
     if not found:
         return []
-    weighed = f"{_weighed(answer)}, {answer.front:,} left that nothing beats"
+    weighed = f"{weighed_text(answer)}, {answer.front:,} left that nothing beats"
     said = agreement(found)
     second = f"; worked out a second way, in steps of time, the shortlist {said}" if said else ""
     return entry("CHECKED", f"{weighed}{second}")
@@ -263,11 +246,6 @@ def agreement(found: list[Prediction]) -> str:
     return f"agrees within {max(100.0 * max(off), 0.01):.2f} %"
 
 
-def _weighed(answer: Answer) -> str:
-    looked_at = answer.enumerated if answer.sample is None else answer.sample.looked_at
-    return f"{looked_at:,} combinations weighed"
-
-
 def not_sure(inputs: Inputs) -> list[str]:
     """What was assumed."""
     said = list(inputs.notes) + ["how much you stir: time your next batch"]
@@ -277,146 +255,6 @@ def not_sure(inputs: Inputs) -> list[str]:
 def warnings(inputs: Inputs) -> list[str]:
     """What was said on reading."""
     return entry("NOTE", *(words.sentence(text) for text in inputs.warnings))
-
-
-def nothing_fits(answer: Answer) -> list[str]:
-    """No coil holds every limit: which limits conflict, and the smallest step of each that helps."""
-    found, basis = answer.conflicts, answer.basis
-    assert found is not None
-    lines = entry(
-        "NO COIL FITS",
-        f"within the stock list and the increments searched ({_weighed(answer)}).",
-    )
-    lines += entry("A SAMPLE", *sample_text(answer.sample))
-    if not answer.enumerated:
-        layouts = ", ".join(basis.brewhouse.workshop.layouts)
-        lines += entry(
-            "IN THE WAY",
-            f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need "
-            "two forms that leave 1 cm between them.",
-        )
-    lines += entry("IMPOSSIBLE", *too_short(answer))
-    fewest = min((len(names) for names in found.sets), default=0)
-    for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
-        said = " and ".join(LIMITS[n].words for n in names)
-        lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
-    lines += entry("DOES NOT FIT", *(text for _, text in misfits(answer)[:3]))
-    if any("target" in names for names in found.sets):
-        lines += _too_warm(answer)
-    if answer.stirred is not None:
-        lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
-    ways = answer.opened[:3]
-    for number, way in enumerate(ways, 1):
-        steps = "; and ".join(
-            words.advice(s, basis, impossible=s.limit == "chill_time" and answer.shortest is not None)
-            for s in way.steps
-        )
-        lines += entry(f"WAY OUT {number}", steps, _opens(way.design, basis))
-    for number, other in enumerate(answer.instead, len(ways) + 1):
-        lines += entry(f"WAY OUT {number}", instead_text(other), _opens(other.design, other.basis))
-    return lines
-
-
-def instead_text(other: Instead) -> str:
-    """What to change where a limit cannot be moved, in figures that hold when they are obeyed."""
-    kind, u = ("exact_volume" if other.form is None else "length"), other.basis.brewhouse.units
-    to, now = show(other.to, kind, u), show(other.now, kind, u)
-    if other.form is None:
-        return f"boil less: at most {to} of hot wort in the kettle instead of {now}"
-    return f"find a form at most {to} across instead of {now} ({other.form.form_id})"
-
-
-def _opens(d: Design, basis: DesignBasis) -> str:
-    """The design that a step opens; rounded as the step is, or the two would contradict each other."""
-    time, cost = ranges.time(d.prediction), words.limit_value(LIMITS["budget"], d.bill.total, basis)
-    u, short, p = basis.brewhouse.units, d.prediction.more_ice, d.prediction
-    opened = f"opens {words.short(d, u)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
-    if short is None or short.time is None or about(short.time) == about(p.chill_time):
-        return opened
-    return f"{opened}; its ice is short: with {show(short.ice, 'mass', u)} more {about(short.time)}"
-
-
-def too_short(answer: Answer) -> list[str]:
-    """That a time is asked for which no coil at all could keep, and what would lower the least one."""
-    basis, shortest = answer.basis, answer.shortest
-    asked = basis.brewhouse.limits.chill_time
-    return [] if shortest is None or asked is None else [words.below_least(asked, shortest, basis)]
-
-
-def misfits(answer: Answer) -> list[tuple[Step, str]]:
-    """What the nearest coils ask of limits that nobody can move so far, and what helps instead."""
-    steps = answer.conflicts.misfits if answer.conflicts is not None else ()
-    return [
-        (s, f"at the nearest coil, {broken(s.limit, s.to, s.now, answer.basis)} {LIMITS[s.limit].helps}")
-        for s in steps
-        if LIMITS[s.limit].helps
-    ]
-
-
-def stirring(answer: Answer) -> str:
-    """The build that holds every limit once the wort is kept moving."""
-    d, brewhouse = answer.stirred, answer.basis.brewhouse
-    assert d is not None
-    return (
-        f"{words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
-        f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
-    )
-
-
-def _too_warm(answer: Answer) -> list[str]:
-    """The water and the target too near each other, or the wrong way round; with the ways out in figures."""
-    basis = answer.basis
-    u, source = basis.brewhouse.units, basis.scenario.sources[-1]
-    water, target = (words.degrees(T, u) for T in (source.T_water, basis.scenario.T_target))
-    what = "tap water" if basis.brewhouse.cooling[-1].source == "tap" else "water"
-    within = "" if basis.scenario.T_target <= source.coldest else " within 6 hours"
-    ice = basis.brewhouse.cooling[-1].ice
-    with_ice = f" with {show(ice, 'mass', u)} of ice" if ice else ""
-    text = f"{what} at {water}{with_ice} cannot bring wort to {target}{within}."
-    tap = basis.brewhouse.tap
-    if tap is not None and tap.cold_season is not None and tap.cold_season < basis.scenario.T_target:
-        text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
-    text += " Ways out, with the quickest coil that could be built:" if answer.warm_tap_remedies else ""
-    return entry(
-        "TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.warm_tap_remedies, 1))
-    )
-
-
-def ways_text(way: Remedy, units: str) -> str:
-    """One way out of a warm tap, in figures that hold when they are written into the plan."""
-    reached = words.degrees(way.temperature, units)
-    if way.kind == "fridge" and way.time is None:
-        return f"stopping at {reached} and letting a fridge do the rest: {reached} is out of reach too"
-    if way.kind == "fridge":
-        time = about(way.time)
-        return f"stop at {reached}, reached in {time}, and let a fridge do the rest before the yeast goes in"
-    if way.kind == "more ice":
-        return _more_ice(way, reached, units)
-    assert way.change is not None
-    tap = f"the tap down to {words.degrees(way.change, units)}, then"
-    coil = "" if way.precooler is None else words.small_coil(way.precooler, units)
-    how = {
-        "ice": f"{tap} ice water pumped round through the coil ({way.pump})",
-        "precooling": f"{tap} on through a second coil ({coil}) in ice water that is kept moving",
-    }[way.kind]
-    if way.time is None:
-        return f"{how}: does not reach {reached} either"
-    way = replace(way, ice=weighed(way.ice, units))
-    bath = f"{show(way.water, 'exact_volume', units)} of water and {show(way.ice, 'mass', units)} of ice"
-    return (
-        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
-        f"{words.vessel(way.filled, units)} or more"
-    )
-
-
-def _more_ice(way: Remedy, reached: str, units: str) -> str:
-    """The same plan with more of its ice."""
-    held = "" if way.change is None else f', with until = "{words.written_degrees(way.change, units)}"'
-    return (
-        f"{show(way.ice - way.had, 'mass', units)} more ice, {show(way.ice, 'mass', units)} in all "
-        f"({words.bags(way.ice, units)}), in a vessel of {words.vessel(way.filled, units)} or more{held}: "
-        f"{reached} in {about(way.time)}"
-    )
 
 
 def take_care(basis: DesignBasis) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from optichill.search.forecast import Forecast
+from optichill.search.recommend import Answer
 from optichill.search.space import Sample
 
 SMALLER = (
@@ -59,3 +60,9 @@ def _about(count: int) -> str:
 
 def _time(seconds: float) -> str:
     return f"{max(seconds, 1.0):.0f} s" if seconds < 90.0 else f"{seconds / 60.0:.0f} min"
+
+
+def weighed_text(answer: Answer) -> str:
+    """How many combinations an answer rests on."""
+    looked_at = answer.enumerated if answer.sample is None else answer.sample.looked_at
+    return f"{looked_at:,} combinations weighed"

@@ -9,7 +9,7 @@ from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import ranges, words
-from optichill.report.screen import WIDTH
+from optichill.report.paper import WIDTH
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 

@@ -14,7 +14,7 @@ from optichill.display import POUND
 from optichill.model.coil import Coil
 from optichill.rating.coil_rating import quick_rating, rate
 from optichill.rating.remedies import BATH_WATER, PRECOOLERS, Remedy
-from optichill.report.screen import ways_text
+from optichill.report.no_fit import ways_text
 from optichill.report.words import VESSEL
 
 WARM = {"metric": ["21 degC", "27 degC"], "us": ["72 degF", "80 degF"]}

@@ -17,7 +17,7 @@ from optichill.problem.basis import design_basis
 from optichill.rating import coil_rating
 from optichill.rating.prediction import AGREES
 from optichill.rating.remedies import Remedy
-from optichill.report.screen import ways_text
+from optichill.report.no_fit import ways_text
 from optichill.report.tradeoff.data import page_data
 from optichill.report.warnings import of_design
 from optichill.search.recommend import search_space

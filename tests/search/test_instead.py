@@ -20,7 +20,7 @@ from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import StageLine
 from optichill.rating.remedies import Remedy
 from optichill.report import words
-from optichill.report.screen import ways_text
+from optichill.report.no_fit import ways_text
 from optichill.search.conflicts import Step
 
 Run = Callable[..., Done]

@@ -22,7 +22,8 @@ def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
 
 def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[str]:
     """What was made, and why a coil cannot be built."""
-    from optichill.report.screen import entry, warnings
+    from optichill.report.paper import entry
+    from optichill.report.screen import warnings
 
     lines = [inputs.first_line, ""]
     lines += entry("NOT BUILDABLE", *sheet.stops)

@@ -25,9 +25,10 @@ from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import over_its_life, rates
+from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees
+from optichill.report.paper import LABEL
 from optichill.report.reasons import apart, because, deciding
-from optichill.report.screen import LABEL, nothing_fits
 from optichill.report.searched import sample_text
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
