@@ -17,6 +17,7 @@ from optichill.model.coil import Coil
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.report import jsonout, notebook, searched, understood
+from optichill.report.paper import WIDTH, folded
 from optichill.search.forecast import Forecast, forecast
 
 PathLike = str | os.PathLike[str]
@@ -169,8 +170,8 @@ class Problem:
         """
         return forecast(self.basis)
 
-    def lines(self) -> list[str]:
-        """What was understood, as `optichill check` says it.
+    def lines(self, width: int = WIDTH) -> list[str]:
+        """What was understood, as `optichill check` says it, folded to a width [columns].
 
         Examples
         --------
@@ -179,7 +180,7 @@ class Problem:
         """
         *read, blank, verdict = understood.screen(self.inputs, self._plan)
         said = searched.forecast_text(self.forecast)
-        return [*read, *understood.lines("SEARCH", said), blank, verdict]
+        return folded([*read, *understood.lines("SEARCH", said), blank, verdict], width)
 
     def to_dict(self) -> dict[str, Any]:
         """What was understood, in SI: the document of `optichill check --json`.

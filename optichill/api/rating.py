@@ -17,6 +17,7 @@ from optichill.rating import coil_rating
 from optichill.rating.prediction import LimitLine, Prediction
 from optichill.report import jsonout, notebook, prediction
 from optichill.report.otherwise import about
+from optichill.report.paper import WIDTH, folded
 from optichill.report.warnings import of_coil
 
 
@@ -104,9 +105,9 @@ class Rating:
         """The cool-down by the clock: time_s, wort_K, outlet_K, source_K, flow_m3_s, stage, top_K."""
         return Table.of(jsonout.curve(self.rated.curve))
 
-    def lines(self) -> list[str]:
-        """The answer as `optichill predict` says it."""
-        return prediction.screen(self.rated, self.inputs, self._plan)
+    def lines(self, width: int = WIDTH) -> list[str]:
+        """The answer as `optichill predict` says it, folded to a width [columns]."""
+        return folded(prediction.screen(self.rated, self.inputs, self._plan), width)
 
     def to_dict(self) -> dict[str, Any]:
         """The document of `optichill predict --json`, in SI."""

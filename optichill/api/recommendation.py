@@ -14,9 +14,10 @@ from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
 from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
-from optichill.report import jsonout, notebook, paper, screen
+from optichill.report import jsonout, notebook, screen
+from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import sample_text
-from optichill.report.table import ranked_table
+from optichill.report.table import choices, ranked_table
 from optichill.report.tradeoff import write
 from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
@@ -105,8 +106,9 @@ class Front:
         """
         return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed, force=force)
 
-    def lines(self, files: tuple[Path, ...] = ()) -> list[str]:
-        """What is left, or what stands in the way, as the screen says it; files : those that were written.
+    def lines(self, files: tuple[Path, ...] = (), *, width: int = WIDTH) -> list[str]:
+        """What is left, or what stands in the way, as the screen says it, folded to a width [columns];
+        files : those that were written.
 
         Examples
         --------
@@ -116,10 +118,10 @@ class Front:
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
             left = f"{len(found):,} coils that nothing beats, of {found.answer.enumerated:,} weighed"
-            lines = [inputs.first_line, "", *paper.entry("LEFT", left, *sample_text(found.answer.sample))]
+            lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
         else:
             lines = screen.first_screen(found.answer, inputs)
-        return [*lines, *paper.entry("WROTE", *(str(file) for file in files))]
+        return folded([*lines, *entry("WROTE", *(str(file) for file in files))], width)
 
 
 @dataclass(frozen=True)
@@ -193,8 +195,9 @@ class Recommendation:
             for names in found.sets
         )
 
-    def lines(self) -> list[str]:
-        """The answer as `optichill recommend` says it.
+    def lines(self, width: int = WIDTH, *, full: bool = False) -> list[str]:
+        """The answer as `optichill recommend` says it, folded to a width [columns]; full : with how it was
+        found, all cautions and all that tells the builds apart.
 
         Examples
         --------
@@ -202,8 +205,11 @@ class Recommendation:
         >>> any(line.startswith("BUILD THIS") for line in lines)
         True
         """
-        lines = screen.first_screen(self.answer, self.problem.inputs)
-        return [*lines, "", *ranked_table(self.answer).split("\n")] if self.designs else lines
+        lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
+        if not self.designs:
+            return lines
+        table = ranked_table(self.answer).split("\n") if full else choices(self.answer, width)
+        return [*lines, *table]
 
     def save_coil(self, path: PathLike) -> Path:
         """Write the best build as a coil file that a person can edit, whole or not at all.

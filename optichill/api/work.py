@@ -17,6 +17,7 @@ from optichill.files.ownership import read_for, refuse_input, write_report
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
 from optichill.report import jsonout, notebook
+from optichill.report.paper import WIDTH, folded
 from optichill.report.sheet import write
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Sheet
@@ -144,9 +145,12 @@ class PlannedWork:
         inputs = replace(self.inputs, brewhouse=basis.brewhouse, stock=basis.stock, coil=coil)
         return PlannedWork(inputs, work_plan.plan_work(basis, coil))
 
-    def lines(self, files: tuple[Path, ...] = (), *, paper: str | None = None) -> list[str]:
-        """The answer as `optichill sheet` says it; files : those that were written."""
-        return write.screen(self.sheet(paper), self.inputs, files)
+    def lines(
+        self, files: tuple[Path, ...] = (), *, paper: str | None = None, width: int = WIDTH
+    ) -> list[str]:
+        """The answer as `optichill sheet` says it, folded to a width [columns]; files : those that were
+        written."""
+        return folded(write.screen(self.sheet(paper), self.inputs, files), width)
 
     def to_dict(self, files: tuple[Path, ...] = ()) -> dict[str, Any]:
         """The document of `optichill sheet --json`, in SI; files : those that were written."""

@@ -14,6 +14,7 @@ from optichill.cli.common import (
     write_json,
 )
 from optichill.cli.progress import progress
+from optichill.report.paper import columns
 
 
 @click.command("check")
@@ -53,5 +54,5 @@ def command(
         complain(error.heading(document["file"]))
         raise
     with progress("Counting"):  # what a search would look at: of the longest lists that takes seconds
-        lines = problem.lines()
+        lines = problem.lines(columns())
     answer(lines, problem.to_dict, json_file, force=force)

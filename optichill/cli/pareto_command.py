@@ -8,6 +8,7 @@ import click
 
 from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
 from optichill.cli.progress import progress
+from optichill.report.paper import columns
 
 
 @click.command("pareto")
@@ -28,5 +29,5 @@ def command(
     with progress("Searching") as tell:
         front = api.front(problem, tell=tell)
     files = front.save(Path(out) / problem.brewhouse.slug, seed=seed, force=force)
-    answer(front.lines(files), lambda: front.to_dict(seed=seed), json_file, force=force)
+    answer(front.lines(files, width=columns()), lambda: front.to_dict(seed=seed), json_file, force=force)
     return 0 if len(front) else NOTHING_FITS

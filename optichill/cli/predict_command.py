@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
+from optichill.report.paper import columns
 
 
 @click.command("predict")
@@ -31,5 +32,5 @@ def command(
     check_places(brewhouse, out, json_file, force=force, coil=coil_file)
     problem = api.read(brewhouse, coil=coil_file, units=units)
     rating = api.rate(problem.coil, problem)
-    answer(rating.lines(), rating.to_dict, json_file, force=force)
+    answer(rating.lines(columns()), rating.to_dict, json_file, force=force)
     return 0 if rating.chill_time is not None else NOTHING_FITS

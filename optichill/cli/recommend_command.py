@@ -13,6 +13,7 @@ from optichill.cli.common import (
     shared_options,
 )
 from optichill.cli.progress import progress
+from optichill.report.paper import columns, entry, folded
 
 
 @click.command("recommend")
@@ -21,6 +22,7 @@ from optichill.cli.progress import progress
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
+@click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
 @shared_options
 def command(
     brewhouse: str | None,
@@ -28,6 +30,7 @@ def command(
     tube: str | None,
     form: str | None,
     save_coil: str | None,
+    full: bool,
     json_file: str | None,
     units: str | None,
     seed: int,
@@ -45,12 +48,12 @@ def command(
     problem = api.read(brewhouse, units=units)
     with progress("Searching") as tell:
         found = api.recommend(problem, top=top, tube=tube, form=form, tell=tell)
-    lines = found.lines()
+    lines = found.lines(columns(), full=full)
     if found.designs:
         lines += [
             *_no_more(len(found.designs), top),
             "",
-            *_next(brewhouse, save_coil, problem.brewhouse.demo),
+            *folded(_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full), columns()),
         ]
 
     def keep() -> None:
@@ -69,15 +72,16 @@ def _no_more(shown: int, top: int) -> list[str]:
     return [] if shown >= top else ["No more rows: all else is a near variant of these, or beaten by one."]
 
 
-def _next(brewhouse: str | None, save_coil: str | None, demo: bool) -> list[str]:
-    from optichill.report.paper import entry
-
+def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:
+    """The commands that go on from here; full : all of them."""
     name = f" {brewhouse}" if brewhouse else ""
     coil = save_coil or "coil.toml"
+    mine = ["optichill init   your own brewhouse file and lists, to edit"] if demo else []
+    sheet = f"optichill sheet{name} --rank 1   to the bench: marks, order of work, a template to print"
+    if not full:
+        return entry("NEXT", *(mine or [sheet]), f"optichill recommend{name} --full   all there is to say")
     steps = [] if save_coil else [f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"]
     steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
-    steps.append(f"optichill sheet{name} --rank 1   to the bench: marks, order of work, a template to print")
+    steps.append(sheet)
     steps.append(f"optichill pareto{name}   a page with all coils that nothing beats, to compare")
-    if demo:
-        steps.append("optichill init   writes a brewhouse file and stock lists of your own to edit")
-    return entry("NEXT", *steps)
+    return entry("NEXT", *steps, *mine)

@@ -9,6 +9,7 @@ import click
 
 from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, say, shared_options
 from optichill.cli.progress import progress
+from optichill.report.paper import columns
 
 if TYPE_CHECKING:
     from optichill.api import Problem
@@ -52,7 +53,9 @@ def command(
     work = api.plan_work(coil, problem)
     folder, name = Path(out) / problem.brewhouse.slug, Path(coil_file).stem if coil_file else f"rank-{rank}"
     files = work.report(folder, name, paper=paper, force=force)
-    answer(work.lines(files, paper=paper), lambda: work.to_dict(files), json_file, force=force)
+    answer(
+        work.lines(files, paper=paper, width=columns()), lambda: work.to_dict(files), json_file, force=force
+    )
     return 0
 
 
@@ -63,7 +66,7 @@ def _ranked(problem: Problem, rank: int) -> Design | None:
     with progress("Searching") as tell:
         answer = api.recommend(problem, top=max(rank, 5), tell=tell)
     if not answer.designs:
-        say(answer.lines())
+        say(answer.lines(columns()))
         return None
     if rank > len(answer.designs):
         raise click.UsageError(f"--rank {rank}: the search keeps {len(answer.designs)} builds that differ")

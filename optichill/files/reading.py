@@ -60,8 +60,8 @@ class Inputs:
     def first_line(self) -> str:
         """Which brewhouse file was used, as the first line of every command."""
         path = self.brewhouse.path
-        said = f"Brewhouse: {self.brewhouse.name} ({shown(path) if path is not None else 'built in Python'})"
-        return f"{DEMO_BANNER}. {said}" if self.brewhouse.demo else said
+        said = f"{self.brewhouse.name} ({shown(path) if path is not None else 'built in Python'})"
+        return f"{DEMO_BANNER}. {said}" if self.brewhouse.demo else f"Brewhouse: {said}"
 
 
 def find(path: str | Path | None) -> Path:

@@ -37,6 +37,13 @@ def _whole(amounts: list[float]) -> list[int]:
     return cut
 
 
+def hour(worth: Worth, currency: str) -> str:
+    """What an hour of waiting counts, in a few words."""
+    half = ", half while left alone" if worth.unattended else ""
+    taken = "taken as" if "hour" in worth.assumed else "at"
+    return f"an hour of waiting {taken} {money(worth.waiting, currency)}{half}"
+
+
 def rates(worth: Worth, currency: str, units: str) -> str:
     """What counts for what, so that a person can say other wishes."""
     hour, minute, ice = (money(amount, currency, 2) for amount in (worth.waiting, worth.minute, worth.ice))

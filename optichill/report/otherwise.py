@@ -18,19 +18,26 @@ def about(seconds: float | None) -> str:
     return f"{seconds / 60.0:.0f} min" if seconds >= 60.0 else f"{seconds:.0f} s"
 
 
+def stirring_word(wort: Wort, units: str) -> str:
+    """How the wort is moved."""
+    if isinstance(wort.mixing, str):
+        return _STIRRED.get(wort.mixing, wort.mixing)
+    return words.mixing(wort.mixing, units)
+
+
+_STIRRED = {"now and then": "stirred now and then", "steady": "kept stirring"}
+
+
 def stirred(p: Prediction, wort: Wort, units: str) -> str:
     """How the wort is stirred, and the time if it were stirred otherwise."""
     steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}"
-    if wort.mixing == "now and then":
-        return f"stirred now and then   {steady}   {alone}"
+    how = stirring_word(wort, units)
     if wort.mixing == "left alone":
-        return f"left alone   {steady}"
-    if wort.mixing == "steady":
-        return f"kept stirring   {alone}"
-    all_along = isinstance(wort.mixing, Stirring) and wort.mixing.share == 1.0
+        return f"{how}   {steady}"
+    all_along = wort.mixing == "steady" or (isinstance(wort.mixing, Stirring) and wort.mixing.share == 1.0)
     if all_along or (p.steady is not None and p.chill_time is not None and p.steady >= p.chill_time):
-        return f"{words.mixing(wort.mixing, units)}   {alone}"
-    return f"{words.mixing(wort.mixing, units)}   {steady}   {alone}"
+        return f"{how}   {alone}"
+    return f"{how}   {steady}   {alone}"
 
 
 def dirt(p: Prediction, wort: Wort) -> str | None:

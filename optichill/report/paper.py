@@ -1,17 +1,57 @@
-"""How text stands on a screen: labelled paragraphs, wrapped."""
+"""How text stands on a screen: labelled paragraphs, folded to the width of the terminal."""
 
 from __future__ import annotations
 
+import re
+import shutil
 import textwrap
+from collections.abc import Iterable
 
-WIDTH = 100
+NARROWEST, WIDTH = 60, 100
+"""Columns that lines are folded to, at least and at most."""
+
 LABEL = 13
+"""Columns of the label of a paragraph."""
 
 
 def entry(label: str, *lines: str) -> list[str]:
-    """A labelled paragraph, wrapped to the width."""
+    """A labelled paragraph, a line for each text, not yet folded.
+
+    Examples
+    --------
+    >>> entry("TIME", "20 min", "stirred")
+    ['TIME         20 min', '             stirred']
+    """
+    return [(f"{label} " if n == 0 else "").ljust(LABEL) + text for n, text in enumerate(lines)]
+
+
+def columns() -> int:
+    """Width of the terminal as far as lines follow it; all of WIDTH where none is known."""
+    return min(max(shutil.get_terminal_size((WIDTH, 24)).columns, NARROWEST), WIDTH)
+
+
+def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
+    """Lines no longer than a width [columns]: what follows a label stays beside it.
+
+    Examples
+    --------
+    >>> folded(["TIME         15 to 26 min, most likely 20"], 30)
+    ['TIME         15 to 26 min,', '             most likely 20']
+    """
     out: list[str] = []
-    for text in lines:
-        head = (label + " ").ljust(LABEL) if not out else " " * LABEL
-        out += textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * LABEL)
+    for line in lines:
+        if len(line) <= width:
+            out.append(line)
+            continue
+        lead = _lead(line)
+        head, text = line[:lead], line[lead:]
+        out += textwrap.wrap(text, width, initial_indent=head, subsequent_indent=" " * lead)
     return out
+
+
+def _lead(line: str) -> int:
+    """Columns before the text of a line: of its label or of its indent."""
+    if re.fullmatch(r"[A-Z][A-Z0-9 ]* +", line[:LABEL]):
+        return LABEL
+    found = re.match(r"[A-Z]+ {2,}| *", line)
+    return found.end() if found else 0

@@ -146,11 +146,16 @@ def in_time(p: Prediction, limits: Limits) -> str | None:
         return None
     often, asked = _beside(p.likely.in_time, limits.sure)
     said = f"{show(limits.chill_time, 'minutes')} is kept {often}"
-    if p.likely.in_time > max(SURE, limits.sure):
+    if surely(p, limits):
         return said
     _, half, nine = _numbers(p.told.time, p.likely.time, "minutes", "metric")
     half, nine = ("out of reach" if x is None else f"{x} min" for x in (p.likely.time.p50 and half, nine))
     return f"{said} (asked for: {asked}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
+
+
+def surely(p: Prediction, limits: Limits) -> bool:
+    """Whether there is hardly a doubt that the limit on time is kept."""
+    return bool(p.likely and p.likely.in_time and p.likely.in_time > max(SURE, limits.sure))
 
 
 SURE, HAIR = 0.95, 1e-9

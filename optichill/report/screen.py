@@ -9,16 +9,16 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
-from optichill.report.lifetime import over_its_life, rates
+from optichill.report.lifetime import hour, over_its_life, rates
 from optichill.report.no_fit import nothing_fits
-from optichill.report.otherwise import about, dirt, last_degrees, stirred
+from optichill.report.otherwise import about, dirt, last_degrees, stirred, stirring_word
 from optichill.report.paper import entry
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text, weighed_text
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
-from optichill.workshop.cautions import cautions_for
+from optichill.workshop.cautions import cautions_for, in_short
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
@@ -48,75 +48,86 @@ def _top_up(basis: DesignBasis) -> str:
     return f" Topped up with {added}: the kettle need only reach {words.degrees(basis.scenario.T_target, u)}."
 
 
-def first_screen(answer: Answer, inputs: Inputs) -> list[str]:
-    """The whole screen for `recommend`."""
+def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[str]:
+    """The answer of `recommend` without its table, not folded: what to build and why; full : how it was found
+    too."""
     lines = [inputs.first_line, "", *kettle_line(answer.basis)]
     if not answer.designs:
         return [*lines, *nothing_fits(answer), *warnings(inputs)]
-    best = answer.designs[0]
-    lines += _build_this(best, answer.basis)
-    lines += _numbers(best, answer, inputs)
-    lines += _fits(best, answer.basis)
-    if len(answer.designs) > 1:
-        lines += _or(answer.designs[1], answer.basis)
+    best, basis = answer.designs[0], answer.basis
+    lines += _build_this(best, basis, full=full)
+    lines += _numbers(best, answer, inputs, full=full)
+    lines += _fits(best, basis)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
     lines += _ranked_by(answer)
-    lines += _checked(answer)
     lines += entry("A SAMPLE", *sample_text(answer.sample))
-    lines += not_sure(inputs)
-    lines += entry("WARNING", *map(words.sentence, of_design(best, answer.basis)))
+    lines += entry("WARNING", *map(words.sentence, of_design(best, basis)))
+    if full:
+        lines += _checked(answer)
+        lines += not_sure(inputs)
     lines += warnings(inputs)
-    lines += take_care(answer.basis)
-    return lines
+    return lines + (take_care(basis) if full else entry("TAKE CARE", *in_short(basis.scenario.T_start, basis.brewhouse.units)))
 
 
-def _build_this(d: Design, basis: DesignBasis) -> list[str]:
+def _build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
     u = basis.brewhouse.units
     gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
-    risers = "risers outside" if basis.brewhouse.workshop.riser == "outside" else "one riser inside"
-    each = " in each layer" if d.inner is not None else ""
+    ends = "both ends up outside" if basis.brewhouse.workshop.riser == "outside" else "one end up inside"
+    laid, each = LAYOUTS[d.layout], " in each layer" if d.inner is not None else ""
     cut = show(d.tube_length, "long_length", u)
-    if LAYOUTS[d.layout].tubes > 1:
+    if laid.tubes > 1:
         outer = show(d.tube_length - d.inner_length, "long_length", u)
         cut = f"{outer} for the outer and {show(d.inner_length, 'long_length', u)} for the inner coil"
     lines = [f"{words.roll(d, u)}, {words.forms(d, u)}"]
     if d.inner is not None:
-        lines.append(LAYOUTS[d.layout].full)
-    lines += [
+        lines.append(laid.full)
+    lines.append(
         f"{plural(turns(d.turns))}{each}, {gap}; {words.rough(d.across, u)} across, "
-        f"{words.rough(d.height, u)} tall; {risers}, {words.tool(d.winding)}",
-        f"{'wind it touching, let go, then pull it open; ' if d.gap > 0 else ''}"
-        f"cut {cut}; it springs open by "
-        f"{100 * (1 / d.springback - 1):.0f} % when let go (already counted); weighs "
-        f"{show(d.mass, 'mass', u)}, holds {show(d.holds_water, 'exact_volume', u)} of water",
-    ]
+        f"{words.rough(d.height, u)} tall; cut {cut}; {ends}, {words.tool(d.winding)}"
+    )
+    if full:
+        opens = f"{100 * (1 / d.springback - 1):.0f} %"
+        lines.append(
+            f"springs open by {opens} when let go (already counted); weighs {show(d.mass, 'mass', u)}, holds "
+            f"{show(d.holds_water, 'exact_volume', u)} of water"
+        )
     return entry("BUILD THIS", *lines)
 
 
-def _numbers(d: Design, answer: Answer, inputs: Inputs) -> list[str]:
+def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[str]:
     brewhouse, p = answer.basis.brewhouse, d.prediction
-    lines = entry("TIME", f"{ranges.time(p)}, {stirred(p, brewhouse.wort, brewhouse.units)}")
-    lines += time_lines(p, answer.basis)
+    how = stirred(p, brewhouse.wort, brewhouse.units) if full else stirring_word(brewhouse.wort, brewhouse.units)
+    lines = entry("TIME", f"{ranges.time(p)}, {how}")
+    lines += time_lines(p, answer.basis, full=full)
     lines += plan_lines(p, answer.basis)
-    lines += entry("WATER", _water(p, d.valve_share, answer.basis))
+    lines += entry("WATER", _water(p, d.valve_share, answer.basis, full=full))
     left_out = (" ".join(filter(None, part)) for part in words.not_counted(d.bill, answer.basis))
-    lines += entry("COST", _cost(d, answer.basis, inputs), *left_out)
+    lines += entry("COST", _cost(d, answer.basis, inputs, full=full), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
+    if answer.levels is not None:
+        return lines
     worth, currency = worth_of(answer.basis), brewhouse.stock.currency
-    life, by = over_its_life(d, worth, currency), rates(worth, currency, brewhouse.units)
-    told = f"{by}. Say your own under [wishes]" if answer.levels is None else "your levels rank, not this"
-    return lines + entry("IN ALL", f"{life}; {told}.")
+    life = over_its_life(d, worth, currency)
+    if not full:
+        return lines + entry("IN ALL", f"{life} ({hour(worth, currency)})")
+    return lines + entry("IN ALL", f"{life}; {rates(worth, currency, brewhouse.units)}. {YOUR_OWN}")
 
 
-def time_lines(p: Prediction, basis: DesignBasis) -> list[str]:
-    """What more there is to say of the time: how surely it is kept, what its last degrees and dirt cost."""
-    lines = entry("IN TIME", *filter(None, [ranges.in_time(p, basis.brewhouse.limits)]))
+YOUR_OWN = "Say your own under [wishes]."
+
+
+def time_lines(p: Prediction, basis: DesignBasis, *, full: bool = True) -> list[str]:
+    """What more there is to say of the time: how surely it is kept, what its last degrees and dirt cost.
+    full : also that it is kept where there is hardly a doubt."""
+    limits = basis.brewhouse.limits
+    kept = ranges.in_time(p, limits) if full or not ranges.surely(p, limits) else None
+    lines = entry("IN TIME", *filter(None, [kept]))
     lines += entry("LAST DEGREES", *filter(None, [last_degrees(p, basis)]))
     return lines + entry("DIRT", *filter(None, [dirt(p, basis.brewhouse.wort)]))
 
 
-def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
+def _water(p: Prediction, valve: float, basis: DesignBasis, *, full: bool) -> str:
     """Water used, how the valve stands, and that it comes out hot."""
     u = basis.brewhouse.units
     assert p.water is not None
@@ -124,8 +135,9 @@ def _water(p: Prediction, valve: float, basis: DesignBasis) -> str:
     if valve < 1.0:
         flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
     elif len(basis.valve_shares) > 1:
-        flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}"
-    return f"{ranges.water(p, u)}; {flow}   ({words.first_out(p.outlet_start, basis)})"
+        flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}" if full else f"{flow}, valve open"
+    hot = f"   ({words.first_out(p.outlet_start, basis)})" if full else ""
+    return f"{ranges.water(p, u)}; {flow}{hot}"
 
 
 def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
@@ -155,15 +167,18 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     return lines
 
 
-def _cost(d: Design, basis: DesignBasis, inputs: Inputs) -> str:
+def _cost(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> str:
+    """The price of the build in parts that add up; full : every hose and fitting for itself."""
     brewhouse = basis.brewhouse
     bought = [i for i in d.bill.items if not i.owned]
-    decimals = that_add_up([i.price for i in bought])
-    parts = ", ".join(f"{_short_name(i.what)} {half_up(i.price, decimals)}" for i in bought)
-    example = f"   ({_prices(d, inputs)})"
+    fittings = [] if full else [i.price for i in bought if i.fitting]
+    parts = [(_short_name(i.what), i.price) for i in bought if full or not i.fitting]
+    parts += [("hose and fittings", sum(fittings))] if fittings else []
+    decimals = that_add_up([price for _, price in parts])
+    said = ", ".join(f"{name} {half_up(price, decimals)}" for name, price in parts)
     left = words.rough(d.offcut, brewhouse.units)
     total = money(d.bill.total, brewhouse.stock.currency, decimals)
-    return f"{total}: {parts}.  Tube left over: {left}{example}"
+    return f"{total} ({_prices(d, inputs)}): {said}; tube left over: {left}"
 
 
 def _prices(d: Design, inputs: Inputs) -> str:
@@ -175,7 +190,13 @@ def _prices(d: Design, inputs: Inputs) -> str:
 
 
 def _short_name(what: str) -> str:
-    return what.split(",")[0]
+    """What is bought, in a few words; a form by its own name, a bender without its id."""
+    name = what.split(",")[0].removeprefix("form: ")
+    kind = name.split(" bender ")[0]
+    return _BENDERS.get(kind, name) if " bender " in name else name
+
+
+_BENDERS = {"spring": "bending spring", "lever": "lever bender"}
 
 
 def _fits(d: Design, basis: DesignBasis) -> list[str]:
@@ -199,15 +220,6 @@ def _of_smallest(basis: DesignBasis) -> str:
     if len(batches) < 2:
         return ""
     return f" of the smallest batch ({show(batches[0], 'exact_volume', basis.brewhouse.units)} hot)"
-
-
-def _or(d: Design, basis: DesignBasis) -> list[str]:
-    p, u, currency = d.prediction, basis.brewhouse.units, basis.brewhouse.stock.currency
-    return entry(
-        "OR",
-        f"{words.short(d, u)}: {about(p.told.time)}, {show(p.told.water, 'volume', u)}, "
-        f"{money(d.bill.total, currency)}, {words.difficulty(d.difficulty)}",
-    )
 
 
 def _ranked_by(answer: Answer) -> list[str]:

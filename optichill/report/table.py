@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 
 from optichill.display import money, show, turns
 from optichill.errors import printable
@@ -14,7 +15,7 @@ from optichill.search.designs import Design
 from optichill.search.recommend import Answer
 
 COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work")
-NUMBERS = ("turns", "gap", "across", "minutes", "water", "cost")
+NUMBERS = ("turns", "gap", "across", "minutes", "water", "cost", "in all")
 """Columns that stand to the right."""
 
 
@@ -40,27 +41,8 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
 
 
 def ranked_table(answer: Answer) -> str:
-    """All designs of the shortlist, one a row."""
-    from rich import box
-    from rich.console import Console
-    from rich.table import Table
-
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
-    for name in COLUMNS:
-        table.add_column(name, justify="right" if name in NUMBERS else "left", no_wrap=True)
-    for row in rows(answer):
-        table.add_row(*row)
-    out = io.StringIO()
-    Console(
-        file=out,
-        width=WIDTH,
-        color_system=None,
-        force_terminal=False,
-        safe_box=True,
-        markup=False,
-        emoji=False,
-    ).print(table)
-    lines = [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
+    """All designs of the shortlist, one a row, with all that tells them apart."""
+    lines = _drawn(COLUMNS, rows(answer), WIDTH, ())
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
@@ -71,6 +53,81 @@ def ranked_table(answer: Answer) -> str:
             f"+1, +2: the form packed out once or twice with {words.card(answer.basis.brewhouse.units)}"
         )
     return "\n".join(lines)
+
+
+CHOICES = ("", "what it is", "tube", "turns", "minutes", "water", "cost", "in all", "work")
+SPARED = ("work", "turns", "water", "tube")
+"""Columns that a narrow terminal goes without, the first one first."""
+
+
+def choices(answer: Answer, width: int) -> list[str]:
+    """Builds to choose from, each with the reason why it is there, no wider than a terminal [columns]."""
+    brewhouse = answer.basis.brewhouse
+    u, currency = brewhouse.units, brewhouse.stock.currency
+    table = [
+        (
+            str(d.rank),
+            role_name(d, answer),
+            _tube(d, u),
+            turns(d.turns) + (" each" if d.inner else ""),
+            ranges.minutes(d.prediction),
+            show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
+            money(d.bill.total, currency),
+            money(float(d.life.total), currency),
+            words.difficulty(d.difficulty),
+        )
+        for d in chosen(answer)
+    ]
+    return _drawn(CHOICES, table, width, SPARED)
+
+
+def chosen(answer: Answer) -> tuple[Design, ...]:
+    return answer.designs
+
+
+def role_name(d: Design, answer: Answer) -> str:
+    return "best all round" if d.rank == 1 else "another"
+
+
+def _tube(d: Design, units: str) -> str:
+    """The roll in a few words: "15 m of 10 mm"."""
+    tube = d.winding.tube
+    length = show(tube.length, "long_length", units)
+    rolls = length if d.rolls == 1 else f"2 x {length}"
+    return f"{rolls} of {show(tube.outer_diameter, 'tube', units)}"
+
+
+def _drawn(
+    head: Sequence[str], cells: Sequence[Sequence[str]], width: int, spared: Sequence[str]
+) -> list[str]:
+    """A table no wider than so many columns; what is spared goes first where it would be."""
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+
+    out = io.StringIO()
+    console = Console(
+        file=out,
+        width=WIDTH,
+        color_system=None,
+        force_terminal=False,
+        safe_box=True,
+        markup=False,
+        emoji=False,
+    )
+    left = list(spared)
+    shown = list(head)
+    while True:
+        table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
+        for name in shown:
+            table.add_column(name, justify="right" if name in NUMBERS else "left", no_wrap=True)
+        for row in cells:
+            table.add_row(*(cell for name, cell in zip(head, row, strict=True) if name in shown))
+        if not left or console.measure(table).maximum <= width:
+            break
+        shown.remove(left.pop(0))
+    console.print(table)
+    return [line.rstrip() for line in out.getvalue().rstrip().splitlines()]
 
 
 _VALVES = {0.75: " ¾", 0.667: " ⅔", 0.5: " ½", 0.333: " ⅓", 0.25: " ¼", 0.2: " ⅕"}

@@ -88,6 +88,12 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
 )
 
 
+IN_SHORT = (
+    "The first water out is {first}: tie its hose into a bucket.",
+    "Heat off before the water runs; local codes come first.",
+)
+"""What a first screen says of all this."""
+
 _TEMPERATURES = {"boiling": 373.15, "scalding": 333.15}  # K (CP)
 
 
@@ -119,3 +125,8 @@ def cautions_for(
     degrees["first"] = as_hot(T_start, units)
     said = (text.format(metal=metal, **degrees) for situation, text in table.items() if situation in wanted)
     return tuple(sentence for sentence in said if sentence)
+
+
+def in_short(T_start: float, units: str) -> tuple[str, ...]:
+    """The two sentences of a first screen; T_start : of the wort [K]."""
+    return tuple(text.format(first=as_hot(T_start, units)) for text in IN_SHORT)

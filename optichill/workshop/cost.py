@@ -66,13 +66,14 @@ class FittingOffer:
 
 @dataclass(frozen=True)
 class Item:
-    """One line of the bill; price is for the whole quantity, 0 when owned."""
+    """One line of the bill; price is for the whole quantity, 0 when owned; fitting : hose, joint, lacing."""
 
     what: str
     quantity: float
     unit: str
     price: float
     owned: bool
+    fitting: bool = False
 
     @property
     def note(self) -> str:
@@ -181,7 +182,7 @@ def _cheapest(rows: Iterable[FittingOffer]) -> FittingOffer | None:
 def _item(fitting: FittingOffer, quantity: float) -> Item:
     """A line of the bill."""
     price = to_pay(fitting.price, fitting.owned) * quantity
-    return Item(fitting.description, quantity, fitting.per, price, fitting.owned)
+    return Item(fitting.description, quantity, fitting.per, price, fitting.owned, fitting=True)
 
 
 def _at_place(
