@@ -97,7 +97,7 @@ def test_every_command_goes_through_the_door() -> None:
         for module in taken - {
             "optichill.cli.common",
             "optichill.cli.progress",
-            "optichill.report.screen",
+            "optichill.report.paper",
             "optichill.search.designs",
         }:
             assert module.startswith("optichill.api"), (name, module)

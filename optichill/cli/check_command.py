@@ -8,13 +8,13 @@ from optichill.cli.common import (
     answer,
     brewhouse_argument,
     check_places,
+    columns,
     complain,
     say,
     shared_options,
     write_json,
 )
 from optichill.cli.progress import progress
-from optichill.report.paper import columns
 
 
 @click.command("check")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -36,6 +37,15 @@ def shared_options(function: Command) -> Command:
     for option in reversed(options):
         function = option(function)
     return function
+
+
+NARROWEST, WIDEST = 60, 100
+"""Columns that answers are folded to, at least and at most."""
+
+
+def columns() -> int:
+    """Width of the terminal as far as answers follow it; the most where none is known."""
+    return min(max(shutil.get_terminal_size((WIDEST, 24)).columns, NARROWEST), WIDEST)
 
 
 def say(lines: Sequence[str], json_file: str | None = None) -> None:

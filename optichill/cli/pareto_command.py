@@ -6,9 +6,15 @@ from pathlib import Path
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
+from optichill.cli.common import (
+    NOTHING_FITS,
+    answer,
+    brewhouse_argument,
+    check_places,
+    columns,
+    shared_options,
+)
 from optichill.cli.progress import progress
-from optichill.report.paper import columns
 
 
 @click.command("pareto")

@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, shared_options
-from optichill.report.paper import columns
+from optichill.cli.common import (
+    NOTHING_FITS,
+    answer,
+    brewhouse_argument,
+    check_places,
+    columns,
+    shared_options,
+)
 
 
 @click.command("predict")

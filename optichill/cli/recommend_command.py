@@ -9,11 +9,11 @@ from optichill.cli.common import (
     answer,
     brewhouse_argument,
     check_places,
+    columns,
     complain,
     shared_options,
 )
 from optichill.cli.progress import progress
-from optichill.report.paper import columns, entry, folded
 
 
 @click.command("recommend")
@@ -53,7 +53,7 @@ def command(
         lines += [
             *_no_more(len(found.designs), top),
             "",
-            *folded(_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full), columns()),
+            *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full),
         ]
 
     def keep() -> None:
@@ -74,14 +74,18 @@ def _no_more(shown: int, top: int) -> list[str]:
 
 def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:
     """The commands that go on from here; full : all of them."""
+    from optichill.report.paper import entry, folded
+
     name = f" {brewhouse}" if brewhouse else ""
     coil = save_coil or "coil.toml"
     mine = ["optichill init   your own brewhouse file and lists, to edit"] if demo else []
     sheet = f"optichill sheet{name} --rank 1   to the bench: marks, order of work, a template to print"
-    if not full:
-        return entry("NEXT", *(mine or [sheet]), f"optichill recommend{name} --full   all there is to say")
-    steps = [] if save_coil else [f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"]
-    steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
-    steps.append(sheet)
-    steps.append(f"optichill pareto{name}   a page with all coils that nothing beats, to compare")
-    return entry("NEXT", *steps, *mine)
+    steps = [*(mine or [sheet]), f"optichill recommend{name} --full   all there is to say"]
+    if full:
+        keep = f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"
+        steps = [] if save_coil else [keep]
+        steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
+        steps.append(sheet)
+        steps.append(f"optichill pareto{name}   a page with all coils that nothing beats, to compare")
+        steps += mine
+    return folded(entry("NEXT", *steps), columns())

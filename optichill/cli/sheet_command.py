@@ -7,9 +7,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from optichill.cli.common import NOTHING_FITS, answer, brewhouse_argument, check_places, say, shared_options
+from optichill.cli.common import (
+    NOTHING_FITS,
+    answer,
+    brewhouse_argument,
+    check_places,
+    columns,
+    say,
+    shared_options,
+)
 from optichill.cli.progress import progress
-from optichill.report.paper import columns
 
 if TYPE_CHECKING:
     from optichill.api import Problem

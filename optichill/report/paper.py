@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-import shutil
 import textwrap
 from collections.abc import Iterable
 
-NARROWEST, WIDTH = 60, 100
-"""Columns that lines are folded to, at least and at most."""
+WIDTH = 100
+"""Columns that lines are folded to where nothing else is said."""
+
+TIED = "\N{NO-BREAK SPACE}"
 
 LABEL = 13
 """Columns of the label of a paragraph."""
@@ -25,11 +26,6 @@ def entry(label: str, *lines: str) -> list[str]:
     return [(f"{label} " if n == 0 else "").ljust(LABEL) + text for n, text in enumerate(lines)]
 
 
-def columns() -> int:
-    """Width of the terminal as far as lines follow it; all of WIDTH where none is known."""
-    return min(max(shutil.get_terminal_size((WIDTH, 24)).columns, NARROWEST), WIDTH)
-
-
 def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
     """Lines no longer than a width [columns]: what follows a label stays beside it.
 
@@ -37,6 +33,11 @@ def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
     --------
     >>> folded(["TIME         15 to 26 min, most likely 20"], 30)
     ['TIME         15 to 26 min,', '             most likely 20']
+
+    A number stays with its unit, and a path whole:
+
+    >>> folded(["WATER        most likely 145 L"], 28)
+    ['WATER        most likely', '             145 L']
     """
     out: list[str] = []
     for line in lines:
@@ -45,13 +46,15 @@ def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
             continue
         lead = _lead(line)
         head, text = line[:lead], line[lead:]
-        out += textwrap.wrap(text, width, initial_indent=head, subsequent_indent=" " * lead)
+        tied = re.sub(r"(?<=\d) (?=\S)", TIED, text)
+        pieces = textwrap.wrap(tied, width - lead, break_long_words=False, break_on_hyphens=False)
+        out += [(" " * lead if n else head) + piece.replace(TIED, " ") for n, piece in enumerate(pieces)]
     return out
 
 
 def _lead(line: str) -> int:
     """Columns before the text of a line: of its label or of its indent."""
-    if re.fullmatch(r"[A-Z][A-Z0-9 ]* +", line[:LABEL]):
+    if re.fullmatch(r"[A-Z]+(?: [A-Z0-9]+)* +", line[:LABEL]):
         return LABEL
     found = re.match(r"[A-Z]+ {2,}| *", line)
     return found.end() if found else 0

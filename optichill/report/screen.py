@@ -66,7 +66,8 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
         lines += _checked(answer)
         lines += not_sure(inputs)
     lines += warnings(inputs)
-    return lines + (take_care(basis) if full else entry("TAKE CARE", *in_short(basis.scenario.T_start, basis.brewhouse.units)))
+    short = in_short(basis.scenario.T_start, basis.brewhouse.units)
+    return lines + (take_care(basis) if full else entry("TAKE CARE", *short))
 
 
 def _build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
@@ -95,8 +96,8 @@ def _build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
 
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[str]:
-    brewhouse, p = answer.basis.brewhouse, d.prediction
-    how = stirred(p, brewhouse.wort, brewhouse.units) if full else stirring_word(brewhouse.wort, brewhouse.units)
+    brewhouse, p, u = answer.basis.brewhouse, d.prediction, answer.basis.brewhouse.units
+    how = stirred(p, brewhouse.wort, u) if full else stirring_word(brewhouse.wort, u)
     lines = entry("TIME", f"{ranges.time(p)}, {how}")
     lines += time_lines(p, answer.basis, full=full)
     lines += plan_lines(p, answer.basis)
@@ -111,7 +112,7 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[s
     life = over_its_life(d, worth, currency)
     if not full:
         return lines + entry("IN ALL", f"{life} ({hour(worth, currency)})")
-    return lines + entry("IN ALL", f"{life}; {rates(worth, currency, brewhouse.units)}. {YOUR_OWN}")
+    return lines + entry("IN ALL", f"{life}; {rates(worth, currency, u)}. {YOUR_OWN}")
 
 
 YOUR_OWN = "Say your own under [wishes]."

@@ -232,7 +232,7 @@ def planned() -> str:
 def test_check_says_the_plan_in_plain_words(tmp_path: Path) -> None:
     done = command("check", str(kits.write_kit(tmp_path, brewhouse=planned())))
     assert done.returncode == 0, done.stderr
-    lines = [line.removeprefix("PLAN").strip() for line in done.stdout.splitlines()]
+    said = " ".join(done.stdout.split())
     for line in (
         "1 tap water at 18 °C; until the wort has 80 °C",
         "2 hold 20 min without water, not counted",
@@ -250,7 +250,7 @@ def test_check_says_the_plan_in_plain_words(tmp_path: Path) -> None:
         "LAYOUTS   single, parallel",
         "VALVE     full, two thirds of the flow, where water runs away",
     ):
-        assert line in lines, done.stdout
+        assert " ".join(line.split()) in said, done.stdout
     assert "TAP       6 °C in the cold season and 18 °C in the warm one, measured" in done.stdout
 
 
@@ -261,7 +261,8 @@ def test_check_says_the_climate_and_where_a_valve_would_do_nothing(tmp_path: Pat
     done = command("check", str(kits.write_kit(tmp_path, brewhouse=text)), "--units", "us")
     assert "TAP       52 °F by the climate on 2026-04-15" in done.stdout
     assert "VALVE     full flow, for all water comes back" in done.stdout
-    assert "1 ice bath in a bucket of 5.28 gal: 2.64 gal of water at 52 °F and 13.2 lb of ice" in done.stdout
+    said = " ".join(done.stdout.split())
+    assert "1 ice bath in a bucket of 5.28 gal: 2.64 gal of water at 52 °F and 13.2 lb of ice" in said
 
 
 def test_check_json_holds_the_plan(tmp_path: Path) -> None:
@@ -411,7 +412,8 @@ def test_stirring_is_answered_by_tool_motion_and_seconds(tmp_path: Path) -> None
     file = tmp_path / "brewhouse.toml"
     file.write_text(file.read_text().replace("# dirt =", "dirt ="), encoding="utf-8")
     done = command("check", str(tmp_path), "--json", str(tmp_path / "check.json"))
-    assert "stirring: paddle, slow, 15 s a minute; room 20 °C; dirt on the tube: hop bag" in done.stdout
+    said = " ".join(done.stdout.split())
+    assert "stirring: paddle, slow, 15 s a minute; room 20 °C; dirt on the tube: hop bag" in said
     wort = json.loads((tmp_path / "check.json").read_text())["understood"]["wort"]
     assert wort["mixing"] == {"with": "paddle", "motion": "slow", "seconds_a_minute": 15.0}
     assert wort["moves"] == {"speed_m_s": 0.05, "share_of_time": 0.25}

@@ -141,7 +141,7 @@ def test_ids_are_shown_as_they_are_written(optichill: Run, kit: Path) -> None:
     for name, old, new in (("tubing", "b-roll", "a [red]b"), ("forms", "pot,pot", "[/x]:pot:,pot")):
         text = kits.FILES[f"{name}.csv"].replace(f"\n{old}", f"\n{new}")
         (kit / f"{name}.csv").write_text(text, newline="")
-    done = optichill("recommend", kit, "--tube", "a [red]b")
+    done = optichill("recommend", kit, "--tube", "a [red]b", "--full")
     assert done.status == 0 and "a [red]b" in done.out and "[/x]:pot:" in done.out
 
 
