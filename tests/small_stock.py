@@ -105,7 +105,7 @@ def write(folder: Path, house: dict[str, Any] | None = None, stock: Lists | None
     tables = copy.deepcopy(HOUSE)
     for key, value in (house or {}).items():
         tables[key] = {**tables.get(key, {}), **value} if isinstance(value, dict) else value
-    (folder / "brewhouse.toml").write_text(_toml(tables), encoding="utf-8")
+    (folder / "brewhouse.toml").write_text(toml(tables), encoding="utf-8")
     for name, rows in (stock or lists()).items():
         with open(folder / f"{name}.csv", "w", encoding="utf-8", newline="") as file:
             writer = csv.DictWriter(file, HEADS[name].split(), lineterminator="\n")
@@ -119,7 +119,8 @@ def of(folder: Path, house: dict[str, Any] | None = None, stock: Lists | None = 
     return design_basis(load(write(folder, house, stock)))
 
 
-def _toml(tables: dict[str, Any]) -> str:
+def toml(tables: dict[str, Any]) -> str:
+    """Tables as a brewhouse file has them."""
     plain = [f"{k} = {_value(v)}" for k, v in tables.items() if not isinstance(v, dict)]
     for name, table in tables.items():
         if isinstance(table, dict):

@@ -197,9 +197,9 @@ def _worth(basis: DesignBasis) -> dict[str, Any]:
 
 
 def lifetime(life: Lifetime) -> dict[str, float]:
-    """What one coil costs over its life."""
+    """What one coil costs over its life; time : its waiting."""
     parts = {name: float(part) for name, part in life.parts.items()}
-    return {"total": float(life.total), **parts}
+    return {"total": float(life.total), "time": parts.pop("waiting"), **parts}
 
 
 def _conflicts(answer: Answer) -> list[dict[str, Any]]:
@@ -271,7 +271,7 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
         "limits": [vars(line) for line in d.limits],
         "warnings": of_design(d, basis),
         "score": d.score,
-        "lifetime_cost": lifetime(d.life),
+        "lifetime": lifetime(d.life),
         "near_variants": d.near_variants,
     }
 

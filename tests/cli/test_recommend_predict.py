@@ -586,7 +586,7 @@ def test_the_screen_says_the_json_numbers(optichill: Run, folder: Path, answer: 
 
 def test_what_ranks_is_told(optichill: Run, folder: Path, answer: dict[str, Any]) -> None:
     """Cost over the coil's life, its parts adding up, and what an hour and ten litres count for."""
-    worth, first = answer["ranking"]["worth"], answer["designs"][0]["lifetime_cost"]
+    worth, first = answer["ranking"]["worth"], answer["designs"][0]["lifetime"]
     assert answer["ranking"]["method"] == "least cost over the coil's life"
     assert answer["ranking"]["levels"] is None and {"hour", "batches"} <= set(worth["assumed"])
     parts = [amount for name, amount in first.items() if name != "total"]
