@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 from where import DATA
 
-from optichill.cli.main import main
+from optichill.cli.group import group
 from optichill.files.reading import packaged
 
 SCREENS = DATA / "screens"
@@ -25,7 +25,7 @@ def screen(demo: str, width: int) -> str:
     here = Path.cwd()
     os.chdir(packaged("brewhouse.toml").parent)
     try:
-        done = CliRunner().invoke(main, ["recommend", *filter(None, [demo])], env={"COLUMNS": str(width)})
+        done = CliRunner().invoke(group, ["recommend", *filter(None, [demo])], env={"COLUMNS": str(width)})
     finally:
         os.chdir(here)
     assert done.exit_code == 0, done.output
