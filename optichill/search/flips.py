@@ -58,7 +58,8 @@ class Change:
 
 @dataclass(frozen=True)
 class Flip:
-    """The first sensible figure at which another choice, `then`, comes first."""
+    """The first sensible figure at which another choice, `then`, comes first of the front as it is. At
+    another price something may be first that the roll keeps off it now; `then` is ahead all the same."""
 
     change: Change
     then: Glance

@@ -66,7 +66,7 @@ def holders(weighed: Weighed, worth: Worth) -> dict[str, int]:
     band = np.searchsorted(BAND_LIMITS, goals[:, 3], side="right").astype(np.float64)
     found = {
         BEST: 0,
-        CHEAPEST: _least(goals[:, 1], sensible),
+        CHEAPEST: _least(goals[:, 1], sensible & (band <= band[0])),  # money saved by harder work is earned
         FASTEST: _least(goals[:, 0], worth_it),
         LEAST_WATER: _least(goals[:, 2], sensible),
         EASIEST: _least(band, sensible),
@@ -90,7 +90,7 @@ def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
 
 
 def _least(values: Array, some: Mask) -> int:
-    """The least of some, the best in rank of equals; the first of all if that is less by nothing to notice."""
+    """The least of some, the best in rank of equals; the first of all if that saves nothing to notice."""
     least = int(np.argmin(np.where(some, values, np.inf)))
     return least if values[least] <= (1.0 - ALIKE) * values[0] else 0
 
