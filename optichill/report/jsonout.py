@@ -17,6 +17,7 @@ from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
+from optichill.report.choice import flips_text, habit_text, ladder_text, role_text
 from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.reasons import because
 from optichill.report.searched import sample_json
@@ -65,7 +66,8 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         "brewhouse": brewhouse.name,
         "demo": brewhouse.demo,
         "calibrated": False,
-        "designs": [design(d, answer.basis) for d in answer.designs],
+        "designs": [design(d, answer.basis) | _place(d, answer) for d in answer.designs],
+        **_choice(answer),
         "search": {
             "engine": "enumeration",
             "enumerated": answer.enumerated,
@@ -85,10 +87,46 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
     }
 
 
+def _place(d: Design, answer: Answer) -> dict[str, Any]:
+    """What a design is looked at for, and which others come to the same."""
+    roles = [name for role in answer.roles if role.design is d for name in role.names]
+    return {"roles": roles, "tied_with": [other.id for other in answer.tied_with(d)]}
+
+
+def _choice(answer: Answer) -> dict[str, Any]:
+    """What more money buys, what would turn the choice, and a habit."""
+    habit = answer.habit
+    return {
+        "ladder": [
+            {"cost": step.cost, "chill_time_s": step.chill_time, "id": step.id} for step in answer.ladder
+        ],
+        "flip": [
+            {"text": text, "change": {**vars(flip.change), "id": flip.then.id}}
+            for flip, text in zip(answer.flips, flips_text(answer), strict=True)
+        ],
+        "habit": None
+        if habit is None
+        else {
+            "valve_share": habit.design.valve_share,
+            "chill_time_s": habit.design.told["chill_time"],
+            "water_m3": habit.design.told["water"],
+            "water_saved_m3": habit.water_saved,
+            "saves": habit.saves,
+        },
+    }
+
+
 def _advice(answer: Answer) -> list[dict[str, Any]]:
     brewhouse, said = answer.basis.brewhouse, because(answer) if answer.designs else []
     advice: list[dict[str, Any]] = [
-        {"kind": "because", "text": text, "change": None, "gain": None} for text in said
+        {"kind": kind, "text": text, "change": None, "gain": None}
+        for kind, texts in (
+            ("because", said),
+            *((f"role: {', '.join(role.names)}", role_text(role, answer)) for role in answer.roles),
+            ("ladder", ladder_text(answer)),
+            ("valve", habit_text(answer)),
+        )
+        for text in texts
     ]
     if answer.stirred is not None:
         mixing = brewhouse.wort.mixing

@@ -1,28 +1,19 @@
-"""Why this one: the margin to the runner-up, and the limit that binds."""
+"""Why this one: the margin to the next, what would turn it, and the limit that binds."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from optichill.display import money, show
 from optichill.problem.limits import LIMITS
-from optichill.problem.worth import worth_of
 from optichill.report import words
-from optichill.report.lifetime import batches
+from optichill.report.choice import apart, flip_text, over_life
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
 from optichill.search.recommend import Answer
 
-# (goal, word when the runner-up is worse, word when it is better)
-_COMPARED = {
-    "chill_time": ("slower", "faster"),
-    "cost": ("dearer", "cheaper"),
-    "water": ("more water", "less water"),
-    "difficulty": ("harder", "easier"),
-}
-_NOTICEABLE = {"chill_time": 30.0, "cost": 0.5, "water": 2.5e-3, "difficulty": 0.25}
-LEAST_TOLD = 0.5
-"""Money that rounds to nothing."""
+MOST_FLIPS = 2
+"""What would have to be otherwise, the nearest of it."""
+
 _BINDING = 0.05
 """A limit met with less than this share to spare is worth a word."""
 
@@ -35,6 +26,7 @@ def because(answer: Answer) -> list[str]:
         said.append(_against(best, answer.designs[1], answer))
     else:
         said.append("the only build of its kind that holds all your limits")
+    said += [flip_text(flip, answer) for flip in answer.flips[:MOST_FLIPS]]
     said += _binding(best, answer)
     return said + _held_back(answer)
 
@@ -54,27 +46,10 @@ def _most(share: float) -> str:
     return "nearly all" if share > 0.9 else "most"
 
 
-def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[str]]:
-    """In what the other build is worse and in what it is better, in words."""
-    worse: list[str] = []
-    better: list[str] = []
-    for goal, (more, less) in _COMPARED.items():
-        gap = other.told[goal] - best.told[goal]
-        if goal == "chill_time":  # as the screen shows them, or the reader's own sum would differ
-            gap = 60.0 * (round(other.told[goal] / 60.0) - round(best.told[goal] / 60.0))
-        if abs(gap) < _NOTICEABLE[goal]:
-            continue
-        said = _gap(goal, abs(gap), more if gap > 0 else less, answer)
-        if goal == "difficulty":
-            said += f" (work {other.goals[goal]:.1f} of 10 against {best.goals[goal]:.1f})"
-        (worse if gap > 0 else better).append(said)
-    return worse, better
-
-
 def _against(best: Design, other: Design, answer: Answer) -> str:
     worse, better = apart(best, other, answer)
     units = answer.basis.brewhouse.units
-    text = f"the runner-up ({words.short(other, units)}) is "
+    text = f"number {other.rank} ({words.short(other, units)}) is "
     text += ", ".join(worse) if worse else "no worse in anything you would notice"
     if better:
         text += f", but {', '.join(better)}"
@@ -85,23 +60,9 @@ def _by_how_much(best: Design, other: Design, answer: Answer) -> str:
     """How far apart the two are, in what ranks them."""
     if answer.levels is not None:
         return f"what decides is {deciding(best, other, answer)}"
-    worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
-    more = float(other.life.total - best.life.total)
-    over = f"over {batches(worth)}"
-    if more <= max(worth.minute, LEAST_TOLD):
-        return f"{over} the two come to the same within a minute a batch: take the one you can get or wind"
-    return f"{over} it costs {money(more, currency)} more, most of all in {deciding(best, other, answer)}"
-
-
-def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
-    brewhouse = answer.basis.brewhouse
-    if goal == "chill_time":
-        return f"{show(gap, 'minutes')} {word}"
-    if goal == "cost":
-        return f"{money(max(gap, 1.0), brewhouse.stock.currency)} {word}"
-    if goal == "water":
-        return f"{show(gap, 'volume', brewhouse.units)} {word}"
-    return word
+    if other in answer.tied_with(best):
+        return "tied, to a minute a batch: take the one you can get or wind"
+    return over_life(float(other.life.total - best.life.total), answer)
 
 
 def deciding(best: Design, other: Design, answer: Answer) -> str:

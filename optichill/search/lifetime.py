@@ -19,15 +19,20 @@ from optichill.workshop.lifetime import Lifetime
 def lifetime_of(space: Space, r: Rows, drawn: Samples) -> Lifetime:
     """Of all rows, drawn : the same rows in all draws."""
     worth = worth_of(space.basis)
+    return worth.lifetime(**needs(space, r, drawn, worth.good_time))
+
+
+def needs(space: Space, r: Rows, drawn: Samples, good_time: float) -> dict[str, Array]:
+    """What rows need, before anything but building is priced: the arguments of `Worth.lifetime`."""
     waited = np.minimum(drawn.time, LONGEST)
-    return worth.lifetime(
-        build=r.cost,
-        beyond=np.maximum(waited - worth.good_time, 0.0).mean(axis=0),
-        water=_mean(drawn.water),
-        ice=_mean(drawn.ice),
-        difficulty=r.difficulty,
-        roll=np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()]),
-    )
+    return {
+        "build": r.cost,
+        "beyond": np.maximum(waited - good_time, 0.0).mean(axis=0),
+        "water": _mean(drawn.water),
+        "ice": _mean(drawn.ice),
+        "difficulty": r.difficulty,
+        "roll": np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()]),
+    }
 
 
 def _mean(used: Array) -> Array:

@@ -109,11 +109,18 @@ ALIKE = 0.10
 """Designs within this share in time, money and water, and in one band of work, are one choice to a person."""
 
 
+def alike(goals: Array, place: int) -> Mask:
+    """Which designs are one choice with design number `place` to a person; goals of shape (designs, 4)."""
+    band = np.searchsorted(BAND_LIMITS, goals[:, 3], side="right")
+    apart = np.abs(goals[:, :3] - goals[place, :3])
+    out: Mask = (band == band[place]) & (apart <= ALIKE * goals[place, :3]).all(axis=1)
+    return out
+
+
 def shortlist(front: Front, points: Array, free: Mask, most: int) -> Shortlist:
     """The best of the `free` builds that differ, at most `most`: the best first, then the best of what is
     unlike it."""
     order = np.lexsort((front.number, front.goals[:, 0], front.goals[:, 1], front.goals[:, 3], -points))
-    band = np.searchsorted(BAND_LIMITS, front.goals[:, 3], side="right")
     left = np.ones(len(front), dtype=bool)
     chosen: list[int] = []
     stands_for: list[int] = []
@@ -122,8 +129,7 @@ def shortlist(front: Front, points: Array, free: Mask, most: int) -> Shortlist:
             break
         if not (free[entry] and left[entry]):
             continue
-        apart = np.abs(front.goals[:, :3] - front.goals[entry, :3])
-        near = left & (band == band[entry]) & (apart <= ALIKE * front.goals[entry, :3]).all(axis=1)
+        near = left & alike(front.goals, entry)
         stands_for.append(int(front.stands_for[near].sum()) - 1)
         left[near] = False
         chosen.append(entry)

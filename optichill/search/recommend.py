@@ -11,6 +11,7 @@ import numpy as np
 from optichill.arrays import Index, Mask
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.rating.floor import shortest_time
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
@@ -22,13 +23,18 @@ from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space, rows_that_fit
 from optichill.search.evaluate import chill_of, chilled, coils, rows
+from optichill.search.flips import Flip, flips
 from optichill.search.front import Front
+from optichill.search.glance import Glance, Weighed
+from optichill.search.habit import Habit, further_shut, habit_of
 from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
+from optichill.search.ladder import ladder
 from optichill.search.lifetime import lifetime_of
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
+from optichill.search.roles import Role, holders, roles_of
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
 
@@ -60,8 +66,10 @@ class Answer:
     stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
     holds the ways out where the tap cannot reach the target; shortest : the time that no coil could beat [s],
     where less is asked for; instead : what opens a design where a limit cannot be moved; held_back : what
-    rules out most of the quicker coils; sample says how
-    much was looked at of lists that are too long."""
+    rules out most of the quicker coils; sample says how much was looked at of lists that are too long;
+    roles : which of the designs a person would look at for what reason; flips : what would have to be
+    otherwise for another choice to come first; ladder : what more money buys, cheapest first; habit : the
+    first design with its valve further shut."""
 
     basis: DesignBasis
     enumerated: int
@@ -77,6 +85,19 @@ class Answer:
     shortest: float | None = None
     instead: tuple[Instead, ...] = ()
     held_back: HeldBack | None = None
+    roles: tuple[Role, ...] = ()
+    flips: tuple[Flip, ...] = ()
+    ladder: tuple[Glance, ...] = ()
+    habit: Habit | None = None
+
+    def tied_with(self, design: Design) -> tuple[Design, ...]:
+        """The designs that come to the same as this one over their lives, within a minute with every batch:
+        nothing that counts tells them apart. None where stated levels rank."""
+        if self.levels is not None:
+            return ()
+        tie = worth_of(self.basis).minute
+        same = (abs(float(d.life.total - design.life.total)) <= tie for d in self.designs)
+        return tuple(d for d, tied in zip(self.designs, same, strict=True) if tied and d is not design)
 
 
 @dataclass(frozen=True)
@@ -125,13 +146,23 @@ def search_space(
 
 
 def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
-    """The `top` best distinct builds, or the ways out when nothing fits."""
+    """The `top` best distinct builds, and those that have a role; or the ways out when nothing fits."""
     enumeration, front, ranking = searched.enumeration, searched.front, searched.ranking
     everything, basis = enumeration.space, enumeration.space.basis
-    if front is None or ranking is None:
+    if front is None or ranking is None or searched.samples is None:
         return _nothing_fits(basis, enumeration)
-    choice = shortlist(front, ranking.points, ranking.free, top)
-    best = designs(everything, front.number[choice.entry], ranking.levels, choice.near_variants, march=True)
+    cover = shortlist(front, ranking.points, ranking.free, len(front))
+    weighed = Weighed(everything, front, searched.samples, ranking, cover.entry)
+    worth = worth_of(basis)
+    held = holders(weighed, worth)
+    shown = sorted({*range(min(top, cover.entry.size)), *held.values()})
+    numbers, near = front.number[cover.entry[shown]], cover.near_variants[shown]
+    shut = further_shut(everything, int(numbers[0]))
+    built = designs(
+        everything, np.append(numbers, shut), ranking.levels, np.append(near, 0 * shut), march=True
+    )
+    best, twins = built[: numbers.size], built[numbers.size :]
+    told = {d.id: d for d in best}
     return Answer(
         basis,
         enumeration.enumerated,
@@ -142,7 +173,11 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         None,
         (),
         sample=everything.sample,
-        held_back=held_back(enumeration, int(front.number[choice.entry[0]])),
+        held_back=held_back(enumeration, int(numbers[0])),
+        roles=roles_of(held, dict(zip(shown, best, strict=True))),
+        flips=flips(weighed, told),
+        ladder=ladder(weighed, told),
+        habit=habit_of(best[0], twins, worth),
     )
 
 

@@ -23,12 +23,13 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
+from optichill.report.choice import apart
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import over_its_life, rates
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.paper import LABEL
-from optichill.report.reasons import apart, because, deciding
+from optichill.report.reasons import because, deciding
 from optichill.report.searched import sample_text
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design

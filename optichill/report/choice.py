@@ -1,0 +1,144 @@
+"""What there is to choose between, in plain sentences: roles, what more money buys, a habit, and what would
+have to be otherwise for another coil to come first."""
+
+from __future__ import annotations
+
+from optichill.display import money, show
+from optichill.problem.worth import worth_of
+from optichill.report import words
+from optichill.report.lifetime import batches
+from optichill.report.otherwise import about
+from optichill.search.designs import Design
+from optichill.search.flips import Flip
+from optichill.search.recommend import Answer
+from optichill.search.roles import Role
+
+# (goal, word when the other is worse, word when it is better)
+_COMPARED = {
+    "chill_time": ("slower", "faster"),
+    "cost": ("dearer", "cheaper"),
+    "water": ("more water", "less water"),
+    "difficulty": ("harder", "easier"),
+}
+_NOTICEABLE = {"chill_time": 30.0, "cost": 0.5, "water": 2.5e-3}
+
+LEAST_TOLD = 0.5
+"""Money that rounds to nothing."""
+
+HELPS = 0.9
+"""Steady stirring is told where it takes less than this share of the time."""
+
+
+def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[str]]:
+    """In what the other build is worse and in what it is better, in words; work by its band."""
+    worse: list[str] = []
+    better: list[str] = []
+    for goal, (more, less) in _COMPARED.items():
+        gap = other.told[goal] - best.told[goal]
+        if goal == "chill_time":  # as the screen shows them, or the reader's own sum would differ
+            gap = 60.0 * (round(other.told[goal] / 60.0) - round(best.told[goal] / 60.0))
+        bands = [words.difficulty(d.difficulty) for d in (other, best)]
+        if bands[0] == bands[1] if goal == "difficulty" else abs(gap) < _NOTICEABLE[goal]:
+            continue
+        said = _gap(goal, abs(gap), more if gap > 0 else less, answer)
+        if goal == "difficulty":
+            said += f" ({bands[0]} against {bands[1]})"
+        (worse if gap > 0 else better).append(said)
+    return worse, better
+
+
+def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:
+    brewhouse = answer.basis.brewhouse
+    if goal == "chill_time":
+        return f"{show(gap, 'minutes')} {word}"
+    if goal == "cost":
+        return f"{money(max(gap, 1.0), brewhouse.stock.currency)} {word}"
+    if goal == "water":
+        return f"{show(gap, 'volume', brewhouse.units)} {word}"
+    return word
+
+
+def over_life(more: float, answer: Answer) -> str:
+    """Money over the coil's life, more or less: "12 EUR more over 60 batches"."""
+    worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
+    over = f"over {batches(worth)}"
+    if abs(more) < LEAST_TOLD:
+        return f"the same cost {over}"
+    return f"{money(abs(more), currency)} {'more' if more > 0.0 else 'less'} {over}"
+
+
+def role_text(role: Role, answer: Answer) -> list[str]:
+    """Why a person would look at it: what it gains and gives up against number 1."""
+    if role.design is role.first:
+        if answer.levels is not None:
+            return ["Meets the levels that you stated best."]
+        life, currency = float(role.design.life.total), answer.basis.brewhouse.stock.currency
+        return [f"Costs least {_over(answer)}: about {money(life, currency)}."]
+    worse, better = apart(role.first, role.design, answer)
+    said = ", ".join(better or ["nothing gained that you would notice"])
+    said += f", but {', '.join(worse)}" if worse else ""
+    if answer.levels is None:
+        same = role.first in answer.tied_with(role.design)
+        more = over_life(role.more["lifetime"], answer)
+        said += f"; {'tied with number 1' if same else more}"
+    return [f"Against number 1: {said}."]
+
+
+def _over(answer: Answer) -> str:
+    return f"over {batches(worth_of(answer.basis))}"
+
+
+def ladder_text(answer: Answer) -> list[str]:
+    """What more money buys in minutes, and what costs nothing."""
+    said, currency = [], answer.basis.brewhouse.stock.currency
+    if len(answer.ladder) > 1:
+        steps = [f"{money(step.cost, currency)} {about(step.chill_time)}" for step in answer.ladder]
+        said.append(f"What more money buys: {', '.join(steps)}.")
+    p = answer.designs[0].prediction if answer.designs else None
+    if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
+        said.append(f"What costs nothing: keep stirring, and number 1 takes {about(p.steady)}.")
+    return said
+
+
+def habit_text(answer: Answer) -> list[str]:
+    """What a valve further shut does to number 1, where somebody may want it."""
+    habit = answer.habit
+    if habit is None:
+        return []
+    less = show(habit.water_saved, "volume", answer.basis.brewhouse.units)
+    time = about(habit.design.told["chill_time"])
+    life = "" if answer.levels is not None else f", {over_life(-habit.saves, answer)}"
+    return [f"Valve {words.valve(habit.design.valve_share)}: {time}, {less} less a batch{life}."]
+
+
+def flips_text(answer: Answer) -> list[str]:
+    """What would have to be otherwise for another coil to come first, nearest first."""
+    return [words.sentence(flip_text(flip, answer)) for flip in answer.flips]
+
+
+def flip_text(flip: Flip, answer: Answer) -> str:
+    """One of them."""
+    change, currency = flip.change, answer.basis.brewhouse.stock.currency
+    side = "or more" if change.to > change.now else "or less"
+    price = money(change.to, currency, 0 if change.to >= 10.0 else 2)
+    when = {
+        "batches": f"for {change.to:.0f} {'batch' if change.to == 1.0 else 'batches'} "
+        f"{'or more' if change.to > change.now else 'or fewer'}",
+        "hour": f"if an hour is worth {price} {side}",
+        "water_price": f"with water at {price} per m3 {side}",
+        "price": f"with its roll at {price} {side}",
+        "coils_wound": "once you have wound a coil",
+    }[change.key]
+    # At another price a coil may come first that this roll keeps off the front: then two are compared.
+    ahead = "is ahead of it" if change.key == "price" else "comes first"
+    return f"{when}, {_who(flip, answer)} {ahead}"
+
+
+def _who(flip: Flip, answer: Answer) -> str:
+    """The other coil: by its number where it has one."""
+    g = flip.then
+    rank = next((d.rank for d in answer.designs if d.id == g.id), None)
+    if rank is not None:
+        return f"number {rank}"
+    u = answer.basis.brewhouse.units
+    return words.build(g.tube, g.rolls, g.layout, g.turns, g.across, g.valve_share, u)

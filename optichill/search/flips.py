@@ -1,0 +1,172 @@
+"""What would have to be otherwise for another coil to come first: found by weighing the front anew.
+
+Each change is made to the brewhouse or the list as a person would write it, and all that follows from it
+follows here too: a dearer roll may move the median price of copper, and with it the hour and the water that
+nobody priced. Where another choice is tied with the first as things are, a flip counts from where it is a tie
+ahead.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from optichill.arrays import Array, Mask
+from optichill.model.stock import Tube
+from optichill.problem.basis import DesignBasis
+from optichill.problem.worth import worth_of
+from optichill.search.designs import Design
+from optichill.search.glance import Glance, Weighed
+from optichill.search.lifetime import needs
+
+PRICES, BATCHES = 3.0, 10.0
+"""How many times as much or as little is still sensible, of prices and of batches (OWN)."""
+
+HAIR = 0.05
+"""Share of a tie by which the other is ahead at least: a new search may tell as much less."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One figure, as it is and as it would be: `key` of `[wishes]`, or the price of the roll `stock_id`."""
+
+    key: str
+    now: float
+    to: float
+    stock_id: str | None = None
+
+    def applied(self, basis: DesignBasis) -> DesignBasis:
+        """The same basis with it."""
+        if self.stock_id is None:
+            wishes = basis.brewhouse.wishes.model_copy(update={self.key: self.to})
+            return replace(basis, brewhouse=basis.brewhouse.model_copy(update={"wishes": wishes}))
+        tubing = tuple(
+            tube.model_copy(update={"price": self.to}) if tube.stock_id == self.stock_id else tube
+            for tube in basis.stock.tubing
+        )
+        return replace(basis, stock=basis.stock.model_copy(update={"tubing": tubing}))
+
+    @property
+    def far(self) -> float:
+        """How far from what is: the logarithm of how many times as much or as little."""
+        return abs(float(np.log(self.to / self.now))) if self.now > 0.0 else np.inf
+
+
+@dataclass(frozen=True)
+class Flip:
+    """The first sensible figure at which another choice, `then`, comes first of the front as it is. At
+    another price something may be first that the roll keeps off it now; `then` is ahead all the same."""
+
+    change: Change
+    then: Glance
+
+
+def flips(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Flip, ...]:
+    """Nearest first. told : coils worked out in full, by id. None where stated levels rank."""
+    if weighed.ranking.levels is not None:
+        return ()
+    contest = Contest(weighed)
+    found: list[tuple[Change, int]] = []
+    for way in contest.ways():
+        at = bisect_left(way, True, key=lambda change: contest.winner(change) is not None)
+        found += [
+            (change, place) for change in way[at : at + 1] if (place := contest.winner(change)) is not None
+        ]
+    found.sort(key=lambda flip: flip[0].far)
+    glances = weighed.glances(np.array([place for _, place in found], np.intp), told)
+    return tuple(Flip(change, then) for (change, _), then in zip(found, glances, strict=True))
+
+
+@dataclass(frozen=True)
+class Contest:
+    """The front, to be weighed anew with one figure changed."""
+
+    weighed: Weighed
+
+    @property
+    def basis(self) -> DesignBasis:
+        """As things are."""
+        return self.weighed.space.basis
+
+    @cached_property
+    def _needs(self) -> dict[str, Array]:
+        w = self.weighed
+        return needs(w.space, w.rows, w.drawn, worth_of(self.basis).good_time)
+
+    @cached_property
+    def _alike(self) -> Mask:
+        """Who is one choice with the first."""
+        return self.weighed.alike(self.weighed.first)
+
+    @cached_property
+    def _tube(self) -> list[Tube]:
+        """Of each coil."""
+        w = self.weighed
+        return [w.space.wound(setup)[0].tube for setup in w.rows.setup.tolist()]
+
+    @cached_property
+    def _lead(self) -> float:
+        """Ties by which another choice must be ahead."""
+        totals = self._totals(None)
+        apart = totals[~self._alike].min(initial=np.inf) - totals[self._alike].min()
+        return 1.0 if apart <= worth_of(self.basis).minute else HAIR
+
+    def _totals(self, change: Change | None) -> Array:
+        """Cost over the coils' lives, infinite for what is not shown or past the budget."""
+        changed = self.basis if change is None else change.applied(self.basis)
+        all_needs = self._needs
+        if change is not None and change.stock_id is not None:
+            same = np.array([tube.stock_id == change.stock_id for tube in self._tube])
+            more = (change.to - change.now) * self.weighed.rows.rolls
+            all_needs = all_needs | {
+                "build": np.where(same, all_needs["build"] + more, all_needs["build"]),
+                "roll": np.where(same, change.to, all_needs["roll"]),
+            }
+        budget = self.basis.brewhouse.limits.budget or np.inf
+        may = self.weighed.ranking.free & (all_needs["build"] <= budget)
+        return np.where(may, worth_of(changed).lifetime(**all_needs).total, np.inf)
+
+    def winner(self, change: Change) -> int | None:
+        """Who comes first with the change, if it is another choice than the first."""
+        totals = self._totals(change)
+        place = int(totals.argmin())
+        lead = self._lead * worth_of(change.applied(self.basis)).minute
+        ahead = totals[place] < totals[self._alike].min() - lead
+        return place if ahead else None
+
+    def ways(self) -> Iterator[list[Change]]:
+        """Changes of one figure, one way, further and further."""
+        worth, tube = worth_of(self.basis), self._tube[self.weighed.first]
+        for now, times, key, stock_id in (
+            (float(worth.batches), BATCHES, "batches", None),
+            (worth.hour, PRICES, "hour", None),
+            (worth.water, PRICES, "water_price", None),
+            (tube.cost, PRICES, "price", tube.stock_id),
+        ):
+            figures = sensible(now / times, now * times, whole=key == "batches")
+            less, more = [f for f in figures[::-1] if f < now], [f for f in figures if f > now]
+            yield [Change(key, now, figure, stock_id) for figure in less]
+            yield [Change(key, now, figure, stock_id) for figure in more]
+        if not worth.practised:
+            yield [Change("coils_wound", 0.0, 1.0)]
+
+
+def sensible(low: float, high: float, *, whole: bool = False) -> list[float]:
+    """Figures of two digits from low to high, none of nothing.
+
+    Examples
+    --------
+    >>> sensible(9.75, 10.5), sensible(96.0, 125.0)
+    ([9.8, 9.9, 10.0], [96.0, 97.0, 98.0, 99.0, 100.0, 110.0, 120.0])
+    """
+    if low <= 0.0:
+        return []
+    decades = range(int(np.floor(np.log10(low))), int(np.floor(np.log10(high))) + 1)
+    figures = [
+        round(k * 10.0 ** (decade - 1), max(1 - decade, 0)) for decade in decades for k in range(10, 100)
+    ]
+    return [f for f in figures if low <= f <= high and not (whole and f % 1.0)]

@@ -1,0 +1,86 @@
+"""The front with all that is known of it, and any coil of it in the few figures by which people compare."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from optichill.arrays import Array, Index, Mask
+from optichill.geometry import helix
+from optichill.model.stock import Tube
+from optichill.rating.likely import Samples
+from optichill.search.designs import Design, design_id
+from optichill.search.evaluate import Rows, rows
+from optichill.search.front import Front
+from optichill.search.ranking import Ranking, alike
+from optichill.search.space import Space
+
+
+@dataclass(frozen=True)
+class Glance:
+    """A coil as it is told in a line: chill time [s] and water [m3] most likely, across over the tube [m],
+    valve_share of the full flow, rolls of tube to buy."""
+
+    id: str
+    tube: Tube
+    rolls: int
+    layout: str
+    turns: float
+    across: float
+    valve_share: float
+    chill_time: float
+    cost: float
+    water: float
+    difficulty: float
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """The front in all draws, with what ranks it. cover : places of those that differ, in order of rank."""
+
+    space: Space
+    front: Front
+    drawn: Samples
+    ranking: Ranking
+    cover: Index
+
+    @cached_property
+    def rows(self) -> Rows:
+        """Geometry, cost and work of the front."""
+        return rows(self.space, self.front.number)
+
+    @property
+    def first(self) -> int:
+        """Place of the first in rank."""
+        return int(self.cover[0])
+
+    @cached_property
+    def time(self) -> Array:
+        """Median chill time of each [s]."""
+        return self.drawn.quantile("time", 0.5)
+
+    def alike(self, place: int) -> Mask:
+        """Which are one choice with that one to a person, itself among them."""
+        return alike(self.front.goals, place)
+
+    def glances(self, places: Index, told: Mapping[str, Design]) -> tuple[Glance, ...]:
+        """The chosen few; told : coils worked out in full, by id, whose figures stand elsewhere."""
+        spans = self.drawn.take(places).likely(None)
+        found = []
+        for i, likely in zip(places.tolist(), spans, strict=True):  # a handful
+            r, g = self.rows, self.front.goals[i]
+            w, inner, layout = self.space.wound(int(r.setup[i]))
+            name = design_id(
+                w, inner, layout.name, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i])
+            )
+            if name in told:
+                figures = told[name].told
+                time, water = figures["chill_time"], figures["water"]
+            else:
+                time, water = likely.time.p50 or float(g[0]), likely.water.p50 or float(g[2])
+            across = float(helix.coil_across(r.shape.D_c[i], w.tube.outer_diameter))
+            build = (layout.name, float(r.turns[i]), across, float(r.valve_share[i]))
+            goals = (time, float(r.cost[i]), water, float(r.difficulty[i]))
+            found.append(Glance(name, w.tube, int(r.rolls[i]), *build, *goals))
+        return tuple(found)

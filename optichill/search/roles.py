@@ -1,0 +1,109 @@
+"""The few coils that a person would look at for a reason, of those that differ: each named by its reason.
+
+Only choices of the cover hold a role, so that no two are within a tenth and a band of work of each other. Who
+gains nothing that a person would notice over the first leaves the role to it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optichill.arrays import Array, Mask
+from optichill.search.designs import Design
+from optichill.search.glance import Weighed
+from optichill.search.ranking import ALIKE, achievements
+from optichill.workshop.difficulty import BAND_LIMITS
+from optichill.workshop.lifetime import Worth
+
+BEST = "best all round"
+CHEAPEST = "cheapest that is still sensible"
+FASTEST = "fastest worth it"
+LEAST_WATER = "least water"
+EASIEST = "easiest"
+PLAIN = "plain one-layer classic"
+
+SENSIBLE = 5.0
+"""Minutes with every batch that a coil may come out worse than the first over its life and still be sensible:
+past that, who wants it cheap, easy or thrifty pays for the wish again and again (OWN)."""
+
+SLOWEST = 2.0
+"""Times as long as the first that a sensible coil may take: over few batches money alone would allow a toy
+(OWN)."""
+
+WORTH_IT = 3.0
+"""Minutes with every batch by which the quickest may come out worse: within three ties its minutes pay for
+its money (OWN)."""
+
+
+@dataclass(frozen=True)
+class Role:
+    """One coil and what it is the best for, beside the first in rank."""
+
+    names: tuple[str, ...]
+    design: Design
+    first: Design
+
+    @property
+    def more(self) -> dict[str, float]:
+        """What it takes more than the first, as it is told, less is negative: chill_time [s], cost and
+        lifetime [money], water [m3], bands of work [-]."""
+        mine, its = self.design, self.first
+        told = mine.told
+        more = {goal: told[goal] - its.told[goal] for goal in ("chill_time", "cost", "water")}
+        bands = np.searchsorted(BAND_LIMITS, [mine.difficulty, its.difficulty], side="right")
+        return more | {
+            "lifetime": float(mine.life.total - its.life.total),
+            "bands": float(bands[0] - bands[1]),
+        }
+
+
+def holders(weighed: Weighed, worth: Worth) -> dict[str, int]:
+    """Who holds each role, as places in the cover, which is in order of rank."""
+    goals = weighed.front.goals[weighed.cover]
+    sensible, worth_it = _sensible(weighed, worth)
+    band = np.searchsorted(BAND_LIMITS, goals[:, 3], side="right").astype(np.float64)
+    found = {
+        BEST: 0,
+        CHEAPEST: _least(goals[:, 1], sensible & (band <= band[0])),  # money saved by harder work is earned
+        FASTEST: _least(goals[:, 0], worth_it),
+        LEAST_WATER: _least(goals[:, 2], sensible),
+        EASIEST: _least(band, sensible),
+    }
+    plain = np.flatnonzero(_plain(weighed))
+    return found | ({PLAIN: int(plain[0])} if plain.size else {})
+
+
+def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
+    """Which a sensible person may want for one thing, and whose speed is worth its money. By stated levels:
+    those that are acceptable in everything, as far as the first is."""
+    goals, by = weighed.front.goals[weighed.cover], weighed.ranking.levels
+    if by is not None:
+        met = achievements(goals, by).min(axis=1)
+        acceptable: Mask = met >= min(met[0], 0.0)
+        return acceptable, acceptable
+    behind = weighed.ranking.life.total[weighed.cover]
+    behind = behind - behind[0]
+    quick = goals[:, 0] <= SLOWEST * goals[0, 0]
+    return (behind <= SENSIBLE * worth.minute) & quick, behind <= WORTH_IT * worth.minute
+
+
+def _least(values: Array, some: Mask) -> int:
+    """The least of some, the best in rank of equals; the first of all if that saves nothing to notice."""
+    least = int(np.argmin(np.where(some, values, np.inf)))
+    return least if values[least] <= (1.0 - ALIKE) * values[0] else 0
+
+
+def _plain(weighed: Weighed) -> Mask:
+    """One layer on a bare form."""
+    wound = [weighed.space.wound(setup) for setup in weighed.rows.setup[weighed.cover].tolist()]
+    return np.array([inner is None and w.wraps == 0 for w, inner, _ in wound], dtype=bool)
+
+
+def roles_of(found: dict[str, int], built: dict[int, Design]) -> tuple[Role, ...]:
+    """Every holder once, with all its roles; built : the designs by their place in the cover."""
+    names: dict[int, tuple[str, ...]] = {}
+    for name, place in found.items():
+        names[place] = (*names.get(place, ()), name)
+    return tuple(Role(of, built[place], built[0]) for place, of in names.items())
