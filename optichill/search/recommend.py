@@ -26,9 +26,11 @@ from optichill.search.front import Front
 from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
 from optichill.search.lifetime import lifetime_of
+from optichill.search.measurements import Measurement, measurements
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
+from optichill.search.regret import Regret, in_question, regrets
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
 
@@ -61,7 +63,8 @@ class Answer:
     holds the ways out where the tap cannot reach the target; shortest : the time that no coil could beat [s],
     where less is asked for; instead : what opens a design where a limit cannot be moved; held_back : what
     rules out most of the quicker coils; sample says how
-    much was looked at of lists that are too long."""
+    much was looked at of lists that are too long; regrets : of each design; measurements : what can be
+    measured before buying, what gains most first, empty where levels rank."""
 
     basis: DesignBasis
     enumerated: int
@@ -77,6 +80,8 @@ class Answer:
     shortest: float | None = None
     instead: tuple[Instead, ...] = ()
     held_back: HeldBack | None = None
+    regrets: tuple[Regret, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -128,10 +133,11 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     """The `top` best distinct builds, or the ways out when nothing fits."""
     enumeration, front, ranking = searched.enumeration, searched.front, searched.ranking
     everything, basis = enumeration.space, enumeration.space.basis
-    if front is None or ranking is None:
+    if front is None or ranking is None or searched.samples is None:
         return _nothing_fits(basis, enumeration)
     choice = shortlist(front, ranking.points, ranking.free, top)
     best = designs(everything, front.number[choice.entry], ranking.levels, choice.near_variants, march=True)
+    rivals = in_question(everything, front, searched.samples, ranking, choice.entry)
     return Answer(
         basis,
         enumeration.enumerated,
@@ -143,6 +149,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         (),
         sample=everything.sample,
         held_back=held_back(enumeration, int(front.number[choice.entry[0]])),
+        regrets=regrets(rivals),
+        measurements=measurements(rivals) if ranking.levels is None else (),
     )
 
 
