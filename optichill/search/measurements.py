@@ -1,12 +1,15 @@
 """Which measurement is worth making before buying: what it gains, in money over the coil's life.
 
-Whoever has a reading builds the coil that then costs least on average. What that gains is the expected value of
-sample information: each coil's cost is regressed on the simulated reading, with its noise, and the least of
-the fitted costs stands against the least of the means (Strong, Oakley & Brennan 2014, Medical Decision Making
-34(3) 311-326; Strong, Oakley, Brennan & Breeze 2015, 35(5) 570-583; M). What chance alone would gain by so many
-points is taken off: the same with what the reading leaves unexplained, shuffled.
+Whoever has a reading builds the coil that then costs least on average. What that gains is the expected
+value of sample information: each coil's cost is regressed on the simulated reading, with its noise, and the
+least of the fitted costs stands against the least of the means (Strong, Oakley & Brennan 2014, Medical
+Decision Making 34(3) 311-326; Strong, Oakley, Brennan & Breeze 2015, 35(5) 570-583; M). What chance alone
+would gain is taken off: the same with what the reading leaves unexplained, shuffled.
 
-What a coil has of its own is noise of a timed batch, and no more: nobody can know it before buying.
+Each draw stands for four readings, equal shares of the noise: from one set of draws to another a gain then
+differs by a fourteenth (tests/search/test_measurements.py). What a coil has of its own is noise of a timed
+batch, and no more: nobody can know it before buying. The mouth is left out: it decides nothing but whether a
+coil goes in.
 """
 
 from __future__ import annotations
@@ -33,7 +36,7 @@ from optichill.thermal.deviates import DRAWS, deviates
 from optichill.thermal.priors import PRIORS
 
 EACH = 4
-"""Readings of each draw, unlike in their noise: 2048 points in all."""
+"""Readings of each draw, equal shares of their noise: 2048 points in all."""
 
 DEGREE = 3
 SHUFFLES = 8
@@ -42,8 +45,8 @@ SEED = 20261128
 
 @dataclass(frozen=True)
 class Reading:
-    """One thing that can be measured. value, noise : in one measure, arrays of shape (draws,) or the noise one
-    number; total : what the coils cost over their life, shape (draws, coils); tube : whose price or wall."""
+    """One thing that can be measured. value, noise : in one measure, shape (draws,), or one number for the
+    noise; total : what the coils cost over their life, shape (draws, coils); tube : whose price or wall."""
 
     name: str
     value: Array
@@ -84,13 +87,11 @@ def readings(coils: InQuestion) -> Iterator[Reading]:
     own = np.hypot(PRIORS["tank"].sd, PRIORS["own"].sd)
     yield Reading("batch", np.log(time), np.hypot(own, PRIORS["clock"].sd / time), total)
     z = dict(zip(COLUMNS, deviates().T, strict=True))
-    known = [("mass", PRIORS["mass"], PRIORS["weighed"])]
+    known = {"mass": (PRIORS["mass"], PRIORS["weighed"])}
     if basis.brewhouse.tap is not None:
-        known += [
-            ("open_flow", flow_prior(basis), PRIORS["open_flow"]),
-            ("tap", tap_prior(basis), PRIORS["tap"]),
-        ]
-    for name, prior, told in known:
+        known["open_flow"] = flow_prior(basis), PRIORS["open_flow"]
+        known["tap"] = tap_prior(basis), PRIORS["tap"]
+    for name, (prior, told) in known.items():
         yield Reading(name, z[name], told.sd / prior.sd, total)
     yield from _of_tubes(coils)
 
@@ -101,16 +102,14 @@ def _of_tubes(coils: InQuestion) -> Iterator[Reading]:
     of = [coils.space.wound(s)[0].tube for s in r.setup.tolist()]
     thicker = _thicker(coils)
     every = np.arange(len(r))
-    z_of_tube = np.random.default_rng(SEED).permutation(bell(DRAWS))
+    z = np.random.default_rng(SEED).permutation(bell(DRAWS))
     for tube in dict.fromkeys(of):
         mine = np.array([t is tube for t in of], dtype=np.float64)
         if tube.checked is None and not tube.owned:
-            z = z_of_tube
             paid = mine * (r.rolls * tube.cost + life.spoiling)
             dearer = PRIORS["price"].at(z)
             total = life.total + (dearer - dearer.mean())[:, None] * paid
             yield Reading("price", z, 0.0, total, tube)
-        z = z_of_tube
         drawn = coils.drawn.like(every, *(by ** (mine * z[:, None]) for by in thicker))
         yield Reading("wall", z, 0.0, in_every_draw(coils.space, r, drawn).total, tube)
 
@@ -144,7 +143,7 @@ def gain_of(total: Array, value: Array, noise: Array | float, seed: int = SEED) 
     noise : Array or float, in the measure of `value`
         Standard deviation of what the reading adds by itself.
     seed : int
-        Of the noise and the shuffles.
+        Of the shuffles.
 
     Returns
     -------
@@ -157,7 +156,7 @@ def gain_of(total: Array, value: Array, noise: Array | float, seed: int = SEED) 
     Two coils that cost the same on average, apart by a standard deviation of 10, seen with as much noise:
     10 / sqrt(2) x phi(0), by the unit normal loss integral (Raiffa & Schlaifer 1961, M), is 2.82:
 
-    >>> z = bell(1, 512)
+    >>> z = bell(512)
     >>> gain, other = gain_of(np.stack([0.0 * z, 10.0 * z], axis=1), z, 1.0)
     >>> round(gain, 1), round(other, 1)
     (2.8, 0.5)

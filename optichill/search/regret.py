@@ -1,7 +1,8 @@
 """What it may cost to have built one coil and not another: in every draw of what is not known the coils that
 may be the one to build are held against the least of them.
 
-What a coil has of its own is left out, as everywhere that coils are compared: nobody can know it before buying.
+What a coil has of its own is left out, as everywhere that coils are compared: nobody can know it before
+buying.
 """
 
 from __future__ import annotations
@@ -54,7 +55,7 @@ class Regret:
 def in_question(
     everything: Space, front: Front, drawn: Samples, ranking: Ranking, shown: Index
 ) -> InQuestion:
-    """The shown entries of a front, and those as open as limits let them and within three ties of the least."""
+    """The shown entries of a front, and those as open as limits let them within three ties of the least."""
     total, free = ranking.life.total, np.flatnonzero(ranking.free)
     free = free[np.argsort(total[free], kind="stable")][:MOST]
     near = free[total[free] <= total[free].min() + TIES * worth_of(everything.basis).minute]

@@ -142,7 +142,7 @@ _ALL = (
     _spread("tap", "tap water measured", 0.5, "", unit="K", log=False),
     _spread("climate", "tap water estimated from the climate", 2.0, "", unit="K", log=False),
     _spread("weighed", "wort that was weighed, or read off a stick in the kettle", 0.01, ""),
-    _spread("clock", "when a batch comes to its target, by thermometer and clock", 30.0, "", unit="s", log=False),
+    _spread("clock", "when a batch is cold, by thermometer and clock", 30.0, "", unit="s", log=False),
     _spread("price", "price of a roll that nobody has looked up", 0.15, ""),
     _spread("wall", "wall of a tube, as it is sold", 0.05, ""),
     _spread("tank", "the kettle as a whole, against all that is worked out here", 0.08, ""),
