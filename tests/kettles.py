@@ -1,6 +1,5 @@
-"""Twenty kettles of brewers who differ: from a 12 L pot in a kitchen to 50 L, on the lists of the starter kit.
-
-All of them are invented.
+"""Twenty kettles of brewers who differ, from 12 L in a kitchen to 50 L, on the lists of the starter kit: all
+invented.
 """
 
 from __future__ import annotations
@@ -91,7 +90,8 @@ def write(folder: Path, name: str, **changed: Any) -> Path:
 def at_prices_times(stock: Stock, by: float) -> Stock:
     """The lists with all prices so many times as high."""
     rows = {
-        name: tuple(r.model_copy(update={"price": r.price * by}) if r.price is not None else r for r in rows)
-        for name, rows in ((n, getattr(stock, n)) for n in ("tubing", "forms", "benders", "fittings", "pumps"))
+        name: tuple(r.model_copy(update={"price": None if r.price is None else r.price * by}) for r in table)
+        for name, table in vars(stock).items()
+        if name in ("tubing", "forms", "benders", "fittings", "pumps")
     }
     return stock.model_copy(update=rows)

@@ -195,9 +195,10 @@ class Recommendation:
             for names in found.sets
         )
 
-    def lines(self, width: int = WIDTH, *, full: bool = False) -> list[str]:
+    def lines(self, width: int = WIDTH, *, full: bool = False, every: bool = False) -> list[str]:
         """The answer as `optichill recommend` says it, folded to a width [columns]; full : with how it was
-        found, all cautions and all that tells the builds apart.
+        found, all cautions and all that tells the builds apart; every : all builds, not those alone that are
+        there for a reason of their own.
 
         Examples
         --------
@@ -208,7 +209,7 @@ class Recommendation:
         lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
         if not self.designs:
             return lines
-        table = ranked_table(self.answer).split("\n") if full else choices(self.answer, width)
+        table = ranked_table(self.answer).split("\n") if full else choices(self.answer, width, every=every)
         return [*lines, *table]
 
     def save_coil(self, path: PathLike) -> Path:

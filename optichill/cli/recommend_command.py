@@ -15,10 +15,17 @@ from optichill.cli.common import (
 )
 from optichill.cli.progress import progress
 
+USUAL = 5
+"""Builds that are worked out where nothing else is asked for."""
+
 
 @click.command("recommend")
 @brewhouse_argument
-@click.option("--top", type=click.IntRange(1, 50), default=5, show_default=True, help="Builds in the table.")
+@click.option(
+    "--top",
+    type=click.IntRange(1, 50),
+    help="Show so many builds, not only those with a reason of their own.",
+)
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
@@ -26,7 +33,7 @@ from optichill.cli.progress import progress
 @shared_options
 def command(
     brewhouse: str | None,
-    top: int,
+    top: int | None,
     tube: str | None,
     form: str | None,
     save_coil: str | None,
@@ -47,11 +54,11 @@ def command(
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil)
     problem = api.read(brewhouse, units=units)
     with progress("Searching") as tell:
-        found = api.recommend(problem, top=top, tube=tube, form=form, tell=tell)
-    lines = found.lines(columns(), full=full)
+        found = api.recommend(problem, top=top or USUAL, tube=tube, form=form, tell=tell)
+    lines = found.lines(columns(), full=full, every=top is not None)
     if found.designs:
         lines += [
-            *_no_more(len(found.designs), top),
+            *_no_more(len(found.designs), top or USUAL),
             "",
             *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full),
         ]

@@ -16,7 +16,7 @@ from optichill.problem.basis import DesignBasis, plan_stages
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.deviates import deviates
-from optichill.thermal.priors import PRIORS, Z_90, Factors
+from optichill.thermal.priors import PRIORS, Factors, Prior
 
 TAP_CLASSES = 8
 """Temperatures of the tap, each the mean of an equal share of its spread."""
@@ -64,14 +64,24 @@ class Draws:
         scenario = scenario or basis.scenario
         z = dict(zip(COLUMNS, deviates().T, strict=True))
         factors = _factors(basis, scenario, z)
-        tap = basis.brewhouse.tap
-        estimated = tap is not None and tap.climate is not None
-        warmer = PRIORS["climate" if estimated else "tap"].at(z["tap"])
+        warmer = tap_prior(basis).at(z["tap"])
         classes = tuple(
             TapClass(_warmer(basis, scenario, float(warmer[some].mean()), factors.take(some)), some)
             for some in np.argsort(warmer, kind="stable").reshape(TAP_CLASSES, -1)
         )
         return cls(classes, own_shares())
+
+
+def tap_prior(basis: DesignBasis) -> Prior:
+    """What is known of the tap's temperature, as it was measured or estimated."""
+    tap = basis.brewhouse.tap
+    return PRIORS["tap" if tap is None or tap.climate is None else "climate"]
+
+
+def flow_prior(basis: DesignBasis) -> Prior:
+    """What is known of the hose's open flow, timed or not."""
+    tap = basis.brewhouse.tap
+    return PRIORS["open_flow" if tap is None or tap.open_flow is not None else "assumed flow"]
 
 
 def own_shares() -> Array:
@@ -91,7 +101,7 @@ def own_shares() -> Array:
     """
     bell = NormalDist()
     z = np.array([bell.inv_cdf((i + 0.5) / EQUAL_SHARES) for i in range(EQUAL_SHARES)])
-    sd = np.hypot(*(np.log(PRIORS[name].p90) / Z_90 for name in ("tank", "own")))
+    sd = np.hypot(PRIORS["tank"].sd, PRIORS["own"].sd)
     return np.asarray(np.exp(sd * z / z.std()))
 
 
@@ -99,7 +109,6 @@ def _factors(basis: DesignBasis, scenario: Scenario, z: dict[str, Array]) -> Fac
     """What each draw makes of films, dirt, stirring, kettle and supply; arrays of shape (draws,)."""
     tap = basis.brewhouse.tap
     gauge = tap is None or tap.static_pressure is not None
-    timed = tap is None or tap.open_flow is not None
     films = ("still", "moving", "inner")
     return Factors(
         **{n: PRIORS[n].at(z[n]) for n in (*films, "friction", "exchange", "loss", "ice", "mass")},
@@ -109,7 +118,7 @@ def _factors(basis: DesignBasis, scenario: Scenario, z: dict[str, Array]) -> Fac
         speed=PRIORS[scenario.mixing.speed_prior].relative(z["speed"]),
         share=PRIORS[scenario.mixing.share_prior].relative(z["share"]),
         pressure=PRIORS["pressure" if gauge else "assumed pressure"].at(z["pressure"]),
-        open_flow=PRIORS["open_flow" if timed else "assumed flow"].at(z["open_flow"]),
+        open_flow=flow_prior(basis).at(z["open_flow"]),
         pump=PRIORS["pump"].at(z["pressure"]),
     )
 

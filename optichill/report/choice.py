@@ -93,11 +93,11 @@ def ladder_text(answer: Answer) -> list[str]:
     said, currency = [], answer.basis.brewhouse.stock.currency
     if len(answer.ladder) > 1:
         steps = [f"{money(step.cost, currency)} {about(step.chill_time)}" for step in answer.ladder]
-        said.append(f"What more money buys: {', '.join(steps)}.")
+        said.append(", ".join(steps))
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
-        said.append(f"What costs nothing: keep stirring, and number 1 takes {about(p.steady)}.")
-    return said
+        said.append(f"keep stirring, for nothing: {about(p.steady)}")
+    return ["; ".join(said)] if said else []
 
 
 def habit_text(answer: Answer) -> list[str]:
@@ -118,20 +118,24 @@ def flips_text(answer: Answer) -> list[str]:
 
 def flip_text(flip: Flip, answer: Answer) -> str:
     """One of them."""
+    # At another price a coil may come first that this roll keeps off the front: then two are compared.
+    ahead = "is ahead of it" if flip.change.key == "price" else "comes first"
+    return f"{when_text(flip, answer)}, {_who(flip, answer)} {ahead}"
+
+
+def when_text(flip: Flip, answer: Answer) -> str:
+    """What would have to be otherwise."""
     change, currency = flip.change, answer.basis.brewhouse.stock.currency
     side = "or more" if change.to > change.now else "or less"
     price = money(change.to, currency, 0 if change.to >= 10.0 else 2)
-    when = {
+    return {
         "batches": f"for {change.to:.0f} {'batch' if change.to == 1.0 else 'batches'} "
         f"{'or more' if change.to > change.now else 'or fewer'}",
         "hour": f"if an hour is worth {price} {side}",
         "water_price": f"with water at {price} per m3 {side}",
-        "price": f"with its roll at {price} {side}",
+        "price": f"with number 1's roll at {price} {side}",
         "coils_wound": "once you have wound a coil",
     }[change.key]
-    # At another price a coil may come first that this roll keeps off the front: then two are compared.
-    ahead = "is ahead of it" if change.key == "price" else "comes first"
-    return f"{when}, {_who(flip, answer)} {ahead}"
 
 
 def _who(flip: Flip, answer: Answer) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import US_GALLON, money, show
+from optichill.display import US_GALLON, half_up, money, show
 from optichill.search.designs import Design
 from optichill.workshop.lifetime import Worth
 
@@ -18,9 +18,12 @@ def over_its_life(d: Design, worth: Worth, currency: str) -> str:
         "work and what it may spoil": life.work + life.spoiling,
     }
     told = {name: float(part) for name, part in named.items() if part > 0.0}
-    whole = _whole(list(told.values()))
-    parts_said = ", ".join(f"{part} {name}" for part, name in zip(whole, told, strict=True))
-    return f"about {money(sum(whole), currency)} over {batches(worth)}: {parts_said}"
+    total = int(half_up(float(life.total)))
+    # The build is told beside it too: what rounding leaves over goes to the others.
+    build = int(half_up(told.pop("to build", 0.0)))
+    parts = {"to build": build} | dict(zip(told, _whole(list(told.values()), total - build), strict=True))
+    said = ", ".join(f"{part} {name}" for name, part in parts.items())
+    return f"about {money(total, currency)} over {batches(worth)}: {said}"
 
 
 def batches(worth: Worth) -> str:
@@ -28,12 +31,12 @@ def batches(worth: Worth) -> str:
     return "1 batch" if worth.batches == 1 else f"{worth.batches} batches"
 
 
-def _whole(amounts: list[float]) -> list[int]:
-    """Amounts in whole numbers that add up to their sum: what is cut off goes to those that lost most."""
+def _whole(amounts: list[float], total: int) -> list[int]:
+    """Amounts in whole numbers that add up to a total: what is left over goes to those that lost most."""
     cut = [int(amount) for amount in amounts]
-    missing = round(sum(amounts)) - sum(cut)
-    for i in sorted(range(len(cut)), key=lambda i: cut[i] - amounts[i])[:missing]:
-        cut[i] += 1
+    by_loss = sorted(range(len(cut)), key=lambda i: cut[i] - amounts[i])
+    for n in range(total - sum(cut)):
+        cut[by_loss[n % len(cut)]] += 1
     return cut
 
 

@@ -50,10 +50,18 @@ def _against(best: Design, other: Design, answer: Answer) -> str:
     worse, better = apart(best, other, answer)
     units = answer.basis.brewhouse.units
     text = f"number {other.rank} ({words.short(other, units)}) is "
-    text += ", ".join(worse) if worse else "no worse in anything you would notice"
+    text += ", ".join(worse or _hardly_worse(best, other, answer))
     if better:
         text += f", but {', '.join(better)}"
     return f"{text}; {_by_how_much(best, other, answer)}"
+
+
+def _hardly_worse(best: Design, other: Design, answer: Answer) -> list[str]:
+    """What puts the other behind where no page shows a difference."""
+    if answer.levels is not None:
+        return ["no worse in anything you would notice"]
+    more = {name: float(part - best.life.parts[name]) for name, part in other.life.parts.items()}
+    return [f"a shade {_SHADE[max(more, key=lambda name: more[name])]}"]
 
 
 def _by_how_much(best: Design, other: Design, answer: Answer) -> str:
@@ -74,6 +82,16 @@ def deciding(best: Design, other: Design, answer: Answer) -> str:
         return ("time", "cost", "water", "work")[int(lead.argmax())]
     mine, theirs = best.life.parts, other.life.parts
     return _PARTS[max(_PARTS, key=lambda part: float(theirs[part] - mine[part]))]
+
+
+_SHADE = {
+    "build": "dearer",
+    "waiting": "slower",
+    "water": "thirstier",
+    "ice": "hungrier for ice",
+    "work": "harder to build",
+    "spoiling": "likelier to spoil its roll",
+}
 
 
 _PARTS = {

@@ -9,7 +9,9 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
+from optichill.report.choice import habit_text, ladder_text
 from optichill.report.lifetime import hour, over_its_life, rates
+from optichill.report.measure import measure, regret
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees, stirred, stirring_word
 from optichill.report.paper import entry
@@ -59,10 +61,14 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += _numbers(best, answer, inputs, full=full)
     lines += _fits(best, basis)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
+    lines += entry("MONEY BUYS", *ladder_text(answer))
+    lines += entry("HABIT", *habit_text(answer))
+    lines += entry("MEASURE", *(words.sentence(text) for text in measure(answer, full=full)))
     lines += _ranked_by(answer)
     lines += entry("A SAMPLE", *sample_text(answer.sample))
     lines += entry("WARNING", *map(words.sentence, of_design(best, basis)))
     if full:
+        lines += entry("HOW SURE", *(words.sentence(text) for text in regret(answer)))
         lines += _checked(answer)
         lines += not_sure(inputs)
     lines += warnings(inputs)
@@ -132,7 +138,8 @@ def _water(p: Prediction, valve: float, basis: DesignBasis, *, full: bool) -> st
     """Water used, how the valve stands, and that it comes out hot."""
     u = basis.brewhouse.units
     assert p.water is not None
-    flow = f"{show(p.flow, 'flow', u)} through the coil"
+    flow = show(p.flow, "flow", u)
+    flow += " through the coil" if full or valve < 1.0 else ""
     if valve < 1.0:
         flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
     elif len(basis.valve_shares) > 1:
@@ -193,6 +200,8 @@ def _prices(d: Design, inputs: Inputs) -> str:
 def _short_name(what: str) -> str:
     """What is bought, in a few words; a form by its own name, a bender without its id."""
     name = what.split(",")[0].removeprefix("form: ")
+    if name.startswith("pump "):
+        name = name.split(": ")[-1]
     kind = name.split(" bender ")[0]
     return _BENDERS.get(kind, name) if " bender " in name else name
 

@@ -10,6 +10,7 @@ from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import ranges, words
+from optichill.report.choice import when_text
 from optichill.report.paper import WIDTH
 from optichill.search.designs import Design
 from optichill.search.recommend import Answer
@@ -60,14 +61,15 @@ SPARED = ("work", "turns", "water", "tube")
 """Columns that a narrow terminal goes without, the first one first."""
 
 
-def choices(answer: Answer, width: int) -> list[str]:
-    """Builds to choose from, each with the reason why it is there, no wider than a terminal [columns]."""
+def choices(answer: Answer, width: int, *, every: bool = False) -> list[str]:
+    """Builds to choose from, each with the reason why it is there, no wider than a terminal [columns].
+    every : those too that are only good."""
     brewhouse = answer.basis.brewhouse
     u, currency = brewhouse.units, brewhouse.stock.currency
     table = [
         (
             str(d.rank),
-            role_name(d, answer),
+            _what_it_is(d, answer),
             _tube(d, u),
             turns(d.turns) + (" each" if d.inner else ""),
             ranges.minutes(d.prediction),
@@ -76,17 +78,20 @@ def choices(answer: Answer, width: int) -> list[str]:
             money(float(d.life.total), currency),
             words.difficulty(d.difficulty),
         )
-        for d in chosen(answer)
+        for d in answer.designs
+        if every or _what_it_is(d, answer)
     ]
     return _drawn(CHOICES, table, width, SPARED)
 
 
-def chosen(answer: Answer) -> tuple[Design, ...]:
-    return answer.designs
-
-
-def role_name(d: Design, answer: Answer) -> str:
-    return "best all round" if d.rank == 1 else "another"
+def _what_it_is(d: Design, answer: Answer) -> str:
+    """The reason why it is there, the first alone of number 1; "" without one."""
+    names = [name for role in answer.roles if role.design is d for name in role.names]
+    if not names and d.rank == 2 and d in answer.tied_with(answer.designs[0]):
+        return "as good as number 1"
+    if not names:
+        return next((when_text(flip, answer) for flip in answer.flips if flip.then.id == d.id), "")
+    return ", ".join(names if d.rank > 1 else names[:1])
 
 
 def _tube(d: Design, units: str) -> str:

@@ -22,21 +22,33 @@ def lifetime_of(space: Space, r: Rows, drawn: Samples) -> Lifetime:
     return worth.lifetime(**needs(space, r, drawn, worth.good_time))
 
 
+def in_every_draw(space: Space, r: Rows, drawn: Samples) -> Lifetime:
+    """The same draw by draw: what hangs on the batch in arrays of shape (draws, designs), whose means are
+    those of `lifetime_of`."""
+    worth = worth_of(space.basis)
+    return worth.lifetime(**_building(space, r), **_batches(drawn, worth.good_time))
+
+
 def needs(space: Space, r: Rows, drawn: Samples, good_time: float) -> dict[str, Array]:
     """What rows need, before anything but building is priced: the arguments of `Worth.lifetime`."""
-    waited = np.minimum(drawn.time, LONGEST)
-    return {
-        "build": r.cost,
-        "beyond": np.maximum(waited - good_time, 0.0).mean(axis=0),
-        "water": _mean(drawn.water),
-        "ice": _mean(drawn.ice),
-        "difficulty": r.difficulty,
-        "roll": np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()]),
-    }
+    used = {name: draws.mean(axis=0) for name, draws in _batches(drawn, good_time).items()}
+    return _building(space, r) | used
 
 
-def _mean(used: Array) -> Array:
-    """Over the draws that come to the target; nothing where none does."""
+def _building(space: Space, r: Rows) -> dict[str, Array]:
+    """What building takes."""
+    roll = np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()])
+    return {"build": r.cost, "difficulty": r.difficulty, "roll": roll}
+
+
+def _batches(drawn: Samples, good_time: float) -> dict[str, Array]:
+    """What a batch takes in every draw: waiting beyond a good time [s], water [m3], ice [kg]."""
+    beyond = np.maximum(np.minimum(drawn.time, LONGEST) - good_time, 0.0)
+    return {"beyond": beyond, "water": _filled(drawn.water), "ice": _filled(drawn.ice)}
+
+
+def _filled(used: Array) -> Array:
+    """A draw that does not come to the target uses what the others do on average; nothing where none does."""
     known = ~np.isnan(used)
-    total: Array = np.where(known, used, 0.0).sum(axis=0) / np.maximum(known.sum(axis=0), 1)
-    return total
+    mean = np.where(known, used, 0.0).sum(axis=0) / np.maximum(known.sum(axis=0), 1)
+    return np.where(known, used, mean)

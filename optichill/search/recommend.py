@@ -31,9 +31,11 @@ from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead, instead
 from optichill.search.ladder import ladder
 from optichill.search.lifetime import lifetime_of
+from optichill.search.measurements import Measurement, measurements
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
+from optichill.search.regret import Regret, in_question, regrets
 from optichill.search.roles import Role, holders, roles_of
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
@@ -69,7 +71,8 @@ class Answer:
     rules out most of the quicker coils; sample says how much was looked at of lists that are too long;
     roles : which of the designs a person would look at for what reason; flips : what would have to be
     otherwise for another choice to come first; ladder : what more money buys, cheapest first; habit : the
-    first design with its valve further shut."""
+    first design with its valve further shut; regrets : of each design; measurements : what can be measured
+    before buying, what gains most first, empty where levels rank."""
 
     basis: DesignBasis
     enumerated: int
@@ -89,6 +92,8 @@ class Answer:
     flips: tuple[Flip, ...] = ()
     ladder: tuple[Glance, ...] = ()
     habit: Habit | None = None
+    regrets: tuple[Regret, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
 
     def tied_with(self, design: Design) -> tuple[Design, ...]:
         """The designs that come to the same as this one over their lives, within a minute with every batch:
@@ -163,6 +168,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     )
     best, twins = built[: numbers.size], built[numbers.size :]
     told = {d.id: d for d in best}
+    rivals = in_question(everything, front, searched.samples, ranking, cover.entry[shown])
     return Answer(
         basis,
         enumeration.enumerated,
@@ -178,6 +184,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         flips=flips(weighed, told),
         ladder=ladder(weighed, told),
         habit=habit_of(best[0], twins, worth),
+        regrets=regrets(rivals),
+        measurements=measurements(rivals) if ranking.levels is None else (),
     )
 
 

@@ -18,7 +18,7 @@ from optichill.workshop.difficulty import BAND_LIMITS
 from optichill.workshop.lifetime import Worth
 
 BEST = "best all round"
-CHEAPEST = "cheapest that is still sensible"
+CHEAPEST = "cheapest sensible"
 FASTEST = "fastest worth it"
 LEAST_WATER = "least water"
 EASIEST = "easiest"

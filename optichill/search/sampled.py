@@ -39,7 +39,7 @@ def samples_of_many(space: Space, r: Rows, result: Chill, scenario: Scenario, fu
     found = samples_of(space, r, looked_at, scenario.take(looked_at))
     near = _nearest(_traits(space, r, result), looked_at)
     own = result.time, result.water - result.filled, result.ice
-    return found.like(near, *(_ratio(goal, goal[looked_at[near]]) for goal in own))
+    return found.like(near, *(ratio(goal, goal[looked_at[near]]) for goal in own))
 
 
 def _traits(space: Space, r: Rows, result: Chill) -> Array:
@@ -58,7 +58,7 @@ def _nearest(all_traits: Array, looked_at: Index) -> Index:
     return np.asarray((apart * apart).sum(axis=0).argmin(axis=1))
 
 
-def _ratio(own: Array, other: Array) -> Array:
+def ratio(own: Array, other: Array) -> Array:
     """How many times as much; 1 where either is nothing or out of reach."""
     known = np.isfinite(own) & np.isfinite(other) & (other > 0.0)
     return np.where(known, own / np.where(known, other, 1.0), 1.0)

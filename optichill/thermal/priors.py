@@ -74,6 +74,18 @@ class Prior:
         """
         return self.at(z) / self.median
 
+    @property
+    def sd(self) -> float:
+        """Standard deviation, of the logarithm where it is spread there; the mean of both sides.
+
+        Examples
+        --------
+        >>> round(PRIORS["open_flow"].sd, 3), round(PRIORS["tap"].sd, 3)
+        (0.05, 0.5)
+        """
+        low, high = self.at([-Z_90, Z_90])
+        return float((np.log(high / low) if self.log else high - low) / (2.0 * Z_90))
+
 
 def _spread(
     name: str, what: str, sd: float, source: str, *, tag: str = "OWN", unit: str = "", log: bool = True
@@ -129,6 +141,10 @@ _ALL = (
     _spread("mass", "wort in the kettle", 0.02, ""),
     _spread("tap", "tap water measured", 0.5, "", unit="K", log=False),
     _spread("climate", "tap water estimated from the climate", 2.0, "", unit="K", log=False),
+    _spread("weighed", "wort that was weighed, or read off a stick in the kettle", 0.01, ""),
+    _spread("clock", "when a batch is cold, by thermometer and clock", 30.0, "", unit="s", log=False),
+    _spread("price", "price of a roll that nobody has looked up", 0.15, ""),
+    _spread("wall", "wall of a tube, as it is sold", 0.05, ""),
     _spread("tank", "the kettle as a whole, against all that is worked out here", 0.08, ""),
     _spread("own", "one coil against another of the same sizes", 0.06, ""),
 )  # fmt: skip

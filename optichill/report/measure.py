@@ -1,0 +1,102 @@
+"""What to measure before buying, and how sure the first place is, in words."""
+
+from __future__ import annotations
+
+from optichill.display import money, show
+from optichill.problem.worth import worth_of
+from optichill.report.lifetime import batches
+from optichill.report.ranges import tenths
+from optichill.search.measurements import Measurement
+from optichill.search.recommend import Answer
+
+LEAST_TOLD = 0.5
+"""Money that rounds to something."""
+
+WORTH_TELLING = 0.01
+"""Of what the first coil costs to build: a measurement that gains less is none to make."""
+
+NO_OTHER = "no other coil would then be better"
+
+_DO = {
+    "batch": "time one batch with any coil",
+    "open_flow": "time a bucket at the end of your hose",
+    "tap": "measure the water at the end of the hose",
+    "mass": "weigh the wort, or read its depth off a stick",
+    "price": "ask for the price of the {tube}",
+    "wall": "measure the wall of the {tube}",
+}
+_MATTERS_NOT = {
+    "open_flow": "your flow",
+    "tap": "the tap's temperature",
+    "mass": "the wort's volume",
+    "wall": "the tubes' walls",
+}
+
+
+def what_to_do(m: Measurement, units: str) -> str:
+    """One measurement, as what to do."""
+    tube = m.tube
+    if tube is None:
+        return _DO[m.name]
+    roll = f"{show(tube.length, 'long_length', units)} roll of {show(tube.outer_diameter, 'tube', units)}"
+    return _DO[m.name].format(tube=f"{roll} {tube.material} ({tube.stock_id})")
+
+
+def measure(answer: Answer, *, full: bool = True) -> list[str]:
+    """Which measurements to make before buying, the best first, with what does not matter; nothing where
+    levels rank. full : all of them, else the best alone."""
+    if not answer.measurements:
+        return []
+    worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
+    least = WORTH_TELLING * answer.designs[0].bill.total
+    telling = [m for m in answer.measurements if m.gain >= least]
+    over = f"over {batches(worth)}"
+    if not telling:
+        most = answer.measurements[0].gain
+        rest = f"at most it would gain {_amount(most, currency)} {over}"
+        return [f"nothing is worth measuring before you buy: {rest if most > 0.0 else NO_OTHER}"]
+    said = [
+        f"{what_to_do(m, answer.basis.brewhouse.units)} before you buy: {tenths(m.other)} another coil is"
+        f" then better, on average worth {_amount(m.gain, currency)} {over}"
+        for m in telling
+    ]
+    if not full:
+        return said[:1]
+    idle = [words for name, words in _MATTERS_NOT.items() if _is_idle(answer, telling, name)]
+    if idle:
+        verb = "do" if len(idle) > 1 or idle == [_MATTERS_NOT["wall"]] else "does"
+        said[0] += f"; {_listed(idle)} {verb} not matter"
+    return said
+
+
+def _is_idle(answer: Answer, telling: list[Measurement], name: str) -> bool:
+    """Whether it could be measured, and gains nothing that is told."""
+    return any(m.name == name for m in answer.measurements) and all(m.name != name for m in telling)
+
+
+def regret(answer: Answer) -> list[str]:
+    """What the first coil may cost more than the one that turns out best, and whether another costs less on
+    average."""
+    worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
+    first, over = answer.regrets[0], f"over {batches(worth)}"
+    more, much = _amount(first.expected, currency), _amount(first.p90, currency)
+    said = [
+        f"{over} number 1 costs {more} more on average than what turns out best for your batches, one time in"
+        f" ten {much} or more; {tenths(first.best)} it is the best itself"
+    ]
+    least = min(range(len(answer.regrets)), key=lambda i: answer.regrets[i].expected)
+    less = first.expected - answer.regrets[least].expected
+    if less > worth.minute:
+        said.append(
+            f"your levels put number 1 first; {over} number {least + 1} costs {_amount(less, currency)} less"
+        )
+    return said
+
+
+def _amount(amount: float, currency: str) -> str:
+    """Whole money, and less than that as such."""
+    return money(amount, currency) if amount >= LEAST_TOLD else f"less than {money(1.0, currency)}"
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
