@@ -209,8 +209,8 @@ class Recommendation:
         lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
         if not self.designs:
             return lines
-        table = ranked_table(self.answer).split("\n") if full else choices(self.answer, width, every=every)
-        return [*lines, *table]
+        lines += choices(self.answer, width, every=every or full)
+        return [*lines, "", *folded(ranked_table(self.answer, width), width)] if full else lines
 
     def save_coil(self, path: PathLike) -> Path:
         """Write the best build as a coil file that a person can edit, whole or not at all.

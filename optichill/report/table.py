@@ -41,9 +41,10 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
     ]
 
 
-def ranked_table(answer: Answer) -> str:
-    """All designs of the shortlist, one a row, with all that tells them apart."""
-    lines = _drawn(COLUMNS, rows(answer), WIDTH, ())
+def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
+    """All designs of the shortlist, one a row, with all that tells them apart; no wider than a terminal
+    [columns]."""
+    lines = _drawn(COLUMNS, rows(answer), width, ("gap", "across"))
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
@@ -53,7 +54,7 @@ def ranked_table(answer: Answer) -> str:
         lines.append(
             f"+1, +2: the form packed out once or twice with {words.card(answer.basis.brewhouse.units)}"
         )
-    return "\n".join(lines)
+    return lines
 
 
 CHOICES = ("", "what it is", "tube", "turns", "minutes", "water", "cost", "in all", "work")

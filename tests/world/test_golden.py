@@ -134,7 +134,7 @@ def test_screen_is_plain_and_fits_100_columns(found: SearchResult) -> None:
     import re
 
     _, inputs, answer, _ = found
-    lines = [*first_screen(answer, inputs), *ranked_table(answer).splitlines()]
+    lines = [*first_screen(answer, inputs), *ranked_table(answer)]
     assert max(map(len, lines)) <= 100
     assert not re.findall(r"\b(?:U|Re)\b|\b(?i:score|p10|id|front|feasible)\b|\x1b", "\n".join(lines))
 
