@@ -82,12 +82,12 @@ def test_dearer_water_never_makes_the_coil_thirstier_nor_more_batches_dearer_to_
         found = first(tmp_path / f"water-{price}", {**house, "wishes": {"hour": 6, "water_price": price}})
         if found is None:
             return
-        water.append(float(found.life.water) / price)
+        water.append(round(float(found.life.water) / price, 9))
     for batches in (10, 60, 400):
         wishes = {"hour": 6, "water_price": 4, "batches": batches}
         found = first(tmp_path / f"batches-{batches}", {**house, "wishes": wishes})
         assert found is not None
-        running.append(float(found.life.waiting + found.life.water + found.life.ice) / batches)
+        running.append(round(float(found.life.waiting + found.life.water + found.life.ice) / batches, 9))
     assert water == sorted(water, reverse=True)
     assert running == sorted(running, reverse=True)
 
