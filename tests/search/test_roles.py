@@ -183,7 +183,10 @@ def test_a_habit_is_the_same_coil_with_the_valve_further_shut(tmp_path: Path) ->
     assert cost == pytest.approx(answer.designs[0].bill.total)
 
 
-@pytest.mark.parametrize("wishes", [{"hour": 60, "water_price": 1}, {"hour": 2, "water_price": 30}])
+@pytest.mark.parametrize(
+    "wishes",
+    [{"hour": 60, "water_price": 1}, pytest.param({"hour": 2, "water_price": 30}, marks=pytest.mark.slow)],
+)
 def test_no_habit_is_told_that_costs_too_much_or_breaks_a_limit(
     tmp_path: Path, wishes: dict[str, int]
 ) -> None:
