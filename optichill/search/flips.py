@@ -108,6 +108,10 @@ class Contest:
         w = self.weighed
         return [w.space.wound(setup)[0].tube for setup in w.rows.setup.tolist()]
 
+    def _of(self, stock_id: str | None) -> Mask:
+        """Who is made of that roll."""
+        return np.array([tube.stock_id == stock_id for tube in self._tube], dtype=bool)
+
     @cached_property
     def _lead(self) -> float:
         """Ties by which another choice must be ahead."""
@@ -120,7 +124,7 @@ class Contest:
         changed = self.basis if change is None else change.applied(self.basis)
         all_needs = self._needs
         if change is not None and change.stock_id is not None:
-            same = np.array([tube.stock_id == change.stock_id for tube in self._tube])
+            same = self._of(change.stock_id)
             more = (change.to - change.now) * self.weighed.rows.rolls
             all_needs = all_needs | {
                 "build": np.where(same, all_needs["build"] + more, all_needs["build"]),
@@ -135,8 +139,9 @@ class Contest:
         totals = self._totals(change)
         place = int(totals.argmin())
         lead = self._lead * worth_of(change.applied(self.basis)).minute
-        ahead = totals[place] < totals[self._alike].min() - lead
-        return place if ahead else None
+        # A dearer roll is held against other rolls, however it is wound.
+        same = self._alike | self._of(change.stock_id)
+        return place if totals[place] < totals[same].min() - lead else None
 
     def ways(self) -> Iterator[list[Change]]:
         """Changes of one figure, one way, further and further."""

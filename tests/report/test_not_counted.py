@@ -72,5 +72,5 @@ def test_the_screen_says_it_beside_the_cost(optichill: Callable[..., Done], tmp_
     file = small_stock.write(tmp_path, {"workshop": COARSE}, stock("none"))
     done = optichill("recommend", file, "--top", "1", "--json", tmp_path / "out.json")
     assert NO_LIST in " ".join(done.out.split("COST")[1].split("WORK")[0].split())
-    (design,) = json.loads((tmp_path / "out.json").read_text())["designs"]
+    design = json.loads((tmp_path / "out.json").read_text())["designs"][0]
     assert design["cost"]["not_counted"] == [NO_LIST]

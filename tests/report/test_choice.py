@@ -1,0 +1,95 @@
+"""What there is to choose between, in words: nothing that a person could not see, and nothing of money over
+the life where stated levels rank."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+import small_stock
+
+from optichill.report import jsonout
+from optichill.report.choice import apart, flips_text, habit_text, ladder_text, role_text
+from optichill.report.reasons import because
+from optichill.search.recommend import Answer, recommend
+from optichill.workshop.difficulty import band
+
+SHOP = {"layouts": ["single", "nested"], "marking_increment": "10 mm", "flow_settings": ["full", "half"]}
+LEVELS = {"cost": {"good": 60, "acceptable": 120}, "water": {"good": "90 L", "acceptable": "200 L"}}
+
+
+@pytest.fixture(scope="module")
+def found(tmp_path_factory: pytest.TempPathFactory) -> Answer:
+    return recommend(small_stock.of(tmp_path_factory.mktemp("life"), {"workshop": SHOP}))
+
+
+@pytest.fixture(scope="module")
+def levelled(tmp_path_factory: pytest.TempPathFactory) -> Answer:
+    return recommend(small_stock.of(tmp_path_factory.mktemp("levels"), {"workshop": SHOP, "wishes": LEVELS}))
+
+
+def said(answer: Answer) -> list[str]:
+    texts = [text for role in answer.roles for text in role_text(role, answer)]
+    return [*texts, *ladder_text(answer), *flips_text(answer), *habit_text(answer)]
+
+
+def test_plain_sentences_with_figures_that_can_be_seen(found: Answer, levelled: Answer) -> None:
+    for text in [*said(found), *said(levelled)]:
+        assert text[0].isupper() and text.endswith("."), text
+        assert not re.search(r"nan|inf|None|unknown|\bid\b", text), text
+        assert not re.search(r"\d\d\.\d+ EUR|\d\.\d+ (min|L)\b", text), text
+
+
+def test_by_stated_levels_nothing_is_said_of_the_life(found: Answer, levelled: Answer) -> None:
+    over = re.compile(r"over \d+ batches|tied|comes first")
+    assert any(over.search(text) for text in said(found))
+    assert not any(over.search(text) for text in [*said(levelled), *because(levelled)])
+
+
+def test_the_ladder_tells_each_step_with_its_money_and_minutes(found: Answer) -> None:
+    steps = found.ladder
+    told = re.findall(r"(\d+) EUR (\d+) min", ladder_text(found)[0])
+    assert told == [(f"{s.cost:.0f}", f"{s.chill_time / 60.0:.0f}") for s in steps]
+
+
+def test_stirring_costs_nothing_where_it_helps(found: Answer, tmp_path: Path) -> None:
+    steady = found.designs[0].prediction.steady
+    assert steady is not None and f"keep stirring, and number 1 takes {steady / 60.0:.0f} min" in said_of(
+        found
+    )
+    stirred = recommend(small_stock.of(tmp_path, {"workshop": SHOP, "wort": {"mixing": "steady"}}), top=1)
+    assert "stirring" not in said_of(stirred)
+
+
+def said_of(answer: Answer) -> str:
+    return " ".join(ladder_text(answer))
+
+
+def test_work_is_told_apart_by_its_band_alone(found: Answer) -> None:
+    first = found.designs[0]
+    for other in found.designs[1:]:
+        told = " ".join([*apart(first, other, found)[0], *apart(first, other, found)[1]])
+        same = str(band(first.difficulty)) == str(band(other.difficulty))
+        assert ("harder" not in told and "easier" not in told) == same
+
+
+def test_reasons_are_few(found: Answer) -> None:
+    reasons = because(found)
+    assert reasons[0].startswith("number 2 (")
+    turned = [text[0].lower() + text[1:].removesuffix(".") for text in flips_text(found)]
+    assert [text for text in reasons if text in turned] == turned[:2]
+
+
+def test_json_tells_all_of_it(found: Answer) -> None:
+    class Read:
+        warnings: tuple[str, ...] = ()
+        notes: tuple[str, ...] = ()
+
+    told = jsonout.plain(jsonout.recommend(found, Read()))  # type: ignore[arg-type]
+    assert [step["id"] for step in told["ladder"]] == [step.id for step in found.ladder]
+    assert {"text", "change"} == set(told["flip"][0]) and told["flip"][0]["change"]["to"] > 0.0
+    names = [name for design in told["designs"] for name in design["roles"]]
+    assert sorted(names) == sorted(name for role in found.roles for name in role.names)
+    ids = {design["id"] for design in told["designs"]}
+    assert all(set(design["tied_with"]) <= ids - {design["id"]} for design in told["designs"])
