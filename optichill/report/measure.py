@@ -89,8 +89,8 @@ def regret(answer: Answer) -> list[str]:
 
 
 def _amount(amount: float, currency: str) -> str:
-    """Whole money, below one as finely as a coin."""
-    return money(amount, currency, 0 if amount >= 1.0 else 2)
+    """Whole money, or coins where that would be none."""
+    return money(amount, currency, 0 if amount >= 0.5 else 2)
 
 
 def _listed(words: list[str]) -> str:
