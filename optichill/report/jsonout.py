@@ -18,7 +18,7 @@ from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.choice import flips_text, habit_text, ladder_text, role_text
-from optichill.report.measure import what_to_do
+from optichill.report.measure import measure_json, regret_json
 from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.reasons import because
 from optichill.report.searched import sample_json
@@ -28,7 +28,6 @@ from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.ranking import Levels
 from optichill.search.recommend import Answer
-from optichill.search.regret import Regret
 from optichill.workshop.difficulty import band
 from optichill.workshop.lifetime import Lifetime
 
@@ -69,11 +68,11 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         "demo": brewhouse.demo,
         "calibrated": False,
         "designs": [
-            design(d, answer.basis) | _place(d, answer) | regret(r)
+            design(d, answer.basis) | _place(d, answer) | regret_json(r)
             for d, r in zip(answer.designs, answer.regrets, strict=True)
         ],
         **_choice(answer),
-        "measure": measure(answer),
+        "measure": measure_json(answer),
         "search": {
             "engine": "enumeration",
             "enumerated": answer.enumerated,
@@ -244,27 +243,6 @@ def lifetime(life: Lifetime) -> dict[str, float]:
     """What one coil costs over its life; time : its waiting."""
     parts = {name: float(part) for name, part in life.parts.items()}
     return {"total": float(life.total), "time": parts.pop("waiting"), **parts}
-
-
-def regret(of: Regret) -> dict[str, float]:
-    """What one coil may cost more than the one that turns out to be the least."""
-    return {"expected_regret": of.expected, "regret_p90": of.p90, "chance_best": of.best}
-
-
-def measure(answer: Answer) -> list[dict[str, Any]]:
-    """What each measurement is worth before buying, over the coil's life."""
-    units = answer.basis.brewhouse.units
-    return [
-        {
-            "what": what_to_do(m, units),
-            "name": m.name,
-            "stock_id": None if m.tube is None else m.tube.stock_id,
-            "chance_other_is_better": m.other,
-            "gain_s": m.seconds,
-            "gain_money": m.gain,
-        }
-        for m in answer.measurements
-    ]
 
 
 def _conflicts(answer: Answer) -> list[dict[str, Any]]:

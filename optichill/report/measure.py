@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from optichill.display import money, show
 from optichill.problem.worth import worth_of
 from optichill.report.lifetime import batches
 from optichill.report.ranges import tenths
 from optichill.search.measurements import Measurement
 from optichill.search.recommend import Answer
+from optichill.search.regret import Regret
 
 LEAST_TOLD = 0.5
 """Money that rounds to something."""
@@ -91,6 +94,26 @@ def regret(answer: Answer) -> list[str]:
             f"your levels put number 1 first; {over} number {least + 1} costs {_amount(less, currency)} less"
         )
     return said
+
+
+def regret_json(of: Regret) -> dict[str, float]:
+    """What one coil may cost more than the one that turns out best, beside its design."""
+    return {"expected_regret": of.expected, "regret_p90": of.p90, "chance_best": of.best}
+
+
+def measure_json(answer: Answer) -> list[dict[str, Any]]:
+    """What each measurement is worth before buying, over the coil's life."""
+    return [
+        {
+            "what": what_to_do(m, answer.basis.brewhouse.units),
+            "name": m.name,
+            "stock_id": None if m.tube is None else m.tube.stock_id,
+            "chance_other_is_better": m.other,
+            "gain_s": m.seconds,
+            "gain_money": m.gain,
+        }
+        for m in answer.measurements
+    ]
 
 
 def _amount(amount: float, currency: str) -> str:

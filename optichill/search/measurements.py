@@ -41,6 +41,7 @@ EACH = 4
 DEGREE = 3
 SHUFFLES = 8
 SEED = 20261128
+HAIR = 1e-9  # of what a coil costs, by which rounding must not gain
 
 
 @dataclass(frozen=True)
@@ -71,21 +72,23 @@ class Measurement:
 def measurements(coils: InQuestion) -> tuple[Measurement, ...]:
     """All that can be measured, what gains most first."""
     minute = worth_of(coils.space.basis).minute
+    gains: dict[tuple[str, Tube | None], list[tuple[float, float]]] = {}
+    for x in readings(coils):  # some dozen
+        gains.setdefault((x.name, x.tube), []).append(gain_of(x.total, x.value, x.noise))
     found = []
-    for reading in readings(coils):  # a dozen
-        gain, other = gain_of(reading.total, reading.value, reading.noise)
-        seconds = 60.0 * gain / minute if minute > 0.0 else None
-        found.append(Measurement(reading.name, reading.tube, other, gain, seconds))
+    for (name, tube), each in gains.items():
+        gain, other = (float(mean) for mean in np.mean(each, axis=0))
+        found.append(Measurement(name, tube, other, gain, 60.0 * gain / minute if minute > 0.0 else None))
     return tuple(sorted(found, key=lambda m: -m.gain))
 
 
 def readings(coils: InQuestion) -> Iterator[Reading]:
-    """What can be measured here, with what it would read in every draw."""
+    """What can be measured here, with what it would read in every draw; a batch with each of the shown coils,
+    for any coil tells of stirring, films and dirt, some more and some less."""
     basis, total = coils.space.basis, coils.life.total
-    # Any coil tells of stirring, films and dirt: the first stands for it.
-    time = np.minimum(coils.drawn.time[:, 0], LONGEST)
     own = np.hypot(PRIORS["tank"].sd, PRIORS["own"].sd)
-    yield Reading("batch", np.log(time), np.hypot(own, PRIORS["clock"].sd / time), total)
+    for time in np.minimum(coils.drawn.time[:, : coils.shown], LONGEST).T:
+        yield Reading("batch", np.log(time), np.hypot(own, PRIORS["clock"].sd / time), total)
     z = dict(zip(COLUMNS, deviates().T, strict=True))
     known = {"mass": (PRIORS["mass"], PRIORS["weighed"])}
     if basis.brewhouse.tap is not None:
@@ -153,13 +156,13 @@ def gain_of(total: Array, value: Array, noise: Array | float, seed: int = SEED) 
 
     Examples
     --------
-    Two coils that cost the same on average, apart by a standard deviation of 10, seen with as much noise:
-    10 / sqrt(2) x phi(0), by the unit normal loss integral (Raiffa & Schlaifer 1961, M), is 2.82:
+    Two coils that cost the same on average, apart by a standard deviation of 10 that is known in full: ten
+    times the unit normal loss at 0, 0.399 (Raiffa & Schlaifer 1961, M):
 
     >>> z = bell(512)
-    >>> gain, other = gain_of(np.stack([0.0 * z, 10.0 * z], axis=1), z, 1.0)
-    >>> round(gain, 1), round(other, 1)
-    (2.8, 0.5)
+    >>> gain, other = gain_of(np.stack([0.0 * z, 10.0 * z], axis=1), z, 0.0)
+    >>> round(gain, 2), round(other, 2)
+    (3.99, 0.5)
     """
     draws, designs = total.shape
     if np.ptp(value) == 0.0 or designs < 2:
@@ -173,16 +176,17 @@ def gain_of(total: Array, value: Array, noise: Array | float, seed: int = SEED) 
     left = apart - told.reshape(EACH, draws, -1).mean(axis=0)
     rng = np.random.default_rng(seed)
     shuffled = (left[rng.permutation(draws)] for _ in range(SHUFFLES))
-    by_chance = np.mean([_gained(means + basis @ (in_draws.T @ some)) for some in shuffled], axis=0)
-    gain, other = np.maximum(_gained(means + told) - by_chance, 0.0)
-    return float(gain), float(other) if gain > 0.0 else 0.0
+    by_chance = np.mean([_gained(means + basis @ (in_draws.T @ some)) for some in shuffled])
+    fitted = means + told
+    gain = _gained(fitted) - float(by_chance)
+    if gain <= HAIR * float(means.max()):
+        return 0.0, 0.0
+    return gain, float((fitted[:, 0] > fitted.min(axis=1)).mean())
 
 
-def _gained(fitted: Array) -> Array:
-    """How much less the least of each point costs than the coil that costs least on average, and the share of
-    points where it is not the first."""
-    least = fitted.min(axis=1)
-    return np.array([fitted.mean(axis=0).min() - least.mean(), (fitted[:, 0] > least).mean()])
+def _gained(fitted: Array) -> float:
+    """How much less the least of each point costs than the coil that costs least on average."""
+    return float(fitted.mean(axis=0).min() - fitted.min(axis=1).mean())
 
 
 @lru_cache(maxsize=4)

@@ -14,12 +14,10 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.problem.worth import worth_of
 from optichill.rating.likely import Samples
-from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.evaluate import Rows, rows
 from optichill.search.front import Front
 from optichill.search.lifetime import in_every_draw
 from optichill.search.ranking import Ranking
-from optichill.search.sampled import FULL, samples_of
 from optichill.search.space import Space
 from optichill.workshop.lifetime import Lifetime
 
@@ -60,13 +58,8 @@ def in_question(
     free = free[np.argsort(total[free], kind="stable")][:MOST]
     near = free[total[free] <= total[free].min() + TIES * worth_of(everything.basis).minute]
     entries = np.concatenate([shown, np.setdiff1d(near, shown)])
-    r = rows(everything, front.number[entries])
-    if len(front) <= FULL:
-        drawn = drawn.take(entries)
-    else:  # what was like a neighbour's is worked out
-        scenario = plan_of_rows(everything, r.number)
-        drawn = samples_of(everything, r, np.arange(len(r)), scenario)
-    return InQuestion(everything, r, drawn, in_every_draw(everything, r, drawn), shown.size)
+    r, mine = rows(everything, front.number[entries]), drawn.take(entries)
+    return InQuestion(everything, r, mine, in_every_draw(everything, r, mine), shown.size)
 
 
 def regrets(coils: InQuestion) -> tuple[Regret, ...]:
