@@ -22,13 +22,13 @@ from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
 from optichill.search.recommend import (
     Answer,
-    OpenedDesign,
     SearchResult,
     recommendation_of,
     search_space,
 )
 from optichill.search.space import known_id
 from optichill.search.tradeoff import Tradeoff, weigh
+from optichill.search.ways_out import OpenedDesign
 
 if TYPE_CHECKING:
     from pandas import DataFrame
