@@ -205,8 +205,21 @@ class Recommendation:
         lines = screen.first_screen(self.answer, self.problem.inputs)
         return [*lines, "", *ranked_table(self.answer).split("\n")] if self.designs else lines
 
-    def save_coil(self, path: PathLike) -> Path:
-        """Write the best build as a coil file that a person can edit, whole or not at all.
+    @property
+    def to_keep(self) -> Design | None:
+        """The best build; where nothing fits, the coil of the first way out, which breaks a limit.
+
+        Examples
+        --------
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> answer.to_keep is answer.best
+        True
+        """
+        return self.answer.to_keep
+
+    def save_coil(self, path: PathLike, *, anyway: bool = False) -> Path:
+        """Write the best build as a coil file that a person can edit, whole or not at all. anyway : where
+        nothing fits, the coil of the first way out (`to_keep`), which breaks a limit.
 
         Returns
         -------
@@ -222,11 +235,12 @@ class Recommendation:
         --------
         >>> oc.recommend(oc.read()).save_coil("coil.toml")  # doctest: +SKIP
         """
-        if self.best is None:
+        coil = self.to_keep if anyway else self.best
+        if coil is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
         house = self.problem.brewhouse
         refuse_input(Path(path), read_for(house))
-        text = coil_text(as_coil(self.best), demo=house.demo, brewhouse=house.name, units=house.units)
+        text = coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units)
         write_whole(Path(path), text)
         return Path(path)
 

@@ -2,9 +2,9 @@
 
 One pass more over the space, with the brewer's limits left open (`wide_open`): its front is exact in what is
 limited, so that the smallest step of each of those limits, alone or together, lies on it, and so does what
-each step opens. Limits of room, form and tool have no goal; of each that alone stands in the way the nearest
-each step opens. Limits of room, form and tool have no goal; of each that alone stands in the way the
-and layout, the 16 with the most surface in the wort. The chill is computed for them only, nearest first.
+each step opens. Limits of room, form and tool have no goal: of each that alone stands in the way the nearest
+16 384 rows are kept and 8192 spread over the rest, and of each set of several the 16 nearest and, of each
+tube and layout, the 16 with the most surface in the wort. The chill is computed for them only.
 """
 
 from __future__ import annotations

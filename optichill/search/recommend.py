@@ -20,6 +20,7 @@ from optichill.search.conflicts import Conflicts
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space
 from optichill.search.evaluate import chill_of, chilled, rows
+from optichill.search.form_advice import FormAdvice, form_advice
 from optichill.search.front import Front
 from optichill.search.held_back import HeldBack, held_back
 from optichill.search.instead import Instead
@@ -28,7 +29,7 @@ from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
-from optichill.search.ways_out import OpenedDesign, ways_out
+from optichill.search.ways_out import OpenedDesign, what_helps
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,9 @@ class Answer:
     stirred is a build that would hold every limit if the wort were kept moving, where there is one;
     warm_tap_remedies are the ways out where the tap cannot reach the target, for the `quickest` coil that
     could be built; shortest : the time that no coil could beat [s], where less is asked for; instead : what
-    opens a design where a limit cannot be moved; held_back : what rules out most of the quicker coils; sample
-    says how much was looked at of lists that are too long."""
+    opens a design where a limit cannot be moved; held_back : what rules out most of the quicker coils;
+    form_advice : another form that would be worth looking for; sample says how much was looked at of lists
+    that are too long."""
 
     basis: DesignBasis
     enumerated: int
@@ -55,6 +57,7 @@ class Answer:
     instead: tuple[Instead, ...] = ()
     held_back: HeldBack | None = None
     quickest: Design | None = None
+    form_advice: FormAdvice | None = None
 
     @property
     def to_keep(self) -> Design | None:
@@ -117,6 +120,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         return _nothing_fits(basis, enumeration)
     choice = shortlist(front, ranking.points, ranking.free, top)
     best = designs(everything, front.number[choice.entry], ranking.levels, choice.near_variants, march=True)
+    first = int(front.number[choice.entry[0]])
     return Answer(
         basis,
         enumeration.enumerated,
@@ -127,7 +131,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         None,
         (),
         sample=everything.sample,
-        held_back=held_back(enumeration, int(front.number[choice.entry[0]])),
+        held_back=held_back(enumeration, first),
+        form_advice=form_advice(enumeration, best[0], first),
     )
 
 
@@ -177,7 +182,7 @@ def most_open(everything: Space, numbers: Index) -> Mask:
 
 
 def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
-    out = ways_out(enumeration)
+    out = what_helps(enumeration)
     return Answer(
         basis,
         enumeration.enumerated,

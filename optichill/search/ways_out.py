@@ -80,7 +80,7 @@ class WaysOut:
     instead: tuple[Instead, ...]
 
 
-def ways_out(enumeration: Enumeration) -> WaysOut:
+def what_helps(enumeration: Enumeration) -> WaysOut:
     """From an outcome without a feasible design."""
     searched, basis = conflicts(enumeration), enumeration.space.basis
     quickest, remedies = None, tuple[Remedy, ...]()
