@@ -14,7 +14,7 @@ from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
 from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
-from optichill.report import jsonout, notebook, paper, screen
+from optichill.report import jsonout, no_fit, notebook, paper, screen
 from optichill.report.searched import sample_text
 from optichill.report.table import ranked_table
 from optichill.report.tradeoff import write
@@ -216,6 +216,16 @@ class Recommendation:
         True
         """
         return self.answer.to_keep
+
+    def kept(self, file: PathLike) -> str:
+        """What is said of the coil in a file; where nothing fits, which limits it breaks.
+
+        Examples
+        --------
+        >>> oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda").kept("coil.toml")
+        'saved coil.toml'
+        """
+        return f"saved {file}" if self.designs else no_fit.kept_anyway(self.answer, str(file))
 
     def save_coil(self, path: PathLike, *, anyway: bool = False) -> Path:
         """Write the best build as a coil file that a person can edit, whole or not at all. anyway : where

@@ -40,7 +40,6 @@ def command(
     example.
     """
     from optichill import api
-    from optichill.report.no_fit import kept_anyway
 
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil)
     problem = api.read(brewhouse, units=units)
@@ -57,7 +56,7 @@ def command(
     def keep() -> None:
         if save_coil and found.to_keep is not None:
             found.save_coil(save_coil, anyway=True)
-            complain(f"saved {save_coil}" if found.designs else kept_anyway(found.answer, save_coil))
+            complain(found.kept(save_coil))
         elif save_coil:
             complain(f"{save_coil}: not written: no coil fits")
 

@@ -7,29 +7,17 @@ from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.search.conflicts import Step
 
-KEYS = {
-    "chill_time": ("limits", "chill_time"),
-    "budget": ("limits", "budget"),
-    "water": ("limits", "water"),
-    "difficulty": ("limits", "difficulty"),
-    "gap": ("workshop", "smallest_gap"),
-    "headspace": ("workshop", "headspace"),
-    "wall": ("kettle", "wall_clearance"),
-    "floor": ("kettle", "floor_clearance"),
-    "submergence": ("kettle", "top_clearance"),
-}
-"""Table and key of each limit that stands in the brewhouse file; the others are of the lists."""
-
 
 def to_write(steps: tuple[Step, ...], basis: DesignBasis) -> list[str]:
     """Such as "budget = 79 under [limits]" of each step; empty where one is no key of the file."""
-    if any(step.limit not in KEYS for step in steps):
+    if not all(LIMITS[step.limit].written for step in steps):
         return []
-    return [f"{_line(step, basis)} under [{KEYS[step.limit][0]}]" for step in steps]
+    return [f"{_line(step, basis)} under [{LIMITS[step.limit].written.split('.')[0]}]" for step in steps]
 
 
 def _line(step: Step, basis: DesignBasis) -> str:
-    limit, key = LIMITS[step.limit], KEYS[step.limit][1]
+    limit = LIMITS[step.limit]
+    key = limit.written.split(".")[1]
     value = words.told_apart(limit, step.to, step.now, basis, enough=True)[0]
     if limit.shown.kind in ("money", "score"):
         return f"{key} = {value.split()[0].replace(',', '')}"

@@ -18,7 +18,7 @@ from optichill.arrays import Array, Index, Mask
 from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
-from optichill.search.front import STEPS, Front, joined, merged
+from optichill.search.front import GOALS, STEPS, Front, joined, merged
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -33,9 +33,6 @@ LANES = 2
 
 SAMPLE = 1024
 """Rows chilled of the first chunk before any other is left out."""
-
-GOAL_LIMITS = ("chill_time", "budget", "water", "difficulty")
-"""Limits of the goals of a front."""
 
 EXACT = 1e-4
 """Share of a limit that is left open to which its goal is rounded."""
@@ -67,7 +64,8 @@ class Enumeration:
     def __post_init__(self) -> None:
         if self.space.open_to:
             limits = self.space.basis.brewhouse.limits
-            bounds = np.array([getattr(limits, name) or 0.0 for name in GOAL_LIMITS])
+            names = ("budget" if goal == "cost" else goal for goal in GOALS)
+            bounds = np.array([getattr(limits, name) or 0.0 for name in names])
             self.front = Front.empty(np.where(bounds > 0.0, EXACT * np.maximum(bounds, STEPS), STEPS))
 
     @property

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
+from conftest import Done
 from tiers import count
 from where import ROOT
 from world.test_ways_out import drawn, written
@@ -37,7 +40,7 @@ TIGHT: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
     "18 min for 65 EUR": (".", {"chill_time": "18 min", "budget": 65}, {}),
     "15 min for 70 EUR": (".", {"chill_time": "15 min", "budget": 70}, {}),
     "15 min for 75 USD": ("us", {"chill_time": "15 min", "budget": 75}, {}),
-    "50 L, 24 min for 100 EUR": ("wide", {"chill_time": "24 min", "budget": 100}, FIFTY),
+    "50 L, 33 min for 100 EUR": ("wide", {"chill_time": "33 min", "budget": 100}, FIFTY),
 }
 
 
@@ -119,6 +122,20 @@ def test_the_quickest_coil_is_the_quickest_that_holds_what_it_can(
     assert ("does not hold the budget" in said) == ("budget" in missed)
     if "budget" in missed:
         assert "the budget: " in kept_anyway(answer, "c.toml")
+
+
+def test_the_coil_of_the_first_way_out_is_kept_and_said_to_break_its_limit(
+    optichill: Callable[..., Done], tmp_path: Path
+) -> None:
+    folder = small_stock.write(
+        tmp_path, {"limits": {"budget": 50}, "workshop": {"marking_increment": "5 mm"}}
+    )
+    done = optichill("recommend", folder, "--save-coil", tmp_path / "c.toml")
+    assert done.status == 3
+    assert "c.toml: no coil fits, so this is " in done.err and "the budget: " in done.err
+    opened = re.search(r"allow (\d+) EUR instead of 50 EUR", done.out)
+    assert opened and f"budget = {opened[1]} under [limits]" in done.out
+    assert optichill("predict", folder, "--coil", tmp_path / "c.toml").status == 0
 
 
 def moved(basis: DesignBasis, way: OpenedDesign) -> DesignBasis | None:
