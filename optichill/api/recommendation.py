@@ -14,7 +14,7 @@ from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
 from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
-from optichill.report import jsonout, notebook, screen
+from optichill.report import jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import sample_text
 from optichill.report.table import choices, ranked_table
@@ -23,13 +23,13 @@ from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
 from optichill.search.recommend import (
     Answer,
-    OpenedDesign,
     SearchResult,
     recommendation_of,
     search_space,
 )
 from optichill.search.space import known_id
 from optichill.search.tradeoff import Tradeoff, weigh
+from optichill.search.ways_out import OpenedDesign
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -212,8 +212,31 @@ class Recommendation:
         lines += choices(self.answer, width, every=every or full)
         return [*lines, "", *folded(ranked_table(self.answer, width), width)] if full else lines
 
-    def save_coil(self, path: PathLike) -> Path:
-        """Write the best build as a coil file that a person can edit, whole or not at all.
+    @property
+    def to_keep(self) -> Design | None:
+        """The best build; where nothing fits, the coil of the first way out, which breaks a limit.
+
+        Examples
+        --------
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> answer.to_keep is answer.best
+        True
+        """
+        return self.answer.to_keep
+
+    def kept(self, file: PathLike) -> str:
+        """What is said of the coil in a file; where nothing fits, which limits it breaks.
+
+        Examples
+        --------
+        >>> oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda").kept("coil.toml")
+        'saved coil.toml'
+        """
+        return f"saved {file}" if self.designs else no_fit.kept_anyway(self.answer, str(file))
+
+    def save_coil(self, path: PathLike, *, anyway: bool = False) -> Path:
+        """Write the best build as a coil file that a person can edit, whole or not at all. anyway : where
+        nothing fits, the coil of the first way out (`to_keep`), which breaks a limit.
 
         Returns
         -------
@@ -229,11 +252,12 @@ class Recommendation:
         --------
         >>> oc.recommend(oc.read()).save_coil("coil.toml")  # doctest: +SKIP
         """
-        if self.best is None:
+        coil = self.to_keep if anyway else self.best
+        if coil is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
         house = self.problem.brewhouse
         refuse_input(Path(path), read_for(house))
-        text = coil_text(as_coil(self.best), demo=house.demo, brewhouse=house.name, units=house.units)
+        text = coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units)
         write_whole(Path(path), text)
         return Path(path)
 

@@ -64,9 +64,9 @@ def command(
         ]
 
     def keep() -> None:
-        if save_coil and found.best is not None:
-            found.save_coil(save_coil)
-            complain(f"saved {save_coil}")
+        if save_coil and found.to_keep is not None:
+            found.save_coil(save_coil, anyway=True)
+            complain(found.kept(save_coil))
         elif save_coil:
             complain(f"{save_coil}: not written: no coil fits")
 

@@ -58,7 +58,8 @@ class Limit:
     where parts can ask for more. eased_by_valve : water drawn, so that closing the valve may mend it.
     held_back : what to do where it rules out most of the quicker coils though the brewer has not stated it;
     None where that is not worth a word. sides : a smaller form mends it, by so many halves of what it is
-    smaller; 0 where it does not.
+    smaller; 0 where it does not. key : of the brewhouse file that sets the bound, with its table, where it is
+    not under [limits].
     """
 
     name: str
@@ -78,6 +79,12 @@ class Limit:
     eased_by_valve: bool = False
     held_back: str | None = None
     sides: float = 0.0
+    key: str = ""
+
+    @property
+    def written(self) -> str:
+        """Table and key of the brewhouse file where the bound stands; "" where it is of the lists."""
+        return f"limits.{self.name}" if self.stated else self.key
 
     def of_a_part(self, bound: float, kettle: Kettle) -> bool:
         """Whether a part built into the kettle sets the bound, not the clearance that the brewer wants."""
@@ -158,13 +165,20 @@ _ALL = (
         stops="The form {of} is {value} tall, the turns take {needed} of it, wound touching with half"
         " a turn to spare.",
     ),
-    Limit("gap", "the gap between turns", "let the turns stand {to} apart instead of {now}", at_least=True),
+    Limit(
+        "gap",
+        "the gap between turns",
+        "let the turns stand {to} apart instead of {now}",
+        at_least=True,
+        key="workshop.smallest_gap",
+    ),
     Limit(
         "wall",
         "the room to the kettle wall",
         "accept {to} to the wall instead of {now}",
         helps="A smaller form would do.",
         at_least=True,
+        key="kettle.wall_clearance",
         warning="{words}: {value}, wanted {bound}{part}.",
         stops="The turns are {short} a side wider than the kettle.",
         collides=True,
@@ -188,6 +202,7 @@ _ALL = (
         "accept {to} to the floor instead of {now}",
         helps="Fewer turns, set higher, would do.",
         at_least=True,
+        key="kettle.floor_clearance",
         stops="The lowest turn would stand {short} too low: in the floor or in what lies there.",
         clearance=lambda kettle: kettle.floor_clearance,
     ),
@@ -197,6 +212,7 @@ _ALL = (
         "accept {to} of wort over the top turn instead of {now}",
         helps="More wort, or fewer turns, would do.",
         at_least=True,
+        key="kettle.top_clearance",
         warning=None,
     ),
     Limit(
@@ -243,6 +259,7 @@ _ALL = (
         helps="Boil less.",
         held_back="boil less for a quicker one",
         at_least=True,
+        key="workshop.headspace",
         stops="With the coil in, the hot wort would stand {short} over the rim.",
     ),
     Limit(

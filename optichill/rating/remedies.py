@@ -78,11 +78,8 @@ class Remedy:
 def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     """The ways out, for the quickest of some single tubes: more of the ice that is in the plan; else ice
     behind a tap that is too warm; and a fridge. None without tap or ice."""
-    scenario, units = basis.scenario, basis.brewhouse.units
-    if basis.switch is not None:  # where no change-over leads to the target, the latest
-        scenario = basis.with_change_over(float(candidates(basis)[0]))
-    first = scenario.sources[0]
-    stop = replace(scenario, T_target=_whole_degree(first.T_water + ABOVE_TAP, units), stages=(Stage(first),))
+    scenario, units = _latest_change_over(basis), basis.brewhouse.units
+    first, stop = scenario.sources[0], on_the_tap_alone(basis)
     one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
     on_tap = basis.brewhouse.tap is not None and first.bath is None
     iced = _iced_last(scenario)
@@ -91,6 +88,21 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     if iced is not None:
         return (*ways, *_as_far_as_it_goes(scenario, one, units))
     return (*ways, _way("fridge", stop, one)) if on_tap else ()
+
+
+def on_the_tap_alone(basis: DesignBasis) -> Scenario:
+    """The chill on the first water alone, to as near to its temperature as is worth running."""
+    scenario = _latest_change_over(basis)
+    first = scenario.sources[0]
+    T = _whole_degree(first.T_water + ABOVE_TAP, basis.brewhouse.units)
+    return replace(scenario, T_target=T, stages=(Stage(first),))
+
+
+def _latest_change_over(basis: DesignBasis) -> Scenario:
+    """Where no change-over leads to the target, the latest."""
+    if basis.switch is None:
+        return basis.scenario
+    return basis.with_change_over(float(candidates(basis)[0]))
 
 
 def _iced_last(scenario: Scenario) -> Source | None:

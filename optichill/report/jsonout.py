@@ -18,16 +18,19 @@ from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.choice import flips_text, habit_text, ladder_text, role_text
+from optichill.report.form_advice import form_advice
 from optichill.report.measure import measure_json, regret_json
 from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.reasons import because
 from optichill.report.searched import sample_json
 from optichill.report.sheet.refusal import stops
+from optichill.report.to_write import to_write
 from optichill.report.warnings import of_coil, of_design
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.ranking import Levels
 from optichill.search.recommend import Answer
+from optichill.search.ways_out import OpenedDesign
 from optichill.workshop.difficulty import band
 from optichill.workshop.lifetime import Lifetime
 
@@ -140,6 +143,10 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         advice.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
+    if answer.form_advice is not None:
+        form = {"form_id": answer.form_advice.form_id, "to_m": answer.form_advice.diameter}
+        gain = {"chill_time_s": answer.form_advice.time, "lifetime_cost": answer.form_advice.money}
+        advice.append({"kind": "form", "text": form_advice(answer)[0], "change": form, "gain": gain})
     for step, text in misfits(answer):
         change = {"limit": step.limit, "bound": step.now, "short_by": abs(step.now - step.to)}
         advice.append({"kind": "does not fit", "text": text, "change": change, "gain": None})
@@ -148,6 +155,10 @@ def _advice(answer: Answer) -> list[dict[str, Any]]:
         advice.append({"kind": "impossible", "text": text, "change": change, "gain": None})
     for other in answer.instead:
         advice.append(_instead(other))
+    if answer.quickest is not None:
+        built = {"design": design(answer.quickest, answer.basis)}
+        text = words.short(answer.quickest, brewhouse.units)
+        advice.append({"kind": "quickest coil", "text": text, "change": built, "gain": None})
     for way in answer.warm_tap_remedies:
         told: dict[str, Any] = {
             "end_K": way.temperature,
@@ -256,6 +267,8 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
             "to": s.to,
             "together_with": [o.limit for o in way.relaxation.steps if o is not s],
             "design": design(way.design, answer.basis),
+            "write": to_write(way.steps, answer.basis),
+            "further": _further(way, s.limit, answer.basis),
         }
         for way in answer.opened
         for s in way.relaxation.steps
@@ -264,6 +277,16 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
         {"limits": list(names), "relax": [step for step in steps if step["limit"] in names]}
         for names in found.sets
     ]
+
+
+def _further(way: OpenedDesign, limit: str, basis: DesignBasis) -> dict[str, Any] | None:
+    """What a little larger step opens, where that is much better; instead : the smallest opens only a toy."""
+    more = way.further
+    if more is None:
+        return None
+    to = next(s.to for s in more.steps if s.limit == limit)
+    written = to_write(more.steps, basis)
+    return {"to": to, "instead": way.is_toy, "write": written, "design": design(more.design, basis)}
 
 
 def design(d: Design, basis: DesignBasis) -> dict[str, Any]:

@@ -12,11 +12,13 @@ from optichill.report import ranges, words
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
+from optichill.report.to_write import to_write
 from optichill.report.warnings import broken
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.recommend import Answer
+from optichill.search.ways_out import OpenedDesign
 
 
 def nothing_fits(answer: Answer) -> list[str]:
@@ -47,14 +49,44 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
     ways = answer.opened[:3]
     for number, way in enumerate(ways, 1):
-        steps = "; and ".join(
-            words.advice(s, basis, impossible=s.limit == "chill_time" and answer.shortest is not None)
-            for s in way.steps
-        )
-        lines += entry(f"WAY OUT {number}", steps, _opens(way.design, basis))
+        lines += entry(f"WAY OUT {number}", *way_out(way, answer))
     for number, other in enumerate(answer.instead, len(ways) + 1):
         lines += entry(f"WAY OUT {number}", instead_text(other), _opens(other.design, other.basis))
     return lines
+
+
+def way_out(way: OpenedDesign, answer: Answer) -> list[str]:
+    """A step with what it opens, and what a little larger one does; with what to write into the file. Where
+    the smallest step opens a toy, the larger one is the way."""
+    main, other = (way.further, way) if way.is_toy and way.further is not None else (way, way.further)
+    said = [_steps(main, answer), _opens(main.design, answer.basis)]
+    if other is not None:
+        smaller = "the smallest step of it" if other is way else "a little more"
+        said.append(f"{smaller}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
+    written = to_write(main.steps, answer.basis)
+    return [*said, f"in the brewhouse file: {', '.join(written)}"] if written else said
+
+
+def _steps(way: OpenedDesign, answer: Answer) -> str:
+    """All steps of a way out, as advice."""
+    impossible = answer.shortest is not None
+    return "; and ".join(
+        words.advice(s, answer.basis, impossible=impossible and s.limit == "chill_time") for s in way.steps
+    )
+
+
+def limits_broken(d: Design, basis: DesignBasis) -> list[str]:
+    """What a coil breaks that is kept though nothing fits: value and bound of each limit."""
+    lines = [line for line in d.limits if not line.holds and line.name != "target"]
+    return [broken(line.name, line.value, line.limit, basis) for line in lines]
+
+
+def kept_anyway(answer: Answer, file: str) -> str:
+    """That a coil went into a file though nothing fits: which one, and the limits that it breaks."""
+    d = answer.to_keep
+    assert d is not None
+    missed = " ".join(limits_broken(d, answer.basis)) or "It does not bring this wort to its target."
+    return f"saved {file}: no coil fits, so this is {words.short(d, answer.basis.brewhouse.units)}. {missed}"
 
 
 def instead_text(other: Instead) -> str:
@@ -116,10 +148,20 @@ def _too_warm(answer: Answer) -> list[str]:
     tap = basis.brewhouse.tap
     if tap is not None and tap.cold_season is not None and tap.cold_season < basis.scenario.T_target:
         text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
-    text += " Ways out, with the quickest coil that could be built:" if answer.warm_tap_remedies else ""
+    if answer.quickest is not None and answer.warm_tap_remedies:
+        text += f" Ways out, with the quickest coil that could be built ({_named(answer.quickest, basis)}):"
     return entry(
         "TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.warm_tap_remedies, 1))
     )
+
+
+def _named(d: Design, basis: DesignBasis) -> str:
+    """A coil with what it costs and what it breaks."""
+    said = (
+        f"{words.short(d, basis.brewhouse.units)}, {words.limit_value(LIMITS['budget'], d.bill.total, basis)}"
+    )
+    missed = " ".join(limits_broken(d, basis))
+    return f"{said}; it does not hold {missed.removesuffix('.')}" if missed else said
 
 
 def ways_text(way: Remedy, units: str) -> str:

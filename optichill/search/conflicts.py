@@ -1,17 +1,15 @@
 """When nothing fits: which limits stand in each other's way, and the smallest step that opens a design.
 
-Works on the near misses that the one pass over the space has kept; the chill is computed only for those
-that could matter, so the answer costs no more than a search that finds something.
-
-Kept are, of every limit that alone stands in the way, the nearest 16 384 rows and 8192 spread over the rest,
-and of each set of several the 16 nearest and, of each tube and layout, the 16 with the most surface in the
-wort. The chill is computed for them only, nearest first. The steps are exact where the nearest rows decide;
-where those all fail by the chill too, the sample of the rest is looked at.
+One pass more over the space, with the brewer's limits left open (`wide_open`): its front is exact in what is
+limited, so that the smallest step of each of those limits, alone or together, lies on it, and so does what
+each step opens. Limits of room, form and tool have no goal: of each that alone stands in the way the nearest
+16 384 rows are kept and 8192 spread over the rest, and of each set of several the 16 nearest and, of each
+tube and layout, the 16 with the most surface in the wort. The chill is computed for them only.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -20,9 +18,11 @@ from optichill.arrays import Index
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import OUT_OF_HAND
 from optichill.problem.limits import LIMITS
-from optichill.search.enumeration import ROUGH_SURELY, Enumeration
+from optichill.search.enumeration import ROUGH_SURELY, Enumeration, enumerate_space
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
 from optichill.search.near_misses import KEPT_TOGETHER, is_alone, nearest_of_each, worst_misses
+from optichill.search.space import space
+from optichill.search.what_opens import Opened
 from optichill.thermal.coil_performance import ROUGH
 
 LOOK = 8192
@@ -46,66 +46,95 @@ class Step:
 
 @dataclass(frozen=True)
 class Relaxation:
-    """Limits that, moved together, open the design of this row number."""
+    """Limits that, moved together, open a design. number : of the row that takes the smallest step; best :
+    rows that the step as told opens, least lifetime cost first; further : the same of a little larger step,
+    where that opens something much better."""
 
     steps: tuple[Step, ...]
     number: int
+    best: tuple[int, ...] = ()
+    further: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
 class Conflicts:
     """sets: minimal sets of limits that no design of the space meets together. relaxations: the smallest
-    single step of each limit that opens a design, smallest first; the smallest joint one when none does.
-    misfits: what the nearest designs would ask of limits that nobody can move so far."""
+    single step of each limit that opens a design, smallest first; the smallest joint ones when none does.
+    misfits: what the nearest designs would ask of limits that nobody can move so far. wide : the pass with
+    the brewer's limits left open, whose rows are meant."""
 
     sets: tuple[tuple[str, ...], ...]
     relaxations: tuple[Relaxation, ...]
-    misfits: tuple[Step, ...] = ()
+    misfits: tuple[Step, ...]
+    wide: Enumeration
 
 
 Nearest = dict[frozenset[str], tuple[float, int]]
 """Sets of broken limits that were met, each with the least miss and the number of its row."""
 
 
+@dataclass
+class Found:
+    """What was met so far: the nearest of each set of limits, and what there is to open."""
+
+    nearest: Nearest
+    opened: Opened
+
+
+def wide_open(enumeration: Enumeration) -> Enumeration:
+    """The pass with the brewer's limits left open; the same one where there are none."""
+    narrow = enumeration.space
+    if not narrow.limited:
+        return enumeration
+    wide = space(narrow.basis, tube=narrow.tube, form=narrow.form, open_to=narrow.limited)
+    return enumerate_space(replace(wide, sureness=narrow.sureness), enumeration.scenario)
+
+
 def conflicts(enumeration: Enumeration) -> Conflicts:
     """From an outcome without a feasible design."""
-    found: Nearest = {}
-    dry = enumeration.dry
+    wide = wide_open(enumeration)
+    dry, found = wide.dry, Found({}, Opened(wide.space))
+    for numbers in _chunks(wide.front.number):
+        _chill_and_note(wide, found, rows(wide.space, numbers))
     for pattern in filter(is_alone, dry.patterns()):
-        _look_until_open(enumeration, found, dry.nearest_first(pattern))
+        _look_until_open(wide, found, dry.nearest_first(pattern))
     # Misses by the chill itself come in their final order.
-    few = [enumeration.slow.nearest_first(p)[:KEPT_TOGETHER] for p in enumeration.slow.patterns()]
-    _look_at_all(enumeration, found, few)
+    few = [wide.slow.nearest_first(p)[:KEPT_TOGETHER] for p in wide.slow.patterns()]
+    _look_at_all(wide, found, few)
     together = [p for p in dry.patterns() if not is_alone(p)]
     for size in sorted({p.bit_count() for p in together}):
         # What breaks more than a set that can be opened tells nothing.
-        open_ = [names for names, nearest in found.items() if _in_hand(nearest)]
+        open_ = [names for names, nearest in found.nearest.items() if _in_hand(nearest)]
         some = [p for p in together if p.bit_count() == size]
         some = [p for p in some if not any(names <= dry.limits(p) for names in open_)]
-        _look_at_all(enumeration, found, [dry.nearest_first(p) for p in some])
-    patterns = _smallest(found)
-    return Conflicts(_blocking_sets(patterns), *_ways(enumeration, found, patterns))
+        _look_at_all(wide, found, [dry.nearest_first(p) for p in some])
+    patterns = _smallest(found.nearest)
+    return Conflicts(_blocking_sets(patterns), *_ways(wide, found, patterns), wide)
 
 
-def _look_at_all(enumeration: Enumeration, found: Nearest, some: list[Index]) -> None:
+def _look_at_all(enumeration: Enumeration, found: Found, some: list[Index]) -> None:
     for numbers in _chunks(np.concatenate([*some, np.empty(0, np.intp)])):
         _look(enumeration, found, numbers)
 
 
-def _look(enumeration: Enumeration, found: Nearest, numbers: Index) -> bool:
+def _look(enumeration: Enumeration, found: Found, numbers: Index) -> bool:
     """All limits of some near misses, the chill's too, at every valve setting that could matter; whether any
     holds all that hang on the chill."""
     space = enumeration.space
-    stated = space.basis.brewhouse.limits.model_dump(exclude_none=True)
-    if any(LIMITS[name].eased_by_valve for name in {*stated, *enumeration.slow.names} & LIMITS.keys()):
+    if any(LIMITS[name].eased_by_valve for name in {*space.limited, *enumeration.slow.names}):
         base = numbers - numbers % len(space.valve_shares)
         numbers = np.unique(base[:, None] + np.arange(len(space.valve_shares)))
     r = rows(space, numbers)
     decisive = numbers if space.basis.pumps else numbers[_decisive(enumeration, r)]
-    r = rows(space, decisive)
-    _, physical = chilled(space, r, np.arange(len(r)), scenario=enumeration.scenario)
+    return _chill_and_note(enumeration, found, rows(space, decisive))
+
+
+def _chill_and_note(enumeration: Enumeration, found: Found, r: Rows) -> bool:
+    """Chill rows and take them in; whether any holds all that hang on the chill."""
+    result, physical = chilled(enumeration.space, r, np.arange(len(r)), scenario=enumeration.scenario)
     r.checks.merge(physical)
-    _note(found, r)
+    _note(found.nearest, r)
+    found.opened.add(r, result)
     return not physical.broken().any(axis=0).all()
 
 
@@ -133,7 +162,7 @@ def _decisive(enumeration: Enumeration, r: Rows) -> Index:
     return np.union1d(np.flatnonzero(near), nearest_of_each(broken, misses, r.number, DECISIVE))
 
 
-def _look_until_open(enumeration: Enumeration, found: Nearest, numbers: Index) -> None:
+def _look_until_open(enumeration: Enumeration, found: Found, numbers: Index) -> None:
     """Rows where one dry limit alone fails, nearest first, until one fails nothing else: later ones only miss
     by more. Far ones are a sample, so that not everything is searched twice."""
     for portion in _chunks(numbers):
@@ -162,25 +191,31 @@ def _blocking_sets(patterns: list[frozenset[str]]) -> tuple[tuple[str, ...], ...
 
 
 def _ways(
-    enumeration: Enumeration, found: Nearest, patterns: list[frozenset[str]]
+    enumeration: Enumeration, found: Found, patterns: list[frozenset[str]]
 ) -> tuple[tuple[Relaxation, ...], tuple[Step, ...]]:
-    """The step for each limit that stands alone in a design's way, else the smallest joint step that can be
+    """The step for each limit that stands alone in a design's way, else the smallest joint steps that can be
     taken; and what does not fit where a limit would have to go further than anybody can move it."""
-    basis = enumeration.space.basis
-    alone = [p for p in _nearest_first(found, patterns) if len(p) == 1]
-    taken = _nearest_first(found, _smallest({p: m for p, m in found.items() if _in_hand(m)}))
+    basis, nearest = enumeration.space.basis, found.nearest
+    alone = [p for p in _nearest_first(nearest, patterns) if len(p) == 1]
+    taken = _nearest_first(nearest, _smallest({p: m for p, m in nearest.items() if _in_hand(m)}))
     ways: list[Relaxation] = []
-    stuck = [p for p in alone or _nearest_first(found, patterns)[:1] if p not in taken]
-    tried = [_relaxation(enumeration, p, found[p][1]) for p in stuck]
+    stuck = [p for p in alone or _nearest_first(nearest, patterns)[:1] if p not in taken]
+    tried = [_relaxation(enumeration, p, nearest[p][1]) for p in stuck]
     for pattern in taken:
-        if ways and len(pattern) > 1:
+        if ways and len(pattern) > len(ways[0].steps):
             break
-        way = _relaxation(enumeration, pattern, found[pattern][1])
+        way = _relaxation(enumeration, pattern, nearest[pattern][1])
         (tried if any(_is_misfit(s, basis) for s in way.steps) else ways).append(way)
     # Of sets of several limits the nearest tells enough of what does not fit.
     told = [w for w in tried if len(w.steps) == 1] or tried[:1]
     misfits = {s.limit: s for way in told for s in way.steps if _is_misfit(s, basis)}
-    return tuple(ways), tuple(misfits.values())
+    return tuple(_with_the_best(found.opened, way) for way in ways), tuple(misfits.values())
+
+
+def _with_the_best(opened: Opened, way: Relaxation) -> Relaxation:
+    """With the rows that the step opens, and those of a little larger one."""
+    best, further = opened.by_steps({s.limit: (s.now, s.to) for s in way.steps})
+    return replace(way, best=best or (way.number,), further=further)
 
 
 def _nearest_first(found: Nearest, patterns: list[frozenset[str]]) -> list[frozenset[str]]:

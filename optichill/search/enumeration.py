@@ -15,9 +15,10 @@ from threading import Lock
 import numpy as np
 
 from optichill.arrays import Array, Index, Mask
+from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
-from optichill.search.front import Front, joined, merged
+from optichill.search.front import GOALS, STEPS, Front, joined, merged
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -33,6 +34,9 @@ LANES = 2
 SAMPLE = 1024
 """Rows chilled of the first chunk before any other is left out."""
 
+EXACT = 1e-4
+"""Share of a limit that is left open to which its goal is rounded."""
+
 ROUGH_SURELY = 0.85
 """A rough chill times this is not longer than the chill itself."""
 
@@ -44,7 +48,8 @@ class Enumeration:
     the front are not looked at, nor counted among the feasible.
 
     dry: misses by limits that need no chill. slow: those that fit and can be built, but miss a limit on
-    the chill itself.
+    the chill itself. Where limits are left open (`Space.open_to`) the front is of all that holds the others,
+    by the time that is kept, and exact in what is limited.
     """
 
     space: Space
@@ -56,15 +61,38 @@ class Enumeration:
     dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
     slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
 
+    def __post_init__(self) -> None:
+        if self.space.open_to:
+            limits = self.space.basis.brewhouse.limits
+            names = ("budget" if goal == "cost" else goal for goal in GOALS)
+            bounds = np.array([getattr(limits, name) or 0.0 for name in names])
+            self.front = Front.empty(np.where(bounds > 0.0, EXACT * np.maximum(bounds, STEPS), STEPS))
+
+    @property
+    def shut(self) -> bool:
+        """Whether misses are wanted: nothing has been found that holds every limit."""
+        return self.feasible == 0 or bool(self.space.open_to)
+
+    @property
+    def valve_shares(self) -> tuple[float, ...]:
+        """Valve settings to look at: what is left open and eased by the valve asks for all of them."""
+        space = self.space
+        emptied = any(stage.source == "bucket" for stage in space.basis.brewhouse.cooling)
+        if not space.open_to or emptied or any(LIMITS[name].eased_by_valve for name in space.limited):
+            return space.valve_shares
+        return space.valve_shares[:1]
+
     @property
     def enumerated(self) -> int:
         """Rows of the unpruned product."""
         return self.space.raw
 
-    def hold(self, r: Rows, keep: Index, result: Chill) -> None:
-        """Take in rows that hold every limit; result : the chill of these alone."""
+    def hold(self, r: Rows, keep: Index, result: Chill, kept: Array | None = None) -> None:
+        """Take in rows that hold every limit; result : the chill of these alone; kept : the time that is kept
+        with its chance, where it ranks."""
+        time = result.time if kept is None else kept
         self.feasible += keep.size
-        goals = np.stack([result.time, r.cost[keep], result.water, r.difficulty[keep]], axis=1)
+        goals = np.stack([time, r.cost[keep], result.water, r.difficulty[keep]], axis=1)
         plainness = _plainness(self.space, r.setup[keep], r.valve_share[keep])
         self.front = merged(self.front, r.number[keep], goals, plainness)
 
@@ -85,14 +113,15 @@ Tell = Callable[[int, int], None]
 def enumerate_space(
     space: Space, scenario: Scenario | None = None, chunk: int = CHUNK, tell: Tell | None = None
 ) -> Enumeration:
-    """Evaluate every row of the space; where nothing holds, the nearest of those ruled out beforehand too.
+    """Evaluate every row of the space; where nothing holds and no limit of the brewer's is to blame, or some
+    are left open, the nearest of those ruled out beforehand too.
 
     Chunks are dealt to LANES whatever the machine, so that the answer does not hang on its number of cores.
     """
     told = Told(tell, space.looked_at)
     lanes = [Enumeration(space, scenario) for _ in range(LANES)]
     _in_lanes(lanes, lambda: space.chunks(chunk), _take_in, told)
-    if not any(lane.feasible for lane in lanes):
+    if space.open_to or not (space.limited or any(lane.feasible for lane in lanes)):
         _in_lanes(lanes, lambda: space.chunks(chunk, beyond=True), _note_misses, told)
     first, *others = lanes
     for lane in others:
@@ -163,13 +192,16 @@ def _in_lanes(
 
 
 def _note_misses(enumeration: Enumeration, r: Rows) -> None:
-    enumeration.dry.add(r.checks, r.number, _surface(r), _kind(enumeration.space, r))
+    space = enumeration.space
+    enumeration.dry.add(r.checks, r.number, _surface(r), _kind(space, r), space.barred(r.checks))
 
 
 def _take_in(enumeration: Enumeration, r: Rows) -> None:
-    fits = np.flatnonzero(~r.checks.broken().any(axis=0))
-    if enumeration.feasible == 0:
-        # Near misses matter only as long as nothing has been found.
+    space = enumeration.space
+    fits = np.flatnonzero(~space.barred(r.checks))
+    if enumeration.shut and (space.open_to or not space.limited):
+        # Near misses matter only as long as nothing has been found; of what limits rule out another pass
+        # takes note.
         _note_misses(enumeration, r)
     if fits.size == 0:
         return
@@ -188,7 +220,7 @@ def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the rows at every valve setting, but those that surely come neither to the front nor in time."""
     space = enumeration.space
     known: Chill | None = None
-    for flow, share in enumerate(space.valve_shares):
+    for flow, share in enumerate(enumeration.valve_shares):
         here = replace(r, number=r.number + flow, valve_share=np.full(len(r), share))
         if known is None or not space.basis.scenario.slower_when_throttled:
             known, in_time = _at_one_flow(enumeration, here, fits)
@@ -212,13 +244,12 @@ def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
 def _at_one_flow(enumeration: Enumeration, r: Rows, fits: Index) -> tuple[Chill, Mask]:
     """Chill what may come to the front, by a rough idea first; that idea, and what may be fast enough."""
     space = enumeration.space
-    limits = space.basis.brewhouse.limits
     known = chill_of(space, r, fits, ROUGH, enumeration.scenario or space.basis.scenario)
     in_time = ROUGH_SURELY * known.time <= space.longest
-    likely = in_time & (ROUGH_SURELY * known.water <= (limits.water or np.inf))
+    likely = in_time & (ROUGH_SURELY * known.water <= (space.most_of("water") or np.inf))
     if enumeration.feasible:
         likely[likely] = ~_beaten(enumeration, r, fits[likely], known.time[likely], known.water[likely])
-    else:
+    if enumeration.shut:
         # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
         _note_slow(enumeration, r, fits[~likely], known.take(~likely))
     if likely.any():
@@ -231,12 +262,21 @@ def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> 
     if fits.size:
         space = enumeration.space
         checks = checks_of(space, r, fits, known, enumeration.scenario or space.basis.scenario)
-        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits], _kind(space, r)[fits])
+        _add_slow(enumeration, r, fits, checks)
+
+
+def _add_slow(enumeration: Enumeration, r: Rows, fits: Index, checks: Checks) -> None:
+    space = enumeration.space
+    barred = space.barred(checks)
+    enumeration.slow.add(checks, r.number[fits], _surface(r)[fits], _kind(space, r)[fits], barred)
 
 
 def _beaten(enumeration: Enumeration, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
     """Whether the front beats rows whose time and water are surely not far below what is given."""
-    least = np.stack([ROUGH_SURELY * time, r.cost[fits], ROUGH_SURELY * water, r.difficulty[fits]], axis=1)
+    space, surely = enumeration.space, ROUGH_SURELY
+    if space.open_to and space.sureness is not None:
+        time = space.sureness.least * time  # of what is kept
+    least = np.stack([surely * time, r.cost[fits], surely * water, r.difficulty[fits]], axis=1)
     return enumeration.front.beats(least)
 
 
@@ -244,11 +284,12 @@ def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the chosen rows and take in what holds, and as long as nothing does, what misses."""
     space = enumeration.space
     result, checks = chilled(space, r, fits, scenario=enumeration.scenario)
-    holds = ~checks.broken().any(axis=0)
-    if enumeration.feasible == 0 and not holds.all():
-        enumeration.slow.add(checks, r.number[fits], _surface(r)[fits], _kind(space, r)[fits])
+    holds = ~space.barred(checks)
+    if enumeration.shut and not holds.all():
+        _add_slow(enumeration, r, fits, checks)
     if holds.any():
-        enumeration.hold(r, fits[holds], result.take(holds))
+        kept = checks.rows.get("chill_time") if space.open_to else None
+        enumeration.hold(r, fits[holds], result.take(holds), None if kept is None else kept.value[holds])
 
 
 def _plainness(space: Space, setup: Index, valve_share: Array) -> Array:

@@ -6,7 +6,7 @@ plainest stays and counts the others.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ STEPS = np.array([10.0, 1.0, 1e-3, 0.5])
 """Steps of the goals on the front: 10 s, one of the currency (what every page shows), 1 L, half a point of
 difficulty (OWN)."""
 
+COLUMNS = ("number", "goals", "plainness", "stands_for")
 
 MOST_ASKED, BLOCKS = 240, 8
 """How many designs of the front are held against others that may be left out, and in how many rounds."""
@@ -25,27 +26,28 @@ MOST_ASKED, BLOCKS = 240, 8
 @dataclass(frozen=True)
 class Front:
     """Row numbers with their goals, shape (designs, 4) in the order of GOALS, plainness and the number of
-    rows that each stands for."""
+    rows that each stands for. steps : that goals are rounded to."""
 
     number: Index
     goals: Array
     plainness: Array
     stands_for: Index
+    steps: Array = field(default_factory=lambda: STEPS)
 
     def __len__(self) -> int:
         return int(self.number.size)
 
     @classmethod
-    def empty(cls) -> Front:
+    def empty(cls, steps: Array = STEPS) -> Front:
         """No design yet."""
-        return cls(np.empty(0, np.intp), np.empty((0, 4)), np.empty(0), np.empty(0, np.intp))
+        return cls(np.empty(0, np.intp), np.empty((0, 4)), np.empty(0), np.empty(0, np.intp), steps)
 
     def beats(self, goals: Array) -> Mask:
         """Whether one of the front's best all-round designs is at least as good in every rounded goal and
         better in one; goals of shape (designs, 4). NaN is beaten by nothing."""
-        mine = rounded(self.goals)
+        mine = rounded(self.goals, self.steps)
         order = np.argsort((mine / np.maximum(np.median(mine, axis=0), 1.0)).sum(axis=1), kind="stable")
-        theirs = rounded(goals)
+        theirs = rounded(goals, self.steps)
         beaten = np.zeros(len(theirs), dtype=bool)
         for block in np.array_split(mine[order[:MOST_ASKED]], BLOCKS):
             left = np.flatnonzero(~beaten)
@@ -60,30 +62,29 @@ class Front:
 
     def take(self, index: Index) -> Front:
         """The chosen entries."""
-        return Front(self.number[index], self.goals[index], self.plainness[index], self.stands_for[index])
+        return replace(self, **{name: getattr(self, name)[index] for name in COLUMNS})
 
 
 def merged(front: Front, number: Index, goals: Array, plainness: Array) -> Front:
     """The front of what was there and what comes new."""
-    return joined(front, Front(number, goals, plainness, np.ones(number.size, np.intp)))
+    return joined(front, Front(number, goals, plainness, np.ones(number.size, np.intp), front.steps))
 
 
 def joined(front: Front, other: Front) -> Front:
     """The front of two fronts."""
-    names = Front.__dataclass_fields__
-    both = Front(*(np.concatenate([getattr(front, n), getattr(other, n)]) for n in names))
+    columns = {n: np.concatenate([getattr(front, n), getattr(other, n)]) for n in COLUMNS}
+    both = replace(front, **columns)
     return _non_dominated(_distinct(both))
 
 
-def rounded(goals: Array) -> Array:
+def rounded(goals: Array, steps: Array = STEPS) -> Array:
     """Goals in whole steps."""
-    steps: Array = np.rint(goals / STEPS)
-    return steps
+    return np.asarray(np.rint(goals / steps))
 
 
 def _distinct(front: Front) -> Front:
     """One entry for each set of rounded goals: the plainest, then the fastest, then the first row."""
-    key = rounded(front.goals)
+    key = rounded(front.goals, front.steps)
     order = np.lexsort((front.number, front.goals[:, 0], front.plainness, *key.T[::-1]))
     key = key[order]
     first = np.ones(order.size, dtype=bool)
@@ -91,7 +92,7 @@ def _distinct(front: Front) -> Front:
     group = np.cumsum(first) - 1
     counts = np.bincount(group, weights=front.stands_for[order].astype(np.float64)).astype(np.intp)
     kept = front.take(order[first])
-    return Front(kept.number, kept.goals, kept.plainness, counts)
+    return replace(kept, stands_for=counts)
 
 
 def _non_dominated(front: Front) -> Front:
@@ -100,5 +101,5 @@ def _non_dominated(front: Front) -> Front:
 
     if len(front) < 2:
         return front
-    keep = moocore.is_nondominated(rounded(front.goals), keep_weakly=True)
+    keep = moocore.is_nondominated(rounded(front.goals, front.steps), keep_weakly=True)
     return front.take(np.flatnonzero(keep))

@@ -97,10 +97,13 @@ class NearMisses:
     names: tuple[str, ...] = ()
     pieces: dict[int, list[_Missed]] = field(default_factory=dict)
 
-    def add(self, checks: Checks, number: Index, surface: Array, kind: Index) -> None:
-        """Take in the misses among some rows."""
+    def add(
+        self, checks: Checks, number: Index, surface: Array, kind: Index, barred: Mask | None = None
+    ) -> None:
+        """Take in the misses among some rows, of all or of those that are barred."""
         self.names, broken = checks.names, checks.broken()
         sets, miss = sets_broken(broken), worst_misses(broken, checks.steps())
+        sets = sets if barred is None else np.where(barred, sets, 0)
         for pattern in np.unique(sets[sets > 0]).tolist():
             here = np.flatnonzero(sets == pattern)
             pieces = self.pieces.setdefault(pattern, [])

@@ -10,69 +10,48 @@ import numpy as np
 
 from optichill.arrays import Index, Mask
 from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.rating.floor import shortest_time
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
-from optichill.rating.remedies import Remedy, warm_tap_remedies
+from optichill.rating.remedies import Remedy
 from optichill.search import change_over_of_rows
-from optichill.search.change_over_of_rows import PROBES, plan_of_rows
+from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import second_look, settled_by_draws, with_sureness_to_spare
-from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
+from optichill.search.conflicts import Conflicts
 from optichill.search.designs import Design, designs
-from optichill.search.enumeration import Enumeration, Tell, enumerate_space, rows_that_fit
-from optichill.search.evaluate import chill_of, chilled, coils, rows
+from optichill.search.enumeration import Enumeration, Tell, enumerate_space
+from optichill.search.evaluate import chill_of, chilled, rows
 from optichill.search.flips import Flip, flips
+from optichill.search.form_advice import FormAdvice, form_advice
 from optichill.search.front import Front
 from optichill.search.glance import Glance, Weighed
 from optichill.search.habit import Habit, further_shut, habit_of
 from optichill.search.held_back import HeldBack, held_back
-from optichill.search.instead import Instead, instead
+from optichill.search.instead import Instead
 from optichill.search.ladder import ladder
 from optichill.search.lifetime import lifetime_of
 from optichill.search.measurements import Measurement, measurements
-from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
 from optichill.search.regret import Regret, in_question, regrets
 from optichill.search.roles import Role, holders, roles_of
 from optichill.search.sampled import samples_of_many
 from optichill.search.space import Sample, Space, space
-
-
-@dataclass(frozen=True)
-class OpenedDesign:
-    """A relaxation with the design that it opens."""
-
-    relaxation: Relaxation
-    design: Design
-
-    @property
-    def steps(self) -> tuple[Step, ...]:
-        """The steps as far as both the search and the finer working out of the design ask; of the time what
-        the design keeps over all draws, of which the search has only an idea."""
-        asked = {line.name: line.value for line in self.design.limits}
-        return tuple(replace(s, to=_as_far(s, asked.get(s.limit, s.to))) for s in self.relaxation.steps)
-
-
-def _as_far(step: Step, asked: float) -> float:
-    if step.limit == "chill_time":
-        return asked
-    return (min if LIMITS[step.limit].at_least else max)(step.to, asked)
+from optichill.search.ways_out import OpenedDesign, what_helps
 
 
 @dataclass(frozen=True)
 class Answer:
     """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
-    stirred is a build that would hold every limit if the wort were kept moving, where there is one; too_warm
-    holds the ways out where the tap cannot reach the target; shortest : the time that no coil could beat [s],
-    where less is asked for; instead : what opens a design where a limit cannot be moved; held_back : what
-    rules out most of the quicker coils; sample says how much was looked at of lists that are too long;
-    roles : which of the designs a person would look at for what reason; flips : what would have to be
-    otherwise for another choice to come first; ladder : what more money buys, cheapest first; habit : the
-    first design with its valve further shut; regrets : of each design; measurements : what can be measured
-    before buying, what gains most first, empty where levels rank."""
+    stirred is a build that would hold every limit if the wort were kept moving, where there is one;
+    warm_tap_remedies are the ways out where the tap cannot reach the target, for the `quickest` coil that
+    could be built; shortest : the time that no coil could beat [s], where less is asked for; instead : what
+    opens a design where a limit cannot be moved; held_back : what rules out most of the quicker coils;
+    form_advice : another form that would be worth looking for; sample says how much was looked at of lists
+    that are too long; roles : which of the designs a person would look at for what reason; flips : what would
+    have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
+    habit : the first design with its valve further shut; regrets : of each design; measurements : what can be
+    measured before buying, what gains most first, empty where levels rank."""
 
     basis: DesignBasis
     enumerated: int
@@ -88,12 +67,21 @@ class Answer:
     shortest: float | None = None
     instead: tuple[Instead, ...] = ()
     held_back: HeldBack | None = None
+    quickest: Design | None = None
+    form_advice: FormAdvice | None = None
     roles: tuple[Role, ...] = ()
     flips: tuple[Flip, ...] = ()
     ladder: tuple[Glance, ...] = ()
     habit: Habit | None = None
     regrets: tuple[Regret, ...] = ()
     measurements: tuple[Measurement, ...] = ()
+
+    @property
+    def to_keep(self) -> Design | None:
+        """The design that is worth a file: the first; where nothing fits, what the cheapest way out opens, or
+        the quickest that could be built. Those break a limit."""
+        first = [*self.designs[:1], *(way.design for way in self.opened[:1])]
+        return first[0] if first else self.quickest
 
     def tied_with(self, design: Design) -> tuple[Design, ...]:
         """The designs that come to the same as this one over their lives, within a minute with every batch:
@@ -162,7 +150,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     held = holders(weighed, worth)
     shown = sorted({*range(min(top, cover.entry.size)), *held.values()})
     numbers, near = front.number[cover.entry[shown]], cover.near_variants[shown]
-    shut = further_shut(everything, int(numbers[0]))
+    first = int(numbers[0])
+    shut = further_shut(everything, first)
     built = designs(
         everything, np.append(numbers, shut), ranking.levels, np.append(near, 0 * shut), march=True
     )
@@ -179,7 +168,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         None,
         (),
         sample=everything.sample,
-        held_back=held_back(enumeration, int(numbers[0])),
+        held_back=held_back(enumeration, first),
+        form_advice=form_advice(enumeration, best[0], first),
         roles=roles_of(held, dict(zip(shown, best, strict=True))),
         flips=flips(weighed, told),
         ladder=ladder(weighed, told),
@@ -235,16 +225,7 @@ def most_open(everything: Space, numbers: Index) -> Mask:
 
 
 def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
-    searched = conflicts(enumeration)
-    numbers = np.array([r.number for r in searched.relaxations], dtype=np.intp)
-    opened = (
-        designs(enumeration.space, numbers, None, np.zeros(numbers.size, np.intp)) if numbers.size else ()
-    )
-    ways = tuple(
-        OpenedDesign(r, d) for r, d in zip(searched.relaxations, opened, strict=True) if _opens(r, d)
-    )
-    # With other limits in play it is they that keep the wort from its target: a valve closed to save water.
-    warm = _too_warm(enumeration) if any(set(names) == {"target"} for names in searched.sets) else ()
+    out = what_helps(enumeration)
     return Answer(
         basis,
         enumeration.enumerated,
@@ -252,58 +233,12 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
         0,
         (),
         None,
-        searched,
-        ways,
-        enumeration.space.sample,
-        _if_stirred(enumeration),
-        warm,
-        _too_short(basis),
-        instead(enumeration, {step.limit for step in searched.misfits}),
+        out.conflicts,
+        out.opened,
+        out.conflicts.wide.space.sample,
+        out.stirred,
+        out.warm_tap_remedies,
+        out.shortest,
+        out.instead,
+        quickest=out.quickest,
     )
-
-
-def _too_short(basis: DesignBasis) -> float | None:
-    """The least time that any coil could take, where less is asked for [s]."""
-    asked = basis.brewhouse.limits.chill_time
-    shortest = None if asked is None else shortest_time(basis)
-    return shortest if asked is not None and shortest is not None and asked < shortest else None
-
-
-def _opens(relaxation: Relaxation, opened: Design) -> bool:
-    """Whether the design, worked out in full, reaches the target and breaks nothing but the limits moved."""
-    moved = {step.limit for step in relaxation.steps}
-    broken = {line.name for line in opened.limits if not line.holds}
-    return opened.prediction.chill_time is not None and broken <= moved
-
-
-def _too_warm(enumeration: Enumeration) -> tuple[Remedy, ...]:
-    """The ways out of a warm tap, for the quickest of some coils that could be built."""
-    everything = enumeration.space
-    fit = rows_that_fit(everything, PROBES)
-    if not fit.size:
-        return ()
-    r = rows(everything, fit)
-    single = np.flatnonzero(~r.shape.on_tees)
-    if not single.size:
-        return ()
-    return warm_tap_remedies(everything.basis, coils(everything, r, single))
-
-
-def _if_stirred(enumeration: Enumeration) -> Design | None:
-    """The cheapest build among those that only miss by the chill, if steady stirring mends that.
-
-    A habit beats copper; it is looked for among the nearest misses of each kind, so it costs little.
-    """
-    everything = enumeration.space
-    basis = everything.basis
-    if basis.scenario.mixing.share == 1.0:
-        return None
-    steady = replace(enumeration.scenario or basis.scenario, mixing=basis.brewhouse.wort.all_along)
-    for pattern in enumeration.slow.patterns():
-        r = rows(everything, enumeration.slow.nearest_first(pattern)[:KEPT_SLOW])
-        _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)
-        holds = np.flatnonzero(~checks.broken().any(axis=0))
-        if holds.size:
-            best = holds[np.lexsort((r.number[holds], r.cost[holds]))[0]]
-            return designs(everything, r.number[[best]], None, np.zeros(1, np.intp))[0]
-    return None

@@ -9,16 +9,18 @@ looked at too (`beyond`). Of lists too long for that an even sample is looked at
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
 
-from optichill.arrays import Array, Index
+from optichill.arrays import Array, Index, Mask
 from optichill.errors import OptichillError
 from optichill.layouts import Layout, numbered
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
+from optichill.problem.checks import Checks
+from optichill.problem.limits import LIMITS
 from optichill.problem.windings import (
     Setups,
     Winding,
@@ -59,7 +61,8 @@ class Space:
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
     the unpruned product, and could_hold : those that no limit rules out, both about where not all windings
     are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
-    limit.
+    limit; open_to : limits that rule nothing out here, to see what moving them would open;
+    tube, form : ids that it keeps to.
     """
 
     basis: DesignBasis
@@ -76,6 +79,9 @@ class Space:
     could_hold: int
     most: int = MOST_ROWS
     sureness: Sureness | None = None
+    open_to: frozenset[str] = frozenset()
+    tube: str | None = None
+    form: str | None = None
 
     @property
     def size(self) -> int:
@@ -85,8 +91,24 @@ class Space:
     @property
     def longest(self) -> float:
         """No chill that takes longer by the medians [s] could be wanted."""
-        limit = self.basis.brewhouse.limits.chill_time or LONGEST
+        limit = self.most_of("chill_time") or LONGEST
         return limit if self.sureness is None else limit / self.sureness.least
+
+    def most_of(self, name: str) -> float | None:
+        """Bound of one of the brewer's limits, None where it has none or is left open."""
+        bound: float | None = getattr(self.basis.brewhouse.limits, name)
+        return None if name in self.open_to else bound
+
+    @property
+    def limited(self) -> frozenset[str]:
+        """Limits that the brewer states."""
+        stated = self.basis.brewhouse.limits.model_dump(exclude_none=True)
+        return frozenset(name for name in stated if name in LIMITS)
+
+    def barred(self, checks: Checks) -> Mask:
+        """Which designs break a limit that is not left open."""
+        broken = [check.broken for name, check in checks.rows.items() if name not in self.open_to]
+        return np.asarray(np.any(broken, axis=0))
 
     @property
     def sample(self) -> Sample | None:
@@ -150,18 +172,21 @@ def space(
     form: str | None = None,
     prune: bool = True,
     most: int | None = None,
+    open_to: frozenset[str] = frozenset(),
 ) -> Space:
     """All rows for a basis. tube, form : stock_id or form_id to keep to; most : rows to look at, of more an
-    even sample, as many as take some seconds unless given; prune False leaves nothing out."""
+    even sample, as many as take some seconds unless given; prune False leaves nothing out; open_to : limits
+    of the brewer that rule nothing out."""
+    bounds = _left_open(basis, open_to)
     shop = basis.brewhouse.workshop
     found = windings(basis, tube=tube, form=form)
     of = winding_table(found, basis)
     one, pairs = single_setups(of, shop.layouts), layered_setups(of, shop.layouts, shop.riser == "inside")
     likely, every, layered = None, 1, 0
     if prune:
-        two = worth_a_look(pairs, one.take(one.outer[:0]), basis)
+        two = worth_a_look(pairs, one.take(one.outer[:0]), bounds)
         setups, every, layered = one.joined(two.setups), two.every, two.rows
-        likely = np.concatenate([~(setup_misses(one, basis) > SLACK).any(axis=0), two.likely])
+        likely = np.concatenate([~(setup_misses(one, bounds) > SLACK).any(axis=0), two.likely])
     else:
         setups = one.joined(*pairs)
     every_helix = helices(setups, basis, likely)
@@ -184,7 +209,18 @@ def space(
         round(raw) * len(flows),
         round(could_hold) * len(flows),
         _most(basis, most) if prune else max(1, int(first_row[-1])),
+        open_to=open_to,
+        tube=tube,
+        form=form,
     )
+
+
+def _left_open(basis: DesignBasis, names: frozenset[str]) -> DesignBasis:
+    """The basis without some of the brewer's limits."""
+    if not names:
+        return basis
+    limits = basis.brewhouse.limits.model_copy(update=dict.fromkeys(names))
+    return replace(basis, brewhouse=basis.brewhouse.model_copy(update={"limits": limits}))
 
 
 class UnknownId(OptichillError):

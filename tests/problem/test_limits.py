@@ -120,11 +120,12 @@ def test_a_new_limit_in_the_way_is_named_and_its_step_opens_a_coil(
     assert [c["limits"] for c in told["conflicts"]] == [["toy_mass"]]
     assert paragraph(done.out, "IN THE WAY") == "what the tube may weigh"
     (step,) = told["conflicts"][0]["relax"]
-    assert step["from"] == 0.3 and step["design"]["coil"]["mass_kg"] == pytest.approx(step["to"], rel=1e-9)
+    mass = step["design"]["coil"]["mass_kg"]
     said = re.match(r"allow (\d+) g of tube instead of 300 g opens", paragraph(done.out, "WAY OUT 1"))
     assert said, done.out
     enough = float(said[1]) / 1e3
     assert step["to"] <= enough < step["to"] + 0.1  # rounded to the side on which it suffices
+    assert step["from"] == 0.3 and step["to"] * (1.0 - 1e-9) <= mass <= enough  # the best that it opens
     mass_at_most(enough)
     assert answer(optichill, kit)[0].status == 0
     mass_at_most(0.999 * step["to"])

@@ -1,0 +1,22 @@
+"""What is said of a form that the list has not, and that would be worth looking for."""
+
+from __future__ import annotations
+
+from optichill.display import money, show, turns
+from optichill.report import words
+from optichill.search.recommend import Answer
+
+
+def form_advice(answer: Answer) -> list[str]:
+    """One sentence, or nothing: the gain is rounded down to what surely holds."""
+    found, brewhouse = answer.form_advice, answer.basis.brewhouse
+    if found is None or not answer.designs:
+        return []
+    u, old = brewhouse.units, answer.designs[0].winding.form.outer_diameter
+    across, instead = words.rough(found.diameter, u), words.rough(old, u)
+    return [
+        f"A round thing about {across} across in the place of {found.form_id} ({instead}) would save "
+        f"{int(found.time // 60.0)} min a batch with the same tube, and about "
+        f"{money(found.money, brewhouse.stock.currency)} over the coil's life: {turns(found.turns)} turns, "
+        f"{show(found.gap, 'length', u)} open between them."
+    ]

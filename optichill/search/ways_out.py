@@ -1,0 +1,212 @@
+"""What helps when nothing fits: steps of limits with the best coil that each opens, another habit, ice, less
+wort, another form; every one of them worked out in full."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.arrays import Array, Index
+from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
+from optichill.rating.floor import shortest_time
+from optichill.rating.remedies import Remedy, on_the_tap_alone, warm_tap_remedies
+from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
+from optichill.search.designs import Design, designs
+from optichill.search.enumeration import CHUNK, Enumeration
+from optichill.search.evaluate import Rows, chill_of, chilled, coils, rows
+from optichill.search.instead import Instead, instead
+from optichill.search.near_misses import KEPT_SLOW
+from optichill.search.space import Space
+from optichill.search.what_opens import as_told
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import ROUGH, SEARCH, Numerics
+
+TOY = 2.0
+"""A coil that takes so many times as long as what a little larger step opens is no way out of its own."""
+
+HOURS = 3.0
+"""Times what was asked for, past which a chill is no answer where another way is open."""
+
+FEW = 64
+"""Coils, quickest by a rough idea, that are looked at closely."""
+
+
+@dataclass(frozen=True)
+class OpenedDesign:
+    """A relaxation with the best design that it opens, as it is told. further : what a little larger step of
+    the same limits opens, where that is much better."""
+
+    relaxation: Relaxation
+    design: Design
+    further: OpenedDesign | None = None
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps as far as both the search and the finer working out of the design ask; of the time what
+        the design keeps over all draws, of which the search has only an idea."""
+        asked = {line.name: line.value for line in self.design.limits}
+        return tuple(replace(s, to=_as_far(s, asked.get(s.limit, s.to))) for s in self.relaxation.steps)
+
+    @property
+    def is_toy(self) -> bool:
+        """Whether a little larger step opens a coil that is so much quicker that nobody would stop here."""
+        return self.further is not None and time_of(self.design) > TOY * time_of(self.further.design)
+
+
+def time_of(design: Design) -> float:
+    """Chill time [s], without end where it does not come to the target."""
+    return np.inf if design.prediction.chill_time is None else design.prediction.chill_time
+
+
+def _as_far(step: Step, asked: float) -> float:
+    if step.limit == "chill_time":
+        return asked
+    return (min if LIMITS[step.limit].at_least else max)(step.to, asked)
+
+
+@dataclass(frozen=True)
+class WaysOut:
+    """conflicts : what stands in the way. opened : steps with what they open, the least lifetime cost first;
+    the rest as `Answer` has it."""
+
+    conflicts: Conflicts
+    opened: tuple[OpenedDesign, ...]
+    stirred: Design | None
+    quickest: Design | None
+    warm_tap_remedies: tuple[Remedy, ...]
+    shortest: float | None
+    instead: tuple[Instead, ...]
+
+
+def what_helps(enumeration: Enumeration) -> WaysOut:
+    """From an outcome without a feasible design."""
+    searched, basis = conflicts(enumeration), enumeration.space.basis
+    quickest, remedies = None, tuple[Remedy, ...]()
+    # With other limits in play it is they that keep the wort from its target: a valve closed to save water.
+    if any(set(names) == {"target"} for names in searched.sets):
+        quickest, remedies = _too_warm(enumeration, searched.wide)
+    return WaysOut(
+        searched,
+        _opened(searched),
+        _if_stirred(enumeration),
+        quickest,
+        remedies,
+        _too_short(basis),
+        instead(searched.wide, {step.limit for step in searched.misfits}),
+    )
+
+
+def _opened(searched: Conflicts) -> tuple[OpenedDesign, ...]:
+    """Every step with the best that it opens, in order of lifetime cost; no chill of hours where one of
+    minutes is open."""
+    everything, ways = searched.wide.space, searched.relaxations
+    numbers = sorted({n for way in ways for n in (way.number, *way.best, *way.further)})
+    if not numbers:
+        return ()
+    which = np.array(numbers, dtype=np.intp)
+    made = dict(zip(numbers, designs(everything, which, None, np.zeros(which.size, np.intp)), strict=True))
+    units = everything.basis.brewhouse.units
+    found = [way for r in ways if (way := _best_opened(r, made, units)) is not None]
+    asked = everything.basis.brewhouse.limits.chill_time
+    if asked is not None:
+        found = [way for way in found if time_of(way.design) <= HOURS * asked] or found
+    return tuple(sorted(found, key=lambda way: float(way.design.life.total)))
+
+
+def _best_opened(way: Relaxation, made: dict[int, Design], units: str) -> OpenedDesign | None:
+    """The smallest step with the best that it opens, in all draws."""
+    open_ = [OpenedDesign(way, made[n]) for n in dict.fromkeys((way.number, *way.best))]
+    open_ = [o for o in open_ if _opens(way, o.design)]
+    if not open_:
+        return None
+    # What the first asks for in full is the step; what asks for more than that, as told, is another.
+    told = {s.limit: as_told(s.limit, s.now, s.to, units) for s in open_[0].steps}
+    open_ = [o for o in open_ if all(_no_further(s, told[s.limit]) for s in o.steps)]
+    best = min(open_, key=lambda o: float(o.design.life.total))
+    more = [made[n] for n in way.further if _opens(way, made[n])]
+    if not more:
+        return best
+    design = min(more, key=lambda d: float(d.life.total))
+    asked = {line.name: line.value for line in design.limits}
+    steps = tuple(replace(s, to=_as_far(s, asked[s.limit])) for s in way.steps)
+    return replace(best, further=OpenedDesign(replace(way, steps=steps, further=()), design))
+
+
+def _no_further(step: Step, bound: float) -> bool:
+    hair = 1e-9 * max(abs(bound), 0.01)
+    return step.to >= bound - hair if LIMITS[step.limit].at_least else step.to <= bound + hair
+
+
+def _opens(relaxation: Relaxation, opened: Design) -> bool:
+    """Whether the design, worked out in full, reaches the target and breaks nothing but the limits moved."""
+    moved = {step.limit for step in relaxation.steps}
+    broken = {line.name for line in opened.limits if not line.holds}
+    return opened.prediction.chill_time is not None and broken <= moved
+
+
+def _too_short(basis: DesignBasis) -> float | None:
+    """The least time that any coil could take, where less is asked for [s]."""
+    asked = basis.brewhouse.limits.chill_time
+    shortest = None if asked is None else shortest_time(basis)
+    return shortest if asked is not None and shortest is not None and asked < shortest else None
+
+
+def _too_warm(narrow: Enumeration, wide: Enumeration) -> tuple[Design | None, tuple[Remedy, ...]]:
+    """The quickest coil that could be built, on the tap alone, and the ways out of a warm tap with it. It
+    holds the brewer's limits where a coil does, else as many of them as one can."""
+    everything = narrow.space if narrow.buildable else wide.space
+    stop = on_the_tap_alone(everything.basis)
+    number = quickest_row(everything, stop)
+    if number is None:
+        return None, ()
+    r = rows(everything, np.array([number]))
+    made = designs(everything, r.number, None, np.zeros(1, np.intp))[0]
+    return made, warm_tap_remedies(everything.basis, coils(everything, r, np.zeros(1, np.intp)))
+
+
+def quickest_row(everything: Space, scenario: Scenario) -> int | None:
+    """Row number of the quickest coil, valve open, of those that break the fewest of the limits left open."""
+    best: tuple[Array, Index, Array] = (np.empty(0), np.empty(0, np.intp), np.empty(0))
+    for numbers in everything.chunks(CHUNK):
+        r = rows(everything, numbers)
+        keep = np.flatnonzero(~everything.barred(r.checks))
+        broken = r.checks.broken().sum(axis=0)[keep]
+        fewest = min([*broken.tolist(), *best[0][:1].tolist()], default=0)
+        keep = keep[broken == fewest]
+        if keep.size:
+            time = _time(everything, r, keep, ROUGH, scenario)
+            columns = (np.full(keep.size, float(fewest)), r.number[keep], time)
+            count, number, time = (np.concatenate(c) for c in zip(best, columns, strict=True))
+            first = np.lexsort((number, time, count))[:FEW]
+            best = count[first], number[first], time[first]
+    some = best[1][best[0] == best[0].min(initial=np.inf)]
+    if not some.size:
+        return None
+    time = _time(everything, rows(everything, some), np.arange(some.size), SEARCH, scenario)
+    return int(some[np.argmin(time)])
+
+
+def _time(everything: Space, r: Rows, keep: Index, numerics: Numerics, scenario: Scenario) -> Array:
+    return chill_of(everything, r, keep, numerics, scenario).time
+
+
+def _if_stirred(enumeration: Enumeration) -> Design | None:
+    """The cheapest build among those that only miss by the chill, if steady stirring mends that.
+
+    A habit beats copper; it is looked for among the nearest misses of each kind, so it costs little.
+    """
+    everything = enumeration.space
+    basis = everything.basis
+    if basis.scenario.mixing.share == 1.0:
+        return None
+    steady = replace(enumeration.scenario or basis.scenario, mixing=basis.brewhouse.wort.all_along)
+    for pattern in enumeration.slow.patterns():
+        r = rows(everything, enumeration.slow.nearest_first(pattern)[:KEPT_SLOW])
+        _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)
+        holds = np.flatnonzero(~checks.broken().any(axis=0))
+        if holds.size:
+            best = holds[np.lexsort((r.number[holds], r.cost[holds]))[0]]
+            return designs(everything, r.number[[best]], None, np.zeros(1, np.intp))[0]
+    return None
