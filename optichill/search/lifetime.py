@@ -5,6 +5,8 @@ What a coil has of its own is left out: nobody can know it before buying, so it 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from optichill.arrays import Array
@@ -13,26 +15,42 @@ from optichill.rating.likely import Samples
 from optichill.search.evaluate import Rows
 from optichill.search.space import Space
 from optichill.thermal.cooldown import LONGEST
-from optichill.workshop.lifetime import Lifetime
+from optichill.workshop.lifetime import Lifetime, Worth
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What rows need before it is priced, as `Worth.lifetime` takes it; arrays of shape (rows,)."""
+
+    build: Array
+    beyond: Array
+    water: Array
+    ice: Array
+    difficulty: Array
+    roll: Array
+
+    def priced(self, worth: Worth) -> Lifetime:
+        """What they cost over their lives."""
+        return worth.lifetime(**vars(self))
 
 
 def lifetime_of(space: Space, r: Rows, drawn: Samples) -> Lifetime:
     """Of all rows, drawn : the same rows in all draws."""
     worth = worth_of(space.basis)
-    return worth.lifetime(**needs(space, r, drawn, worth.good_time))
+    return needs_of(space, r, drawn, worth.good_time).priced(worth)
 
 
-def needs(space: Space, r: Rows, drawn: Samples, good_time: float) -> dict[str, Array]:
-    """What rows need, before anything but building is priced: the arguments of `Worth.lifetime`."""
+def needs_of(space: Space, r: Rows, drawn: Samples, good_time: float) -> Needs:
+    """Of all rows, drawn : the same rows in all draws; waiting up to good_time [s] is no loss."""
     waited = np.minimum(drawn.time, LONGEST)
-    return {
-        "build": r.cost,
-        "beyond": np.maximum(waited - good_time, 0.0).mean(axis=0),
-        "water": _mean(drawn.water),
-        "ice": _mean(drawn.ice),
-        "difficulty": r.difficulty,
-        "roll": np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()]),
-    }
+    return Needs(
+        build=r.cost,
+        beyond=np.maximum(waited - good_time, 0.0).mean(axis=0),
+        water=_mean(drawn.water),
+        ice=_mean(drawn.ice),
+        difficulty=r.difficulty,
+        roll=np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()]),
+    )
 
 
 def _mean(used: Array) -> Array:
