@@ -21,7 +21,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.search.designs import Design
 from optichill.search.glance import Glance, Weighed
-from optichill.search.lifetime import needs
+from optichill.search.lifetime import Needs, needs_of
 
 PRICES, BATCHES = 3.0, 10.0
 """How many times as much or as little is still sensible, of prices and of batches (OWN)."""
@@ -93,9 +93,9 @@ class Contest:
         return self.weighed.space.basis
 
     @cached_property
-    def _needs(self) -> dict[str, Array]:
+    def _needs(self) -> Needs:
         w = self.weighed
-        return needs(w.space, w.rows, w.drawn, worth_of(self.basis).good_time)
+        return needs_of(w.space, w.rows, w.drawn, worth_of(self.basis).good_time)
 
     @cached_property
     def _alike(self) -> Mask:
@@ -122,17 +122,18 @@ class Contest:
     def _totals(self, change: Change | None) -> Array:
         """Cost over the coils' lives, infinite for what is not shown or past the budget."""
         changed = self.basis if change is None else change.applied(self.basis)
-        all_needs = self._needs
+        needs = self._needs
         if change is not None and change.stock_id is not None:
             same = self._of(change.stock_id)
             more = (change.to - change.now) * self.weighed.rows.rolls
-            all_needs = all_needs | {
-                "build": np.where(same, all_needs["build"] + more, all_needs["build"]),
-                "roll": np.where(same, change.to, all_needs["roll"]),
-            }
+            needs = replace(
+                needs,
+                build=np.where(same, needs.build + more, needs.build),
+                roll=np.where(same, change.to, needs.roll),
+            )
         budget = self.basis.brewhouse.limits.budget or np.inf
-        may = self.weighed.ranking.free & (all_needs["build"] <= budget)
-        return np.where(may, worth_of(changed).lifetime(**all_needs).total, np.inf)
+        may = self.weighed.ranking.free & (needs.build <= budget)
+        return np.where(may, needs.priced(worth_of(changed)).total, np.inf)
 
     def winner(self, change: Change) -> int | None:
         """Who comes first with the change, if it is another choice than the first."""

@@ -5,6 +5,8 @@ What a coil has of its own is left out: nobody can know it before buying, so it 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from optichill.arrays import Array
@@ -13,26 +15,42 @@ from optichill.rating.likely import Samples
 from optichill.search.evaluate import Rows
 from optichill.search.space import Space
 from optichill.thermal.cooldown import LONGEST
-from optichill.workshop.lifetime import Lifetime
+from optichill.workshop.lifetime import Lifetime, Worth
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What rows need before it is priced, as `Worth.lifetime` takes it; arrays of shape (rows,)."""
+
+    build: Array
+    beyond: Array
+    water: Array
+    ice: Array
+    difficulty: Array
+    roll: Array
+
+    def priced(self, worth: Worth) -> Lifetime:
+        """What they cost over their lives."""
+        return worth.lifetime(**vars(self))
 
 
 def lifetime_of(space: Space, r: Rows, drawn: Samples) -> Lifetime:
     """Of all rows, drawn : the same rows in all draws."""
     worth = worth_of(space.basis)
-    return worth.lifetime(**needs(space, r, drawn, worth.good_time))
+    return needs_of(space, r, drawn, worth.good_time).priced(worth)
 
 
 def in_every_draw(space: Space, r: Rows, drawn: Samples) -> Lifetime:
     """The same draw by draw: what hangs on the batch in arrays of shape (draws, designs), whose means are
     those of `lifetime_of`."""
     worth = worth_of(space.basis)
-    return worth.lifetime(**_building(space, r), **_batches(drawn, worth.good_time))
+    return Needs(**_building(space, r), **_batches(drawn, worth.good_time)).priced(worth)
 
 
-def needs(space: Space, r: Rows, drawn: Samples, good_time: float) -> dict[str, Array]:
-    """What rows need, before anything but building is priced: the arguments of `Worth.lifetime`."""
+def needs_of(space: Space, r: Rows, drawn: Samples, good_time: float) -> Needs:
+    """Of all rows, drawn : the same rows in all draws; waiting up to good_time [s] is no loss."""
     used = {name: draws.mean(axis=0) for name, draws in _batches(drawn, good_time).items()}
-    return _building(space, r) | used
+    return Needs(**_building(space, r), **used)
 
 
 def _building(space: Space, r: Rows) -> dict[str, Array]:
