@@ -17,7 +17,7 @@ from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
-from optichill.report.measure import measure_json, regret_json
+from optichill.report.measure import measure, measure_json, regret, regret_json
 from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.reasons import because
 from optichill.report.searched import sample_json
@@ -91,9 +91,12 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
 
 
 def _advice(answer: Answer) -> list[dict[str, Any]]:
-    brewhouse, said = answer.basis.brewhouse, because(answer) if answer.designs else []
+    brewhouse = answer.basis.brewhouse
+    said = {"because": because, "regret": regret, "measure": measure} if answer.designs else {}
     advice: list[dict[str, Any]] = [
-        {"kind": "because", "text": text, "change": None, "gain": None} for text in said
+        {"kind": kind, "text": text, "change": None, "gain": None}
+        for kind, of in said.items()
+        for text in of(answer)
     ]
     if answer.stirred is not None:
         mixing = brewhouse.wort.mixing
