@@ -19,7 +19,7 @@ from optichill.rating.remedies import Remedy
 from optichill.report import words
 from optichill.report.choice import flips_text, habit_text, ladder_text, role_text
 from optichill.report.form_advice import form_advice
-from optichill.report.measure import measure_json, regret_json
+from optichill.report.measure import measure, measure_json, regret, regret_json
 from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
 from optichill.report.reasons import because
 from optichill.report.searched import sample_json
@@ -124,16 +124,23 @@ def _choice(answer: Answer) -> dict[str, Any]:
     }
 
 
+def _said(answer: Answer) -> list[tuple[str, list[str]]]:
+    """Kinds of what is said of the choice, with the sentences."""
+    return [
+        ("because", because(answer)),
+        *((f"role: {', '.join(role.names)}", role_text(role, answer)) for role in answer.roles),
+        ("ladder", ladder_text(answer)),
+        ("valve", habit_text(answer)),
+        ("regret", regret(answer)),
+        ("measure", measure(answer)),
+    ]
+
+
 def _advice(answer: Answer) -> list[dict[str, Any]]:
-    brewhouse, said = answer.basis.brewhouse, because(answer) if answer.designs else []
+    brewhouse = answer.basis.brewhouse
     advice: list[dict[str, Any]] = [
         {"kind": kind, "text": text, "change": None, "gain": None}
-        for kind, texts in (
-            ("because", said),
-            *((f"role: {', '.join(role.names)}", role_text(role, answer)) for role in answer.roles),
-            ("ladder", ladder_text(answer)),
-            ("valve", habit_text(answer)),
-        )
+        for kind, texts in (_said(answer) if answer.designs else ())
         for text in texts
     ]
     if answer.stirred is not None:

@@ -18,7 +18,9 @@ LEAST_TOLD = 0.5
 WORTH_TELLING = 0.01
 """Of what the first coil costs to build: a measurement that gains less is none to make."""
 
-NO_OTHER = "no other coil would then be better"
+NO_OTHER = "no other coil would then be better by a coin"
+COIN = 0.005
+"""Money that is told as none."""
 
 _DO = {
     "batch": "time one batch with any coil",
@@ -56,8 +58,8 @@ def measure(answer: Answer, *, full: bool = True) -> list[str]:
     over = f"over {batches(worth)}"
     if not telling:
         most = answer.measurements[0].gain
-        rest = f"at most it would gain {_amount(most, currency)} {over}"
-        return [f"nothing is worth measuring before you buy: {rest if most > 0.0 else NO_OTHER}"]
+        rest = NO_OTHER if most < COIN else f"at most it would gain {_amount(most, currency)} {over}"
+        return [f"nothing is worth measuring before you buy: {rest}"]
     said = [
         f"{what_to_do(m, answer.basis.brewhouse.units)} before you buy: {tenths(m.other)} another coil is"
         f" then better, on average worth {_amount(m.gain, currency)} {over}"
@@ -82,6 +84,8 @@ def regret(answer: Answer) -> list[str]:
     average."""
     worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
     first, over = answer.regrets[0], f"over {batches(worth)}"
+    if first.expected < COIN and first.p90 < COIN:
+        return ["whatever your batches are like, number 1 is the best, or as good as the best"]
     more, much = _amount(first.expected, currency), _amount(first.p90, currency)
     said = [
         f"{over} number 1 costs {more} more on average than what turns out best for your batches, one time in"

@@ -50,7 +50,7 @@ def test_less_than_a_hundredth_of_the_build_is_said_as_nothing(answer: Answer) -
     )
     assert less == ["nothing is worth measuring before you buy: at most it would gain 1 EUR over 60 batches"]
     assert measure(with_gains(answer)) == [
-        "nothing is worth measuring before you buy: no other coil would then be better"
+        "nothing is worth measuring before you buy: no other coil would then be better by a coin"
     ]
 
 
@@ -83,6 +83,14 @@ def test_where_lifetime_cost_ranks_nothing_costs_less_than_number_1(answer: Answ
         "over 60 batches number 1 costs 2 EUR more on average than what turns out best for your batches, one"
         " time in ten 7 EUR or more; 6 times in 10 it is the best itself"
     ]
+
+
+def test_money_that_rounds_to_nothing_is_not_told(answer: Answer) -> None:
+    assert measure(with_gains(answer, batch=0.004))[0].endswith(
+        "no other coil would then be better by a coin"
+    )
+    sure = replace(answer, regrets=(Regret(0.001, 0.0, 0.97), *answer.regrets[1:]))
+    assert regret(sure) == ["whatever your batches are like, number 1 is the best, or as good as the best"]
 
 
 def test_json_has_them_all(answer: Answer) -> None:
