@@ -182,7 +182,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
 
 
 def _switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:
-    """The scenario with its free switch where this coil chills soonest."""
+    """The scenario with its free switch where this coil costs least over its life."""
     if basis.switch is None:
         return basis.scenario, None
 

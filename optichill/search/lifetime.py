@@ -1,6 +1,7 @@
 """What rows of the space cost over a coil's life, as the mean over all draws of what is not known.
 
-What a coil has of its own is left out: nobody can know it before buying, so it decides nothing.
+What a coil has of its own is left out: nobody can know it before buying, so it decides nothing. Ice is paid
+for as it is put in, whether it melts or not.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ def lifetime_of(space: Space, r: Rows, drawn: Samples) -> Lifetime:
         build=r.cost,
         beyond=np.maximum(waited - worth.good_time, 0.0).mean(axis=0),
         water=_mean(drawn.water),
-        ice=_mean(drawn.ice),
+        ice=drawn.iced.mean(axis=0),
         difficulty=r.difficulty,
         roll=np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()]),
     )
