@@ -15,6 +15,7 @@ from optichill.model.fields import KELVIN
 from optichill.problem.basis import DesignBasis, precooler, pump_supply
 from optichill.properties import water
 from optichill.rating.change_over import candidates
+from optichill.rating.hours import worked_out
 from optichill.rating.prediction import FINE, MoreIce, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
@@ -130,7 +131,7 @@ def _enough_ice(basis: DesignBasis, scenario: Scenario, one: Coils) -> Remedy | 
     units, last = basis.brewhouse.units, len(scenario.stages) - 1
     iced = _iced_last(scenario)
     assert iced is not None and iced.bath is not None
-    missing = float(cooldown.chill(one, scenario, FINE).stages[last].missing[0])
+    missing = float(worked_out(one, scenario, FINE).stages[last].missing[0])
     if missing <= SHORT_OF_ICE:
         return None
     had = iced.bath.ice
@@ -227,5 +228,5 @@ def _loosened(stage: Stage) -> Stage:
 
 
 def _way(kind: str, scenario: Scenario, one: Coils) -> Remedy:
-    result = cooldown.chill(one, scenario, FINE)
+    result = worked_out(one, scenario, FINE)
     return Remedy(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)

@@ -133,7 +133,7 @@ def quadrature(T_hot: ArrayLike, T_cold: ArrayLike, T_in: float, numerics: Numer
     return T_in + drive, w[:, None] * half * drive
 
 
-def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chill:
+def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH, longest: float = LONGEST) -> Chill:
     """Time, water and ice of the whole plan, all coils at once.
 
     A target at or below what the last stage cools with, or one where the coil brings nothing any more, is
@@ -148,6 +148,8 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
         The batch, its kettle and its plan.
     numerics : Numerics
         How finely: SEARCH, or CONVERGED where every digit counts.
+    longest : float [s]
+        What takes longer counts as out of reach.
 
     Returns
     -------
@@ -188,7 +190,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
             state = _cooled(state, safe, scenario, numerics, place)
         ended.append(_stage_end(state, stage))
     # A rough idea is a little too long at worst: it must not rule out what just comes in time.
-    within = state.reached & (state.totals["time"] <= LONGEST * (1.2 if numerics.sweeps == 0 else 1.0))
+    within = state.reached & (state.totals["time"] <= longest * (1.2 if numerics.sweeps == 0 else 1.0))
     columns: list[Array] = [
         np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
     ]

@@ -120,7 +120,7 @@ def plan(rng: np.random.Generator) -> dict[str, Any]:
             {**ice, "water_temperature": "14 degC"},
         )
     return {
-        "cooling": [{**tap, "bucket": "25 L"}, ice],
+        "cooling": [tap, ice],
         "tap": {
             "temperature": f"{rng.uniform(8, 24):.0f} degC",
             "open_flow": f"{rng.uniform(5, 15):.0f} L/min",
