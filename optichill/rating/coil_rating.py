@@ -17,6 +17,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
+from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import chill_checks, physical, time_checks
 from optichill.rating.hours import worked_out
@@ -166,7 +167,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     loose = with_loose_ice(scenario)
     if loose is not None:
         told = replace(told, loose_ice=known(worked_out(one, loose, FINE).time[0]))
-    short = more_ice(scenario, result, 0, lambda other: worked_out(one, other, FINE))
+    short = more_ice(worth_of(basis), scenario, result, 0, lambda other: worked_out(one, other, FINE))
     seen = QuickRating(
         coil=coil,
         prediction=replace(

@@ -18,7 +18,7 @@ def test_a_chill_that_never_ends_is_not_followed_step_by_step(
 ) -> None:
     """1 kg of ice against 23 L left alone: the kettle's own loss settles it, after more than 6 hours. What is
     short is told all the same. By hand: 23 kg of wort give up 23 x 4.0 x 78 = 7200 kJ, the water 10 x 4.2 x 8
-    = 340 on its way to 4 degC, kettle and coil 100; at 350 a kilogram of ice that is 22 kg, of which 1 is in."""
+    = 340 down to 4 degC, kettle and coil 100; at 350 a kilogram of ice that is 22 kg, of which 1 is in."""
     asked = []
     at = CoilPerformance.at
 
