@@ -57,7 +57,8 @@ _SIGNED = {sign: unit for unit, signs in _SIGNS.items() for sign in signs}
 _DEGREE = str.maketrans({"\N{MASCULINE ORDINAL INDICATOR}": "°", "\N{RING ABOVE}": "°"})
 _NUMBER = re.compile(r"([+-]?)([0-9][0-9.,]*[0-9])(.*)")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+(\.[0-9]+)?|(?:\.[0-9]{3})+(,[0-9]+)?)")
-_MONEY = re.compile(r"(US\$|[$€£])? ?([0-9](?:[0-9.,]*[0-9])?) ?([$€£])?")
+_CURRENCY = r"(US\$|[$€£]|[^\W\d_]{2,4})?"
+_MONEY = re.compile(_CURRENCY + r" ?([0-9](?:[0-9.,]*[0-9])?) ?" + _CURRENCY)
 _PINT = re.compile("pts?|pints?", re.IGNORECASE)
 _PINTS = {"US": 0.473176473, "imperial": 0.56826125}  # L, exact: an eighth of either gallon (NIST SP 811)
 _RATE = re.compile(r"(.+?)(?: ?/ ?| per )(.+)")
@@ -164,7 +165,7 @@ def without_sign(text: str, currency: str) -> tuple[str, str]:
     Returns
     -------
     tuple of str
-        The number, "" where the sign is another currency's; the sign, "" where there is none.
+        The number, "" where the sign or word is another currency's; the sign, "" where there is none.
 
     Examples
     --------
@@ -172,14 +173,17 @@ def without_sign(text: str, currency: str) -> tuple[str, str]:
     (('1124.50', '$'), ('150', '€'), ('', '$'))
     >>> without_sign("$1,200", "USD"), without_sign("1.200 €", "EUR"), without_sign("42.5", "EUR")
     (('1200', '$'), ('1.200', '€'), ('42.5', ''))
+    >>> without_sign("6 EUR", "EUR"), without_sign("eur 6", "EUR"), without_sign("6 kr", "EUR")
+    (('6', 'EUR'), ('6', 'eur'), ('', 'kr'))
     """
     found = _MONEY.fullmatch(text)
     if found is None or not (found[1] or found[3]) or (found[1] and found[3]):
         return text, ""
     sign, digits = found[1] or found[3], found[2]
-    if sign != currency and currency not in _OF_SIGN.get(sign, ()):
+    if sign.upper() != currency.upper() and currency not in _OF_SIGN.get(sign, ()):
         return "", sign
-    decimals = "." if sign in _POINTED else decimal_sign(digits)
+    pointed = any(sign == of or sign.upper() in _OF_SIGN[of] for of in _POINTED)
+    decimals = "." if pointed else decimal_sign(digits)
     thousands = {".": ",", ",": "."}.get(decimals, "")
     grouped = not thousands or thousands not in digits or _THOUSANDS.fullmatch(digits)
     return (digits.replace(thousands, "").replace(decimals or ".", ".") if grouped else digits), sign

@@ -323,7 +323,9 @@ def number(text: object) -> float:
     if isinstance(text, bool):
         raise QuantityError("not a number", "a number such as 42.5")
     if isinstance(text, int | float):
-        if abs(text) > 1e15 or not math.isfinite(text):
+        if math.isfinite(text) and abs(text) > 1e15:
+            raise QuantityError("out of range", "a number such as 42.5")
+        if not math.isfinite(text):
             raise QuantityError("not a finite number", "a number such as 42.5")
         return float(text)
     plain = str(text).strip()

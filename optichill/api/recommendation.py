@@ -19,10 +19,10 @@ from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import sample_text
 from optichill.report.table import choices, ranked_table
 from optichill.report.tradeoff import write
+from optichill.search.answer import Answer
 from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
 from optichill.search.recommend import (
-    Answer,
     SearchResult,
     recommendation_of,
     search_space,

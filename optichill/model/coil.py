@@ -278,7 +278,8 @@ class Coil(Frozen):
             0.05 * self.bought_length
         ):
             bought, taken = (_tube(length, units) for length in (self.bought_length, self.takes))
-            said.append(f"bought_length is {bought}, turns and risers take {taken}")
+            apart = "; water runs as through the first, heat passes as through the second"
+            said.append(f"bought_length is {bought}, turns and risers take {taken}{apart}")
         if self.weight is not None:
             area = math.pi / 4 * (self.outer_diameter**2 - self.bore**2)
             weighs = area * self.metal.density * self._tube_weighed

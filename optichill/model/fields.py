@@ -121,7 +121,9 @@ def _refuse_kind(value: Any, takes: Callable[[], str]) -> None:
     """Refuse by its name what is neither text nor a number."""
     for kind, said in _NOT_ONE_VALUE:
         if isinstance(value, kind):
-            raise refusal(f"{said} is not taken here", takes())
+            one = value[0] if isinstance(value, list) and len(value) == 1 else None
+            instead = f": write '{shown(one)}' without brackets" if isinstance(one, str) else ""
+            raise refusal(f"{said} is not taken here{instead}", takes())
 
 
 @dataclass(frozen=True)
@@ -169,7 +171,9 @@ class Quantity:
                     else f"neither {' nor '.join(both)} is allowed"
                 )
                 raise refusal(comma, self.range_text("us" if said_in_us else "metric")) from None
-            raise refusal(error.reason, error.allowed if known else self.takes) from None
+            bare_number = re.fullmatch(r"[0-9]+(\.[0-9]+)?", str(quote(value)).strip())
+            reason = error.reason + (self._could_be(float(bare_number[0])) if bare_number else "")
+            raise refusal(reason, error.allowed if known else self.takes) from None
         return self._within(value, bare, "us" if said_in_us else "metric")
 
     def _within(self, value: Any, bare: bool, system: str) -> float:
@@ -204,14 +208,24 @@ class Quantity:
             return "too cold"
         return "must be larger than 0" if self.least == 0 else "too small"
 
-    def _taken_as(self, found: float) -> str:
-        """What a bare number was taken for, and which units would make it one that is allowed."""
+    def _with_units(self, found: float) -> list[str]:
+        """With which units a bare number would be one that is allowed."""
         fit = []
         for unit in unit_table.units_of(self.kind)[:5]:
             with suppress(QuantityError):
                 text = f"{found:.10g} {unit}"
                 if unit != unit_table.si_unit(self.kind) and self._holds(units.parse(text, self.kind)):
                     fit.append(f"'{text}'")
+        return fit
+
+    def _could_be(self, found: float) -> str:
+        """What a number without its unit may mean."""
+        fit = self._with_units(found)[:2]
+        return f"; it could be {' or '.join(fit)}" if fit else ""
+
+    def _taken_as(self, found: float) -> str:
+        """What a bare number was taken for, and which units would make it one that is allowed."""
+        fit = self._with_units(found)
         said = f": read as {found:.10g} {unit_table.si_unit(self.kind)}, for a bare number is SI"
         return f"{said}; with its unit it could be {' or '.join(fit)}" if fit else said
 
@@ -282,7 +296,8 @@ class Number:
         try:
             found = units.number(value)
         except QuantityError as error:
-            raise refusal(error.reason, error.allowed) from None
+            told = isinstance(value, int | float) or error.reason == "out of range"
+            raise refusal(error.reason, self.range_text() if told else error.allowed) from None
         outside = found < self.least or found > self.most or (self.above and found == self.least)
         if outside or (self.whole and found != int(found)):
             raise refusal("out of range", self.range_text())

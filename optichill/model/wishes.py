@@ -158,3 +158,8 @@ class Wishes(Frozen):
     """Levels of the water used."""
     difficulty: DifficultyWish | None = None
     """Levels of the work."""
+
+    @property
+    def states_levels(self) -> bool:
+        """Whether levels of goals rank, instead of cost over the coil's life."""
+        return any(wish is not None for wish in (self.chill_time, self.cost, self.water, self.difficulty))

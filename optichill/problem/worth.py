@@ -14,6 +14,9 @@ from optichill.workshop.lifetime import Worth
 HOUR_IN_METRES, WATER_IN_METRES = 1.3, 0.9
 """Metres of copper that an hour, and a cubic metre of water, are worth (OWN)."""
 
+ICE_IN_METRES = 0.25
+"""Metres of copper that a kilogram of ice in a bag costs (OWN)."""
+
 
 def worth_of(basis: DesignBasis) -> Worth:
     """Of one brewhouse and its lists."""
@@ -38,6 +41,11 @@ def metre_of_copper(stock: Stock) -> float:
     priced = [(t.metal.bent_freehand, t.price / t.length) for t in stock.tubing if t.price]
     copper = [price for soft, price in priced if soft]
     return median(copper or [price for _, price in priced] or [1.0])
+
+
+def bagged_ice(basis: DesignBasis) -> float:
+    """What a kilogram of bought ice may cost where nobody says [money]."""
+    return ICE_IN_METRES * metre_of_copper(basis.stock)
 
 
 def _ice_price(basis: DesignBasis) -> float:

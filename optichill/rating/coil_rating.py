@@ -17,8 +17,10 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
+from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import chill_checks, physical, time_checks
+from optichill.rating.hours import worked_out
 from optichill.rating.likely import samples
 from optichill.rating.prediction import (
     FINE,
@@ -148,9 +150,9 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     one = physical(basis, shape, placement, np.array([metal.conductivity]), per_length, np.ones(1))
     one, throttled = _throttled(basis.scenario, one, coil.flow)
     scenario, found = _switched(basis, one)
-    result, ends = cooldown.chill(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
+    result, ends = worked_out(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
     # What else could be done is told in whole minutes: the search's finest numerics do.
-    others = otherwise.chills(basis, scenario, result, lambda other: cooldown.chill(one, other, FINE))
+    others = otherwise.chills(basis, scenario, result, lambda other: worked_out(one, other, FINE))
     checks = fit_checks(basis, shape, placement)
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
@@ -164,8 +166,8 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
         told = told.stopped_early(stopped.likely(None)[0])
     loose = with_loose_ice(scenario)
     if loose is not None:
-        told = replace(told, loose_ice=known(cooldown.chill(one, loose, FINE).time[0]))
-    short = more_ice(scenario, result, 0, lambda other: cooldown.chill(one, other, FINE))
+        told = replace(told, loose_ice=known(worked_out(one, loose, FINE).time[0]))
+    short = more_ice(worth_of(basis), scenario, result, 0, lambda other: worked_out(one, other, FINE))
     seen = QuickRating(
         coil=coil,
         prediction=replace(
@@ -182,7 +184,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
 
 
 def _switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:
-    """The scenario with its free switch where this coil chills soonest."""
+    """The scenario with its free switch where this coil costs least over its life."""
     if basis.switch is None:
         return basis.scenario, None
 
@@ -202,7 +204,7 @@ def _winter(basis: DesignBasis, one: Coils, scenario: Scenario) -> tuple[float |
     winter = basis.winter
     if basis.switch is not None:
         winter = basis.with_change_over(scenario.stages[basis.switch].until or 0.0, winter)
-    cold = cooldown.chill(one, winter, PRECISE)
+    cold = worked_out(one, winter, PRECISE)
     return known(cold.time[0]), known(cold.water[0])
 
 

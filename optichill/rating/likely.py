@@ -32,16 +32,17 @@ HAIR = 1e-9  # of a draw, by which rounding must not reach the next
 @dataclass(frozen=True)
 class Samples:
     """Coils in all draws: time [s], water down the drain and in vessels [m3], ice [kg]; arrays of shape
-    (draws, designs). Where a draw does not come to the target time is inf, drained and ice NaN: what a chill
-    takes that is broken off says nothing. own : as in `Draws`."""
+    (draws, designs). ice is what melts, iced what is put in. Where a draw does not come to the target time is
+    inf, drained and ice NaN: what a chill takes that is broken off says nothing. own : as in `Draws`."""
 
     time: Array
     drained: Array
     filled: Array
     ice: Array
+    iced: Array
     own: Array
 
-    COLUMNS: ClassVar = ("time", "drained", "filled", "ice")
+    COLUMNS: ClassVar = ("time", "drained", "filled", "ice", "iced")
 
     @property
     def water(self) -> Array:
@@ -141,6 +142,6 @@ def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
     drained = np.where(in_reach, np.maximum(found.water - found.filled, 0.0), np.nan)
     ice = np.where(in_reach, found.ice, np.nan)
     place = np.ix_(part.draws, some)
-    columns = (found.time, drained, found.filled, ice)
+    columns = (found.time, drained, found.filled, ice, found.iced)
     for name, values in zip(Samples.COLUMNS, columns, strict=True):
         getattr(out, name)[place] = values.reshape(some.size, -1).T

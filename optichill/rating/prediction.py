@@ -65,7 +65,7 @@ class StageLine:
 @dataclass(frozen=True)
 class MoreIce:
     """What is missing of a stage's ice, as it is told [kg], and the chill time with it [s], None where it
-    does not lead to the target either."""
+    does not lead to the target either. Ice that would not be worth it is not told."""
 
     stage: int
     ice: float

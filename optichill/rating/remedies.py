@@ -15,12 +15,14 @@ from optichill.model.fields import KELVIN
 from optichill.problem.basis import DesignBasis, precooler, pump_supply
 from optichill.properties import water
 from optichill.rating.change_over import candidates
+from optichill.rating.hours import worked_out
 from optichill.rating.prediction import FINE, MoreIce, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils
 from optichill.thermal.cooldown import Chill
 from optichill.thermal.sources import ICE_DENSITY, SMALL_CUBE, Bath, Source, Stage
+from optichill.workshop.lifetime import HOUR, Worth
 
 ABOVE_TAP = 4.0
 """How near to the tap's temperature water from it is worth running [K] (OWN)."""
@@ -32,6 +34,8 @@ PLENTY = 200.0
 """Ice in the bath [kg], so that what melts is what is needed."""
 MORE = 1.25
 """How many times as much ice is tried where what melts of plenty does not do."""
+LEAST_GAIN = 60.0
+"""Time that more ice must save to be told [s]: what is shown is whole minutes."""
 SHORT_OF_ICE = 0.05
 """Ice that is missing from which on it is told [kg]."""
 DEAR_DEGREE = 0.25
@@ -121,15 +125,23 @@ def with_ice(scenario: Scenario, place: int, more: float) -> Scenario:
 
 
 def more_ice(
-    scenario: Scenario, result: Chill, i: int, work_out: Callable[[Scenario], Chill]
+    worth: Worth, scenario: Scenario, result: Chill, i: int, work_out: Callable[[Scenario], Chill]
 ) -> MoreIce | None:
-    """What the ice that coil number i is short of would do, in the last stage that is; None where all
-    have enough. work_out : the chill of that coil alone."""
+    """What the ice that coil number i is short of would do, in the last stage that is; None where all have
+    enough, or where more would not be worth it. work_out : the chill of that coil alone."""
     short = [n for n, end in enumerate(result.stages) if end.missing[i] > SHORT_OF_ICE]
     if not short:
         return None
     ice = tenth_up(float(result.stages[short[-1]].missing[i]))
-    return MoreIce(short[-1] + 1, ice, known(work_out(with_ice(scenario, short[-1], ice)).time[0]))
+    then = known(work_out(with_ice(scenario, short[-1], ice)).time[0])
+    gains = then is None or _gains(worth, float(result.time[i]), then, ice)
+    return MoreIce(short[-1] + 1, ice, then) if gains else None
+
+
+def _gains(worth: Worth, now: float, then: float, ice: float) -> bool:
+    """Whether a chill of `then` instead of `now` [s] is a minute less, which is worth the ice [kg]."""
+    waiting = max(now - worth.good_time, 0.0) - max(then - worth.good_time, 0.0)
+    return now - then >= LEAST_GAIN and worth.waiting * waiting / HOUR >= worth.ice * ice
 
 
 def tenth_up(ice: float) -> float:
@@ -142,7 +154,7 @@ def _enough_ice(basis: DesignBasis, scenario: Scenario, one: Coils) -> Remedy | 
     units, last = basis.brewhouse.units, len(scenario.stages) - 1
     iced = _iced_last(scenario)
     assert iced is not None and iced.bath is not None
-    missing = float(cooldown.chill(one, scenario, FINE).stages[last].missing[0])
+    missing = float(worked_out(one, scenario, FINE).stages[last].missing[0])
     if missing <= SHORT_OF_ICE:
         return None
     had = iced.bath.ice
@@ -239,5 +251,5 @@ def _loosened(stage: Stage) -> Stage:
 
 
 def _way(kind: str, scenario: Scenario, one: Coils) -> Remedy:
-    result = cooldown.chill(one, scenario, FINE)
+    result = worked_out(one, scenario, FINE)
     return Remedy(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)

@@ -8,9 +8,9 @@ from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.lifetime import batches
 from optichill.report.otherwise import about
+from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
-from optichill.search.recommend import Answer
 from optichill.search.roles import Role
 
 # (goal, word when the other is worse, word when it is better)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from optichill.display import money, show, turns
 from optichill.report import words
-from optichill.search.recommend import Answer
+from optichill.search.answer import Answer
 
 
 def form_advice(answer: Answer) -> list[str]:

@@ -26,10 +26,10 @@ from optichill.report.searched import sample_json
 from optichill.report.sheet.refusal import stops
 from optichill.report.to_write import to_write
 from optichill.report.warnings import of_coil, of_design
+from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.ranking import Levels
-from optichill.search.recommend import Answer
 from optichill.search.ways_out import OpenedDesign
 from optichill.workshop.difficulty import band
 from optichill.workshop.lifetime import Lifetime

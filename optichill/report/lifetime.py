@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from optichill.display import US_GALLON, half_up, money, show
+from optichill.display import POUND, US_GALLON, half_up, money, show
+from optichill.problem.basis import DesignBasis
+from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design
 from optichill.workshop.lifetime import Worth
 
@@ -56,6 +58,43 @@ def rates(worth: Worth, currency: str, units: str) -> str:
     said = f"with an hour of waiting at {hour}{half}, a minute less a batch is worth {minute}"
     said += f" and {show(water, 'volume', units)} less {less}"
     return said + (f"; ice at {ice} a kg" if worth.ice > 0.0 else "")
+
+
+def freezer_ice(basis: DesignBasis) -> list[str]:
+    """That ice without a price counts nothing, and what it would come to if it were bought."""
+    worth, u, currency = worth_of(basis), basis.brewhouse.units, basis.brewhouse.stock.currency
+    put_in = sum(source.iced for source in basis.scenario.sources)
+    if put_in == 0.0 or worth.ice > 0.0 or "ice_price" not in worth.assumed:
+        return []
+    weight, called = (POUND, "lb") if u == "us" else (1.0, "kg")
+    price = bagged_ice(basis)
+    life = money(worth.batches * put_in * price, currency)
+    return [
+        f"The {show(put_in, 'mass', u)} of ice a batch count nothing, as from your own freezer.",
+        f"Bought in bags, at {money(price * weight, currency, 2)} a {called} or so, they would come to "
+        f"{life} over {batches(worth)}: ice_price under [wishes] says what you pay.",
+    ]
+
+
+def wishes(basis: DesignBasis) -> list[str]:
+    """What waiting, water, ice and work are reckoned with, and which of it nobody stated."""
+    worth, u, currency = worth_of(basis), basis.brewhouse.units, basis.brewhouse.stock.currency
+    wound = basis.brewhouse.wishes.coils_wound
+    told = {
+        "batches": batches(worth),
+        "hour": f"an hour worth {money(worth.hour, currency, 2)}",
+        "water_price": f"water {money(worth.water, currency, 2)} a cubic metre",
+        "ice_price": f"ice {money(worth.ice, currency, 2)} a kg",
+        "good_time": f"waiting counts beyond {show(worth.good_time, 'minutes', u)}",
+        "coils_wound": "1 coil wound before" if wound == 1 else f"{wound or 'no'} coils wound before",
+    }
+    if not sum(source.iced for source in basis.scenario.sources):
+        del told["ice_price"]
+    groups = {
+        "": [text for name, text in told.items() if name not in worth.assumed],
+        "assumed: ": [text for name, text in told.items() if name in worth.assumed],
+    }
+    return [f"{head}{', '.join(texts)}" for head, texts in groups.items() if texts] + freezer_ice(basis)
 
 
 LESS_WATER = {"metric": 0.010, "us": 2.5 * US_GALLON}

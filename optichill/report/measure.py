@@ -8,8 +8,8 @@ from optichill.display import money, show
 from optichill.problem.worth import worth_of
 from optichill.report.lifetime import batches
 from optichill.report.ranges import tenths
+from optichill.search.answer import Answer
 from optichill.search.measurements import Measurement
-from optichill.search.recommend import Answer
 from optichill.search.regret import Regret
 
 LEAST_TOLD = 0.5

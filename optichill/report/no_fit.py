@@ -14,10 +14,10 @@ from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
 from optichill.report.to_write import to_write
 from optichill.report.warnings import broken
+from optichill.search.answer import Answer
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
-from optichill.search.recommend import Answer
 from optichill.search.ways_out import OpenedDesign
 
 

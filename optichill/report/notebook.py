@@ -12,7 +12,7 @@ from optichill.report import ranges
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about
 from optichill.report.table import COLUMNS, NUMBERS, rows
-from optichill.search.recommend import Answer
+from optichill.search.answer import Answer
 
 
 def table(title: str, head: Sequence[str], cells: Iterable[Sequence[str]], right: Sequence[str] = ()) -> str:

@@ -7,9 +7,9 @@ import numpy as np
 from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.report.choice import apart, flip_text, over_life
+from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
-from optichill.search.recommend import Answer
 
 MOST_FLIPS = 2
 """What would have to be otherwise, the nearest of it."""

@@ -18,8 +18,8 @@ from optichill.report.paper import entry
 from optichill.report.reasons import because
 from optichill.report.searched import sample_text, weighed_text
 from optichill.report.warnings import of_design
+from optichill.search.answer import Answer
 from optichill.search.designs import Design
-from optichill.search.recommend import Answer
 from optichill.workshop.cautions import cautions_for, in_short
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from optichill.search.answer import Answer
 from optichill.search.forecast import Forecast
-from optichill.search.recommend import Answer
 from optichill.search.space import Sample
 
 SMALLER = (

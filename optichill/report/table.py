@@ -12,8 +12,8 @@ from optichill.problem.windings import Winding
 from optichill.report import ranges, words
 from optichill.report.choice import when_text
 from optichill.report.paper import WIDTH
+from optichill.search.answer import Answer
 from optichill.search.designs import Design
-from optichill.search.recommend import Answer
 
 COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work")
 NUMBERS = ("turns", "gap", "across", "minutes", "water", "cost", "in all")

@@ -14,6 +14,7 @@ cooling: [{source, until_K, hold_s, pump, water_temperature_K, water_m3, ice_kg,
 lift_m, ice_stirred, ice_lumps, ice_water_K, precooler: {outer_diameter_m, length_m} or null}],
 workshop: {layouts: [...], flow_settings: [...], flow_shares: [...]},
 limits: {chill_time_s, chance, budget, water_m3, difficulty},
+wishes: {batches, hour, water_per_m3, ice_per_kg, good_time_s, wound_before, assumed: [...]},
 stock: {tubing, forms, benders, fittings, pumps}}` (numbers of rows). until_K is null on the last stage and
 "best" where the file says so; of a hop stand only hold_s is not null; what a stage's source does not use is
 null; ice_water_K always is: ice water has no one temperature; lift_m is 0 where the return ends under water.
@@ -37,7 +38,9 @@ from optichill.model.stock import Stock
 from optichill.model.tap import Tap
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
-from optichill.report import words
+from optichill.problem.basis import design_basis
+from optichill.problem.worth import worth_of
+from optichill.report import lifetime, words
 from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.priors import PRIORS
 from optichill.thermal.supply import open_flow_of_hose
@@ -62,6 +65,8 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
     lines.append(_line("LAYOUTS", ", ".join(brewhouse.workshop.layouts)))
     lines.append(_line("VALVE", _valve(brewhouse)))
     lines.append(_line("LIMITS", _limits(brewhouse)))
+    told = lifetime.wishes(design_basis(inputs))
+    lines += [_line("WISHES" if not place else "", text) for place, text in enumerate(told)]
     lines.append(_line("STOCK", _stock(inputs.stock)))
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
@@ -300,7 +305,21 @@ def _understood(inputs: Inputs, flow: float | None) -> dict[str, Any]:
             "water_m3": limits.water,
             "difficulty": limits.difficulty,
         },
+        "wishes": _wishes_understood(inputs),
         "stock": {name: len(rows) for name, rows in _lists(inputs.stock).items()},
+    }
+
+
+def _wishes_understood(inputs: Inputs) -> dict[str, Any]:
+    worth = worth_of(design_basis(inputs))
+    return {
+        "batches": worth.batches,
+        "hour": worth.hour,
+        "water_per_m3": worth.water,
+        "ice_per_kg": worth.ice,
+        "good_time_s": worth.good_time,
+        "wound_before": worth.practised,
+        "assumed": list(worth.assumed),
     }
 
 

@@ -195,7 +195,7 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
             "hang the coil higher."
         )
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
-        if line.missing > SHORT_OF_ICE and stage.ice:
+        if line.missing > SHORT_OF_ICE and stage.ice and p.more_ice is not None:
             runs = "out" if line.ice >= GIVEN_OUT * stage.ice else "short"
             missing = words.missing_ice(line, stage, u, p.switch, _with_more_ice(line, p))
             said.append(f"the ice runs {runs}: {missing}.")

@@ -1,8 +1,8 @@
 """When to change to the next stage, for rows of the space: one switch to search with, and each row's own.
 
 The best temperature moves little from coil to coil, so the search uses one for all (the median of some coils'
-best) and each design on the front gets its own. The time is so flat around it that a range of several kelvin
-is the same to 20 s or 2 %.
+best) and each design on the front gets its own. The cost is so flat around it that a range of several kelvin
+is the same to a minute a batch.
 """
 
 from __future__ import annotations

@@ -14,6 +14,7 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
+from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import stranded_share, time_checks
 from optichill.rating.prediction import (
@@ -178,8 +179,9 @@ def _predictions(
 def _more_ice(everything: Space, r: Rows, scenario: Scenario, result: Chill, i: int) -> MoreIce | None:
     """Each design is short of ice of its own: those that are, are worked out one by one."""
     alone = np.array([i])
+    worth = worth_of(everything.basis)
     return more_ice(
-        scenario.take(alone), result, i, lambda other: chill_of(everything, r, alone, FINE, other)
+        worth, scenario.take(alone), result, i, lambda other: chill_of(everything, r, alone, FINE, other)
     )
 
 

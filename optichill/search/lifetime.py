@@ -1,6 +1,7 @@
 """What rows of the space cost over a coil's life, as the mean over all draws of what is not known.
 
-What a coil has of its own is left out: nobody can know it before buying, so it decides nothing.
+What a coil has of its own is left out: nobody can know it before buying, so it decides nothing. Ice is paid
+for as it is put in, whether it melts or not.
 """
 
 from __future__ import annotations
@@ -60,9 +61,9 @@ def _building(space: Space, r: Rows) -> dict[str, Array]:
 
 
 def _batches(drawn: Samples, good_time: float) -> dict[str, Array]:
-    """What a batch takes in every draw: waiting beyond a good time [s], water [m3], ice [kg]."""
+    """What a batch takes in every draw: waiting beyond a good time [s], water [m3], ice put in [kg]."""
     beyond = np.maximum(np.minimum(drawn.time, LONGEST) - good_time, 0.0)
-    return {"beyond": beyond, "water": _filled(drawn.water), "ice": _filled(drawn.ice)}
+    return {"beyond": beyond, "water": _filled(drawn.water), "ice": drawn.iced}
 
 
 def _filled(used: Array) -> Array:

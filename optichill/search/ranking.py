@@ -43,7 +43,7 @@ class Levels:
 
 def levels(wishes: Wishes, *, cheapest: float, wort_volume: float) -> Levels | None:
     """From the levels that the brewer states, the others fixed; None where none are stated."""
-    if all(getattr(wishes, goal) is None for goal in GOALS):
+    if not wishes.states_levels:
         return None
     scale = {"cost": max(cheapest, 1.0), "water": wort_volume}
     good, acceptable, weight, assumed = [], [], [], []

@@ -13,84 +13,29 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
-from optichill.rating.remedies import Remedy
 from optichill.search import change_over_of_rows
+from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import second_look, settled_by_draws, with_sureness_to_spare
-from optichill.search.conflicts import Conflicts
-from optichill.search.designs import Design, designs
+from optichill.search.designs import designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space
 from optichill.search.evaluate import chill_of, chilled, rows
-from optichill.search.flips import Flip, flips
-from optichill.search.form_advice import FormAdvice, form_advice
+from optichill.search.flips import flips
+from optichill.search.form_advice import form_advice
 from optichill.search.front import Front
-from optichill.search.glance import Glance, Weighed
-from optichill.search.habit import Habit, further_shut, habit_of
-from optichill.search.held_back import HeldBack, held_back
-from optichill.search.instead import Instead
+from optichill.search.glance import Weighed
+from optichill.search.habit import further_shut, habit_of
+from optichill.search.held_back import held_back
 from optichill.search.ladder import ladder
 from optichill.search.lifetime import lifetime_of
-from optichill.search.measurements import Measurement, measurements
+from optichill.search.measurements import measurements
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
-from optichill.search.regret import Regret, in_question, regrets
-from optichill.search.roles import Role, holders, roles_of
+from optichill.search.regret import in_question, regrets
+from optichill.search.roles import holders, roles_of
 from optichill.search.sampled import samples_of_many
-from optichill.search.space import Sample, Space, space
-from optichill.search.ways_out import OpenedDesign, what_helps
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
-    stirred is a build that would hold every limit if the wort were kept moving, where there is one;
-    warm_tap_remedies are the ways out where the tap cannot reach the target, for the `quickest` coil that
-    could be built; shortest : the time that no coil could beat [s], where less is asked for; instead : what
-    opens a design where a limit cannot be moved; held_back : what rules out most of the quicker coils;
-    form_advice : another form that would be worth looking for; sample says how much was looked at of lists
-    that are too long; roles : which of the designs a person would look at for what reason; flips : what would
-    have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
-    habit : the first design with its valve further shut; regrets : of each design; measurements : what can be
-    measured before buying, what gains most first, empty where levels rank."""
-
-    basis: DesignBasis
-    enumerated: int
-    feasible: int
-    front: int
-    designs: tuple[Design, ...]
-    levels: Levels | None
-    conflicts: Conflicts | None
-    opened: tuple[OpenedDesign, ...]
-    sample: Sample | None = None
-    stirred: Design | None = None
-    warm_tap_remedies: tuple[Remedy, ...] = ()
-    shortest: float | None = None
-    instead: tuple[Instead, ...] = ()
-    held_back: HeldBack | None = None
-    quickest: Design | None = None
-    form_advice: FormAdvice | None = None
-    roles: tuple[Role, ...] = ()
-    flips: tuple[Flip, ...] = ()
-    ladder: tuple[Glance, ...] = ()
-    habit: Habit | None = None
-    regrets: tuple[Regret, ...] = ()
-    measurements: tuple[Measurement, ...] = ()
-
-    @property
-    def to_keep(self) -> Design | None:
-        """The design that is worth a file: the first; where nothing fits, what the cheapest way out opens, or
-        the quickest that could be built. Those break a limit."""
-        first = [*self.designs[:1], *(way.design for way in self.opened[:1])]
-        return first[0] if first else self.quickest
-
-    def tied_with(self, design: Design) -> tuple[Design, ...]:
-        """The designs that come to the same as this one over their lives, within a minute with every batch:
-        nothing that counts tells them apart. None where stated levels rank."""
-        if self.levels is not None:
-            return ()
-        tie = worth_of(self.basis).minute
-        same = (abs(float(d.life.total - design.life.total)) <= tie for d in self.designs)
-        return tuple(d for d, tied in zip(self.designs, same, strict=True) if tied and d is not design)
+from optichill.search.space import Space, space
+from optichill.search.ways_out import what_helps
 
 
 @dataclass(frozen=True)

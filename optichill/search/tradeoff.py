@@ -9,10 +9,11 @@ import numpy as np
 
 from optichill.arrays import Array, Index
 from optichill.rating.prediction import FINE, Likely
+from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
-from optichill.search.recommend import Answer, SearchResult, recommendation_of
+from optichill.search.recommend import SearchResult, recommendation_of
 from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill
 from optichill.workshop.lifetime import Lifetime

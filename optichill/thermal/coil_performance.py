@@ -175,6 +175,7 @@ class CoilPerformance:
         self.films = wort_films(scenario.plato, numerics.exact)
         self.coolant = coolant_films(numerics.exact)
         self.coil_capacity = coils.summed("metal_capacity")
+        self._last_flow: Array | None = None
         self.flow = self._flow_solver()
         self.in_hot_layer = scenario.mixing.still and bool((coils.stranded * coils.riser_share > 0.0).any())
 
@@ -191,7 +192,7 @@ class CoilPerformance:
     def _flow_solver(self) -> Callable[[Array], Array]:
         """Flow by mean water temperature: solved anew each time, or a parabola through three solutions."""
         if self.numerics.exact and self.numerics.solve_flow:
-            return lambda T: self.circuit.flow(T, rounds=5)
+            return self._from_the_last
         # The water's mean is at most half way between inlet and hottest wort.
         T_0 = self.source.coldest
         if self.numerics.sweeps == 0:
@@ -218,6 +219,15 @@ class CoilPerformance:
             return parabola
         # A weak pump runs where laminar meets turbulent flow, and no parabola follows that bend.
         return lambda T: self.circuit.refined(parabola(T), T)
+
+    def _from_the_last(self, T: Array) -> Array:
+        """Flow solved to its last digits; it begins with the one before, which is mostly near."""
+        known = self._last_flow is not None and self._last_flow.shape == np.broadcast_shapes(
+            T.shape, self.coils.d_i.shape
+        )
+        circuit = replace(self.circuit, near=self._last_flow) if known else self.circuit
+        self._last_flow = circuit.flow(T, rounds=5)
+        return self._last_flow
 
     def at(self, T: Array, E: ArrayLike = 0.0, T_top: Array | None = None) -> Exchange:
         """Heat, flow and outlet with wort at T [K] round the coil, at T_top where it is stranded above, and E

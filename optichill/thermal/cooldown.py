@@ -73,9 +73,9 @@ class Chill:
 
     time [s] without holds, water [m3] down the drain and in vessels: inf where the target is out of reach,
     NaN where an input is. limit_time, limit_water: what the same flow would need if the water left at wort
-    temperature. filled [m3] into vessels, of stages that began. lost : share of the wort's heat that the
-    kettle lost by itself. ice melted [kg]; T_top [K]: of the wort stranded above the coil, at the end; stages
-    as they ended.
+    temperature. filled [m3] and iced [kg] into vessels, of stages that began. lost : share of the wort's
+    heat that the kettle lost by itself. ice melted [kg]; T_top [K]: of the wort stranded above the coil, at
+    the end; stages as they ended.
     """
 
     time: Array
@@ -83,6 +83,7 @@ class Chill:
     limit_time: Array
     limit_water: Array
     filled: Array
+    iced: Array
     lost: Array
     ice: Array
     T_top: Array
@@ -132,7 +133,7 @@ def quadrature(T_hot: ArrayLike, T_cold: ArrayLike, T_in: float, numerics: Numer
     return T_in + drive, w[:, None] * half * drive
 
 
-def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chill:
+def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH, longest: float = LONGEST) -> Chill:
     """Time, water and ice of the whole plan, all coils at once.
 
     A target at or below what the last stage cools with, or one where the coil brings nothing any more, is
@@ -147,6 +148,8 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
         The batch, its kettle and its plan.
     numerics : Numerics
         How finely: SEARCH, or CONVERGED where every digit counts.
+    longest : float [s]
+        What takes longer counts as out of reach.
 
     Returns
     -------
@@ -187,11 +190,11 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH) -> Chil
             state = _cooled(state, safe, scenario, numerics, place)
         ended.append(_stage_end(state, stage))
     # A rough idea is a little too long at worst: it must not rule out what just comes in time.
-    within = state.reached & (state.totals["time"] <= LONGEST * (1.2 if numerics.sweeps == 0 else 1.0))
+    within = state.reached & (state.totals["time"] <= longest * (1.2 if numerics.sweeps == 0 else 1.0))
     columns: list[Array] = [
         np.where(within, state.totals[n], np.inf) for n in ("time", "water", "limit_time", "limit_water")
     ]
-    columns.append(state.totals["filled"])
+    columns += [state.totals["filled"], state.totals["iced"]]
     given_up = scenario.usual.capacity(np.array(0.5 * (scenario.T_start + scenario.T_target)))
     given_up = (given_up + safe.summed("metal_capacity")) * (scenario.T_start - scenario.T_target)
     columns.append(np.where(within, state.totals["lost"] / np.maximum(given_up, 1e-9), np.nan))
@@ -263,8 +266,9 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     if source.returns and source.fills >= MANY_FILLS:
         ask = fillings.in_all(kernel, parts[0], float(T_end.min()), state.two_zones)
     # A coil that has nothing left to do has no vessel filled.
-    filled = np.broadcast_to(np.where(T_end < state.T, source.filled, 0.0), (len(coils),))
-    state = state.plus({"water": filled, "filled": filled, "limit_water": filled})
+    begins = np.broadcast_to(T_end < state.T, (len(coils),))
+    filled, iced = np.where(begins, source.filled, 0.0), np.where(begins, source.iced, 0.0)
+    state = state.plus({"water": filled, "filled": filled, "limit_water": filled, "iced": iced})
     if ask is not None and not state.two_zones and len(parts) >= 3 * fillings.SAMPLED:
         return fillings.summed_up(state, kernel, parts, ask)
     for part in parts:

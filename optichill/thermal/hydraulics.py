@@ -23,6 +23,9 @@ K_RISER_BEND, RISER_BENDS = 0.25, 4  # smooth 90 degree bends
 K_UNION, UNIONS = 0.08, 2  # compression or flare union, same bore (CP)
 K_TEE_BRANCH, TEES = 2.0, 2  # into the branch of a tee and out of it again, on the branch's velocity (CP)
 UNDAMPED = 3
+AT_REST = 1e-10
+"""Share by which a step moves a flow that is found."""
+
 RESTLESS, MOST_HALF_STEPS = 0.02, 40
 """Share by which a step still moves a flow that jumps to and fro, and half steps that bring it to rest."""
 
@@ -165,7 +168,9 @@ class Circuit:
         V = losses.first_guess() if self.near is None else self.near
         for i in range(rounds * (2 if self.parallel or self.supply.pieces else 1)):
             # Where laminar meets turbulent flow two tubes can swap for ever: later steps go half the way.
-            V = losses.nearer(V, 1.0 if i < UNDAMPED else 0.5)
+            before, V = V, losses.nearer(V, 1.0 if i < UNDAMPED else 0.5)
+            if np.max(np.abs(V - before), initial=0.0) <= AT_REST * np.min(V, initial=1.0):
+                return V
         return self._at_rest(V, losses) if len(self.supply.pieces) > 1 else V
 
     @staticmethod

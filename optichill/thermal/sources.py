@@ -316,6 +316,11 @@ class Source:
             return 0.0
         return self.fills * self.bath.water_mass / float(water.density(self.T_water))
 
+    @property
+    def iced(self) -> float:
+        """Ice that is put into the vessel [kg]."""
+        return 0.0 if self.bath is None else self.bath.ice
+
     def changes(self, T_hot: ArrayLike, T_cold: ArrayLike) -> list[Array]:
         """Wort temperatures [K] at which each filling of the vessel has done its part, from T_hot down to
         T_cold: equal ratios of the difference to the water. That is what equal fillings are worth."""

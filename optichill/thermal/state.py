@@ -12,9 +12,9 @@ from optichill.arrays import Array, Index, Mask
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 
-COUNTED = ("time", "water", "filled", "limit_time", "limit_water", "lost")
-"""What adds up over a plan: s, m3, of it into vessels, s and m3 at the physical limit, the kettle's own loss
-[J]."""
+COUNTED = ("time", "water", "filled", "iced", "limit_time", "limit_water", "lost")
+"""What adds up over a plan: s, m3, of it into vessels, ice put into them [kg], s and m3 at the physical
+limit, the kettle's own loss [J]."""
 
 
 @dataclass(frozen=True)

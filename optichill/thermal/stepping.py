@@ -30,6 +30,7 @@ DRIVE_POINTS = 513
 DEEP = 0.25  # share of stranded wort from which one of Newton's steps would land beside the time
 SLOWEST = 1e-9  # 1/s: below this pace nothing cools any more
 ENDLESS = 1e6  # s: a step that takes longer is never done
+HOPELESS = 8.0 * 3600.0  # s: well beyond the longest chill that counts; what takes longer is not followed on
 LEAST_DRIVE = 0.05  # K: nearer than this the water brings nothing any more
 GRID_DRIVE = 0.4  # K: steps are laid no closer than this difference wants them
 NEAR, NEAR_STEPS = 0.7, 6.0  # K between wort and water from which steps are so fine, per factor of e
@@ -157,6 +158,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
+    arrives, elapsed = state.reached & (here.pace > SLOWEST) & (here.rate > 0.0), state.totals["time"]
     dt = np.minimum(h / np.maximum(here.pace, SLOWEST), ENDLESS)
     deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
@@ -178,16 +180,22 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
             guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
         T_top, E, here = top, guess_E, there
         points.append(there)
+        arrives = arrives & (there.pace > SLOWEST) & (there.rate > 0.0)
+        elapsed = elapsed + dt
+        if i % 2 and not (arrives & (elapsed < HOPELESS)).any():
+            break
         # The time per step changes slowly and evenly: the last change is taken to go on.
         dt = np.maximum(
             1.5 * h / np.maximum(here.pace, SLOWEST) - 0.5 * h / np.maximum(points[-2].pace, SLOWEST), 0.0
         )
         dt = np.minimum(dt, ENDLESS)
-    reached = state.reached & np.all([(p.pace > SLOWEST) & (p.rate > 0.0) for p in points], axis=0)
-    used = _sums(points, kernel, zones, T, D, h)
+    done = len(points)
+    used = _sums(points, kernel, zones, T[:done], D[:done], h)
     # Ice that keeps the bath cold makes a quick chill, in which the kettle loses next to nothing. Where water
     # only passes, a bath that stays cold would take more: what was taken is told, as the least.
     E_cold = drive.heat(state.T, T[-1], kernel.coil_capacity) if returns else E
+    if returns and done <= steps:
+        E = E + drive.heat(T[done - 1], T[-1], kernel.coil_capacity)
     return replace(
         state.plus(used),
         T=T[-1],
@@ -196,7 +204,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
         E_cold=E_cold,
         T_bath=here.T_bath,
         T_hottest=np.max([state.T_hottest, *(p.T_bath for p in points)], axis=0),
-        reached=reached,
+        reached=arrives if done > steps else np.zeros_like(arrives),
     )
 
 

@@ -73,7 +73,7 @@ class Worth:
         beyond : array_like [s]
             Expected waiting of a batch beyond `good_time`.
         water, ice : array_like [m3, kg]
-            Expected of a batch.
+            Expected of a batch; ice as it is put in.
         difficulty : array_like [0-10]
         roll : array_like [money]
             Price of a roll that may be spoilt.
@@ -118,6 +118,11 @@ class Lifetime:
     def parts(self) -> dict[str, Array]:
         """By name."""
         return dict(vars(self))
+
+    @property
+    def running(self) -> Array:
+        """What the batches cost, all together."""
+        return self.waiting + self.water + self.ice
 
     @property
     def total(self) -> Array:

@@ -21,8 +21,9 @@ from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.limits import LIMITS
 from optichill.report.sheet.refusal import SENTENCES, reasons
 from optichill.report.sheet.sizes import Sizes
+from optichill.search.answer import Answer
 from optichill.search.designs import Design, as_coil
-from optichill.search.recommend import Answer, recommend
+from optichill.search.recommend import recommend
 
 SHOP = {"layouts": ["single", "nested", "parallel"], "marking_increment": "5 mm"}
 

@@ -98,7 +98,11 @@ BREWHOUSE = [
         ["tap: missing: nothing cools the wort"],
     ),
     ("[tap]", "[limits]\ndifficulty = 'easy'\n[tap]", ["limits.difficulty", "careful beginner"]),
-    ("[tap]", "[limits]\nbudget = '120 EUR'\n[tap]", ["limits.budget", "not a bare number"]),
+    ("[tap]", "[limits]\nbudget = '120 EUR or so'\n[tap]", ["limits.budget", "not a bare number"]),
+    ("[tap]", '[wishes]\nhour = "6 USD"\n[tap]', ["wishes.hour", "'USD': the currency here is EUR"]),
+    ("[tap]", "[wishes]\nhour = 1e300\n[tap]", ["wishes.hour", "out of range (allowed: 0 to 1e+06)"]),
+    ('"23 L"', "23", ["wort.volume: 23: add a unit: L", "it could be '23 L' or '23 mL'"]),
+    ("[wort]", '[wort]\nmixing = ["steady"]', ["wort.mixing", "write 'steady' without brackets"]),
     ("[tap]", "[limits]\nbudget = inf\n[tap]", ["limits.budget", "not a finite number"]),
     (
         "[wort]",
@@ -277,7 +281,10 @@ def test_currencies_of_the_world(tmp_path: Path, currency: str) -> None:
 def test_a_hold_without_a_unit_says_what_is_taken(tmp_path: Path) -> None:
     plan = '\n[[cooling]]\nhold = 24\n[[cooling]]\nsource = "tap"\n'
     (found,) = faults_of(kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE + plan))
-    said = "add a unit: s, min, h (allowed: a time in quotes such as 25 min; units s, min, h)"
+    said = (
+        "add a unit: s, min, h; it could be '24 min' or '24 h' "
+        "(allowed: a time in quotes such as 25 min; units s, min, h)"
+    )
     assert found.endswith(f"cooling[1].hold: 24: {said}")
 
 
@@ -306,7 +313,7 @@ ROWS = [
     ("tubing", "10 mm,1 mm", "1/2,1 mm", ["outer_diameter: 1/2", "add a unit"]),
     ("tubing", "10 mm,1 mm", "nan mm,1 mm", ["not a finite number"]),
     ("tubing", "15 m,59", "15 mtr,59", ["length: 15 mtr", "unknown unit"]),
-    ("tubing", "15 m,59", "15 m,59 EUR", ["price: 59 EUR", "not a bare number"]),
+    ("tubing", "15 m,59", "15 m,59 EUR or so", ["price: 59 EUR or so", "not a bare number"]),
     ("tubing", "15 m,59", '15 m,"59,90"', ["price", "59.90 with a point"]),
     ("tubing", "15 m,59", "15 m,", ["price", "missing", "owned = yes"]),
     ("tubing", "b-roll,soft,copper", "b-roll,soft,cooper", ["material: cooper", "did you mean copper?"]),

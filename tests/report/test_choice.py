@@ -12,7 +12,8 @@ import small_stock
 from optichill.report import jsonout
 from optichill.report.choice import apart, flips_text, habit_text, ladder_text, role_text
 from optichill.report.reasons import because
-from optichill.search.recommend import Answer, recommend
+from optichill.search.answer import Answer
+from optichill.search.recommend import recommend
 from optichill.workshop.difficulty import band
 
 SHOP = {"layouts": ["single", "nested"], "marking_increment": "10 mm", "flow_settings": ["full", "half"]}

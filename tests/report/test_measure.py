@@ -9,8 +9,9 @@ import pytest
 import small_stock
 
 from optichill.report.measure import measure, measure_json, regret, regret_json
+from optichill.search.answer import Answer
 from optichill.search.measurements import Measurement
-from optichill.search.recommend import Answer, recommend
+from optichill.search.recommend import recommend
 from optichill.search.regret import Regret
 
 WISHES = {"hour": 6, "water_price": 4}

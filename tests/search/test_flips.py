@@ -17,10 +17,11 @@ from where import ROOT
 from optichill.files.reading import load
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.worth import worth_of
+from optichill.search.answer import Answer
 from optichill.search.flips import Change, Contest, flips
 from optichill.search.glance import Weighed
 from optichill.search.ranking import shortlist
-from optichill.search.recommend import Answer, recommend, search_space
+from optichill.search.recommend import recommend, search_space
 from optichill.search.tradeoff import weigh
 
 SHOP = {"layouts": ["single", "nested"], "marking_increment": "5 mm"}

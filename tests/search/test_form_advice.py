@@ -9,7 +9,8 @@ import pytest
 import small_stock
 
 from optichill.report.form_advice import form_advice
-from optichill.search.recommend import Answer, recommend
+from optichill.search.answer import Answer
+from optichill.search.recommend import recommend
 
 ONE_TUBE = "cu-12-15"
 

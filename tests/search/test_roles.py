@@ -15,9 +15,10 @@ from kettles import kettle
 from tiers import count
 
 from optichill.problem.worth import worth_of
+from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.ladder import stairs
-from optichill.search.recommend import Answer, SearchResult, recommend, recommendation_of, search_space
+from optichill.search.recommend import SearchResult, recommend, recommendation_of, search_space
 from optichill.search.tradeoff import Tradeoff, weigh
 from optichill.workshop.difficulty import band
 

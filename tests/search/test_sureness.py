@@ -13,8 +13,9 @@ from optichill.files.reading import load
 from optichill.problem.basis import design_basis
 from optichill.rating.coil_rating import quick_rating
 from optichill.report import jsonout
+from optichill.search.answer import Answer
 from optichill.search.designs import as_coil
-from optichill.search.recommend import Answer, recommend
+from optichill.search.recommend import recommend
 
 CHANCES = (0.5, 0.7, 0.9)
 

@@ -18,7 +18,8 @@ from optichill.problem.basis import design_basis
 from optichill.report import jsonout
 from optichill.report.screen import first_screen
 from optichill.report.table import ranked_table
-from optichill.search.recommend import Answer, recommend
+from optichill.search.answer import Answer
+from optichill.search.recommend import recommend
 
 pytestmark = pytest.mark.marched
 
