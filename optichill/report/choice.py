@@ -144,5 +144,4 @@ def _who(flip: Flip, answer: Answer) -> str:
     rank = next((d.rank for d in answer.designs if d.id == g.id), None)
     if rank is not None:
         return f"number {rank}"
-    u = answer.basis.brewhouse.units
-    return words.build(g.tube, g.rolls, g.layout, g.turns, g.across, g.valve_share, u)
+    return words.kind(g.tube, g.rolls, g.layout, answer.basis.brewhouse.units)

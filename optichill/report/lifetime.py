@@ -71,7 +71,7 @@ def freezer_ice(basis: DesignBasis) -> list[str]:
     life = money(worth.batches * put_in * price, currency)
     return [
         f"The {show(put_in, 'mass', u)} of ice a batch count nothing, as from your own freezer.",
-        f"Bought in bags, at {money(price * weight, currency, 2)} a {called} or so, they would come to "
+        f"Ice bought in bags, at {money(price * weight, currency, 2)} a {called} or so, would come to "
         f"{life} over {batches(worth)}: ice_price under [wishes] says what you pay.",
     ]
 

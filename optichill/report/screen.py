@@ -10,7 +10,8 @@ from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
 from optichill.report.choice import habit_text, ladder_text
-from optichill.report.lifetime import hour, over_its_life, rates
+from optichill.report.form_advice import form_advice
+from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
 from optichill.report.measure import measure, regret
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees, stirred, stirring_word
@@ -63,6 +64,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
     lines += entry("MONEY BUYS", *ladder_text(answer))
     lines += entry("HABIT", *habit_text(answer))
+    lines += entry("FORM", *form_advice(answer))
     lines += entry("MEASURE", *(words.sentence(text) for text in measure(answer, full=full)))
     lines += _ranked_by(answer)
     lines += entry("A SAMPLE", *sample_text(answer.sample))
@@ -115,10 +117,9 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[s
     if answer.levels is not None:
         return lines
     worth, currency = worth_of(answer.basis), brewhouse.stock.currency
-    life = over_its_life(d, worth, currency)
-    if not full:
-        return lines + entry("IN ALL", f"{life} ({hour(worth, currency)})")
-    return lines + entry("IN ALL", f"{life}; {rates(worth, currency, u)}. {YOUR_OWN}")
+    life, by = over_its_life(d, worth, currency), rates(worth, currency, u)
+    told = f"{life}; {by}. {YOUR_OWN}" if full else f"{life} ({hour(worth, currency)})"
+    return lines + entry("IN ALL", told, *freezer_ice(answer.basis)[0 if full else 1 :])
 
 
 YOUR_OWN = "Say your own under [wishes]."

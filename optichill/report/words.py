@@ -181,13 +181,19 @@ def short(design: Design, units: str) -> str:
 
 def build(tube: Tube, rolls: int, layout: str, count: float, across: float, share: float, units: str) -> str:
     """A build in a few words. count : of turns; share : of the full flow that the valve lets through."""
-    length = show(tube.length, "long_length", units)
-    laid = LAYOUTS[layout]
-    layers, each = (f"{laid.short}, ", " each") if laid.layers > 1 else ("", "")
+    each = " each" if LAYOUTS[layout].layers > 1 else ""
+    return (
+        f"{kind(tube, rolls, layout, units)}, {plural(turns(count))}{each}, {rough(across, units)} across"
+        f"{', valve ' + valve(share) if share < 1.0 else ''}"
+    )
+
+
+def kind(tube: Tube, rolls: int, layout: str, units: str) -> str:
+    """A build without its sizes: "15 m of 10 mm copper, two layers"."""
+    length, laid = show(tube.length, "long_length", units), LAYOUTS[layout]
     return (
         f"{length if rolls == 1 else f'2 x {length}'} of {show(tube.outer_diameter, 'tube', units)} "
-        f"{tube.material}, {layers}{plural(turns(count))}{each}, {rough(across, units)} across"
-        f"{', valve ' + valve(share) if share < 1.0 else ''}"
+        f"{tube.material}{f', {laid.short}' if laid.layers > 1 else ''}"
     )
 
 
