@@ -323,10 +323,10 @@ def number(text: object) -> float:
     if isinstance(text, bool):
         raise QuantityError("not a number", "a number such as 42.5")
     if isinstance(text, int | float):
-        if math.isfinite(text) and abs(text) > 1e15:
-            raise QuantityError("out of range", "a number such as 42.5")
-        if not math.isfinite(text):
+        if not (isinstance(text, int) or math.isfinite(text)):
             raise QuantityError("not a finite number", "a number such as 42.5")
+        if abs(text) > 1e15:
+            raise QuantityError("out of range", "a number such as 42.5")
         return float(text)
     plain = str(text).strip()
     if len(plain) <= _LONGEST and re.fullmatch(r"[+-]?([0-9]+(\.[0-9]+)?|\.[0-9]+)", plain):

@@ -127,7 +127,7 @@ def test_it_goes_from_recommend_by_way_of_its_file_to_a_sheet(
 ) -> None:
     one, two = TOYS[like], TOYS[like].layers == 2
     folder, coil, out = kettle(tmp_path, one.name), tmp_path / "coil.toml", tmp_path / "out.json"
-    done = optichill("recommend", folder, "--top", 2, "--json", out, "--save-coil", coil)
+    done = optichill("recommend", folder, "--top", 2, "--full", "--json", out, "--save-coil", coil)
     assert done.status == 0
     screen = " ".join(done.out.split())
     assert (one.full in screen) == (f"{one.short}, " in screen) == two

@@ -14,7 +14,7 @@ from optichill.files.coil_file import coil_text
 from optichill.files.reading import load
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
-from optichill.rating import coil_rating
+from optichill.rating import hours
 from optichill.rating.prediction import AGREES
 from optichill.rating.remedies import Remedy
 from optichill.report.no_fit import ways_text
@@ -52,7 +52,7 @@ def test_a_check_that_fails_is_a_warning(
         found = chill(*given)  # type: ignore[arg-type]
         return replace(found, time=off * found.time)
 
-    monkeypatch.setattr(coil_rating.cooldown, "chill", wrong)
+    monkeypatch.setattr(hours, "chill", wrong)
     done = optichill("predict", folder, "--coil", folder / "coil.toml")
     said = " ".join(done.out.split())
     assert done.status == 0

@@ -16,6 +16,7 @@ from where import DATA
 from optichill.files.reading import Inputs, load, packaged
 from optichill.problem.basis import design_basis
 from optichill.report import jsonout
+from optichill.report.paper import folded
 from optichill.report.screen import first_screen
 from optichill.report.table import ranked_table
 from optichill.search.answer import Answer
@@ -135,7 +136,7 @@ def test_screen_is_plain_and_fits_100_columns(found: SearchResult) -> None:
     import re
 
     _, inputs, answer, _ = found
-    lines = [*first_screen(answer, inputs), *ranked_table(answer)]
+    lines = [*folded(first_screen(answer, inputs, full=True)), *folded(ranked_table(answer))]
     assert max(map(len, lines)) <= 100
     assert not re.findall(r"\b(?:U|Re)\b|\b(?i:score|p10|id|front|feasible)\b|\x1b", "\n".join(lines))
 
