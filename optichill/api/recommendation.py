@@ -195,10 +195,10 @@ class Recommendation:
             for names in found.sets
         )
 
-    def lines(self, width: int = WIDTH, *, full: bool = False, every: bool = False) -> list[str]:
+    def lines(self, width: int = WIDTH, *, full: bool = False, first: int | None = None) -> list[str]:
         """The answer as `optichill recommend` says it, folded to a width [columns]; full : with how it was
-        found, all cautions and all that tells the builds apart; every : all builds, not those alone that are
-        there for a reason of their own.
+        found, all cautions and all that tells the builds apart; first : so many builds, not those alone that
+        are there for a reason of their own.
 
         Examples
         --------
@@ -209,7 +209,7 @@ class Recommendation:
         lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
         if not self.designs:
             return lines
-        lines += choices(self.answer, width, every=every or full)
+        lines += choices(self.answer, width, len(self.designs) if full and first is None else first)
         return [*lines, "", *folded(ranked_table(self.answer, width), width)] if full else lines
 
     @property

@@ -55,7 +55,7 @@ def command(
     problem = api.read(brewhouse, units=units)
     with progress("Searching") as tell:
         found = api.recommend(problem, top=top or USUAL, tube=tube, form=form, tell=tell)
-    lines = found.lines(columns(), full=full, every=top is not None)
+    lines = found.lines(columns(), full=full, first=top)
     if found.designs:
         lines += [
             *_no_more(len(found.designs), top or USUAL),

@@ -75,7 +75,9 @@ def best_change_overs(
         worth, longest = worth_of(basis), _longest(basis)
         cost = _running_cost(worth, chills).reshape(time.shape)
         in_time = time.min(axis=1) <= longest
-        valley = np.where(in_time, _valley(cost, worth.minute, time, longest), valley)
+        # What is paid wherever the change is tells nothing of how much the same two are.
+        paid = worth.batches * worth.ice * chills.iced.reshape(time.shape).min(axis=1, keepdims=True)
+        valley = np.where(in_time, _valley(cost - paid, worth.minute, time, longest), valley)
     any_ = np.isfinite(time).any(axis=1)
     told = (np.interp(place, np.arange(T.size), T) for place in valley)
     return ChangeOvers(*(np.where(any_, v, np.nan) for v in told))

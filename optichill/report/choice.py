@@ -3,6 +3,8 @@ have to be otherwise for another coil to come first."""
 
 from __future__ import annotations
 
+from bisect import bisect
+
 from optichill.display import money, show
 from optichill.problem.worth import worth_of
 from optichill.report import words
@@ -12,6 +14,7 @@ from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
 from optichill.search.roles import Role
+from optichill.workshop.difficulty import BAND_LIMITS
 
 # (goal, word when the other is worse, word when it is better)
 _COMPARED = {
@@ -94,10 +97,23 @@ def ladder_text(answer: Answer) -> list[str]:
     if len(answer.ladder) > 1:
         steps = [f"{money(step.cost, currency)} {about(step.chill_time)}" for step in answer.ladder]
         said.append(", ".join(steps))
+        harder = _harder_from(answer)
+        said += [f"from {harder} on harder to build"] if harder else []
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
-        said.append(f"keep stirring, for nothing: {about(p.steady)}")
+        nothing = ", for nothing" if said else ""
+        said.append(f"keep stirring{nothing}: {about(p.steady)}")
     return ["; ".join(said)] if said else []
+
+
+def _harder_from(answer: Answer) -> str:
+    """From which step of the ladder on all are in a harder band of work than the first; "" where none is."""
+    harder, mine = "", bisect(BAND_LIMITS, answer.designs[0].difficulty)
+    for step in reversed(answer.ladder):
+        if bisect(BAND_LIMITS, step.difficulty) <= mine:
+            break
+        harder = money(step.cost, answer.basis.brewhouse.stock.currency)
+    return harder
 
 
 def habit_text(answer: Answer) -> list[str]:
@@ -120,7 +136,10 @@ def flip_text(flip: Flip, answer: Answer) -> str:
     """One of them."""
     # At another price a coil may come first that this roll keeps off the front: then two are compared.
     ahead = "is ahead of it" if flip.change.key == "price" else "comes first"
-    return f"{when_text(flip, answer)}, {_who(flip, answer)} {ahead}"
+    if flip.by_a_tie:
+        ahead = "is clearly ahead"
+    why = ", for number 1 is then past your budget" if flip.past_budget else ""
+    return f"{when_text(flip, answer)}, {_who(flip, answer)} {ahead}{why}"
 
 
 def when_text(flip: Flip, answer: Answer) -> str:

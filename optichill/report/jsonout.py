@@ -272,13 +272,13 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
             "limit": s.limit,
             "from": s.now,
             "to": s.to,
-            "together_with": [o.limit for o in way.relaxation.steps if o is not s],
+            "together_with": [o.limit for o in way.steps if o.limit != s.limit],
             "design": design(way.design, answer.basis),
             "write": to_write(way.steps, answer.basis),
             "further": _further(way, s.limit, answer.basis),
         }
         for way in answer.opened
-        for s in way.relaxation.steps
+        for s in way.steps
     ]
     return [
         {"limits": list(names), "relax": [step for step in steps if step["limit"] in names]}

@@ -31,12 +31,7 @@ def nothing_fits(answer: Answer) -> list[str]:
     )
     lines += entry("A SAMPLE", *sample_text(answer.sample))
     if not answer.enumerated:
-        layouts = ", ".join(basis.brewhouse.workshop.layouts)
-        lines += entry(
-            "IN THE WAY",
-            f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need "
-            "two forms that leave 1 cm between them.",
-        )
+        lines += entry("IN THE WAY", _nothing_to_wind(basis))
     lines += entry("IMPOSSIBLE", *too_short(answer))
     fewest = min((len(names) for names in found.sets), default=0)
     for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
@@ -89,6 +84,17 @@ def kept_anyway(answer: Answer, file: str) -> str:
     return f"saved {file}: no coil fits, so this is {words.short(d, answer.basis.brewhouse.units)}. {missed}"
 
 
+def _nothing_to_wind(basis: DesignBasis) -> str:
+    """Why no tube and form of the lists make a set-up at all."""
+    if not any(tube.windable for tube in basis.stock.tubing):
+        return "every tube of the list is hard: it kinks when it is wound. Soft (annealed) tube is needed."
+    layouts = ", ".join(basis.brewhouse.workshop.layouts)
+    return (
+        f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need two "
+        "forms that leave 1 cm between them."
+    )
+
+
 def instead_text(other: Instead) -> str:
     """What to change where a limit cannot be moved, in figures that hold when they are obeyed."""
     kind, u = ("exact_volume" if other.form is None else "length"), other.basis.brewhouse.units
@@ -99,8 +105,8 @@ def instead_text(other: Instead) -> str:
 
 
 def _opens(d: Design, basis: DesignBasis) -> str:
-    """The design that a step opens; rounded as the step is, or the two would contradict each other."""
-    time, cost = ranges.time(d.prediction), words.limit_value(LIMITS["budget"], d.bill.total, basis)
+    """The design that a step opens."""
+    time, cost = ranges.time(d.prediction), money(d.bill.total, basis.brewhouse.stock.currency)
     u, short, p = basis.brewhouse.units, d.prediction.more_ice, d.prediction
     opened = f"opens {words.short(d, u)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
     if short is None or short.time is None or about(short.time) == about(p.chill_time):

@@ -9,6 +9,9 @@ from collections.abc import Iterable
 WIDTH = 100
 """Columns that lines are folded to where nothing else is said."""
 
+LEAST = 40
+"""Columns below which nothing can be read: narrower terminals fold by themselves."""
+
 TIED = "\N{NO-BREAK SPACE}"
 
 LABEL = 13
@@ -31,15 +34,16 @@ def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
 
     Examples
     --------
-    >>> folded(["TIME         15 to 26 min, most likely 20"], 30)
-    ['TIME         15 to 26 min,', '             most likely 20']
+    >>> folded(["TIME         15 to 26 min, most likely 20"], 40)
+    ['TIME         15 to 26 min, most likely', '             20']
 
     A number stays with its unit, and a path whole:
 
-    >>> folded(["WATER        most likely 145 L"], 28)
-    ['WATER        most likely', '             145 L']
+    >>> folded(["WATER        110 to 190 L, most likely 145 L"], 43)
+    ['WATER        110 to 190 L, most likely', '             145 L']
     """
     out: list[str] = []
+    width = max(width, LEAST)
     for line in lines:
         if len(line) <= width:
             out.append(line)

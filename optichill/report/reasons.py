@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from optichill.display import show
 from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.report.choice import apart, flip_text, over_life
@@ -25,7 +26,10 @@ def because(answer: Answer) -> list[str]:
     if len(answer.designs) > 1:
         said.append(_against(best, answer.designs[1], answer))
     else:
-        said.append("the only build of its kind that holds all your limits")
+        held = all(line.holds for line in best.limits)
+        said.append(
+            f"the only build of its kind that {'holds' if held else 'comes within a hair of'} all your limits"
+        )
     said += [flip_text(flip, answer) for flip in answer.flips[:MOST_FLIPS]]
     said += _binding(best, answer)
     return said + _held_back(answer)
@@ -49,11 +53,25 @@ def _most(share: float) -> str:
 def _against(best: Design, other: Design, answer: Answer) -> str:
     worse, better = apart(best, other, answer)
     units = answer.basis.brewhouse.units
-    text = f"number {other.rank} ({words.short(other, units)}) is "
+    text = f"number {other.rank} ({_told_apart(other, best, units)}) is "
     text += ", ".join(worse or _hardly_worse(best, other, answer))
     if better:
         text += f", but {', '.join(better)}"
     return f"{text}; {_by_how_much(best, other, answer)}"
+
+
+def _told_apart(other: Design, best: Design, units: str) -> str:
+    """A design in a few words; where they are the first's own, with what differs."""
+    said = words.short(other, units)
+    if said != words.short(best, units):
+        return said
+    mine, its = best.winding, other.winding
+    if mine.tube.wall != its.tube.wall:
+        walls = [show(w.tube.wall, "wall", units) for w in (its, mine)]
+        return f"{said}, wall {walls[0]} instead of {walls[1]}"
+    if mine.form != its.form:
+        return f"{said}, on the {words.form(its, units)}"
+    return f"{said}, {words.tool(its)}"
 
 
 def _hardly_worse(best: Design, other: Design, answer: Answer) -> list[str]:

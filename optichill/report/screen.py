@@ -62,7 +62,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += _numbers(best, answer, inputs, full=full)
     lines += _fits(best, basis)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
-    lines += entry("MONEY BUYS", *ladder_text(answer))
+    lines += entry("MONEY BUYS" if len(answer.ladder) > 1 else "FOR NOTHING", *ladder_text(answer))
     lines += entry("HABIT", *habit_text(answer))
     lines += entry("FORM", *form_advice(answer))
     lines += entry("MEASURE", *(words.sentence(text) for text in measure(answer, full=full)))

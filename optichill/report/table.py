@@ -62,9 +62,9 @@ SPARED = ("work", "turns", "water", "tube")
 """Columns that a narrow terminal goes without, the first one first."""
 
 
-def choices(answer: Answer, width: int, *, every: bool = False) -> list[str]:
+def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     """Builds to choose from, each with the reason why it is there, no wider than a terminal [columns].
-    every : those too that are only good."""
+    first : so many of all; else the first two, and those with a reason."""
     brewhouse = answer.basis.brewhouse
     u, currency = brewhouse.units, brewhouse.stock.currency
     table = [
@@ -79,10 +79,14 @@ def choices(answer: Answer, width: int, *, every: bool = False) -> list[str]:
             money(float(d.life.total), currency),
             words.difficulty(d.difficulty),
         )
-        for d in answer.designs
-        if every or _what_it_is(d, answer)
+        for d in answer.designs[:first]
+        if first or d.rank <= 2 or _what_it_is(d, answer)
     ]
-    return _drawn(CHOICES, table, width, SPARED)
+    if answer.levels is None:
+        return _drawn(CHOICES, table, width, SPARED)
+    money_last = CHOICES.index("in all")  # money over the life does not rank here
+    head = [name for name in CHOICES if name != "in all"]
+    return _drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED)
 
 
 def _what_it_is(d: Design, answer: Answer) -> str:
@@ -114,22 +118,26 @@ def _drawn(
     out = io.StringIO()
     console = Console(
         file=out,
-        width=WIDTH,
+        width=width,
         color_system=None,
         force_terminal=False,
         safe_box=True,
         markup=False,
         emoji=False,
     )
-    left = list(spared)
-    shown = list(head)
+    endless = console.options.update(width=4 * WIDTH)
+    left, shown = list(spared), list(head)
     while True:
         table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
         for name in shown:
-            table.add_column(name, justify="right" if name in NUMBERS else "left", no_wrap=True)
+            # Figures stay whole; what is a name may take two lines.
+            whole = name in NUMBERS or not name
+            table.add_column(
+                name, justify="right" if name in NUMBERS else "left", no_wrap=whole, overflow="fold"
+            )
         for row in cells:
             table.add_row(*(cell for name, cell in zip(head, row, strict=True) if name in shown))
-        if not left or console.measure(table).maximum <= width:
+        if not left or console.measure(table, options=endless).maximum <= width:
             break
         shown.remove(left.pop(0))
     console.print(table)

@@ -59,10 +59,14 @@ class Change:
 @dataclass(frozen=True)
 class Flip:
     """The first sensible figure at which another choice, `then`, comes first of the front as it is. At
-    another price something may be first that the roll keeps off it now; `then` is ahead all the same."""
+    another price something may be first that the roll keeps off it now; `then` is ahead all the same.
+    by_a_tie : it is ahead by a whole tie, for it is tied now; past_budget : the first then costs more than is
+    allowed."""
 
     change: Change
     then: Glance
+    by_a_tie: bool
+    past_budget: bool
 
 
 def flips(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Flip, ...]:
@@ -78,7 +82,10 @@ def flips(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Flip, ...]:
         ]
     found.sort(key=lambda flip: flip[0].far)
     glances = weighed.glances(np.array([place for _, place in found], np.intp), told)
-    return tuple(Flip(change, then) for (change, _), then in zip(found, glances, strict=True))
+    return tuple(
+        Flip(change, then, contest.tied, contest.past_budget(change))
+        for (change, _), then in zip(found, glances, strict=True)
+    )
 
 
 @dataclass(frozen=True)
@@ -113,11 +120,15 @@ class Contest:
         return np.array([tube.stock_id == stock_id for tube in self._tube], dtype=bool)
 
     @cached_property
-    def _lead(self) -> float:
-        """Ties by which another choice must be ahead."""
+    def tied(self) -> bool:
+        """Whether another choice is tied with the first as things are."""
         totals = self._totals(None)
         apart = totals[~self._alike].min(initial=np.inf) - totals[self._alike].min()
-        return 1.0 if apart <= worth_of(self.basis).minute else HAIR
+        return bool(apart <= worth_of(self.basis).minute)
+
+    def past_budget(self, change: Change) -> bool:
+        """Whether the first costs more than is allowed with the change."""
+        return bool(np.isinf(self._totals(change)[self.weighed.first]))
 
     def _totals(self, change: Change | None) -> Array:
         """Cost over the coils' lives, infinite for what is not shown or past the budget."""
@@ -139,7 +150,7 @@ class Contest:
         """Who comes first with the change, if it is another choice than the first."""
         totals = self._totals(change)
         place = int(totals.argmin())
-        lead = self._lead * worth_of(change.applied(self.basis)).minute
+        lead = (1.0 if self.tied else HAIR) * worth_of(change.applied(self.basis)).minute
         # A dearer roll is held against other rolls, however it is wound.
         same = self._alike | self._of(change.stock_id)
         return place if totals[place] < totals[same].min() - lead else None

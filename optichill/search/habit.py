@@ -11,11 +11,9 @@ from optichill.arrays import Index
 from optichill.search.designs import Design
 from optichill.search.ranking import ALIKE
 from optichill.search.space import Space
-from optichill.workshop.lifetime import Worth
 
-TOLD_UP_TO = 3.0
-"""Minutes with every batch that a thriftier habit may come out worse and still be told: within three ties
-somebody may want it (OWN)."""
+LEAST_TOLD = 0.5
+"""Money that a habit saves at least, to be told."""
 
 
 @dataclass(frozen=True)
@@ -42,11 +40,11 @@ def further_shut(space: Space, number: int) -> Index:
     return np.arange(number + 1, number - number % settings + settings)
 
 
-def habit_of(as_ranked: Design, twins: Sequence[Design], worth: Worth) -> Habit | None:
+def habit_of(as_ranked: Design, twins: Sequence[Design]) -> Habit | None:
     """Of the twins with the valve further shut that hold every limit the one that costs least over its life,
-    if it saves water that a person notices and does not cost too much."""
+    if it saves money, and water that a person notices."""
     held = [Habit(d, as_ranked) for d in twins if all(line.holds for line in d.limits)]
     best = max(held, key=lambda habit: habit.saves, default=None)
-    if best is None or best.saves < -TOLD_UP_TO * worth.minute:
+    if best is None or best.saves < LEAST_TOLD:
         return None
     return best if best.water_saved > ALIKE * as_ranked.told["water"] else None

@@ -1,4 +1,8 @@
-"""What more money buys: the coils a person would consider who goes up from the cheapest step by step."""
+"""What more or less money buys beside the first: the coils a person would consider who goes up step by step.
+
+The first is always a step. What costs no more and is as quick lost to it by work or water, and what is
+cheaper but harder to build is no saving: neither is one.
+"""
 
 from __future__ import annotations
 
@@ -6,12 +10,13 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from optichill.arrays import Array, Index
+from optichill.arrays import Array, Index, Mask
 from optichill.search.designs import Design
 from optichill.search.glance import Glance, Weighed
 from optichill.search.ranking import ALIKE
+from optichill.workshop.difficulty import BAND_LIMITS
 
-GAINS = (ALIKE, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5)
+GAINS = (0.08, ALIKE, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5)
 """Shares of its time that each step saves of the one before: the least that leaves few enough steps."""
 
 MOST_STEPS = 6
@@ -22,14 +27,28 @@ TOO_SLOW = 3.0
 
 def ladder(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Glance, ...]:
     """The steps, cheapest first; told : coils worked out in full, by id."""
-    time, cost = weighed.time, weighed.rows.cost
-    free = np.flatnonzero(weighed.ranking.free & (time <= TOO_SLOW * time[weighed.first]))
-    places = free[stairs(cost[free], time[free])]
-    steps = next(
-        (steps for gain in GAINS if (steps := _apart(time[places], gain)).size <= MOST_STEPS),
-        np.arange(min(MOST_STEPS, places.size)),
-    )
-    return _quicker_as_told(weighed.glances(places[steps], told))
+    time, cost, first = weighed.time, weighed.rows.cost, weighed.first
+    band = np.searchsorted(BAND_LIMITS, weighed.rows.difficulty, side="right")
+    dearer = cost > cost[first]
+    slower = ~dearer & (band <= band[first]) & (time > time[first]) & (time <= TOO_SLOW * time[first])
+    slower[first], quicker = True, dearer & (time < time[first])
+    quicker[first] = True
+    ways = [_stairs_of(weighed, which) for which in (slower, quicker)]
+    for gain in GAINS:
+        # Both from the first on: down to cheaper ones, and up.
+        down, up = (_apart(time[places], gain, way) for places, way in zip(ways, (-1, 1), strict=True))
+        if down.size + up.size - 1 <= MOST_STEPS:
+            break
+    steps = np.concatenate([ways[0][down], ways[1][up][1:]])[-MOST_STEPS:]
+    return _quicker_as_told(weighed.glances(steps, told))
+
+
+def _stairs_of(weighed: Weighed, which: Mask) -> Index:
+    """Steps among some, the first in rank among them."""
+    free = np.flatnonzero(weighed.ranking.free & which)
+    places = free[stairs(weighed.rows.cost[free], np.rint(weighed.time[free] / 60.0))]  # as they are told
+    places = np.union1d(places, weighed.first)
+    return np.asarray(places[np.argsort(weighed.rows.cost[places], kind="stable")])
 
 
 def stairs(cost: Array, time: Array) -> Index:
@@ -52,13 +71,16 @@ def stairs(cost: Array, time: Array) -> Index:
     return kept[~better.any(axis=1)]
 
 
-def _apart(time: Array, gain: float) -> Index:
-    """Steps that each save at least that share of the time of the one before."""
-    steps: list[int] = []
-    for step, takes in enumerate(time.tolist()):  # each hangs on the one before; some dozens at most
-        if not steps or takes <= (1.0 - gain) * time[steps[-1]]:
+def _apart(time: Array, gain: float, way: int) -> Index:
+    """Steps that each save at least that share of the time of the one before: upwards (1) from the first of
+    them, or downwards (-1) from the last."""
+    every = list(range(time.size))[::way]
+    steps = every[:1]
+    for step in every[1:]:  # each hangs on the one before; some dozens at most
+        slow, quick = (time[steps[-1]], time[step])[::way]
+        if quick <= (1.0 - gain) * slow:
             steps.append(step)
-    return np.array(steps, np.intp)
+    return np.array(sorted(steps), np.intp)
 
 
 def _quicker_as_told(steps: tuple[Glance, ...]) -> tuple[Glance, ...]:

@@ -118,7 +118,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         roles=roles_of(held, dict(zip(shown, best, strict=True))),
         flips=flips(weighed, told),
         ladder=ladder(weighed, told),
-        habit=habit_of(best[0], twins, worth),
+        habit=habit_of(best[0], twins),
         regrets=regrets(rivals),
         measurements=measurements(rivals) if ranking.levels is None else (),
     )

@@ -61,7 +61,7 @@ def time_of(design: Design) -> float:
 
 
 def _as_far(step: Step, asked: float) -> float:
-    if step.limit == "chill_time":
+    if step.limit == "chill_time" or not LIMITS[step.limit].of_chill:
         return asked
     return (min if LIMITS[step.limit].at_least else max)(step.to, asked)
 

@@ -1,0 +1,81 @@
+"""What twenty brewers are told to build: one layer, for who has wound none, unless two pay for their work;
+and the same whatever the currency is worth and however the draws of what is not known fall."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import brewers
+import numpy as np
+import pytest
+from scipy.stats import norm, qmc
+from tiers import count
+
+from optichill.files.reading import load
+from optichill.problem import draws
+from optichill.problem.basis import DesignBasis, basis_of, design_basis
+from optichill.problem.worth import worth_of
+from optichill.search.recommend import recommend, search_space
+from optichill.search.tradeoff import weigh
+from optichill.thermal.deviates import DRAWS
+
+pytestmark = pytest.mark.slow
+
+SHALLOW = {"20 L, wide"}
+"""Where few turns lie under the wort, so that one layer is poor."""
+PAID = {"24 L, tap of 17", "24 L, winds well", "24 L, dear water"}
+"""Where minutes, batches or water are dear enough to pay for the work of two layers."""
+
+SOME = ["kitchen 12 L, left alone", "24 L", "24 L, winds well", "20 L, wide"]
+MOST = [*SOME, *(name for name in brewers.KETTLES if name not in SOME)]
+
+
+def of(folder: Path, name: str) -> DesignBasis:
+    return design_basis(load(brewers.write(folder, name)))
+
+
+@pytest.mark.parametrize("name", MOST[: count(4, 20)])
+def test_one_layer_unless_two_pay_for_their_work(tmp_path: Path, name: str) -> None:
+    basis = of(tmp_path, name)
+    first = recommend(basis, top=1).designs[0]
+    assert (first.layout != "single") == (name in SHALLOW | PAID)
+    assert first.winding.tube.metal.bent_freehand  # copper before dearer, slower stainless
+    limits = basis.brewhouse.limits
+    assert first.bill.total <= (limits.budget or np.inf)
+    # No more than half of the roll is left over without a saving that pays for it.
+    assert first.offcut < 0.5 * first.rolls * first.winding.tube.length
+
+
+@pytest.mark.parametrize("name", MOST[: count(2, 20)])
+def test_the_currency_changes_nothing(tmp_path: Path, name: str) -> None:
+    """Prices x 25 and x 160, as they stand in other countries: what nobody states follows them."""
+    basis = of(tmp_path, name)
+    if basis.brewhouse.limits.budget or not basis.brewhouse.wishes.model_fields_set <= {
+        "batches",
+        "coils_wound",
+    }:
+        return  # stated in money of its own
+    best = recommend(basis, top=1).designs[0]
+    for by in (25.0, 160.0):
+        dearer = basis_of(basis.brewhouse, brewers.at_prices_times(basis.stock, by))
+        other = recommend(dearer, top=1).designs[0]
+        assert other.id == best.id
+        assert float(other.life.total) == pytest.approx(by * float(best.life.total), rel=1e-3)
+
+
+@pytest.mark.parametrize("name", MOST[: count(2, 13)])
+def test_other_draws_keep_the_first_within_its_tie(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """Eight scrambles of the draws (two in the gate)."""
+    basis = of(tmp_path, name)
+    front = weigh(search_space(basis), in_full=1)
+    assert front.life is not None
+    least = float(front.answer.designs[0].life.total)
+    total = dict(zip(front.ids, front.life.total.tolist(), strict=True))
+    for seed in range(count(2, 8)):
+        shares = qmc.Sobol(len(draws.COLUMNS), scramble=True, rng=seed).random(DRAWS)
+        z = norm.ppf(shares)
+        monkeypatch.setattr(draws, "deviates", lambda z=z: z)
+        other = recommend(basis, top=1).designs[0]
+        assert total[other.id] <= least + worth_of(basis).minute
