@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from bisect import bisect
 
-from optichill.display import money, show
+from optichill.display import half_up, money, show
 from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.lifetime import batches
@@ -95,7 +95,9 @@ def ladder_text(answer: Answer) -> list[str]:
     """What more money buys in minutes, and what costs nothing."""
     said, currency = [], answer.basis.brewhouse.stock.currency
     if len(answer.ladder) > 1:
-        steps = [f"{money(step.cost, currency)} {about(step.chill_time)}" for step in answer.ladder]
+        first, *others = answer.ladder
+        steps = [f"{about(first.chill_time)} for {money(first.cost, currency)}"]
+        steps += [f"{round(s.chill_time / 60.0)} for {half_up(s.cost)}" for s in others]
         said.append(", ".join(steps))
         harder = _harder_from(answer)
         said += [f"from {harder} on harder to build"] if harder else []
@@ -112,7 +114,7 @@ def _harder_from(answer: Answer) -> str:
     for step in reversed(answer.ladder):
         if bisect(BAND_LIMITS, step.difficulty) <= mine:
             break
-        harder = money(step.cost, answer.basis.brewhouse.stock.currency)
+        harder = str(half_up(step.cost))
     return harder
 
 
