@@ -129,6 +129,16 @@ def habit_text(answer: Answer) -> list[str]:
     return [f"Valve {words.valve(habit.design.valve_share)}: {time}, {less} less a batch{life}."]
 
 
+def less_ice_text(answer: Answer) -> list[str]:
+    """That the plan puts in more ice than its minutes are worth."""
+    found, u = answer.less_ice, answer.basis.brewhouse.units
+    if found is None:
+        return []
+    ice, had = (show(amount, "mass", u) for amount in (found.ice, found.had))
+    life = over_life(-found.saves, answer)
+    return [f"{ice} instead of {had} in stage {found.stage}: {about(found.time)}, {life}."]
+
+
 def flips_text(answer: Answer) -> list[str]:
     """What would have to be otherwise for another coil to come first, nearest first."""
     return [words.sentence(flip_text(flip, answer)) for flip in answer.flips]

@@ -17,7 +17,7 @@ from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.rating.prediction import Likely, Prediction
 from optichill.rating.remedies import Remedy
 from optichill.report import words
-from optichill.report.choice import flips_text, habit_text, ladder_text, role_text
+from optichill.report.choice import flips_text, habit_text, ladder_text, less_ice_text, role_text
 from optichill.report.form_advice import form_advice
 from optichill.report.measure import measure, measure_json, regret, regret_json
 from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
@@ -131,6 +131,7 @@ def _said(answer: Answer) -> list[tuple[str, list[str]]]:
         *((f"role: {', '.join(role.names)}", role_text(role, answer)) for role in answer.roles),
         ("ladder", ladder_text(answer)),
         ("valve", habit_text(answer)),
+        ("less ice", less_ice_text(answer)),
         ("regret", regret(answer)),
         ("measure", measure(answer)),
     ]

@@ -9,7 +9,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
-from optichill.report.choice import habit_text, ladder_text
+from optichill.report.choice import habit_text, ladder_text, less_ice_text
 from optichill.report.form_advice import form_advice
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
 from optichill.report.measure import measure, regret
@@ -64,6 +64,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
     lines += entry("MONEY BUYS" if len(answer.ladder) > 1 else "FOR NOTHING", *ladder_text(answer))
     lines += entry("HABIT", *habit_text(answer))
+    lines += entry("LESS ICE", *less_ice_text(answer))
     lines += entry("FORM", *form_advice(answer))
     lines += entry("MEASURE", *(words.sentence(text) for text in measure(answer, full=full)))
     lines += _ranked_by(answer)

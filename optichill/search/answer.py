@@ -15,6 +15,7 @@ from optichill.search.glance import Glance
 from optichill.search.habit import Habit
 from optichill.search.held_back import HeldBack
 from optichill.search.instead import Instead
+from optichill.search.less_ice import LessIce
 from optichill.search.measurements import Measurement
 from optichill.search.ranking import Levels
 from optichill.search.regret import Regret
@@ -33,8 +34,9 @@ class Answer:
     form_advice : another form that would be worth looking for; sample says how much was looked at of lists
     that are too long; roles : which of the designs a person would look at for what reason; flips : what would
     have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
-    habit : the first design with its valve further shut; regrets : of each design; measurements : what can be
-    measured before buying, what gains most first, empty where levels rank."""
+    habit : the first design with its valve further shut; less_ice : less of what its plan puts in; regrets :
+    of each design; measurements : what can be measured before buying, what gains most first, empty where
+    levels rank."""
 
     basis: DesignBasis
     enumerated: int
@@ -56,6 +58,7 @@ class Answer:
     flips: tuple[Flip, ...] = ()
     ladder: tuple[Glance, ...] = ()
     habit: Habit | None = None
+    less_ice: LessIce | None = None
     regrets: tuple[Regret, ...] = ()
     measurements: tuple[Measurement, ...] = ()
 

@@ -27,6 +27,7 @@ from optichill.search.glance import Weighed
 from optichill.search.habit import further_shut, habit_of
 from optichill.search.held_back import held_back
 from optichill.search.ladder import ladder
+from optichill.search.less_ice import less_ice
 from optichill.search.lifetime import lifetime_of
 from optichill.search.measurements import measurements
 from optichill.search.pilots import with_sureness
@@ -119,6 +120,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         flips=flips(weighed, told),
         ladder=ladder(weighed, told),
         habit=habit_of(best[0], twins),
+        less_ice=less_ice(everything, first),
         regrets=regrets(rivals),
         measurements=measurements(rivals) if ranking.levels is None else (),
     )
