@@ -272,14 +272,15 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
         {
             "limit": s.limit,
             "from": s.now,
-            "to": s.to,
-            "together_with": [o.limit for o in way.steps if o.limit != s.limit],
+            # As far as both the search and the design's own draws ask.
+            "to": max(s.to, told.to) if s.limit == "chill_time" else s.to,
+            "together_with": [o.limit for o in way.relaxation.steps if o is not s],
             "design": design(way.design, answer.basis),
             "write": to_write(way.steps, answer.basis),
             "further": _further(way, s.limit, answer.basis),
         }
         for way in answer.opened
-        for s in way.steps
+        for s, told in zip(way.relaxation.steps, way.steps, strict=True)
     ]
     return [
         {"limits": list(names), "relax": [step for step in steps if step["limit"] in names]}

@@ -32,6 +32,9 @@ SLOWEST = 2.0
 """Times as long as the first that a sensible coil may take: over few batches money alone would allow a toy
 (OWN)."""
 
+HARDLY = 0.05
+"""Share of time, money or water that nobody would choose by (OWN)."""
+
 WORTH_IT = 3.0
 """Minutes with every batch by which the quickest may come out worse: within three ties its minutes pay for
 its money (OWN)."""
@@ -90,8 +93,10 @@ def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
 
 
 def _least(values: Array, some: Mask) -> int:
-    """The least of some, the best in rank of equals; the first of all if that saves nothing to notice."""
-    least = int(np.argmin(np.where(some, values, np.inf)))
+    """The least of some, of those hardly more the best in rank; the first of all if that saves nothing to
+    notice."""
+    asked = np.where(some, values, np.inf)
+    least = int(np.flatnonzero(asked <= (1.0 + HARDLY) * asked.min())[0])
     return least if values[least] <= (1.0 - ALIKE) * values[0] else 0
 
 

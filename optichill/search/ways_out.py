@@ -47,7 +47,10 @@ class OpenedDesign:
         """The steps as far as both the search and the finer working out of the design ask; of the time what
         the design keeps over all draws, of which the search has only an idea."""
         asked = {line.name: line.value for line in self.design.limits}
-        return tuple(replace(s, to=_as_far(s, asked.get(s.limit, s.to))) for s in self.relaxation.steps)
+        steps = self.relaxation.steps
+        return tuple(
+            replace(s, to=_as_far(s, asked.get(s.limit, s.to), together=len(steps) > 1)) for s in steps
+        )
 
     @property
     def is_toy(self) -> bool:
@@ -60,9 +63,9 @@ def time_of(design: Design) -> float:
     return np.inf if design.prediction.chill_time is None else design.prediction.chill_time
 
 
-def _as_far(step: Step, asked: float) -> float:
-    if step.limit == "chill_time" or not LIMITS[step.limit].of_chill:
-        return asked
+def _as_far(step: Step, asked: float, *, together: bool) -> float:
+    if step.limit == "chill_time" or (together and not LIMITS[step.limit].of_chill):
+        return asked  # of several limits moved at once, no further than the design asks
     return (min if LIMITS[step.limit].at_least else max)(step.to, asked)
 
 
@@ -130,7 +133,8 @@ def _best_opened(way: Relaxation, made: dict[int, Design], units: str) -> Opened
         return best
     design = min(more, key=lambda d: float(d.life.total))
     asked = {line.name: line.value for line in design.limits}
-    steps = tuple(replace(s, to=_as_far(s, asked[s.limit])) for s in way.steps)
+    together = len(way.steps) > 1
+    steps = tuple(replace(s, to=_as_far(s, asked[s.limit], together=together)) for s in way.steps)
     return replace(best, further=OpenedDesign(replace(way, steps=steps, further=()), design))
 
 

@@ -179,8 +179,8 @@ def test_a_gravity_is_shown_as_it_was_written(gravity: float) -> None:
     """From SG to degrees Plato (ASBC table by a cubic) and back is right to a point."""
     shown = show(float(plato(gravity)), "gravity", "us")
     assert parse(shown, "gravity") == pytest.approx(
-        float(plato(gravity)), abs=0.13
-    )  # half a point: 0.13 degP
+        float(plato(gravity)), abs=0.132
+    )  # half a point, 0.1295 degP at most, and the cubic there and back
     assert abs(float(shown.removesuffix(" SG")) - gravity) < 1.0001e-3
 
 
