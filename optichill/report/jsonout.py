@@ -272,15 +272,14 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
         {
             "limit": s.limit,
             "from": s.now,
-            # As far as both the search and the design's own draws ask.
-            "to": max(s.to, told.to) if s.limit == "chill_time" else s.to,
-            "together_with": [o.limit for o in way.relaxation.steps if o is not s],
+            "to": s.to,
+            "together_with": [o.limit for o in way.relaxation.steps if o.limit != s.limit],
             "design": design(way.design, answer.basis),
             "write": to_write(way.steps, answer.basis),
             "further": _further(way, s.limit, answer.basis),
         }
         for way in answer.opened
-        for s, told in zip(way.relaxation.steps, way.steps, strict=True)
+        for s in way.least or way.steps
     ]
     return [
         {"limits": list(names), "relax": [step for step in steps if step["limit"] in names]}

@@ -36,11 +36,13 @@ FEW = 64
 @dataclass(frozen=True)
 class OpenedDesign:
     """A relaxation with the best design that it opens, as it is told. further : what a little larger step of
-    the same limits opens, where that is much better."""
+    the same limits opens, where that is much better. least : the steps as far as the coil asks that they
+    open first, where that is another."""
 
     relaxation: Relaxation
     design: Design
     further: OpenedDesign | None = None
+    least: tuple[Step, ...] = ()
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -127,7 +129,12 @@ def _best_opened(way: Relaxation, made: dict[int, Design], units: str) -> Opened
     # What the first asks for in full is the step; what asks for more than that, as told, is another.
     told = {s.limit: as_told(s.limit, s.now, s.to, units) for s in open_[0].steps}
     open_ = [o for o in open_ if all(_no_further(s, told[s.limit]) for s in o.steps)]
-    best = min(open_, key=lambda o: float(o.design.life.total))
+    # The search and the coil's own draws must both let it pass.
+    least = tuple(
+        replace(s, to=(min if LIMITS[s.limit].at_least else max)(s.to, its.to))
+        for s, its in zip(way.steps, open_[0].steps, strict=True)
+    )
+    best = replace(min(open_, key=lambda o: float(o.design.life.total)), least=least)
     more = [made[n] for n in way.further if _opens(way, made[n])]
     if not more:
         return best

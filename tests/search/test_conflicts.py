@@ -271,9 +271,7 @@ def test_the_step_written_into_the_file_opens_a_coil(optichill: Run, tmp_path: P
     # The chill of a searched coil is worked out a little coarser than that of a shown one.
     hair = 1e-6 * abs(step["to"])
     assert tried(write(step["to"] + hair), "enough")[0] == 0
-    # A time is told as the coil keeps it over its own draws, which the search knows to a few per cent.
-    short = 0.95 if limit == "chill_time" else 0.99
-    assert tried(write(step["from"] + short * (step["to"] - step["from"])), "short")[0] == 3
+    assert tried(write(step["from"] + 0.99 * (step["to"] - step["from"])), "short")[0] == 3
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
