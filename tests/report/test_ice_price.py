@@ -37,6 +37,7 @@ def told(basis: DesignBasis) -> tuple[Prediction, str]:
     return p, " ".join(of_plan(p, basis))
 
 
+@pytest.mark.slow
 def test_ice_that_saves_seconds_or_costs_more_than_it_gains_is_not_told(tmp_path: Path) -> None:
     """A few hundred grams too few cost seconds; kilograms cost minutes, not worth 50 a kilogram."""
     few, said = told(iced(tmp_path / "few", "8.5 kg"))
