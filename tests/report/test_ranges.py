@@ -19,7 +19,7 @@ from optichill.model.wishes import Limits
 from optichill.problem.basis import design_basis
 from optichill.rating.coil_rating import quick_rating
 from optichill.rating.prediction import Likely, Prediction, Span
-from optichill.report import jsonout, ranges, screen, table
+from optichill.report import design_json, ranges, screen, table
 from optichill.report.sheet.card import brew_day
 from optichill.report.tradeoff import data, write
 from optichill.search.designs import as_coil
@@ -96,7 +96,7 @@ def test_every_place_tells_the_same_middle(tmp_path: Path, name: str) -> None:
     minutes = round(p.told.time / 60.0)
     said = " ".join(screen.first_screen(answer, inputs))
     assert f"most likely {minutes}," in said
-    assert jsonout.prediction(p)["chill_time_p50_s"] == p.told.time
+    assert design_json.prediction(p)["chill_time_p50_s"] == p.told.time
     place = found.ids.index(first.id)
     page = data.page_data(found, inputs, {})
     assert page["designs"][place]["time"] == pytest.approx(p.told.time / 60.0, abs=0.006)

@@ -12,7 +12,7 @@ from kits import BREWHOUSE, write_kit
 from optichill.files.reading import load
 from optichill.problem.basis import design_basis
 from optichill.rating.coil_rating import quick_rating
-from optichill.report import jsonout
+from optichill.report import design_json
 from optichill.search.answer import Answer
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
@@ -78,5 +78,5 @@ def test_recommend_and_predict_of_the_same_coil_tell_the_same(folder: Path) -> N
     found = answer(folder, TIGHT, 0.5)
     shown = found.designs[0]
     again = quick_rating(found.basis, as_coil(shown)).prediction
-    for key, value in jsonout.likely(shown.prediction.likely).items():
-        assert jsonout.likely(again.likely)[key] == pytest.approx(value, rel=1e-3, abs=3e-3), key
+    for key, value in design_json.likely(shown.prediction.likely).items():
+        assert design_json.likely(again.likely)[key] == pytest.approx(value, rel=1e-3, abs=3e-3), key

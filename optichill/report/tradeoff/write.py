@@ -11,7 +11,7 @@ from optichill.display import FOOT, INCH, POUND, US_GALLON
 from optichill.files.ownership import read_for, write_report
 from optichill.files.reading import Inputs
 from optichill.files.tables import read_text
-from optichill.report import jsonout
+from optichill.report import design_json, jsonout
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page
 from optichill.search.tradeoff import Tradeoff
@@ -156,7 +156,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "score": float(t.score[i]),
                 "lifetime_cost": float(life[i]),
                 "stands_for": int(t.stands_for[i]),
-                **(jsonout.likely(t.likely[i]) if iced else jsonout.likely(t.likely[i]) | NO_ICE),
+                **(design_json.likely(t.likely[i]) if iced else design_json.likely(t.likely[i]) | NO_ICE),
             }
         )
     return searched
