@@ -10,6 +10,8 @@ from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.lifetime import batches
 from optichill.report.otherwise import about
+from optichill.report.to_write import to_write
+from optichill.search.a_little_more import ALittleMore
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
@@ -116,6 +118,20 @@ def _harder_from(answer: Answer) -> str:
             break
         harder = str(half_up(step.cost))
     return harder
+
+
+def a_little_more_text(answer: Answer, most: int | None = 1) -> list[str]:
+    """What a little more of a limit would let in, where that is much better."""
+    return [_let_in(more, answer) for more in answer.a_little_more[:most]]
+
+
+def _let_in(more: ALittleMore, answer: Answer) -> str:
+    basis, then = answer.basis, more.then
+    currency = basis.brewhouse.stock.currency
+    what = f"{words.short(then, basis.brewhouse.units)}, {about(then.told['chill_time'])}"
+    file = ", ".join(to_write((more.step,), basis))
+    told = f"{words.sentence(words.advice(more.step, basis)).rstrip('.')}: {what}, "
+    return f"{told}{money(then.bill.total, currency)}; {over_life(-more.saves, answer)}. Write {file}."
 
 
 def habit_text(answer: Answer) -> list[str]:

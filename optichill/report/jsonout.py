@@ -14,7 +14,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.report.advice import advice, precooler
-from optichill.report.choice import flips_text
+from optichill.report.choice import a_little_more_text, flips_text
 from optichill.report.design_json import design, prediction
 from optichill.report.measure import measure_json, regret_json
 from optichill.report.searched import sample_json
@@ -103,6 +103,10 @@ def _choice(answer: Answer) -> dict[str, Any]:
         "flip": [
             {"text": text, "change": {**vars(flip.change), "id": flip.then.id}}
             for flip, text in zip(answer.flips, flips_text(answer), strict=True)
+        ],
+        "a_little_more": [
+            {**vars(more.step), "saves": more.saves, "text": text, "id": more.then.id}
+            for more, text in zip(answer.a_little_more, a_little_more_text(answer, None), strict=True)
         ],
         "habit": None
         if habit is None

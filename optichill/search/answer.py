@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.remedies import Remedy
+from optichill.search.a_little_more import ALittleMore
 from optichill.search.conflicts import Conflicts
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
@@ -31,6 +32,7 @@ class Answer:
     warm_tap_remedies are the ways out where the tap cannot reach the target, for the `quickest` coil that
     could be built; shortest : the time that no coil could beat [s], where less is asked for; instead : what
     opens a design where a limit cannot be moved; held_back : what rules out most of the quicker coils;
+    a_little_more : limits that keep out by little what is much better;
     form_advice : another form that would be worth looking for; sample says how much was looked at of lists
     that are too long; roles : which of the designs a person would look at for what reason; flips : what would
     have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
@@ -52,6 +54,7 @@ class Answer:
     shortest: float | None = None
     instead: tuple[Instead, ...] = ()
     held_back: HeldBack | None = None
+    a_little_more: tuple[ALittleMore, ...] = ()
     quickest: Design | None = None
     form_advice: FormAdvice | None = None
     roles: tuple[Role, ...] = ()

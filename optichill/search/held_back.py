@@ -6,16 +6,46 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optichill.arrays import Index
 from optichill.problem.limits import LIMITS
 from optichill.search.enumeration import CHUNK, Enumeration
-from optichill.search.evaluate import chill_of, rows
+from optichill.search.evaluate import Rows, chill_of, rows
+from optichill.search.space import Space
+from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH
+from optichill.thermal.cooldown import Chill
 
 LOOKED_AT = 4096
-"""Rows looked at, evenly spread over all there are."""
+"""Rows looked at."""
 
 QUICKER = 0.8
 """A coil that takes less than this share of the recommended one's time is quicker."""
+
+
+@dataclass(frozen=True)
+class Looked:
+    """Rows that break at most one of the limits that need no chill, roughly chilled."""
+
+    rows: Rows
+    chill: Chill
+
+    @classmethod
+    def at(cls, space: Space, numbers: Index, scenario: Scenario) -> Looked:
+        """Those of some rows."""
+        broken = rows(space, numbers).checks.broken().sum(axis=0)
+        r = rows(space, numbers[broken <= 1])
+        return cls(r, chill_of(space, r, np.arange(len(r)), ROUGH, scenario))
+
+
+def spread_over(space: Space, most: int) -> Index:
+    """So many row numbers, evenly spread over all there are, ruled out beforehand or not; valve open."""
+    every = np.sort(np.concatenate([*space.chunks(CHUNK), *space.chunks(CHUNK, beyond=True)]))
+    return thinned(every, most)
+
+
+def thinned(every: Index, most: int) -> Index:
+    """So many of them, evenly spread."""
+    return every[np.unique(np.linspace(0, every.size - 1, min(most, every.size)).astype(np.intp))]
 
 
 @dataclass(frozen=True)
@@ -26,22 +56,16 @@ class HeldBack:
     share: float
 
 
-def held_back(enumeration: Enumeration, best: int) -> HeldBack | None:
+def held_back(enumeration: Enumeration, around: Index, best: int) -> HeldBack | None:
     """What rules out more than half of the coils quicker than row number `best`; None where most of them can
-    be had. Asked is of limits that a person can mend but has not stated, such as the free rim."""
+    be had. around : rows from all over the space. Asked is of limits that a person can mend but has not
+    stated, such as the free rim."""
     everything = enumeration.space
-    chunks = [*everything.chunks(CHUNK), *everything.chunks(CHUNK, beyond=True)]
-    every = np.sort(np.concatenate(chunks))
-    some = every[np.unique(np.linspace(0, every.size - 1, min(LOOKED_AT, every.size)).astype(np.intp))]
-    r = rows(everything, np.append(some, best))
-    broken = r.checks.broken()
-    broken[:, -1] = False
-    looked = np.flatnonzero(broken.sum(axis=0) <= 1)
     scenario = enumeration.scenario or everything.basis.scenario
-    time = chill_of(everything, r, looked, ROUGH, scenario).time
-    quicker = looked[time < QUICKER * time[-1]]
-    for name, row in zip(r.checks.names, broken, strict=True):
-        share = float(row[quicker].mean()) if quicker.size else 0.0
+    looked = Looked.at(everything, np.append(thinned(around, LOOKED_AT), best), scenario)
+    quicker = looked.chill.time < QUICKER * looked.chill.time[-1]
+    for name, row in zip(looked.rows.checks.names, looked.rows.checks.broken(), strict=True):
+        share = float(row[quicker].mean()) if quicker.any() else 0.0
         if LIMITS[name].held_back is not None and share > 0.5:
             return HeldBack(name, share)
     return None

@@ -144,6 +144,12 @@ class Space:
         some = [np.arange(self.first_row[h], self.first_row[h] + self.sure[h]) for h in helix]
         return np.concatenate([np.empty(0, np.intp), *some]) * len(self.valve_shares)
 
+    def all_of(self, setups: Index) -> Index:
+        """Rows at the first valve setting of whole set-ups, ruled out beforehand or not."""
+        helix = np.flatnonzero(np.isin(self.setup, setups))
+        some = [np.arange(self.first_row[h], self.first_row[h + 1]) for h in helix]
+        return np.concatenate([np.empty(0, np.intp), *some]) * len(self.valve_shares)
+
     def decode(self, rows: Index) -> tuple[Index, Array, Array, Array]:
         """Pair number, gap [m], turns and share of the full flow of each row."""
         base, flow = np.divmod(rows, len(self.valve_shares))

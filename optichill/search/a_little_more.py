@@ -1,0 +1,152 @@
+"""A limit of the brewer's that keeps out by a little what would be much better: four more to spend and a coil
+that chills in a fifth of the time. Found among rows that break that limit alone, each worked out in full.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optichill.arrays import Array, Index
+from optichill.problem.checks import Checks
+from optichill.problem.worth import worth_of
+from optichill.search.conflicts import Step
+from optichill.search.designs import Design, designs
+from optichill.search.enumeration import Enumeration
+from optichill.search.evaluate import checks_of, rows
+from optichill.search.held_back import Looked, thinned
+from optichill.search.space import Space
+from optichill.search.what_opens import A_LITTLE_LARGER, MUCH_BETTER, as_told, lifetime_by_medians
+from optichill.thermal.batch import Scenario
+
+LOOKED_AT = 32_768
+"""Rows looked at without a chill."""
+
+CHILLED = 4096
+"""Rows of them chilled that break one limit by a little, or none before they are."""
+
+SET_UPS = 8
+"""Set-ups of the best of the sample, of which every gap and number of turns is looked at."""
+
+ROUGHLY = 0.7
+"""Share of what is much better that must be seen before all draws have been looked at."""
+
+FINALISTS = 6
+"""Rows that are worked out in full."""
+
+
+@dataclass(frozen=True)
+class ALittleMore:
+    """A step of one limit that lets `then` in, which saves so much money over its life against number 1."""
+
+    step: Step
+    then: Design
+    saves: float
+
+
+def a_little_more(
+    enumeration: Enumeration, around: Index, first: Design, row: int
+) -> tuple[ALittleMore, ...]:
+    """What saves most first. around : rows from all over the space; first : number 1, of the row of that
+    number. Empty where stated levels rank."""
+    space = enumeration.space
+    if space.basis.brewhouse.wishes.states_levels:
+        return ()
+    scenario = enumeration.scenario or space.basis.scenario
+    # Coils of one layer are few among all rows, and what most people build.
+    single = space.all_of(np.flatnonzero(~space.setups.two(np.arange(len(space.setups)))))
+    some = np.union1d(thinned(single, LOOKED_AT), around)
+    seen, found = _Seen.of(space, Looked.at(space, _near_the_limits(space, some), scenario), scenario), []
+    bar = float(
+        _Seen.of(space, Looked.at(space, np.array([row]), scenario), scenario).life.min(initial=np.inf)
+    )
+    for name in sorted(space.limited & set(seen.bound)):
+        # What lies between the rows of a sample may be better than they are.
+        some = seen.let_in_by(name, bar)
+        if some.size:
+            close = Looked.at(space, space.all_of(_of_the_best(space, seen, some)), scenario)
+            found += _in_full(space, name, _Seen.of(space, close, scenario), first, bar)
+    return tuple(sorted(found, key=lambda more: -more.saves))
+
+
+def _near_the_limits(space: Space, around: Index) -> Index:
+    """Rows of some that break at most one of the brewer's limits, by a little, before they are chilled."""
+    checks = rows(space, around).checks
+    broken = checks.broken()
+    near = broken.sum(axis=0) <= 1
+    for name, row in zip(checks.names, broken, strict=True):
+        check = checks.rows[name]
+        near &= ~row | ((check.value <= A_LITTLE_LARGER * check.bound) & (name in space.limited))
+    return thinned(around[near], CHILLED)
+
+
+def _of_the_best(space: Space, seen: _Seen, some: Index) -> Index:
+    """The set-ups of the best of some rows."""
+    best = some[np.argsort(seen.life[some], kind="stable")]
+    setups, place = np.unique(space.decode(seen.number[best])[0], return_index=True)
+    return np.asarray(setups[np.argsort(place, kind="stable")][:SET_UPS])
+
+
+def _in_full(space: Space, name: str, seen: _Seen, first: Design, bar: float) -> list[ALittleMore]:
+    """The smallest step of one limit that gains nearly all there is to gain by a little more. bar : cost over
+    number 1's life as `seen` reckons it."""
+    minute, value = worth_of(space.basis).minute, seen.value[name]
+    some = seen.let_in_by(name, bar - ROUGHLY * MUCH_BETTER * minute)
+    if not some.size:
+        return []
+    now, units = seen.bound[name], space.basis.brewhouse.units
+    good = some[seen.life[some] <= seen.life[some].min() + minute]
+    to = as_told(name, now, float(value[good].min()), units)
+    let_in = some[value[some] <= to]
+    best = let_in[np.argsort(seen.life[let_in], kind="stable")][:FINALISTS]
+    made = designs(space, seen.number[best], None, np.zeros(best.size, np.intp))
+    fits = [
+        d
+        for d in made
+        if _breaks_alone(d, name, to) and first.life.total - d.life.total >= MUCH_BETTER * minute
+    ]
+    if not fits:
+        return []
+    then = min(fits, key=lambda d: float(d.life.total))
+    return [ALittleMore(Step(name, now, to), then, float(first.life.total - then.life.total))]
+
+
+def _breaks_alone(design: Design, name: str, to: float) -> bool:
+    """Whether it breaks nothing but one limit, and that by no more than is told."""
+    broken = [line for line in design.limits if not line.holds]
+    return [line.name for line in broken] == [name] and broken[0].value <= to
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """Rows by a rough chill: shape (rows,); value : of each limit, and the one that alone is broken, "" where
+    that is none or several; life : cost over the life by the medians."""
+
+    number: Index
+    value: dict[str, Array]
+    bound: dict[str, float]
+    alone: Array
+    life: Array
+
+    @classmethod
+    def of(cls, space: Space, looked: Looked, scenario: Scenario) -> _Seen:
+        """All limits of rows that break at most one without a chill."""
+        r, checks = looked.rows, Checks((len(looked.rows),))
+        checks.merge(r.checks)
+        checks.merge(checks_of(space, r, np.arange(len(r)), looked.chill, scenario))
+        broken = checks.broken()
+        names = np.array(["", *checks.names])
+        alone = np.where(broken.sum(axis=0) == 1, 1 + broken.argmax(axis=0), 0)
+        return cls(
+            r.number,
+            {name: check.value for name, check in checks.rows.items()},
+            {name: float(check.bound) for name, check in checks.rows.items() if check.bound.ndim == 0},
+            names[alone],
+            lifetime_by_medians(space, r, looked.chill),
+        )
+
+    def let_in_by(self, name: str, bar: float) -> Index:
+        """Places of those that a little more of one limit lets in, and that cost no more over their life."""
+        near = self.value[name] <= A_LITTLE_LARGER * self.bound[name]
+        return np.flatnonzero((self.alone == name) & near & (self.life <= bar))

@@ -1,0 +1,60 @@
+"""A limit that keeps out by a little what is much better: what is told of it holds when it is obeyed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from optichill.files.reading import load, packaged
+from optichill.problem.basis import DesignBasis, basis_of, design_basis
+from optichill.problem.worth import worth_of
+from optichill.report.choice import a_little_more_text
+from optichill.search.answer import Answer
+from optichill.search.recommend import recommend
+from optichill.search.what_opens import MUCH_BETTER
+
+DEMO = design_basis(load(packaged("brewhouse.toml")))
+
+
+def limited(**limits: Any) -> DesignBasis:
+    """The demo with other limits, every 10 mm marked: a smaller search."""
+    brewhouse = DEMO.brewhouse
+    workshop = brewhouse.workshop.model_copy(update={"marking_increment": 0.01})
+    bounds = brewhouse.limits.model_copy(update=limits)
+    return basis_of(brewhouse.model_copy(update={"limits": bounds, "workshop": workshop}), DEMO.stock)
+
+
+def told_and_done(**limits: Any) -> tuple[Answer, Answer]:
+    """An answer that tells of a little more, and the answer when it is obeyed."""
+    answer = recommend(limited(**limits), top=1)
+    (more,) = answer.a_little_more
+    return answer, recommend(limited(**limits | {more.step.limit: more.step.to}), top=1)
+
+
+@pytest.mark.parametrize(
+    "limits", [{"budget": 54.0}, pytest.param({"difficulty": 1.5}, marks=pytest.mark.slow)]
+)
+def test_the_step_saves_what_is_told(limits: dict[str, float]) -> None:
+    answer, done = told_and_done(**limits)
+    (more,) = answer.a_little_more
+    name, now = next(iter(limits.items()))
+    assert more.step.limit == name and now < more.step.to <= 1.25 * now + 1.0
+    minute, was = worth_of(answer.basis).minute, float(answer.designs[0].life.total)
+    assert more.saves >= MUCH_BETTER * minute
+    saved = was - float(done.designs[0].life.total)
+    # Something that was not looked at may do better still, never worse.
+    assert saved > more.saves - 1e-6 * was
+    assert more.saves == pytest.approx(was - float(more.then.life.total))
+    (text,) = a_little_more_text(answer)
+    assert "less over 60 batches" in text and "under [limits]" in text
+
+
+@pytest.mark.slow
+def test_nothing_is_told_where_nothing_much_is_gained() -> None:
+    assert not recommend(limited(budget=150.0), top=1).a_little_more
+    for budget in (70.0, 90.0):
+        answer = recommend(limited(budget=budget), top=1)
+        best = recommend(limited(budget=1.25 * budget), top=1)
+        gain = float(answer.designs[0].life.total - best.designs[0].life.total)
+        assert bool(answer.a_little_more) <= (gain >= MUCH_BETTER * worth_of(answer.basis).minute)
