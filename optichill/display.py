@@ -240,6 +240,70 @@ def half_up(amount: float, decimals: int = 0) -> Decimal:
     return Decimal(f"{amount:.9f}").quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
 
 
+def figure(amount: float, decimals: int = 0) -> str:
+    """An amount of money as a number: from ten thousand on whole, in groups of three.
+
+    Parameters
+    ----------
+    amount : float
+    decimals : int
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> figure(83.245, 2), figure(1516302.4, 2)
+    ('83.25', '1,516,302')
+    """
+    return f"{half_up(amount):,}" if abs(amount) >= TEN_THOUSAND else str(half_up(amount, decimals))
+
+
+TEN_THOUSAND = 10_000.0
+"""Money from which cents are not told: of a currency of which a roll costs a million."""
+
+
+def seen(amount: float) -> float:
+    """Money that rests on a model, to the three digits that anybody could tell apart; below a thousand as it
+    is.
+
+    Parameters
+    ----------
+    amount : float
+
+    Returns
+    -------
+    float
+
+    Examples
+    --------
+    >>> seen(213.4), seen(3841538.0)
+    (213.4, 3840000.0)
+    """
+    step = digit_seen(amount)
+    return amount if step == 1 else float(step * round(amount / step))
+
+
+def digit_seen(amount: float) -> int:
+    """What the last of three digits counts, at least 1.
+
+    Parameters
+    ----------
+    amount : float
+
+    Returns
+    -------
+    int
+
+    Examples
+    --------
+    >>> digit_seen(213.4), digit_seen(3841538.0)
+    (1, 10000)
+    """
+    return 1 if abs(amount) < 1000.0 else int(10 ** (math.floor(math.log10(abs(amount))) - 2))
+
+
 def that_add_up(amounts: Sequence[float]) -> int:
     """Decimals, at most two, to which amounts are rounded so that they add up to their rounded sum.
 
@@ -283,7 +347,7 @@ def money(amount: float | None, currency: str, decimals: int = 0) -> str:
     """
     if amount is None or not math.isfinite(amount):
         return "unknown"
-    return f"{half_up(amount, decimals)} {currency}"
+    return f"{figure(amount, decimals)} {currency}"
 
 
 def turns(count: float) -> str:

@@ -25,7 +25,7 @@ Difficulty = Annotated[float, BeforeValidator(_difficulty), Written(DIFFICULTY_A
 Chance = Annotated[float, Number(0.0, 0.999, above=True)]
 WaterUsed = Annotated[float, Quantity("volume", 0.0, 50.0, above=True)]
 Weight = Annotated[float, Number(0.0, 1000.0, above=True)]
-Budget = Annotated[float, Number(0.0, 1e6, above=True, money=True)]
+Budget = Annotated[float, Number(0.0, 1e9, above=True, money=True)]
 
 
 USUAL_CHANCE = 0.7

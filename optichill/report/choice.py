@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from bisect import bisect
 
-from optichill.display import half_up, money, show
+from optichill.display import figure, money, seen, show
 from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.lifetime import batches
@@ -69,7 +69,7 @@ def over_life(more: float, answer: Answer) -> str:
     over = f"over {batches(worth)}"
     if abs(more) < LEAST_TOLD:
         return f"the same cost {over}"
-    return f"{money(abs(more), currency)} {'more' if more > 0.0 else 'less'} {over}"
+    return f"{money(seen(abs(more)), currency)} {'more' if more > 0.0 else 'less'} {over}"
 
 
 def role_text(role: Role, answer: Answer) -> list[str]:
@@ -78,7 +78,7 @@ def role_text(role: Role, answer: Answer) -> list[str]:
         if answer.levels is not None:
             return ["Meets the levels that you stated best."]
         life, currency = float(role.design.life.total), answer.basis.brewhouse.stock.currency
-        return [f"Costs least {_over(answer)}: about {money(life, currency)}."]
+        return [f"Costs least {_over(answer)}: about {money(seen(life), currency)}."]
     worse, better = apart(role.first, role.design, answer)
     said = ", ".join(better or ["nothing gained that you would notice"])
     said += f", but {', '.join(worse)}" if worse else ""
@@ -99,7 +99,7 @@ def ladder_text(answer: Answer) -> list[str]:
     if len(answer.ladder) > 1:
         first, *others = answer.ladder
         steps = [f"{about(first.chill_time)} for {money(first.cost, currency)}"]
-        steps += [f"{round(s.chill_time / 60.0)} for {half_up(s.cost)}" for s in others]
+        steps += [f"{round(s.chill_time / 60.0)} for {figure(s.cost)}" for s in others]
         said.append(", ".join(steps))
         harder = _harder_from(answer)
         said += [f"from {harder} on harder to build"] if harder else []
@@ -116,7 +116,7 @@ def _harder_from(answer: Answer) -> str:
     for step in reversed(answer.ladder):
         if bisect(BAND_LIMITS, step.difficulty) <= mine:
             break
-        harder = str(half_up(step.cost))
+        harder = figure(step.cost)
     return harder
 
 

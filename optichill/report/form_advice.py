@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import money, show, turns
+from optichill.display import money, seen, show, turns
 from optichill.report import words
 from optichill.search.answer import Answer
 
@@ -14,9 +14,10 @@ def form_advice(answer: Answer) -> list[str]:
         return []
     u, old = brewhouse.units, answer.designs[0].winding.form.outer_diameter
     across, instead = words.rough(found.diameter, u), words.rough(old, u)
+    life = money(seen(found.money), brewhouse.stock.currency)
     return [
         f"A round thing about {across} across in the place of {found.form_id} ({instead}) would save "
         f"{int(found.time // 60.0)} min a batch with the same tube, and about "
-        f"{money(found.money, brewhouse.stock.currency)} over the coil's life: {turns(found.turns)} turns, "
+        f"{life} over the coil's life: {turns(found.turns)} turns, "
         f"{show(found.gap, 'length', u)} open between them."
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import POUND, US_GALLON, half_up, money, show
+from optichill.display import POUND, US_GALLON, digit_seen, figure, half_up, money, seen, show
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design
@@ -19,13 +19,14 @@ def over_its_life(d: Design, worth: Worth, currency: str) -> str:
         "ice": life.ice,
         "work and what it may spoil": life.work + life.spoiling,
     }
-    told = {name: float(part) for name, part in named.items() if part > 0.0}
-    total = int(half_up(float(life.total)))
+    step = digit_seen(float(life.total))
+    told = {name: float(part) / step for name, part in named.items() if part > 0.0}
+    total = int(half_up(float(life.total) / step))
     # The build is told beside it too: what rounding leaves over goes to the others.
     build = int(half_up(told.pop("to build", 0.0)))
     parts = {"to build": build} | dict(zip(told, _whole(list(told.values()), total - build), strict=True))
-    said = ", ".join(f"{part} {name}" for name, part in parts.items())
-    return f"about {money(total, currency)} over {batches(worth)}: {said}"
+    said = ", ".join(f"{figure(step * part)} {name}" for name, part in parts.items())
+    return f"about {money(step * total, currency)} over {batches(worth)}: {said}"
 
 
 def batches(worth: Worth) -> str:
@@ -46,14 +47,16 @@ def hour(worth: Worth, currency: str) -> str:
     """What an hour of waiting counts, in a few words."""
     half = ", half while left alone" if worth.unattended else ""
     taken = "taken as" if "hour" in worth.assumed else "at"
-    return f"an hour of waiting {taken} {money(worth.waiting, currency)}{half}"
+    return f"an hour of waiting {taken} {money(seen(worth.waiting), currency)}{half}"
 
 
 def rates(worth: Worth, currency: str, units: str) -> str:
     """What counts for what, so that a person can say other wishes."""
-    hour, minute, ice = (money(amount, currency, 2) for amount in (worth.waiting, worth.minute, worth.ice))
+    hour, minute, ice = (
+        money(seen(amount), currency, 2) for amount in (worth.waiting, worth.minute, worth.ice)
+    )
     water = LESS_WATER[units]
-    less = money(worth.batches * worth.water * water, currency, 2)
+    less = money(seen(worth.batches * worth.water * water), currency, 2)
     half = " (half of what it is worth, as you need not stand by)" if worth.unattended else ""
     said = f"with an hour of waiting at {hour}{half}, a minute less a batch is worth {minute}"
     said += f" and {show(water, 'volume', units)} less {less}"
@@ -68,10 +71,10 @@ def freezer_ice(basis: DesignBasis) -> list[str]:
         return []
     weight, called = (POUND, "lb") if u == "us" else (1.0, "kg")
     price = bagged_ice(basis)
-    life = money(worth.batches * put_in * price, currency)
+    life = money(seen(worth.batches * put_in * price), currency)
     return [
         f"The {show(put_in, 'mass', u)} of ice a batch count nothing, as from your own freezer.",
-        f"Ice bought in bags, at {money(price * weight, currency, 2)} a {called} or so, would come to "
+        f"Ice bought in bags, at {money(seen(price * weight), currency, 2)} a {called} or so, would come to "
         f"{life} over {batches(worth)}: ice_price under [wishes] says what you pay.",
     ]
 
@@ -82,9 +85,9 @@ def wishes(basis: DesignBasis) -> list[str]:
     wound = basis.brewhouse.wishes.coils_wound
     told = {
         "batches": batches(worth),
-        "hour": f"an hour worth {money(worth.hour, currency, 2)}",
-        "water_price": f"water {money(worth.water, currency, 2)} a cubic metre",
-        "ice_price": f"ice {money(worth.ice, currency, 2)} a kg",
+        "hour": f"an hour worth {money(seen(worth.hour), currency, 2)}",
+        "water_price": f"water {money(seen(worth.water), currency, 2)} a cubic metre",
+        "ice_price": f"ice {money(seen(worth.ice), currency, 2)} a kg",
         "good_time": f"waiting counts beyond {show(worth.good_time, 'minutes', u)}",
         "coils_wound": "1 coil wound before" if wound == 1 else f"{wound or 'no'} coils wound before",
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import money, show
+from optichill.display import money, seen, show
 from optichill.problem.worth import worth_of
 from optichill.report.lifetime import batches
 from optichill.report.ranges import tenths
@@ -123,7 +123,7 @@ def measure_json(answer: Answer) -> list[dict[str, Any]]:
 
 def _amount(amount: float, currency: str) -> str:
     """Whole money, and less than that as such."""
-    return money(amount, currency) if amount >= LEAST_TOLD else f"less than {money(1.0, currency)}"
+    return money(seen(amount), currency) if amount >= LEAST_TOLD else f"less than {money(1.0, currency)}"
 
 
 def _listed(words: list[str]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import half_up, money, plural, show, that_add_up, turns
+from optichill.display import figure, money, plural, show, that_add_up, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -186,7 +186,7 @@ def _cost(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> str:
     parts = [(_short_name(i.what), i.price) for i in bought if full or not i.fitting]
     parts += [("hose and fittings", sum(fittings))] if fittings else []
     decimals = that_add_up([price for _, price in parts])
-    said = ", ".join(f"{name} {half_up(price, decimals)}" for name, price in parts)
+    said = ", ".join(f"{name} {figure(price, decimals)}" for name, price in parts)
     left = words.rough(d.offcut, brewhouse.units)
     total = money(d.bill.total, brewhouse.stock.currency, decimals)
     return f"{total} ({_prices(d, inputs)}): {said}; tube left over: {left}"

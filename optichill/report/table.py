@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
-from optichill.display import money, show, turns
+from optichill.display import money, seen, show, turns
 from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
@@ -76,7 +76,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
             ranges.minutes(d.prediction),
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
-            money(float(d.life.total), currency),
+            money(seen(float(d.life.total)), currency),
             words.difficulty(d.difficulty),
         )
         for d in answer.designs[:first]
