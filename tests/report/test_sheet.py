@@ -35,6 +35,7 @@ from optichill.report.sheet.html import html
 from optichill.report.sheet.paper.sizes import MM, PENS
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import rough
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
 
@@ -563,14 +564,20 @@ def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
     ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "letter"), ("stove", "a4")]
 )
 def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
-    """The best of every example: buildable, as priced by the search, nothing cut or printed over."""
+    """Every rank of every example that a screen shows: as priced by the search, and as much tube left. The
+    best of them: buildable, nothing cut or printed over."""
     inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
     house = design_basis(inputs)
-    for design in recommend(house, top=3).designs[: count(1, 3)]:
+    for design in recommend(house, top=count(8, 50)).designs:
         b = plan_work(house, as_written(as_coil(design)))
-        m = Made(b, sheet(b, inputs, paper))
-        assert m.content.stops == () and b.complete
+        assert b.complete
+        assert b.layers[0].form is not None and b.layers[0].form.form_id == design.winding.form.form_id
         assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
         assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)
-        no_text_is_cut_or_over_another(m)
+        assert b.offcut == pytest.approx(design.offcut, abs=1e-4)
+        if design.rank <= count(1, 3):
+            m = Made(b, sheet(b, inputs, paper))
+            assert m.content.stops == ()
+            assert rough(design.offcut, house.brewhouse.units) in m.text
+            no_text_is_cut_or_over_another(m)

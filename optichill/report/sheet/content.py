@@ -200,26 +200,23 @@ def _prices(plan: WorkPlan, inputs: Inputs) -> str:
 def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     if not plan.listed:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
-    left = plan.rolls * plan.tube.length - plan.cut_length
+    left = plan.offcut
     rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
     if plan.layout.tees:
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
-    spare = sum(piece.spare for piece in plan.pieces)
     if plan.layout.crossing:
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
-    free = max(left - spare, 0.0)
-    rest = (
-        f"{sizes.long(free)} is left over: scrap bends first, the rest is yours"
-        if free >= 0.05
-        else "no more"
+    rest = words.rough(left, sizes.units)
+    spare = words.rough(plan.spare, sizes.units)
+    within = (
+        f"of which the half turn to spare takes {spare}"
+        if plan.spare < left
+        else f"too little for the half turn to spare, {spare}"
     )
-    return (
-        f"The coil takes {sizes.long(plan.cut_length)} and {sizes.long(spare)} for the half turn to spare; "
-        f"of the "
-        f"{rolls} {rest}.{tees}"
-    )
+    taken = sizes.long(plan.cut_length)
+    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}.{tees}"
 
 
 def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
