@@ -144,6 +144,13 @@ class WorkPlan:
         """How the coil stands and chills: worked out where a page asks for it."""
         return quick_rating(self.basis, self.coil)
 
+    @cached_property
+    def fully_open(self) -> QuickRating | None:
+        """The same with its valve open; None where no valve holds the water back."""
+        if not self.rating.throttled:
+            return None
+        return quick_rating(self.basis, self.coil.model_copy(update={"flow": None}))
+
     @property
     def layout(self) -> Layout:
         """How the coil is laid out."""

@@ -358,6 +358,26 @@ def test_a_quarter_of_a_minute_is_not_all_along(tmp_path: Path, seconds: int, to
     assert any(text.startswith(told) for text in steps)
 
 
+def test_a_valve_part_closed_is_set_by_bucket_and_clock_and_told_beside_the_open_one(tmp_path: Path) -> None:
+    """Half the full flow: the sheet, the card and their bucket say so, with time and water fully open."""
+    full, _ = own_bench(tmp_path / "open")
+    flow = full.rating.prediction.flow
+    assert full.fully_open is None and "alve" not in sheet(*own_bench(tmp_path / "open"), "a4").lead
+    half, inputs = own_bench(tmp_path / "half", flow=flow / 2.0)
+    content = sheet(half, inputs, "a4")
+    bucket = f"a 10 L bucket fills in {10e-3 / (flow / 2.0):.0f} s"
+    shut = full.rating.prediction
+    assert f"Valve half open: {bucket}. Fully open it takes {ranges.time(shut)}" in content.lead
+    assert ranges.water(shut, "metric") in content.lead
+    steps = [text for block in brew_day(half).blocks if isinstance(block, Steps) for text, _ in block.items]
+    places = [next(n for n, s in enumerate(steps) if word in s) for word in (bucket, "mark on the valve")]
+    assert places == sorted(places)
+    log = next(block for block in brew_day(half).blocks if isinstance(block, Table))
+    planned = {row[0]: row[1] for row in log.rows}
+    assert ranges.time(shut) in planned["fully open"]
+    assert planned["bucket of 10 L fills in"] in bucket
+
+
 def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     inputs = load(packaged("stove/brewhouse.toml"))
     house = design_basis(inputs)

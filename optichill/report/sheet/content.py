@@ -8,7 +8,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.report import ranges, words
-from optichill.report.sheet import card, marks, measure, refusal, work
+from optichill.report.sheet import card, marks, measure, refusal, throttle, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
@@ -88,7 +88,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     time = ""
     if p.chill_time is not None and not stopped:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
-        time = f" Chills to {cold} in {ranges.time(p)}."
+        time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     count = f"{plural(turns_words(outer.turns))}" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
@@ -150,6 +150,7 @@ def _tools(plan: WorkPlan) -> list[str]:
         "pliers, bare copper or stainless wire",
         "gloves",
         "a cap or plug for the leak test",
+        *(["a valve at the coil's inlet"] if plan.fully_open is not None else []),
         *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
         *([f"{words.card(brewhouse.units)} and tape, to pack out the form"] if packed else []),
         *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if over else []),
