@@ -167,6 +167,19 @@ class WorkPlan:
         return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
 
     @property
+    def stresses(self) -> tuple[float, float, float]:
+        """Flow stress of the tube as reckoned with, at its highest and at its lowest [Pa]."""
+        return _stresses(self.tube)
+
+    @property
+    def has_spare(self) -> bool:
+        """Whether the roll gives the half turn more that is wound on each form."""
+        if not self.listed:
+            return True
+        takes = [p.marks.cut_length + p.spare for p in self.pieces]
+        return (sum(takes) if self.rolls == 1 else max(takes)) <= self.tube.length + 1e-6
+
+    @property
     def moment(self) -> float:
         """Full plastic moment of the tube [N m]: what winding it takes."""
         d_o, d_i = self.tube.outer_diameter, self.tube.outer_diameter - 2.0 * self.tube.wall
@@ -189,7 +202,7 @@ class WorkPlan:
 
     def axis(self, piece: Piece, riser: Riser) -> float:
         """How far from the kettle's axis a riser stands upright [m]."""
-        layer = piece.layers[0] if riser is piece.riser_in else piece.layers[-1]
+        layer = piece.layers[0] if riser.name == "IN" else piece.layers[-1]
         R_c, d_o = layer.diameter / 2.0, self.tube.outer_diameter
         if not self.from_below(riser):
             return float(risers.riser_axis_radius(R_c, riser.bend_radius))

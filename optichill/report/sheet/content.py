@@ -74,7 +74,8 @@ APPENDIX = (
 )
 MARKS = (
     "Straight tube, from the end where water goes in. Lettered marks are all that is needed at the bench; "
-    "every turn is in the appendix."
+    "every turn is in the appendix. Those of the OUT riser are set anew when it is made, from the last "
+    "turn on."
 )
 
 
