@@ -19,7 +19,7 @@ from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry import kinking, risers
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.marks import letter, riser_marks
-from optichill.report.sheet.phrases import in_the_tool
+from optichill.report.sheet.phrases import bare_wire, in_the_tool
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
 
@@ -100,7 +100,7 @@ def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     if rests == "feet":
         return [
             (
-                "Bend three feet from bare stainless or copper wire that hold the lowest turn "
+                f"Bend three feet from {bare_wire(plan)} that hold the lowest turn "
                 f"{sizes.length(off)} off the floor, and lace them on.",
                 "Wort must flow under the coil, and trub must stay where it is.",
             )
