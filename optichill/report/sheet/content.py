@@ -8,13 +8,13 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.report import ranges, words
-from optichill.report.sheet import card, marks, measure, refusal, work
+from optichill.report.sheet import card, marks, measure, otherwise, refusal, throttle, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
-from optichill.report.sheet.phrases import turns_words
+from optichill.report.sheet.phrases import bare_wire, turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.cautions import cautions_for
@@ -68,13 +68,18 @@ RECKONED = (
     "No marks, shopping list or brew-day card: it cannot be built like this. These are the sizes that were "
     "reckoned with; mend the coil file or the brewhouse file by the reasons on top and ask again."
 )
+OTHERWISE = (
+    "If it came out narrower or wider than expected it is still good: take the line that is nearest to what "
+    "you measured, and pull the turns to the height that stands there."
+)
 APPENDIX = (
     "Distances along the tube, from the end where water goes in, as it lies on the form. Marks are rounded "
     "one by one, never added up."
 )
 MARKS = (
     "Straight tube, from the end where water goes in. Lettered marks are all that is needed at the bench; "
-    "every turn is in the appendix."
+    "every turn is in the appendix. Those of the OUT riser are set anew when it is made, from the last "
+    "turn on."
 )
 
 
@@ -88,7 +93,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     time = ""
     if p.chill_time is not None and not stopped:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
-        time = f" Chills to {cold} in {ranges.time(p)}."
+        time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     count = f"{plural(turns_words(outer.turns))}" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
@@ -147,9 +152,10 @@ def _tools(plan: WorkPlan) -> list[str]:
         "tape, felt pen, masking tape",
         "tube cutter and reamer",
         tool[plan.tool.kind],
-        "pliers, bare copper or stainless wire",
+        f"pliers, {bare_wire(plan)}",
         "gloves",
         "a cap or plug for the leak test",
+        *(["a valve at the coil's inlet"] if plan.fully_open is not None else []),
         *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
         *([f"{words.card(brewhouse.units)} and tape, to pack out the form"] if packed else []),
         *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if over else []),
@@ -200,26 +206,23 @@ def _prices(plan: WorkPlan, inputs: Inputs) -> str:
 def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     if not plan.listed:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
-    left = plan.rolls * plan.tube.length - plan.cut_length
+    left = plan.offcut
     rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
     if plan.layout.tees:
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
-    spare = sum(piece.spare for piece in plan.pieces)
     if plan.layout.crossing:
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
-    free = max(left - spare, 0.0)
-    rest = (
-        f"{sizes.long(free)} is left over: scrap bends first, the rest is yours"
-        if free >= 0.05
-        else "no more"
+    rest = words.rough(left, sizes.units)
+    spare = words.rough(plan.spare, sizes.units)
+    within = (
+        f"of which the half turn to spare takes {spare}"
+        if plan.spare < left
+        else f"too little for the half turn to spare, {spare}"
     )
-    return (
-        f"The coil takes {sizes.long(plan.cut_length)} and {sizes.long(spare)} for the half turn to spare; "
-        f"of the "
-        f"{rolls} {rest}.{tees}"
-    )
+    taken = sizes.long(plan.cut_length)
+    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}.{tees}"
 
 
 def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
@@ -243,9 +246,17 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
                     f"range is that of {words.temper(plan.tube)} tube as it is sold."
                 ),
                 measure.springback(plan, sizes),
+                *_otherwise(plan, sizes),
             ),
         ),
     ]
+
+
+def _otherwise(plan: WorkPlan, sizes: Sizes) -> tuple[Block, ...]:
+    """What to do with a coil that came out narrower or wider; touching turns are not pulled."""
+    if plan.layers[0].gap < 1e-4 or plan.coil.bought_length is not None:
+        return ()
+    return Text(OTHERWISE), otherwise.table(plan, sizes)
 
 
 def _reckoned(plan: WorkPlan, sizes: Sizes) -> Section:
