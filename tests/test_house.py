@@ -86,6 +86,7 @@ USED_ELSEWHERE = {
     "joints_two",
     # What the door gives to a notebook.
     "to_dataframe",
+    "save_machines",
     "ways_out",
     "_repr_html_",
     "__getattr__",

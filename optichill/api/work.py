@@ -17,6 +17,7 @@ from optichill.files.ownership import read_for, refuse_input, write_report
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
 from optichill.report import jsonout, notebook
+from optichill.report.machines import write as machines
 from optichill.report.paper import WIDTH, folded
 from optichill.report.sheet import write
 from optichill.report.sheet.content import sheet
@@ -106,15 +107,56 @@ class PlannedWork:
             raise CannotWrite(f"{file}: not written: a sheet ends in .pdf or .html")
         return file
 
-    def report(
-        self, folder: PathLike, name: str, *, paper: str | None = None, force: bool = False
-    ) -> tuple[Path, ...]:
-        """Write the page and its PDF, `sheet-{name}`, into a report folder, which remembers them.
+    def save_machines(self, folder: PathLike) -> tuple[Path, ...]:
+        """Write the coil for other machines into a folder, each file whole or not at all: comb, feet and wrap
+        template as DXF and SVG, the tube's middle line as DXF, tube and form as STL; all in millimetres.
+
+        Parameters
+        ----------
+        folder : str or path
 
         Returns
         -------
         tuple of Path
-            The page and the PDF.
+            The files.
+
+        Raises
+        ------
+        CannotWrite
+            Also for a coil that cannot be built.
+
+        Examples
+        --------
+        >>> oc.plan_work("coil.toml", oc.read("my-kettle")).save_machines("laser")  # doctest: +SKIP
+        """
+        if not isinstance(folder, str | os.PathLike):
+            raise refuse("folder", folder, "not a path", "the name of a folder")
+        if not self.buildable:
+            raise CannotWrite(f"{folder}: not written: the coil cannot be built")
+        found = {Path(folder) / name: data for name, data in machines.files(self.plan).items()}
+        for file in found:
+            refuse_input(file, read_for(self.inputs.brewhouse))
+        for file, data in found.items():
+            write_whole(file, data)
+        return tuple(found)
+
+    def report(
+        self,
+        folder: PathLike,
+        name: str,
+        *,
+        paper: str | None = None,
+        for_machines: bool = False,
+        force: bool = False,
+    ) -> tuple[Path, ...]:
+        """Write the page and its PDF, `sheet-{name}`, into a report folder, which remembers them; with
+        `for_machines` also what `save_machines` writes, into `sheet-{name}-machines`, for a coil that can be
+        built.
+
+        Returns
+        -------
+        tuple of Path
+            The page, the PDF, and the files for machines.
 
         Raises
         ------
@@ -125,6 +167,10 @@ class PlannedWork:
         content = self.sheet(paper)
         pdf = write.printed(content, self.plan)
         texts: dict[str, str | bytes] = {page: html(content, printed), printed: pdf}
+        if for_machines and self.buildable:
+            texts |= {
+                f"sheet-{name}-machines/{file}": data for file, data in machines.files(self.plan).items()
+            }
         return write_report(Path(folder), texts, self.inputs.brewhouse, force=force)
 
     def sheet(self, paper: str | None = None) -> Sheet:

@@ -32,12 +32,18 @@ if TYPE_CHECKING:
     type=click.Choice(["a4", "letter"]),
     help="Paper of the PDF  [default: a4; us: letter]",
 )
+@click.option(
+    "--for-machines",
+    is_flag=True,
+    help="Also comb, feet, template (DXF, SVG), tube and form (STL), in a folder of their own.",
+)
 @shared_options
 def command(
     brewhouse: str | None,
     coil_file: str | None,
     rank: int | None,
     paper: str | None,
+    for_machines: bool,
     json_file: str | None,
     units: str | None,
     seed: int,
@@ -59,7 +65,7 @@ def command(
         return NOTHING_FITS
     work = api.plan_work(coil, problem)
     folder, name = Path(out) / problem.brewhouse.slug, Path(coil_file).stem if coil_file else f"rank-{rank}"
-    files = work.report(folder, name, paper=paper, force=force)
+    files = work.report(folder, name, paper=paper, for_machines=for_machines, force=force)
     answer(
         work.lines(files, paper=paper, width=columns()), lambda: work.to_dict(files), json_file, force=force
     )

@@ -4,8 +4,9 @@ Distances run along the tube from the end that water goes in at. The pieces add 
 changes how many turns a length makes, never the length.
 
 The risers' lengths are taken as they are: what the climb and the two bends leave is the level part over the
-rim. Left out are the tube that the pulled-out end of the lowest turn takes (3 to 4 mm a riser) and the slope
-of the turn at the bend (2 mm). Marks are rounded one by one, so that no error adds up.
+rim. The tube that the led-out end of the lowest turn takes (some 7 mm) comes out of that turn's way round:
+the coil ends a few degrees short (`scene`), and no mark moves. Left out is the slope of a turn at its bend
+(1 mm). Marks are rounded one by one, so that no error adds up.
 """
 
 from __future__ import annotations

@@ -2,6 +2,9 @@
 
 Heights are above the kettle floor, to the tube's centre unless said otherwise; angles run counter-clockwise
 seen from above, from the right-hand side of the drawing.
+
+A turn whose end is led out to a riser takes the tube for it from its way round, so that the coil comes out a
+few degrees short of its turns: the marks, not the angle, are what is set.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from optichill.fabrication.clocking import WHOLE, apart, swing
+from optichill.fabrication.markout import Riser
 from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry.risers import ABOVE_RIM
 from optichill.geometry.standing import FixedPart
@@ -69,6 +73,8 @@ class Scene:
 
 SIX_O_CLOCK = -math.pi / 2.0
 QUARTER = math.pi / 2.0
+LED_OVER = QUARTER
+"""Angle over which the end of a turn is led out to its riser, smoothly (OWN)."""
 
 
 def scene_of(plan: WorkPlan) -> Scene:
@@ -99,9 +105,12 @@ def scene_of(plan: WorkPlan) -> Scene:
 def _one_layer(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
     """One layer with its IN riser at `riser_at`."""
     layer = piece.layers[0]
-    start = riser_at + swing(layer.diameter / 2.0, plan.tool.radius)
-    end = start + WHOLE * layer.turns
-    helix = Helix(layer.diameter, layer.pitch, layer.turns, piece.riser_in.foot, start)
+    R_c, foot = layer.diameter / 2.0, _foot_radius(plan, piece, piece.riser_in)
+    start = riser_at + swing(foot, plan.tool.radius)
+    turns = layer.turns - _led_out(R_c, foot) / (WHOLE * R_c)
+    end = start + WHOLE * turns
+    pitch = layer.pitch * layer.turns / turns  # as high as planned all the same
+    helix = Helix(layer.diameter, pitch, turns, piece.riser_in.foot, start)
     return [helix], [_riser(plan, piece, True, start, -1), _riser(plan, piece, False, end, 1)]
 
 
@@ -123,7 +132,7 @@ def _down_and_up(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[He
 def _riser(plan: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way: int) -> DrawnRiser:
     """A riser whose turn ends at `foot_angle`; it stands one bend before that (-1) or after it (1)."""
     riser = piece.riser_in if water_in else piece.riser_out
-    R_c = piece.layers[0 if water_in else -1].diameter / 2.0
+    foot = _foot_radius(plan, piece, riser)
     radius, whole = plan.axis(piece, riser), plan.basis.brewhouse.kettle.inside_height + ABOVE_RIM
     tip = (
         riser.foot + riser.length - riser.arc + riser.bend_radius
@@ -132,13 +141,25 @@ def _riser(plan: WorkPlan, piece: Piece, water_in: bool, foot_angle: float, way:
         name=riser.name + (" 2" if piece.name == "inner" else ""),
         foot=riser.foot,
         foot_angle=foot_angle % WHOLE,
-        foot_radius=math.sqrt(max(radius**2 - riser.bend_radius**2, 0.0)) if plan.from_below(riser) else R_c,
-        angle=(foot_angle + way * swing(R_c, riser.bend_radius)) % WHOLE,
+        foot_radius=foot,
+        angle=(foot_angle + way * swing(foot, riser.bend_radius)) % WHOLE,
         radius=radius,
         bend_radius=riser.bend_radius,
         crossing=min(whole, max(tip, riser.foot + 2.0 * riser.bend_radius)),
         reach=radius + riser.bend_radius + max(riser.level, 0.0),
     )
+
+
+def _foot_radius(plan: WorkPlan, piece: Piece, riser: Riser) -> float:
+    """How far from the kettle's axis the foot bend of a riser starts [m]: on its turn, or led out of it."""
+    return math.sqrt(max(plan.axis(piece, riser) ** 2 - riser.bend_radius**2, 0.0))
+
+
+def _led_out(R_c: float, foot: float) -> float:
+    """Tube that leading the end of a turn out takes [m]: half the way out all along, and what the slant of a
+    smooth S adds."""
+    out = foot - R_c
+    return out * LED_OVER / 2.0 + 0.6 * out**2 / (LED_OVER * R_c)
 
 
 def _turned(plan: WorkPlan, piece: Piece, others: Sequence[DrawnRiser]) -> float:

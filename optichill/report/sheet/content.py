@@ -74,7 +74,7 @@ OTHERWISE = (
 )
 APPENDIX = (
     "Distances along the tube, from the end where water goes in, as it lies on the form. Marks are rounded "
-    "one by one, never added up."
+    "one by one, never added up. For laser, plotter or printer: the sheet command with --for-machines."
 )
 MARKS = (
     "Straight tube, from the end where water goes in. Lettered marks are all that is needed at the bench; "

@@ -29,13 +29,23 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
     lines += entry("NOT BUILDABLE", *sheet.stops)
     lines += entry("SHEET", sheet.lead)
     lines += warnings(inputs)
-    lines += entry("WROTE", *(str(file) for file in files))
+    lines += entry("WROTE", *_told(files))
     lines += entry(
         "PRINT",
         f"the PDF on {sheet.paper.upper()} at 100 %; the check bar on the templates is "
         f"{CHECK_BARS[sheet.units].text}",
     )
     return lines
+
+
+def _told(files: tuple[Path, ...]) -> list[str]:
+    """The sheet's files by name, those for machines by their folder."""
+    sheets = [file for file in files if file.suffix in (".html", ".pdf")]
+    rest = [file for file in files if file not in sheets]
+    told = [str(file) for file in sheets]
+    if rest:
+        told.append(f"{rest[0].parent}: {len(rest)} files in millimetres (DXF, SVG and STL)")
+    return told
 
 
 def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[str, Any]:
@@ -52,7 +62,7 @@ def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[st
         "bend_radius_m": plan.tool.radius,
         "layers": [_layer(layer) for layer in plan.layers],
         "tubes": [_piece(piece) for piece in plan.pieces],
-        "files": [file.name for file in files],
+        "files": [file.relative_to(files[0].parent).as_posix() for file in files],
     }
 
 

@@ -73,7 +73,7 @@ def _kettle_words(scene: Scene, length: Length) -> str:
 
 
 def _coil_words(scene: Scene) -> str:
-    counts = [f"{helix.turns:.3g}" for helix in scene.helices]
+    counts = [f"{0.05 * round(20.0 * helix.turns):.3g}" for helix in scene.helices]
     if len(counts) == 1:
         return f"has {counts[0]} turn{'' if counts[0] == '1' else 's'}"
     joined = ", joined underneath" if scene.crossing else ""

@@ -1,0 +1,61 @@
+"""Three feet under the lowest turn, a third of a turn apart: it climbs, so each is of another height."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optichill.fabrication.work_plan import Piece, WorkPlan
+
+FEET = 3
+SLACK = 0.0005
+"""By how much a notch or a drilled hole is wider than the tube [m] (OWN)."""
+
+BESIDE, LACING_HOLE = 0.010, 0.0025
+"""Sheet beside the notch; hole for the lacing wire, across [m] (OWN)."""
+
+
+@dataclass(frozen=True)
+class Foot:
+    """A plate that stands on the kettle floor, the tube in a notch that is open above. height : floor to the
+    tube's underside; d_o : of the tube [m].
+
+    Examples
+    --------
+    >>> foot = Foot(height=0.025, d_o=0.010)
+    >>> round(foot.width, 4), round(foot.tall, 4), [round(x, 5) for x in foot.holes[0]]
+    (0.0305, 0.03, [0.005, 0.02])
+    """
+
+    height: float
+    d_o: float
+
+    @property
+    def notch(self) -> float:
+        """Width of the notch [m]."""
+        return self.d_o + SLACK
+
+    @property
+    def width(self) -> float:
+        """Of the plate [m]."""
+        return self.notch + 2.0 * BESIDE
+
+    @property
+    def tall(self) -> float:
+        """Of the plate: the notch holds the tube up to its middle [m]."""
+        return self.height + self.d_o / 2.0
+
+    @property
+    def holes(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Centres of the two holes for the lacing, from the plate's lower left corner [m]."""
+        y = max(self.height - self.d_o / 2.0, self.height / 2.0)
+        return (BESIDE / 2.0, y), (self.width - BESIDE / 2.0, y)
+
+
+def feet(plan: WorkPlan, piece: Piece) -> tuple[Foot, ...]:
+    """The feet of a coil, the lowest first: under the start of the lowest turn, a third of a turn on, and two
+    thirds; none where it hangs or lies on the floor."""
+    if plan.basis.brewhouse.kettle.coil_rests != "feet":
+        return ()
+    outer, d_o = piece.layers[-1], plan.tube.outer_diameter
+    low = float(plan.placement.lowest[0]) - d_o / 2.0
+    return tuple(Foot(low + n * outer.pitch / FEET, d_o) for n in range(FEET) if low > 0.0)

@@ -1,0 +1,99 @@
+"""What a laser, a plotter or a cutter makes of a coil: comb, feet and wrap template, flat and at true size.
+
+Sizes here are millimetres, y upwards. Layers: CUT is cut through, MARK is scored or drawn, TEXT is read.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from optichill.fabrication.feet import LACING_HOLE, SLACK, Foot
+from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.report.sheet.sizes import Sizes
+from optichill.workshop.cost import LACING_COLUMNS
+
+MM = 1e3
+LETTERS = 4.0
+"""Height of the text [mm]."""
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A flat piece. lines : (layer, points, closed); circles : (layer, centre, radius); texts : (lower left
+    corner, text), under the piece so that none lies on a line [mm]."""
+
+    name: str
+    title: str
+    width: float
+    height: float
+    lines: tuple[tuple[str, tuple[Point, ...], bool], ...] = ()
+    circles: tuple[tuple[str, Point, float], ...] = ()
+    texts: tuple[tuple[Point, str], ...] = field(default=())
+
+
+def _outline(width: float, height: float) -> tuple[str, tuple[Point, ...], bool]:
+    return "CUT", ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), True
+
+
+def _under(*lines: str) -> tuple[tuple[Point, str], ...]:
+    return tuple(((0.0, -1.8 * LETTERS * (n + 1)), line) for n, line in enumerate(lines))
+
+
+def comb(name: str, comb: SpacerComb, which: str, sizes: Sizes) -> Drawing:
+    """A bar with a hole for every turn, drilled wider than the tube by SLACK."""
+    edge = comb.centres[0] - comb.d_o / 2.0
+    width, height = comb.length * MM, (comb.d_o + 2.0 * edge) * MM
+    hole = comb.d_o + SLACK
+    title = f"Spacer comb{which}: make {LACING_COLUMNS}"
+    said = f"{len(comb.centres)} holes of {_fine(hole, sizes)}, pitch {_fine(comb.pitch, sizes)}"
+    return Drawing(
+        name,
+        title,
+        width,
+        height,
+        (_outline(width, height),),
+        tuple(("CUT", (x * MM, height / 2.0), hole / 2.0 * MM) for x in comb.centres),
+        _under(title, said, BARE),
+    )
+
+
+def foot(name: str, foot: Foot, number: int, which: str, sizes: Sizes) -> Drawing:
+    """A plate with a notch for the tube and two holes for the lacing."""
+    width, tall, low = foot.width * MM, foot.tall * MM, foot.height * MM
+    left, right = (width - foot.notch * MM) / 2.0, (width + foot.notch * MM) / 2.0
+    corners = (
+        (0.0, 0.0), (width, 0.0), (width, tall), (right, tall),
+        (right, low), (left, low), (left, tall), (0.0, tall),
+    )  # fmt: skip
+    title = f"Foot {number}{which}: make 1"
+    said = f"{_fine(foot.height, sizes)} under the tube; foot 1 at the start of the lowest turn, then thirds"
+    return Drawing(
+        name,
+        title,
+        width,
+        tall,
+        (("CUT", corners, True),),
+        tuple(("CUT", (x * MM, y * MM), LACING_HOLE / 2.0 * MM) for x, y in foot.holes),
+        _under(title, said, BARE),
+    )
+
+
+def template(name: str, wrap: WrapTemplate, which: str, sizes: Sizes) -> Drawing:
+    """The unrolled form: the tube's middle turn by turn; the two short sides meet round the form."""
+    width, height = wrap.width * MM, wrap.height * MM
+    lines = tuple(
+        ("MARK", ((x0 * MM, y0 * MM), (x1 * MM, y1 * MM)), False) for (x0, y0), (x1, y1) in wrap.lines()
+    )
+    title = f"Wrap template{which}: cut out, tape round the form, the short sides meet"
+    said = f"{_fine(wrap.width, sizes)} round, rise {_fine(wrap.rise, sizes)} a turn, {wrap.turns:.4g} turns"
+    return Drawing(name, title, width, height, (_outline(width, height), *lines), (), _under(title, said))
+
+
+BARE = "stainless or copper sheet, bare: no plastic, wood or coating in the wort; deburr all edges"
+
+
+def _fine(metres: float, sizes: Sizes) -> str:
+    """As the bench says it, to a tenth of a millimetre or a thousandth of an inch: machines hold it."""
+    return f"{metres / 0.0254:.3f} in" if sizes.units == "us" else f"{metres * MM:.1f} mm"

@@ -1,0 +1,62 @@
+"""Drawings and the coil's middle line as DXF (R2010, millimetres), the same bytes from the same input."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from optichill.fabrication.centre_line import CentreLine
+from optichill.report.machines.drawings import LETTERS, MM, Drawing
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+
+COLOURS = {"CUT": 1, "MARK": 5, "TEXT": 7, "TURNS": 1, "RISERS": 5}
+"""Layers and their colours: red, blue, black on white."""
+
+
+def flat(drawing: Drawing) -> bytes:
+    """A flat drawing."""
+
+    def draw(document: Document) -> None:
+        space = document.modelspace()
+        for layer, points, closed in drawing.lines:
+            space.add_lwpolyline(points, close=closed, dxfattribs={"layer": layer})
+        for layer, centre, radius in drawing.circles:
+            space.add_circle(centre, radius, dxfattribs={"layer": layer})
+        for corner, text in drawing.texts:
+            space.add_text(text, height=LETTERS, dxfattribs={"layer": "TEXT", "insert": corner})
+
+    return _written(("CUT", "MARK", "TEXT"), draw)
+
+
+def middle(lines: Iterable[CentreLine]) -> bytes:
+    """The middle line of every tube in space: turns with their crossing, and risers."""
+
+    def draw(document: Document) -> None:
+        space = document.modelspace()
+        for line in lines:
+            for what, points in line.parts:
+                layer = "RISERS" if what == "riser" else "TURNS"
+                space.add_polyline3d((points * MM).tolist(), dxfattribs={"layer": layer})
+
+    return _written(("TURNS", "RISERS"), draw)
+
+
+def _written(layers: Iterable[str], draw: Callable[[Document], None]) -> bytes:
+    import ezdxf
+
+    # Dates and identities of the library's own would make every file another one.
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        document = ezdxf.new("R2010", units=ezdxf.units.MM)
+        for layer in layers:
+            document.layers.add(layer, color=COLOURS[layer])
+        draw(document)
+        out = io.StringIO()
+        document.write(out)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+    return out.getvalue().encode(document.output_encoding)

@@ -1,0 +1,174 @@
+"""What the sheet claims of a coil against what is found by walking along its tube in three dimensions.
+
+`walk` lays the tube out from the drawn figures alone; what it finds is held against the marks, the sheet's
+tables and the search's checks. A millimetre is what a tape tells.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import kettles
+import numpy as np
+import pytest
+import small_stock
+import tiers
+import walk
+from own_coil import own_bench, two_layers
+
+from optichill.fabrication import markout
+from optichill.fabrication.obstacles import obstacles
+from optichill.fabrication.scene import scene_of
+from optichill.fabrication.work_plan import WorkPlan, plan_work
+from optichill.files.reading import load, packaged
+from optichill.problem.basis import design_basis
+from optichill.problem.placement import fit_checks
+from optichill.report.sheet import measure
+from optichill.search.designs import as_coil
+from optichill.search.recommend import recommend
+
+MM = 1e-3
+DEMOS = ("brewhouse.toml", "us/brewhouse.toml", "wide/brewhouse.toml", "stove/brewhouse.toml")
+
+
+def lengths(plan: WorkPlan, tubes: tuple[walk.Tube, ...]) -> None:
+    """Every tube is as long as it is cut, every piece as its marks have it, and one goes on from the other.
+
+    Where a turn ends and its foot bend starts the tube is levelled by the turn's slope, 1 to 3 degrees; the
+    crossing between two layers sets off sideways.
+    """
+    for piece, tube in zip(plan.pieces, tubes, strict=True):
+        marks = [s for s in piece.marks.grouped().segments if s.what != markout.TRIM_CUT]
+        assert tube.length == pytest.approx(sum(s.length for s in marks), abs=MM)
+        for marked, found in zip(marks, tube.stretches, strict=True):
+            assert found.what.rstrip("s") == marked.what and found.of.removesuffix(" 2") == marked.of
+            assert found.length == pytest.approx(marked.length, abs=MM)
+        crosses = plan.layout.crossing
+        for apart, bent in tube.joints:
+            assert apart < 0.1 * MM
+            assert math.degrees(bent) < (15.0 if crosses else 3.5)
+
+
+def room(plan: WorkPlan, tubes: tuple[walk.Tube, ...]) -> None:
+    """Risers keep off the turns, the wall and each other, and end past the rim where the marks have them."""
+    kettle, d_o = plan.basis.brewhouse.kettle, plan.tube.outer_diameter
+    R, rim = kettle.inside_diameter / 2.0, kettle.inside_height
+    layers = [s.points[::6] for tube in tubes for s in tube.all("turns")]
+    to_wall, uprights = [], []
+    for piece, tube in zip(plan.pieces, tubes, strict=True):
+        for planned in (piece.riser_in, piece.riser_out):
+            name = next(s.of for s in tube.all("upright") if s.of.startswith(planned.name))
+            upright, bend = tube["upright", name].points, tube["foot bend", name].points
+            to_wall.append(R - np.hypot(upright[:, 0], upright[:, 1]).max() - d_o / 2.0)
+            uprights.append(upright)
+            for turns in layers:
+                assert walk.nearest(upright, turns) - d_o > 0.005 - 0.5 * MM, "5 mm of air round a riser"
+                away = np.linalg.norm(turns - bend[0 if name.startswith("OUT") else -1], axis=1) > 3.0 * d_o
+                assert walk.nearest(bend, turns[away]) - d_o > 0.002 - 0.5 * MM, "2 mm of air in its bend"
+            level = tube["level", name].points
+            end = max(level[[0, -1]], key=lambda p: float(np.hypot(p[0], p[1])))
+            assert level[:, 2] == pytest.approx(rim + 0.03)
+            assert np.hypot(end[0], end[1]) - R == pytest.approx(
+                plan.axis(piece, planned) + planned.bend_radius + planned.level - R, abs=MM
+            )
+            assert np.hypot(end[0], end[1]) - R > 0.05, "its joint hangs over the wort"
+    assert min(to_wall) == pytest.approx(measure.riser_gap(plan), abs=MM)
+    for n, one in enumerate(uprights):
+        for other in uprights[n + 1 :]:
+            assert walk.nearest(one, other) > d_o, "two risers in one place"
+
+
+def kettle_and_wort(plan: WorkPlan, tubes: tuple[walk.Tube, ...]) -> None:
+    """Off the floor, under the wort when it is cold, below the rim when it is hot, and through the mouth."""
+    kettle, d_o, basis = plan.basis.brewhouse.kettle, plan.tube.outer_diameter, plan.basis
+    points = np.concatenate([s.points for tube in tubes for s in tube.all("turns", "crossing")])
+    checks = {
+        name: float(c.value[0]) for name, c in fit_checks(basis, plan.shape, plan.placement).rows.items()
+    }
+    assert points[:, 2].min() - d_o / 2.0 == pytest.approx(checks["floor"], abs=MM)
+    for volume, claimed in (
+        (basis.cold_volume, plan.placement.cold_level),
+        (basis.hot_volume, plan.placement.hot_level),
+    ):
+        level = walk.surface(tubes, d_o, kettle.inside_diameter, volume)
+        assert level == pytest.approx(float(claimed[0]), abs=MM)
+    cold = walk.surface(tubes, d_o, kettle.inside_diameter, basis.cold_volume)
+    assert cold - points[:, 2].max() - d_o / 2.0 == pytest.approx(checks["submergence"], abs=MM)
+    uprights = [s.points for tube in tubes for s in tube.all("upright", "foot bend")]
+    assert walk.across(np.concatenate([points, *uprights])) + d_o <= checks["mouth"] + MM
+
+
+def off_the_form(plan: WorkPlan) -> None:
+    """Let go, every layer is wider than its form, also at the least springback, and was never taller."""
+    for layer in plan.layers:
+        across = (layer.D_form + layer.d_o) / layer.k_high  # closest to the form
+        assert across - layer.d_o > layer.D_form
+        assert layer.form is None or layer.form.height >= (layer.turns_on_form + 1.0) * layer.d_o
+
+
+def shown(plan: WorkPlan) -> None:
+    """All of it."""
+    tubes = walk.walked(scene_of(plan))
+    lengths(plan, tubes)
+    room(plan, tubes)
+    kettle_and_wort(plan, tubes)
+    off_the_form(plan)
+
+
+def random_benches(folder: Path, seed: int, coils: int) -> Iterator[WorkPlan]:
+    """Coils that a search finds in households of all kinds, in every layout by turns."""
+    rng, found = np.random.default_rng(seed), 0
+    for n in range(4 * coils):
+        house: dict[str, Any] = kettles.kettle(rng)
+        layout = ("single", "nested", "parallel")[n % 3]
+        house["workshop"]["layouts"] = [layout]
+        house["limits"] = {}
+        basis = small_stock.of(folder / str(n), house)
+        for design in recommend(basis, top=3).designs[:3]:
+            yield plan_work(basis, as_coil(design))
+            found += 1
+            if found == coils:
+                return
+
+
+OWN = {
+    "plain": ({}, {}),
+    "tight bends": ({"riser_bend_radius": 0.03, "turns": 9.25}, {}),
+    "by hand": ({"riser_bend_radius": 0.06, "turns": 8.0}, {}),
+    "riser inside": ({}, {"workshop": {"riser": "inside"}}),
+    "touching": ({"pitch": 0.010, "turns": 16.0}, {}),
+    "two layers": ({"layout": "nested", **two_layers(0.26, 0.20), "riser_length_in": 0.45}, {}),
+    "two coils": ({"layout": "parallel", **two_layers(0.27, 0.19), "riser_length_out": 0.5}, {}),
+}
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_coils_of_a_brewer_walked_along(tmp_path: Path, name: str) -> None:
+    """Tight and wide bends, part turns, no gap, a riser inside the turns, two layers."""
+    coil, house = OWN[name]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    assert {obstacle.name for obstacle in obstacles(plan)} <= {"stock_length"}
+    shown(plan)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("demo", DEMOS)
+def test_the_first_four_of_a_demo_walked_along(demo: str) -> None:
+    basis = design_basis(load(packaged(demo)))
+    designs = recommend(basis, top=4).designs[:4]
+    assert len(designs) >= 3
+    for design in designs:
+        shown(plan_work(basis, as_coil(design)))
+
+
+@pytest.mark.slow
+def test_coils_of_random_households_walked_along(tmp_path: Path) -> None:
+    """A dozen in the gate, a hundred in the long run."""
+    benches = list(random_benches(tmp_path, 14, tiers.count(12, 100)))
+    assert len(benches) == tiers.count(12, 100)
+    assert {plan.coil.layout for plan in benches} == {"single", "nested", "parallel"}
+    for plan in benches:
+        shown(plan)
