@@ -55,6 +55,7 @@ class Draws:
     """All draws of one basis. own : multipliers on the time, as likely as each other, of the whole kettle and
     of one coil beside another of the same sizes; shape (EQUAL_SHARES,)."""
 
+    basis: DesignBasis
     classes: tuple[TapClass, ...]
     own: Array
 
@@ -69,7 +70,7 @@ class Draws:
             TapClass(_warmer(basis, scenario, float(warmer[some].mean()), factors.take(some)), some)
             for some in np.argsort(warmer, kind="stable").reshape(TAP_CLASSES, -1)
         )
-        return cls(classes, own_shares())
+        return cls(basis, classes, own_shares())
 
 
 def tap_prior(basis: DesignBasis) -> Prior:

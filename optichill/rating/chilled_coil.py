@@ -10,13 +10,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, Mask, floats
+from optichill.arrays import Array, floats
 from optichill.correlations import layers
 from optichill.model.wishes import Limits
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape
 from optichill.rating.likely import Samples
+from optichill.rating.vessels import borne
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.cooldown import LONGEST, Chill
@@ -111,27 +112,6 @@ def chill_checks(
     time = result.time if kept is None else np.minimum(kept, LONGEST)
     checks.at_most("chill_time", np.where(reached, time, UNTOLD), limits.chill_time)
     checks.at_most("water", np.where(reached, result.water, UNTOLD), limits.water)
-    _vessel_checks(checks, basis, result, reached)
+    for name, (value, bound) in borne(basis, result).items():
+        checks.at_most(name, np.where(reached, value, UNTOLD), bound)
     return checks
-
-
-def _vessel_checks(checks: Checks, basis: DesignBasis, result: Chill, reached: Mask) -> None:
-    """Water that a bucket hands on against what its fillings hold; bath against the pump's rating; ice."""
-    ratings = {p.pump_id: p.max_temperature for p in basis.pumps}
-    drawn, hottest, melted = [], [], []
-    for stage, end in zip(basis.brewhouse.cooling, result.stages, strict=True):
-        if stage.pump is not None:
-            if stage.source == "bucket" and stage.return_ == "drain" and "refills" in stage.model_fields_set:
-                held = (1 + stage.refills) * (stage.bucket if stage.water is None else stage.water)
-                drawn.append((end.water, held))
-            if np.isfinite(end.T_hottest).any():
-                hottest.append((end.T_hottest, ratings[stage.pump]))
-        if stage.ice:
-            melted.append((end.melted, stage.ice))
-    for name, found in (("bucket", drawn), ("pump_rating", hottest), ("ice", melted)):
-        if not found:
-            continue
-        values = np.where(reached, [v for v, _ in found], UNTOLD)
-        bounds = np.array([b for _, b in found])
-        worst = np.argmax(values / bounds[:, None], axis=0)
-        checks.at_most(name, values[worst, np.arange(worst.size)], bounds[worst])

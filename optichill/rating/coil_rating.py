@@ -155,7 +155,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     checks.merge(chill_checks(basis, scenario, result))
     drawn = samples(Draws.of(basis, scenario), one)
     checks.merge(time_checks(basis, result, drawn))
-    (likely,) = drawn.likely(basis.brewhouse.limits.chill_time)
+    (likely,) = drawn.likely(basis.brewhouse.limits.chill_time, basis.brewhouse.limits.water)
     told = prediction(basis, result, others, ends, 0)
     if told.earlier is not None:
         stopped = samples(Draws.of(basis, otherwise.scenarios(basis, scenario)["earlier"]), one)

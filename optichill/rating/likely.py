@@ -13,11 +13,14 @@ from typing import ClassVar
 import numpy as np
 
 from optichill.arrays import Array, Index
+from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import Draws, TapClass
 from optichill.rating.prediction import Likely, Span, known
+from optichill.rating.vessels import borne
 from optichill.thermal.coil_performance import SEARCH, Coils
 from optichill.thermal.cooldown import LONGEST, chill
 from optichill.thermal.deviates import DRAWS
+from optichill.thermal.sources import GIVEN_OUT
 
 BLOCK = 8192
 """Coils times draws that are chilled at once."""
@@ -32,17 +35,23 @@ HAIR = 1e-9  # of a draw, by which rounding must not reach the next
 @dataclass(frozen=True)
 class Samples:
     """Coils in all draws: time [s], water down the drain and in vessels [m3], ice [kg]; arrays of shape
-    (draws, designs). ice is what melts, iced what is put in. Where a draw does not come to the target time is
-    inf, drained and ice NaN: what a chill takes that is broken off says nothing. own : as in `Draws`."""
+    (draws, designs). ice is what melts, iced what is put in. As shares of their bounds: bucket (water that it
+    hands on), pump_rating and gone (ice melted), in the stage that comes nearest, 0 where the plan has none.
+    Where a draw does not come to the target time is inf; drained, ice and shares NaN: what a chill takes
+    that is broken off says nothing. own : as in `Draws`."""
 
     time: Array
     drained: Array
     filled: Array
     ice: Array
     iced: Array
+    bucket: Array
+    pump_rating: Array
+    gone: Array
     own: Array
 
-    COLUMNS: ClassVar = ("time", "drained", "filled", "ice", "iced")
+    COLUMNS: ClassVar = ("time", "drained", "filled", "ice", "iced", "bucket", "pump_rating", "gone")
+    OF_ARRIVING: ClassVar = ("drained", "ice", "bucket", "pump_rating", "gone")
 
     @property
     def water(self) -> Array:
@@ -63,7 +72,14 @@ class Samples:
     def like(self, near: Index, time: Array, drained: Array, ice: Array) -> Samples:
         """Other coils, each like one of these, with so many times its time, water drained and ice."""
         found = self.take(near)
-        return replace(found, time=found.time * time, drained=found.drained * drained, ice=found.ice * ice)
+        return replace(
+            found,
+            time=found.time * time,
+            drained=found.drained * drained,
+            bucket=found.bucket * drained,
+            ice=found.ice * ice,
+            gone=found.gone * ice,
+        )
 
     def as_built(self) -> Samples:
         """With what kettle and coil have of their own, each draw for every share of its spread."""
@@ -71,11 +87,9 @@ class Samples:
         columns = {n: np.tile(getattr(self, n), (self.own.size, 1)) for n in self.COLUMNS}
         time = columns["time"] * by
         arrives = time <= LONGEST
-        columns |= {
-            "time": np.where(arrives, time, np.inf),
-            "drained": np.where(arrives, columns["drained"] * by, np.nan),
-            "ice": np.where(arrives, columns["ice"], np.nan),
-        }
+        columns |= {"drained": columns["drained"] * by, "bucket": columns["bucket"] * by}
+        told = {n: np.where(arrives, columns[n], np.nan) for n in self.OF_ARRIVING}
+        columns |= {"time": np.where(arrives, time, np.inf), **told}
         return Samples(**columns, own=np.ones(1))
 
     def quantile(self, name: str, share: float | tuple[float, ...]) -> Array:
@@ -90,16 +104,41 @@ class Samples:
         """Chance to be done within a time [s], of any end without one; shape (designs,)."""
         return np.asarray((self.time <= (LONGEST if within is None else within)).mean(axis=0))
 
-    def likely(self, within: float | None) -> list[Likely]:
-        """Each coil as it is built, with its chance to be done within a time [s]."""
+    def held(self, water: float | None) -> dict[str, Array]:
+        """Chance of each limit that draws move but the time's, over those that come to the target: water at
+        most so much [m3], a bucket that holds what is drawn, a pump that stands its bath, ice that lasts; NaN
+        where none comes, shape (designs,). Only limits that there are."""
+        shares = {
+            "water": self.water / (water or np.inf),
+            "ice": self.gone / GIVEN_OUT,
+            "bucket": self.bucket,
+            "pump_rating": self.pump_rating,
+        }
+        told = np.isfinite(self.drained)
+        of = np.maximum(told.sum(axis=0), 1)
+        return {
+            name: np.where(told.any(axis=0), (told & (share <= 1.0 + HAIR)).sum(axis=0) / of, np.nan)
+            for name, share in shares.items()
+            if np.nanmax(share, initial=0.0) > 0.0
+        }
+
+    def likely(self, within: float | None, water: float | None = None) -> list[Likely]:
+        """Each coil as it is built, with its chances to be done within a time [s], with at most so much water
+        [m3], and that its vessels bear it."""
         found = []
         for start in range(0, self.time.shape[1], AT_ONCE):
             built = self.take(np.arange(start, min(start + AT_ONCE, self.time.shape[1]))).as_built()
-            time, water, ice = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
-            chances = built.in_time(within)
+            time, all_water, ice = (built.quantile(name, TENTHS).T for name in ("time", "water", "ice"))
+            chances, held = built.in_time(within), built.held(water)
             found += [
-                Likely(_span(t), _span(w), _span(i), None if within is None else float(chance))
-                for t, w, i, chance in zip(time, water, ice, chances, strict=True)
+                Likely(
+                    _span(time[i]),
+                    _span(all_water[i]),
+                    _span(ice[i]),
+                    None if within is None else float(chances[i]),
+                    {name: chance for name in held if (chance := known(held[name][i])) is not None},
+                )
+                for i in range(chances.size)
             ]
         return found
 
@@ -130,11 +169,11 @@ def samples(draws: Draws, coils: Coils) -> Samples:
     most = max(1, BLOCK // (DRAWS // len(draws.classes)))
     for part in draws.classes:
         for start in range(0, n, most):
-            _chill(out, part, coils, np.arange(start, min(start + most, n)))
+            _chill(out, draws.basis, part, coils, np.arange(start, min(start + most, n)))
     return out
 
 
-def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
+def _chill(out: Samples, basis: DesignBasis, part: TapClass, coils: Coils, some: Index) -> None:
     """Fill in some coils in the draws of one class."""
     many, scenario = part.of_coils(coils, some)
     found = chill(many, scenario, SEARCH)
@@ -142,6 +181,8 @@ def _chill(out: Samples, part: TapClass, coils: Coils, some: Index) -> None:
     drained = np.where(in_reach, np.maximum(found.water - found.filled, 0.0), np.nan)
     ice = np.where(in_reach, found.ice, np.nan)
     place = np.ix_(part.draws, some)
-    columns = (found.time, drained, found.filled, ice, found.iced)
+    share = {name: value / bound for name, (value, bound) in borne(basis, found).items()}
+    bears = [np.where(in_reach, share.get(n, 0.0), np.nan) for n in ("bucket", "pump_rating", "ice")]
+    columns = (found.time, drained, found.filled, ice, found.iced, *bears)
     for name, values in zip(Samples.COLUMNS, columns, strict=True):
         getattr(out, name)[place] = values.reshape(some.size, -1).T

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -93,12 +93,13 @@ class Span:
 @dataclass(frozen=True)
 class Likely:
     """What is likely of one coil, water and ice where it comes to the target; in_time : the chance to keep
-    the limit on time, None without one."""
+    the limit on time, None without one; held : that to keep each other limit that draws move."""
 
     time: Span
     water: Span
     ice: Span
     in_time: float | None
+    held: Mapping[str, float] = field(default_factory=dict)
 
 
 class Told(NamedTuple):

@@ -171,19 +171,30 @@ def _enough_ice(basis: DesignBasis, scenario: Scenario, one: Coils) -> Remedy | 
 
 def _as_far_as_it_goes(scenario: Scenario, one: Coils, units: str) -> list[Remedy]:
     """The plan as it is, stopped for a fridge at the coldest whole degree before one that is dear; empty
-    where it comes to none."""
-
-    def takes(at: float) -> float:
-        return float(cooldown.chill(one, replace(scenario, T_target=at), SEARCH).time[0])
-
+    where it comes to none. All degrees are chilled to at once, as a search would."""
     step, dear = 1.0 / 1.8 if units == "us" else 1.0, 1.0 + DEAR_DEGREE
-    at = _whole_degree(max(scenario.sources[0].T_water, scenario.T_target) + ABOVE_TAP, units)
-    time, warmer = takes(at), takes(at + step)
-    while not (np.isfinite(time) and time <= dear * warmer) and at + 2.0 * step < scenario.T_start:
-        at, time, warmer = at + step, warmer, takes(at + 2.0 * step)
-    while at - step > scenario.T_target and (colder := takes(at - step)) <= dear * time:
-        at, time = at - step, colder
-    return [_way("fridge", replace(scenario, T_target=at), one)] if np.isfinite(time) else []
+    begin = max(scenario.sources[0].T_water, scenario.T_target) + ABOVE_TAP
+    lowest = _whole_degree(scenario.T_target + HAIR, units)
+    at = np.asarray(lowest + step * np.arange(max(int((scenario.T_start - lowest) / step), 0)), np.float64)
+    if at.size < 2:
+        return []
+    last = replace(scenario.stages[-1], until=at)
+    found = cooldown.chill(
+        one.take(np.zeros(at.size, np.intp)), replace(scenario, stages=(*scenario.stages[:-1], last)), SEARCH
+    )
+    # Each degree against the one above it.
+    worth_it = np.isfinite(found.time[:-1]) & (found.time[:-1] <= dear * found.time[1:])
+    from_here = np.flatnonzero(worth_it & (at[:-1] >= begin - HAIR))
+    if not from_here.size:
+        return []
+    place = int(from_here[0])
+    while place > 0 and worth_it[place - 1]:
+        place -= 1
+    return [_way("fridge", replace(scenario, T_target=float(at[place])), one)]
+
+
+HAIR = 1e-6
+"""What rounding does to a temperature [K]."""
 
 
 def _iced_tap(basis: DesignBasis, one: Coils) -> tuple[Remedy, ...]:

@@ -89,9 +89,14 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     ]
 
 
+HELD = ("water", "ice", "bucket", "pump_rating")
+"""Limits with a chance of their own, beside the time's."""
+
+
 def likely(x: Likely | None) -> dict[str, Any]:
-    """Tenths of what is likely, p50 what is most likely; null where not worked out or out of reach. Those of
-    water and ice are over the draws that come to the target: a chill that never ends says nothing."""
+    """Tenths of what is likely, p50 what is most likely, and the chance to keep each limit; null where not
+    worked out, out of reach or without a limit. All but those of time are over the draws that come to the
+    target: a chill that never ends says nothing."""
     spans = {} if x is None else {"chill_time_{}_s": x.time, "water_{}_m3": x.water, "ice_{}_kg": x.ice}
     names = ("chill_time_{}_s", "water_{}_m3", "ice_{}_kg")
     tenths = {
@@ -99,7 +104,8 @@ def likely(x: Likely | None) -> dict[str, Any]:
         for name in names
         for p in ("p10", "p50", "p90")
     }
-    return tenths | {"deadline_probability": None if x is None else x.in_time}
+    held = {f"{name}_probability": None if x is None else x.held.get(name) for name in HELD}
+    return tenths | {"deadline_probability": None if x is None else x.in_time} | held
 
 
 def prediction(p: Prediction) -> dict[str, Any]:

@@ -84,7 +84,10 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
         lines += time_lines(p, basis)
         lines += plan_lines(p, basis)
         if p.water:
-            lines += entry("WATER", f"{ranges.water(p, u)}; {_scalding(rating, basis)}")
+            enough = ranges.enough_water(p, brewhouse.limits, u)
+            lines += entry(
+                "WATER", f"{ranges.water(p, u)}; {_scalding(rating, basis)}", *filter(None, [enough])
+            )
     drop = show(p.pressure_drop, "pressure", u)
     valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if rating.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")

@@ -153,6 +153,38 @@ def in_time(p: Prediction, limits: Limits) -> str | None:
     return f"{said} (asked for: {asked}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
 
 
+def enough_water(p: Prediction, limits: Limits, units: str) -> str | None:
+    """How surely the water stays within its limit; None where it hardly can fail."""
+    if limits.water is None:
+        return None
+    return _unsure(p, "water", f"{show(limits.water, 'exact_volume', units)} of water is enough")
+
+
+def borne(p: Prediction) -> list[str]:
+    """What vessels may not bear: a sentence for each that can fail."""
+    said = (_unsure(p, name, text) for name, text in BORNE.items())
+    return [text for text in said if text is not None]
+
+
+BORNE = {
+    "bucket": "the water in the bucket is enough",
+    "ice": "the ice lasts to the end",
+    "pump_rating": "the bath stays below what the pump stands",
+}
+
+
+def _unsure(p: Prediction, name: str, text: str) -> str | None:
+    """That something holds in so many batches, where that is not sure."""
+    chance = None if p.likely is None or p.told.time is None else p.likely.held.get(name)
+    return None if chance is None or chance > SURE else f"{text} in {batches(chance)}"
+
+
+def batches(chance: float) -> str:
+    """A share of batches as people say it; never all of them."""
+    of_ten = min(round(10.0 * chance), 9)
+    return f"{of_ten} of 10 batches" if of_ten > 0 else "hardly any batch"
+
+
 def surely(p: Prediction, limits: Limits) -> bool:
     """Whether there is hardly a doubt that the limit on time is kept."""
     return bool(p.likely and p.likely.in_time and p.likely.in_time > max(SURE, limits.sure))

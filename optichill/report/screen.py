@@ -111,7 +111,8 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[s
     lines = entry("TIME", f"{ranges.time(p)}, {how}")
     lines += time_lines(p, answer.basis, full=full)
     lines += plan_lines(p, answer.basis)
-    lines += entry("WATER", _water(p, d.valve_share, answer.basis, full=full))
+    enough = ranges.enough_water(p, brewhouse.limits, u)
+    lines += entry("WATER", _water(p, d.valve_share, answer.basis, full=full), *filter(None, [enough]))
     left_out = (" ".join(filter(None, part)) for part in words.not_counted(d.bill, answer.basis))
     lines += entry("COST", _cost(d, answer.basis, inputs, full=full), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
@@ -169,6 +170,7 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
         bought = sum(s.ice or 0.0 for s in running)
         price = f", about {money(sum(prices), brewhouse.stock.currency)} a brew" if prices else ""
         lines += entry("ICE", f"melts {ranges.ice(p, u)}, of {show(bought, 'mass', u)}{price}")
+    lines += entry("HOW SURELY", *ranges.borne(p))
     if p.winter is not None and brewhouse.tap is not None:
         cold = show(brewhouse.tap.cold_season, "temperature", u)
         time, water = p.winter

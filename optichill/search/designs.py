@@ -127,7 +127,7 @@ def designs(
     drawn = samples_of(everything, r, every, scenario)
     physical.merge(time_checks(basis, result, drawn))
     r.checks.merge(physical)
-    likely = drawn.likely(basis.brewhouse.limits.chill_time)
+    likely = drawn.likely(basis.brewhouse.limits.chill_time, basis.brewhouse.limits.water)
     found = _predictions(everything, r, scenario, result, switches, march)
     stop = np.flatnonzero([p.earlier is not None for p in found])
     if stop.size:

@@ -102,7 +102,8 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     worked_out = designs(space, front.number[chosen], searched.ranking.levels, front.stands_for[chosen] - 1)
     scenario = plan_of_rows(space, front.number)
     result = chill_of(space, every, np.arange(len(every)), FINE, scenario)
-    likely = drawn.likely(space.basis.brewhouse.limits.chill_time)
+    limits = space.basis.brewhouse.limits
+    likely = drawn.likely(limits.chill_time, limits.water)
     known = {d.id: d.prediction.likely for d in (*worked_out, *answer.designs)}
     likely = [known.get(name) or spans for name, spans in zip(ids, likely, strict=True)]
     full = {

@@ -16,7 +16,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.thermal.coil_performance import CoilPerformance
-from optichill.thermal.performance_curve import MANY_FILLS, Heat
+from optichill.thermal.performance_curve import Heat, looked_up
 
 WATER = 4180.0
 """Heat capacity of the water [J/kgK]; it goes out again where both zones are equally warm."""
@@ -41,11 +41,11 @@ Draw = Callable[[Array, Array, Array], Drawn]
 """What coils do by the wort's temperature round the turns and above them [K], and heat in the bath [J]."""
 
 
-def drawing(kernel: CoilPerformance, heat: Heat) -> Draw:
-    """What the kernel's coils do in two zones, where `heat` tells it of one."""
+def drawing(kernel: CoilPerformance, heat: Heat, *, often: bool = False) -> Draw:
+    """What the kernel's coils do in two zones, where `heat` tells it of one; often : as in `looked_up`."""
     if not kernel.in_hot_layer:
         return lambda T, T_top, E: _of_one(T, *heat(T, E))
-    if kernel.numerics.exact and kernel.source.fills < MANY_FILLS:
+    if kernel.numerics.exact and not looked_up(kernel.source, often):
         return lambda T, T_top, E: _asked(kernel, T, T_top, E)
     share = np.where(kernel.coils.of_design("stranded") > 0.0, kernel.coils.of_design("riser_share"), 0.0)
     return lambda T, T_top, E: _shared_out(heat, share, T, T_top, E)

@@ -20,6 +20,7 @@ from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.hot_risers import Draw, drawing
 from optichill.thermal.performance_curve import MANY_FILLS, asked
 from optichill.thermal.sources import Source, Stage
+from optichill.thermal.stepping import short_of_cold
 from optichill.thermal.stratification import StratifiedWort
 
 CHECK = Numerics(segments=10, sweeps=2, exact=True)
@@ -115,13 +116,14 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     formulas = StratifiedWort(scenario, stranded, coils.summed("metal_capacity"), apart=apart)
     y = np.zeros((len(STATES), n))
     y[:2] = scenario.T_start
+    often = short_of_cold(scenario)
     time, filled, ice, pieces = np.zeros(n), np.zeros(n), np.zeros(n), []
     for number, stage in enumerate(scenario.stages, 1):
         y[2] = 0.0
         begins = _mean(y, stranded)
         source = stage.source
         kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
-        heat = None if kernel is None else drawing(kernel, asked(kernel))
+        heat = None if kernel is None else drawing(kernel, asked(kernel, often=often), often=often)
         # Coils that are looked up stand in wort that is looked up.
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         for aim in _aims(stage, scenario, begins):

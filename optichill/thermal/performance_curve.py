@@ -16,9 +16,9 @@ from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, Index
 from optichill.properties import water
-from optichill.thermal.coil_performance import TINY_DRIVE, CoilPerformance
+from optichill.thermal.coil_performance import FIRST_CONDUCTANCE, TINY_DRIVE, CoilPerformance
 from optichill.thermal.exchanger import Exchange
-from optichill.thermal.sources import liquid_heat
+from optichill.thermal.sources import Source
 
 LOOKS = 3
 
@@ -37,9 +37,15 @@ Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
 """(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
 
 
-def asked(kernel: CoilPerformance) -> Heat:
-    """What the coils do, asked anew each time; of a vessel filled many times, out of a table."""
-    if kernel.source.fills >= MANY_FILLS:
+def looked_up(source: Source, often: bool) -> bool:
+    """Whether a table serves: of a vessel filled many times, or of a bath so near to the wort that the coils
+    are asked `often`."""
+    return source.fills >= MANY_FILLS or (often and source.returns)
+
+
+def asked(kernel: CoilPerformance, *, often: bool = False) -> Heat:
+    """What the coils do, asked anew each time; out of a table where that is `looked_up`."""
+    if looked_up(kernel.source, often):
         return PerformanceTable(kernel).at
 
     def ask(T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
@@ -115,40 +121,53 @@ def _polynomial(coefficients: Sequence[Array] | Array, y: Array) -> Array:
 
 
 class PerformanceTable:
-    """Conductance and flow of coils whose water comes from a vessel without ice and goes back into it: looked
-    up between points even in the logarithm of the difference of wort and coldest water, and in that of the
-    share of it that is left between wort and vessel. Within 0.1 % of the coils themselves."""
+    """Conductance and flow of coils whose water comes from a vessel and goes back into it: looked up between
+    points even in the logarithm of the difference of wort and coldest water, and in that of the share of it
+    that is left between wort and vessel. Within 0.1 % of the coils themselves."""
 
-    WORT, SHARES = 97, 33
-    NEAREST, LEAST = 0.5, 0.01
+    WORT, PER_TENTH = 97, 16
+    NEAREST = 0.5
+    TENTHS, OF_ICE = 2, 3
+    """Powers of ten that the share falls through: a bath of ice comes nearer to the wort."""
+    ROUNDS = 3
+    """What ice lets in hangs on what the coil takes, and that on the bath: each round leaves a tenth."""
 
     def __init__(self, kernel: CoilPerformance) -> None:
-        self.source, bath = kernel.source, kernel.source.bath
-        assert bath is not None
+        self.source = kernel.source
         self.T_ref = self.source.coldest
         self.rho = float(water.density(self.source.T_water))
         widest = max(kernel.T_hot - self.T_ref, 2.0 * self.NEAREST)
         self.wort = np.linspace(np.log(self.NEAREST), np.log(widest), self.WORT)
-        self.shares = np.linspace(np.log(self.LEAST), 0.0, self.SHARES)
+        tenths = self.OF_ICE if self.source.implicit else self.TENTHS
+        self.shares = np.linspace(-tenths * np.log(10.0), 0.0, tenths * self.PER_TENTH + 1)
         above, share = (a.ravel() for a in np.meshgrid(self.wort, self.shares, indexing="ij"))
         T = self.T_ref + np.exp(above)
-        heat = liquid_heat(T - np.exp(above + share)) - liquid_heat(bath.T_water)
-        e = kernel.at(T[:, None], (bath.water_mass * heat)[:, None])
-        shape = (self.WORT, self.SHARES, -1)
-        drive = np.maximum(T[:, None] - e.T_in, 1e-4)
-        log_G, flow = np.log(np.maximum(e.Q / drive, 1e-6)), np.broadcast_to(e.V, e.Q.shape)
+        e = kernel.with_inlet(T[:, None], (T - np.exp(above + share))[:, None])
+        shape = (self.WORT, self.shares.size, -1)
+        log_G, flow = _log_G(e, T), np.broadcast_to(e.V, e.Q.shape)
         self.log_G_and_flow = np.stack([log_G.reshape(shape), flow.reshape(shape)], axis=-1)
         self.coil = np.arange(flow.shape[-1])
 
     def at(self, T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
-        T_in = self.source.inlet(E, 0.0, 0.0, T)
+        if not self.source.implicit:
+            T_in = self.source.inlet(E, 0.0, 0.0, T)
+            G, V = self._read(T, T_in)
+            return G * (T - T_in), V, V * self.rho, T_in
+        G = np.full(T.shape, FIRST_CONDUCTANCE)
+        for _ in range(self.ROUNDS):
+            T_in = np.minimum(self.source.inlet(E, 0.0, G, T), T - TINY_DRIVE)
+            G, V = self._read(T, T_in)
+        return G * (T - T_in), V, V * self.rho, T_in
+
+    def _read(self, T: Array, T_in: Array) -> tuple[Array, Array]:
+        """Conductance [W/K] and flow [m3/s] with wort at T and water from T_in [K]."""
         above, drive = np.maximum(T - self.T_ref, self.NEAREST), np.maximum(T - T_in, 1e-9)
         i, x = _between(self.wort, np.log(above))
         j, y = _between(self.shares, np.log(drive / above))
         i, j, x, y = i + CORNERS[0], j + CORNERS[1], np.abs(FAR[0] - x), np.abs(FAR[1] - y)
         log_G, V = (self.log_G_and_flow[i, j, self.coil] * (x * y)[..., None]).sum(axis=0).T
-        return np.exp(log_G) * (T - T_in), V, V * self.rho, T_in
+        return np.exp(log_G), V
 
 
 CORNERS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]])[..., None]

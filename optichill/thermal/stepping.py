@@ -154,7 +154,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     # Coils that are looked up stand in wort that is looked up.
     exact = kernel.numerics.exact and ask is None
     zones = StratifiedWort(kernel.scenario, state.stranded, kernel.coil_capacity, exact, state.two_zones)
-    heat = drawing(kernel, ask or _heat(kernel, drive, state.two_zones, T_cold))
+    heat = drawing(kernel, ask or _heat(kernel, drive, state.two_zones, T_cold), often=drive.near)
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]
@@ -211,7 +211,7 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
 def _heat(kernel: CoilPerformance, drive: Drive, two_zones: bool, T_end: float) -> Heat:
     """What the coils do: each time asked anew where it must be exact, else from a curve."""
     if kernel.numerics.exact:
-        return asked(kernel)
+        return asked(kernel, often=drive.near)
     if drive.near and kernel.source.fills < MANY_FILLS:
         # The kettle's own loss decides how long this takes: a rough idea of the coil leaves 2 % of the time.
         return asked(CoilPerformance(kernel.coils, kernel.scenario, ROUGH, kernel.source, kernel.T_hot))

@@ -26,6 +26,9 @@ NO_RISERS: Risers = (0.0, 0.0)
 FILM_EXPONENT = 1.2
 """Heat goes about with this power of the difference between still wort and water: only for Newton's steps."""
 
+HAIR = 1e-9
+"""Kelvin by which wort that has mixed in may seem warmer: zone 1 is worked out from the mean."""
+
 
 @dataclass(frozen=True)
 class StratifiedWort:
@@ -76,7 +79,7 @@ class StratifiedWort:
         C_1 = (1.0 - share) * capacity_1 + self.coil_capacity
         C_2 = share * capacity_2
         apart_1, apart_2 = low / C_1, high / np.maximum(C_2, 1e-9)
-        one = (share == 0.0) | ((T_top <= T_1) & (apart_2 >= apart_1))
+        one = (share == 0.0) | ((T_top <= T_1 + HAIR) & (apart_2 >= apart_1))
         together = (low + high) / (C_1 + C_2)
         return np.where(one, together, apart_1), np.where(one, together, apart_2), C_1
 

@@ -21,7 +21,8 @@ def samples(arriving: int, draws: int = 512) -> Samples:
     count = np.arange(1.0, draws + 1.0)[:, None]
     time = np.where(count <= arriving, count, np.inf)
     other = np.where(count <= arriving, count, np.nan)
-    return Samples(time, other, np.zeros((draws, 1)), other, other, own=np.ones(1))
+    none = np.zeros((draws, 1))
+    return Samples(time, other, none, other, other, none, none, none, own=np.ones(1))
 
 
 def test_water_and_ice_are_told_over_the_draws_that_arrive() -> None:
@@ -49,7 +50,7 @@ def test_what_becomes_too_slow_drops_out_of_water_and_ice_too() -> None:
 @pytest.mark.parametrize("share", [0.1, 0.35, 0.5, 0.7, 0.9, 1.0])
 def test_quantiles_are_those_of_the_library(share: float) -> None:
     values = np.random.default_rng(4).exponential(size=(512, 3))
-    found = Samples(values, values, values, values, values, own=np.ones(1))
+    found = Samples(*[values] * len(Samples.COLUMNS), own=np.ones(1))
     wanted = np.quantile(values, share, axis=0, method="inverted_cdf")
     assert (found.quantile("time", share) == wanted).all()
 

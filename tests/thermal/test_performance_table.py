@@ -160,3 +160,30 @@ def test_looked_up_wort_and_a_curve_drawn_at_once_are_those_of_the_formulas(
         assert getattr(told.prediction, name) == pytest.approx(getattr(reference.prediction, name), rel=1e-3)
     np.testing.assert_allclose(told.curve.wort, reference.curve.wort, atol=0.02)
     assert abs(told.energy.closure) < 1e-5
+
+
+ICE = {"source": "ice bath", "pump": "small", "water": "10 L", "ice": "6 kg"}
+
+
+@pytest.mark.parametrize("mixing", ["left alone", "steady"])
+def test_a_bath_of_ice_is_looked_up_as_closely(tmp_path: Path, mixing: str) -> None:
+    """As the ice is spent, from a bath of 0 degC to one a kelvin below the wort."""
+    basis = small_stock.of(tmp_path, {"wort": {"mixing": mixing}, "cooling": [ICE]})
+    coil = Coils.of(
+        d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=9.0, tube_length=10.0,
+        metal_capacity=900.0,
+    )  # fmt: skip
+    kernel = CoilPerformance(coil, basis.scenario, PRECISE)
+    bath, table = kernel.source.bath, PerformanceTable(kernel)
+    assert bath is not None
+    rng = np.random.default_rng(5)
+    T = rng.uniform(290.0, 371.0, 200)
+    spent = bath.ice * sources.ICE_MELTING_HEAT + bath.water_mass * sources.liquid_heat(T - 1.0)
+    E = rng.uniform(0.0, 1.0, T.size) * (spent - bath.water_mass * sources.liquid_heat(bath.T_water))
+    exact = kernel.at(T[:, None], E[:, None])
+    Q, _, _, inlet = (
+        np.concatenate(c)
+        for c in zip(*(table.at(t[None], e[None]) for t, e in zip(T, E, strict=True)), strict=True)
+    )
+    np.testing.assert_allclose(Q, exact.Q[:, 0], rtol=3e-3)
+    np.testing.assert_allclose(inlet, exact.T_in[:, 0], atol=0.03)

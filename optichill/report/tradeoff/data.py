@@ -299,6 +299,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["likely time", ranges.time(p)],
         *([["in time", said]] if (said := ranges.in_time(p, basis.brewhouse.limits)) else []),
         ["likely water", ranges.water(p, u)],
+        *([["water limit", said]] if (said := ranges.enough_water(p, basis.brewhouse.limits, u)) else []),
         ["flow at the start", show(p.flow, "flow", u)],
         ["stirred all the time", about(p.steady)],
         ["left alone", about(p.left_alone)],
@@ -307,6 +308,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
     ]
     if p.ice > 0.0:
         facts.append(["ice melted", ranges.ice(p, u)])
+    facts += [["how surely", said] for said in ranges.borne(p)]
     if d.valve_share < 1.0:
         facts.append(["valve", words.valve(d.valve_share)])
     return facts

@@ -68,6 +68,7 @@ LIKELY = (
     "ice_p50_kg",
     "ice_p90_kg",
     "deadline_probability",
+    *(f"{name}_probability" for name in design_json.HELD),
 )
 """Columns of front.csv that tell what is likely: keys of every prediction in JSON."""
 
