@@ -116,6 +116,7 @@ class WindingTable:
     metal_per_length: Array  # J/K per m
     roll: Array
     roll_price: Array
+    tube_price: Array  # of a roll, owned or not
     roll_owned: Mask
     D_form: Array
     D_c: Array
@@ -178,6 +179,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         conductivity=of_tube(lambda t: t.metal.conductivity),
         metal_per_length=metal_area(d_o, d_i) * of_tube(lambda t: t.metal.density * t.metal.heat_capacity),
         roll=of_tube(lambda t: t.length),
+        tube_price=of_tube(lambda t: t.price or 0.0),
         roll_price=of_tube(lambda t: cost.to_pay(t.price or 0.0, t.owned)),
         roll_owned=of_tube(lambda t: t.owned).astype(bool),
         D_form=D_form,

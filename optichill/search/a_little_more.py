@@ -16,8 +16,9 @@ from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration
 from optichill.search.evaluate import checks_of, rows
 from optichill.search.held_back import Looked, thinned
+from optichill.search.least import lifetime_by_medians
 from optichill.search.space import Space
-from optichill.search.what_opens import A_LITTLE_LARGER, MUCH_BETTER, as_told, lifetime_by_medians
+from optichill.search.what_opens import A_LITTLE_LARGER, MUCH_BETTER, as_told
 from optichill.thermal.batch import Scenario
 
 LOOKED_AT = 32_768

@@ -17,8 +17,10 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
-from optichill.search.front import GOALS, STEPS, Front, joined, merged
+from optichill.search.front import GOALS, STEPS, Front, joined
+from optichill.search.least import LeastCost, lifetime_by_medians
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -49,7 +51,8 @@ class Enumeration:
 
     dry: misses by limits that need no chill. slow: those that fit and can be built, but miss a limit on
     the chill itself. Where limits are left open (`Space.open_to`) the front is of all that holds the others,
-    by the time that is kept, and exact in what is limited.
+    by the time that is kept, and exact in what is limited. least : where lifetime cost ranks, the rows of
+    least, as they came.
     """
 
     space: Space
@@ -60,8 +63,11 @@ class Enumeration:
     front: Front = field(default_factory=Front.empty)
     dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
     slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
+    least: LeastCost | None = None
 
     def __post_init__(self) -> None:
+        if not self.space.open_to and not self.space.basis.brewhouse.wishes.states_levels:
+            self.least = LeastCost(worth_of(self.space.basis).minute)
         if self.space.open_to:
             limits = self.space.basis.brewhouse.limits
             names = ("budget" if goal == "cost" else goal for goal in GOALS)
@@ -83,6 +89,11 @@ class Enumeration:
         return space.valve_shares[:1]
 
     @property
+    def best(self) -> Front:
+        """The front, with the rows of least cost that rounding hid."""
+        return self.front if self.least is None else self.least.beside(self.front)
+
+    @property
     def enumerated(self) -> int:
         """Rows of the unpruned product."""
         return self.space.raw
@@ -94,7 +105,10 @@ class Enumeration:
         self.feasible += keep.size
         goals = np.stack([time, r.cost[keep], result.water, r.difficulty[keep]], axis=1)
         plainness = _plainness(self.space, r.setup[keep], r.valve_share[keep])
-        self.front = merged(self.front, r.number[keep], goals, plainness)
+        new = Front(r.number[keep], goals, plainness, np.ones(keep.size, np.intp), self.front.steps)
+        self.front = joined(self.front, new)
+        if self.least is not None:
+            self.least.take_in(new, lifetime_by_medians(self.space, r, result, keep))
 
     def join(self, other: Enumeration) -> None:
         """Take in what another pass over other rows found."""
@@ -102,6 +116,8 @@ class Enumeration:
         self.buildable += other.buildable
         self.cheapest = min(self.cheapest, other.cheapest)
         self.front = joined(self.front, other.front)
+        if self.least is not None and other.least is not None:
+            self.least.take_in(other.least.rows, other.least.life)
         self.dry.join(other.dry)
         self.slow.join(other.slow)
 

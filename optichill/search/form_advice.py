@@ -17,8 +17,8 @@ from optichill.problem.worth import worth_of
 from optichill.search.designs import Design
 from optichill.search.enumeration import Enumeration
 from optichill.search.evaluate import chilled, rows
+from optichill.search.least import lifetime_by_medians
 from optichill.search.space import Space, space
-from optichill.search.what_opens import lifetime_by_medians
 
 STEP = {"metric": 0.005, "us": 0.00635}
 """Steps of the diameter [m]: 5 mm, 1/4 in."""

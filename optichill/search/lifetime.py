@@ -56,8 +56,7 @@ def needs_of(space: Space, r: Rows, drawn: Samples, good_time: float) -> Needs:
 
 def _building(space: Space, r: Rows) -> dict[str, Array]:
     """What building takes."""
-    roll = np.array([space.wound(s)[0].tube.price or 0.0 for s in r.setup.tolist()])
-    return {"build": r.cost, "difficulty": r.difficulty, "roll": roll}
+    return {"build": r.cost, "difficulty": r.difficulty, "roll": space.setups.get("tube_price", r.setup)}
 
 
 def _batches(drawn: Samples, good_time: float) -> dict[str, Array]:

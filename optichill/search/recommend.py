@@ -70,12 +70,12 @@ def search_space(
         scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
     everything = with_sureness(everything, scenario or basis.scenario)
     enumeration = enumerate_space(everything, scenario, tell=tell)
-    front = _refined(everything, enumeration.front)
+    front = _refined(everything, enumeration.best)
     while enumeration.feasible and not len(front):
         # All that seemed to keep their time by a hair do not: let only those seem to that surely do.
         everything = with_sureness_to_spare(everything)
         enumeration = enumerate_space(everything, scenario)
-        front = _refined(everything, enumeration.front)
+        front = _refined(everything, enumeration.best)
     if not enumeration.feasible:
         second_look(enumeration)
         front = enumeration.front

@@ -8,8 +8,9 @@ from optichill.arrays import Array, Index, Mask
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows
+from optichill.search.least import lifetime_by_medians
 from optichill.search.space import Space
-from optichill.thermal.cooldown import LONGEST, Chill
+from optichill.thermal.cooldown import Chill
 
 A_LITTLE_LARGER = 1.25
 """Times the smallest bound that opens something, up to which a larger step is worth a word."""
@@ -89,19 +90,3 @@ def _a_little_further(name: str, now: float, to: float) -> float:
     limit = LIMITS[name]
     further = now + A_LITTLE_LARGER * (to - now) if limit.at_least else A_LITTLE_LARGER * to
     return to if limit.out_of_hand(further, now) else further
-
-
-def lifetime_by_medians(space: Space, r: Rows, result: Chill) -> Array:
-    """What rows cost over a coil's life with every median, inf where the target is out of reach."""
-    worth, reached = worth_of(space.basis), np.isfinite(result.time)
-    setups, place = np.unique(r.setup, return_inverse=True)
-    roll = np.array([space.wound(s)[0].tube.price or 0.0 for s in setups.tolist()])[place]
-    life = worth.lifetime(
-        build=r.cost,
-        beyond=np.maximum(np.minimum(result.time, LONGEST) - worth.good_time, 0.0),
-        water=np.where(reached, result.water, 0.0),
-        ice=np.where(reached, result.ice, 0.0),
-        difficulty=r.difficulty,
-        roll=roll,
-    )
-    return np.where(reached, life.total, np.inf)

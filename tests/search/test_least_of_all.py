@@ -16,11 +16,11 @@ from optichill.files.reading import load
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import chilled, rows
+from optichill.search.least import lifetime_by_medians
 from optichill.search.lifetime import lifetime_of
 from optichill.search.recommend import recommend
 from optichill.search.sampled import samples_of
 from optichill.search.space import space
-from optichill.search.what_opens import lifetime_by_medians
 
 RIVALS = 200
 """Rows of the product that are looked at in all draws: those of least cost by the medians."""
