@@ -25,7 +25,7 @@ pytestmark = pytest.mark.slow
 Run = Callable[..., Done]
 Apply = Callable[[dict[str, Any], re.Match[str]], None]
 DEMOS = ROOT / "catalogs"
-DRAWN = count(10, 100)
+DRAWN = count(5, 100)
 
 
 def put(table: str, key: str, read: Callable[[str], Any] = str) -> Apply:
