@@ -29,6 +29,9 @@ LAYERS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full",
 SLOW = ("layers: two", "layers: water", "layers: shallow", "two that", "water", "little wort", "difficulty")
 """Cases left to the gate."""
 
+RARE = ("layers: water", "layers: two alone, a wide mast")
+"""Cases left to the long run: another limit is hit in layers, another fixed thing in the way, in the gate."""
+
 CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {
     "budget alone": ({"limits": {"budget": 50}}, {frozenset({"budget"})}),
     "time and budget together": (
@@ -89,9 +92,13 @@ class Told:
     basis: DesignBasis
 
 
+def tier(name: str) -> Any:
+    return pytest.mark.long if name.startswith(RARE) else pytest.mark.slow if name.startswith(SLOW) else ()
+
+
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(n, id=n, marks=pytest.mark.slow if n.startswith(SLOW) else ()) for n in CASES],
+    params=[pytest.param(n, id=n, marks=tier(n)) for n in CASES],
 )
 def told(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Told:
     from optichill.cli import main as cli
