@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import gc
+import os
+import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +23,10 @@ from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils, Numerics
 from optichill.thermal.march import March, march
+
+# Bytecode that is kept spares every process that a test starts the compiling of all our modules.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 # The same examples on every machine, however slow: a red test then means a change, not chance or load.
 # `.ci/long` draws others, and many of them, for hunting.

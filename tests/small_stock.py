@@ -204,6 +204,27 @@ class Wound:
 def every_coil(s: DesignBasis, *, kept: bool = True) -> Every:
     """Plain loops over lists, layouts, packing, gaps, turns and valve; each coil computed by itself. kept :
     the limit on time is held against the time that is kept with its chance, as `recommend` does."""
+    found = [{**coil, "checks": {**coil["checks"]}} for coil in _coils(s)]
+    for name, key in (("budget", "cost"), ("difficulty", "difficulty")):
+        most = getattr(s.brewhouse.limits, name)
+        for coil in found if most is not None else ():
+            coil["checks"][name] = (coil[key], most)
+    return _every(s, found, _chill(s, found, sureness(space(s), s.scenario) if kept else None))
+
+
+COILS: dict[str, list[dict[str, Any]]] = {}
+"""The coils of a brewhouse, by its text without its limits: many a test changes those alone."""
+
+
+def _coils(s: DesignBasis) -> list[dict[str, Any]]:
+    bare = s.brewhouse.model_copy(update={"limits": None, "stock": None})
+    text = repr((bare, s.stock))
+    if text not in COILS:
+        COILS[text] = _all_coils(s)
+    return COILS[text]
+
+
+def _all_coils(s: DesignBasis) -> list[dict[str, Any]]:
     shop, found = s.brewhouse.workshop, []
     for tube in s.stock.tubing:
         if tube.temper == "hard":
@@ -213,7 +234,7 @@ def every_coil(s: DesignBasis, *, kept: bool = True) -> Every:
             for layout, layers in _layouts(s, tube, tool):
                 for gap in gaps:
                     found += _turns(s, tube, tool, layout, layers, gap)
-    return _every(s, found, _chill(s, found, sureness(space(s), s.scenario) if kept else None))
+    return found
 
 
 def _gaps(d_o: float, smallest: float, step: float) -> list[float]:
@@ -365,9 +386,6 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
     hard = _difficulty(s, tube, tool, layout, layers, gap, sum(pieces), joints)
     checks = _checks(s, tube, tool, layers, sunk, lowest)
     checks["stock_length"] = (from_one, tube.length)
-    for name, value in (("budget", price), ("difficulty", hard)):
-        if getattr(s.brewhouse.limits, name) is not None:
-            checks[name] = (value, getattr(s.brewhouse.limits, name))
     forms = (layers[0].form.form_id, layers[0].wraps, layers[1].form.form_id if len(layers) > 1 else "")
     key = (tube.stock_id, tool[0], layout, *forms, round(gap * 1e4), N)
     coil = _coil(s, tube, layout, layers, sunk, lowest, pieces)

@@ -192,7 +192,7 @@ def test_no_word_of_another_metal_is_said_of_a_new_one(said: dict[str, Said]) ->
 @pytest.mark.parametrize(
     ("metal", "name"),
     [
-        pytest.param(COPPER, "cuprum", id="copper", marks=pytest.mark.slow),
+        pytest.param(COPPER, "cuprum", id="copper", marks=pytest.mark.long),
         pytest.param(STAINLESS_304, "blankless 304", id="stainless"),
     ],
 )

@@ -115,8 +115,13 @@ def test_a_folder_that_cannot_be_written(tmp_path: Path, status: int) -> None:
     assert written(house, tmp_path / "taken")[0] == status
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("demo", ["us", pytest.param("wide", marks=pytest.mark.long), "stove"])
+@pytest.mark.parametrize(
+    "demo",
+    [
+        pytest.param("stove", marks=pytest.mark.slow),
+        *(pytest.param(demo, marks=pytest.mark.long) for demo in ("us", "wide")),
+    ],
+)
 def test_the_pages_of_all_examples_are_small(tmp_path: Path, demo: str) -> None:
     """At most 1.5 MB, of which the script of the charts is 0.9 MB."""
     assert run(["pareto", str(ROOT / "catalogs" / demo), "--out", str(tmp_path)]) == 0

@@ -22,6 +22,8 @@ from optichill.thermal.march import march
 from optichill.units import parse
 
 Run = Callable[..., Done]
+ONE = ("--top", "1")
+"""Where the first is all that is looked at."""
 NUMBER = (int, float)
 
 
@@ -287,9 +289,9 @@ def test_brewhouse_here_is_taken_and_named_first(
 def test_save_coil_keeps_a_file_that_is_there(optichill: Run, folder: Path, tmp_path: Path) -> None:
     target = tmp_path / "coil.toml"
     target.write_text("mine")
-    assert optichill("recommend", folder, "--save-coil", target).status == 2
+    assert optichill("recommend", folder, *ONE, "--save-coil", target).status == 2
     assert target.read_text() == "mine"
-    assert optichill("recommend", folder, "--save-coil", target, "--force").status == 0
+    assert optichill("recommend", folder, *ONE, "--save-coil", target, "--force").status == 0
     assert target.read_bytes() == (folder / "coil.toml").read_bytes()
 
 
@@ -325,7 +327,9 @@ def test_predict_agrees_whatever_tool_bends_the_risers(
 ) -> None:
     folder = small_stock.write(tmp_path, {"workshop": edit})
     coil = tmp_path / "c.toml"
-    found = strict(optichill("recommend", folder, "--tube", tube, "--save-coil", coil, "--json", "-").out)
+    found = strict(
+        optichill("recommend", folder, *ONE, "--tube", tube, "--save-coil", coil, "--json", "-").out
+    )
     saved = strict(optichill("predict", folder, "--coil", coil, "--json", "-").out)
     agrees(saved, found["designs"][0])
 
@@ -333,7 +337,7 @@ def test_predict_agrees_whatever_tool_bends_the_risers(
 def test_predict_agrees_for_a_coil_that_hangs(optichill: Run, tmp_path: Path) -> None:
     folder = small_stock.write(tmp_path, {"kettle": {"coil_rests": "hangs"}, "wort": {"volume": "27 L"}})
     coil = tmp_path / "c.toml"
-    found = strict(optichill("recommend", folder, "--save-coil", coil, "--json", "-").out)
+    found = strict(optichill("recommend", folder, *ONE, "--save-coil", coil, "--json", "-").out)
     agrees(strict(optichill("predict", folder, "--coil", coil, "--json", "-").out), found["designs"][0])
 
 
@@ -565,7 +569,7 @@ def test_screen_of_nothing_fits_is_plain(
 
 def test_us_units_show_inches_gallons_and_fahrenheit(optichill: Run, folder: Path) -> None:
     us, metric = (
-        optichill("recommend", folder, "--units", u).out.split("TAKE CARE")[0] for u in ("us", "metric")
+        optichill("recommend", folder, *ONE, "--units", u).out.split("TAKE CARE")[0] for u in ("us", "metric")
     )
     assert "°F" in us and " gal" in us and " in" in us
     assert not re.search(r"\d\s+(?:mm|cm|m|L|°C|bar)\b", us)
@@ -603,7 +607,7 @@ def test_what_ranks_is_told(optichill: Run, folder: Path, answer: dict[str, Any]
 
 def test_levels_that_are_stated_rank_and_the_others_are_told(optichill: Run, tmp_path: Path) -> None:
     stated = small_stock.write(tmp_path / "stated", {"wishes": {"cost": {"good": 40, "acceptable": 90}}})
-    screen = optichill("recommend", stated, "--json", tmp_path / "a.json").out
+    screen = optichill("recommend", stated, *ONE, "--json", tmp_path / "a.json").out
     ranking = json.loads((tmp_path / "a.json").read_text())["ranking"]
     assert ranking["fixed_levels"] == ["chill_time", "water", "difficulty"]
     # The contract: fixed levels are said on screen: 12 and 30 min, so many L of water per L of wort ...
@@ -611,4 +615,4 @@ def test_levels_that_are_stated_rank_and_the_others_are_told(optichill: Run, tmp
 
 
 def test_example_prices_are_called_so(optichill: Run, folder: Path) -> None:
-    assert "example prices" in optichill("recommend", folder).out
+    assert "example prices" in optichill("recommend", folder, *ONE).out

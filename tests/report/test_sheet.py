@@ -636,9 +636,14 @@ def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
     assert m.text.count("this piece becomes") >= 2
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
-    ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "letter"), ("stove", "a4")]
+    ("demo", "paper"),
+    [
+        pytest.param(None, "a4", marks=pytest.mark.long),
+        pytest.param("us", "letter", marks=pytest.mark.slow),
+        pytest.param("wide", "letter", marks=pytest.mark.long),
+        pytest.param("stove", "a4", marks=pytest.mark.slow),
+    ],
 )
 def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
     """Every rank of every example that a screen shows: as priced by the search, and as much tube left. The

@@ -392,8 +392,9 @@ def check_sorting(shown: Any, key: str, column: int) -> None:
     assert shown.execute_script("return document.querySelectorAll('#all [aria-sort]').length") == 1
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("width", [WIDE, PHONE])
+@pytest.mark.parametrize(
+    "width", [pytest.param(WIDE, marks=pytest.mark.slow), pytest.param(PHONE, marks=pytest.mark.long)]
+)
 def test_axe_finds_nothing_serious(browser: Any, folder: Path, width: int) -> None:
     """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices."""
     import axe_core_python

@@ -29,6 +29,9 @@ LAYERS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full",
 SLOW = ("layers: two", "layers: water", "layers: shallow", "two that", "water", "little wort", "difficulty")
 """Cases left to the gate."""
 
+RARE = ("layers: water", "layers: two alone, a wide mast")
+"""Cases left to the long run: another limit is hit in layers, another fixed thing in the way, in the gate."""
+
 CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {
     "budget alone": ({"limits": {"budget": 50}}, {frozenset({"budget"})}),
     "time and budget together": (
@@ -89,9 +92,13 @@ class Told:
     basis: DesignBasis
 
 
+def tier(name: str) -> Any:
+    return pytest.mark.long if name.startswith(RARE) else pytest.mark.slow if name.startswith(SLOW) else ()
+
+
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(n, id=n, marks=pytest.mark.slow if n.startswith(SLOW) else ()) for n in CASES],
+    params=[pytest.param(n, id=n, marks=tier(n)) for n in CASES],
 )
 def told(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Told:
     from optichill.cli import main as cli
@@ -262,7 +269,7 @@ def test_the_step_written_into_the_file_opens_a_coil(optichill: Run, tmp_path: P
     def tried(value: Any, name: str) -> tuple[int, dict[str, Any]]:
         house = {"limits": {limit: value}, "workshop": COARSE}
         folder = small_stock.write(tmp_path / name, house)
-        done = optichill("recommend", folder, "--json", folder / "a.json")
+        done = optichill("recommend", folder, "--top", "1", "--json", folder / "a.json")
         return done.status, json.loads((folder / "a.json").read_text())
 
     status, answer = tried(tight[limit], "tight")
@@ -289,7 +296,7 @@ def test_the_step_as_the_screen_says_it_is_enough(
 ) -> None:
     def tried(value: Any) -> Done:
         house = {"limits": {limit: value}, "workshop": COARSE, "units": units}
-        return optichill("recommend", small_stock.write(tmp_path, house))
+        return optichill("recommend", small_stock.write(tmp_path, house), "--top", "1")
 
     first = tried(tight)
     assert first.status == 3
@@ -315,7 +322,7 @@ def test_a_target_out_of_reach_within_six_hours(optichill: Run, tmp_path: Path) 
     stock = small_stock.lists()
     stock["forms"] = stock["forms"][:1]
     folder = small_stock.write(tmp_path, {"tap": tap, "wort": wort, "workshop": COARSE}, stock)
-    done = optichill("recommend", folder, "--json", folder / "a.json")
+    done = optichill("recommend", folder, "--top", "2", "--json", folder / "a.json")
     answer = json.loads((folder / "a.json").read_text())
     assert done.status in (0, 3)
     for d in answer["designs"]:

@@ -53,6 +53,7 @@ CASES = {
             **ALL_LAYOUTS,
             "layouts": ["nested", "parallel"],
             "riser": "inside",
+            "riser_sides": "opposite",
             "marking_increment": "5 mm",
         },
     },

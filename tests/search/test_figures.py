@@ -104,7 +104,7 @@ NARROW = {"kettle": {"inside_diameter": "16 cm", "inside_height": "60 cm"}, "wor
 @example((FULL | {"limits": {"water": "20 L"}}, ""))
 @example((SHALLOW | {"limits": {"budget": 30}}, ""))
 @example((NARROW, ""))
-@settings(max_examples=count(8, 1000))
+@settings(max_examples=count(5, 1000))
 @given(houses())
 def test_every_figure_of_an_answer_is_inside_its_meaning(drawn: tuple[dict[str, Any], str]) -> None:
     house, plan = drawn

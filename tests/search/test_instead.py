@@ -136,7 +136,7 @@ bucket = "40 L"
 """
 
 
-@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("units", ["metric", pytest.param("us", marks=pytest.mark.slow)])
 def test_the_ice_that_is_named_lasts_when_it_is_written_into_the_plan(
     optichill: Run, tmp_path: Path, units: str
 ) -> None:

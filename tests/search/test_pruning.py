@@ -137,9 +137,13 @@ VALVE = {"what": "valve", "where": "floor", "height": "3 cm", "size": "6 cm"}
 TIGHT = {"chill_time": "25 min", "budget": 140, "water": "200 L", "difficulty": 6.0}
 
 
-def some_of(names: Iterable[str], quick: int) -> list[Any]:
-    """The first few for every run of the tests, the rest for the gate."""
-    return [pytest.param(n, marks=() if i < quick else pytest.mark.slow) for i, n in enumerate(names)]
+def some_of(names: Iterable[str], quick: int, rare: tuple[str, ...] = ()) -> list[Any]:
+    """The first few for every run of the tests, the rest for the gate, the rare ones for the long run."""
+
+    def tier(place: int, name: str) -> Any:
+        return () if place < quick else pytest.mark.long if name.startswith(rare) else pytest.mark.slow
+
+    return [pytest.param(n, marks=tier(i, n)) for i, n in enumerate(names)]
 
 
 CASES: dict[str, dict[str, Any]] = {
@@ -204,7 +208,11 @@ def both_ways(folder: Path, house: dict[str, Any], chunk: int = 20_000) -> Both:
     return Both(s, searched, enumerate_space(searched, chunk=chunk).front, whole, whole_front(whole))
 
 
-@pytest.mark.parametrize("name", some_of(CASES, 5))
+RARE = ("cold tap", "hanging", "shallow and wide", "two batches", "risers", "bucket to the drain")
+"""Cases beside which others of their kind stay in the gate."""
+
+
+@pytest.mark.parametrize("name", some_of(CASES, 5, RARE))
 def test_the_front_is_that_of_the_whole_product(tmp_path: Path, name: str) -> None:
     case = both_ways(tmp_path, CASES[name])
     assert case.searched.raw == case.whole.size == case.whole.raw
@@ -213,7 +221,7 @@ def test_the_front_is_that_of_the_whole_product(tmp_path: Path, name: str) -> No
     assert content(case.searched, case.front) == expected
 
 
-@pytest.mark.parametrize("name", some_of(STEPPED, 2))
+@pytest.mark.parametrize("name", some_of(STEPPED, 1, ("ice bath left",)))
 def test_the_front_is_that_of_the_whole_product_where_chills_go_in_steps(tmp_path: Path, name: str) -> None:
     case = both_ways(tmp_path, STEPPED[name])
     assert len(case.whole_front) > 5
@@ -234,7 +242,7 @@ NARROW: dict[str, dict[str, Any]] = {
 """Where what is left out comes near to what counts."""
 
 
-@pytest.mark.parametrize("name", NARROW)
+@pytest.mark.parametrize("name", some_of(NARROW, 1))
 def test_nothing_on_the_front_of_the_whole_product_is_lost(tmp_path: Path, name: str) -> None:
     case = both_ways(tmp_path, NARROW[name])
     expected = content(case.whole, case.whole_front)
@@ -242,7 +250,7 @@ def test_nothing_on_the_front_of_the_whole_product_is_lost(tmp_path: Path, name:
     assert len(missed) <= (0 if not case.basis.scenario.mixing.still else 0.02 * len(expected))
 
 
-@pytest.mark.parametrize("name", some_of(CASES, 5))
+@pytest.mark.parametrize("name", some_of(CASES, 5, RARE))
 def test_what_is_ruled_out_beforehand_breaks_a_limit(tmp_path: Path, name: str) -> None:
     s = of(tmp_path, CASES[name])
     searched, whole = space(s), space(s, prune=False)
@@ -267,6 +275,7 @@ def test_one_chunk_and_many_give_the_same_answer(tmp_path: Path, name: str, chun
     assert (one.buildable, one.cheapest) == (other.buildable, other.cheapest)
 
 
+@pytest.mark.slow
 def test_a_short_roll_in_deep_wort_left_alone_is_answered(tmp_path: Path) -> None:
     lists = small_stock.lists()
     for row in lists["tubing"]:
@@ -377,7 +386,7 @@ def blocking(patterns: set[frozenset[str]], largest: int) -> set[frozenset[str]]
     return found
 
 
-@pytest.mark.parametrize("name", some_of(NOTHING, 2))
+@pytest.mark.parametrize("name", some_of(NOTHING, 2, ("66 L", "68 L", "72 L")))
 def test_conflicts_and_steps_are_those_of_the_whole_product(tmp_path: Path, name: str) -> None:
     s = of(tmp_path, NOTHING[name])
     patterns = patterns_of(space(s, prune=False))

@@ -32,7 +32,7 @@ from optichill.thermal.supply import Supply
 
 FINE = Numerics(nodes=12, segments=8, sweeps=4)
 WORDS = ("left alone", "now and then", "steady", "whirlpool pump", "vigorous")
-QUICK = settings(max_examples=count(20, 400), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICK = settings(max_examples=count(12, 400), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 FEW = settings(max_examples=count(2, 40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
@@ -194,7 +194,7 @@ SLOWER: dict[str, Callable[[Coils, Scenario], tuple[Coils, Scenario]]] = {
 
 
 @pytest.mark.parametrize("name", SLOWER)
-@settings(max_examples=count(8, 150), deadline=None)
+@settings(max_examples=count(5, 150), deadline=None)
 @given(c=coils(), s=batches())
 def test_what_must_slow_a_chill(name: str, c: Coils, s: Scenario) -> None:
     assert (chill(*SLOWER[name](c, s), FINE).time >= chill(c, s, FINE).time * (1.0 - 1e-6)).all()

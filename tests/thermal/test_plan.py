@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 from plans import KINDS, LAYOUTS, MIXINGS, Tried, coil_of, random_plans
+from tiers import count
 from usual import LPM, ZERO, batch, coil, fixed_flow
 
 from optichill.thermal.batch import Mixing, one_tap
@@ -22,6 +23,8 @@ from optichill.thermal.supply import Supply
 FINE = Numerics(nodes=12, segments=2, sweeps=1, exact=True, steps=12.0, solve_flow=False)
 FINER = replace(FINE, steps=40.0)
 PLANS = random_plans(30, seed=3)
+MANY = count(16, 30)
+"""Plans that are worked out finely together: two of each kind, or all."""
 
 
 CLOSELY = [2, 3, 5, 6, 7, 8, 9, 12]
@@ -50,16 +53,18 @@ def test_the_plans_go_through_everything() -> None:
     """A plan drawn at random that never came to an end would test nothing."""
     assert {t.kind for t in PLANS} == set(KINDS)
     assert {t.layout for t in PLANS} == set(LAYOUTS) and {t.mixing for t in PLANS} == set(MIXINGS)
-    chills = [chilled(i) for i in range(len(PLANS))]
+    chills = [chilled(i) for i in range(MANY)]
     assert np.isfinite([c.time[0] for c in chills]).all()
     dry = [e for c in chills for e in c.stages if e.missing[0] > 0.0]
     assert dry, "in none of them the ice runs out"
 
 
-ALL_PLANS = [
-    pytest.param(i, id=name(PLANS[i]), marks=() if i < 12 else pytest.mark.slow) for i in range(len(PLANS))
-]
-"""Thirty plans, a dozen of them in every run of the tests, all of them at the gate."""
+def tier(number: int) -> pytest.MarkDecorator | tuple[()]:
+    """Thirty plans: one of each kind in every run of the tests, more at the gate, all in the long one."""
+    return () if number in CLOSELY else pytest.mark.slow if number < 16 else pytest.mark.long
+
+
+ALL_PLANS = [pytest.param(i, id=name(PLANS[i]), marks=tier(i)) for i in range(len(PLANS))]
 
 
 @pytest.mark.parametrize("number", ALL_PLANS)
@@ -75,12 +80,17 @@ def test_the_march_in_time_meets_the_quadrature(number: int) -> None:
 
 
 def test_one_plan_of_each_kind_is_marched_closely() -> None:
-    assert {PLANS[i].kind for i in CLOSELY} == set(KINDS)
+    few = [PLANS[i] for i in CLOSELY]
+    assert {t.kind for t in few} == set(KINDS)
+    assert {t.layout for t in few} == set(LAYOUTS) and {t.mixing for t in few} == set(MIXINGS)
 
 
 @pytest.mark.parametrize(
     "number",
-    [pytest.param(i, id=name(PLANS[i]), marks=() if i == 6 else pytest.mark.slow) for i in CLOSELY],
+    [
+        pytest.param(i, id=name(PLANS[i]), marks={6: (), 3: pytest.mark.slow}.get(i, pytest.mark.long))
+        for i in CLOSELY
+    ],
 )
 def test_the_balance_closes(number: int) -> None:
     """Heat given up by wort and metal, by its own quadrature from the end temperatures, against coolant and
@@ -123,7 +133,7 @@ def test_water_comes_out_between_inlet_and_wort(number: int) -> None:
 def test_the_search_is_near_the_fine_answer() -> None:
     """What ranks a million coils: within 3 % on every plan, half of them within 0.5 %."""
     off = []
-    for i, t in enumerate(PLANS):
+    for i, t in enumerate(PLANS[:MANY]):
         fine, rough = chilled(i), chill(t.coils, t.scenario, SEARCH)
         if np.isfinite(fine.time[0]):
             off.append(abs(rough.time[0] / fine.time[0] - 1.0))

@@ -12,25 +12,19 @@ from typing import Any
 
 import pytest
 from where import DATA
+from world.test_screens import answered, screens, stored
 
-from optichill.files.reading import Inputs, load, packaged
-from optichill.problem.basis import design_basis
-from optichill.report import jsonout
+import optichill as oc
+from optichill.files.reading import Inputs
 from optichill.report.paper import folded
 from optichill.report.screen import first_screen
 from optichill.report.table import ranked_table
 from optichill.search.answer import Answer
-from optichill.search.recommend import recommend
 
 pytestmark = pytest.mark.marched
 
 AGREED = DATA / "golden_demo.json"
-DEMOS = {
-    "metric": "brewhouse.toml",
-    "us": "us/brewhouse.toml",
-    "wide": "wide/brewhouse.toml",
-    "stove": "stove/brewhouse.toml",
-}
+DEMOS = {"metric": "", "us": "us", "wide": "wide", "stove": "stove"}
 
 
 def short(data: dict[str, Any]) -> list[dict[str, Any]]:
@@ -55,20 +49,27 @@ def short(data: dict[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def demo(units: str) -> tuple[Inputs, Answer, dict[str, Any]]:
-    inputs = load(packaged(DEMOS[units]))
-    answer = recommend(design_basis(inputs))
-    return inputs, answer, jsonout.recommend(answer, inputs)
-
-
 @pytest.fixture(
     scope="module", params=[pytest.param(n, marks=pytest.mark.slow if n == "wide" else ()) for n in DEMOS]
 )
-def found(request: pytest.FixtureRequest) -> tuple[str, Inputs, Answer, dict[str, Any]]:
-    return (request.param, *demo(request.param))
+def told(request: pytest.FixtureRequest) -> tuple[str, oc.Recommendation]:
+    return request.param, answered(DEMOS[request.param])
 
 
 SearchResult = tuple[str, Inputs, Answer, dict[str, Any]]
+
+
+@pytest.fixture(scope="module")
+def found(told: tuple[str, oc.Recommendation]) -> SearchResult:
+    demo, answer = told
+    return demo, answer.problem.inputs, answer.answer, answer.to_dict()
+
+
+def test_the_first_screen_is_the_one_agreed(told: tuple[str, oc.Recommendation]) -> None:
+    demo, answer = told
+    for width, said in screens(answer).items():
+        assert said == stored(DEMOS[demo], width).read_text(encoding="utf-8").splitlines(), width
+        assert max(len(line) for line in said) <= width
 
 
 def test_as_agreed(found: SearchResult) -> None:
@@ -152,6 +153,6 @@ def test_saved_example_says_that_it_is_one(found: SearchResult) -> None:
 
 
 if __name__ == "__main__":
-    agreed = {units: short(json.loads(jsonout.dumps(demo(units)[2]))) for units in DEMOS}
+    agreed = {name: short(json.loads(oc.dumps(answered(demo).to_dict()))) for name, demo in DEMOS.items()}
     AGREED.write_text(json.dumps(agreed, indent=1) + "\n", encoding="utf-8")
     sys.exit(0)

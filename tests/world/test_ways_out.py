@@ -20,12 +20,12 @@ from conftest import Done
 from tiers import count
 from where import ROOT
 
-pytestmark = pytest.mark.slow
+slow, long = pytest.mark.slow, pytest.mark.long
 
 Run = Callable[..., Done]
 Apply = Callable[[dict[str, Any], re.Match[str]], None]
 DEMOS = ROOT / "catalogs"
-DRAWN = count(10, 100)
+DRAWN = count(5, 100)
 
 
 def put(table: str, key: str, read: Callable[[str], Any] = str) -> Apply:
@@ -108,6 +108,7 @@ def drawn(rng: np.random.Generator) -> dict[str, Any]:
     }
 
 
+@slow
 @pytest.mark.parametrize("seed", range(DRAWN))
 def test_every_way_out_of_a_drawn_brewhouse_opens_a_coil(optichill: Run, tmp_path: Path, seed: int) -> None:
     all_hold(optichill, tmp_path, drawn(np.random.default_rng(seed)))
@@ -116,8 +117,18 @@ def test_every_way_out_of_a_drawn_brewhouse_opens_a_coil(optichill: Run, tmp_pat
 TIGHT: tuple[dict[str, Any], ...] = ({"chill_time": "9 min"}, {"budget": 30}, {"difficulty": 0.5})
 
 
-@pytest.mark.parametrize("demo", [".", "us", "wide", "stove"])
-@pytest.mark.parametrize("tight", TIGHT, ids=["time", "budget", "difficulty"])
+GATE = {(".", "budget"), ("us", "difficulty"), ("stove", "time")}
+"""One tap in both units and a plan, each limit once; the rest is for the long run."""
+
+
+@pytest.mark.parametrize(
+    ("demo", "tight"),
+    [
+        pytest.param(demo, tight, id=f"{limit}-{demo}", marks=slow if (demo, limit) in GATE else long)
+        for limit, tight in zip(("time", "budget", "difficulty"), TIGHT, strict=True)
+        for demo in (".", "us", "wide", "stove")
+    ],
+)
 def test_every_way_out_of_an_example_opens_a_coil(
     tmp_path: Path, demo: str, tight: dict[str, Any], optichill: Run
 ) -> None:
