@@ -172,3 +172,23 @@ def test_coils_of_random_households_walked_along(tmp_path: Path) -> None:
     assert {plan.coil.layout for plan in benches} == {"single", "nested", "parallel"}
     for plan in benches:
         shown(plan)
+
+
+LEVER = 0.010
+"""By how much a bender's former is thicker than the tube, at the least [m] (common practice, no source)."""
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_where_a_tool_has_room_for_a_foot_bend(tmp_path: Path, name: str) -> None:
+    """None between a riser from below and the turns above it: such a bend is made with its half turn swung
+    out. At the top nothing is in the way."""
+    coil, house = OWN[name]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    for piece, tube in zip(plan.pieces, walk.walked(scene_of(plan)), strict=True):
+        turns = np.concatenate([s.points for s in tube.all("turns")])
+        for planned in (piece.riser_in, piece.riser_out):
+            bend = next(s for s in tube.all("foot bend") if s.of.startswith(planned.name))
+            foot = bend.points[::-1] if planned.name == "IN" else bend.points
+            d_o = plan.tube.outer_diameter
+            room = walk.room_of_a_former(turns, foot, plan.tool.radius, d_o + LEVER, d_o)
+            assert (room < 0.0) == plan.from_below(planned)
