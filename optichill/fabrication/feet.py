@@ -8,6 +8,8 @@ from optichill.display import INCH
 from optichill.fabrication.work_plan import Piece, WorkPlan
 
 FEET = 3
+"""Feet of a coil, and combs: one comb over each."""
+
 BESIDE, LACING_HOLE = 0.010, 0.0025
 """Sheet beside the notch; hole for the lacing wire, across [m] (OWN)."""
 

@@ -7,10 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from optichill.fabrication.feet import LACING_HOLE, Foot, hole
+from optichill.fabrication.feet import FEET, LACING_HOLE, Foot, hole
 from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.report.sheet.sizes import Sizes
-from optichill.workshop.cost import LACING_COLUMNS
 
 MM = 1e3
 LETTERS = 4.0
@@ -46,7 +45,7 @@ def comb(name: str, comb: SpacerComb, which: str, sizes: Sizes) -> Drawing:
     edge = comb.centres[0] - comb.d_o / 2.0
     width, height = comb.length * MM, (comb.d_o + 2.0 * edge) * MM
     wide = hole(comb.d_o, sizes.units)
-    title = f"Spacer comb{which}: make {LACING_COLUMNS}"
+    title = f"Spacer comb{which}: make {FEET}"
     said = f"{len(comb.centres)} holes of {_fine(wide, sizes)}, pitch {_fine(comb.pitch, sizes)}"
     return Drawing(
         name,
@@ -67,7 +66,7 @@ def foot(name: str, foot: Foot, number: int, which: str, sizes: Sizes) -> Drawin
         (0.0, 0.0), (width, 0.0), (width, tall), (right, tall),
         (right, low), (left, low), (left, tall), (0.0, tall),
     )  # fmt: skip
-    title = f"Foot {number}{which}: make 1"
+    title = f"Foot {number}{which}: make 1, in place of a foot of wire"
     said = f"{_fine(foot.height, sizes)} under the tube; foot 1 at the start of the lowest turn, then thirds"
     return Drawing(
         name,
