@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 
 from optichill.fabrication.feet import FEET, LACING_HOLE, Foot, hole
 from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.report.sheet.paper.comb import Comb
+from optichill.report.sheet.paper.sizes import POINTS
 from optichill.report.sheet.sizes import Sizes
 
 MM = 1e3
@@ -41,9 +43,8 @@ def _under(*lines: str) -> tuple[tuple[Point, str], ...]:
 
 
 def comb(name: str, comb: SpacerComb, which: str, sizes: Sizes) -> Drawing:
-    """A bar with a hole for every turn, as wide as the tube slips into."""
-    edge = comb.centres[0] - comb.d_o / 2.0
-    width, height = comb.length * MM, (comb.d_o + 2.0 * edge) * MM
+    """A bar as wide as on the sheet's paper, a hole for every turn as wide as the tube slips into."""
+    width, height = comb.length * MM, Comb(comb, sizes.length, sizes.units).height / POINTS * MM
     wide = hole(comb.d_o, sizes.units)
     title = f"Spacer comb{which}: make {FEET}"
     said = f"{len(comb.centres)} holes of {_fine(wide, sizes)}, pitch {_fine(comb.pitch, sizes)}"
