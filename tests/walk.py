@@ -184,3 +184,20 @@ def across(points: Points) -> float:
         off = flat - centre
         centre = centre + off[np.argmax((off**2).sum(axis=1))] / (step + 1.0)
     return 2.0 * float(np.sqrt(((flat - centre) ** 2).sum(axis=1)).max())
+
+
+def room_of_a_former(turns: Points, foot: Points, radius: float, thick: float, d_o: float) -> float:
+    """Air [m] between the turns and a round former in the plane of a foot bend, below 0 where it meets them.
+
+    foot : the bend, from the turns on; radius : of its middle line; thick : of the former, whose middle is a
+    radius up.
+    """
+    tangent, up = foot[1] - foot[0], np.array([0.0, 0.0, 1.0])
+    tangent = tangent / np.linalg.norm(tangent)
+    square = np.cross(tangent, up)
+    away = turns - (foot[0] + radius * up)
+    beside = np.hypot(away @ tangent, away @ up) < radius + d_o / 2.0
+    others = beside & (np.abs(turns[:, 2] - foot[0, 2]) > d_o / 2.0)
+    if not others.any():
+        return math.inf
+    return float(np.abs(away[others] @ square).min()) - (thick + d_o) / 2.0

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from optichill.display import INCH
 from optichill.fabrication.work_plan import Piece, WorkPlan
 
 FEET = 3
-SLACK = 0.0005
-"""By how much a notch or a drilled hole is wider than the tube [m] (OWN)."""
+"""Feet of a coil, and combs: one comb over each."""
 
 BESIDE, LACING_HOLE = 0.010, 0.0025
 """Sheet beside the notch; hole for the lacing wire, across [m] (OWN)."""
@@ -17,22 +17,18 @@ BESIDE, LACING_HOLE = 0.010, 0.0025
 @dataclass(frozen=True)
 class Foot:
     """A plate that stands on the kettle floor, the tube in a notch that is open above. height : floor to the
-    tube's underside; d_o : of the tube [m].
+    tube's underside; d_o : of the tube; notch : its width [m].
 
     Examples
     --------
-    >>> foot = Foot(height=0.025, d_o=0.010)
+    >>> foot = Foot(height=0.025, d_o=0.010, notch=0.0105)
     >>> round(foot.width, 4), round(foot.tall, 4), [round(x, 5) for x in foot.holes[0]]
     (0.0305, 0.03, [0.005, 0.02])
     """
 
     height: float
     d_o: float
-
-    @property
-    def notch(self) -> float:
-        """Width of the notch [m]."""
-        return self.d_o + SLACK
+    notch: float
 
     @property
     def width(self) -> float:
@@ -58,4 +54,16 @@ def feet(plan: WorkPlan, piece: Piece) -> tuple[Foot, ...]:
         return ()
     outer, d_o = piece.layers[-1], plan.tube.outer_diameter
     low = float(plan.placement.lowest[0]) - d_o / 2.0
-    return tuple(Foot(low + n * outer.pitch / FEET, d_o) for n in range(FEET) if low > 0.0)
+    notch = hole(d_o, plan.basis.brewhouse.units)
+    return tuple(Foot(low + n * outer.pitch / FEET, d_o, notch) for n in range(FEET) if low > 0.0)
+
+
+def hole(d_o: float, units: str) -> float:
+    """A hole or notch that a tube slips into [m]: 0.5 mm, or 1/64 in, wider (OWN).
+
+    Examples
+    --------
+    >>> round(hole(0.010, "metric"), 4), round(hole(0.375 * 0.0254, "us") / 0.0254, 4)
+    (0.0105, 0.3906)
+    """
+    return d_o + (INCH / 64.0 if units == "us" else 0.0005)

@@ -20,6 +20,7 @@ import walk
 from own_coil import own_bench, two_layers
 
 from optichill.fabrication import markout
+from optichill.fabrication.clocking import clock
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan, plan_work
@@ -27,6 +28,8 @@ from optichill.files.reading import load, packaged
 from optichill.problem.basis import design_basis
 from optichill.problem.placement import fit_checks
 from optichill.report.sheet import measure
+from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.work import steps
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
 
@@ -172,3 +175,45 @@ def test_coils_of_random_households_walked_along(tmp_path: Path) -> None:
     assert {plan.coil.layout for plan in benches} == {"single", "nested", "parallel"}
     for plan in benches:
         shown(plan)
+
+
+LEVER = 0.010
+"""By how much a bender's former is thicker than the tube, at the least [m] (common practice, no source)."""
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_where_a_tool_has_room_for_a_foot_bend(tmp_path: Path, name: str) -> None:
+    """None between a riser from below and the turns above it: such a bend is made with its half turn swung
+    out. At the top nothing is in the way."""
+    coil, house = OWN[name]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    for piece, tube in zip(plan.pieces, walk.walked(scene_of(plan)), strict=True):
+        turns = np.concatenate([s.points for s in tube.all("turns")])
+        for planned in (piece.riser_in, piece.riser_out):
+            bend = next(s for s in tube.all("foot bend") if s.of.startswith(planned.name))
+            foot = bend.points[::-1] if planned.name == "IN" else bend.points
+            d_o = plan.tube.outer_diameter
+            room = walk.room_of_a_former(turns, foot, plan.tool.radius, d_o + LEVER, d_o)
+            assert (room < 0.0) == plan.from_below(planned)
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_the_sheet_tells_where_the_walk_comes_out(tmp_path: Path, name: str) -> None:
+    """Clock positions to the half hour, and from riser to riser to the millimetre or half of one."""
+    coil, house = OWN[name]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    scene, sizes = scene_of(plan), Sizes("metric", 1e-3)
+    said = " ".join(what for what, _ in steps(plan, scene, sizes))
+    stand = []
+    for tube in walk.walked(scene):
+        into, out = (s.points[50, :2] for s in tube.all("upright"))
+        stand.append(into)
+        assert f" {clock(turned(into, out))} if the tube climbs against the clock" in said
+        assert f"{sizes.length(float(np.linalg.norm(out - into)))} from riser to riser" in said
+    for inner in stand[1:]:
+        assert f"IN 2 stands at {clock(turned(stand[0], inner))} when IN is at 6 o'clock" in said
+
+
+def turned(a: walk.Points, b: walk.Points) -> float:
+    """From one place to another about the kettle's axis, against the clock [rad]."""
+    return float(np.arctan2(b[1], b[0]) - np.arctan2(a[1], a[0])) % (2.0 * math.pi)

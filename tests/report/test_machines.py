@@ -26,6 +26,8 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import coil_text
 from optichill.model.coil import Coil
 from optichill.report.machines.write import files
+from optichill.report.sheet.paper.comb import Comb
+from optichill.report.sheet.paper.sizes import POINTS
 
 COILS: dict[str, dict[str, Any]] = {
     "single": {"turns": 9.0},
@@ -88,6 +90,7 @@ def test_the_comb_for_a_cutter(made: Any) -> None:
         assert outline.is_closed and outline.layer == "CUT"
         size = np.ptp(np.array([p[:2] for p in outline.points]), axis=0)
         assert size[0] == pytest.approx(holes[-1][0] - holes[0][0] + layer.d_o * 1e3 + 20.0)
+        assert size[1] == pytest.approx(Comb(layer.comb, str, "metric").height / POINTS * 1e3)
         assert {e.layer for e in dxf.entities} == {"CUT", "TEXT"}
         # A viewer that knows that an inch has 25.4 mm finds the same holes where they are.
         image = svgelements.SVG.parse(io.BytesIO(svg), ppi=25.4)

@@ -21,6 +21,7 @@ from tiers import count
 
 from optichill.display import INCH
 from optichill.fabrication.obstacles import obstacles
+from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import as_written
 from optichill.files.reading import load, packaged
@@ -492,8 +493,8 @@ def test_risers_on_another_side_than_asked_for_are_told(
 
 
 def test_risers_in_one_place_are_told(tmp_path: Path) -> None:
-    swing = math.atan2(0.030, 0.1302)
-    b, inputs = own_bench(tmp_path, None, turns=10.0 - 2.0 * swing / (2.0 * math.pi))
+    into, out = scene_of(own_bench(tmp_path / "apart", None, turns=10.0)[0]).risers
+    b, inputs = own_bench(tmp_path, None, turns=10.0 - (out.angle - into.angle) / (2.0 * math.pi))
     first = " ".join(t for block in sheet(b, inputs, "a4").sections[0].blocks for t in _texts(block))
     assert "from middle to middle" in first
 

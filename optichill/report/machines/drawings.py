@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from optichill.fabrication.feet import LACING_HOLE, SLACK, Foot
+from optichill.fabrication.feet import FEET, LACING_HOLE, Foot, hole
 from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.report.sheet.paper.comb import Comb
+from optichill.report.sheet.paper.sizes import POINTS
 from optichill.report.sheet.sizes import Sizes
-from optichill.workshop.cost import LACING_COLUMNS
 
 MM = 1e3
 LETTERS = 4.0
@@ -22,7 +23,7 @@ Point = tuple[float, float]
 @dataclass(frozen=True)
 class Drawing:
     """A flat piece. lines : (layer, points, closed); circles : (layer, centre, radius); texts : (lower left
-    corner, text), under the piece so that none lies on a line [mm]."""
+    corner, text), those for the reader under the piece [mm]."""
 
     name: str
     title: str
@@ -42,19 +43,18 @@ def _under(*lines: str) -> tuple[tuple[Point, str], ...]:
 
 
 def comb(name: str, comb: SpacerComb, which: str, sizes: Sizes) -> Drawing:
-    """A bar with a hole for every turn, drilled wider than the tube by SLACK."""
-    edge = comb.centres[0] - comb.d_o / 2.0
-    width, height = comb.length * MM, (comb.d_o + 2.0 * edge) * MM
-    hole = comb.d_o + SLACK
-    title = f"Spacer comb{which}: make {LACING_COLUMNS}"
-    said = f"{len(comb.centres)} holes of {_fine(hole, sizes)}, pitch {_fine(comb.pitch, sizes)}"
+    """A bar as wide as on the sheet's paper, a hole for every turn as wide as the tube slips into."""
+    width, height = comb.length * MM, Comb(comb, sizes.length, sizes.units).height / POINTS * MM
+    wide = hole(comb.d_o, sizes.units)
+    title = f"Spacer comb{which}: make {FEET}"
+    said = f"{len(comb.centres)} holes of {_fine(wide, sizes)}, pitch {_fine(comb.pitch, sizes)}"
     return Drawing(
         name,
         title,
         width,
         height,
         (_outline(width, height),),
-        tuple(("CUT", (x * MM, height / 2.0), hole / 2.0 * MM) for x in comb.centres),
+        tuple(("CUT", (x * MM, height / 2.0), wide / 2.0 * MM) for x in comb.centres),
         _under(title, said, BARE),
     )
 
@@ -67,7 +67,7 @@ def foot(name: str, foot: Foot, number: int, which: str, sizes: Sizes) -> Drawin
         (0.0, 0.0), (width, 0.0), (width, tall), (right, tall),
         (right, low), (left, low), (left, tall), (0.0, tall),
     )  # fmt: skip
-    title = f"Foot {number}{which}: make 1"
+    title = f"Foot {number}{which}: make 1, in place of a foot of wire"
     said = f"{_fine(foot.height, sizes)} under the tube; foot 1 at the start of the lowest turn, then thirds"
     return Drawing(
         name,
@@ -86,9 +86,14 @@ def template(name: str, wrap: WrapTemplate, which: str, sizes: Sizes) -> Drawing
     lines = tuple(
         ("MARK", ((x0 * MM, y0 * MM), (x1 * MM, y1 * MM)), False) for (x0, y0), (x1, y1) in wrap.lines()
     )
-    title = f"Wrap template{which}: cut out, tape round the form, the short sides meet"
+    numbers = tuple(
+        ((LETTERS / 2.0, points[0][1] + LETTERS / 4.0), f"{n + 1}") for n, (_, points, _) in enumerate(lines)
+    )
+    title = f"Wrap template{which}: cut out, tape round the form, the short sides meet; this side down"
     said = f"{_fine(wrap.width, sizes)} round, rise {_fine(wrap.rise, sizes)} a turn, {wrap.turns:.4g} turns"
-    return Drawing(name, title, width, height, (_outline(width, height), *lines), (), _under(title, said))
+    return Drawing(
+        name, title, width, height, (_outline(width, height), *lines), (), (*numbers, *_under(title, said))
+    )
 
 
 BARE = "stainless or copper sheet, bare: no plastic, wood or coating in the wort; deburr all edges"

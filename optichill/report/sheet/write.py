@@ -44,7 +44,8 @@ def _told(files: tuple[Path, ...]) -> list[str]:
     rest = [file for file in files if file not in sheets]
     told = [str(file) for file in sheets]
     if rest:
-        told.append(f"{rest[0].parent}: {len(rest)} files in millimetres (DXF, SVG and STL)")
+        jigs = "what is printed is a jig, never for the wort"
+        told.append(f"{rest[0].parent}: {len(rest)} files in millimetres; {jigs}")
     return told
 
 
