@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.problem.limits import LIMITS
-from optichill.search.enumeration import CHUNK, Enumeration
+from optichill.search.enumeration import Enumeration
 from optichill.search.evaluate import chill_of, rows
 from optichill.thermal.coil_performance import ROUGH
 
@@ -30,9 +30,9 @@ def held_back(enumeration: Enumeration, best: int) -> HeldBack | None:
     """What rules out more than half of the coils quicker than row number `best`; None where most of them can
     be had. Asked is of limits that a person can mend but has not stated, such as the free rim."""
     everything = enumeration.space
-    chunks = [*everything.chunks(CHUNK), *everything.chunks(CHUNK, beyond=True)]
-    every = np.sort(np.concatenate(chunks))
-    some = every[np.unique(np.linspace(0, every.size - 1, min(LOOKED_AT, every.size)).astype(np.intp))]
+    settings = len(everything.valve_shares)
+    there = everything.size // settings
+    some = settings * np.unique(np.linspace(0, there - 1, min(LOOKED_AT, there)).astype(np.intp))
     r = rows(everything, np.append(some, best))
     broken = r.checks.broken()
     broken[:, -1] = False
