@@ -15,7 +15,7 @@ from optichill.search.conflicts import Step
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration
 from optichill.search.evaluate import checks_of, rows
-from optichill.search.held_back import Looked, thinned
+from optichill.search.held_back import Looked
 from optichill.search.least import lifetime_by_medians
 from optichill.search.space import Space
 from optichill.search.what_opens import A_LITTLE_LARGER, MUCH_BETTER, as_told
@@ -46,19 +46,17 @@ class ALittleMore:
     saves: float
 
 
-def a_little_more(
-    enumeration: Enumeration, around: Index, first: Design, row: int
-) -> tuple[ALittleMore, ...]:
-    """What saves most first. around : rows from all over the space; first : number 1, of the row of that
-    number. Empty where stated levels rank."""
+def a_little_more(enumeration: Enumeration, first: Design, row: int) -> tuple[ALittleMore, ...]:
+    """What saves most first. first : number 1, of the row of that number. Empty where stated levels rank."""
     space = enumeration.space
-    if space.basis.brewhouse.wishes.states_levels:
+    if space.basis.brewhouse.wishes.states_levels or not space.limited:
         return ()
     scenario = enumeration.scenario or space.basis.scenario
     # Coils of one layer are few among all rows, and what most people build.
-    single = space.all_of(np.flatnonzero(~space.setups.two(np.arange(len(space.setups)))))
-    some = np.union1d(thinned(single, LOOKED_AT), around)
-    seen, found = _Seen.of(space, Looked.at(space, _near_the_limits(space, some), scenario), scenario), []
+    single = np.flatnonzero(~space.setups.two(space.setup))
+    some = np.union1d(space.spread(LOOKED_AT, single), space.spread(LOOKED_AT))
+    near = _near_the_limits(space, some)
+    seen, found = _Seen.of(space, Looked.at(space, near, scenario), scenario), []
     bar = float(
         _Seen.of(space, Looked.at(space, np.array([row]), scenario), scenario).life.min(initial=np.inf)
     )
@@ -71,15 +69,20 @@ def a_little_more(
     return tuple(sorted(found, key=lambda more: -more.saves))
 
 
-def _near_the_limits(space: Space, around: Index) -> Index:
+def _near_the_limits(space: Space, some: Index) -> Index:
     """Rows of some that break at most one of the brewer's limits, by a little, before they are chilled."""
-    checks = rows(space, around).checks
+    checks = rows(space, some).checks
     broken = checks.broken()
     near = broken.sum(axis=0) <= 1
     for name, row in zip(checks.names, broken, strict=True):
         check = checks.rows[name]
         near &= ~row | ((check.value <= A_LITTLE_LARGER * check.bound) & (name in space.limited))
-    return thinned(around[near], CHILLED)
+    return some[near][_evenly(int(near.sum()), CHILLED)]
+
+
+def _evenly(size: int, most: int) -> Index:
+    """So many places of all, evenly spread."""
+    return np.asarray(np.unique(np.linspace(0, size - 1, min(most, size)).astype(np.intp)), np.intp)
 
 
 def _of_the_best(space: Space, seen: _Seen, some: Index) -> Index:

@@ -8,7 +8,7 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.problem.limits import LIMITS
-from optichill.search.enumeration import CHUNK, Enumeration
+from optichill.search.enumeration import Enumeration
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -37,17 +37,6 @@ class Looked:
         return cls(r, chill_of(space, r, np.arange(len(r)), ROUGH, scenario))
 
 
-def spread_over(space: Space, most: int) -> Index:
-    """So many row numbers, evenly spread over all there are, ruled out beforehand or not; valve open."""
-    every = np.sort(np.concatenate([*space.chunks(CHUNK), *space.chunks(CHUNK, beyond=True)]))
-    return thinned(every, most)
-
-
-def thinned(every: Index, most: int) -> Index:
-    """So many of them, evenly spread."""
-    return every[np.unique(np.linspace(0, every.size - 1, min(most, every.size)).astype(np.intp))]
-
-
 @dataclass(frozen=True)
 class HeldBack:
     """limit : that alone rules out this share of the coils that would be quicker, by a sample."""
@@ -56,13 +45,12 @@ class HeldBack:
     share: float
 
 
-def held_back(enumeration: Enumeration, around: Index, best: int) -> HeldBack | None:
+def held_back(enumeration: Enumeration, best: int) -> HeldBack | None:
     """What rules out more than half of the coils quicker than row number `best`; None where most of them can
-    be had. around : rows from all over the space. Asked is of limits that a person can mend but has not
-    stated, such as the free rim."""
+    be had. Asked is of limits that a person can mend but has not stated, such as the free rim."""
     everything = enumeration.space
     scenario = enumeration.scenario or everything.basis.scenario
-    looked = Looked.at(everything, np.append(thinned(around, LOOKED_AT), best), scenario)
+    looked = Looked.at(everything, np.append(everything.spread(LOOKED_AT), best), scenario)
     quicker = looked.chill.time < QUICKER * looked.chill.time[-1]
     for name, row in zip(looked.rows.checks.names, looked.rows.checks.broken(), strict=True):
         share = float(row[quicker].mean()) if quicker.any() else 0.0

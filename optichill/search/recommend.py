@@ -14,7 +14,7 @@ from optichill.problem.worth import worth_of
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE
 from optichill.search import change_over_of_rows
-from optichill.search.a_little_more import LOOKED_AT, a_little_more
+from optichill.search.a_little_more import a_little_more
 from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import second_look, settled_by_draws, with_sureness_to_spare
@@ -26,7 +26,7 @@ from optichill.search.form_advice import form_advice
 from optichill.search.front import Front
 from optichill.search.glance import Weighed
 from optichill.search.habit import further_shut, habit_of
-from optichill.search.held_back import held_back, spread_over
+from optichill.search.held_back import held_back
 from optichill.search.ladder import ladder
 from optichill.search.less_ice import less_ice
 from optichill.search.lifetime import lifetime_of
@@ -104,7 +104,6 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     )
     best, twins = built[: numbers.size], built[numbers.size :]
     told = {d.id: d for d in best}
-    around = spread_over(everything, LOOKED_AT)
     rivals = in_question(everything, front, searched.samples, ranking, cover.entry[shown])
     return Answer(
         basis,
@@ -116,8 +115,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         None,
         (),
         sample=everything.sample,
-        held_back=held_back(enumeration, around, first),
-        a_little_more=a_little_more(enumeration, around, best[0], first),
+        held_back=held_back(enumeration, first),
+        a_little_more=a_little_more(enumeration, best[0], first),
         form_advice=form_advice(enumeration, best[0], first),
         roles=roles_of(held, dict(zip(shown, best, strict=True))),
         flips=flips(weighed, told),

@@ -144,6 +144,18 @@ class Space:
         some = [np.arange(self.first_row[h], self.first_row[h] + self.sure[h]) for h in helix]
         return np.concatenate([np.empty(0, np.intp), *some]) * len(self.valve_shares)
 
+    def spread(self, most: int, helix: Index | None = None) -> Index:
+        """So many rows at the first valve setting, evenly spread over all there are, ruled out beforehand or
+        not; helix : places of the helices to keep to."""
+        first, count = self.first_row[:-1], np.diff(self.first_row)
+        if helix is not None:
+            first, count = first[helix], count[helix]
+        ends = np.cumsum(count)
+        there = int(ends[-1]) if ends.size else 0
+        place = np.unique(np.linspace(0, there - 1, min(most, there)).astype(np.intp))
+        of = np.searchsorted(ends, place, side="right")
+        return np.asarray((first - (ends - count))[of] + place, np.intp) * len(self.valve_shares)
+
     def all_of(self, setups: Index) -> Index:
         """Rows at the first valve setting of whole set-ups, ruled out beforehand or not."""
         helix = np.flatnonzero(np.isin(self.setup, setups))

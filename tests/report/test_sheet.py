@@ -310,7 +310,7 @@ def test_both_states_are_told_apart(made: Any) -> None:
 
 
 def test_forms_are_measured_bare_and_packed_afterwards(tmp_path: Path) -> None:
-    """A pot of 250 mm with two wraps of 3 mm: 250 is measured in the shop, 262 on the bench before winding."""
+    """A pot of 250 mm with two wraps of 3 mm: 250 is measured in the shop, 262 before it is wound on."""
     plan, inputs = own_bench(tmp_path, mean_diameter=0.2729 + 0.0075)
     (layer,) = plan.layers
     assert layer.form is not None and (layer.form.form_id, layer.wraps) == ("pot", 2)

@@ -23,8 +23,8 @@ def found(tmp_path_factory: pytest.TempPathFactory) -> Tradeoff:
 
 
 def test_what_is_kept_is_beaten_by_nothing_and_ordered_by_rank(found: Tradeoff) -> None:
-    """Against the non-dominated filter of moocore: in the steps a brewer notices, or, of what costs least over
-    its life, to the last digit."""
+    """Against the non-dominated filter of moocore: in the steps a brewer notices, or to the last digit what
+    costs least over its life."""
     assert len(found) == found.answer.front > 20
     noticed = moocore.is_nondominated(rounded(found.goals), keep_weakly=True)
     assert (noticed | moocore.is_nondominated(found.goals)).all()
