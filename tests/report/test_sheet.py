@@ -395,6 +395,8 @@ def test_order_of_work(made: Any) -> None:
         < nested.index("draw the strips out")
     )
     assert "tee" in " ".join(what for what, _ in _steps(made("parallel").content))
+    # 180 and 250 mm across, a tube of 10 mm between: strips and the card over them fill the other 25 mm.
+    assert "strips 22 mm thick" in nested and "one wrap of 3 mm card" in nested
 
 
 def _steps(content: Sheet) -> Iterator[tuple[str, str]]:

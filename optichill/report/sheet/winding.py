@@ -15,6 +15,7 @@ from optichill.display import INCH, POUND, trim
 from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
+from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.marks import after, letter
@@ -33,6 +34,9 @@ Step = tuple[str, str]
 
 STRIPS = 12
 """Strips between two layers while they are wound (OWN)."""
+
+THIN = 0.005
+"""Strips are at least so thick [m], else the card over them is left out (OWN)."""
 
 HAND = 0.3
 """Straight tube beyond the first turn's mark, to hold it by [m] (OWN)."""
@@ -214,6 +218,9 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     half, why = _half_turn_more(plan)
     crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
     strip = (outer.D_form - inner.D_form) / 2.0 - inner.d_o
+    card = PACKING if strip - PACKING > THIN else 0.0
+    over = f", and one wrap of {words.card(sizes.units)} over them, butted" if card else ""
+    with_card = ", card and all," if card else ""
     return [
         *_packed(inner, sizes),
         (
@@ -231,9 +238,9 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             "Under the outer layer no tool reaches it any more.",
         ),
         (
-            f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
-            "two of them beside the riser, and a turn of card over them. Across two opposite strips it "
-            f"must now measure {sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
+            f"Tie {STRIPS} straight wooden strips {sizes.length(strip - card)} thick evenly round the inner "
+            f"layer, two of them beside the riser{over}. Across two opposite strips{with_card} it must now "
+            f"measure {sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
             "The strips are the outer layer's form: no pipe has to slide over the riser.",
         ),
         (
