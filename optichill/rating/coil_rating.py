@@ -194,7 +194,7 @@ def run_at_medians(basis: DesignBasis, coil: Coil, change_over: float | None) ->
     one = _physical(basis, coil)[2]
     free = basis.switch is not None and change_over is not None
     scenario = basis.with_change_over(np.array([change_over])) if free else basis.scenario
-    return known(worked_out(one, scenario, FINE).time[0])
+    return known(worked_out(one, scenario, SEARCH).time[0])
 
 
 def _switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:

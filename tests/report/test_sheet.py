@@ -310,7 +310,7 @@ def test_both_states_are_told_apart(made: Any) -> None:
 
 
 def test_forms_are_measured_bare_and_packed_afterwards(tmp_path: Path) -> None:
-    """A pot of 250 mm with two wraps of 3 mm: 250 is measured in the shop, 262 before it is wound on."""
+    """A pot of 250 mm with two wraps of 3 mm: 250 is measured in the shop, 262 on the bench."""
     plan, inputs = own_bench(tmp_path, mean_diameter=0.2729 + 0.0075)
     (layer,) = plan.layers
     assert layer.form is not None and (layer.form.form_id, layer.wraps) == ("pot", 2)
@@ -338,8 +338,8 @@ def test_a_coil_that_sprang_otherwise_is_pulled_to_another_height(made: Any) -> 
     expected stays as it was."""
     plan = made("single").plan
     layer = plan.layers[0]
-    for wider in (-0.010, -0.005, 0.0, 0.005):
-        found = otherwise.sprung(plan, wider)
+    widths = (-0.010, -0.005, 0.0, 0.005)
+    for wider, found in zip(widths, otherwise.sprung(plan, widths), strict=True):
         coil = found.coil
         length = math.hypot(math.pi * coil.mean_diameter * coil.turns, coil.pitch * coil.turns)
         assert length == pytest.approx(layer.tube, rel=1e-9)
@@ -396,6 +396,8 @@ def test_order_of_work(made: Any) -> None:
         < nested.index("draw the strips out")
     )
     assert "tee" in " ".join(what for what, _ in _steps(made("parallel").content))
+    # 180 and 250 mm across, a tube of 10 mm between: strips and the card over them fill the other 25 mm.
+    assert "strips 22 mm thick" in nested and "one wrap of 3 mm card" in nested
 
 
 def _steps(content: Sheet) -> Iterator[tuple[str, str]]:

@@ -29,15 +29,20 @@ class Sprung:
     time: float | None
 
 
-def sprung(plan: WorkPlan, wider: float) -> Sprung:
-    """The coil that came out wider than expected by so much [m], pulled as tall as fits it."""
+def sprung(plan: WorkPlan, widths: tuple[float, ...]) -> tuple[Sprung, ...]:
+    """The coil that came out wider than expected by so much [m], pulled as tall as fits it. As many minutes
+    more or less than the prediction as one run of each has: what is uncertain is the same for all."""
     p = plan.rating.prediction
-    if p.chill_time is None or p.told.time is None:
-        return Sprung(_came_out(plan, wider), None)
     at = p.switch.at if p.switch is not None else None
-    coils = plan.coil, _came_out(plan, wider)
-    mine, other = (run_at_medians(plan.basis, coil, at) for coil in coils)
-    return Sprung(coils[1], None if mine is None or other is None else p.told.time * other / mine)
+    coils = [_came_out(plan, wider) if wider else plan.coil for wider in widths]
+    told, mine = p.told.time, run_at_medians(plan.basis, plan.coil, at)
+    if told is None or mine is None:
+        return tuple(Sprung(coil, None) for coil in coils)
+    runs = [run_at_medians(plan.basis, coil, at) for coil in coils]
+    return tuple(
+        Sprung(coil, None if run is None else told * run / mine)
+        for coil, run in zip(coils, runs, strict=True)
+    )
 
 
 def _came_out(plan: WorkPlan, wider: float) -> Coil:
@@ -59,8 +64,7 @@ def _layer(layer: WoundLayer, wider: float, taller: float) -> CoilLayer:
 def table(plan: WorkPlan, sizes: Sizes) -> Table:
     """If across came out so: pull to this height, and it takes so long."""
     rows = []
-    for wider in OFF[sizes.units]:
-        found = sprung(plan, wider)
+    for wider, found in zip(OFF[sizes.units], sprung(plan, OFF[sizes.units]), strict=True):
         time = "out of reach" if found.time is None else f"{trim(round(found.time / 30.0) / 2.0)} min"
         across = found.coil.mean_diameter + plan.tube.outer_diameter
         expected = " (expected)" if wider == 0.0 else ""
