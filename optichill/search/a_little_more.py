@@ -82,7 +82,8 @@ def _near_the_limits(space: Space, some: Index) -> Index:
 
 def _evenly(size: int, most: int) -> Index:
     """So many places of all, evenly spread."""
-    return np.asarray(np.unique(np.linspace(0, size - 1, min(most, size)).astype(np.intp)), np.intp)
+    places: Index = np.unique(np.linspace(0, size - 1, min(most, size)).astype(np.intp))
+    return places
 
 
 def _of_the_best(space: Space, seen: _Seen, some: Index) -> Index:
