@@ -155,13 +155,14 @@ def test_templates_measure_what_they_say(made: Any, case: str) -> None:
             bar = [line for line in m.lines[n] if _pen(line, "bar") and _flat(line)]
             assert [line["x1"] - line["x0"] for line in bar] == pytest.approx([100.0 * MM], abs=0.01 * MM)
             middle = [line for line in m.lines[n] if _pen(line, "centre")]
-            slopes = [_climb(line) / (line["x1"] - line["x0"]) for line in middle]
+            slopes = [layer.hand * _climb(line) / (line["x1"] - line["x0"]) for line in middle]
             whole = [s for s, x in zip(slopes, middle, strict=True) if x["x1"] - x["x0"] > 50.0]
             rise, width = layer.k * layer.pitch, math.pi * layer.D_form
-            assert whole == pytest.approx([rise / width] * len(whole), abs=0.1 / 1e3 / width)
+            assert whole == pytest.approx([layer.hand * rise / width] * len(whole), abs=0.1 / 1e3 / width)
             # The height at which the lines pass the page's middle, from line to line.
             x = 0.5 * (min(line["x0"] for line in middle) + max(line["x1"] for line in middle))
-            at = sorted(_low(line) + s * (x - line["x0"]) for line, s in zip(middle, slopes, strict=True))
+            start = _low if layer.hand > 0 else _high
+            at = sorted(start(line) + s * (x - line["x0"]) for line, s in zip(middle, slopes, strict=True))
             steps = [(b - a) / MM / 1e3 for a, b in itertools.pairwise(at)]
             assert steps == pytest.approx([rise] * len(steps), abs=1e-4)
 
@@ -180,6 +181,10 @@ def _flat(line: dict[str, Any]) -> bool:
 
 def _low(line: dict[str, Any]) -> float:
     return float(min(line["y0"], line["y1"]))
+
+
+def _high(line: dict[str, Any]) -> float:
+    return float(max(line["y0"], line["y1"]))
 
 
 def _climb(line: dict[str, Any]) -> float:

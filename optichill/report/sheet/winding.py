@@ -10,7 +10,9 @@ Touching turns need no template of the wrap: it is for winding at the gap from t
 from __future__ import annotations
 
 from optichill.display import trim
+from optichill.fabrication.template import strips
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
+from optichill.problem.windings import PACKING
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
 from optichill.report.sheet.sizes import Sizes
@@ -38,14 +40,16 @@ def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     return [_mark(piece), wind, _cut_off(piece, sizes), *_let_go(layer, sizes), _open(piece, sizes)]
 
 
-def _by_template(layer: WoundLayer) -> str:
+def _by_template(layer: WoundLayer, name: str = "wrap template") -> str:
     """The other way to wind, where the form is tall enough for it."""
     tall = layer.form is None or layer.form.height >= layer.template.height + layer.pitch
     if layer.gap < 1e-4 or not tall:
         return ""
+    turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
+    both = " (then both layers so)" if "layer" in name else ""
     return (
-        " Or tape the wrap template (appendix) round the form and wind along its lines: then the gap is "
-        "there from the start."
+        f" Or tape the {name} (appendix) round the form{turned} and wind along its lines{both}: then the gap "
+        "is there from the start."
     )
 
 
@@ -111,14 +115,15 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     inner, outer = piece.layers
     first, a = letter(piece, "first"), letter(piece, "inner last")
     z, last = letter(piece, "outer first"), letter(piece, "last")
-    strip = (outer.D_form - inner.D_form) / 2.0 - inner.d_o
+    strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
+    card = f", and a turn of card {sizes.length(PACKING)} thick over them" if carded else ""
     return [
         (
             f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
             "touches, the riser straight off the form. Turn the form, not the tube; "
             f"{trim(inner.turns_on_form)} turns, each touching the last, to mark {a}. Leave it on the form, "
             "held fast.",
-            "Touching turns are even by themselves.",
+            "Touching turns are even by themselves." + _by_template(inner, "wrap template inner layer"),
         ),
         (
             f"Bend the IN riser's foot bend now: square, {bend_words(plan, sizes)}, so that the riser points "
@@ -127,9 +132,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         ),
         (
             f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
-            f"two of "
-            f"them beside the riser, and a turn of card over them. Across two opposite strips it must now "
-            f"measure "
+            f"two of them beside the riser{card}. Across two opposite strips it must now measure "
             f"{sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
             "The strips are the outer layer's form: no pipe has to slide over the riser.",
         ),
@@ -138,7 +141,8 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             f"{z}, and wind back over the strips, the same way round: {trim(outer.turns_on_form)} turns, "
             f"each touching the last, to mark {last}, and half a turn on.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
-            "opposite ways. The half turn more lets you bring the OUT riser to its side.",
+            "opposite ways. The half turn more lets you bring the OUT riser to its side."
+            + _by_template(outer, "wrap template outer layer"),
         ),
         _cut_off(piece, sizes),
         (
