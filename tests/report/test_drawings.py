@@ -31,6 +31,8 @@ from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, true_scale
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.drawing.tube import led_out
+from optichill.report.sheet.drawing.view import hour_of_view, view_from
 
 Length = Callable[[float], str]
 Rectangle = tuple[float, float, float, float]
@@ -393,6 +395,48 @@ def test_risers_stand_where_they_stand(what: Scene) -> None:
     assert math.cos(angle - (view - math.pi / 2.0)) == pytest.approx(1.0, abs=1e-6)
 
 
+@each_scene
+def test_the_scale_is_one_of_the_standard_ones_and_written(what: Scene) -> None:
+    """Reductions of ISO 5455; a point is 1/72 in, so 1:5 is 2834.6/5 pt a metre."""
+    side, top = drawings(what)
+    left, _, right, _ = kettle_inside(side)
+    (kettle,) = tagged(top, "kettle")
+    for drawing, wide in ((side, right - left), (top, 2.0 * kettle.r - kettle.strokeWidth)):
+        times = what.kettle_diameter * 72.0 / 0.0254 / wide
+        told = re.search(r"scale 1:(\d+)", " ".join(strings(drawing)))
+        assert told and int(told.group(1)) in (2, 5, 10, 20, 50, 100)
+        assert times == pytest.approx(int(told.group(1)), rel=1e-6)
+
+
+@pytest.mark.parametrize(("relative", "in_front"), [(-0.6, True), (-2.5, True), (0.6, False), (2.5, False)])
+def test_risers_outside_the_turns_hide_them_where_they_are_nearer(relative: float, in_front: bool) -> None:
+    """Seen from 6 o'clock, which is -pi/2; a riser that stands outside the turns by a tube and air."""
+    what = SCENES["single on feet"]
+    outside = what.helices[0].mean_diameter / 2.0 + what.d_o + 0.005
+    one = replace(what.risers[0], angle=relative, radius=outside)
+    view = hour_of_view(replace(what, risers=(one,)))
+    one = replace(one, angle=relative + view_from(view))
+    drawing = side_view(replace(what, risers=(one,)), mm)
+    order = [shape._tag for shape in drawing.contents if shape._tag in ("turns 1", "IN")]
+    assert order.index("IN") == (len(order) - 1 if in_front else 0)
+
+
+def test_a_foot_that_is_led_out_is_joined_to_its_turn() -> None:
+    """The riser begins 14 mm outside the turns; what is drawn of the turn comes out to it without a step."""
+    what = SCENES["single on feet"]
+    helix, away = what.helices[0], what.helices[0].mean_diameter / 2.0 + 0.014
+    one = replace(what.risers[0], foot_radius=away)
+    what = replace(what, risers=(one, what.risers[1]))
+    for drawing, tag in zip(drawings(what), ("turns 1", "led out 1"), strict=True):
+        foot = points_of(tagged(drawing, "IN" if tag == "turns 1" else "IN foot")[0])[0]
+        ends = [p for shape in tagged(drawing, tag) for p in (points_of(shape)[0], points_of(shape)[-1])]
+        assert min(math.dist(foot, end) for end in ends) < 0.01
+    on_turn = tagged(drawings(what)[1], "led out 1")[0]
+    (ring,) = tagged(drawings(what)[1], "turns 1")
+    assert math.dist(points_of(on_turn)[-1], (ring.cx, ring.cy)) == pytest.approx(ring.r, abs=0.01)
+    assert led_out(what, helix) == pytest.approx(0.014)
+
+
 @pytest.mark.parametrize("start", [0.0, 0.4, 1.1, 2.0, 3.3, 5.0])
 def test_opposite_risers_are_seen_left_and_right(start: float) -> None:
     what = scene(coils=((0.26, 0.015, 10.5, start),))
@@ -500,7 +544,7 @@ def test_values_are_those_of_the_scene(what: Scene) -> None:
     for drawing in drawings(what):
         check_values(drawing, what)
         if what.mouth < what.kettle_diameter:
-            assert mm(what.mouth) in strings(drawing)
+            assert f"Ø {mm(what.mouth)}" in strings(drawing)
 
 
 def test_each_label_says_what_it_is() -> None:
@@ -513,8 +557,8 @@ def test_each_label_says_what_it_is() -> None:
         ("rim above hot wort", "150.00"),
     ):
         assert f"{name} | {value} mm" in side
-    assert "across the turns 269.60 mm" in side
-    assert "across the turns | 269.60 mm" in top and "free inside | 250.40 mm" in top
+    assert "across the turns Ø 269.60 mm" in side
+    assert "across the turns | Ø 269.60 mm" in top and "free inside | Ø 250.40 mm" in top
     assert "gap to the wall | 45.20 mm" in top
 
 
