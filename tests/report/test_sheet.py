@@ -578,4 +578,60 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
         assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
         assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)
+        no_page_of_left_overs(m)
         no_text_is_cut_or_over_another(m)
+
+
+# --- the title block, and pages that are worth their paper --------------------------------------------------
+
+BLOCK_HIGH = 40.0 + 34.1  # of the block and of the white edge under it [pt]
+
+
+def below(m: Made, n: int) -> str:
+    """What stands in the title block of a page."""
+    page = m.pages[n]
+    return " ".join(w["text"] for w in m.words[n] if w["top"] > page.height - BLOCK_HIGH - 1.0)
+
+
+@pytest.mark.parametrize(("case", "units"), [("single", "metric"), ("nested", "us")])
+def test_every_page_has_its_title_block(made: Any, case: str, units: str) -> None:
+    """Fields of ISO 7200; mass and content by hand from the tube's section, trim left out."""
+    m = made(case, units, "letter" if units == "us" else "a4")
+    tube, trim = m.plan.tube, 0.1 * len(m.plan.pieces)
+    length = m.plan.cut_length - trim
+    bore = tube.outer_diameter - 2.0 * tube.wall
+    kg = math.pi / 4.0 * (tube.outer_diameter**2 - bore**2) * length * 8940.0  # copper, kg/m3
+    litres = math.pi / 4.0 * bore**2 * length * 1e3
+    told = f"{kg:.2f} kg, holds {litres:.2f} L"
+    if units == "us":
+        told = f"{kg / 0.45359237:.1f} lb, holds {litres / 3.785411784:.2f} gal"
+    for n in range(len(m.pages)):
+        text = below(m, n)
+        for words in (told, m.content.block.coil_id, f"{n + 1} of {len(m.pages)}", "date", "made by"):
+            assert words in text, (n, words, text)
+    for paper in m.content.papers:
+        of = [n for n in range(len(m.pages)) if paper.title.split(" (")[0] in below(m, n)]
+        assert of and all("1:1" in below(m, n) for n in of)
+    assert m.content.block.first_angle == (units == "metric")
+
+
+def test_the_coil_s_id_is_that_of_its_sizes(made: Any, tmp_path: Path) -> None:
+    plan, inputs = own_bench(tmp_path, {"name": "another name"}, turns=9.0)
+    assert sheet(plan, inputs, "a4").block.coil_id != made("single").content.block.coil_id
+    again, inputs = own_bench(tmp_path, {"name": "another name"})
+    assert sheet(again, inputs, "a4").block.coil_id == made("single").content.block.coil_id
+
+
+@pytest.mark.parametrize("case", BUILDABLE)
+def test_no_page_has_a_few_lines_left_over(made: Any, case: str) -> None:
+    no_page_of_left_overs(made(case))
+
+
+def no_page_of_left_overs(m: Made) -> None:
+    """Every page of text is filled over a fifth of its height at least, by its lowest word above the block."""
+    texts = [n for n in range(len(m.pages)) if "1:1" not in below(m, n)]
+    assert len(texts) < len(m.pages) or not m.content.papers
+    for n in texts:
+        over = [w["bottom"] for w in m.words[n] if w["top"] < m.pages[n].height - BLOCK_HIGH - 20.0]
+        told = [w["text"] for w in m.words[n]][:30]
+        assert max(over) > 0.27 * m.pages[n].height, (n + 1, told)

@@ -16,6 +16,7 @@ from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.title import title_block
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.cost import LACING_COLUMNS
@@ -45,7 +46,6 @@ def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
             Section(
                 "Appendix: every piece of tube",
                 (Text(APPENDIX), *(marks.full_table(plan, piece, sizes) for piece in plan.pieces)),
-                new_page=True,
             )
         )
     return Sheet(
@@ -57,6 +57,7 @@ def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
         papers=() if stops else _papers(plan, sizes),
         paper=paper,
         units=brewhouse.units,
+        block=title_block(plan, sizes),
     )
 
 
