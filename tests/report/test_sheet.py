@@ -628,7 +628,7 @@ def test_no_page_has_a_few_lines_left_over(made: Any, case: str) -> None:
 
 
 def no_page_of_left_overs(m: Made) -> None:
-    """Every page of text is filled over a fifth of its height at least, by its lowest word above the block."""
+    """Every page of text is filled over a fifth of its height at least, by its lowest word."""
     texts = [n for n in range(len(m.pages)) if "1:1" not in below(m, n)]
     assert len(texts) < len(m.pages) or not m.content.papers
     for n in texts:
