@@ -5,8 +5,9 @@ Everything is told from the coil and the lists alone, so that a coil file and a 
 sheet.
 
 Forms are found by diameter within 1.5 mm, bare or packed out, the named one first, an owned one before one to
-buy: a coil file knows only its outer form, and an edited one none. A bender, spring or hand that the list
-does not have makes a sheet with a warning; a radius that no lever bender may have in this tube stops it.
+buy: the coil of a design names the form of each layer, a coil file that was measured or edited may name none.
+A bender, spring or hand that the list does not have makes a sheet with a warning; a radius that no lever
+bender may have in this tube stops it.
 """
 
 from __future__ import annotations
@@ -146,6 +147,13 @@ class WorkPlan:
         """How the coil stands and chills: worked out where a page asks for it."""
         return quick_rating(self.basis, self.coil)
 
+    @cached_property
+    def fully_open(self) -> QuickRating | None:
+        """The same with its valve open; None where no valve holds the water back."""
+        if not self.rating.throttled:
+            return None
+        return quick_rating(self.basis, self.coil.model_copy(update={"flow": None}))
+
     @property
     def layout(self) -> Layout:
         """How the coil is laid out."""
@@ -162,6 +170,19 @@ class WorkPlan:
         return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
 
     @property
+    def stresses(self) -> tuple[float, float, float]:
+        """Flow stress of the tube as reckoned with, at its highest and at its lowest [Pa]."""
+        return _stresses(self.tube)
+
+    @property
+    def has_spare(self) -> bool:
+        """Whether the roll gives the half turn more that is wound on each form."""
+        if not self.listed:
+            return True
+        takes = [p.marks.cut_length + p.spare for p in self.pieces]
+        return (sum(takes) if self.rolls == 1 else max(takes)) <= self.tube.length + 1e-6
+
+    @property
     def moment(self) -> float:
         """Full plastic moment of the tube [N m]: what winding it takes."""
         d_o, d_i = self.tube.outer_diameter, self.tube.outer_diameter - 2.0 * self.tube.wall
@@ -172,9 +193,19 @@ class WorkPlan:
         """Tube of all pieces [m]."""
         return sum(p.marks.cut_length for p in self.pieces)
 
+    @property
+    def offcut(self) -> float:
+        """What is left of the rolls beside the coil as it is cut [m]; below 0 where they are too short."""
+        return self.rolls * self.tube.length - self.cut_length
+
+    @property
+    def spare(self) -> float:
+        """Tube of all half turns more [m], which is cut off when the OUT risers are."""
+        return sum(p.spare for p in self.pieces)
+
     def axis(self, piece: Piece, riser: Riser) -> float:
         """How far from the kettle's axis a riser stands upright [m]."""
-        layer = piece.layers[0] if riser is piece.riser_in else piece.layers[-1]
+        layer = piece.layers[0] if riser.name == "IN" else piece.layers[-1]
         R_c, d_o = layer.diameter / 2.0, self.tube.outer_diameter
         if not self.from_below(riser):
             return float(risers.riser_axis_radius(R_c, riser.bend_radius))
@@ -198,7 +229,10 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     tube, listed = _tube(basis.stock, coil)
     tool, tool_known = _tool(basis, tube, coil)
     shape, placement = placed(basis, coil.model_copy(update={"riser_bend_radius": tool.radius}))
-    layers = tuple(_layer(basis.stock, tube, coil, turns) for turns in coil.layers)
+    layers = tuple(
+        _layer(basis.stock, tube, turns, named)
+        for turns, named in zip(coil.layers, coil.form_ids, strict=True)
+    )
     crossing = float(shape.crossing[0])
     trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
     layers = _together(layers, LAYOUTS[coil.layout])
@@ -239,11 +273,11 @@ def _notes(
             f"the coil's wall is {mine}, that of {tube.stock_id} in tubing.csv {listed}: the sheet "
             "is made for the tube of the list"
         )
-    form = layers[0].form
-    if coil.form_id and (form is None or form.form_id != coil.form_id):
-        known = stock.form(coil.form_id) is not None
-        why = "is of another diameter, or too short: another is taken" if known else "is not in forms.csv"
-        said.append(f"form_id {coil.form_id} {why}")
+    for layer, name in zip(layers, coil.form_ids, strict=True):
+        if name and (layer.form is None or layer.form.form_id != name):
+            known = stock.form(name) is not None
+            why = "is of another diameter, or too short: another is taken" if known else "is not in forms.csv"
+            said.append(f"form_id {name} {why}")
     return tuple(said)
 
 
@@ -312,12 +346,12 @@ def _tool(basis: DesignBasis, tube: Tube, coil: Coil) -> tuple[RiserTool, bool]:
     return unknown, False
 
 
-def _layer(stock: Stock, tube: Tube, coil: Coil, turns: Turns) -> WoundLayer:
+def _layer(stock: Stock, tube: Tube, turns: Turns, named: str | None) -> WoundLayer:
     """A layer with the form it is wound on: the one that the coil file names if it fits, else the list's
     nearest, one that is owned before one that is not."""
     wanted = _wanted_form(tube, turns.mean_diameter)
     needs = (turns.turns + 1.5) * tube.outer_diameter
-    form, wraps = _form(stock, wanted, needs, coil.form_id if turns is coil.layers[0] else None)
+    form, wraps = _form(stock, wanted, needs, named)
     D_form = form.outer_diameter + 2.0 * PACKING * wraps if form is not None else wanted
     R_free = kinking.free_winding_radius(
         tube.outer_diameter, tube.wall, tube.metal.poisson, tube.temper == "half hard"

@@ -58,6 +58,7 @@ def coil_text(coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metr
         for layer in coil.layers:
             lines += ["", "[[coil.layer]]", _size("mean_diameter", layer.mean_diameter, units)]
             lines += [_size("pitch", layer.pitch, units), f"turns = {layer.turns:.10g}"]
+            lines += [f'form_id = "{_quoted(layer.form_id)}"'] if layer.form_id is not None else []
     return "\n".join(lines) + "\n"
 
 
@@ -71,8 +72,13 @@ def _identity(coil: Coil) -> list[tuple[str, str]]:
     pairs = [("material", coil.material), ("layout", coil.layout)]
     for key, value in (("stock_id", coil.stock_id), ("form_id", coil.form_id)):
         if value is not None:
-            pairs.append((key, value.replace("\\", "\\\\").replace('"', '\\"')))
+            pairs.append((key, _quoted(value)))
     return pairs
+
+
+def _quoted(text: str) -> str:
+    """Text as it may stand between the quotes of a TOML string."""
+    return text.replace("\\", "\\\\").replace('"', '\\"')
 
 
 def _size(key: str, metres: float, units: str, remark: str = "") -> str:

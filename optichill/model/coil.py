@@ -77,6 +77,8 @@ class CoilLayer(Frozen):
     """Centre to centre of neighbouring turns."""
     turns: Turns
     """Turns of the layer."""
+    form_id: Text | None = None
+    """The form's row of forms.csv; of the outer layer the coil's own form_id serves as well."""
 
     @property
     def length(self) -> float:
@@ -233,6 +235,11 @@ class Coil(Frozen):
     def metal(self) -> Material:
         """All that is particular to its metal."""
         return MATERIALS[self.material]
+
+    @property
+    def form_ids(self) -> tuple[str | None, ...]:
+        """Names of the forms, of the outer layer first; None where the file tells none."""
+        return (self.layers[0].form_id or self.form_id, *(layer.form_id for layer in self.layers[1:]))
 
     @property
     def helix_length(self) -> float:

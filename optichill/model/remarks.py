@@ -198,6 +198,9 @@ def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:
                 said.append(f"coil: {key} is {pair} for {tube.stock_id}")
         if tube.material != coil.material:
             said.append(f"coil: {coil.material}, tubing.csv says {tube.material} for {tube.stock_id}")
-    if coil.form_id and stock.form(coil.form_id) is None:
-        said.append(f"coil: form_id '{coil.form_id}' is not in forms.csv")
+    said += [
+        f"coil: form_id '{name}' is not in forms.csv"
+        for name in coil.form_ids
+        if name and stock.form(name) is None
+    ]
     return said

@@ -295,9 +295,13 @@ def as_coil(d: Design) -> Coil:
     sizes: dict[str, Any] = {"mean_diameter": d.mean_diameter, "pitch": d.pitch, "turns": d.turns}
     riser_in, riser_out = d.riser_in, d.riser_out
     if d.inner is not None:
-        outer = CoilLayer(mean_diameter=d.mean_diameter, pitch=d.pitch, turns=d.turns)
-        inner = CoilLayer(mean_diameter=d.inner_diameter or 0.0, pitch=d.pitch, turns=d.turns)
-        sizes = {"layer": (outer, inner)}
+        both = ((d.mean_diameter, d.winding.form), (d.inner_diameter or 0.0, d.inner.form))
+        sizes = {
+            "layer": tuple(
+                CoilLayer(mean_diameter=D, pitch=d.pitch, turns=d.turns, form_id=form.form_id)
+                for D, form in both
+            )
+        }
     if LAYOUTS[d.layout].tubes > 1:
         # The file knows one length for each end; the mean of both tubes keeps the whole.
         longer = 0.5 * (d.inner_risers - riser_in - riser_out) / 2.0

@@ -14,6 +14,7 @@ from own_coil import SIZES, own_bench, two_layers
 
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
+from optichill.files.coil_file import as_written
 from optichill.files.reading import load
 from optichill.geometry import helix, risers, springback
 from optichill.model.coil import Coil
@@ -270,6 +271,26 @@ def test_names_that_the_lists_do_not_have_are_told(tmp_path: Path) -> None:
     other = plain(tmp_path, stock_id="cu-12-15", form_id="pipe", mean_diameter=0.26 / 0.9693).notes
     assert any("another tube" in text for text in other) and any("another" in text for text in other)
     assert plain(tmp_path, stock_id="cu-10-10", form_id="pot", mean_diameter=0.26 / 0.9693).notes == ()
+
+
+def test_each_layer_is_wound_on_the_form_that_its_coil_names(tmp_path: Path) -> None:
+    """An owned form of the same size would be taken where none is named: then the bill would be another than
+    that of the search."""
+    stock = small_stock.lists()
+    stock["forms"].append(
+        {**stock["forms"][1], "form_id": "own", "outer_diameter": "180.5 mm", "owned": "yes"}
+    )
+    sizes = two_layers(0.2682, 0.1935)
+    named = [{**layer, "form_id": name} for layer, name in zip(sizes["layer"], ("pot", "pipe"), strict=True)]
+    bills = {}
+    for folder, layers in (("named", named), ("not named", sizes["layer"])):
+        riser = dict.fromkeys(("riser_length_in", "riser_length_out"), 0.50)
+        b, _ = own_bench(tmp_path / folder, {"workshop": SHOP}, stock, layout="nested", layer=layers, **riser)
+        bills[folder] = b.bill.total
+        assert [x.form.form_id for x in b.layers if x.form] == ["pot", "pipe" if folder == "named" else "own"]
+        written = as_written(b.coil)
+        assert written.form_ids == b.coil.form_ids
+    assert bills["named"] - bills["not named"] == pytest.approx(8.0)  # the price of the pipe
 
 
 def test_a_broken_wish_is_no_stop(tmp_path: Path) -> None:

@@ -35,6 +35,7 @@ from optichill.report.sheet.html import html
 from optichill.report.sheet.paper.sizes import MM, PENS
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import rough
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
 
@@ -324,7 +325,7 @@ IN_ORDER = (
         "Stand ",
         "Lift it out",
     ),
-    *("Cut 50 mm", "Fit the ends", "Test ", "Look and feel", "Close the tap FIRST", "Wash it"),
+    *("Cut the ends", "Fit the ends", "Test ", "Look and feel", "Close the tap FIRST", "Wash it"),
     *("First run", "While it is cold", "Last ten minutes", "Flame out"),
 )
 
@@ -338,7 +339,7 @@ def test_order_of_work(made: Any) -> None:
     nested = " ".join(what for what, _ in _steps(made("nested").content))
     assert (
         nested.index("Wind the inner layer on")
-        < nested.index("foot bend now")
+        < nested.index("Now the IN riser")
         < nested.index("wooden strips")
         < nested.index("back over the strips")
         < nested.index("draw the strips out")
@@ -360,6 +361,26 @@ def test_a_quarter_of_a_minute_is_not_all_along(tmp_path: Path, seconds: int, to
     plan, _ = own_bench(tmp_path, {"wort": {"mixing": mixing}})
     steps = [text for block in brew_day(plan).blocks if isinstance(block, Steps) for text, _ in block.items]
     assert any(text.startswith(told) for text in steps)
+
+
+def test_a_valve_part_closed_is_set_by_bucket_and_clock_and_told_beside_the_open_one(tmp_path: Path) -> None:
+    """Half the full flow: the sheet, the card and their bucket say so, with time and water fully open."""
+    full, _ = own_bench(tmp_path / "open")
+    flow = full.rating.prediction.flow
+    assert full.fully_open is None and "alve" not in sheet(*own_bench(tmp_path / "open"), "a4").lead
+    half, inputs = own_bench(tmp_path / "half", flow=flow / 2.0)
+    content = sheet(half, inputs, "a4")
+    bucket = f"a 10 L bucket fills in {10e-3 / (flow / 2.0):.0f} s"
+    shut = full.rating.prediction
+    assert f"Valve half open: {bucket}. Fully open it takes {ranges.time(shut)}" in content.lead
+    assert ranges.water(shut, "metric") in content.lead
+    steps = [text for block in brew_day(half).blocks if isinstance(block, Steps) for text, _ in block.items]
+    places = [next(n for n, s in enumerate(steps) if word in s) for word in (bucket, "mark on the valve")]
+    assert places == sorted(places)
+    log = next(block for block in brew_day(half).blocks if isinstance(block, Table))
+    planned = {row[0]: row[1] for row in log.rows}
+    assert ranges.time(shut) in planned["fully open"]
+    assert planned["bucket of 10 L fills in"] in bucket
 
 
 def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
@@ -568,18 +589,24 @@ def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
     ("demo", "paper"), [(None, "a4"), ("us", "letter"), ("wide", "letter"), ("stove", "a4")]
 )
 def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
-    """The best of every example: buildable, as priced by the search, nothing cut or printed over."""
+    """Every rank of every example that a screen shows: as priced by the search, and as much tube left. The
+    best of them: buildable, nothing cut or printed over."""
     inputs = load(packaged(f"{demo}/brewhouse.toml" if demo else "brewhouse.toml"))
     house = design_basis(inputs)
-    for design in recommend(house, top=3).designs[: count(1, 3)]:
+    for design in recommend(house, top=count(8, 50)).designs:
         b = plan_work(house, as_written(as_coil(design)))
-        m = Made(b, sheet(b, inputs, paper))
-        assert m.content.stops == () and b.complete
+        assert b.complete
+        assert b.layers[0].form is not None and b.layers[0].form.form_id == design.winding.form.form_id
         assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
         assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)
-        no_page_of_left_overs(m)
-        no_text_is_cut_or_over_another(m)
+        assert b.offcut == pytest.approx(design.offcut, abs=1e-4)
+        if design.rank <= count(1, 3):
+            m = Made(b, sheet(b, inputs, paper))
+            assert m.content.stops == ()
+            assert rough(design.offcut, house.brewhouse.units) in m.text
+            no_page_of_left_overs(m)
+            no_text_is_cut_or_over_another(m)
 
 
 # --- the title block, and pages that are worth their paper --------------------------------------------------

@@ -7,6 +7,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
 from optichill.report import ranges, words
+from optichill.report.sheet import throttle
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
 from optichill.workshop.cautions import CAUTIONS, as_hot, cautions_for
@@ -72,6 +73,8 @@ def brew_day(plan: WorkPlan) -> Card:
     ]
     if p.water is not None:
         rows.append(("water used", ranges.water(p, u), BLANK))
+    if plan.fully_open is not None:
+        rows.append(("fully open", throttle.beside(plan), BLANK))
     if p.ice > 0.0:
         rows.append(("ice melted", ranges.ice(p, u), BLANK))
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
@@ -101,10 +104,12 @@ def _before(plan: WorkPlan) -> list[str]:
             "Pump in a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes into the "
             "bucket."
         )
+    said += throttle.before_brewing(plan)
     said.append(
         "Last ten minutes of the boil: lower the drained coil slowly, gloves on. Watch for boil-over."
     )
-    said.append("Flame out, or element off and unplugged. Then open the water slowly.")
+    to = "" if plan.fully_open is None else " as far as the mark on the valve, no further"
+    said.append(f"Flame out, or element off and unplugged. Then open the water slowly{to}.")
     return said
 
 

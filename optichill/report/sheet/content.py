@@ -8,7 +8,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.report import ranges, words
-from optichill.report.sheet import card, marks, measure, refusal, work
+from optichill.report.sheet import card, marks, measure, refusal, throttle, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
@@ -75,7 +75,8 @@ APPENDIX = (
 )
 MARKS = (
     "Straight tube, from the end where water goes in. Lettered marks are all that is needed at the bench; "
-    "every turn is in the appendix."
+    "every turn is in the appendix. Those of the OUT riser are set anew when it is made, from the last "
+    "turn on."
 )
 
 
@@ -89,7 +90,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     time = ""
     if p.chill_time is not None and not stopped:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
-        time = f" Chills to {cold} in {ranges.time(p)}."
+        time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     count = f"{plural(turns_words(outer.turns))}" + (" in each layer" if len(plan.layers) > 1 else "")
     return (
@@ -151,6 +152,7 @@ def _tools(plan: WorkPlan) -> list[str]:
         "pliers, bare copper or stainless wire",
         "gloves",
         "a cap or plug for the leak test",
+        *(["a valve at the coil's inlet"] if plan.fully_open is not None else []),
         *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
         *([f"{words.card(brewhouse.units)} and tape, to pack out the form"] if packed else []),
         *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if over else []),
@@ -201,26 +203,23 @@ def _prices(plan: WorkPlan, inputs: Inputs) -> str:
 def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     if not plan.listed:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
-    left = plan.rolls * plan.tube.length - plan.cut_length
+    left = plan.offcut
     rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
     if plan.layout.tees:
         tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
-    spare = sum(piece.spare for piece in plan.pieces)
     if plan.layout.crossing:
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
-    free = max(left - spare, 0.0)
-    rest = (
-        f"{sizes.long(free)} is left over: scrap bends first, the rest is yours"
-        if free >= 0.05
-        else "no more"
+    rest = words.rough(left, sizes.units)
+    spare = words.rough(plan.spare, sizes.units)
+    within = (
+        f"of which the half turn to spare takes {spare}"
+        if plan.spare < left
+        else f"too little for the half turn to spare, {spare}"
     )
-    return (
-        f"The coil takes {sizes.long(plan.cut_length)} and {sizes.long(spare)} for the half turn to spare; "
-        f"of the "
-        f"{rolls} {rest}.{tees}"
-    )
+    taken = sizes.long(plan.cut_length)
+    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}.{tees}"
 
 
 def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from optichill.display import trim
 from optichill.fabrication import markout
 from optichill.fabrication.markout import Segment
 from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.report.sheet.document import Table
+from optichill.report.sheet.measure import BLANK
 from optichill.report.sheet.sizes import Sizes
 
-HEAD = ("mark", "from the IN end", "piece before it", "here")
+HEAD = ("mark", "from the IN end", "piece before it", "here", "measured")
 
 
 def main_table(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
@@ -18,11 +21,11 @@ def main_table(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     rows = []
     for number, (segment, after, end) in enumerate(_with_next(marks.segments, marks.ends)):
         label = chr(ord("A") + number) if after is not None else "end"
-        rows.append((label, sizes.mark(end), sizes.mark(segment.length), _here(plan, segment, after)))
+        rows.append((label, sizes.mark(end), sizes.mark(segment.length), _here(plan, segment, after), BLANK))
     total = sizes.mark(marks.cut_length)
     which = f" of the {piece.name} tube" if piece.name else ""
-    rows.append(("", total, total, "cut length: the pieces add up to it"))
-    widths = (0.9, 2.0, 1.9, 6.2)
+    rows.append(("", total, total, "cut length: the pieces add up to it", ""))
+    widths = (0.8, 1.9, 1.8, 5.2, 1.5)
     return Table(f"Marks{which}", HEAD, tuple(rows), widths, (1, 2), titled=bool(which))
 
 
@@ -38,6 +41,30 @@ def full_table(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Table:
     head = ("ends at", "long", "this piece becomes")
     widths = (2.0, 2.0, 6.5)
     return Table(f"Every piece{which}", head, tuple(rows), widths, (0, 1), titled=bool(which))
+
+
+@dataclass(frozen=True)
+class RiserMarks:
+    """Letters of one riser's marks: where it is cut, and both ends of each bend, `rim_up` and `foot_up`
+    towards its upright, `foot_in` at the turns."""
+
+    cut: str
+    rim_out: str
+    rim_up: str
+    foot_up: str
+    foot_in: str
+
+
+def riser_marks(piece: Piece, name: str) -> RiserMarks:
+    """Of the riser IN or OUT, by its place among the lettered marks."""
+    count = len(piece.marks.grouped().segments)
+    places = range(5) if name == "IN" else range(count - 2, count - 7, -1)
+    return RiserMarks(*(chr(ord("A") + place) for place in places))
+
+
+def after(mark: str) -> str:
+    """The next letter."""
+    return chr(ord(mark) + 1)
 
 
 def letter(piece: Piece, place: str) -> str:

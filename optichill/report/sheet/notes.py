@@ -15,9 +15,6 @@ from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 
-GRIP = 3.0
-"""Straight that a bender or a hand must hold between two bends, in outside diameters (OWN)."""
-
 ASIDE = 0.1
 """Part of a turn by which a riser may come out beside the side it is wished on (OWN)."""
 
@@ -33,8 +30,6 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
     said += _wrong_side(plan) + _risers_meet(plan) + _no_spare(plan)
     said += _springs_far(plan) + _near_parts(plan) + _shallow(plan)
-    if all(piece.marks.possible for piece in plan.pieces):
-        said += _short_straights(plan)
     for layer in plan.layers:
         if layer.form is None:
             size = show(layer.D_form, "length", u)
@@ -50,18 +45,6 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     elif not plan.tool.owned:
         said.append("no tool you own makes the risers' bends: one has to be bought.")
     return [f"{text[0].upper()}{text[1:]}" for text in said]
-
-
-def _short_straights(plan: WorkPlan) -> list[str]:
-    """Risers whose bends come so near each other that there is nothing to hold."""
-    sizes, d_o = Sizes(plan.basis.brewhouse.units, plan.step), plan.tube.outer_diameter
-    return [
-        f"only {sizes.length(riser.upright)} of straight between the bends of the {riser.name} riser: make "
-        "the rim bend first there, while the riser is still long."
-        for piece in plan.pieces
-        for riser in (piece.riser_in, piece.riser_out)
-        if 0.0 <= riser.upright < GRIP * d_o
-    ]
 
 
 def _springs_far(plan: WorkPlan) -> list[str]:
@@ -146,9 +129,6 @@ def _risers_meet(plan: WorkPlan) -> list[str]:
 
 def _no_spare(plan: WorkPlan) -> list[str]:
     """A roll that holds the coil, but not the half turn more."""
-    if not plan.listed or plan.coil.bought_length is not None:
-        return []
-    takes = [piece.marks.cut_length + piece.spare for piece in plan.pieces]
-    if (sum(takes) if plan.rolls == 1 else max(takes)) <= plan.tube.length + 1e-6:
+    if plan.has_spare or plan.coil.bought_length is not None:
         return []
     return ["the roll holds the coil, but not the half turn to spare: wind to the last mark and no further."]

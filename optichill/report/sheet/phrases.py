@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 from optichill.display import trim, turns
+from optichill.fabrication import bends
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
@@ -32,22 +35,41 @@ def unwinds(layer: WoundLayer) -> str:
 
 
 def open_end(layer: WoundLayer) -> str:
-    """Which way the coil comes off, as the list tells it."""
-    said = layer.form.description.split(";")[1:] if layer.form is not None else []
-    for text in (part.strip() for part in said):
+    """Which way the coil comes off, as the list tells it; a pot's mouth has a rim and handles."""
+    said = layer.form.description.split(";") if layer.form is not None else [""]
+    for text in (part.strip() for part in said[1:]):
         if text.startswith("off over"):
             return f" {text.removeprefix('off ')}"
         if "rim" in text:
             return f" over the end without a rim ({text})"
+    if re.search(r"\b(pot|pan)\b", said[0]):
+        return " over its base, away from rim and handles"
     return " over its open end"
 
 
-def bend_words(plan: WorkPlan, sizes: Sizes) -> str:
-    """How a bend up to the rim is made."""
-    tool, R, d_o = plan.tool, plan.tool.radius, plan.tube.outer_diameter
-    if tool.kind == "hand":
-        disc = sizes.length(2.0 * R - d_o)
-        return f"by hand round a disc or tin of {disc}, radius {sizes.length(R)} to the tube's middle"
-    if tool.kind == "spring":
-        return f"in the bending spring, radius {sizes.length(R)} to the tube's middle, no tighter"
-    return f"in the lever bender, radius {sizes.length(R)}: its 0 mark on the mark where the bend starts"
+def counted(turns_on_form: float) -> str:
+    """Turns as they are counted on a form: whole ones, and by how far the last one goes round."""
+    whole = int(turns_on_form + 1.0 / 144.0)
+    degrees = round(360.0 * (turns_on_form - whole) / 5.0) * 5
+    more = f" and {degrees} degrees more" if degrees > 0 else ""
+    return f"{whole} turns{more}"
+
+
+def in_the_tool(plan: WorkPlan, zero: str, other: str, hook: str) -> str:
+    """Where a bend lies in its tool. zero : mark where it begins, of the side that is held; other : where it
+    ends; hook : which side that is."""
+    if plan.tool.kind == "lever":
+        return f"in the lever bender, hook on the side of the {hook}, its 0 on mark {zero}, as far as {other}"
+    if plan.tool.kind == "spring":
+        return f"in the spring, round the former, from {zero} to {other}"
+    return f"by hand round the former, from {zero} to {other}"
+
+
+def degrees_past(plan: WorkPlan) -> str:
+    """By how much a bend is made past square, in whole degrees that an eye can tell."""
+    return f"{max(1, round(bends.past_square(plan)))}°"
+
+
+def bare_wire(plan: WorkPlan) -> str:
+    """Wire that may go into the wort with this tube: of its own metal, or stainless."""
+    return "bare stainless wire" if plan.tube.material != "copper" else "bare copper or stainless wire"

@@ -9,12 +9,26 @@ Touching turns need no template of the wrap: it is for winding at the gap from t
 
 from __future__ import annotations
 
-from optichill.display import trim
+import math
+
+from optichill.display import INCH, POUND, trim
+from optichill.fabrication.markout import CROSSING
+from optichill.fabrication.opening import Opening, opening
 from optichill.fabrication.template import strips
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.problem.windings import PACKING
-from optichill.report.sheet.marks import letter
-from optichill.report.sheet.phrases import bend_words, form_words, open_end, turns_words, unwinds
+from optichill.report import words
+from optichill.report.sheet.bending import bent, former_step
+from optichill.report.sheet.marks import after, letter
+from optichill.report.sheet.measure import BLANK
+from optichill.report.sheet.phrases import (
+    bare_wire,
+    counted,
+    form_words,
+    open_end,
+    turns_words,
+    unwinds,
+)
 from optichill.report.sheet.sizes import Sizes
 
 Step = tuple[str, str]
@@ -22,22 +36,45 @@ Step = tuple[str, str]
 STRIPS = 12
 """Strips between two layers while they are wound (OWN)."""
 
+HAND = 0.3
+"""Straight tube beyond the first turn's mark, to hold it by [m] (OWN)."""
+
+GRAVITY = 9.80665
+"""Newtons in a kilogram's weight: a pull told as a weight (exact)."""
+
 
 def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
-    """One tube, from its marks to the coil that is laced."""
+    """One tube, from its marks to the coil that is open."""
     if len(piece.layers) == 2:
-        return [_mark(piece), *_two_layers(plan, piece, sizes)]
+        return [*_mark(plan, piece, sizes), *_two_layers(plan, piece, sizes)]
     layer = piece.layers[0]
     which = f" the {piece.name} coil" if piece.name else ""
     first, last = letter(piece, "first"), letter(piece, "last")
+    half, why = _half_turn_more(plan)
     wind = (
-        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, the "
-        f"riser straight off the form. Turn the form, not the tube; {trim(layer.turns_on_form)} turns, each "
-        f"touching the last, to mark {last}, and half a turn on.",
-        "Touching turns are even by themselves. The half turn more lets you bring the risers to their side."
-        + _by_template(layer),
+        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, with "
+        f"a line "
+        f"along the form there, the riser straight off the form. Turn the form, not the tube; "
+        f"{counted(layer.turns_on_form)}, each touching the last, to mark {last} (set it there now if you "
+        f"wind "
+        f"off the roll){half}.",
+        f"Touching turns are even by themselves.{why}{_by_template(layer)}",
     )
-    return [_mark(piece), wind, _cut_off(piece, sizes), *_let_go(layer, sizes), _open(piece, sizes)]
+    return [
+        *_mark(plan, piece, sizes),
+        *_packed(layer, sizes),
+        wind,
+        _cut_off(plan, piece, sizes),
+        *_let_go(layer, sizes),
+        _open(plan, piece, sizes),
+    ]
+
+
+def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
+    """The half turn to spare, where the roll gives it."""
+    if not plan.has_spare:
+        return ", and no further", ""
+    return ", and half a turn on", " The half turn more lets you bring the OUT riser to its side."
 
 
 def _by_template(layer: WoundLayer, name: str = "wrap template") -> str:
@@ -48,27 +85,69 @@ def _by_template(layer: WoundLayer, name: str = "wrap template") -> str:
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
     both = " (then both layers so)" if "layer" in name else ""
     return (
-        f" Or tape the {name} (appendix) round the form{turned} and wind along its lines{both}: then the gap "
-        "is there from the start."
+        f" Better, if you print it: tape the {name} (last pages) round the form{turned} and wind along its "
+        f"lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
     )
 
 
-def _mark(piece: Piece) -> Step:
+def _packed(layer: WoundLayer, sizes: Sizes) -> list[Step]:
+    """Card round the form, measured by itself."""
+    if not layer.wraps:
+        return []
+    times = {1: "one wrap", 2: "two wraps"}[layer.wraps]
+    return [
+        (
+            f"Pack out the form: {times} of {words.card(sizes.units)}, taped, butted not lapped, until it "
+            f"measures {sizes.length(math.pi * layer.D_form)} round, {sizes.length(layer.D_form)} across. "
+            f"Measured round: {BLANK}.",
+            "The coil is as wide as its form; a sheet of card more or less is quickly done now, not later.",
+        )
+    ]
+
+
+def _mark(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     which = f" of the {piece.name} tube" if piece.name else ""
+    first, last = letter(piece, "first"), letter(piece, "last")
+    ends = piece.marks.rounded(plan.step).ends
+    start = sizes.long(ends[4] + HAND)
+    floor = sizes.long(piece.marks.cut_length + (piece.spare if plan.has_spare else 0.0))
+    around = math.pi * sum(layer.turns_on_form for layer in piece.layers)
+    millimetre = sizes.length(around * (1e-3 if sizes.units == "metric" else INCH / 16.0))
+    by = "millimetre" if sizes.units == "metric" else "sixteenth of an inch"
+    return [
+        (
+            f"Unroll the tube{which} flat along the floor, a foot on its free end, the roll standing up. Two "
+            f"ways, choose one. OFF THE ROLL: only the first {start}; the rest stays on the roll, and "
+            f"turns are "
+            f"counted. ON THE FLOOR: all of {floor} in a straight run, where you have it. Do not cut it yet.",
+            "Pulled off sideways it twists and work-hardens; what is cut too early is too short.",
+        ),
+        (
+            f"Set marks A to {first}{which} (on the floor A to {last}) with a felt pen while the tube is "
+            "straight, all measured from the free end, with a turn of tape where turns begin and end. Write "
+            "down what you set.",
+            "Distances run from one end, so that no error adds up. Counting is as good as the form is "
+            "true: a "
+            f"{by} more across takes {millimetre} more tube.",
+        ),
+    ]
+
+
+def _cut_off(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     last = letter(piece, "last")
-    return (
-        f"Set marks A to {last}{which} with a felt pen while the tube is straight, all measured from the "
-        "free end, with a turn of tape where turns begin and end.",
-        "Distances run from one end, so that no error adds up; along wound tube nothing can be measured.",
-    )
-
-
-def _cut_off(piece: Piece, sizes: Sizes) -> Step:
     behind = piece.marks.cut_length - piece.marks.ends[_last_turn(piece)]
+    if not plan.has_spare:
+        return (
+            f"All tube behind mark {last} is the OUT riser: {sizes.length(behind)} with its trim. Cut off "
+            f"what "
+            "is over.",
+            "The roll has no half turn to spare.",
+        )
     return (
-        f"Cut the tube off the roll {sizes.length(behind)} behind where the winding ends; if the roll is "
-        "shorter, leave what there is.",
-        "That is the OUT riser with its trim; the half turn is to spare.",
+        f"Cut the tube off the roll {sizes.length(behind)} behind where the winding ends.",
+        f"That is the OUT riser with its trim, beyond the half turn to spare; marks {after(last)} and on "
+        f"are set "
+        "when the riser is made.",
     )
 
 
@@ -80,7 +159,8 @@ def _let_go(layer: WoundLayer, sizes: Sizes) -> list[Step]:
     return [
         (
             f"Hold the tube, let it go slowly, and slide it off{open_end(layer)}. It springs open to about "
-            f"{_range(layer, sizes)} and turns back by {unwinds(layer)}.",
+            f"{_range(layer, sizes)} and turns back by {unwinds(layer)}. Measure across, and write it down "
+            "(What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it.",
         )
     ]
@@ -92,20 +172,50 @@ def _range(layer: WoundLayer, sizes: Sizes) -> str:
     return f"{across} across (from {sizes.length(low)} to {sizes.length(high)})"
 
 
-def _open(piece: Piece, sizes: Sizes) -> Step:
+def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     layer = piece.layers[-1]
     both = "both layers together " if len(piece.layers) == 2 else ""
     over = sizes.length(layer.turns * layer.pitch + layer.d_o)
     if layer.gap < 1e-4:
         return (
-            f"Leave the turns touching: {over} tall. Lace them in three places with bare wire.",
-            "Loose turns open by themselves when they are carried.",
+            f"Leave the turns touching: {over} tall. Lace them in three places with {bare_wire(plan)}, "
+            f"all but "
+            "the half turn at either end.",
+            "Loose turns open by themselves when they are carried. The end half turns are bent first.",
         )
+    found = [opening(plan, each) for each in piece.layers]
+    outer = found[-1]
     return (
         f"Pull {both or 'it '}open to {over} over all {turns_words(layer.turns)} turns; each gap is then "
-        f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). Lace it in three places "
-        "with bare copper or stainless wire, or slip it through three combs (appendix).",
-        "The height decides; equal gaps let the wort through. Plastic ties soften, coated wire peels.",
+        f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
+        f"Lace it "
+        f"in three places with {bare_wire(plan)}, or slip it through three combs (last pages), all but "
+        f"the half "
+        "turn at either end.",
+        f"The height decides; equal gaps let the wort through. {_springs_shut(outer, sizes)}Plastic ties "
+        f"soften, "
+        "coated wire peels. The end half turns are bent first.",
+    )
+
+
+def _held(found: list[Opening], sizes: Sizes) -> str:
+    """How turns that were wound touching come to stay open."""
+    if found[-1].stays:
+        return "It stays there by itself."
+    kilograms = sum(each.force for each in found) / GRAVITY
+    weight = f"{trim(kilograms / POUND)} lb" if sizes.units == "us" else f"{trim(kilograms)} kg"
+    return f"Wound touching it is springy: hold it there, by some {weight}, until it is laced."
+
+
+def _springs_shut(outer: Opening, sizes: Sizes) -> str:
+    """What it does unlaced, and how far it would have to be pulled to stay."""
+    if outer.stays:
+        return ""
+    usual, least, most = (sizes.length(height) for height in outer.over)
+    return (
+        f"Let go unlaced it would close to {sizes.length(outer.closed)} again; to stay by itself it would "
+        f"have "
+        f"to be pulled to about {usual} ({least} to {most}), which comes out uneven. "
     )
 
 
@@ -115,19 +225,25 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     inner, outer = piece.layers
     first, a = letter(piece, "first"), letter(piece, "inner last")
     z, last = letter(piece, "outer first"), letter(piece, "last")
+    half, why = _half_turn_more(plan)
+    crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
     strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
     card = f", and a turn of card {sizes.length(PACKING)} thick over them" if carded else ""
     return [
+        *_packed(inner, sizes),
         (
             f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
             "touches, the riser straight off the form. Turn the form, not the tube; "
-            f"{trim(inner.turns_on_form)} turns, each touching the last, to mark {a}. Leave it on the form, "
-            "held fast.",
+            f"{counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now if "
+            f"you wind "
+            "off the roll). Leave it on the form, held fast.",
             "Touching turns are even by themselves." + _by_template(inner, "wrap template inner layer"),
         ),
+        former_step(plan, sizes),
         (
-            f"Bend the IN riser's foot bend now: square, {bend_words(plan, sizes)}, so that the riser points "
-            f"along the form, away from mark {a}.",
+            f"Now the IN riser: lift the start of the first turn a hand's width off the form. "
+            f"{bent(plan, piece, piece.riser_in, 'along the form, away from mark ' + a)} Lay the turn "
+            f"back on.",
             "Under the outer layer no tool reaches it any more.",
         ),
         (
@@ -138,18 +254,17 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         ),
         (
             f"Lead the tube from mark {a} outwards over the strips' ends in a quarter of a turn to mark "
-            f"{z}, and wind back over the strips, the same way round: {trim(outer.turns_on_form)} turns, "
-            f"each touching the last, to mark {last}, and half a turn on.",
+            f"{z}, {sizes.length(crossing)} on along the tube, and wind back over the strips, the same way "
+            f"round: {counted(outer.turns_on_form)}, each touching the last, to mark {last}{half}.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
-            "opposite ways. The half turn more lets you bring the OUT riser to its side."
-            + _by_template(outer, "wrap template outer layer"),
+            f"opposite ways.{why}" + _by_template(outer, "wrap template outer layer"),
         ),
-        _cut_off(piece, sizes),
+        _cut_off(plan, piece, sizes),
         (
             f"Hold the tube, let it go slowly, slide the whole off the form{open_end(inner)}, and draw the "
             f"strips out. The outer layer springs open to about {_range(outer, sizes)}, the inner one to "
-            f"{_range(inner, sizes)}.",
+            f"{_range(inner, sizes)}. Measure both, and write them down (What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it.",
         ),
-        _open(piece, sizes),
+        _open(plan, piece, sizes),
     ]

@@ -1,8 +1,9 @@
 """The order of work, each step with its reason.
 
 Foot bends are made on the bench, by the marks: a riser that is still straight lies along a tangent and does
-not go into the kettle. The coil then stands in the kettle for its rim bends. Where hardly any straight is
-left between the two bends, the sheet says to make the rim bend first.
+not go into the kettle. Between the turns no tool has room, so the half turn at the bend is swung well out
+first. The coil then stands in the kettle for its rim bends, but those that came before their foot bend
+(`bends.rim_first`). The OUT riser is marked anew where its turn really ends, and both ends are cut last.
 """
 
 from __future__ import annotations
@@ -10,11 +11,15 @@ from __future__ import annotations
 import math
 
 from optichill.display import FOOT, trim
+from optichill.fabrication import bends
 from optichill.fabrication.clocking import clock
+from optichill.fabrication.markout import Riser
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry import kinking, risers
-from optichill.report.sheet.phrases import bend_words
+from optichill.report.sheet.bending import bent, former_step
+from optichill.report.sheet.marks import letter, riser_marks
+from optichill.report.sheet.phrases import in_the_tool
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
 
@@ -26,12 +31,17 @@ SCRAP = 0.3
 
 def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
-    work = [_scrap(plan, sizes), _unroll(plan)]
-    work += _fill(plan)
+    work = [_scrap(plan, sizes), *_fill(plan)]
     for piece in plan.pieces:
         work += wound_piece(plan, piece, sizes)
+    if not plan.layout.crossing:  # with two layers of one tube it comes before the first bend, on the form
+        work.append(former_step(plan, sizes))
+    for number, piece in enumerate(plan.pieces):
+        second = " 2" if number else ""
+        work += [_first_riser(plan, piece, sizes, second), _last_riser(plan, piece, scene, sizes, second)]
+    work += _end_turns(plan)
     work += _supports(plan, sizes)
-    work += _risers(plan, scene, sizes)
+    work += _rim_bends(plan, sizes)
     work += _together(plan, scene)
     work += _ends(plan, sizes)
     work += _tees(plan)
@@ -41,8 +51,12 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
 def _scrap(plan: WorkPlan, sizes: Sizes) -> Step:
     rho = min(layer.rho for layer in plan.layers)
     scrap = SCRAP if sizes.units == "metric" else FOOT
-    spare = plan.rolls * plan.tube.length - plan.cut_length - sum(piece.spare for piece in plan.pieces)
-    where = "off the inner end of the roll" if plan.listed and spare > scrap else "of the same tube"
+    spare = plan.offcut - (plan.spare if plan.has_spare else 0.0)
+    where = (
+        "off the inner end of the roll"
+        if plan.listed and spare > scrap
+        else "of the same tube (your roll leaves none: ask the shop for an end of that size, wall and temper)"
+    )
     tightest = min(plan.layers, key=lambda layer: layer.on_form)
     margin = str(kinking.winding_class(rho))
     verdict = {
@@ -58,14 +72,6 @@ def _scrap(plan: WorkPlan, sizes: Sizes) -> Step:
     )
 
 
-def _unroll(plan: WorkPlan) -> Step:
-    return (
-        "Unroll the tube flat along the floor, a foot on its free end, the roll standing up. Do not cut it "
-        "to length yet.",
-        "Pulled off sideways it twists and work-hardens; what is cut too early is too short.",
-    )
-
-
 def _fill(plan: WorkPlan) -> list[Step]:
     if min(layer.rho for layer in plan.layers) >= 1.0:
         return []
@@ -74,6 +80,16 @@ def _fill(plan: WorkPlan) -> list[Step]:
             "Fill the tube with dry salt or fine dry sand, tapped down until it takes no more, both ends "
             "plugged; or wind it over a grooved roller.",
             "The filling keeps the tube round. Never heat it while it is filled or closed: it bursts.",
+        )
+    ]
+
+
+def _end_turns(plan: WorkPlan) -> list[Step]:
+    each = "each coil" if len(plan.pieces) > 1 else "the coil"
+    return [
+        (
+            f"Lace down the half turns at both ends of {each}, at the gap of the others.",
+            "They were left free for the bends.",
         )
     ]
 
@@ -100,89 +116,122 @@ def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     return []
 
 
-def _risers(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
-    """Foot bends on the bench, for straight risers would not go into the kettle; rim bends as it asks."""
-    work: list[Step] = []
-    for number, piece in enumerate(plan.pieces):
-        second = " 2" if number else ""
-        work += [_first_riser(plan, piece, sizes, second), _last_riser(piece, scene, sizes, second)]
-    return [*work, *_rim_bends(plan, sizes)]
-
-
 def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
-    rim = sizes.length(plan.basis.brewhouse.kettle.inside_height + risers.ABOVE_RIM)
+    """In the kettle, which is the best ruler, for all risers whose rim bend was not made before."""
+    kettle = plan.basis.brewhouse.kettle
+    rim, over = sizes.length(kettle.inside_height + risers.ABOVE_RIM), sizes.length(risers.ABOVE_RIM)
     near = [p.what for p in plan.basis.parts if p.where == "wall"]
     turn = f" Turn it so that no riser comes before the {' or the '.join(near)}." if near else ""
     coils = "each coil" if len(plan.pieces) > 1 else "the coil"
+    stand = (
+        f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off the "
+        "wall."
+    )
+    to_bend = [
+        (f"{riser.name}{' 2' if piece.name == 'inner' else ''}", riser_marks(piece, riser.name))
+        for piece in plan.pieces
+        for riser in (piece.riser_in, piece.riser_out)
+        if not bends.rim_first(plan, riser)
+    ]
+    if not to_bend:
+        return [
+            (
+                f"{stand}{turn} The level parts must lie {over} over the rim, {rim} above the floor inside.",
+                "More than a finger's width off means: measure again before anything is cut.",
+            )
+        ]
+    anew = " and ".join(f"{m.rim_up} of {name}" for name, m in to_bend)
+    made = "; then ".join(
+        f"{name} {in_the_tool(plan, m.rim_up, m.rim_out, 'upright')}" for name, m in to_bend
+    )
+    done = (
+        " The bend that is made shows whether it stands right." if len(to_bend) < 2 * len(plan.pieces) else ""
+    )
     return [
         (
-            f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off "
-            f"the "
-            f"wall.{turn} Mark the rim bends on the upright risers: the level parts lie {rim} above the "
-            f"floor inside, "
-            f"{sizes.length(risers.ABOVE_RIM)} over the rim, so each bend starts one radius, "
-            f"{sizes.length(plan.tool.radius)}, below that.",
-            "The kettle is the best ruler. Your first turn is where it came out, not where the table put it; "
-            "the "
-            "table is the check, and more than a finger's width between them means: measure again.",
+            f"{stand}{turn} Mark the rim bends on the upright risers: the level parts lie {rim} above the "
+            f"floor "
+            f"inside, {over} over the rim, so each bend starts one radius, "
+            f"{sizes.length(plan.tool.radius)}, below "
+            f"that. Set there anew mark {anew}.{done}",
+            "The kettle is the best ruler. The table is the check, and more than a finger's width between "
+            "them "
+            "means: measure again.",
         ),
         (
-            f"Lift it out and make the rim bends, square, outwards, {bend_words(plan, sizes)}: IN first, "
-            "then OUT.",
+            f"Lift it out and make the rim bends, square, outwards: {made}.",
             "Over the rim they carry the joints outside; made last, they take up what the rest left over.",
         ),
     ]
 
 
 def _first_riser(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
-    if not plan.from_below(piece.riser_in):
+    riser = piece.riser_in
+    if not plan.from_below(riser):
         return (
             f"IN{second} riser: its foot bend is made. See that it stands upright, inside the outer layer.",
             "It was bent while a tool still reached it.",
         )
+    mark = letter(piece, "first")
     return (
-        f"IN{second} riser, on the bench: {_past_the_turns(plan, piece, sizes)}the foot bend, square up "
-        f"along the turns, "
-        f"{bend_words(plan, sizes)}.",
-        "This riser fixes how the coil stands; the other is still free to follow. A straight riser would not "
-        "go into "
-        "the kettle.",
+        f"IN{second} riser, on the bench: swing the lowest half turn out, flat, until mark {mark} stands two "
+        f"hands' widths from the other turns. {bent(plan, piece, riser, 'up along the turns')} Swing the "
+        f"half "
+        f"turn back until {_beside_the_turns(plan, piece, sizes)}.",
+        "Between the turns no tool has room. A straight riser would not go into the kettle. This riser "
+        "fixes how "
+        "the coil stands; the other is still free to follow.",
     )
 
 
-def _past_the_turns(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
-    """How a riser from the lowest turn gets past the turns above it."""
+def _beside_the_turns(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
+    """Where a riser from the lowest turn stands, past the turns above it."""
     layer, riser = piece.layers[0], piece.riser_in
-    if not plan.from_below(riser):
-        return ""
+    R_c = layer.diameter / 2.0
+    apart = sizes.length(abs(plan.axis(piece, riser) - R_c) - layer.d_o)
     if plan.basis.brewhouse.workshop.riser == "inside":
-        return "lead the end of the lowest turn in by a tube's width and a finger, for it goes up inside; "
-    pulled = float(risers.pulled_out(layer.diameter / 2.0, riser.bend_radius, layer.d_o, layer.pitch))
-    if pulled < 5e-4:
-        return ""
-    return (
-        f"pull the end of the lowest turn outwards by {sizes.length(pulled)}, so that the riser passes "
-        "outside the turns; "
+        return f"the riser goes up inside the turns, {apart} free of them"
+    pulled = float(risers.pulled_out(R_c, riser.bend_radius, layer.d_o, layer.pitch))
+    end = (
+        f", the end of the turn {sizes.length(pulled)} farther out than the other turns"
+        if pulled > 5e-4
+        else ""
     )
+    return f"the riser passes outside the turns, {apart} free of them{end}"
 
 
-def _last_riser(piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
+def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
     by_name = {riser.name: riser for riser in scene.risers}
-    turned = (by_name[f"OUT{second}"].angle - by_name[f"IN{second}"].angle) % (2.0 * math.pi)
-    at = clock(turned)
-    across = math.dist(
-        *(
-            _place(by_name[f"{name}{second}"].angle, by_name[f"{name}{second}"].radius)
-            for name in ("IN", "OUT")
-        )
-    )
+    start, end = by_name[f"IN{second}"], by_name[f"OUT{second}"]
+    at = clock((end.angle - start.angle) % (2.0 * math.pi))
+    across = math.dist(_place(start.angle, start.radius), _place(end.angle, end.radius))
+    m = riser_marks(piece, "OUT")
     return (
-        f"OUT{second} riser: open the spare half turn until the riser comes out where you want it; as "
-        f"planned, seen from above with IN{second} at 6 o'clock, that is {at} if the tube climbs against the "
-        f"clock (else its mirror image), {sizes.length(across)} from riser to riser. There the foot bend, "
-        "square up.",
-        "The upper end is the free one: it takes up what the springback left over.",
+        f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands at {at} if the tube "
+        f"climbs "
+        f"against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its turn "
+        f"ends "
+        f"one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} there anew, and "
+        f"on from "
+        f"it along the tube {_on_from(plan, piece, sizes)}. Straighten the tube behind {m.foot_in} by "
+        f"hand, over "
+        f"the knee; swing the last half turn two hands' widths out. "
+        f"{bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing it back.",
+        "The upper end is the free one: it takes up what the springback left over. What was wound to spare "
+        f"stays on behind mark {m.cut} until the ends are cut.",
     )
+
+
+def _on_from(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
+    """The marks of the OUT riser, counted from where its turn ends."""
+    grouped = piece.marks.grouped()
+    ends = sizes.rounded(grouped).ends
+    last = letter(piece, "last")
+    first = ord(last) - ord("A")
+    told = [
+        f"{chr(ord('A') + n)} at {sizes.mark(ends[n] - ends[first])}" for n in range(first + 1, len(ends) - 1)
+    ]
+    return ", ".join(told)
 
 
 def _place(angle: float, radius: float) -> tuple[float, float]:
@@ -204,6 +253,38 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
     ]
 
 
+def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
+    emptied = " Tap out and rinse out all of the filling." if _fill(plan) else ""
+    return [
+        (
+            f"Cut the ends with a tube cutter: {_cuts(plan, sizes)}. Ream the cuts, gloves on, and flush "
+            f"the tube "
+            f"with hot water.{emptied}",
+            "The ends were held, plugged or flattened, and at OUT the half turn to spare comes off; shavings "
+            "block a valve.",
+        ),
+        (
+            "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
+            "Water in at IN; a coil run the other way round still chills, but not as reckoned."
+            if plan.layout.crossing
+            else "Water in at the bottom drives the air out.",
+        ),
+    ]
+
+
+def _cuts(plan: WorkPlan, sizes: Sizes) -> str:
+    """Where each end is cut: at its mark, and how long the level part then is."""
+
+    def cut(piece: Piece, riser: Riser) -> str:
+        name = f"{riser.name}{' 2' if piece.name == 'inner' else ''}"
+        mark = riser_marks(piece, riser.name).cut
+        return f"{name} at mark {mark}, {sizes.length(riser.level)} beyond its rim bend"
+
+    return "; ".join(
+        cut(piece, riser) for piece in plan.pieces for riser in (piece.riser_in, piece.riser_out)
+    )
+
+
 def _tees(plan: WorkPlan) -> list[Step]:
     if not plan.layout.tees:
         return []
@@ -212,22 +293,5 @@ def _tees(plan: WorkPlan) -> list[Step]:
             "Outside the kettle join IN and IN 2 with one tee, OUT and OUT 2 with the other, by hoses of "
             "equal length.",
             "Each tube takes the water that its own length lets through; equal hoses keep that so.",
-        ),
-    ]
-
-
-def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
-    emptied = " Tap out and rinse out all of the filling." if _fill(plan) else ""
-    return [
-        (
-            f"Cut {sizes.length(risers.TRIM)} of trim off each end with a tube cutter, ream the cut, and "
-            f"flush the tube with hot water.{emptied}",
-            "The ends were held, plugged or flattened; shavings block a valve.",
-        ),
-        (
-            "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
-            "Water in at IN; a coil run the other way round still chills, but not as reckoned."
-            if plan.layout.crossing
-            else "Water in at the bottom drives the air out.",
         ),
     ]

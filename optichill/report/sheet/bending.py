@@ -1,0 +1,69 @@
+"""The risers' bends in words: the former, the two bends of a riser in their order, and by which marks.
+
+The hook of a lever bender needs straight tube. It lies on the riser's side for a foot bend, since turns are
+never straight, and on the upright's side for a rim bend; where the rim bend came first and nothing
+straight is left on the riser, on the turn's side, a hand's width of which is straightened by hand.
+"""
+
+from __future__ import annotations
+
+import math
+
+from optichill.display import INCH
+from optichill.fabrication import bends
+from optichill.fabrication.markout import Riser
+from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.report.sheet.marks import riser_marks
+from optichill.report.sheet.phrases import degrees_past, in_the_tool
+from optichill.report.sheet.sizes import Sizes
+
+Step = tuple[str, str]
+
+
+def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
+    """What the bends are made with and round, how wide, and how far."""
+    past = f"{degrees_past(plan)} past square: it springs back to it"
+    radius = sizes.length(plan.tool.radius)
+    if plan.tool.kind == "lever":
+        return (
+            f"The bends: in the lever bender, radius {radius} to the tube's middle, each {past}.",
+            "The bender sets the radius; the marks are for this one.",
+        )
+    low, high = _bounds(plan, sizes)
+    across = sizes.length(bends.former(plan))
+    spring = plan.tool.kind == "spring"
+    less = " (less twice the spring's wire, if it goes over the tube)" if spring else ""
+    slide = " Slide the spring on from the free end." if spring else ""
+    why = "A spring keeps the tube round but sets no radius. " if spring else ""
+    return (
+        f"The bends: get a disc, tin or pipe to bend round, {across} across{less}: radius {radius} to the "
+        f"tube's "
+        f"middle, {low}, {high}. Bend each {past}. Try one on the scrap.{slide}",
+        f"{why}Tighter it folds; wider, a riser runs out of tube or height.",
+    )
+
+
+def _bounds(plan: WorkPlan, sizes: Sizes) -> tuple[str, str]:
+    """Both bounds of the radius, rounded inwards."""
+    (least, most), R = bends.bounds(plan), plan.tool.radius
+    step = INCH / 16.0 if sizes.units == "us" else 1e-3
+    up, down = step * math.ceil(least / step - 1e-6), step * math.floor(most / step + 1e-6)
+    low = f"at least {sizes.length(up)}" if up < R else "no less"
+    return low, f"at most {sizes.length(down)}" if down > R else "no more"
+
+
+def bent(plan: WorkPlan, piece: Piece, riser: Riser, up: str) -> str:
+    """Foot bend of a riser to point `up`, and before it its rim bend where only that order leaves something
+    to hold."""
+    m = riser_marks(piece, riser.name)
+    if not bends.rim_first(plan, riser):
+        return (
+            f"Foot bend, square, {in_the_tool(plan, m.foot_up, m.foot_in, 'riser')}: the riser points {up}."
+        )
+    rim = in_the_tool(plan, m.rim_up, m.rim_out, "turns")
+    straight = " Straighten a hand's width of the turn for the hook." if plan.tool.kind == "lever" else ""
+    return (
+        f"RIM BEND FIRST, for too little straight is left between the two: {rim}, flat, in the plane of the "
+        f"turn, its end pointing away from the coil.{straight} Then the foot bend, square, "
+        f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}."
+    )

@@ -1,0 +1,47 @@
+"""A valve that holds the water back: how it stands, how it is set by bucket and clock, and what the coil does
+with the valve fully open."""
+
+from __future__ import annotations
+
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.report import ranges, words
+
+NEAR = 0.02
+"""A setting is told in words where it is one to this share of the full flow (OWN)."""
+
+
+def setting(plan: WorkPlan) -> str:
+    """How the valve stands: "half open"."""
+    assert plan.fully_open is not None
+    share = plan.rating.prediction.flow / plan.fully_open.prediction.flow
+    return words.valve(next((named for named in words.VALVES if abs(named - share) < NEAR), share))
+
+
+def fills(plan: WorkPlan) -> str:
+    """The flow by bucket and clock, as it is set."""
+    return words.bucket_time(plan.rating.prediction.flow, plan.basis.brewhouse.units)
+
+
+def beside(plan: WorkPlan) -> str:
+    """Time and water with the valve fully open."""
+    assert plan.fully_open is not None
+    p = plan.fully_open.prediction
+    water = f" and {ranges.water(p, plan.basis.brewhouse.units)} of water" if p.water is not None else ""
+    return f"{ranges.time(p)}{water}"
+
+
+def lead(plan: WorkPlan) -> str:
+    """All of it in a sentence; "" for a coil that takes all the water there is."""
+    if plan.fully_open is None:
+        return ""
+    return f" Valve {setting(plan)}: {fills(plan)}. Fully open it takes {beside(plan)}."
+
+
+def before_brewing(plan: WorkPlan) -> list[str]:
+    """How the valve is set while everything is cold."""
+    if plan.fully_open is None:
+        return []
+    return [
+        f"Still cold, coil over a sink or outdoors: open the water fully, then close the inlet valve until "
+        f"{fills(plan)} at the OUT hose ({setting(plan)}). Mark the handle, shut it, let the coil drain."
+    ]

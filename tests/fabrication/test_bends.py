@@ -1,0 +1,107 @@
+"""The risers' bends: which comes first, between which radii, what the steps say of former, hook and mark."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from own_coil import own_bench
+
+from optichill.fabrication import bends
+from optichill.report.sheet.content import sheet
+from optichill.report.sheet.document import Points, Steps
+
+TALL = {"pitch": 0.032, "riser_length_out": 0.42}
+"""Ten turns so tall that 20 mm are left between the bends of the OUT riser, of 30 mm radius."""
+
+
+def said(folder: Path, **changes: Any) -> tuple[list[str], str]:
+    """Steps of the work, and the notes on the first page."""
+    plan, inputs = own_bench(folder, **changes)
+    content = sheet(plan, inputs, "a4")
+    assert content.stops == ()
+    work = next(s for s in content.sections if s.title == "The work, in order")
+    notes = [t for b in content.sections[0].blocks if isinstance(b, Points) for t in b.items]
+    return [t for b in work.blocks if isinstance(b, Steps) for t, _ in b.items], " ".join(notes)
+
+
+def test_rim_bend_first_is_said_once_and_done_once(tmp_path: Path) -> None:
+    steps, notes = said(tmp_path, **TALL)
+    assert "rim bend" not in notes.lower()
+    (out,) = [t for t in steps if t.startswith("OUT riser")]
+    assert out.index("RIM BEND FIRST") < out.index("Then the foot bend")
+    (rim,) = [t for t in steps if "make the rim bends" in t]
+    assert "IN in the" in rim and "OUT" not in rim
+    ordinary, _ = said(tmp_path / "ordinary")
+    assert "RIM BEND FIRST" not in " ".join(ordinary)
+
+
+def test_a_spring_passes_no_bend(tmp_path: Path) -> None:
+    plan, _ = own_bench(tmp_path, **TALL)
+    out = plan.pieces[0].riser_out
+    assert bends.rim_first(plan, out) and not bends.rim_first(plan, plan.pieces[0].riser_in)
+    assert not bends.rim_first(replace(plan, tool=replace(plan.tool, kind="spring")), out)
+
+
+def test_a_spring_gets_a_former_and_both_bounds_of_the_radius(tmp_path: Path) -> None:
+    """Tube of 10 mm bent to 40 mm lies on a disc of 70 mm. At the widest radius that is told both risers
+    still climb over the rim and past the wall: by hand, from their lengths alone."""
+    plan, _ = own_bench(tmp_path, riser_bend_radius=0.040)
+    assert plan.tool.kind == "spring" and bends.former(plan) == pytest.approx(0.070)
+    least, most = bends.bounds(plan)
+    assert least == pytest.approx(0.040) and most > least
+    kettle = plan.basis.brewhouse.kettle
+
+    def left(R: float) -> float:
+        """The scarcest of what the risers have left [m]."""
+        found = []
+        for piece in plan.pieces:
+            for riser in (piece.riser_in, piece.riser_out):
+                straight = kettle.inside_height + 0.030 - riser.foot - 2.0 * R
+                level = riser.length - math.pi * R - straight
+                out = R + math.hypot(plan.layers[0].diameter / 2.0, R)  # at least: the tangent's own place
+                found += [straight, level - max(kettle.inside_diameter / 2.0 - out + 0.050, 0.0)]
+        return min(found)
+
+    assert left(most) >= -1e-9
+    steps, _ = said(tmp_path / "said", riser_bend_radius=0.040)
+    (step,) = [t for t in steps if t.startswith("The bends:")]
+    assert "70 mm across" in step and "40 mm to the tube's middle, no less" in step
+    assert f"at most {math.floor(most * 1e3 + 1e-6)} mm" in step and "past square" in step
+
+
+def test_a_lever_bender_has_its_zero_and_its_hook(tmp_path: Path) -> None:
+    """The hook holds straight tube: that of the riser for a foot bend, of the upright for a rim bend. Marks A
+    to E lie along the IN riser, F to J along the OUT riser."""
+    steps, _ = said(tmp_path)
+    text = " ".join(steps)
+    for place in (
+        "hook on the side of the riser, its 0 on mark D, as far as E",
+        "hook on the side of the riser, its 0 on mark G, as far as F",
+        "hook on the side of the upright, its 0 on mark C, as far as B",
+        "hook on the side of the upright, its 0 on mark H, as far as I",
+    ):
+        assert text.count(place) == 1, place
+    assert (
+        text.index("swing the lowest half turn out")
+        < text.index("0 on mark D")
+        < text.index("half turn back")
+    )
+
+
+def test_the_out_riser_is_marked_from_its_turn_and_cut_to_length(tmp_path: Path) -> None:
+    """Marks G to J, counted from F, are the pieces of the riser one after another."""
+    plan, _ = own_bench(tmp_path)
+    steps, _ = said(tmp_path / "said")
+    (out,) = [t for t in steps if t.startswith("OUT riser")]
+    riser = plan.pieces[0].riser_out
+    at = 0.0
+    for mark, piece in zip("GHIJ", (riser.arc, riser.upright, riser.arc, riser.level), strict=True):
+        at += piece
+        told = float(out.split(f"{mark} at ")[1].split(" mm")[0]) / 1e3
+        assert told == pytest.approx(at, abs=plan.step)
+    (cut,) = [t for t in steps if t.startswith("Cut the ends")]
+    assert "IN at mark A" in cut and "OUT at mark J" in cut
