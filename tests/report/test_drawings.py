@@ -29,6 +29,7 @@ from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.geometry.standing import FixedPart
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, true_scale
+from optichill.report.sheet.drawing.riser import RiserFacts, riser_view
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.drawing.tube import led_out
@@ -710,3 +711,53 @@ def test_lines_are_what_is_expected() -> None:
     """The checks above read these shapes only."""
     kinds = {type(shape) for drawing in drawings(SCENES["parts, narrow mouth"]) for shape in drawing.contents}
     assert kinds == {PolyLine, Polygon, Circle, String}
+
+
+# --- one riser by itself ----------------------------------------------------------------------------------
+
+
+def unrolled(outside: float = 0.014) -> tuple[Scene, DrawnRiser, RiserFacts, Drawing]:
+    what = SCENES["single on feet"]
+    one = what.risers[0]
+    away = what.helices[0].mean_diameter / 2.0 + outside
+    stands = math.hypot(away, one.bend_radius)
+    one = replace(one, foot_radius=away, radius=stands, reach=stands + one.bend_radius + 0.12)
+    what = replace(what, risers=(one, what.risers[1]))
+    facts = RiserFacts(one.crossing - one.foot - 2.0 * one.bend_radius, 0.12, ("E", "D", "C", "B"))
+    return what, one, facts, riser_view(what, one, facts, mm, 510.0, 286.0, "Helvetica")
+
+
+def test_a_riser_is_unrolled_true_to_scale() -> None:
+    """The drawn tube is as long as its pieces, by hand: level, two quarter circles, upright, and the stub of
+    the turn; its foot and its top lie as high as the scene says."""
+    _, one, facts, drawing = unrolled()
+    check_legible(drawing)
+    told = [int(x) for x in re.findall(r"scale 1:(\d+)", " ".join(strings(drawing)))]
+    scale = 72.0 / 0.0254 / told[0]
+    line = points_of(tagged(drawing, "IN")[0])
+    long = sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False))
+    wanted = facts.level + math.pi * one.bend_radius + facts.upright + 0.035
+    assert long == pytest.approx(wanted * scale, rel=2e-3)
+    (floor,) = tagged(drawing, "floor")
+    heights = [y - floor.points[1] for _, y in line]
+    assert min(heights) == pytest.approx(one.foot * scale, abs=0.01)
+    assert max(heights) == pytest.approx(one.crossing * scale, abs=0.01)
+    assert set(facts.letters) <= set(strings(drawing))
+
+
+def test_a_riser_s_sizes_are_those_of_the_scene() -> None:
+    what, one, facts, drawing = unrolled()
+    texts = " | ".join(strings(drawing))
+    turn, tube = what.helices[0].mean_diameter / 2.0, what.d_o
+    for name, value in (
+        ("foot over the floor", one.foot),
+        ("straight between the bends", facts.upright),
+        ("rim to the level part", 0.03),
+        ("level, straight", 0.12),
+        ("riser to the wall", what.kettle_diameter / 2.0 - one.radius - tube / 2.0),
+        ("riser to its turns", one.radius - turn - tube),
+        ("turn's end led out by", 0.014),
+    ):
+        assert f"{name} | {mm(value)}" in texts
+    assert f"R {mm(one.bend_radius)}" in texts
+    assert "led out" not in " | ".join(strings(unrolled(0.0)[3]))

@@ -15,6 +15,7 @@ from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
+from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.title import title_block
 from optichill.report.sheet.winding import STRIPS
@@ -40,6 +41,7 @@ def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
     else:
         sections.append(_before(plan, inputs, sizes))
         sections.append(Section("Measure again", (Text(MEASURE), measure.before(plan, sizes))))
+        sections.append(riser_section(plan, scene, sizes, paper))
         sections += _the_work(plan, scene, sizes)
         sections += _after(plan, sizes)
         sections.append(

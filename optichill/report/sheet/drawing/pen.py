@@ -8,7 +8,7 @@ label set `beside` something looks for a place that is not. At the end the tube 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing
 
 Point = tuple[float, float]
+Place = Callable[[float, float], Point]
+"""From a figure's own coordinates to the paper."""
 
 NAME_SIZE = 7.2
 VALUE_SIZE = 8.4
