@@ -27,6 +27,7 @@ from tiers import count
 from optichill import display
 from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.geometry.standing import FixedPart
+from optichill.report.sheet.drawing import sketch
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, true_scale
 from optichill.report.sheet.drawing.riser import RiserFacts, riser_view
@@ -761,3 +762,79 @@ def test_a_riser_s_sizes_are_those_of_the_scene() -> None:
         assert f"{name} | {mm(value)}" in texts
     assert f"R {mm(one.bend_radius)}" in texts
     assert "led out" not in " | ".join(strings(unrolled(0.0)[3]))
+
+
+# --- sketches of the work: true where they carry a figure -----------------------------------------------
+
+D_O, PITCH, FORM = 0.0095, 0.0145, 0.231
+HALF_INCH = 0.0127
+DRAWN: dict[str, Callable[[float, float], Drawing]] = {
+    "start": lambda d, p: sketch.start_on_the_form(FORM, d, "E", mm, "Helvetica"),
+    "turning": lambda d, p: sketch.turning(FORM, d, 0.58, mm, "Helvetica"),
+    "foot bend": lambda d, p: sketch.foot_bend(0.038, d, p, 0.009, 0.076 - d, mm, "Helvetica"),
+    "feet": lambda d, p: sketch.feet(0.247, d, p, 0.025, mm, "Helvetica"),
+    "lacing": lambda d, p: sketch.lacing(d, p, mm, "Helvetica"),
+    "combs": lambda d, p: sketch.combs(p, d, 0.010, mm, "Helvetica"),
+    "joint": lambda d, p: sketch.hose_joint(d, False, "Helvetica"),
+    "plug": lambda d, p: sketch.hose_joint(d, True, "Helvetica"),
+}
+
+
+def sketched(name: str, d_o: float = D_O, pitch: float = PITCH) -> Drawing:
+    return DRAWN[name](d_o, pitch)
+
+
+@pytest.mark.parametrize("name", DRAWN)
+@pytest.mark.parametrize(("d_o", "pitch"), [(D_O, PITCH), (HALF_INCH, HALF_INCH), (0.006, 0.030)])
+def test_sketches_are_legible(name: str, d_o: float, pitch: float) -> None:
+    drawing = sketched(name, d_o, pitch)
+    assert (drawing.width, drawing.height) == sketch.SIZE
+    check_legible(drawing)
+
+
+def lengths(drawing: Drawing, tag: str) -> list[float]:
+    """How long each line with a tag is on paper."""
+    lines = [points_of(shape) for shape in tagged(drawing, tag)]
+    return [sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False)) for line in lines]
+
+
+def test_what_the_riser_sweeps_is_the_hypotenuse() -> None:
+    """A riser of 580 mm along the tangent of 240.5 mm: its end runs on a circle of 592.3 mm, by hand."""
+    drawing = sketched("turning")
+    assert any(text.endswith("592.33 mm") for text in strings(drawing))
+    (sweep,), (form,) = tagged(drawing, "sweep"), tagged(drawing, "form")
+    assert sweep.r / form.r == pytest.approx(0.59233 / (FORM / 2.0), rel=1e-4)
+    assert lengths(drawing, "radius") == pytest.approx([sweep.r], rel=1e-4)
+
+
+def test_feet_stand_a_third_of_a_pitch_apart_in_height() -> None:
+    """25 mm, and 14.5/3 mm more each: as drawn and as written, in one scale."""
+    drawing = sketched("feet")
+    tall = [lengths(drawing, f"foot {n}")[0] for n in (1, 2, 3)]
+    wanted = [25.0, 25.0 + 14.5 / 3.0, 25.0 + 29.0 / 3.0]
+    assert [x / tall[0] for x in tall] == pytest.approx([x / 25.0 for x in wanted])
+    assert {f"{n}: {x:.2f} mm" for n, x in enumerate(wanted, 1)} <= set(strings(drawing))
+
+
+def low_edges(shapes: list[Any]) -> list[float]:
+    return [min(y for _, y in points_of(shape)) for shape in shapes]
+
+
+def test_combs_stand_a_third_of_a_pitch_higher_each() -> None:
+    drawing = sketched("combs")
+    lows = low_edges(tagged(drawing, "comb"))
+    holes = sorted((hole.cx, hole.cy) for hole in tagged(drawing, "hole"))
+    step = lows[1] - lows[0]
+    assert lows[2] - lows[1] == pytest.approx(step) and step > 0.0
+    assert holes[1][1] - holes[0][1] == pytest.approx(3.0 * step)  # in one comb, a pitch
+    assert mm(PITCH / 3.0) in strings(drawing)
+
+
+def test_the_foot_bend_lies_on_its_former() -> None:
+    """Tube of 9.5 mm round a former of 66.5: its middle has 38 mm."""
+    drawing = sketched("foot bend")
+    (former,) = tagged(drawing, "former")
+    (foot,) = tagged(drawing, "foot")
+    radii = [math.dist(p, (former.cx, former.cy)) for p in points_of(foot)[1:-1]]
+    assert radii == pytest.approx([former.r * 38.0 / 33.25] * len(radii), rel=1e-4)
+    assert former.r + foot.strokeWidth / 2.0 == pytest.approx(radii[0], rel=1e-4)

@@ -15,6 +15,7 @@ import numpy as np
 import pdfplumber
 import pytest
 import small_stock
+from browser import browser, sized
 from own_coil import SIZES, own_bench, two_layers
 from pdfminer.layout import LTChar, LTLine
 from tiers import count
@@ -30,7 +31,7 @@ from optichill.report import ranges
 from optichill.report.sheet import marks, measure
 from optichill.report.sheet.card import brew_day
 from optichill.report.sheet.content import sheet
-from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
+from optichill.report.sheet.document import Card, Figure, Figures, Points, Sheet, Steps, Table, Text
 from optichill.report.sheet.html import html
 from optichill.report.sheet.paper.sizes import MM, PENS
 from optichill.report.sheet.pdf import pdf
@@ -38,6 +39,8 @@ from optichill.report.sheet.sizes import Sizes
 from optichill.report.words import rough
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
+
+__all__ = ["browser"]
 
 PAGES = {"a4": (595.2756, 841.8898), "letter": (612.0, 792.0)}  # ISO 216; ANSI/ASME Y14.1
 LEGS = ("riser_length_in", "riser_length_out")
@@ -533,7 +536,11 @@ def test_the_page_needs_nothing_else_and_says_the_same(made: Any, case: str) -> 
             for said in _texts(block):
                 assert said in text
     assert not re.findall(r'<[^>]* id="', m.page)  # none that the two drawings would share
-    assert reader.tags.count("svg") == 2 and text.count('aria-label="') >= 2
+    figures = [f for s in m.content.sections for b in s.blocks for f in getattr(b, "items", (b,))]
+    assert (
+        reader.tags.count("svg") == sum(isinstance(f, Figure) for f in figures)
+        and text.count('aria-label="') >= 2
+    )
     assert all('scope="col"' in head for head in re.findall(r"<th\b[^>]*>", m.page))
 
 
@@ -548,6 +555,8 @@ def _texts(block: Any) -> list[str]:
         return [cell for row in (block.head, *block.rows) for cell in row]
     if isinstance(block, Figure):
         return [block.caption, block.words]
+    if isinstance(block, Figures):
+        return [text for item in block.items for text in _texts(item)]
     return [block.title, *(text for part in block.blocks for text in _texts(part))]
 
 
@@ -662,3 +671,20 @@ def no_page_of_left_overs(m: Made) -> None:
         over = [w["bottom"] for w in m.words[n] if w["top"] < m.pages[n].height - BLOCK_HIGH - 20.0]
         told = [w["text"] for w in m.words[n]][:30]
         assert max(over) > 0.27 * m.pages[n].height, (n + 1, told)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("case", "width"), [("nested", 360), ("nested", 1200), ("kinked", 900)])
+def test_axe_finds_nothing_serious_in_the_page(
+    made: Any, browser: Any, tmp_path: Path, case: str, width: int
+) -> None:
+    """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices."""
+    import axe_core_python
+
+    (tmp_path / "sheet.html").write_text(made(case).page, encoding="utf-8")
+    sized(browser, width)
+    browser.get((tmp_path / "sheet.html").as_uri())
+    browser.execute_script((Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8"))
+    found = browser.execute_async_script("axe.run(document).then(arguments[0])")
+    assert len(found["passes"]) > 10  # it has looked at something
+    assert [rule["id"] for rule in found["violations"]] == []

@@ -17,6 +17,7 @@ from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.sketches import sketch_section
 from optichill.report.sheet.title import title_block
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.cautions import cautions_for
@@ -42,6 +43,7 @@ def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
         sections.append(_before(plan, inputs, sizes))
         sections.append(Section("Measure again", (Text(MEASURE), measure.before(plan, sizes))))
         sections.append(riser_section(plan, scene, sizes, paper))
+        sections.append(sketch_section(plan, scene, sizes))
         sections += _the_work(plan, scene, sizes)
         sections += _after(plan, sizes)
         sections.append(

@@ -58,6 +58,13 @@ class Figure:
 
 
 @dataclass(frozen=True)
+class Figures:
+    """Small drawings, two side by side."""
+
+    items: tuple[Figure, ...]
+
+
+@dataclass(frozen=True)
 class Card:
     """A boxed half page to cut out and hang up."""
 
@@ -65,7 +72,7 @@ class Card:
     blocks: tuple[Text | Steps | Points | Table, ...]
 
 
-Block = Text | Steps | Points | Table | Figure | Card
+Block = Text | Steps | Points | Table | Figure | Figures | Card
 
 
 @dataclass(frozen=True)

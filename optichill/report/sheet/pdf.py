@@ -233,6 +233,8 @@ def _block(block: doc.Block, styles: dict[str, Any], width: float) -> list[Any]:
         return _table(block, styles, width)
     if isinstance(block, doc.Figure):
         return _figure(block, styles, width)
+    if isinstance(block, doc.Figures):
+        return _figures(block, styles, width)
     return _card(block, styles, width)
 
 
@@ -283,6 +285,17 @@ def _figure(block: doc.Figure, styles: dict[str, Any], width: float) -> list[Any
     drawing = block.draw(REGULAR)
     drawing.hAlign = "CENTER"
     return [KeepTogether([drawing, _paragraph(block.caption, styles["caption"])])]
+
+
+def _figures(block: doc.Figures, styles: dict[str, Any], width: float) -> list[Any]:
+    """Two in a row."""
+    from reportlab.platypus import Table as Grid
+
+    cells = [[item.draw(REGULAR), _paragraph(item.caption, styles["caption"])] for item in block.items]
+    cells += [[]] * (len(cells) % 2)
+    grid = Grid([cells[n : n + 2] for n in range(0, len(cells), 2)], colWidths=[width / 2.0] * 2)
+    grid.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 4)])
+    return [grid]
 
 
 def _card(block: doc.Card, styles: dict[str, Any], width: float) -> list[Any]:
