@@ -780,6 +780,10 @@ DRAWN: dict[str, Callable[[float, float], Drawing]] = {
 }
 
 
+SAID = dict(zip(DRAWN, (4, 3, 4, 3, 3, 4, 3, 5), strict=True))
+"""Texts in each: of lacing one less where turns touch."""
+
+
 def sketched(name: str, d_o: float = D_O, pitch: float = PITCH) -> Drawing:
     return DRAWN[name](d_o, pitch)
 
@@ -790,6 +794,7 @@ def test_sketches_are_legible(name: str, d_o: float, pitch: float) -> None:
     drawing = sketched(name, d_o, pitch)
     assert (drawing.width, drawing.height) == sketch.SIZE
     check_legible(drawing)
+    assert len(strings(drawing)) == SAID[name] - (name == "lacing" and pitch == d_o)  # none found no place
 
 
 def lengths(drawing: Drawing, tag: str) -> list[float]:

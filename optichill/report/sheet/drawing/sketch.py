@@ -80,8 +80,9 @@ def turning(D_form: float, d_o: float, straight: float, length: Length, font: st
     turn = _round(at, (0.0, 0.0), 0.55 * D_form / 2.0, 30.0, 150.0)
     pen.line(turn, 0.6, BLACK, tag="turning")
     pen.arrow(turn[-1], (math.cos(math.radians(240.0)), math.sin(math.radians(240.0))), BLACK)
-    words = f"keep clear: {length(sweep)}"
-    pen.beside(words, at(-straight / 2.0, r / 2.0 + sweep * 0.75), (1.0, 0.3), 40.0)
+    top = pen.drawing.height - pens.MARGIN - pens.VALUE_SIZE
+    pen.text(pens.MARGIN, top, "keep clear all round", pens.NAME_SIZE)
+    pen.text(pens.MARGIN, top - 11.0, length(sweep), pens.VALUE_SIZE)
     pen.beside("riser, still straight", at(-straight, r), (-1.0, 0.3), 4.0, pens.NAME_SIZE)
     return pen.drawing
 
