@@ -24,8 +24,8 @@ from optichill.workshop.cautions import cautions_for
 from optichill.workshop.cost import LACING_COLUMNS
 from optichill.workshop.difficulty import effort
 
-WIDTH, TOP = 515.0, 240.0
-SIDE = {"a4": 285.0, "letter": 255.0}
+WIDTH, TOP = 515.0, 222.0
+SIDE = {"a4": 285.0, "letter": 250.0}
 """The drawings, so that both fit one page [pt]."""
 LINE = 14.0
 

@@ -49,8 +49,9 @@ def _built(sheet: doc.Sheet, pages: list[Page], leading: float) -> tuple[bytes, 
 
     class Document(BaseDocTemplate):
         def afterPage(self) -> None:
+            frame: Any = self.frame
             if self.pageTemplate.id == "text":
-                filled.append(1.0 - (self.frame._y - self.frame._y1p) / self.frame._height)
+                filled.append(1.0 - (frame._y - frame._y1p) / frame._height)
 
     width, height = PAPERS[sheet.paper]
     file = io.BytesIO()
@@ -84,9 +85,11 @@ def _built(sheet: doc.Sheet, pages: list[Page], leading: float) -> tuple[bytes, 
 
 def _numbered(block: doc.TitleBlock) -> Any:
     """A canvas that puts the title block on every page once it is known how many there are."""
-    from reportlab.pdfgen.canvas import Canvas
+    from reportlab.pdfgen import canvas
 
-    class Numbered(Canvas):
+    plain: Any = canvas.Canvas  # whose own pages and their start are not typed
+
+    class Numbered(plain):  # type: ignore[misc]
         shows = TEXT_PAGE
 
         def __init__(self, *args: Any, **more: Any) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 from optichill.fabrication.scene import Scene
 
 Length = Callable[[float], str]
-SMALLEST = (300.0, 240.0)
+SMALLEST = (300.0, 220.0)
 
 
 @dataclass(frozen=True)
