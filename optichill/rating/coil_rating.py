@@ -144,11 +144,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
     """With the coil as the physics has it, and its plan with the change-over set."""
-    shape, placement = placed(basis, coil)
-    metal = coil.metal
-    per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
-    one = physical(basis, shape, placement, np.array([metal.conductivity]), per_length, np.ones(1))
-    one, throttled = _throttled(basis.scenario, one, coil.flow)
+    shape, placement, one, throttled = _physical(basis, coil)
     scenario, found = _switched(basis, one)
     result, ends = worked_out(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
     # What else could be done is told in whole minutes: the search's finest numerics do.
@@ -181,6 +177,24 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
         throttled=throttled,
     )
     return seen, one, scenario
+
+
+def _physical(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement, Coils, bool]:
+    """The coil where it stands, as the physics has it, and whether its valve holds water back."""
+    shape, placement = placed(basis, coil)
+    metal = coil.metal
+    per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
+    one = physical(basis, shape, placement, np.array([metal.conductivity]), per_length, np.ones(1))
+    return shape, placement, *_throttled(basis.scenario, one, coil.flow)
+
+
+def run_at_medians(basis: DesignBasis, coil: Coil, change_over: float | None) -> float | None:
+    """Time of one run with all that is uncertain at its median [s], None where it is out of reach: to compare
+    coils that are nearly the same. change_over : temperature [K] where the plan leaves it free."""
+    one = _physical(basis, coil)[2]
+    free = basis.switch is not None and change_over is not None
+    scenario = basis.with_change_over(np.array([change_over])) if free else basis.scenario
+    return known(worked_out(one, scenario, SEARCH).time[0])
 
 
 def _switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -105,3 +106,35 @@ def test_the_out_riser_is_marked_from_its_turn_and_cut_to_length(tmp_path: Path)
         assert told == pytest.approx(at, abs=plan.step)
     (cut,) = [t for t in steps if t.startswith("Cut the ends")]
     assert "IN at mark A" in cut and "OUT at mark J" in cut
+
+
+def test_a_roll_without_half_a_turn_to_spare_is_wound_to_its_last_mark(tmp_path: Path) -> None:
+    """A roll of 10 m, a coil of 9.8: no half turn more in any step, nor a scrap that is not there."""
+    steps, notes = said(tmp_path, turns=10.6, riser_length_out=0.46)
+    text = " ".join(steps)
+    assert "wind to the last mark and no further" in notes
+    assert "half a turn on" not in text and "Straighten the tube behind" not in text
+    assert "and no further" in text and "your roll leaves none" in text
+    assert "your roll leaves none" not in " ".join(said(tmp_path / "enough")[0])
+
+
+def test_turns_may_be_wound_off_the_roll_or_on_the_floor(tmp_path: Path) -> None:
+    """Off the roll only the start is laid out, and turns are counted by whole ones and degrees."""
+    plan, _ = own_bench(tmp_path)
+    steps, _ = said(tmp_path / "said")
+    (unroll,) = [t for t in steps if t.startswith("Unroll")]
+    floor = plan.cut_length + plan.spare
+    assert "OFF THE ROLL" in unroll and f"ON THE FLOOR: all of {floor:.1f} m" in unroll
+    (wind,) = [t for t in steps if t.startswith("Wind on")]
+    turns = plan.layers[0].turns_on_form
+    whole, degrees = re.findall(r"(\d+) turns and (\d+) degrees more", wind)[0]
+    assert int(whole) + int(degrees) / 360.0 == pytest.approx(turns, abs=2.5 / 360.0 + 1e-9)
+
+
+def test_a_riser_inside_the_turns_is_not_bent_by_a_tool_that_does_not_reach_it(tmp_path: Path) -> None:
+    plan, inputs = own_bench(tmp_path, {"workshop": {"riser": "inside"}})
+    content = sheet(plan, inputs, "a4")
+    work = next(s for s in content.sections if s.title == "The work, in order")
+    steps = [t for b in work.blocks if isinstance(b, Steps) for t, _ in b.items]
+    (first,) = [t for t in steps if t.startswith("IN riser")]
+    assert "from below" in first and "lever bender" not in first

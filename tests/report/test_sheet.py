@@ -28,8 +28,8 @@ from optichill.files.reading import load, packaged
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.report import ranges
-from optichill.report.sheet import marks, measure
-from optichill.report.sheet.card import brew_day
+from optichill.report.sheet import marks, measure, otherwise
+from optichill.report.sheet.card import brew_day, cautions
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Card, Figure, Figures, Points, Sheet, Steps, Table, Text
 from optichill.report.sheet.html import html
@@ -316,6 +316,61 @@ def test_both_states_are_told_apart(made: Any) -> None:
     assert float(turns[2]) == layer.turns < float(turns[1])
 
 
+def test_forms_are_measured_bare_and_packed_afterwards(tmp_path: Path) -> None:
+    """A pot of 250 mm with two wraps of 3 mm: 250 is measured in the shop, 262 on the bench."""
+    plan, inputs = own_bench(tmp_path, mean_diameter=0.2729 + 0.0075)
+    (layer,) = plan.layers
+    assert layer.form is not None and (layer.form.form_id, layer.wraps) == ("pot", 2)
+    content = sheet(plan, inputs, "a4")
+    (bare,) = [row for row in measure.before(plan, Sizes("metric", plan.step)).rows if "form" in row[0]]
+    assert "bare" in bare[0] and bare[1] == "250 mm"
+    said = [what for what, _ in _steps(content)]
+    (pack,) = [n for n, text in enumerate(said) if text.startswith("Pack out the form")]
+    assert "262 mm across" in said[pack] and f"{math.pi * 262:.0f} mm round" in said[pack]
+    assert said[pack + 1].startswith("Wind on")
+
+
+def test_what_stops_a_purchase_is_what_a_person_can_tell(made: Any) -> None:
+    """A tape in a kettle tells 3 mm, and no batch is alike to half a litre: 4.9 mm in a kettle of 36 cm."""
+    for case in BUILDABLE:
+        rows = {row[0]: row[3] for row in measure.before(made(case).plan, Sizes("metric", 0.001)).rows}
+        for name, off in rows.items():
+            if name.startswith(("kettle", "form")):
+                assert numbers(off, "metric")[0] >= 0.003, (case, name)
+        assert min(numbers(rows["depth of hot wort at flame-out, coil out"], "metric")) >= 0.004
+
+
+def test_a_coil_that_sprang_otherwise_is_pulled_to_another_height(made: Any) -> None:
+    """As long a tube in turns of another diameter: their length is counted here by Pythagoras. What was
+    expected stays as it was."""
+    plan = made("single").plan
+    layer = plan.layers[0]
+    widths = (-0.010, -0.005, 0.0, 0.005)
+    for wider, found in zip(widths, otherwise.sprung(plan, widths), strict=True):
+        coil = found.coil
+        length = math.hypot(math.pi * coil.mean_diameter * coil.turns, coil.pitch * coil.turns)
+        assert length == pytest.approx(layer.tube, rel=1e-9)
+        assert coil.mean_diameter == pytest.approx(layer.diameter + wider)
+        room = measure.room(plan, "submergence")
+        assert coil.height <= layer.turns * layer.pitch + 0.010 + room + 1e-9
+        told = plan.rating.prediction.told.time
+        assert found.time == pytest.approx(told, rel=0.05 if wider else 1e-9)
+    rows = otherwise.table(plan, made("single").sizes).rows
+    assert [row[0].endswith("(expected)") for row in rows] == [False, False, True, False]
+    assert len({row[1] for row in rows}) > 1
+
+
+def test_torch_and_solder_are_spoken_of_only_where_something_is_soldered(tmp_path: Path) -> None:
+    stock = small_stock.lists()
+    stock["fittings"].append({**stock["fittings"][0], "fitting_id": "dear", "joint": "solder", "price": "70"})
+    stock["fittings"][-1]["description"] = "solder end"
+    for folder, price in (("dear", "70"), ("cheap", "0.5")):
+        stock["fittings"][-1]["price"] = price
+        plan, _ = own_bench(tmp_path / folder, None, stock)
+        said = " ".join(cautions(plan).items)
+        assert ("Braze and solder" in said) == (folder == "cheap")
+
+
 IN_ORDER = (
     *(
         "Bend a scrap",
@@ -396,8 +451,10 @@ def test_pumped_plans_speak_of_pumps_and_not_of_taps() -> None:
     said = " ".join(what for what, _ in _steps(content))
     assert "Unplug the pump" in said and "Water off at the tap" not in said and "GFCI" in said
     assert "far side from the pump" in said and "hose tap" not in said
-    cautions = " ".join(next(s for s in content.sections if s.title == "Take care").blocks[0].items)
-    assert "comes back to a bucket" in cautions and "vacuum breaker" not in cautions
+    assert "open the water slowly" not in said and "Then plug the pump in" in said
+    assert "move the IN hose to the pump" not in said and "pour the warm water away" in said
+    take_care = " ".join(next(s for s in content.sections if s.title == "Take care").blocks[0].items)
+    assert "comes back to a bucket" in take_care and "vacuum breaker" not in take_care
 
 
 def test_hoses_are_moved_between_two_sources(tmp_path: Path) -> None:

@@ -37,8 +37,7 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
     why = "A spring keeps the tube round but sets no radius. " if spring else ""
     return (
         f"The bends: get a disc, tin or pipe to bend round, {across} across{less}: radius {radius} to the "
-        f"tube's "
-        f"middle, {low}, {high}. Bend each {past}. Try one on the scrap.{slide}",
+        f"tube's middle, {low}, {high}. Bend each {past}. Try one on the scrap.{slide}",
         f"{why}Tighter it folds; wider, a riser runs out of tube or height.",
     )
 

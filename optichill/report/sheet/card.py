@@ -101,16 +101,24 @@ def _before(plan: WorkPlan) -> list[str]:
         said[0] += " A vacuum breaker sits on the hose tap."
     if plan.basis.pumps:
         said.append(
-            "Pump in a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes into the "
-            "bucket."
+            "Pump not plugged in yet: its outlet a GFCI/RCD one, its cord in a drip loop. Unplug it before a "
+            "hand goes into the bucket."
         )
     said += throttle.before_brewing(plan)
     said.append(
         "Last ten minutes of the boil: lower the drained coil slowly, gloves on. Watch for boil-over."
     )
-    to = "" if plan.fully_open is None else " as far as the mark on the valve, no further"
-    said.append(f"Flame out, or element off and unplugged. Then open the water slowly{to}.")
+    said.append(f"Flame out, or element off and unplugged. {_start(plan)}")
     return said
+
+
+def _start(plan: WorkPlan) -> str:
+    """How the first water is let run."""
+    first = next((stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold), None)
+    if first is not None and first.pump is not None:
+        return "Then plug the pump in."
+    to = "" if plan.fully_open is None else " as far as the mark on the valve, no further"
+    return f"Then open the water slowly{to}."
 
 
 FAR_SIDE = "to the bucket's far side from the pump"
@@ -159,6 +167,11 @@ def _change(before: CoolingStage | None, stage: CoolingStage) -> list[str]:
     """What hands do between two sources, gloves on: the hoses are hot."""
     if before is None or before.source == stage.source == "tap":
         return []
+    if before.pump is not None and (before.pump, before.return_) == (stage.pump, stage.return_):
+        ice = ", put the ice in" if stage.ice else ""
+        return [
+            f"Unplug the pump. Gloves on: pour the warm water away, fill fresh{ice}; then plug the pump in."
+        ]
     off = "Close the tap" if before.pump is None else "Unplug the pump"
     returns = stage.pump is not None and stage.return_ == "bucket"
     out = f"the OUT hose {FAR_SIDE}" if returns else "the OUT hose into a bucket or a drain"
@@ -183,7 +196,8 @@ def _fills(plan: WorkPlan) -> str:
 
 def situations(plan: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
-    joints = {f.joint for f in plan.basis.stock.fittings if f.joint}
+    used = {item.what for item in plan.bill.items}
+    joints = {f.joint for f in plan.basis.stock.fittings if f.description in used or plan.bill.missing}
     left_out = set()
     if plan.basis.brewhouse.tap is None:
         left_out.add("backflow")

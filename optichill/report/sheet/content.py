@@ -8,13 +8,13 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.report import ranges, words
-from optichill.report.sheet import card, marks, measure, refusal, throttle, work
+from optichill.report.sheet import card, marks, measure, otherwise, refusal, throttle, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
-from optichill.report.sheet.phrases import turns_words
+from optichill.report.sheet.phrases import bare_wire, turns_words
 from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.sketches import sketch_section
@@ -72,6 +72,10 @@ MEASURE = (
 RECKONED = (
     "No marks, shopping list or brew-day card: it cannot be built like this. These are the sizes that were "
     "reckoned with; mend the coil file or the brewhouse file by the reasons on top and ask again."
+)
+OTHERWISE = (
+    "If it came out narrower or wider than expected it is still good: take the line that is nearest to what "
+    "you measured, and pull the turns to the height that stands there."
 )
 APPENDIX = (
     "Distances along the tube, from the end where water goes in, as it lies on the form. Marks are rounded "
@@ -153,7 +157,7 @@ def _tools(plan: WorkPlan) -> list[str]:
         "tape, felt pen, masking tape",
         "tube cutter and reamer",
         tool[plan.tool.kind],
-        "pliers, bare copper or stainless wire",
+        f"pliers, {bare_wire(plan)}",
         "gloves",
         "a cap or plug for the leak test",
         *(["a valve at the coil's inlet"] if plan.fully_open is not None else []),
@@ -247,9 +251,17 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
                     f"range is that of {words.temper(plan.tube)} tube as it is sold."
                 ),
                 measure.springback(plan, sizes),
+                *_otherwise(plan, sizes),
             ),
         ),
     ]
+
+
+def _otherwise(plan: WorkPlan, sizes: Sizes) -> tuple[Block, ...]:
+    """What to do with a coil that came out narrower or wider; touching turns are not pulled."""
+    if plan.layers[0].gap < 1e-4 or plan.coil.bought_length is not None:
+        return ()
+    return Text(OTHERWISE), otherwise.table(plan, sizes)
 
 
 def _reckoned(plan: WorkPlan, sizes: Sizes) -> Section:

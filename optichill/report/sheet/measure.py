@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 
-from optichill.display import trim
+from optichill.display import show, trim
 from optichill.fabrication.obstacles import HAIR
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
-from optichill.geometry import risers
+from optichill.geometry import helix, risers
 from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
@@ -20,6 +20,10 @@ BLANK = "________"
 
 LEAST_OFF, MOST_OFF = 0.001, 0.010
 TUBE_OFF, SPRING_OFF = 0.0002, 0.005
+BY_TAPE = 0.003
+"""What a tape tells inside a kettle or round a form [m] (OWN): no smaller size stops a purchase."""
+BATCH_LEAST, BATCH_VARIES = 0.5e-3, 0.02
+"""By what one batch is smaller or larger than another: half a litre [m3], or this share (OWN)."""
 ABOVE_RIM_OFF = 0.010
 """20 to 40 mm over the rim, of which the middle is planned (common practice, no source)."""
 
@@ -39,26 +43,26 @@ def held(value: float, least: float = LEAST_OFF, most: float = MOST_OFF) -> floa
 def before(plan: WorkPlan, sizes: Sizes) -> Table:
     """To be measured before buying, and when to stop."""
     kettle, wort = plan.basis.brewhouse.kettle, plan.basis.brewhouse.wort
-    across = held(2.0 * room(plan, "wall"))
+    across = held(2.0 * room(plan, "wall"), BY_TAPE)
     depth = float(bare_level(wort.volume, kettle.inside_diameter))
     rows = [
         _row("kettle, inside across", kettle.inside_diameter, across, sizes, "less"),
-        _row("kettle, inside height", kettle.inside_height, held(_shortest_upright(plan)), sizes),
+        _row("kettle, inside height", kettle.inside_height, held(_shortest_upright(plan), BY_TAPE), sizes),
         _depth(plan, depth, sizes),
     ]
     if kettle.mouth < kettle.inside_diameter:
-        rows.insert(
-            1, _row("kettle, smallest opening", kettle.mouth, held(room(plan, "mouth")), sizes, "less")
-        )
+        off = held(room(plan, "mouth"), BY_TAPE)
+        rows.insert(1, _row("kettle, smallest opening", kettle.mouth, off, sizes, "less"))
     tube = plan.tube
     thin = 0.1 * tube.wall
     rows.append(("tube, outside", sizes.tube(tube.outer_diameter), BLANK, _fine(TUBE_OFF, sizes)))
-    rows.append(("tube, wall (or by weight)", sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
+    rows.append((_wall(plan), sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
     for layer in plan.layers:
-        name = f"form{_which(plan, layer)}, outside ({sizes.length(math.pi * layer.D_form)} round)"
-        rows.append(_row(name, layer.D_form, held(across / 2.0, most=0.004), sizes))
+        bare = layer.D_form if layer.form is None else layer.form.outer_diameter
+        name = f"form{_which(plan, layer)}, bare, outside ({sizes.length(math.pi * bare)} round)"
+        rows.append(_row(name, bare, held(across / 2.0, BY_TAPE, 0.004), sizes))
     if plan.listed:
-        takes = [p.marks.cut_length + p.spare for p in plan.pieces]
+        takes = [p.marks.cut_length + (p.spare if plan.has_spare else 0.0) for p in plan.pieces]
         spare = tube.length - (sum(takes) if plan.rolls == 1 else max(takes))
         less = "any" if spare < 1e-3 else sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
         rows.append(("roll, length", sizes.long(tube.length), BLANK, f"{less} less"))
@@ -69,6 +73,16 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
         (4.6, 1.8, 1.8, 2.0),
         (1,),
     )
+
+
+def _wall(plan: WorkPlan) -> str:
+    """The wall, and what the whole roll weighs with it."""
+    tube, units = plan.tube, plan.basis.brewhouse.units
+    if not plan.listed:
+        return "tube, wall"
+    d_i = tube.outer_diameter - 2.0 * tube.wall
+    mass = float(helix.tube_mass(tube.outer_diameter, d_i, tube.length, tube.metal.density))
+    return f"tube, wall (by weight: the roll weighs {show(mass, 'mass', units)})"
 
 
 def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> tuple[str, str, str, str]:
@@ -82,7 +96,9 @@ def _shortest_upright(plan: WorkPlan) -> float:
 
 def _depth(plan: WorkPlan, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
     """Less would bare the turns, more would stand too near the rim."""
-    less, more = (sizes.off(held(room(plan, name))) for name in ("submergence", "headspace"))
+    wort, kettle = plan.basis.brewhouse.wort, plan.basis.brewhouse.kettle
+    varies = max(BATCH_LEAST, BATCH_VARIES * wort.volume) / (math.pi / 4.0 * kettle.inside_diameter**2)
+    less, more = (sizes.off(held(room(plan, name), varies)) for name in ("submergence", "headspace"))
     what = "depth of hot wort at flame-out, coil out"
     return (what, sizes.length(depth), BLANK, f"{less} less, {more} more")
 
@@ -111,25 +127,28 @@ def springback(plan: WorkPlan, sizes: Sizes) -> Table:
                 sizes.length(on_form),
                 sizes.length(layer.diameter + layer.d_o),
                 f"{sizes.length(low)} to {sizes.length(high)}",
+                BLANK,
             ),
             (
                 f"turns{which}",
                 trim(layer.turns_on_form, 2),
                 trim(layer.turns, 2),
                 f"{trim(few, 2)} to {trim(many, 2)}",
+                BLANK,
             ),
             (
                 f"height of the turns{which}, touching",
                 sizes.length(layer.turns_on_form * layer.d_o + layer.d_o),
                 sizes.length(layer.turns * layer.d_o + layer.d_o),
                 "",
+                BLANK,
             ),
         ]
     return Table(
         "Sizes on the form and after letting go",
-        ("size", "on the form", "let go, expected", "let go, range"),
+        ("size", "on the form", "let go, expected", "let go, range", "measured"),
         tuple(rows),
-        (3.6, 2.0, 2.2, 2.6),
+        (3.4, 1.7, 1.9, 2.6, 1.5),
         (1, 2),
     )
 

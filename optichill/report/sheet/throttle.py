@@ -42,6 +42,6 @@ def before_brewing(plan: WorkPlan) -> list[str]:
     if plan.fully_open is None:
         return []
     return [
-        f"Still cold, coil over a sink or outdoors: open the water fully, then close the inlet valve until "
+        "Still cold, coil over a sink or outdoors: open the water fully, then close the inlet valve until "
         f"{fills(plan)} at the OUT hose ({setting(plan)}). Mark the handle, shut it, let the coil drain."
     ]

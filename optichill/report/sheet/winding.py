@@ -52,12 +52,10 @@ def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     first, last = letter(piece, "first"), letter(piece, "last")
     half, why = _half_turn_more(plan)
     wind = (
-        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, with "
-        f"a line "
-        f"along the form there, the riser straight off the form. Turn the form, not the tube; "
+        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, with a "
+        "line along the form there, the riser straight off the form. Turn the form, not the tube; "
         f"{counted(layer.turns_on_form)}, each touching the last, to mark {last} (set it there now if you "
-        f"wind "
-        f"off the roll){half}.",
+        f"wind off the roll){half}.",
         f"Touching turns are even by themselves.{why}{_by_template(layer)}",
     )
     return [
@@ -116,19 +114,18 @@ def _mark(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     by = "millimetre" if sizes.units == "metric" else "sixteenth of an inch"
     return [
         (
-            f"Unroll the tube{which} flat along the floor, a foot on its free end, the roll standing up. Two "
-            f"ways, choose one. OFF THE ROLL: only the first {start}; the rest stays on the roll, and "
-            f"turns are "
-            f"counted. ON THE FLOOR: all of {floor} in a straight run, where you have it. Do not cut it yet.",
+            f"Unroll the {piece.name + ' ' if piece.name else ''}tube flat along the floor, a foot on its "
+            f"free end, the roll standing up. Two ways, choose one. OFF THE ROLL: only the first {start}; "
+            f"the rest stays on the roll, and turns are counted. ON THE FLOOR: all of {floor} in a straight "
+            "run, where you have it. Do not cut it yet.",
             "Pulled off sideways it twists and work-hardens; what is cut too early is too short.",
         ),
         (
             f"Set marks A to {first}{which} (on the floor A to {last}) with a felt pen while the tube is "
-            "straight, all measured from the free end, with a turn of tape where turns begin and end. Write "
-            "down what you set.",
+            "straight, all measured from the free end, with a turn of tape where turns begin and end. "
+            "Write down what you set.",
             "Distances run from one end, so that no error adds up. Counting is as good as the form is "
-            "true: a "
-            f"{by} more across takes {millimetre} more tube.",
+            f"true: a {by} more across takes {millimetre} more tube.",
         ),
     ]
 
@@ -139,15 +136,13 @@ def _cut_off(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     if not plan.has_spare:
         return (
             f"All tube behind mark {last} is the OUT riser: {sizes.length(behind)} with its trim. Cut off "
-            f"what "
-            "is over.",
+            "what is over.",
             "The roll has no half turn to spare.",
         )
     return (
         f"Cut the tube off the roll {sizes.length(behind)} behind where the winding ends.",
         f"That is the OUT riser with its trim, beyond the half turn to spare; marks {after(last)} and on "
-        f"are set "
-        "when the riser is made.",
+        "are set when the riser is made.",
     )
 
 
@@ -178,9 +173,8 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     over = sizes.length(layer.turns * layer.pitch + layer.d_o)
     if layer.gap < 1e-4:
         return (
-            f"Leave the turns touching: {over} tall. Lace them in three places with {bare_wire(plan)}, "
-            f"all but "
-            "the half turn at either end.",
+            f"Leave the turns touching: {over} tall. Lace them in three places with {bare_wire(plan)}, all "
+            "but the half turn at either end.",
             "Loose turns open by themselves when they are carried. The end half turns are bent first.",
         )
     found = [opening(plan, each) for each in piece.layers]
@@ -188,13 +182,10 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     return (
         f"Pull {both or 'it '}open to {over} over all {turns_words(layer.turns)} turns; each gap is then "
         f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
-        f"Lace it "
-        f"in three places with {bare_wire(plan)}, or slip it through three combs (last pages), all but "
-        f"the half "
-        "turn at either end.",
+        f"Lace it in three places with {bare_wire(plan)}, or slip it through three combs (last pages), all "
+        "but the half turn at either end.",
         f"The height decides; equal gaps let the wort through. {_springs_shut(outer, sizes)}Plastic ties "
-        f"soften, "
-        "coated wire peels. The end half turns are bent first.",
+        "soften, coated wire peels. The end half turns are bent first.",
     )
 
 
@@ -214,8 +205,7 @@ def _springs_shut(outer: Opening, sizes: Sizes) -> str:
     usual, least, most = (sizes.length(height) for height in outer.over)
     return (
         f"Let go unlaced it would close to {sizes.length(outer.closed)} again; to stay by itself it would "
-        f"have "
-        f"to be pulled to about {usual} ({least} to {most}), which comes out uneven. "
+        f"have to be pulled to about {usual} ({least} to {most}), which comes out uneven. "
     )
 
 
@@ -234,16 +224,15 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         (
             f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
             "touches, the riser straight off the form. Turn the form, not the tube; "
-            f"{counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now if "
-            f"you wind "
-            "off the roll). Leave it on the form, held fast.",
+            f"{counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now if you "
+            "wind off the roll). Leave it on the form, held fast.",
             "Touching turns are even by themselves." + _by_template(inner, "wrap template inner layer"),
         ),
         former_step(plan, sizes),
         (
-            f"Now the IN riser: lift the start of the first turn a hand's width off the form. "
-            f"{bent(plan, piece, piece.riser_in, 'along the form, away from mark ' + a)} Lay the turn "
-            f"back on.",
+            "Now the IN riser: lift the start of the first turn a hand's width off the form. "
+            f"{bent(plan, piece, piece.riser_in, 'along the form, away from mark ' + a)} Lay the turn back "
+            "on.",
             "Under the outer layer no tool reaches it any more.",
         ),
         (

@@ -19,7 +19,7 @@ from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry import kinking, risers
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.marks import letter, riser_marks
-from optichill.report.sheet.phrases import in_the_tool
+from optichill.report.sheet.phrases import bare_wire, in_the_tool
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
 
@@ -52,11 +52,9 @@ def _scrap(plan: WorkPlan, sizes: Sizes) -> Step:
     rho = min(layer.rho for layer in plan.layers)
     scrap = SCRAP if sizes.units == "metric" else FOOT
     spare = plan.offcut - (plan.spare if plan.has_spare else 0.0)
-    where = (
-        "off the inner end of the roll"
-        if plan.listed and spare > scrap
-        else "of the same tube (your roll leaves none: ask the shop for an end of that size, wall and temper)"
-    )
+    where = "off the inner end of the roll" if plan.listed and spare > scrap else "of the same tube"
+    if plan.listed and spare <= scrap:
+        where += " (your roll leaves none: ask the shop for an end of that size, wall and temper)"
     tightest = min(plan.layers, key=lambda layer: layer.on_form)
     margin = str(kinking.winding_class(rho))
     verdict = {
@@ -86,9 +84,10 @@ def _fill(plan: WorkPlan) -> list[Step]:
 
 def _end_turns(plan: WorkPlan) -> list[Step]:
     each = "each coil" if len(plan.pieces) > 1 else "the coil"
+    like = "touching like the others" if plan.layers[0].gap < 1e-4 else "at the gap of the others"
     return [
         (
-            f"Lace down the half turns at both ends of {each}, at the gap of the others.",
+            f"Lace down the half turns at both ends of {each}, {like}.",
             "They were left free for the bends.",
         )
     ]
@@ -100,8 +99,8 @@ def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     if rests == "feet":
         return [
             (
-                "Bend three feet from bare stainless or copper wire that hold the lowest turn "
-                f"{sizes.length(off)} off the floor, and lace them on.",
+                f"Bend three feet from {bare_wire(plan)} that hold the lowest turn {sizes.length(off)} off "
+                "the floor, and lace them on.",
                 "Wort must flow under the coil, and trub must stay where it is.",
             )
         ]
@@ -150,13 +149,10 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     return [
         (
             f"{stand}{turn} Mark the rim bends on the upright risers: the level parts lie {rim} above the "
-            f"floor "
-            f"inside, {over} over the rim, so each bend starts one radius, "
-            f"{sizes.length(plan.tool.radius)}, below "
-            f"that. Set there anew mark {anew}.{done}",
+            f"floor inside, {over} over the rim, so each bend starts one radius, "
+            f"{sizes.length(plan.tool.radius)}, below that. Set there anew mark {anew}.{done}",
             "The kettle is the best ruler. The table is the check, and more than a finger's width between "
-            "them "
-            "means: measure again.",
+            "them means: measure again.",
         ),
         (
             f"Lift it out and make the rim bends, square, outwards: {made}.",
@@ -172,32 +168,33 @@ def _first_riser(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Ste
             f"IN{second} riser: its foot bend is made. See that it stands upright, inside the outer layer.",
             "It was bent while a tool still reached it.",
         )
-    mark = letter(piece, "first")
-    return (
-        f"IN{second} riser, on the bench: swing the lowest half turn out, flat, until mark {mark} stands two "
-        f"hands' widths from the other turns. {bent(plan, piece, riser, 'up along the turns')} Swing the "
-        f"half "
-        f"turn back until {_beside_the_turns(plan, piece, sizes)}.",
-        "Between the turns no tool has room. A straight riser would not go into the kettle. This riser "
-        "fixes how "
-        "the coil stands; the other is still free to follow.",
-    )
-
-
-def _beside_the_turns(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
-    """Where a riser from the lowest turn stands, past the turns above it."""
-    layer, riser = piece.layers[0], piece.riser_in
-    R_c = layer.diameter / 2.0
-    apart = sizes.length(abs(plan.axis(piece, riser) - R_c) - layer.d_o)
+    R_c, mark = piece.layers[0].diameter / 2.0, letter(piece, "first")
+    apart = sizes.length(abs(plan.axis(piece, riser) - R_c) - plan.tube.outer_diameter)
     if plan.basis.brewhouse.workshop.riser == "inside":
-        return f"the riser goes up inside the turns, {apart} free of them"
-    pulled = float(risers.pulled_out(R_c, riser.bend_radius, layer.d_o, layer.pitch))
-    end = (
-        f", the end of the turn {sizes.length(pulled)} farther out than the other turns"
-        if pulled > 5e-4
-        else ""
+        m = riser_marks(piece, "IN")
+        return (
+            f"IN{second} riser, inside the turns: swing the lowest half turn down and away from the others, "
+            "and lead the riser up through the turns from below, by hand, in one wide sweep. Straighten "
+            f"it, and close the foot bend by hand, square, from {m.foot_up} to {m.foot_in}: it stands "
+            f"{apart} free of the turns.",
+            'No tool reaches it there; should the sweep come out too tight, say riser = "outside" in the '
+            "brewhouse file and ask again.",
+        )
+    return (
+        f"IN{second} riser, on the bench: swing the lowest half turn out, flat, until mark {mark} stands "
+        f"two hands' widths from the other turns. {bent(plan, piece, riser, 'up along the turns')} Swing "
+        f"the half turn back until the riser passes outside the turns, {apart} free of "
+        f"them{_farther_out(R_c, riser, plan, sizes)}.",
+        "Between the turns no tool has room. A straight riser would not go into the kettle. This riser "
+        "fixes how the coil stands; the other is still free to follow.",
     )
-    return f"the riser passes outside the turns, {apart} free of them{end}"
+
+
+def _farther_out(R_c: float, riser: Riser, plan: WorkPlan, sizes: Sizes) -> str:
+    """Where the end of the lowest turn stands, so that its riser passes the turns above."""
+    pitch = plan.layers[0].pitch
+    pulled = float(risers.pulled_out(R_c, riser.bend_radius, plan.tube.outer_diameter, pitch))
+    return "" if pulled < 5e-4 else f", the end of the turn {sizes.length(pulled)} farther out than they"
 
 
 def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second: str) -> Step:
@@ -205,20 +202,18 @@ def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second
     start, end = by_name[f"IN{second}"], by_name[f"OUT{second}"]
     at = clock((end.angle - start.angle) % (2.0 * math.pi))
     across = math.dist(_place(start.angle, start.radius), _place(end.angle, end.radius))
-    m = riser_marks(piece, "OUT")
+    m, spare = riser_marks(piece, "OUT"), plan.has_spare
+    where = "there anew" if spare else "there anew, if that is no farther along the tube than it was"
+    straighten = f"Straighten the tube behind {m.foot_in} by hand, over the knee; swing" if spare else "Swing"
+    stays = f" What was wound to spare stays on behind mark {m.cut} until the ends are cut." if spare else ""
     return (
         f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands at {at} if the tube "
-        f"climbs "
-        f"against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its turn "
-        f"ends "
-        f"one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} there anew, and "
-        f"on from "
-        f"it along the tube {_on_from(plan, piece, sizes)}. Straighten the tube behind {m.foot_in} by "
-        f"hand, over "
-        f"the knee; swing the last half turn two hands' widths out. "
-        f"{bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing it back.",
-        "The upper end is the free one: it takes up what the springback left over. What was wound to spare "
-        f"stays on behind mark {m.cut} until the ends are cut.",
+        f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its "
+        f"turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} "
+        f"{where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} the last half "
+        f"turn two hands' widths out. {bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing "
+        "it back.",
+        f"The upper end is the free one: it takes up what the springback left over.{stays}",
     )
 
 
@@ -255,13 +250,12 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
 
 def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     emptied = " Tap out and rinse out all of the filling." if _fill(plan) else ""
+    spare = ", and at OUT the half turn to spare comes off" if plan.has_spare else ""
     return [
         (
             f"Cut the ends with a tube cutter: {_cuts(plan, sizes)}. Ream the cuts, gloves on, and flush "
-            f"the tube "
-            f"with hot water.{emptied}",
-            "The ends were held, plugged or flattened, and at OUT the half turn to spare comes off; shavings "
-            "block a valve.",
+            f"the tube with hot water.{emptied}",
+            f"The ends were held, plugged or flattened{spare}; shavings block a valve.",
         ),
         (
             "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
