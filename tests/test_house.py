@@ -99,6 +99,7 @@ USED_ELSEWHERE = {
     "model_config",
     "terminal",
     "drawOn",
+    "afterPage",
     "hAlign",
     # What each shape of a drawing shows, for whoever takes the drawing apart.
     "_tag",

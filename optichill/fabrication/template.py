@@ -1,7 +1,8 @@
 """Paper to tape round the form, and the comb that keeps the gap: plain geometry, [m].
 
 Unrolled, the surface of the form is a strip of width pi D_f, and every turn on it a straight line that climbs
-by the pitch on the form, k p, over that width.
+by the pitch on the form, k p, over that width. One tube that goes down an inner layer and up an outer one
+turns the same way all along: the inner layer's paper is the mirror image of what it would be by itself.
 """
 
 from __future__ import annotations
@@ -9,13 +10,20 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+END = 0.010
+"""Bar left beyond the last hole's edge [m] (OWN)."""
+
+LEAST_BESIDE = 0.003
+"""Bar beside a hole that does not break out when it is drilled [m] (OWN)."""
+
 Line = tuple[tuple[float, float], tuple[float, float]]
 
 
 @dataclass(frozen=True)
 class WrapTemplate:
     """The unrolled form. width : pi D_f, card packing included; rise : per turn, k p; turns : to be wound,
-    N/k; d_o : of the tube.
+    N/k; d_o : of the tube; hand : 1 where the turns climb to the right as the tube is wound on, -1 where they
+    go down. The upper edge of both lies towards the kettle's rim.
 
     Examples
     --------
@@ -24,12 +32,19 @@ class WrapTemplate:
     >>> template = WrapTemplate(width=0.75, rise=0.015, turns=2.5, d_o=0.010)
     >>> round(template.height, 4), len(template.lines())
     (0.0475, 3)
+
+    Its mirror image begins at the upper edge and ends at the lower:
+
+    >>> mirrored = WrapTemplate(width=0.75, rise=0.015, turns=2.5, d_o=0.010, hand=-1)
+    >>> [round(mirrored.lines()[n][end][1], 4) for n, end in ((0, 0), (2, 1))]
+    [0.0425, 0.005]
     """
 
     width: float
     rise: float
     turns: float
     d_o: float
+    hand: int = 1
 
     @property
     def height(self) -> float:
@@ -48,14 +63,80 @@ class WrapTemplate:
         found = []
         for turn in range(math.ceil(self.turns - 1e-9)):
             part = min(1.0, self.turns - turn)
-            y = self.d_o / 2.0 + turn * self.rise
-            found.append(((0.0, y), (part * self.width, y + part * self.rise)))
+            found.append(((0.0, self.at(turn, 0.0)), (part * self.width, self.at(turn, part * self.width))))
         return tuple(found)
+
+    def at(self, turn: float, x: float) -> float:
+        """Height of the centre line of a turn, counted from 0, above the lower edge [m]."""
+        along = self.d_o / 2.0 + (turn + x / self.width) * self.rise
+        return along if self.hand > 0 else self.height - along
+
+
+def strips(inner: float, outer: float, d_o: float, card: float) -> tuple[float, bool]:
+    """What must lie between two layers so that the outer one has its form.
+
+    Parameters
+    ----------
+    inner, outer : float [m]
+        Diameters of the forms of both layers, packing included.
+    d_o : float [m]
+        Outside diameter of the tube.
+    card : float [m]
+        Thickness of the turn of card that is laid over the strips, where there is room for it.
+
+    Returns
+    -------
+    tuple of float [m] and bool
+        Thickness of a strip, and whether the card lies over it. Below 0 where the layers touch.
+
+    Examples
+    --------
+    Forms of 200 and 250 mm and 10 mm tube leave 15 mm a side, of which 3 are card:
+
+    >>> thick, carded = strips(0.200, 0.250, 0.010, 0.003)
+    >>> round(thick, 4), carded
+    (0.012, True)
+    """
+    room = (outer - inner) / 2.0 - d_o
+    carded = room - card >= THINNEST_STRIP
+    return (room - card if carded else room), carded
+
+
+def room_beside(inner: float, outer: float, d_o: float) -> float:
+    """Bar beside the holes of a comb that stands between two layers.
+
+    Parameters
+    ----------
+    inner, outer : float [m]
+        Mean diameters of the layers, relaxed.
+    d_o : float [m]
+        Outside diameter of the tube.
+
+    Returns
+    -------
+    float [m]
+
+    Examples
+    --------
+    10 mm of tube in layers 15 mm apart leave 5 mm, of which one is air:
+
+    >>> round(room_beside(0.200, 0.230, 0.010), 4)
+    0.004
+    """
+    return max(LEAST_BESIDE, min(END, (outer - inner) / 2.0 - d_o - AIR_AT_COMB))
+
+
+AIR_AT_COMB = 0.001
+"""Between a comb and the other layer [m] (OWN)."""
+
+THINNEST_STRIP = 0.003
+"""Of wood, so that it does not break when tube is wound over it [m] (OWN)."""
 
 
 @dataclass(frozen=True)
 class SpacerComb:
-    """A bar with a hole for every turn that passes it, at the pitch of the relaxed coil.
+    """A bar with a hole for every turn that passes it, at the pitch of the relaxed coil. beside : bar left on
+    either side of the holes [m].
 
     Examples
     --------
@@ -69,6 +150,7 @@ class SpacerComb:
     pitch: float
     turns: float
     d_o: float
+    beside: float = END
 
     @property
     def centres(self) -> tuple[float, ...]:
@@ -80,7 +162,3 @@ class SpacerComb:
     def length(self) -> float:
         """Of the bar [m]."""
         return self.centres[-1] + self.d_o / 2.0 + END
-
-
-END = 0.010
-"""Bar left beyond the last hole's edge [m] (OWN)."""

@@ -20,7 +20,7 @@ import numpy as np
 from optichill.display import show
 from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, mark_out, wound
-from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.fabrication.template import END, SpacerComb, WrapTemplate, room_beside
 from optichill.geometry import kinking, riser_bends, risers, springback
 from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil
@@ -44,7 +44,8 @@ INCREMENT_US = 0.0254 / 16.0
 class WoundLayer:
     """One layer of turns, on its form and relaxed. diameter, pitch [m] and turns : relaxed. form : of the
     list, None where none gives this diameter; D_form : its diameter with `wraps` of card, or the one that is
-    wanted. k : springback ratio; k_low, k_high : its band; rho : winding margin; tube : its length [m]."""
+    wanted. k : springback ratio; k_low, k_high : its band; rho : winding margin; tube : its length [m];
+    hand : -1 where it goes down as it is wound; beside : bar beside the holes of its comb [m]."""
 
     diameter: float
     pitch: float
@@ -58,6 +59,8 @@ class WoundLayer:
     rho: float
     d_o: float
     tube: float
+    hand: int = 1
+    beside: float = END
 
     @property
     def on_form(self) -> float:
@@ -96,12 +99,12 @@ class WoundLayer:
     @property
     def template(self) -> WrapTemplate:
         """Paper round the form."""
-        return WrapTemplate(np.pi * self.D_form, self.pitch_on_form, self.turns_on_form, self.d_o)
+        return WrapTemplate(np.pi * self.D_form, self.pitch_on_form, self.turns_on_form, self.d_o, self.hand)
 
     @property
     def comb(self) -> SpacerComb:
         """Bar that keeps the gap."""
-        return SpacerComb(self.pitch, self.turns, self.d_o)
+        return SpacerComb(self.pitch, self.turns, self.d_o, self.beside)
 
 
 @dataclass(frozen=True)
@@ -232,6 +235,7 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     )
     crossing = float(shape.crossing[0])
     trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
+    layers = _together(layers, LAYOUTS[coil.layout])
     pieces = _pieces(basis, coil, layers, crossing, tool.radius, trim)
     rolls = _rolls(tube, pieces)
     forms = [layer.form for layer in layers if layer.form is not None]
@@ -367,6 +371,17 @@ def _layer(stock: Stock, tube: Tube, turns: Turns, named: str | None) -> WoundLa
         d_o=tube.outer_diameter,
         tube=turns.length,
     )
+
+
+def _together(layers: tuple[WoundLayer, ...], layout: Layout) -> tuple[WoundLayer, ...]:
+    """The layers as they stand in each other: combs with room between them, and one tube round the same way
+    all along, so that its inner layer goes down."""
+    if len(layers) == 1:
+        return layers
+    outer, inner = layers
+    beside = room_beside(inner.diameter, outer.diameter, outer.d_o)
+    down = -1 if layout.crossing else 1
+    return replace(outer, beside=beside), replace(inner, beside=beside, hand=down)
 
 
 def _stresses(tube: Tube) -> tuple[float, float, float]:

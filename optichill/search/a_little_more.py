@@ -77,7 +77,8 @@ def _near_the_limits(space: Space, some: Index) -> Index:
     for name, row in zip(checks.names, broken, strict=True):
         check = checks.rows[name]
         near &= ~row | ((check.value <= A_LITTLE_LARGER * check.bound) & (name in space.limited))
-    return some[near][_evenly(int(near.sum()), CHILLED)]
+    few: Index = some[near][_evenly(int(near.sum()), CHILLED)]
+    return few
 
 
 def _evenly(size: int, most: int) -> Index:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.fabrication.template import LEAST_BESIDE, SpacerComb, WrapTemplate, room_beside, strips
 from optichill.geometry import helix, springback
 
 # NPS 8 pipe, 8.625 in outside (ASME B36.10); tube of 3/8 in; pitch of 3/4 in.
@@ -50,3 +50,28 @@ def test_comb_has_a_hole_for_every_turn_that_passes(pitch, turns, d_o):
     # An upright bar half a step past the start of N turns meets just so many of them.
     heights = np.arange(0.5, turns, 1.0)
     assert len(comb.centres) - len(heights) in (0, 1)
+
+
+def test_papers_of_one_tube_in_two_layers_are_mirror_images():
+    """Winding goes on the same way round, and one layer goes down, the other up: a screw of the other hand.
+    Both papers keep their upper edge to the rim."""
+    climbs, goes_down = (WrapTemplate(0.6, 0.02, 7.3, 0.01, hand) for hand in (1, -1))
+    up, down = np.array(climbs.lines()), np.array(goes_down.lines())
+    np.testing.assert_allclose(up[..., 0], down[..., 0])  # the same way round
+    np.testing.assert_allclose(up[..., 1] + down[..., 1], climbs.height)
+    assert down[0, 0, 1] == pytest.approx(goes_down.height - 0.005) and down[-1, 1, 1] == pytest.approx(0.005)
+
+
+@pytest.mark.parametrize(("outer", "strip", "carded"), [(0.250, 0.012, True), (0.231, 0.0055, False)])
+def test_strips_and_card_make_the_outer_form(outer, strip, carded):
+    """Measured across as the sheet says: inner form, two tubes, two strips and two thicknesses of 3 mm card.
+    17.5 mm of room with the card counted as nothing made the outer form 6 mm too wide."""
+    thick, over = strips(0.200, outer, 0.010, 0.003)
+    assert (thick, over) == (pytest.approx(strip), carded)
+    assert 0.200 + 2 * (0.010 + thick + (0.003 if over else 0.0)) == pytest.approx(outer)
+
+
+@given(st.floats(0.08, 0.3), st.floats(0.004, 0.03), st.floats(0.005, 0.02))
+def test_combs_of_two_layers_have_room_beside_the_other_layer(inner, gap, d_o):
+    beside = room_beside(inner, inner + 2 * (d_o + gap), d_o)
+    assert LEAST_BESIDE <= beside <= 0.010 and beside <= gap - 0.001 + 1e-9

@@ -96,7 +96,7 @@ def test_both_states_of_every_layer(benches: list[tuple[DesignBasis, Design, Wor
             assert x.template.rise == pytest.approx(x.k * x.pitch)
             assert x.comb.pitch == x.pitch
             lines = x.template.lines()
-            assert lines[-1][1][1] - lines[0][0][1] == pytest.approx(x.turns * x.pitch, rel=1e-6)
+            assert lines[-1][1][1] - lines[0][0][1] == pytest.approx(x.hand * x.turns * x.pitch, rel=1e-6)
 
 
 def plain(folder: Path, house: dict[str, Any] | None = None, **changes: Any) -> WorkPlan:

@@ -27,10 +27,14 @@ from tiers import count
 from optichill import display
 from optichill.fabrication.scene import DrawnRiser, Helix, Scene
 from optichill.geometry.standing import FixedPart
+from optichill.report.sheet.drawing import sketch
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.pen import apart, short, true_scale
+from optichill.report.sheet.drawing.riser import RiserFacts, riser_view
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.drawing.tube import led_out
+from optichill.report.sheet.drawing.view import hour_of_view, view_from
 
 Length = Callable[[float], str]
 Rectangle = tuple[float, float, float, float]
@@ -263,7 +267,9 @@ def test_texts_keep_clear(what: Scene, length: Length) -> None:
         check_legible(drawing)
 
 
-@pytest.mark.parametrize("size", [(300.0, 240.0), (360.0, 260.0), (700.0, 300.0), (400.0, 600.0)])
+@pytest.mark.parametrize(
+    "size", [(300.0, 240.0), (515.0, 222.0), (360.0, 260.0), (700.0, 300.0), (400.0, 600.0)]
+)
 @pytest.mark.parametrize("name", ["parallel", "parts, narrow mouth", "shallow, hanging"])
 def test_texts_keep_clear_on_other_papers(name: str, size: tuple[float, float]) -> None:
     for drawing in drawings(SCENES[name], inches, width=size[0], height=size[1]):
@@ -393,6 +399,48 @@ def test_risers_stand_where_they_stand(what: Scene) -> None:
     assert math.cos(angle - (view - math.pi / 2.0)) == pytest.approx(1.0, abs=1e-6)
 
 
+@each_scene
+def test_the_scale_is_one_of_the_standard_ones_and_written(what: Scene) -> None:
+    """Reductions of ISO 5455; a point is 1/72 in, so 1:5 is 2834.6/5 pt a metre."""
+    side, top = drawings(what)
+    left, _, right, _ = kettle_inside(side)
+    (kettle,) = tagged(top, "kettle")
+    for drawing, wide in ((side, right - left), (top, 2.0 * kettle.r - kettle.strokeWidth)):
+        times = what.kettle_diameter * 72.0 / 0.0254 / wide
+        told = re.search(r"scale 1:(\d+)", " ".join(strings(drawing)))
+        assert told and int(told.group(1)) in (2, 5, 10, 20, 50, 100)
+        assert times == pytest.approx(int(told.group(1)), rel=1e-6)
+
+
+@pytest.mark.parametrize(("relative", "in_front"), [(-0.6, True), (-2.5, True), (0.6, False), (2.5, False)])
+def test_risers_outside_the_turns_hide_them_where_they_are_nearer(relative: float, in_front: bool) -> None:
+    """Seen from 6 o'clock, which is -pi/2; a riser that stands outside the turns by a tube and air."""
+    what = SCENES["single on feet"]
+    outside = what.helices[0].mean_diameter / 2.0 + what.d_o + 0.005
+    one = replace(what.risers[0], angle=relative, radius=outside)
+    view = hour_of_view(replace(what, risers=(one,)))
+    one = replace(one, angle=relative + view_from(view))
+    drawing = side_view(replace(what, risers=(one,)), mm)
+    order = [shape._tag for shape in drawing.contents if shape._tag in ("turns 1", "IN")]
+    assert order.index("IN") == (len(order) - 1 if in_front else 0)
+
+
+def test_a_foot_that_is_led_out_is_joined_to_its_turn() -> None:
+    """The riser begins 14 mm outside the turns; what is drawn of the turn comes out to it without a step."""
+    what = SCENES["single on feet"]
+    helix, away = what.helices[0], what.helices[0].mean_diameter / 2.0 + 0.014
+    one = replace(what.risers[0], foot_radius=away)
+    what = replace(what, risers=(one, what.risers[1]))
+    for drawing, tag in zip(drawings(what), ("turns 1", "led out 1"), strict=True):
+        foot = points_of(tagged(drawing, "IN" if tag == "turns 1" else "IN foot")[0])[0]
+        ends = [p for shape in tagged(drawing, tag) for p in (points_of(shape)[0], points_of(shape)[-1])]
+        assert min(math.dist(foot, end) for end in ends) < 0.01
+    on_turn = tagged(drawings(what)[1], "led out 1")[0]
+    (ring,) = tagged(drawings(what)[1], "turns 1")
+    assert math.dist(points_of(on_turn)[-1], (ring.cx, ring.cy)) == pytest.approx(ring.r, abs=0.01)
+    assert led_out(what, helix) == pytest.approx(0.014)
+
+
 @pytest.mark.parametrize("start", [0.0, 0.4, 1.1, 2.0, 3.3, 5.0])
 def test_opposite_risers_are_seen_left_and_right(start: float) -> None:
     what = scene(coils=((0.26, 0.015, 10.5, start),))
@@ -500,7 +548,7 @@ def test_values_are_those_of_the_scene(what: Scene) -> None:
     for drawing in drawings(what):
         check_values(drawing, what)
         if what.mouth < what.kettle_diameter:
-            assert mm(what.mouth) in strings(drawing)
+            assert f"Ø {mm(what.mouth)}" in strings(drawing)
 
 
 def test_each_label_says_what_it_is() -> None:
@@ -513,8 +561,8 @@ def test_each_label_says_what_it_is() -> None:
         ("rim above hot wort", "150.00"),
     ):
         assert f"{name} | {value} mm" in side
-    assert "across the turns 269.60 mm" in side
-    assert "across the turns | 269.60 mm" in top and "free inside | 250.40 mm" in top
+    assert "across the turns Ø 269.60 mm" in side
+    assert "across the turns | Ø 269.60 mm" in top and "free inside | Ø 250.40 mm" in top
     assert "gap to the wall | 45.20 mm" in top
 
 
@@ -630,7 +678,7 @@ def test_what_cannot_be_drawn_is_refused(change: dict[str, Any], message: str) -
 @pytest.mark.parametrize("size", [(299.0, 330.0), (480.0, 100.0), (math.nan, 330.0)])
 def test_too_small_a_paper_is_refused(size: tuple[float, float]) -> None:
     for view in VIEWS.values():
-        with pytest.raises(ValueError, match="allowed from 300 x 240 pt"):
+        with pytest.raises(ValueError, match="allowed from 300 x 220 pt"):
             view(SCENES["single on feet"], mm, *size)
 
 
@@ -666,3 +714,134 @@ def test_lines_are_what_is_expected() -> None:
     """The checks above read these shapes only."""
     kinds = {type(shape) for drawing in drawings(SCENES["parts, narrow mouth"]) for shape in drawing.contents}
     assert kinds == {PolyLine, Polygon, Circle, String}
+
+
+# --- one riser by itself ----------------------------------------------------------------------------------
+
+
+def unrolled(outside: float = 0.014) -> tuple[Scene, DrawnRiser, RiserFacts, Drawing]:
+    what = SCENES["single on feet"]
+    one = what.risers[0]
+    away = what.helices[0].mean_diameter / 2.0 + outside
+    stands = math.hypot(away, one.bend_radius)
+    one = replace(one, foot_radius=away, radius=stands, reach=stands + one.bend_radius + 0.12)
+    what = replace(what, risers=(one, what.risers[1]))
+    facts = RiserFacts(one.crossing - one.foot - 2.0 * one.bend_radius, 0.12, ("E", "D", "C", "B"))
+    return what, one, facts, riser_view(what, one, facts, mm, 510.0, 286.0, "Helvetica")
+
+
+def test_a_riser_is_unrolled_true_to_scale() -> None:
+    """The drawn tube is as long as its pieces, by hand: level, two quarter circles, upright, and the stub of
+    the turn; its foot and its top lie as high as the scene says."""
+    _, one, facts, drawing = unrolled()
+    check_legible(drawing)
+    told = [int(x) for x in re.findall(r"scale 1:(\d+)", " ".join(strings(drawing)))]
+    scale = 72.0 / 0.0254 / told[0]
+    line = points_of(tagged(drawing, "IN")[0])
+    long = sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False))
+    wanted = facts.level + math.pi * one.bend_radius + facts.upright + 0.035
+    assert long == pytest.approx(wanted * scale, rel=2e-3)
+    (floor,) = tagged(drawing, "floor")
+    heights = [y - floor.points[1] for _, y in line]
+    assert min(heights) == pytest.approx(one.foot * scale, abs=0.01)
+    assert max(heights) == pytest.approx(one.crossing * scale, abs=0.01)
+    assert set(facts.letters) <= set(strings(drawing))
+
+
+def test_a_riser_s_sizes_are_those_of_the_scene() -> None:
+    what, one, facts, drawing = unrolled()
+    texts = " | ".join(strings(drawing))
+    turn, tube = what.helices[0].mean_diameter / 2.0, what.d_o
+    for name, value in (
+        ("foot over the floor", one.foot),
+        ("straight between the bends", facts.upright),
+        ("rim to the level part", 0.03),
+        ("level, straight", 0.12),
+        ("riser to the wall", what.kettle_diameter / 2.0 - one.radius - tube / 2.0),
+        ("riser to its turns", one.radius - turn - tube),
+        ("turn's end led out by", 0.014),
+    ):
+        assert f"{name} | {mm(value)}" in texts
+    assert f"R {mm(one.bend_radius)}" in texts
+    assert "led out" not in " | ".join(strings(unrolled(0.0)[3]))
+
+
+# --- sketches of the work: true where they carry a figure -----------------------------------------------
+
+D_O, PITCH, FORM = 0.0095, 0.0145, 0.231
+HALF_INCH = 0.0127
+DRAWN: dict[str, Callable[[float, float], Drawing]] = {
+    "start": lambda d, p: sketch.start_on_the_form(FORM, d, "E", mm, "Helvetica"),
+    "turning": lambda d, p: sketch.turning(FORM, d, 0.58, mm, "Helvetica"),
+    "foot bend": lambda d, p: sketch.foot_bend(0.038, d, p, 0.009, 0.076 - d, mm, "Helvetica"),
+    "feet": lambda d, p: sketch.feet(0.247, d, p, 0.025, mm, "Helvetica"),
+    "lacing": lambda d, p: sketch.lacing(d, p, mm, "Helvetica"),
+    "combs": lambda d, p: sketch.combs(p, d, 0.010, mm, "Helvetica"),
+    "joint": lambda d, p: sketch.hose_joint(d, False, "Helvetica"),
+    "plug": lambda d, p: sketch.hose_joint(d, True, "Helvetica"),
+}
+
+
+SAID = dict(zip(DRAWN, (4, 3, 4, 3, 3, 4, 3, 5), strict=True))
+"""Texts in each: of lacing one less where turns touch."""
+
+
+def sketched(name: str, d_o: float = D_O, pitch: float = PITCH) -> Drawing:
+    return DRAWN[name](d_o, pitch)
+
+
+@pytest.mark.parametrize("name", DRAWN)
+@pytest.mark.parametrize(("d_o", "pitch"), [(D_O, PITCH), (HALF_INCH, HALF_INCH), (0.006, 0.030)])
+def test_sketches_are_legible(name: str, d_o: float, pitch: float) -> None:
+    drawing = sketched(name, d_o, pitch)
+    assert (drawing.width, drawing.height) == sketch.SIZE
+    check_legible(drawing)
+    assert len(strings(drawing)) == SAID[name] - (name == "lacing" and pitch == d_o)  # none found no place
+
+
+def lengths(drawing: Drawing, tag: str) -> list[float]:
+    """How long each line with a tag is on paper."""
+    lines = [points_of(shape) for shape in tagged(drawing, tag)]
+    return [sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False)) for line in lines]
+
+
+def test_what_the_riser_sweeps_is_the_hypotenuse() -> None:
+    """A riser of 580 mm along the tangent of 240.5 mm: its end runs on a circle of 592.3 mm, by hand."""
+    drawing = sketched("turning")
+    assert any(text.endswith("592.33 mm") for text in strings(drawing))
+    (sweep,), (form,) = tagged(drawing, "sweep"), tagged(drawing, "form")
+    assert sweep.r / form.r == pytest.approx(0.59233 / (FORM / 2.0), rel=1e-4)
+    assert lengths(drawing, "radius") == pytest.approx([sweep.r], rel=1e-4)
+
+
+def test_feet_stand_a_third_of_a_pitch_apart_in_height() -> None:
+    """25 mm, and 14.5/3 mm more each: as drawn and as written, in one scale."""
+    drawing = sketched("feet")
+    tall = [lengths(drawing, f"foot {n}")[0] for n in (1, 2, 3)]
+    wanted = [25.0, 25.0 + 14.5 / 3.0, 25.0 + 29.0 / 3.0]
+    assert [x / tall[0] for x in tall] == pytest.approx([x / 25.0 for x in wanted])
+    assert {f"{n}: {x:.2f} mm" for n, x in enumerate(wanted, 1)} <= set(strings(drawing))
+
+
+def low_edges(shapes: list[Any]) -> list[float]:
+    return [min(y for _, y in points_of(shape)) for shape in shapes]
+
+
+def test_combs_stand_a_third_of_a_pitch_higher_each() -> None:
+    drawing = sketched("combs")
+    lows = low_edges(tagged(drawing, "comb"))
+    holes = sorted((hole.cx, hole.cy) for hole in tagged(drawing, "hole"))
+    step = lows[1] - lows[0]
+    assert lows[2] - lows[1] == pytest.approx(step) and step > 0.0
+    assert holes[1][1] - holes[0][1] == pytest.approx(3.0 * step)  # in one comb, a pitch
+    assert mm(PITCH / 3.0) in strings(drawing)
+
+
+def test_the_foot_bend_lies_on_its_former() -> None:
+    """Tube of 9.5 mm round a former of 66.5: its middle has 38 mm."""
+    drawing = sketched("foot bend")
+    (former,) = tagged(drawing, "former")
+    (foot,) = tagged(drawing, "foot")
+    radii = [math.dist(p, (former.cx, former.cy)) for p in points_of(foot)[1:-1]]
+    assert radii == pytest.approx([former.r * 38.0 / 33.25] * len(radii), rel=1e-4)
+    assert former.r + foot.strokeWidth / 2.0 == pytest.approx(radii[0], rel=1e-4)

@@ -400,6 +400,21 @@ def test_seam_edge_words_only_at_the_seam() -> None:
         assert ("this edge up" in sheet.text) == (sheet.tile.row == max(s.tile.row for s in tall()))
 
 
+def test_the_inner_of_two_layers_is_printed_as_the_mirror_image() -> None:
+    """Drawn, joined and lettered like the other: every line falls to the right, from the upper edge."""
+    t = published()
+    template = WrapTemplate(t.width, t.rise, t.turns, t.d_o, hand=-1)
+    sheets = measured(wrap_tiles(template, "a4", TITLE, metric))
+    x0, _, _, y1 = outline(sheets)
+    pieces = [ends for sheet in sheets for ends in sheet.lines["centre"]]
+    assert all(stop[1] < start[1] for start, stop in pieces)
+    first = min(assembled(sheets, "centre"), key=lambda ends: (round(ends[0][0]), -ends[0][1]))[0]
+    assert np.asarray(first) == pytest.approx((x0, y1 - TUBE * 500 * MM), abs=0.05 * MM)
+    assert "goes down as it is wound" in sheets[0].text
+    for sheet in sheets:
+        check_page(sheet)
+
+
 # The comb --------------------------------------------------------------------------------------------
 
 

@@ -15,6 +15,7 @@ import numpy as np
 import pdfplumber
 import pytest
 import small_stock
+from browser import browser, sized
 from own_coil import SIZES, own_bench, two_layers
 from pdfminer.layout import LTChar, LTLine
 from tiers import count
@@ -31,7 +32,7 @@ from optichill.report import ranges
 from optichill.report.sheet import marks, measure, otherwise
 from optichill.report.sheet.card import brew_day, cautions
 from optichill.report.sheet.content import sheet
-from optichill.report.sheet.document import Card, Figure, Points, Sheet, Steps, Table, Text
+from optichill.report.sheet.document import Card, Figure, Figures, Points, Sheet, Steps, Table, Text
 from optichill.report.sheet.html import html
 from optichill.report.sheet.paper.sizes import MM, PENS
 from optichill.report.sheet.pdf import pdf
@@ -39,6 +40,8 @@ from optichill.report.sheet.sizes import Sizes
 from optichill.report.words import rough
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
+
+__all__ = ["browser"]
 
 PAGES = {"a4": (595.2756, 841.8898), "letter": (612.0, 792.0)}  # ISO 216; ANSI/ASME Y14.1
 LEGS = ("riser_length_in", "riser_length_out")
@@ -157,13 +160,14 @@ def test_templates_measure_what_they_say(made: Any, case: str) -> None:
             bar = [line for line in m.lines[n] if _pen(line, "bar") and _flat(line)]
             assert [line["x1"] - line["x0"] for line in bar] == pytest.approx([100.0 * MM], abs=0.01 * MM)
             middle = [line for line in m.lines[n] if _pen(line, "centre")]
-            slopes = [_climb(line) / (line["x1"] - line["x0"]) for line in middle]
+            slopes = [layer.hand * _climb(line) / (line["x1"] - line["x0"]) for line in middle]
             whole = [s for s, x in zip(slopes, middle, strict=True) if x["x1"] - x["x0"] > 50.0]
             rise, width = layer.k * layer.pitch, math.pi * layer.D_form
-            assert whole == pytest.approx([rise / width] * len(whole), abs=0.1 / 1e3 / width)
+            assert whole == pytest.approx([layer.hand * rise / width] * len(whole), abs=0.1 / 1e3 / width)
             # The height at which the lines pass the page's middle, from line to line.
             x = 0.5 * (min(line["x0"] for line in middle) + max(line["x1"] for line in middle))
-            at = sorted(_low(line) + s * (x - line["x0"]) for line, s in zip(middle, slopes, strict=True))
+            start = _low if layer.hand > 0 else _high
+            at = sorted(start(line) + s * (x - line["x0"]) for line, s in zip(middle, slopes, strict=True))
             steps = [(b - a) / MM / 1e3 for a, b in itertools.pairwise(at)]
             assert steps == pytest.approx([rise] * len(steps), abs=1e-4)
 
@@ -182,6 +186,10 @@ def _flat(line: dict[str, Any]) -> bool:
 
 def _low(line: dict[str, Any]) -> float:
     return float(min(line["y0"], line["y1"]))
+
+
+def _high(line: dict[str, Any]) -> float:
+    return float(max(line["y0"], line["y1"]))
 
 
 def _climb(line: dict[str, Any]) -> float:
@@ -588,7 +596,11 @@ def test_the_page_needs_nothing_else_and_says_the_same(made: Any, case: str) -> 
             for said in _texts(block):
                 assert said in text
     assert not re.findall(r'<[^>]* id="', m.page)  # none that the two drawings would share
-    assert reader.tags.count("svg") == 2 and text.count('aria-label="') >= 2
+    figures = [f for s in m.content.sections for b in s.blocks for f in getattr(b, "items", (b,))]
+    assert (
+        reader.tags.count("svg") == sum(isinstance(f, Figure) for f in figures)
+        and text.count('aria-label="') >= 2
+    )
     assert all('scope="col"' in head for head in re.findall(r"<th\b[^>]*>", m.page))
 
 
@@ -603,6 +615,8 @@ def _texts(block: Any) -> list[str]:
         return [cell for row in (block.head, *block.rows) for cell in row]
     if isinstance(block, Figure):
         return [block.caption, block.words]
+    if isinstance(block, Figures):
+        return [text for item in block.items for text in _texts(item)]
     return [block.title, *(text for part in block.blocks for text in _texts(part))]
 
 
@@ -665,4 +679,77 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
             m = Made(b, sheet(b, inputs, paper))
             assert m.content.stops == ()
             assert rough(design.offcut, house.brewhouse.units) in m.text
+            no_page_of_left_overs(m)
             no_text_is_cut_or_over_another(m)
+
+
+# --- the title block, and pages that are worth their paper --------------------------------------------------
+
+BLOCK_HIGH = 40.0 + 34.1  # of the block and of the white edge under it [pt]
+
+
+def below(m: Made, n: int) -> str:
+    """What stands in the title block of a page."""
+    page = m.pages[n]
+    return " ".join(w["text"] for w in m.words[n] if w["top"] > page.height - BLOCK_HIGH - 1.0)
+
+
+@pytest.mark.parametrize(("case", "units"), [("single", "metric"), ("nested", "us")])
+def test_every_page_has_its_title_block(made: Any, case: str, units: str) -> None:
+    """Fields of ISO 7200; mass and content by hand from the tube's section, trim left out."""
+    m = made(case, units, "letter" if units == "us" else "a4")
+    tube, trim = m.plan.tube, 0.1 * len(m.plan.pieces)
+    length = m.plan.cut_length - trim
+    bore = tube.outer_diameter - 2.0 * tube.wall
+    kg = math.pi / 4.0 * (tube.outer_diameter**2 - bore**2) * length * 8940.0  # copper, kg/m3
+    litres = math.pi / 4.0 * bore**2 * length * 1e3
+    told = f"{kg:.2f} kg, holds {litres:.2f} L"
+    if units == "us":
+        told = f"{kg / 0.45359237:.1f} lb, holds {litres / 3.785411784:.2f} gal"
+    for n in range(len(m.pages)):
+        text = below(m, n)
+        for words in (told, m.content.block.coil_id, f"{n + 1} of {len(m.pages)}", "date", "made by"):
+            assert words in text, (n, words, text)
+    for paper in m.content.papers:
+        of = [n for n in range(len(m.pages)) if paper.title.split(" (")[0] in below(m, n)]
+        assert of and all("1:1" in below(m, n) for n in of)
+    assert m.content.block.first_angle == (units == "metric")
+
+
+def test_the_coil_s_id_is_that_of_its_sizes(made: Any, tmp_path: Path) -> None:
+    plan, inputs = own_bench(tmp_path, {"name": "another name"}, turns=9.0)
+    assert sheet(plan, inputs, "a4").block.coil_id != made("single").content.block.coil_id
+    again, inputs = own_bench(tmp_path, {"name": "another name"})
+    assert sheet(again, inputs, "a4").block.coil_id == made("single").content.block.coil_id
+
+
+@pytest.mark.parametrize("case", BUILDABLE)
+def test_no_page_has_a_few_lines_left_over(made: Any, case: str) -> None:
+    no_page_of_left_overs(made(case))
+
+
+def no_page_of_left_overs(m: Made) -> None:
+    """Every page of text is filled over a fifth of its height at least, by its lowest word."""
+    texts = [n for n in range(len(m.pages)) if "1:1" not in below(m, n)]
+    assert len(texts) < len(m.pages) or not m.content.papers
+    for n in texts:
+        over = [w["bottom"] for w in m.words[n] if w["top"] < m.pages[n].height - BLOCK_HIGH - 20.0]
+        told = [w["text"] for w in m.words[n]][:30]
+        assert max(over) > 0.27 * m.pages[n].height, (n + 1, told)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("case", "width"), [("nested", 360), ("nested", 1200), ("kinked", 900)])
+def test_axe_finds_nothing_serious_in_the_page(
+    made: Any, browser: Any, tmp_path: Path, case: str, width: int
+) -> None:
+    """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices."""
+    import axe_core_python
+
+    (tmp_path / "sheet.html").write_text(made(case).page, encoding="utf-8")
+    sized(browser, width)
+    browser.get((tmp_path / "sheet.html").as_uri())
+    browser.execute_script((Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8"))
+    found = browser.execute_async_script("axe.run(document).then(arguments[0])")
+    assert len(found["passes"]) > 10  # it has looked at something
+    assert [rule["id"] for rule in found["violations"]] == []

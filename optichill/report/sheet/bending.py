@@ -29,7 +29,7 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
             f"The bends: in the lever bender, radius {radius} to the tube's middle, each {past}.",
             "The bender sets the radius; the marks are for this one.",
         )
-    low, high = _bounds(plan, sizes)
+    low, high = radius_bounds(plan, sizes)
     across = sizes.length(bends.former(plan))
     spring = plan.tool.kind == "spring"
     less = " (less twice the spring's wire, if it goes over the tube)" if spring else ""
@@ -42,7 +42,7 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
     )
 
 
-def _bounds(plan: WorkPlan, sizes: Sizes) -> tuple[str, str]:
+def radius_bounds(plan: WorkPlan, sizes: Sizes) -> tuple[str, str]:
     """Both bounds of the radius, rounded inwards."""
     (least, most), R = bends.bounds(plan), plan.tool.radius
     step = INCH / 16.0 if sizes.units == "us" else 1e-3

@@ -15,14 +15,17 @@ from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import bare_wire, turns_words
+from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.sketches import sketch_section
+from optichill.report.sheet.title import title_block
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.cost import LACING_COLUMNS
 from optichill.workshop.difficulty import effort
 
-WIDTH, TOP = 515.0, 240.0
-SIDE = {"a4": 285.0, "letter": 255.0}
+WIDTH, TOP = 515.0, 222.0
+SIDE = {"a4": 285.0, "letter": 250.0}
 """The drawings, so that both fit one page [pt]."""
 LINE = 14.0
 
@@ -39,13 +42,14 @@ def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
     else:
         sections.append(_before(plan, inputs, sizes))
         sections.append(Section("Measure again", (Text(MEASURE), measure.before(plan, sizes))))
+        sections.append(riser_section(plan, scene, sizes, paper))
+        sections.append(sketch_section(plan, scene, sizes))
         sections += _the_work(plan, scene, sizes)
         sections += _after(plan, sizes)
         sections.append(
             Section(
                 "Appendix: every piece of tube",
                 (Text(APPENDIX), *(marks.full_table(plan, piece, sizes) for piece in plan.pieces)),
-                new_page=True,
             )
         )
     return Sheet(
@@ -57,6 +61,7 @@ def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
         papers=() if stops else _papers(plan, sizes),
         paper=paper,
         units=brewhouse.units,
+        block=title_block(plan, sizes),
     )
 
 

@@ -58,6 +58,13 @@ class Figure:
 
 
 @dataclass(frozen=True)
+class Figures:
+    """Small drawings, two side by side."""
+
+    items: tuple[Figure, ...]
+
+
+@dataclass(frozen=True)
 class Card:
     """A boxed half page to cut out and hang up."""
 
@@ -65,7 +72,7 @@ class Card:
     blocks: tuple[Text | Steps | Points | Table, ...]
 
 
-Block = Text | Steps | Points | Table | Figure | Card
+Block = Text | Steps | Points | Table | Figure | Figures | Card
 
 
 @dataclass(frozen=True)
@@ -86,6 +93,19 @@ class Paper:
 
 
 @dataclass(frozen=True)
+class TitleBlock:
+    """What every page says of the coil: its id, what it is, of what, its mass and what it holds, by how much
+    sizes without a tolerance of their own may be off, and whether views are set in first angle."""
+
+    coil_id: str
+    what: str
+    material: str
+    mass: str
+    tolerance: str
+    first_angle: bool
+
+
+@dataclass(frozen=True)
 class Sheet:
     """The whole. banner : the example's warning, if it is one; stops : why the coil cannot be built."""
 
@@ -97,3 +117,4 @@ class Sheet:
     papers: tuple[Paper, ...]
     paper: str
     units: str
+    block: TitleBlock

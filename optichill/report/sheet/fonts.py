@@ -54,3 +54,14 @@ def registered() -> None:
             path = resources.files("font_source_sans_pro") / "files" / file
             pdfmetrics.registerFont(TTFont(name, str(path)))
     pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
+
+
+def cut(text: str, room: float, font: str, size: float) -> str:
+    """As much of a text as there is room for [pt]."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    if stringWidth(text, font, size) <= room:
+        return text
+    while text and stringWidth(text + "…", font, size) > room:
+        text = text[:-1]
+    return text.rstrip() + "…"

@@ -9,24 +9,53 @@ from xml.sax.saxutils import escape
 
 from optichill.fabrication.template import WrapTemplate
 from optichill.report.sheet import document as doc
-from optichill.report.sheet.fonts import BOLD, REGULAR, printable, registered
+from optichill.report.sheet.fonts import BOLD, REGULAR, cut, printable, registered
 from optichill.report.sheet.paper.page import Page
+from optichill.report.sheet.paper.sizes import MARGIN as EDGE
 from optichill.report.sheet.paper.sizes import PAPERS
 from optichill.report.sheet.paper.tiles import comb_tiles, wrap_tiles
+from optichill.report.sheet.title import HEIGHT, draw_block
 
-MARGIN, HEADER, FOOTER = 40.0, 26.0, 24.0
+MARGIN, HEADER = 40.0, 26.0
+FOOTER = EDGE + HEIGHT + 20.0 - MARGIN
+"""Above it the title block and a line of warning [pt]."""
 INK, GREY = "#111111", "#555555"
 BOX = "☐"
 
 
 def pdf(sheet: doc.Sheet, length: Callable[[float], str]) -> bytes:
     """All pages. The same sheet gives the same bytes."""
+    registered()
+    pages = tiles(sheet, length)
+    for leading in LEADINGS:
+        made, filled = _built(sheet, pages, leading)
+        if min(filled) >= LEAST_FILLED:
+            return made
+    return _built(sheet, pages, LEADINGS[0])[0]
+
+
+LEADINGS = (1.28, 1.25, 1.22, 1.19)
+"""Lines to type, as wide as may be where no page is left with a few lines."""
+
+LEAST_FILLED = 0.2
+"""Of a page of text."""
+
+
+def _built(sheet: doc.Sheet, pages: list[Page], leading: float) -> tuple[bytes, list[float]]:
+    """The file, and what is filled of each page of text."""
     from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
 
-    registered()
+    filled: list[float] = []
+
+    class Document(BaseDocTemplate):
+        def afterPage(self) -> None:
+            frame: Any = self.frame
+            if self.pageTemplate.id == "text":
+                filled.append(1.0 - (frame._y - frame._y1p) / frame._height)
+
     width, height = PAPERS[sheet.paper]
     file = io.BytesIO()
-    document = BaseDocTemplate(
+    document = Document(
         file,
         pagesize=(width, height),
         invariant=1,
@@ -43,15 +72,47 @@ def pdf(sheet: doc.Sheet, length: Callable[[float], str]) -> bytes:
         leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
     )  # fmt: skip
     templates = [PageTemplate("text", [frame], onPage=lambda c, d: _frame_of_page(c, d, sheet))]
-    story = _story(sheet, width - 2.0 * MARGIN)
-    for number, tile in enumerate(tiles(sheet, length)):
+    story = _story(sheet, width - 2.0 * MARGIN, _styles(leading))
+    for number, tile in enumerate(pages):
         name, size = f"tile {number}", tile.page_size
         bare = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
         templates.append(PageTemplate(name, [bare], pagesize=size))
         story += [NextPageTemplate(name), PageBreak(), _page_of(tile)]
     document.addPageTemplates(templates)
-    document.build(story)
-    return file.getvalue()
+    document.build(story, canvasmaker=_numbered(sheet.block))
+    return file.getvalue(), filled
+
+
+def _numbered(block: doc.TitleBlock) -> Any:
+    """A canvas that puts the title block on every page once it is known how many there are."""
+    from reportlab.pdfgen import canvas
+
+    plain: Any = canvas.Canvas  # whose own pages and their start are not typed
+
+    class Numbered(plain):  # type: ignore[misc]
+        shows = TEXT_PAGE
+
+        def __init__(self, *args: Any, **more: Any) -> None:
+            super().__init__(*args, **more)
+            self._held: list[dict[str, Any]] = []
+
+        def showPage(self) -> None:
+            self._held.append(dict(self.__dict__))
+            self._startPage()
+
+        def save(self) -> None:
+            for number, state in enumerate(self._held, 1):
+                self.__dict__.update(state)
+                corner = (self._pagesize[0] - EDGE, EDGE)
+                draw_block(self, block, self.shows, (number, len(self._held)), corner)
+                super().showPage()
+            super().save()
+
+    return Numbered
+
+
+TEXT_PAGE = ("build sheet", "at each view")
+"""What a page of text shows, and its scale."""
 
 
 def tiles(sheet: doc.Sheet, length: Callable[[float], str]) -> list[Page]:
@@ -74,6 +135,7 @@ def _page_of(tile: Page) -> Any:
             return available_width, available_height
 
         def drawOn(self, canvas: Any, x: float, y: float, _sW: float = 0) -> None:
+            canvas.shows = (tile.title, "1:1")
             tile.draw(canvas)
 
     return WholePage()
@@ -86,7 +148,9 @@ def _frame_of_page(canvas: Any, document: Any, sheet: doc.Sheet) -> None:
     canvas.setFont(BOLD, 9)
     room = width - 2.0 * MARGIN - 150.0
     canvas.drawString(
-        MARGIN, height - MARGIN, "NOT BUILDABLE" if sheet.stops else _cut(printable(sheet.title), room)
+        MARGIN,
+        height - MARGIN,
+        "NOT BUILDABLE" if sheet.stops else cut(printable(sheet.title), room, BOLD, 9),
     )
     if sheet.banner:
         canvas.setFont(BOLD, 9)
@@ -95,35 +159,23 @@ def _frame_of_page(canvas: Any, document: Any, sheet: doc.Sheet) -> None:
     canvas.line(MARGIN, height - MARGIN - 6.0, width - MARGIN, height - MARGIN - 6.0)
     canvas.setFont(REGULAR, 8)
     canvas.setFillColor(GREY)
-    canvas.drawString(
-        MARGIN, MARGIN, "Local codes and licensed trades come first. Check every size on your own kettle."
-    )
-    canvas.drawRightString(width - MARGIN, MARGIN, f"page {document.page}")
+    canvas.shows = TEXT_PAGE
+    warning = "Local codes and licensed trades come first. Check every size on your own kettle."
+    canvas.drawString(MARGIN, EDGE + HEIGHT + 6.0, warning)
     canvas.restoreState()
-
-
-def _cut(text: str, room: float) -> str:
-    """As much of a text as there is room for [pt]."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
-    if stringWidth(text, BOLD, 9) <= room:
-        return text
-    while text and stringWidth(text + "…", BOLD, 9) > room:
-        text = text[:-1]
-    return text + "…"
 
 
 # --- blocks -----------------------------------------------------------------------------------------
 
 
-def _style(name: str, size: float, **more: Any) -> Any:
+def _styles(leading: float) -> dict[str, Any]:
+    """leading : from line to line, in sizes of the type."""
     from reportlab.lib.styles import ParagraphStyle
 
-    more = {"fontName": REGULAR, "bulletFontName": REGULAR, "leading": 1.28 * size, "textColor": INK, **more}
-    return ParagraphStyle(name, fontSize=size, **more)
+    def _style(name: str, size: float, **more: Any) -> Any:
+        usual = {"fontName": REGULAR, "bulletFontName": REGULAR, "leading": leading * size, "textColor": INK}
+        return ParagraphStyle(name, fontSize=size, **{**usual, **more})
 
-
-def _styles() -> dict[str, Any]:
     return {
         "title": _style("title", 18, fontName=BOLD, spaceAfter=4),
         "lead": _style("lead", 10.5, spaceAfter=6),
@@ -151,10 +203,9 @@ def _paragraph(text: str, style: Any, bullet: str | None = None) -> Any:
     return Paragraph(escape(printable(text)), style, bulletText=bullet)
 
 
-def _story(sheet: doc.Sheet, width: float) -> list[Any]:
+def _story(sheet: doc.Sheet, width: float, styles: dict[str, Any]) -> list[Any]:
     from reportlab.platypus import CondPageBreak, KeepTogether, PageBreak
 
-    styles = _styles()
     story: list[Any] = []
     if sheet.stops:
         story.append(_paragraph("NOT BUILDABLE", styles["alarm"]))
@@ -185,6 +236,8 @@ def _block(block: doc.Block, styles: dict[str, Any], width: float) -> list[Any]:
         return _table(block, styles, width)
     if isinstance(block, doc.Figure):
         return _figure(block, styles, width)
+    if isinstance(block, doc.Figures):
+        return _figures(block, styles, width)
     return _card(block, styles, width)
 
 
@@ -235,6 +288,17 @@ def _figure(block: doc.Figure, styles: dict[str, Any], width: float) -> list[Any
     drawing = block.draw(REGULAR)
     drawing.hAlign = "CENTER"
     return [KeepTogether([drawing, _paragraph(block.caption, styles["caption"])])]
+
+
+def _figures(block: doc.Figures, styles: dict[str, Any], width: float) -> list[Any]:
+    """Two in a row."""
+    from reportlab.platypus import Table as Grid
+
+    cells = [[item.draw(REGULAR), _paragraph(item.caption, styles["caption"])] for item in block.items]
+    cells += [[]] * (len(cells) % 2)
+    grid = Grid([cells[n : n + 2] for n in range(0, len(cells), 2)], colWidths=[width / 2.0] * 2)
+    grid.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 4)])
+    return [grid]
 
 
 def _card(block: doc.Card, styles: dict[str, Any], width: float) -> list[Any]:

@@ -14,6 +14,7 @@ import math
 from optichill.display import INCH, POUND, trim
 from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
+from optichill.fabrication.template import strips
 from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
 from optichill.problem.windings import PACKING
 from optichill.report import words
@@ -77,14 +78,16 @@ def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
     return ", and half a turn on", " The half turn more lets you bring the OUT riser to its side."
 
 
-def _by_template(layer: WoundLayer) -> str:
+def _by_template(layer: WoundLayer, name: str = "wrap template") -> str:
     """The other way to wind, where the form is tall enough for it."""
     tall = layer.form is None or layer.form.height >= layer.template.height + layer.pitch
     if layer.gap < 1e-4 or not tall:
         return ""
+    turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
+    both = " (then both layers so)" if "layer" in name else ""
     return (
-        " Better, if you print it: tape the wrap template (last pages) round the form and wind along its "
-        "lines; then the gap is in the turns from the start, and nothing has to be pulled."
+        f" Better, if you print it: tape the {name} (last pages) round the form{turned} and wind along its "
+        f"lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
     )
 
 
@@ -217,10 +220,9 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     z, last = letter(piece, "outer first"), letter(piece, "last")
     half, why = _half_turn_more(plan)
     crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
-    strip = (outer.D_form - inner.D_form) / 2.0 - inner.d_o
-    card = PACKING if strip - PACKING > THIN else 0.0
-    over = f", and one wrap of {words.card(sizes.units)} over them, butted" if card else ""
-    with_card = ", card and all," if card else ""
+    strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
+    over = f", and one wrap of {words.card(sizes.units)} over them, butted" if carded else ""
+    with_card = ", card and all," if carded else ""
     return [
         *_packed(inner, sizes),
         (
@@ -228,7 +230,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             "touches, the riser straight off the form. Turn the form, not the tube; "
             f"{counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now if you "
             "wind off the roll). Leave it on the form, held fast.",
-            "Touching turns are even by themselves.",
+            "Touching turns are even by themselves." + _by_template(inner, "wrap template inner layer"),
         ),
         former_step(plan, sizes),
         (
@@ -238,8 +240,8 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             "Under the outer layer no tool reaches it any more.",
         ),
         (
-            f"Tie {STRIPS} straight wooden strips {sizes.length(strip - card)} thick evenly round the inner "
-            f"layer, two of them beside the riser{over}. Across two opposite strips{with_card} it must now "
+            f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
+            f"two of them beside the riser{over}. Across two opposite strips{with_card} it must now "
             f"measure {sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
             "The strips are the outer layer's form: no pipe has to slide over the riser.",
         ),
@@ -248,7 +250,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             f"{z}, {sizes.length(crossing)} on along the tube, and wind back over the strips, the same way "
             f"round: {counted(outer.turns_on_form)}, each touching the last, to mark {last}{half}.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
-            f"opposite ways.{why}",
+            f"opposite ways.{why}" + _by_template(outer, "wrap template outer layer"),
         ),
         _cut_off(plan, piece, sizes),
         (

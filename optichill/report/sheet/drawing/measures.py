@@ -10,7 +10,7 @@ from typing import Any
 from optichill.fabrication.scene import Scene
 
 Length = Callable[[float], str]
-SMALLEST = (300.0, 240.0)
+SMALLEST = (300.0, 220.0)
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,8 @@ def measures(scene: Scene) -> Measures:
 def checked(scene: Scene, width: float, height: float) -> None:
     """Raises ValueError for what cannot be pens."""
     if not (width >= SMALLEST[0] and height >= SMALLEST[1]):
-        raise ValueError(f"a drawing of {width:g} x {height:g} pt: allowed from 300 x 240 pt")
+        least = "{:g} x {:g} pt".format(*SMALLEST)
+        raise ValueError(f"a drawing of {width:g} x {height:g} pt: allowed from {least}")
     if not scene.helices:
         raise ValueError("scene.helices is empty: allowed one layer of turns or more")
     for name in ("kettle_diameter", "kettle_height", "mouth", "d_o"):

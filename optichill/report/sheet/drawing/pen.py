@@ -8,7 +8,7 @@ label set `beside` something looks for a place that is not. At the end the tube 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing
 
 Point = tuple[float, float]
+Place = Callable[[float, float], Point]
+"""From a figure's own coordinates to the paper."""
 
 NAME_SIZE = 7.2
 VALUE_SIZE = 8.4
@@ -28,6 +30,11 @@ TAIL = 8.0
 ELBOW = 11.0
 """Room between the figure and a column of labels, for the slanted pieces of the leaders [pt]."""
 NAME_LENGTH = 24
+DIAMETER = "Ø "
+"""Before a diameter (ISO 129-1)."""
+
+CHAIN = (9.0, 2.0, 1.5, 2.0)
+"""Long dash and dot: a centre line (ISO 128-2, type 04.1)."""
 
 Ink = tuple[float, float, float]
 BLACK: Ink = (0.0, 0.0, 0.0)
@@ -121,6 +128,23 @@ def true_scale(room: float, low: Iterable[tuple[float, float]], high: Iterable[t
     """
     pairs = [(a[0] + b[0], room - a[1] - b[1]) for a in low for b in high]
     return min(points / metres for metres, points in pairs if metres > 0.0)
+
+
+POINTS = 72.0 / 0.0254
+"""In a metre: a point is 1/72 in."""
+
+SCALES = (2, 5, 10, 20, 50, 100, 200, 500, 1000)
+"""Reductions that a drawing may have (ISO 5455)."""
+
+
+def standard(scale: float) -> float:
+    """The largest of the standard scales that is no larger [pt/m]."""
+    return POINTS / next((n for n in SCALES if POINTS / n <= scale * (1.0 + 1e-9)), SCALES[-1])
+
+
+def ratio(scale: float) -> str:
+    """A scale [pt/m] as it is written: 1:5."""
+    return f"1:{round(POINTS / scale)}"
 
 
 def reach(ends: Iterable[tuple[float, float]], scale: float) -> float:
@@ -259,6 +283,10 @@ class Pen:
         """A full turn of tube from above."""
         self.ring(centre, radius, d, BLACK, tag=tag)
         self.ring(centre, radius, d - 2.0 * min(0.65, 0.22 * d), TUBE, tag=f"{tag} bore")
+
+    def axis(self, start: Point, end: Point) -> None:
+        """A centre line."""
+        self.line([start, end], 0.35, BLACK, dash=CHAIN, tag="axis")
 
     def dot(self, at: Point, radius: float = 0.9, ink: Ink = BLUE) -> None:
         self._add(

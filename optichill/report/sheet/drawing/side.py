@@ -65,10 +65,11 @@ def side_view(
     _section(view)
     _support(view)
     _side_tubes(view)
+    _axis(view)
     _level_marks(view)
     _upright_dimensions(view)
     _level_dimensions(view)
-    set_caption(view, f"seen from {hour_name(view.hour)}; to scale")
+    set_caption(view, f"seen from {hour_name(view.hour)}; scale {view.ratio}")
     set_columns(view, _side_labels(view))
     for riser in scene.risers:
         end = view.at(*tube.seen(tube.riser_points(riser)[-1], view.seen_from)[:2])
@@ -97,6 +98,12 @@ def _section(view: View) -> None:
     for tag, level, dash in (("hot", scene.hot, (5.0, 2.5)), ("cold", scene.cold, None)):
         y = view.at(0.0, level)[1]
         pen.line([(left, y), (right, y)], 0.7, BLACK, dash=dash, tag=tag)
+
+
+def _axis(view: View) -> None:
+    """The centre line of kettle and coil."""
+    x, floor = view.origin
+    view.pen.axis((x, floor - WALL - 4.0), (x, view.at(0.0, view.scene.kettle_height)[1] + 6.0))
 
 
 def _level_marks(view: View) -> None:
@@ -170,14 +177,16 @@ def _side_tubes(view: View) -> None:
     found: list[tuple[float, list[Point], bool, int, str]] = []
     for number, helix in enumerate(scene.helices, 1):
         radius = helix.mean_diameter / 2.0
-        for front, half in tube.halves(helix, seen_from):
+        for front, half in tube.halves(helix, seen_from, tube.led_out(scene, helix)):
             found.append((radius if front else -radius, half, not front, 1, f"turns {number}"))
     bridge = [tube.seen(point, seen_from) for point in tube.bridge(scene)]
     if bridge:
         found.append((bridge[len(bridge) // 2][2], [point[:2] for point in bridge], False, 1, "bridge"))
     for riser in scene.risers:
         points = [tube.seen(point, seen_from) for point in tube.riser_points(riser)]
-        found.append((points[tube.UPRIGHT][2], [point[:2] for point in points], False, 0, riser.name))
+        # A riser stands before, or behind, all turns that are nearer to the axis than itself.
+        nearness = math.copysign(riser.radius, points[tube.UPRIGHT][2])
+        found.append((nearness, [point[:2] for point in points], False, 0, riser.name))
     for _, plane, behind, cap, tag in sorted(found, key=lambda item: item[0]):
         line = [view.at(*point) for point in plane]
         pen.tube(line, view.d, behind=behind, cap=cap, tag=tag, mark=not tag.startswith("turns"))
@@ -266,7 +275,7 @@ def _level_dimensions(view: View) -> None:
         pen.line([(x, top), (x, y - 2.0)], 0.3, BLUE, tag="extension")
     wall = view.at(view.scene.kettle_diameter / 2.0, 0.0)
     pen.line([(wall[0], wall[1] - WALL), (wall[0], start[1] - 2.0)], 0.3, BLUE, tag="extension")
-    text = f"across the turns {view.length(sizes.across)}"
+    text = f"across the turns {pens.DIAMETER}{view.length(sizes.across)}"
     wide = pens.text_width(text, pens.VALUE_SIZE, pen.font)
     pen.text(view.origin[0] - wide / 2.0, y - 10.5, text, pens.VALUE_SIZE)
 
@@ -291,7 +300,7 @@ def _side_labels(view: View) -> tuple[list[Label], list[Label]]:
     right.append(kettle_label(view, (edge + WALL / 2.0, view.at(0.0, bare * scene.kettle_height)[1])))
     if scene.mouth < scene.kettle_diameter:
         lip, rim = view.at((half + scene.mouth / 2.0) / 2.0, scene.kettle_height)
-        right.append(named("mouth", [view.length(scene.mouth)], (lip, rim - WALL / 2.0)))
+        right.append(named("mouth", [pens.DIAMETER + view.length(scene.mouth)], (lip, rim - WALL / 2.0)))
     for (part, angle), text in zip(
         placed(view), part_names(scene, pen, 0.2 * pen.drawing.width), strict=True
     ):

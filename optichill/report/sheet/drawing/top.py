@@ -98,6 +98,10 @@ def _top_tubes(view: View) -> None:
         pen.tube(bridge, view.d, cap=1, tag="bridge")
     for number, helix in enumerate(scene.helices, 1):
         pen.hoop(view.origin, helix.mean_diameter / 2.0 * view.scale, view.d, f"turns {number}")
+        led = tube.led_out(scene, helix)
+        if abs(led) > 1e-6:
+            out = [view.at(x, y) for x, y, _ in tube.led_points(helix, led)]
+            pen.tube(out, view.d, cap=1, tag=f"led out {number}")
     for riser in scene.risers:
         foot = view.polar(riser.foot_radius, riser.foot_angle)
         up, end = (view.polar(r, riser.angle) for r in (riser.radius, riser.reach))
@@ -105,6 +109,8 @@ def _top_tubes(view: View) -> None:
         pen.tube([up, end], view.d, tag=riser.name)
         pen.ring(up, view.d / 2.0, 0.6, tag=f"{riser.name} upright")
         open_end(view, riser.name, up, end)
+    for angle in (0.0, math.pi / 2.0):
+        pen.axis(*(view.polar(side * view.half, angle, side * (WALL + 1.0)) for side in (-1.0, 1.0)))
 
 
 def _spokes(view: View) -> tuple[float, float, float]:
@@ -144,7 +150,7 @@ def _top_dimensions(view: View) -> None:
 def _top_texts(view: View) -> None:
     """Caption, names of the risers, the hours, and from where the side view is seen."""
     pen, scene = view.pen, view.scene
-    set_caption(view, "seen from above; to scale")
+    set_caption(view, f"seen from above; scale {view.ratio}")
     for riser in scene.risers:
         along = (math.cos(riser.angle), math.sin(riser.angle))
         pen.beside(riser.name, view.polar(riser.reach, riser.angle), along, 8.0)
@@ -162,8 +168,11 @@ def _top_labels(view: View) -> tuple[list[Label], list[Label]]:
     across, free, gap = _spokes(view)
     half = scene.kettle_diameter / 2.0
     left = [
-        named("across the turns", [length(sizes.across)], view.polar(sizes.across / 2.0, across)),
-        named("free inside", [length(sizes.free)], view.polar(sizes.free / 2.0, free)),
+        named(name, [pens.DIAMETER + length(size)], view.polar(size / 2.0, angle))
+        for name, size, angle in (
+            ("across the turns", sizes.across, across),
+            ("free inside", sizes.free, free),
+        )
     ]
     name, value = wall_room(sizes, length)
     (a, b), (c, d), _ = _gap_ends(view, gap)
@@ -172,7 +181,9 @@ def _top_labels(view: View) -> tuple[list[Label], list[Label]]:
     bare = max((0.9, 1.1, 0.7, 0.5), key=lambda angle: min([0.2, *(between(angle, a) for a in walls)]))
     right.append(kettle_label(view, view.polar(half, bare, WALL / 2.0)))
     if scene.mouth < scene.kettle_diameter:
-        right.append(named("mouth", [length(scene.mouth)], view.polar(scene.mouth / 2.0, 0.6)))
+        right.append(
+            named("mouth", [pens.DIAMETER + length(scene.mouth)], view.polar(scene.mouth / 2.0, 0.6))
+        )
     floor = 0
     for (part, angle), text in zip(
         placed(view), part_names(scene, pen, 0.2 * pen.drawing.width), strict=True

@@ -9,6 +9,9 @@ from optichill.report.sheet.drawing.pen import Point
 
 Point3 = tuple[float, float, float]
 
+LED_OUT = math.pi / 2.0
+"""Angle over which the end of a turn is led out to a riser that passes the others [rad] (OWN)."""
+
 UPRIGHT = 11
 """Which of a riser's points is the first where it stands upright."""
 
@@ -53,8 +56,35 @@ def bridge(scene: Scene) -> list[Point3]:
     return bridge_points(by_size[0], by_size[-1])
 
 
-def halves(helix: Helix, seen_from: float) -> list[tuple[bool, list[Point]]]:
-    """The turns as seen from the side, cut where they pass from back to front: (in front, [(x, height)])."""
+def led_out(scene: Scene, helix: Helix) -> float:
+    """How far the lower end of a layer stands outside its turn, where its riser begins; inside below 0."""
+    for riser in scene.risers:
+        turned = (riser.foot_angle - helix.start + math.pi) % (2.0 * math.pi) - math.pi
+        if abs(turned) < 1e-6 and abs(riser.foot - helix.lowest) < 1e-6:
+            return riser.foot_radius - helix.mean_diameter / 2.0
+    return 0.0
+
+
+def radius_at(helix: Helix, turned: float, led: float) -> float:
+    """Distance of a turn from the axis, `turned` from the lower end, which stands `led` further out [m]: it
+    leaves the turn, and comes to the bend, along the way round."""
+    left = max(0.0, 1.0 - turned / LED_OUT)
+    return helix.mean_diameter / 2.0 + led * left * left * (3.0 - 2.0 * left)
+
+
+def led_points(helix: Helix, led: float) -> list[Point3]:
+    """The piece of a turn that is led out to its riser, from there on."""
+    points = []
+    for turned in (LED_OUT * k / 16.0 for k in range(17)):
+        r, angle = radius_at(helix, turned, led), helix.start + helix.hand * turned
+        height = helix.lowest + helix.pitch * turned / (2.0 * math.pi)
+        points.append((r * math.cos(angle), r * math.sin(angle), height))
+    return points
+
+
+def halves(helix: Helix, seen_from: float, led: float = 0.0) -> list[tuple[bool, list[Point]]]:
+    """The turns as seen from the side, cut where they pass from back to front: (in front, [(x, height)]);
+    led : how far the lower end stands further out."""
     first = helix.start - seen_from
     ends = sorted((first, first + helix.hand * 2.0 * math.pi * helix.turns))
     cuts = [k * math.pi for k in range(math.ceil(ends[0] / math.pi), math.floor(ends[1] / math.pi) + 1)]
@@ -67,7 +97,7 @@ def halves(helix: Helix, seen_from: float) -> list[tuple[bool, list[Point]]]:
         angles = [low + (high - low) * k / steps for k in range(steps + 1)]
         heights = [helix.lowest + helix.pitch * abs(a - first) / (2.0 * math.pi) for a in angles]
         half = [
-            (helix.mean_diameter / 2.0 * math.cos(a), height)
+            (radius_at(helix, abs(a - first), led) * math.cos(a), height)
             for a, height in zip(angles, heights, strict=True)
         ]
         found.append((math.sin((low + high) / 2.0) < 0.0, half))

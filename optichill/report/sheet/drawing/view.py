@@ -104,6 +104,11 @@ class View:
         return max(self.scene.kettle_diameter, self.sizes.across) / 2.0
 
     @property
+    def ratio(self) -> str:
+        """The scale as it is written."""
+        return pens.ratio(self.scale)
+
+    @property
     def d(self) -> float:
         return self.scene.d_o * self.scale
 
@@ -120,11 +125,13 @@ Ends = tuple[list[tuple[float, float]], list[tuple[float, float]]]
 
 
 def fitted_view(trial: View, columns: Sequence[list[Label]], across: Ends, upright: Ends) -> View:
-    """The largest true scale for a figure between its two columns of labels, everything in the middle."""
+    """The largest standard scale for a figure between its two columns of labels, everything in the middle."""
     paper = trial.pen.paper
     left, right = (trial.pen.widest(labels) + pens.ELBOW for labels in columns)
     room = (paper.right - paper.left - left - right, paper.high - paper.low)
-    scale = min(pens.true_scale(r, *ends) for r, ends in zip(room, (across, upright), strict=True))
+    scale = pens.standard(
+        min(pens.true_scale(r, *ends) for r, ends in zip(room, (across, upright), strict=True))
+    )
     (west, east), (south, north) = ([pens.reach(side, scale) for side in ends] for ends in (across, upright))
     x = paper.left + left + west + (room[0] - west - east) / 2.0
     y = paper.low + south + (room[1] - south - north) / 2.0
@@ -157,7 +164,7 @@ def set_caption(view: View, text: str) -> None:
 
 def kettle_label(view: View, target: Point) -> Label:
     scene, length = view.scene, view.length
-    sizes = [f"{length(scene.kettle_diameter)} wide", f"{length(scene.kettle_height)} high"]
+    sizes = [f"{pens.DIAMETER}{length(scene.kettle_diameter)} wide", f"{length(scene.kettle_height)} high"]
     return named("kettle inside", sizes, target)
 
 

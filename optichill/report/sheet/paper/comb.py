@@ -11,7 +11,7 @@ from optichill.workshop.cost import LACING_COLUMNS
 
 
 class Comb:
-    """The spacer comb in points, lying, its lower end left; as much bar beside the holes as beyond them."""
+    """The spacer comb in points, lying, its lower end left."""
 
     cross_inset = 4.0 * MM
 
@@ -19,9 +19,10 @@ class Comb:
         self.units = units
         self.pitch, self.d_o, self.width = comb.pitch * POINTS, comb.d_o * POINTS, comb.length * POINTS
         self.centres = tuple(centre * POINTS for centre in comb.centres)
-        self.edge = self.centres[0] - self.d_o / 2.0
+        self.edge = comb.beside * POINTS
         self.height = self.d_o + 2.0 * self.edge
         self.sizes = (length(comb.pitch), length(comb.d_o))
+        self.bar = (length(comb.length), length(comb.d_o + 2.0 * comb.beside))
 
     def spans(self, room: float) -> tuple[Span, ...]:
         """As many holes to a sheet as there are sheets for; none where not even one hole has room."""
@@ -39,7 +40,8 @@ class Comb:
         pitch, hole = self.sizes
         return (
             f"Spacer comb, true size: {len(self.centres)} holes, pitch {pitch}, hole {hole}. Make "
-            f"{LACING_COLUMNS}. Drill {'1/64 in' if self.units == 'us' else '0.5 mm'} larger than the tube.",
+            f"{LACING_COLUMNS} of bar {self.bar[1]} wide and {self.bar[0]} long. Drill "
+            f"{'1/64 in' if self.units == 'us' else '0.5 mm'} larger than the tube.",
             *((JOIN,) if joined else ()),
             "Glue or tape it to the bar, punch the crosses, drill, cut along the outer line. Hole 1 holds "
             "the lowest turn.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from optichill.report.sheet.paper.sizes import (
+    BLOCK,
     CHECK_BARS,
     FOOT,
     MARGIN,
@@ -42,7 +43,7 @@ def furniture(canvas: Canvas, tile: Tile) -> None:
 
 
 def _check_bar(canvas: Canvas, font: str, bar: CheckBar) -> None:
-    x, y = MARGIN + 1.0, MARGIN + 5.0
+    x, y = MARGIN + 1.0, MARGIN + BLOCK + 5.0
     canvas.setLineWidth(PENS["bar"])
     canvas.line(x, y, x + bar.length, y)
     for end in (x, x + bar.length):
@@ -51,15 +52,13 @@ def _check_bar(canvas: Canvas, font: str, bar: CheckBar) -> None:
     for part in range(1, bar.parts):
         tick = x + part * bar.length / bar.parts
         canvas.line(tick, y, tick, y + 2.5)
-    canvas.setFont(font, SMALL)
-    canvas.drawCentredString(x + bar.length / 2.0, y + 7.0, f"this bar measures {bar.text}")
-    canvas.setFont(font, 9.0)
-    canvas.drawString(MARGIN, y + 19.0, "Print at 100 % - not 'fit to page'")
+    canvas.setFont(font, NOTE)
+    canvas.drawString(MARGIN, y + 7.0, f"Print at 100 % - not 'fit to page': this bar measures {bar.text}")
 
 
 def _key_plan(canvas: Canvas, tile: Tile) -> None:
     """All tiles as cells, this one black."""
-    plan, right, low = tile.layout, tile.page_size[0] - MARGIN - 1.0, MARGIN + 1.0
+    plan, right, low = tile.layout, tile.page_size[0] - MARGIN - 1.0, MARGIN + BLOCK + 1.0
     columns, rows = len(plan.columns), len(plan.rows)
     words = f"This sheet: {tile.name}"
     bar = CHECK_BARS[tile.subject.units].length

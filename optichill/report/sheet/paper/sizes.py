@@ -53,7 +53,9 @@ MOST_TURNS = 1000
 """More are an error of whoever asks (OWN)."""
 
 SMALL, NOTE, TITLE = 7.0, 7.5, 10.0
-FOOT, GUTTER = 36.0, 13.0
+FOOT, GUTTER = 24.0, 13.0
+BLOCK = 44.0
+"""Left at the foot of a page for its title block [pt]."""
 CROSS = 2.5 * MM
 
 Length = Callable[[float], str]

@@ -9,6 +9,7 @@ from optichill.fabrication.template import SpacerComb, WrapTemplate
 from optichill.report.sheet.paper.comb import Comb
 from optichill.report.sheet.paper.page import Page
 from optichill.report.sheet.paper.sizes import (
+    BLOCK,
     FOOT,
     GUTTER,
     MARGIN,
@@ -91,7 +92,7 @@ def plan_of(subject: Wrap | Comb, size: tuple[float, float], title: str, font: s
     for joined in (False, True):
         notes = tuple(line for note in subject.notes(joined) for line in wrapped(note, font, NOTE, room))
         head = len(titles) * 12.5 + len(notes) * 9.3
-        frame = (MARGIN, MARGIN + FOOT + 8.0, MARGIN + room, size[1] - MARGIN - head - GUTTER)
+        frame = (MARGIN, MARGIN + BLOCK + FOOT + 8.0, MARGIN + room, size[1] - MARGIN - head - GUTTER)
         columns, rows = subject.spans(room), even(subject.height, frame[3] - frame[1])
         if not columns or len(columns) > MOST_COLUMNS or len(rows) > MOST_ROWS:
             return None

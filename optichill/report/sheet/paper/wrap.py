@@ -20,6 +20,11 @@ from optichill.report.sheet.paper.sizes import (
     even,
 )
 
+DOWN = (
+    "This layer goes down as it is wound: turn 1 begins at the upper edge, where the IN riser is, and the "
+    "other layer climbs back up, the form turning the same way all along."
+)
+
 
 class Wrap:
     """The wrap template in points."""
@@ -29,14 +34,22 @@ class Wrap:
     def __init__(self, template: WrapTemplate, length: Length, units: str) -> None:
         self.units = units
         self.t = WrapTemplate(
-            template.width * POINTS, template.rise * POINTS, template.turns, template.d_o * POINTS
+            template.width * POINTS,
+            template.rise * POINTS,
+            template.turns,
+            template.d_o * POINTS,
+            template.hand,
         )
         self.sizes = tuple(length(size) for size in (template.width, template.rise, template.d_o))
         self.width, self.height, self.lines = self.t.width, self.t.height, self.t.lines()
-        self.slope, self.last = self.t.rise / self.t.width, len(self.lines) - 1
+        self.climb, self.last = template.hand * self.t.rise, len(self.lines) - 1
+        self.slope, self.lead = self.climb / self.t.width, template.hand * self.t.lead_angle
         sin, cos = math.sin(self.t.lead_angle), math.cos(self.t.lead_angle)
         self.off = self.t.d_o / 2.0 / cos
-        self.end, self.tick = self.lines[-1][1], (self.t.d_o / 2.0 * sin, self.t.d_o / 2.0 * cos)
+        self.end, self.tick = (
+            self.lines[-1][1],
+            (self.t.d_o / 2.0 * sin * template.hand, self.t.d_o / 2.0 * cos),
+        )
 
     def spans(self, room: float) -> tuple[Span, ...]:
         return even(self.width, room)
@@ -49,18 +62,19 @@ class Wrap:
             *((JOIN,) if joined else ()),
             "Cut out along the outer line and tape it round the form: the two seam edges just meet. The end "
             "of each line at the right edge meets the start of the next at the left: 1 to 2, 2 to 3 ...",
+            *((DOWN,) if self.climb < 0.0 else ()),
         )
 
     def at(self, turn: int, x: float) -> float:
-        return self.t.d_o / 2.0 + turn * self.t.rise + x * self.slope
+        return self.t.at(turn, x)
 
     def struck(self, box: Box, hair: bool = False) -> bool:
         """Whether a box comes upon a centre line, or a hair line too."""
         if hair and any(self.struck((box[0], box[1] + s, box[2], box[3] + s)) for s in (-self.off, self.off)):
             return True
-        first = math.ceil((box[1] - 0.5 - self.at(0, box[2])) / self.t.rise)
-        last = math.floor((box[3] + 0.5 - self.at(0, box[0])) / self.t.rise)
-        turns = range(max(0, first), min(self.last, last) + 1)
+        corners = [(x, y) for x in box[::2] for y in (box[1] - 0.5, box[3] + 0.5)]
+        passed = [(y - self.at(0, x)) / self.climb for x, y in corners]
+        turns = range(max(0, math.ceil(min(passed))), min(self.last, math.floor(max(passed))) + 1)
         return any(turn < self.last or box[0] < self.end[0] + 1.0 for turn in turns)
 
     def free_heights(self, x: Span, y: Span) -> Iterator[float]:
@@ -78,12 +92,12 @@ class Wrap:
         board.outline(self.width, self.height)
         (x, y), (dx, dy) = self.end, self.tick
         board.line("arrow", (x + dx, y - dy), (x - dx, y + dy))
-        board.taken.append((x - dx, y - dy, x + dx, y + dy))
+        board.taken.append((x - abs(dx), y - dy, x + abs(dx), y + dy))
 
     def letter(self, board: Board) -> None:
         tile = board.tile
         if tile.column == 0:
-            board.head((10.0, self.at(0, 10.0)), self.t.lead_angle, 9.0)
+            board.head((10.0, self.at(0, 10.0)), self.lead, 9.0)
             board.put("1  start of the first turn", self._over("1  start of the first turn", board, 0, 12.0))
         text = f"turn {self.last + 1} ends here"
         board.put(text, self._end_spots(text, board))
@@ -101,14 +115,15 @@ class Wrap:
                 board.put(text, ((x, y) for y in heights))
 
     def _over(self, text: str, board: Board, turn: int, x: float) -> tuple[Point]:
-        return ((x, self.at(turn, x + board.extent(text)[0]) + 1.2),)
+        ends = (x, x + board.extent(text)[0])
+        return ((x, max(self.at(turn, end) for end in ends) + 1.2),)
 
     def _under(self, text: str, board: Board, turn: int, right: float, size: float = SMALL) -> tuple[Point]:
         wide, high = board.extent(text, size)
-        return ((right - wide, self.at(turn, right - wide) - 1.2 - high),)
+        return ((right - wide, min(self.at(turn, end) for end in (right - wide, right)) - 1.2 - high),)
 
     def _end_spots(self, text: str, board: Board) -> Iterator[Point]:
-        (x, y), away = self.end, self.tick[0] + 3.0
+        (x, y), away = self.end, abs(self.tick[0]) + 3.0
         yield from self._under(text, board, self.last, x - away)
         beside = (x + away, x + away + board.extent(text)[0])
         heights = self.free_heights(beside, (y, y))
@@ -150,5 +165,5 @@ class Wrap:
         ends = [self.width] * self.last + [self.end[0]]
         seen = [n for n, end in enumerate(ends) if x < end and y0 < self.at(n, x) < y1]
         for turn in seen[::5]:
-            board.head((x, self.at(turn, x)), self.t.lead_angle)
+            board.head((x, self.at(turn, x)), self.lead)
         board.put(text, (spot for turn in seen[::5] for spot in self._over(text, board, turn, x + 3.0)))

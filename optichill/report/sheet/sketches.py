@@ -1,0 +1,98 @@
+"""The sketches of a coil's work: which there are, and what each shows in words."""
+
+from __future__ import annotations
+
+from optichill.fabrication import bends
+from optichill.fabrication.scene import Scene
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.geometry.risers import TRIM
+from optichill.report.sheet.document import Figure, Figures, Section
+from optichill.report.sheet.drawing import sketch
+from optichill.report.sheet.drawing.tube import led_out
+from optichill.report.sheet.marks import letter
+from optichill.report.sheet.sizes import Sizes
+
+
+def sketch_section(plan: WorkPlan, scene: Scene, sizes: Sizes) -> Section:
+    """All that this coil asks for, in the order of work."""
+    found = [*_winding(plan, sizes), *_risers(plan, scene, sizes), *_standing(plan, sizes), *_joints(plan)]
+    return Section("The work in sketches", (Figures(tuple(found)),), new_page=True)
+
+
+def _winding(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
+    piece = plan.pieces[0]
+    layer, mark = piece.layers[0], letter(piece, "first")
+    straight = piece.riser_in.length + TRIM
+    return [
+        Figure(
+            lambda font: sketch.start_on_the_form(layer.D_form, layer.d_o, mark, sizes.length, font),
+            f"The form of {sizes.length(layer.D_form)} from its end: the tube strapped on just behind mark "
+            f"{mark}, the riser straight off it.",
+            f"Starting: strap the tube down just behind mark {mark}; the riser stays straight.",
+        ),
+        Figure(
+            lambda font: sketch.turning(layer.D_form, layer.d_o, straight, sizes.length, font),
+            f"The form turning with the riser of {sizes.length(straight)} straight on it.",
+            "Turning the form: the straight riser sweeps round with it.",
+        ),
+    ]
+
+
+def _risers(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Figure]:
+    layer, R_b, former = plan.pieces[0].layers[0], plan.tool.radius, bends.former(plan)
+    led = max((led_out(scene, helix) for helix in scene.helices), default=0.0)
+    pulled = f", led out by {sizes.length(led)} first" if led > 5e-4 else ""
+    return [
+        Figure(
+            lambda font: sketch.foot_bend(R_b, layer.d_o, layer.pitch, led, former, sizes.length, font),
+            f"A riser's foot from outside: bent round {sizes.length(former)}{pulled}, the turns behind it.",
+            f"Foot bend: the end of the turn{pulled}, then square up.",
+        )
+    ]
+
+
+def _standing(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
+    layer = plan.layers[0]
+    d_o, pitch = layer.d_o, layer.pitch
+    underside = float(plan.placement.lowest[0]) - d_o / 2.0
+    found = [
+        Figure(
+            lambda font: sketch.lacing(d_o, pitch, sizes.length, font),
+            "Three turns cut through: a doubled wire passes each on both sides and crosses between them.",
+            "Lacing: cross the strands in every gap, twist the ends.",
+        )
+    ]
+    if plan.basis.brewhouse.kettle.coil_rests == "feet":
+        tall = ", ".join(sizes.length(underside + n * pitch / 3.0) for n in range(3))
+        found.append(
+            Figure(
+                lambda font: sketch.feet(layer.diameter, d_o, pitch, underside, sizes.length, font),
+                f"The lowest turn from the side on three feet a third of a turn apart: {tall} tall.",
+                "Feet: a third of a turn apart, each taller, for the turn climbs.",
+            )
+        )
+    if layer.gap >= 1e-4:
+        found.append(
+            Figure(
+                lambda font: sketch.combs(pitch, d_o, layer.beside, sizes.length, font),
+                f"Three combs, 120 degrees apart, each {sizes.length(pitch / 3.0)} higher than the last.",
+                "Combs: 120 degrees apart, each a third of a pitch higher.",
+            )
+        )
+    return found
+
+
+def _joints(plan: WorkPlan) -> list[Figure]:
+    d_o = plan.tube.outer_diameter
+    return [
+        Figure(
+            lambda font: sketch.hose_joint(d_o, False, font),
+            "A hose pushed over a tube's end or a barb, a clamp round it.",
+            "Hose joint: well over the end, clamp back from the hose's edge.",
+        ),
+        Figure(
+            lambda font: sketch.hose_joint(d_o, True, font),
+            "A length of hose on the OUT end, a bolt in its other end, a clamp round each.",
+            "Test plug: a clamp on the tube, a clamp on the bolt.",
+        ),
+    ]
