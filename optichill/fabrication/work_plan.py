@@ -201,7 +201,8 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     pieces = _pieces(basis, coil, layers, crossing, tool.radius, trim)
     rolls = _rolls(tube, pieces)
     forms = [layer.form for layer in layers if layer.form is not None]
-    lacing = sum(layer.turns * layer.pitch + layer.d_o for layer in layers)
+    each = [(layer.turns, layer.pitch) for layer in layers]
+    lowest = float(placement.lowest[0])
     to_buy = rolls if listed else 0
     return WorkPlan(
         basis=basis,
@@ -213,7 +214,7 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
         tool=tool,
         tool_known=tool_known,
         pieces=pieces,
-        bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lacing, layers[0].gap > 0),
+        bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lowest, each),
         rolls=rolls,
         notes=_notes(basis.stock, coil, tube, layers, basis.brewhouse.units),
     )

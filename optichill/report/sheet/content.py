@@ -7,7 +7,9 @@ from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
+from optichill.geometry.supports import FEET
 from optichill.report import ranges, words
+from optichill.report.left_out import not_counted
 from optichill.report.sheet import card, marks, measure, refusal, work
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
@@ -18,7 +20,6 @@ from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.cautions import cautions_for
-from optichill.workshop.cost import LACING_COLUMNS
 from optichill.workshop.difficulty import effort
 
 WIDTH, TOP = 515.0, 240.0
@@ -180,7 +181,7 @@ def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         if item.unit == "roll":
             what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
         rows.append((what, words.amount(item.quantity, item.unit, sizes.units), price))
-    left_out = words.not_counted(plan.bill, plan.basis)
+    left_out = not_counted(plan.bill, plan.basis)
     rows += [(what, much, "not counted") for what, much in left_out]
     short = " without what is not counted" if left_out else ""
     if not plan.complete:
@@ -274,5 +275,5 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
             "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
         )
         found.append(Paper(f"Wrap template{which}", layer.template))
-        found.append(Paper(f"Spacer comb{which} (make {LACING_COLUMNS})", layer.comb))
+        found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
     return tuple(found)
