@@ -231,11 +231,11 @@ def bucket_time(flow: float, units: str) -> str:
 
 
 def amount(quantity: float, unit: str, units: str) -> str:
-    """How many of an item of the bill, or how much of what is sold by the metre."""
+    """How many of an item of the bill, or how much of what is sold by the metre: never less than it takes."""
     if unit != "m":
         return trim(quantity)
     if units != "us":
-        return show(quantity, "long_length", units)
+        return show(0.1 * math.ceil(10.0 * quantity - 1e-6), "long_length", units)
     feet, inches = divmod(math.ceil(quantity / INCH - 1e-6), 12)
     return " ".join([*([f"{feet} ft"] if feet else []), *([f"{inches} in"] if inches else [])])
 

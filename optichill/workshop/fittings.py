@@ -90,7 +90,7 @@ class Hoses:
 @dataclass(frozen=True)
 class Item:
     """One line of the bill; price is for the whole quantity, 0 when owned; fitting : hose, joint, lacing;
-    part : what it is in the build, one of PARTS."""
+    part : what it is in the build, one of PARTS; joint : how it joins, if it does."""
 
     what: str
     quantity: float
@@ -99,6 +99,7 @@ class Item:
     owned: bool
     fitting: bool = False
     part: str = ""
+    joint: str = ""
 
     @property
     def note(self) -> str:
@@ -368,7 +369,7 @@ def _per_metre(wire: FittingOffer | None) -> float:
 def _item(fitting: FittingOffer, quantity: float, part: str) -> Item:
     """A line of the bill."""
     price = to_pay(fitting.price, fitting.owned) * quantity
-    return Item(fitting.description, quantity, fitting.per, price, fitting.owned, True, part)
+    return Item(fitting.description, quantity, fitting.per, price, fitting.owned, True, part, fitting.joint)
 
 
 USUAL_LACING = 2.0

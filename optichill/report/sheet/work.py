@@ -14,6 +14,7 @@ from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry import kinking, risers
+from optichill.report.sheet import joining
 from optichill.report.sheet.phrases import bend_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
@@ -30,11 +31,11 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     work += _fill(plan)
     for piece in plan.pieces:
         work += wound_piece(plan, piece, sizes)
-    work += _supports(plan, sizes)
+    work += joining.standing(plan, sizes)
     work += _risers(plan, scene, sizes)
     work += _together(plan, scene)
     work += _ends(plan, sizes)
-    work += _tees(plan)
+    work += joining.joints(plan, scene, sizes)
     return work
 
 
@@ -76,28 +77,6 @@ def _fill(plan: WorkPlan) -> list[Step]:
             "The filling keeps the tube round. Never heat it while it is filled or closed: it bursts.",
         )
     ]
-
-
-def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
-    rests = plan.basis.brewhouse.kettle.coil_rests
-    off = float(plan.placement.lowest[0]) - plan.tube.outer_diameter / 2.0
-    if rests == "feet":
-        return [
-            (
-                "Bend three feet from bare stainless or copper wire that hold the lowest turn "
-                f"{sizes.length(off)} off the floor, and lace them on.",
-                "Wort must flow under the coil, and trub must stay where it is.",
-            )
-        ]
-    if rests == "hangs":
-        return [
-            (
-                "Bend three hooks from bare stainless wire that hang the coil from the rim, its underside "
-                f"{sizes.length(off)} off the floor.",
-                "So the turns are where the hot wort is, under the surface.",
-            )
-        ]
-    return []
 
 
 def _risers(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
@@ -204,18 +183,6 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
     ]
 
 
-def _tees(plan: WorkPlan) -> list[Step]:
-    if not plan.layout.tees:
-        return []
-    return [
-        (
-            "Outside the kettle join IN and IN 2 with one tee, OUT and OUT 2 with the other, by hoses of "
-            "equal length.",
-            "Each tube takes the water that its own length lets through; equal hoses keep that so.",
-        ),
-    ]
-
-
 def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     emptied = " Tap out and rinse out all of the filling." if _fill(plan) else ""
     return [
@@ -225,7 +192,7 @@ def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             "The ends were held, plugged or flattened; shavings block a valve.",
         ),
         (
-            "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
+            f"{joining.ends(plan)} Tag them IN and OUT.",
             "Water in at IN; a coil run the other way round still chills, but not as reckoned."
             if plan.layout.crossing
             else "Water in at the bottom drives the air out.",
