@@ -159,7 +159,7 @@ def _hoses(stock: Stock, brewhouse: Brewhouse) -> list[str]:
     bore = show(brewhouse.hose_bore, "tube", brewhouse.units)
     hoses = [f for f in stock.fittings if f.per == "m" and f.used_at in (None, *ENDS)]
     said = [
-        f"fittings.csv:{f.line}: hose {f.fitting_id}: {show(f.bore, 'tube', brewhouse.units)} bore, "
+        f"fittings.csv:{f.line}: {f.fitting_id}: hose of {show(f.bore, 'tube', brewhouse.units)} bore, "
         f"the flow is reckoned with {bore}: it is left out"
         for f in hoses
         if not fits_hose(f, brewhouse.hose_bore)

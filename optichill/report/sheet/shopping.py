@@ -43,7 +43,8 @@ def tables(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> list[Table]:
         if item.owned
     ]
     found = [_priced(plan, inputs, sizes)]
-    for title, rows in (("Besides, of no list", _besides(plan, sizes)), ("Already yours", at_hand)):
+    besides = ("Also needed, not in your lists", _besides(plan, sizes))
+    for title, rows in (besides, ("Already yours", at_hand)):
         if rows:
             found.append(Table(title, (title.lower(), "how many"), tuple(rows), (7.4, 2.2), (1,), ticks=True))
     return found
@@ -116,7 +117,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
     rows += _combs(plan, sizes)
     bore = sizes.tube(hoses(plan.basis).bore)
     rows += [
-        (f"test plug: a bolt as thick as the hose's bore, {bore}, and a worm clamp", "1 of each"),
+        (f"test plug: a bolt as thick as the hose's bore, {bore}, and a worm clamp for it", "1 of each"),
         ("mild detergent", "some"),
         ("household vinegar, 5 %, if the coil stays dull", _vinegar(plan, sizes)),
     ]
