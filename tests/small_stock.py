@@ -26,7 +26,8 @@ from optichill.search.space import space
 from optichill.search.sureness import Sureness
 from optichill.thermal.coil_performance import SEARCH, Coils
 from optichill.thermal.cooldown import LONGEST, chill
-from optichill.workshop import cost, difficulty
+from optichill.workshop import difficulty
+from optichill.workshop.fittings import FittingOffer, Hoses, cheapest_end_set
 
 Row = dict[str, str]
 Lists = dict[str, list[Row]]
@@ -35,7 +36,7 @@ HEADS = {
     "tubing": "stock_id description material temper outer_diameter wall length price owned checked source",
     "forms": "form_id description outer_diameter circumference height open_end owned price",
     "benders": "bender_id kind outer_diameter bend_radius owned price",
-    "fittings": "fitting_id description outer_diameter joint used_at per owned price",
+    "fittings": "fitting_id description outer_diameter bore joint used_at per owned price",
     "pumps": "pump_id description max_flow max_head max_temperature owned price",
 }
 ROWS = {
@@ -54,12 +55,13 @@ lever-10|lever|10 mm|30 mm|no|28
 lever-12|lever|12 mm|36 mm|yes|31
 spring-10|spring|10 mm|40 mm|no|9""",
     "fittings": """\
-comp-10|compression end|10 mm|compression||piece|no|7
-comp-12|compression end|12 mm|compression||piece|no|7.5
-clamp-12|hose and clamp|12 mm|hose and clamp||piece|no|2.2
-hose-out|silicone hose|||outlet|m|no|4
-wire|copper wire|||turns|m|no|0.8
-tee|tee for hose||hose and clamp|tee|piece|no|4.5""",
+comp-10|compression end|10 mm||compression||piece|no|7
+comp-12|compression end|12 mm||compression||piece|no|7.5
+barb-12|barbed end|12 mm||barb||piece|no|2.2
+hose-out|silicone hose||12.5 mm||outlet|m|no|4
+wire|copper wire||||turns|m|no|0.8
+tee|tee for hose|||hose and clamp|tee|piece|no|4.5
+clamp|worm clamp||||clamp|piece|no|0.5""",
     "pumps": """\
 small|pump|10 L/min|3 m|60 degC|no|29""",
 }
@@ -382,7 +384,7 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
         from_one, rolls = sum(each) if tube.owned else max(each), 1 if one_roll else 2
     else:
         from_one, rolls = sum(pieces) + sum(spare), 1
-    price, joints = _price(s, tube, tool, layout, layers, gap, N * p + d_o, rolls)
+    price, joints = _price(s, tube, tool, layout, layers, sunk, lowest, rolls)
     hard = _difficulty(s, tube, tool, layout, layers, gap, sum(pieces), joints)
     checks = _checks(s, tube, tool, layers, sunk, lowest)
     checks["stock_length"] = (from_one, tube.length)
@@ -420,14 +422,23 @@ def _crossing(layers: list[Wound]) -> float:
     return float(np.hypot(np.pi / 2 * (outer + inner) / 2, outer - inner))
 
 
-def _price(s, tube, tool, layout, layers, gap, height, rolls) -> tuple[float, float]:  # type: ignore[no-untyped-def]
+def _price(s, tube, tool, layout, layers, sunk, lowest, rolls) -> tuple[float, float]:  # type: ignore[no-untyped-def]
     """What is paid, and the sum of the joints' effort."""
-    ends = cost.cheapest_end_set(_fittings(s), tube.outer_diameter, 2 if layout == "parallel" else 1)
+    ends = cheapest_end_set(
+        _fittings(s), tube.outer_diameter, Hoses(0.0125, arm=_arm(s)), 2 if layout == "parallel" else 1
+    )
     price = rolls * tube.cost + sum(w.form.cost for w in layers) + tool[3] + ends.price
     price += sum(pump.cost for pump in s.pumps)
-    if gap > 0:
-        price += ends.lacing_pieces_price + ends.lacing_price_per_height * height * len(layers)
-    return price, ends.joint_effort
+    a_turn = np.pi * (sunk.d_o + 0.0015) + 2 * (sunk.p - sunk.d_o)  # round the tube, and the gap twice
+    lacing = 3 * ((sunk.N + 0.5) * a_turn + 0.1)
+    feet = 6 * (lowest - sunk.d_o / 2) + 2 * sunk.p + 3 * (0.05 + 3 * np.pi * (sunk.d_o + 0.003))
+    each = ends.lacing_pieces_price + ends.lacing_per_metre * lacing + ends.feet_per_metre * feet
+    return price + each * len(layers), ends.joint_effort
+
+
+def _arm(s) -> float:  # type: ignore[no-untyped-def]
+    """A quarter of the way round, past the ends of the risers."""
+    return float(np.pi / 2 * (s.brewhouse.kettle.inside_diameter / 2 + s.brewhouse.workshop.over_the_rim))
 
 
 def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  # type: ignore[no-untyped-def]
@@ -500,9 +511,9 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     return checks
 
 
-def _fittings(s: DesignBasis) -> list[cost.FittingOffer]:
+def _fittings(s: DesignBasis) -> list[FittingOffer]:
     return [
-        cost.FittingOffer(
+        FittingOffer(
             f.fitting_id,
             f.description,
             f.price or 0.0,
@@ -511,6 +522,7 @@ def _fittings(s: DesignBasis) -> list[cost.FittingOffer]:
             f.joint or "",
             f.used_at,
             f.per,
+            f.bore,
         )
         for f in s.stock.fittings
     ]

@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 from optichill.display import INCH
 from optichill.fabrication.work_plan import Piece, WorkPlan
-
-FEET = 3
-"""Feet of a coil, and combs: one comb over each."""
+from optichill.geometry.supports import foot_heights
 
 BESIDE, LACING_HOLE = 0.010, 0.0025
 """Sheet beside the notch; hole for the lacing wire, across [m] (OWN)."""
@@ -55,7 +53,7 @@ def feet(plan: WorkPlan, piece: Piece) -> tuple[Foot, ...]:
     outer, d_o = piece.layers[-1], plan.tube.outer_diameter
     low = float(plan.placement.lowest[0]) - d_o / 2.0
     notch = hole(d_o, plan.basis.brewhouse.units)
-    return tuple(Foot(low + n * outer.pitch / FEET, d_o, notch) for n in range(FEET) if low > 0.0)
+    return tuple(Foot(h, d_o, notch) for h in foot_heights(low, outer.pitch).tolist() if low > 0.0)
 
 
 def hole(d_o: float, units: str) -> float:

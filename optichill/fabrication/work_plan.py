@@ -205,13 +205,8 @@ class WorkPlan:
 
     def axis(self, piece: Piece, riser: Riser) -> float:
         """How far from the kettle's axis a riser stands upright [m]."""
-        layer = piece.layers[0] if riser.name == "IN" else piece.layers[-1]
-        R_c, d_o = layer.diameter / 2.0, self.tube.outer_diameter
-        if not self.from_below(riser):
-            return float(risers.riser_axis_radius(R_c, riser.bend_radius))
-        if self.basis.brewhouse.workshop.riser == "inside":
-            return float(risers.inside_riser_axis_radius(R_c, d_o))
-        return float(risers.passing_riser_axis_radius(R_c, riser.bend_radius, d_o, layer.pitch))
+        layer = piece.layers[0] if riser is piece.riser_in else piece.layers[-1]
+        return _axis(self.basis, layer, riser.bend_radius, self.from_below(riser))
 
     def from_below(self, riser: Riser) -> bool:
         """Whether a riser comes up from the lowest turn, past the others."""
@@ -239,7 +234,8 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     pieces = _pieces(basis, coil, layers, crossing, tool.radius, trim)
     rolls = _rolls(tube, pieces)
     forms = [layer.form for layer in layers if layer.form is not None]
-    lacing = sum(layer.turns * layer.pitch + layer.d_o for layer in layers)
+    each = [(layer.turns, layer.pitch) for layer in layers]
+    lowest = float(placement.lowest[0])
     to_buy = rolls if listed else 0
     return WorkPlan(
         basis=basis,
@@ -251,7 +247,7 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
         tool=tool,
         tool_known=tool_known,
         pieces=pieces,
-        bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lacing, layers[0].gap > 0),
+        bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lowest, each),
         rolls=rolls,
         notes=_notes(basis.stock, coil, tube, layers, basis.brewhouse.units),
     )
@@ -452,13 +448,32 @@ def _pieces(
         marks = mark_out(riser_in, turns(inner, "inner") + under + turns(outer, "outer"), riser_out, trim)
         return (Piece("", (inner, outer), riser_in, riser_out, marks),)
     names = ("",) if len(layers) == 1 else ("outer", "inner")
+    ins = [riser("IN", coil.riser_length_in, low) for _ in layers]
+    outs = [riser("OUT", coil.riser_length_out, top(layer)) for layer in layers]
+    ins = _ending_together(ins, [_axis(basis, layer, R_b, True) for layer in layers])
+    outs = _ending_together(outs, [_axis(basis, layer, R_b, False) for layer in layers])
     found = []
-    for name, layer in zip(names, layers, strict=True):
-        riser_in = riser("IN", coil.riser_length_in, low)
-        riser_out = riser("OUT", coil.riser_length_out, top(layer))
+    for name, layer, riser_in, riser_out in zip(names, layers, ins, outs, strict=True):
         marks = mark_out(riser_in, turns(layer, name), riser_out, trim)
         found.append(Piece(name, (layer,), riser_in, riser_out, marks))
     return tuple(found)
+
+
+def _axis(basis: DesignBasis, layer: WoundLayer, R_b: float, from_below: bool) -> float:
+    """How far from the kettle's axis a riser of a layer stands upright [m]."""
+    R_c, d_o = layer.diameter / 2.0, layer.d_o
+    if not from_below:
+        return float(risers.riser_axis_radius(R_c, R_b))
+    if basis.brewhouse.workshop.riser == "inside":
+        return float(risers.inside_riser_axis_radius(R_c, d_o))
+    return float(risers.passing_riser_axis_radius(R_c, R_b, d_o, layer.pitch))
+
+
+def _ending_together(same: list[Riser], axes: list[float]) -> list[Riser]:
+    """Risers of two tubes, told by one length for both, with the level part of each its own: the inner one
+    goes the longer way, both end equally far outside, and together they take the same tube."""
+    reach = sum(riser.level + axis for riser, axis in zip(same, axes, strict=True)) / len(same)
+    return [replace(riser, level=reach - axis) for riser, axis in zip(same, axes, strict=True)]
 
 
 def _rolls(tube: Tube, pieces: tuple[Piece, ...]) -> int:

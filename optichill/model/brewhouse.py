@@ -36,6 +36,7 @@ from optichill.model.slips import LEAST_FILL, SMALLEST_BATCH, no_batch
 from optichill.model.tap import Tap
 from optichill.model.wishes import Limits, Wishes
 from optichill.model.wort import MEANT, Wort
+from optichill.thermal.supply import PUMP_HOSE_BORE
 
 _SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
 
@@ -238,6 +239,11 @@ class Brewhouse(Frozen):
     def path(self) -> Path | None:
         """The file it was read from, None when built in Python."""
         return self._path
+
+    @property
+    def hose_bore(self) -> float:
+        """Bore of the hoses that the flow is reckoned with [m]."""
+        return PUMP_HOSE_BORE if self.tap is None else self.tap.hose_bore
 
     @property
     def slug(self) -> str:

@@ -12,6 +12,7 @@ from optichill.model.cooling import ICED, PUMPED, last_cooling
 from optichill.model.slips import too_much
 from optichill.model.stock import MATCH, WALL_SEEN, Stock
 from optichill.thermal.supply import PUMP_HOSES
+from optichill.workshop.fittings import ENDS, fits_hose, joins
 
 
 def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
@@ -137,24 +138,34 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
     if hard:
         said.append(f"hard tube is left out of coils: {_named(hard)}")
     if stock.fittings:
-        places = [f for f in stock.fittings if f.used_at not in ("turns", "tee")]
-        ends = {f.outer_diameter for f in places if f.outer_diameter}
-        bare = sorted(
-            {
-                tube.outer_diameter
-                for tube in stock.tubing
-                if tube.windable and not any(abs(tube.outer_diameter - end) <= MATCH for end in ends)
-            }
-        )
+        ends = [f for f in stock.fittings if f.joint and f.used_at in (None, *ENDS)]
+        windable = {tube.outer_diameter for tube in stock.tubing if tube.windable}
+        bare = sorted(d_o for d_o in windable if not any(joins(f, d_o, brewhouse.hose_bore) for f in ends))
         if bare:
             sizes = dict.fromkeys(show(size, "tube", brewhouse.units) for size in bare)
             said.append(f"fittings.csv has no ends for tube of {_named(list(sizes))}")
         tees = any(LAYOUTS[name].tees for name in brewhouse.workshop.layouts)
         if tees and not any(f.used_at == "tee" for f in stock.fittings):
             said.append("fittings.csv has no tee: two tubes side by side are left out")
+        said += _hoses(stock, brewhouse)
     said += _cheap(stock, brewhouse.stock.currency)
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
+    return said
+
+
+def _hoses(stock: Stock, brewhouse: Brewhouse) -> list[str]:
+    """Hoses of another bore than the flow is reckoned with, and those that tell none."""
+    bore = show(brewhouse.hose_bore, "tube", brewhouse.units)
+    hoses = [f for f in stock.fittings if f.per == "m" and f.used_at in (None, *ENDS)]
+    said = [
+        f"fittings.csv:{f.line}: {f.fitting_id}: hose of {show(f.bore, 'tube', brewhouse.units)} bore, "
+        f"the flow is reckoned with {bore}: it is left out"
+        for f in hoses
+        if not fits_hose(f, brewhouse.hose_bore)
+    ]
+    if any(f.bore is None for f in hoses):
+        said.append(f"fittings.csv tells no bore of a hose: taken to be {bore}")
     return said
 
 

@@ -161,7 +161,8 @@ class Bender(Priced):
 
 class Fitting(Priced):
     """An end, clamp, hose, adapter, tee or wire. used_at None: one at each end; "tee": two of them where two
-    tubes run side by side."""
+    tubes run side by side; "clamp": one on every hose end that is pushed on a barb; "feet": wire that carries
+    the coil."""
 
     fitting_id: Text
     """Id of the row, unlike all others."""
@@ -171,7 +172,10 @@ class Fitting(Priced):
     """Tube that it fits; empty for any."""
     joint: Annotated[str, Choice(("compression", "solder", "barb", "hose and clamp"))] | None = None
     """How it joins."""
-    used_at: Annotated[str, Choice(("inlet", "outlet", "tap", "turns", "tee"))] | None = None
+    bore: Annotated[float, Quantity("length", 0.002, 0.1)] | None = None
+    """Bore of the hose, or of the hose that its barb or clamp is for; empty on a hose: the bore that is
+    reckoned with; on a joint: it ends in a hose thread."""
+    used_at: Annotated[str, Choice(("inlet", "outlet", "tap", "turns", "tee", "clamp", "feet"))] | None = None
     """Where it goes; empty: one at each end."""
     per: Annotated[str, Choice(("piece", "m"))] = "piece"
     """Whether the price is for a piece or a metre."""

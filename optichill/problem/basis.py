@@ -21,9 +21,6 @@ from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.sources import Bath, Precooler, Source, Stage
 from optichill.thermal.supply import Supply, open_flow_of_hose
 
-PUMP_HOSE_BORE = 0.0125
-"""Bore of a pump's hoses where no tap tells the brewer's own [m]."""
-
 
 class NoPump(OptichillError):
     """A stage names a pump that the list does not have."""
@@ -216,8 +213,7 @@ def pump_supply(brewhouse: Brewhouse, pump: Pump, T: float, lift: float = 0.0) -
     points = list(pump.curve)
     if points[0][0] > 0.0:
         points.insert(0, (0.0, points[0][1]))
-    bore = PUMP_HOSE_BORE if brewhouse.tap is None else brewhouse.tap.hose_bore
-    return Supply.pump(points, hose_bore=bore, lift=lift, T=T)
+    return Supply.pump(points, hose_bore=brewhouse.hose_bore, lift=lift, T=T)
 
 
 def tap_supply(brewhouse: Brewhouse) -> Supply:

@@ -2,11 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optichill.arrays import Array
+from optichill.geometry import supports
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
+from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool
-from optichill.problem.windings import fittings
 from optichill.workshop import cost
+from optichill.workshop.fittings import cheapest_end_set
+
+
+def wire(
+    basis: DesignBasis, d_o: ArrayLike, lowest: ArrayLike, turns: ArrayLike, pitch: ArrayLike
+) -> tuple[Array, Array]:
+    """Wire that laces one layer, and that of its feet or hooks [m]; lowest : the lowest turn's height."""
+    kettle = basis.brewhouse.kettle
+    underside = np.asarray(lowest) - np.asarray(d_o) / 2.0
+    feet = supports.support_wire(kettle.coil_rests, underside, pitch, d_o, kettle.inside_height)
+    return supports.lacing_wire(turns, pitch, d_o), feet
 
 
 def billed(
@@ -16,22 +34,25 @@ def billed(
     forms: list[Form],
     tubes: int,
     rolls: int,
-    height: float,
-    laced: bool,
+    lowest: float,
+    layers: Sequence[tuple[float, float]],
 ) -> cost.Bill:
-    """What a build takes and costs; height : of all layers together [m]."""
-    roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll")
+    """What a build takes and costs; lowest : height of its lowest turn [m]; layers : turns and pitch [m] of
+    each."""
+    roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
     purchases = [roll] * rolls
     for form in forms:
         what = f"form: {form.description or form.form_id}"
-        purchases.append(cost.Purchase(what, form.price or 0.0, form.owned))
+        purchases.append(cost.Purchase(what, form.price or 0.0, form.owned, part="form"))
     if tool.bender is not None:
         bender = tool.bender
         what = f"{bender.kind} bender {bender.bender_id}"
-        purchases.append(cost.Purchase(what, bender.price or 0.0, bender.owned))
+        purchases.append(cost.Purchase(what, bender.price or 0.0, bender.owned, part="bender"))
     purchases += [
-        cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned)
+        cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned, part="pump")
         for p in basis.pumps
     ]
-    ends = cost.cheapest_end_set(fittings(basis), tube.outer_diameter, tubes)
-    return cost.itemised_bill(purchases, ends, height, laced)
+    ends = cheapest_end_set(fittings(basis), tube.outer_diameter, hoses(basis), tubes)
+    every = [wire(basis, tube.outer_diameter, lowest, turns, pitch) for turns, pitch in layers]
+    lacing, feet = (float(sum(lengths)) for lengths in zip(*every, strict=True))
+    return cost.itemised_bill(purchases, ends, lacing, feet)

@@ -13,7 +13,7 @@ from functools import lru_cache
 from optichill.geometry import riser_bends
 from optichill.materials import Material
 from optichill.model.stock import Bender, Stock, Tube
-from optichill.workshop import cost
+from optichill.workshop.fittings import MATCH, to_pay
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class RiserTool:
 
 def riser_tools(tube: Tube, stock: Stock) -> tuple[RiserTool, ...]:
     """The ways open to bend this tube's risers: the best tool owned; else by hand, or with a tool to buy."""
-    fitting = [b for b in stock.benders if abs(b.outer_diameter - tube.outer_diameter) <= cost.MATCH + 1e-9]
+    fitting = [b for b in stock.benders if abs(b.outer_diameter - tube.outer_diameter) <= MATCH + 1e-9]
     tools = [_tool(tube, b.kind, b) for b in fitting]
     owned = [t for t in tools if t.owned and t.holds]
     if owned:
@@ -65,7 +65,7 @@ def _tool(tube: Tube, kind: str, bender: Bender | None) -> RiserTool:
         kind,
         by_hand if bender is None else bender.bend_radius,
         smallest,
-        0.0 if bender is None else cost.to_pay(bender.price or 0.0, bender.owned),
+        0.0 if bender is None else to_pay(bender.price or 0.0, bender.owned),
         bender is None or bender.owned,
         "by hand" if bender is None else bender.bender_id,
         bender,

@@ -23,8 +23,10 @@ from optichill.geometry.helix import inside_diameter, metal_area
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
+from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool, riser_tools
-from optichill.workshop import cost, difficulty
+from optichill.workshop import difficulty
+from optichill.workshop.fittings import cheapest_end_set, to_pay
 
 PACKING = 0.003
 """Thickness of one wrap of card round the form [m]; a form is used bare, or packed out once or twice."""
@@ -130,7 +132,8 @@ class WindingTable:
     ends_price: Array
     ends_price_two: Array
     lacing_pieces: Array
-    lacing_per_height: Array
+    lacing_per_metre: Array
+    feet_per_metre: Array
     moment: Array
     by_hand: Mask
     one_bend: Array
@@ -157,10 +160,10 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
     def of_form(value: Callable[[Form], float]) -> Array:
         return np.array([value(form) for form in found.forms], dtype=np.float64)[found.form]
 
-    list_of = fittings(basis)
+    list_of, hose = fittings(basis), hoses(basis)
     sizes = {tube.outer_diameter for tube, _ in found.ways}
-    ends = {d: cost.cheapest_end_set(list_of, d) for d in sizes}
-    two = {d: cost.cheapest_end_set(list_of, d, tubes=2) for d in sizes}
+    ends = {d: cheapest_end_set(list_of, d, hose) for d in sizes}
+    two = {d: cheapest_end_set(list_of, d, hose, tubes=2) for d in sizes}
     d_o = of_tube(lambda t: t.outer_diameter)
     wall = of_tube(lambda t: t.wall)
     d_i = inside_diameter(d_o, wall)
@@ -180,7 +183,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         metal_per_length=metal_area(d_o, d_i) * of_tube(lambda t: t.metal.density * t.metal.heat_capacity),
         roll=of_tube(lambda t: t.length),
         tube_price=of_tube(lambda t: t.price or 0.0),
-        roll_price=of_tube(lambda t: cost.to_pay(t.price or 0.0, t.owned)),
+        roll_price=of_tube(lambda t: to_pay(t.price or 0.0, t.owned)),
         roll_owned=of_tube(lambda t: t.owned).astype(bool),
         D_form=D_form,
         D_c=springback.relaxed_mean_diameter(D_form, d_o, k),
@@ -189,12 +192,13 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         R_b=R_b,
         R_b_least=of_tool(lambda tool: tool.smallest),
         form_height=of_form(lambda f: f.height),
-        form_price=of_form(lambda f: cost.to_pay(f.price or 0.0, f.owned)),
+        form_price=of_form(lambda f: to_pay(f.price or 0.0, f.owned)),
         tool_price=of_tool(lambda tool: tool.to_pay),
         ends_price=of_tube(lambda t: ends[t.outer_diameter].price),
         ends_price_two=of_tube(lambda t: two[t.outer_diameter].price),
         lacing_pieces=of_tube(lambda t: ends[t.outer_diameter].lacing_pieces_price),
-        lacing_per_height=of_tube(lambda t: ends[t.outer_diameter].lacing_price_per_height),
+        lacing_per_metre=of_tube(lambda t: ends[t.outer_diameter].lacing_per_metre),
+        feet_per_metre=of_tube(lambda t: ends[t.outer_diameter].feet_per_metre),
         moment=springback.full_plastic_moment(d_o, d_i, Y),
         by_hand=of_tool(lambda tool: tool.kind == "hand").astype(bool),
         one_bend=difficulty.bend_factor(K_r, d_o, wall, R_b, np.pi / 2.0),
@@ -357,21 +361,3 @@ def _pairs(of: WindingTable) -> Iterator[tuple[Index, Index]]:
 def _one_after_another(pairs: list[tuple[Index, Index]]) -> tuple[Index, Index]:
     outer, inner = zip(*pairs, strict=True)
     return np.concatenate(outer), np.concatenate(inner)
-
-
-def fittings(basis: DesignBasis) -> list[cost.FittingOffer]:
-    """The list of fittings as the bill understands it; nothing for a tap where there is none."""
-    return [
-        cost.FittingOffer(
-            fitting_id=f.fitting_id,
-            description=f.description,
-            price=f.price or 0.0,
-            owned=f.owned,
-            outer_diameter=f.outer_diameter,
-            joint=f.joint or "",
-            used_at=f.used_at,
-            per=f.per,
-        )
-        for f in basis.stock.fittings
-        if f.used_at != "tap" or basis.brewhouse.tap is not None
-    ]

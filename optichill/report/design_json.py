@@ -6,7 +6,7 @@ from typing import Any
 
 from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import Likely, Prediction
-from optichill.report import words
+from optichill.report.left_out import not_counted
 from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.workshop.difficulty import band
@@ -61,7 +61,7 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
                 {"what": i.what, "quantity": i.quantity, "unit": i.unit, "price": i.price, "owned": i.owned}
                 for i in d.bill.items
             ],
-            "not_counted": [what for what, _ in words.not_counted(d.bill, basis)],
+            "not_counted": [what for what, _ in not_counted(d.bill, basis)],
         },
         "difficulty": {"score": d.difficulty, "band": str(band(d.difficulty)), "reasons": list(d.reasons)},
         "limits": [vars(line) for line in d.limits],

@@ -11,6 +11,7 @@ from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
 from optichill.report.choice import a_little_more_text, habit_text, ladder_text, less_ice_text
 from optichill.report.form_advice import form_advice
+from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
 from optichill.report.measure import measure, regret
 from optichill.report.no_fit import nothing_fits
@@ -113,7 +114,7 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[s
     lines += plan_lines(p, answer.basis)
     enough = ranges.enough_water(p, brewhouse.limits, u)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis, full=full), *filter(None, [enough]))
-    left_out = (" ".join(filter(None, part)) for part in words.not_counted(d.bill, answer.basis))
+    left_out = (" ".join(filter(None, part)) for part in not_counted(d.bill, answer.basis))
     lines += entry("COST", _cost(d, answer.basis, inputs, full=full), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")

@@ -5,7 +5,18 @@ from __future__ import annotations
 import math
 import re
 
-from optichill.display import POUND, US_GALLON, finer_unit, inch_fraction, money, plural, show, trim, turns
+from optichill.display import (
+    INCH,
+    POUND,
+    US_GALLON,
+    finer_unit,
+    inch_fraction,
+    money,
+    plural,
+    show,
+    trim,
+    turns,
+)
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
@@ -20,7 +31,6 @@ from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
 from optichill.workshop.cautions import as_hot
-from optichill.workshop.cost import Bill
 from optichill.workshop.difficulty import band
 
 
@@ -221,8 +231,13 @@ def bucket_time(flow: float, units: str) -> str:
 
 
 def amount(quantity: float, unit: str, units: str) -> str:
-    """How many of an item of the bill, or how much of what is sold by the metre."""
-    return show(quantity, "long_length", units) if unit == "m" else trim(quantity)
+    """How many of an item of the bill, or how much of what is sold by the metre: never less than it takes."""
+    if unit != "m":
+        return trim(quantity)
+    if units != "us":
+        return show(0.1 * math.ceil(10.0 * quantity - 1e-6), "long_length", units)
+    feet, inches = divmod(math.ceil(quantity / INCH - 1e-6), 12)
+    return " ".join([*([f"{feet} ft"] if feet else []), *([f"{inches} in"] if inches else [])])
 
 
 def rough(metres: float, units: str) -> str:
@@ -254,22 +269,6 @@ VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
 def vessel(holds: float, units: str) -> str:
     """A vessel that holds so much [m3], in a size not below it."""
     return show(VESSEL[units] * math.ceil(holds / VESSEL[units] - 1e-6), "exact_volume", units)
-
-
-def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
-    """What a bill leaves out: each with how much of it, where that is known."""
-    brewhouse, out = basis.brewhouse, []
-    if bill.missing and not basis.stock.fittings:
-        out.append(("hoses and ends are not in it: no fittings list", ""))
-    elif bill.missing:
-        places = " and ".join(bill.missing)
-        out.append((f"no fitting of your list fits this tube: what goes at {places} is not in it", ""))
-    for coil in (stage.precooler for stage in brewhouse.cooling):
-        if coil is not None:
-            size = show(coil.outer_diameter, "tube", brewhouse.units)
-            length = show(coil.takes, "long_length", brewhouse.units)
-            out.append((f"the coil in the ice is not counted: {size} {coil.material}", length))
-    return out
 
 
 def small_coil(coil: Coil, units: str) -> str:

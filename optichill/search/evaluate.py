@@ -12,6 +12,7 @@ import numpy as np
 
 from optichill.arrays import Array, Index
 from optichill.geometry import helix, riser_bends, springback
+from optichill.problem.bill import wire
 from optichill.problem.checks import Checks
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, physical
@@ -21,6 +22,7 @@ from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils, Numerics
 from optichill.thermal.cooldown import Chill, StageEnd, chill
 from optichill.workshop import cost, difficulty
+from optichill.workshop.fittings import to_pay
 
 Part = TypeVar("Part", Shape, Placement)
 
@@ -67,15 +69,18 @@ def rows(space: Space, numbers: Index) -> Rows:
     placement = place_coils(basis, shape)
     height = helix.helix_height(shape.pitch, turns, d_o)
     rolls = _rolls(space, setup, shape, placement)
+    lacing, feet = wire(basis, d_o, placement.lowest, turns, shape.pitch)
+    layers = 1.0 + two
     total = cost.total_cost(
-        setups.fixed_cost(setup) + (rolls - 1.0) * setups.get("roll_price", setup),
+        setups.fixed_cost(setup)
+        + (rolls - 1.0) * setups.get("roll_price", setup)
+        + sum((to_pay(p.price or 0.0, p.owned) for p in basis.pumps), 0.0),
         0.0,
-        0.0,
-        sum((cost.to_pay(p.price or 0.0, p.owned) for p in basis.pumps), 0.0),
         setups.get("lacing_pieces", setup),
-        setups.get("lacing_per_height", setup),
-        height * (1.0 + two),
-        gap > 0.0,
+        setups.get("lacing_per_metre", setup),
+        layers * lacing,
+        setups.get("feet_per_metre", setup),
+        layers * feet,
     )
     inside = basis.brewhouse.workshop.riser == "inside"
     job_ = setups.job(setup, placement.tube_length, gap, inside)

@@ -21,6 +21,7 @@ K_EXIT = 1.0  # into open air, on the outlet hose
 K_HOSE_TAP = 8.0  # compression-disc tap, 6-10; used only where no bucket test was made
 OUTLET_HOSE_LENGTH = 3.0  # m
 PUMP_HOSES = 2 * 1.5  # m, from the bucket and back (CP)
+PUMP_HOSE_BORE = 0.0125  # m, where no tap tells the brewer's own
 GRAVITY = 9.80665
 
 

@@ -12,6 +12,7 @@ import small_stock
 from conftest import Done
 from own_coil import own_bench
 
+from optichill.report.left_out import not_counted
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Table
 
@@ -30,6 +31,8 @@ ICE = {"source": "precooled tap", "water": "10 L", "ice": "4 kg", "precooler": S
 PLAN: dict[str, Any] = {"cooling": [{"source": "tap", "until": "40 degC"}, ICE], "workshop": COARSE}
 # 12 turns of 0.2 m: 12 sqrt((0.2 pi)^2 + 0.012^2) = 7.54 m, and 6 cm of risers: 7.6 m.
 IN_ICE = "the coil in the ice is not counted: 10 mm copper"
+NO_ENDS = "no fitting of your list fits this tube: what goes at inlet and outlet is not in it"
+ASK = "; ask for a compression end for 10 mm tube with a barb for 12.5 mm hose"
 NO_LIST = "hoses and ends are not in it: no fittings list"
 
 
@@ -51,7 +54,7 @@ def stock(fittings: str) -> small_stock.Lists:
             PLAN,
             "other",
             [
-                ("no fitting of your list fits this tube: what goes at inlet and outlet is not in it", ""),
+                (NO_ENDS + ASK, ""),
                 (IN_ICE, "7.6 m"),
             ],
         ),
@@ -66,6 +69,18 @@ def test_the_shopping_list_says_what_is_not_on_it(
     rows = next(block.rows for block in blocks if isinstance(block, Table) and block.ticks)
     assert [row[:2] for row in rows if row[2] == "not counted"] == said
     assert ("without what" in rows[-1][0]) == bool(said)
+
+
+def test_a_hose_that_is_loose_on_the_tube_is_named_with_its_line(tmp_path: Path) -> None:
+    """2.5 mm loose with near-boiling water in it: not billed, and the line of the list is named."""
+    lists = stock("other")
+    clamp = {**lists["fittings"][0], "fitting_id": "push-10", "outer_diameter": "10 mm"}
+    clamp["joint"] = "hose and clamp"
+    lists["fittings"] = [clamp, *lists["fittings"]]
+    plan, _ = own_bench(tmp_path, {}, lists, stock_id="cu-10-10", form_id="tin")
+    ((said, _),) = not_counted(plan.bill, plan.basis)
+    assert said == f"{NO_ENDS} (fittings.csv:2: a hose of 12.5 mm bore is loose on 10 mm tube){ASK}"
+    assert not [item for item in plan.bill.items if item.part == "joint"]
 
 
 def test_the_screen_says_it_beside_the_cost(optichill: Callable[..., Done], tmp_path: Path) -> None:

@@ -74,6 +74,7 @@ EDITS = [
     ("fittings", 0, "joint", "solder"),
     ("fittings", 0, "price", "8"),
     ("fittings", 0, "owned", "yes"),
+    ("fittings", 3, "bore", "20 mm"),
     ("fittings", 3, "used_at", "tap"),
     ("fittings", 3, "per", "piece"),
     ("fittings", 4, "price", "1.8"),

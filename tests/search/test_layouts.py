@@ -112,7 +112,7 @@ def test_one_tube_has_two_joints_and_two_tubes_have_four_and_their_tees(small: S
         name: {item.what: item.quantity for item in in_full(small, full, name).bill.items} for name in LAYOUTS
     }
     joints = {
-        name: sum(n for what, n in bill.items() if "compression" in what or "clamp" in what)
+        name: sum(n for what, n in bill.items() if "compression" in what or "barbed" in what)
         for name, bill in bills.items()
     }
     tees = {name: bill.get("tee for hose", 0) for name, bill in bills.items()}

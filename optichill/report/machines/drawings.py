@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from optichill.fabrication.feet import FEET, LACING_HOLE, Foot, hole
+from optichill.fabrication.feet import LACING_HOLE, Foot, hole
 from optichill.fabrication.template import SpacerComb, WrapTemplate
+from optichill.geometry.supports import FEET
 from optichill.report.sheet.paper.comb import Comb
 from optichill.report.sheet.paper.sizes import POINTS
 from optichill.report.sheet.sizes import Sizes

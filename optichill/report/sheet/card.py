@@ -21,8 +21,8 @@ def leak_test(plan: WorkPlan) -> tuple[Step, ...]:
     tap = "the cold tap" if plan.basis.brewhouse.tap is not None else "a cold tap (any house has one)"
     return (
         (
-            f"Test {each} (a screw cap on a compression end; on bare tube a hand's length of hose, clamped "
-            f"at both ends, with a bolt in it), join IN to {tap}, and open it slowly to full house pressure "
+            f"Test {each} (the test plug: a hand's length of hose, in its other end a bolt as thick as its "
+            f"bore, both ends in worm clamps), join IN to {tap}, and open it slowly to full house pressure "
             "for ten minutes, over a sink or outdoors, the coil dry outside. Never with compressed air.",
             "Water hardly stores energy; a joint that lets go under air flies.",
         ),

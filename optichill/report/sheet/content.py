@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-from optichill.display import money, plural, show
+from optichill.display import plural
 from optichill.fabrication.scene import Scene, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
+from optichill.geometry.supports import FEET
 from optichill.report import ranges, words
-from optichill.report.sheet import card, marks, measure, otherwise, refusal, throttle, work
-from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Table, Text
+from optichill.report.sheet import card, marks, measure, otherwise, refusal, shopping, throttle, work
+from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.notes import notes
-from optichill.report.sheet.phrases import bare_wire, turns_words
+from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.sketches import sketch_section
 from optichill.report.sheet.title import title_block
-from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.cautions import cautions_for
-from optichill.workshop.cost import LACING_COLUMNS
 from optichill.workshop.difficulty import effort
 
 WIDTH, TOP = 515.0, 222.0
@@ -138,7 +137,7 @@ def _before(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
         (
             Text("What can hurt: " + " ".join(hurts)),
             Text("Tools: " + "; ".join(_tools(plan)) + "."),
-            _shopping(plan, inputs, sizes),
+            *shopping.tables(plan, inputs, sizes),
             Text(_offcut(plan, sizes)),
         ),
         new_page=True,
@@ -151,20 +150,12 @@ def _tools(plan: WorkPlan) -> list[str]:
         "spring": "bending spring for this tube",
         "hand": "a disc to bend round",
     }
-    brewhouse, packed = plan.basis.brewhouse, any(layer.wraps for layer in plan.layers)
-    over = plan.layout.crossing
     return [
-        "tape, felt pen, masking tape",
+        "tape measure, felt pen",
         "tube cutter and reamer",
         tool[plan.tool.kind],
-        f"pliers, {bare_wire(plan)}",
+        "pliers",
         "gloves",
-        "a cap or plug for the leak test",
-        *(["a valve at the coil's inlet"] if plan.fully_open is not None else []),
-        *(["a vacuum breaker for the hose tap, unless it has one"] if brewhouse.tap is not None else []),
-        *([f"{words.card(brewhouse.units)} and tape, to pack out the form"] if packed else []),
-        *([f"{STRIPS} wooden strips and card, to wind one layer over the other"] if over else []),
-        *(["a drill and three flat bars, if you take combs"] if plan.layers[0].gap >= 1e-4 else []),
         *_hands(plan),
     ]
 
@@ -176,45 +167,11 @@ def _hands(plan: WorkPlan) -> list[str]:
     return needed or ["a helper to hold the roll is welcome"]
 
 
-def _shopping(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
-    brewhouse = plan.basis.brewhouse
-    currency = brewhouse.stock.currency
-    rows = []
-    length = show(plan.tube.length, "long_length", brewhouse.units)
-    roll = f"{length} roll, {words.temper(plan.tube)}, OUTSIDE diameter "
-    if not plan.listed:
-        size = f"{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall"
-        rows.append((f"tube, OUTSIDE diameter {size}", sizes.long(plan.cut_length), "not in your list"))
-    for item in plan.bill.items:
-        price = item.note or f"{item.price:.2f} {currency}"
-        what = item.what
-        if item.unit == "roll":
-            what = f"{roll}{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall: {what}"
-        rows.append((what, words.amount(item.quantity, item.unit, sizes.units), price))
-    left_out = words.not_counted(plan.bill, plan.basis)
-    rows += [(what, much, "not counted") for what, much in left_out]
-    short = " without what is not counted" if left_out else ""
-    if not plan.complete:
-        short = " without what your lists do not have"
-    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
-    return Table(
-        "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
-    )
-
-
-def _prices(plan: WorkPlan, inputs: Inputs) -> str:
-    if inputs.stock.example_prices:
-        return " (example prices)"
-    return f" (tube price of {plan.tube.checked})" if plan.tube.checked else " (price of unknown date)"
-
-
 def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     if not plan.listed:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
     left = plan.offcut
     rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
-    if plan.layout.tees:
-        tees = " The two tees take four short hoses and a clamp on each arm besides: cut them from the hose."
     if plan.layout.crossing:
         tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
     if left < 0.05:
@@ -290,5 +247,5 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
             "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
         )
         found.append(Paper(f"Wrap template{which}", layer.template))
-        found.append(Paper(f"Spacer comb{which} (make {LACING_COLUMNS})", layer.comb))
+        found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
     return tuple(found)

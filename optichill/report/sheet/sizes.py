@@ -31,8 +31,13 @@ class Sizes:
         return show(metres, "wall", self.units)
 
     def long(self, metres: float) -> str:
-        """Tube as it is bought."""
-        return show(metres, "long_length", self.units)
+        """Tube as it is bought: tenths of a metre, or feet and whole inches."""
+        if self.units != "us":
+            return show(metres, "long_length", self.units)
+        feet, inches = divmod(round(metres / INCH), 12)
+        return " ".join(
+            [*([f"{feet} ft"] if feet else []), *([f"{inches} in"] if inches or not feet else [])]
+        )
 
     def off(self, metres: float) -> str:
         """By how much something may be off, never told larger than it is."""

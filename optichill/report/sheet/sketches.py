@@ -6,6 +6,7 @@ from optichill.fabrication import bends
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.risers import TRIM
+from optichill.geometry.supports import foot_heights
 from optichill.report.sheet.document import Figure, Figures, Section
 from optichill.report.sheet.drawing import sketch
 from optichill.report.sheet.drawing.tube import led_out
@@ -63,7 +64,7 @@ def _standing(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
         )
     ]
     if plan.basis.brewhouse.kettle.coil_rests == "feet":
-        tall = ", ".join(sizes.length(underside + n * pitch / 3.0) for n in range(3))
+        tall = ", ".join(sizes.length(h) for h in foot_heights(underside, pitch).tolist())
         found.append(
             Figure(
                 lambda font: sketch.feet(layer.diameter, d_o, pitch, underside, sizes.length, font),

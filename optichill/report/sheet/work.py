@@ -17,9 +17,10 @@ from optichill.fabrication.markout import Riser
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import Piece, WorkPlan
 from optichill.geometry import kinking, risers
+from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.marks import letter, riser_marks
-from optichill.report.sheet.phrases import bare_wire, in_the_tool
+from optichill.report.sheet.phrases import in_the_tool
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
 
@@ -40,11 +41,11 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
         second = " 2" if number else ""
         work += [_first_riser(plan, piece, sizes, second), _last_riser(plan, piece, scene, sizes, second)]
     work += _end_turns(plan)
-    work += _supports(plan, sizes)
+    work += joining.standing(plan, sizes)
     work += _rim_bends(plan, sizes)
     work += _together(plan, scene)
     work += _ends(plan, sizes)
-    work += _tees(plan)
+    work += joining.joints(plan, scene, sizes)
     return work
 
 
@@ -91,28 +92,6 @@ def _end_turns(plan: WorkPlan) -> list[Step]:
             "They were left free for the bends.",
         )
     ]
-
-
-def _supports(plan: WorkPlan, sizes: Sizes) -> list[Step]:
-    rests = plan.basis.brewhouse.kettle.coil_rests
-    off = float(plan.placement.lowest[0]) - plan.tube.outer_diameter / 2.0
-    if rests == "feet":
-        return [
-            (
-                f"Bend three feet from {bare_wire(plan)} that hold the lowest turn {sizes.length(off)} off "
-                "the floor, and lace them on.",
-                "Wort must flow under the coil, and trub must stay where it is.",
-            )
-        ]
-    if rests == "hangs":
-        return [
-            (
-                "Bend three hooks from bare stainless wire that hang the coil from the rim, its underside "
-                f"{sizes.length(off)} off the floor.",
-                "So the turns are where the hot wort is, under the surface.",
-            )
-        ]
-    return []
 
 
 def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
@@ -258,7 +237,7 @@ def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             f"The ends were held, plugged or flattened{spare}; shavings block a valve.",
         ),
         (
-            "Fit the ends, outside the kettle, never under the wort: lead-free only. Tag them IN and OUT.",
+            f"{joining.ends(plan)} Tag them IN and OUT.",
             "Water in at IN; a coil run the other way round still chills, but not as reckoned."
             if plan.layout.crossing
             else "Water in at the bottom drives the air out.",
@@ -277,15 +256,3 @@ def _cuts(plan: WorkPlan, sizes: Sizes) -> str:
     return "; ".join(
         cut(piece, riser) for piece in plan.pieces for riser in (piece.riser_in, piece.riser_out)
     )
-
-
-def _tees(plan: WorkPlan) -> list[Step]:
-    if not plan.layout.tees:
-        return []
-    return [
-        (
-            "Outside the kettle join IN and IN 2 with one tee, OUT and OUT 2 with the other, by hoses of "
-            "equal length.",
-            "Each tube takes the water that its own length lets through; equal hoses keep that so.",
-        ),
-    ]

@@ -25,6 +25,7 @@ from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.choice import apart
 from optichill.report.jsonout import SOURCES
+from optichill.report.left_out import not_counted
 from optichill.report.lifetime import over_its_life, rates
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees
@@ -216,7 +217,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         ]
         for i in items
     ]
-    cost += [[what, much, "not counted"] for what, much in words.not_counted(d.bill, basis)]
+    cost += [[what, much, "not counted"] for what, much in not_counted(d.bill, basis)]
     cost.append(["total", "", money(d.bill.total, currency, 2)])
     return {
         "scene": scene(d, basis),

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import math
 
-from optichill.fabrication.scene import DrawnRiser, Helix, Scene
+from optichill.fabrication.scene import LED_OVER, DrawnRiser, Helix, Scene
 from optichill.report.sheet.drawing.pen import Point
 
 Point3 = tuple[float, float, float]
-
-LED_OUT = math.pi / 2.0
-"""Angle over which the end of a turn is led out to a riser that passes the others [rad] (OWN)."""
 
 UPRIGHT = 11
 """Which of a riser's points is the first where it stands upright."""
@@ -68,14 +65,14 @@ def led_out(scene: Scene, helix: Helix) -> float:
 def radius_at(helix: Helix, turned: float, led: float) -> float:
     """Distance of a turn from the axis, `turned` from the lower end, which stands `led` further out [m]: it
     leaves the turn, and comes to the bend, along the way round."""
-    left = max(0.0, 1.0 - turned / LED_OUT)
+    left = max(0.0, 1.0 - turned / LED_OVER)
     return helix.mean_diameter / 2.0 + led * left * left * (3.0 - 2.0 * left)
 
 
 def led_points(helix: Helix, led: float) -> list[Point3]:
     """The piece of a turn that is led out to its riser, from there on."""
     points = []
-    for turned in (LED_OUT * k / 16.0 for k in range(17)):
+    for turned in (LED_OVER * k / 16.0 for k in range(17)):
         r, angle = radius_at(helix, turned, led), helix.start + helix.hand * turned
         height = helix.lowest + helix.pitch * turned / (2.0 * math.pi)
         points.append((r * math.cos(angle), r * math.sin(angle), height))

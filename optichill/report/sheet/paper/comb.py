@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from optichill.fabrication.template import SpacerComb
+from optichill.geometry.supports import FEET
 from optichill.report.sheet.paper.board import Board, meet
 from optichill.report.sheet.paper.sizes import JOIN, MM, OVERLAP, POINTS, SMALL, Box, Length, Span
-from optichill.workshop.cost import LACING_COLUMNS
 
 
 class Comb:
@@ -40,7 +40,7 @@ class Comb:
         pitch, hole = self.sizes
         return (
             f"Spacer comb, true size: {len(self.centres)} holes, pitch {pitch}, hole {hole}. Make "
-            f"{LACING_COLUMNS} of bar {self.bar[1]} wide and {self.bar[0]} long. Drill "
+            f"{FEET} of bar {self.bar[1]} wide and {self.bar[0]} long. Drill "
             f"{'1/64 in' if self.units == 'us' else '0.5 mm'} larger than the tube.",
             *((JOIN,) if joined else ()),
             "Glue or tape it to the bar, punch the crosses, drill, cut along the outer line. Hole 1 holds "
@@ -76,7 +76,7 @@ class Comb:
                 wide, high = board.extent(f"{number}")
                 board.put(f"{number}", ((x - wide / 2.0, self.edge - high - 2.0),))
         pitch, hole = self.sizes
-        for text in (f"make {LACING_COLUMNS}: pitch {pitch}, hole {hole}", f"make {LACING_COLUMNS}"):
+        for text in (f"make {FEET}: pitch {pitch}, hole {hole}", f"make {FEET}"):
             y = self.height - SMALL - 4.0
             if board.put(text, ((board.window[0] + x, y) for x in (6.0, OVERLAP + 6.0))):
                 break

@@ -56,6 +56,8 @@ class Wrap:
 
     def notes(self, joined: bool) -> tuple[str, ...]:
         round_form, rise, tube = self.sizes
+        if self.units == "us":  # what a spring takes from a rise of sixteenths is less than one
+            rise = f"{self.t.rise / 72.0:.3f} in"
         return (
             f"Wrap template, true size: {round_form} round the form, rise {rise} a turn, {self.t.turns:.4g} "
             f"turns, tube {tube}. Thick lines: the tube's centre; hair lines: its edges.",

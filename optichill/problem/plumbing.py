@@ -1,0 +1,49 @@
+"""The list of fittings and the hoses of a brewhouse, as the bill understands them."""
+
+from __future__ import annotations
+
+import math
+
+from optichill.display import FOOT
+from optichill.problem.basis import DesignBasis
+from optichill.workshop.fittings import FittingOffer, Hoses
+
+HOSE_LENGTH = {"metric": (2.0, 3.0), "us": (7.0 * FOOT, 10.0 * FOOT)}
+"""Bought of what is sold by the metre at inlet and outlet [m] (OWN)."""
+
+
+def hoses(basis: DesignBasis) -> Hoses:
+    """The hoses that the flow is reckoned with. From a riser's end to its tee leads a quarter of the way
+    round the kettle: two ends are never farther apart than half of it."""
+    brewhouse = basis.brewhouse
+    round_it = math.pi * (brewhouse.kettle.inside_diameter / 2.0 + brewhouse.workshop.over_the_rim)
+    inlet, outlet = HOSE_LENGTH[brewhouse.units]
+    return Hoses(
+        bore=brewhouse.hose_bore,
+        inlet=inlet,
+        outlet=outlet,
+        arm=round_it / 2.0,
+        tap=brewhouse.tap is not None,
+        pump=bool(basis.pumps),
+    )
+
+
+def fittings(basis: DesignBasis) -> list[FittingOffer]:
+    """The list of fittings; nothing for a tap where there is none, nor feet for a coil without."""
+    rests = basis.brewhouse.kettle.coil_rests
+    return [
+        FittingOffer(
+            fitting_id=f.fitting_id,
+            description=f.description,
+            price=f.price or 0.0,
+            owned=f.owned,
+            outer_diameter=f.outer_diameter,
+            joint=f.joint or "",
+            used_at=f.used_at,
+            per=f.per,
+            bore=f.bore,
+        )
+        for f in basis.stock.fittings
+        if (f.used_at != "tap" or basis.brewhouse.tap is not None)
+        and (f.used_at != "feet" or rests != "floor")
+    ]

@@ -1,0 +1,57 @@
+"""What a bill leaves out, and what to ask for in a shop."""
+
+from __future__ import annotations
+
+from optichill.display import show
+from optichill.problem.basis import DesignBasis
+from optichill.workshop.cost import Bill
+from optichill.workshop.fittings import SAME_BORE, fits_tube, joins
+
+
+def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
+    """What a bill leaves out: each with how much of it, where that is known."""
+    brewhouse, out = basis.brewhouse, []
+    if bill.missing and not basis.stock.fittings:
+        out.append(("hoses and ends are not in it: no fittings list", ""))
+    elif bill.missing:
+        out += _no_fitting(bill, basis)
+    for coil in (stage.precooler for stage in brewhouse.cooling):
+        if coil is not None:
+            size = show(coil.outer_diameter, "tube", brewhouse.units)
+            length = show(coil.takes, "long_length", brewhouse.units)
+            out.append((f"the coil in the ice is not counted: {size} {coil.material}", length))
+    return out
+
+
+def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
+    """Fittings that the list does not have: where they go, a line that does not fit, what to ask for."""
+    u, bore = basis.brewhouse.units, basis.brewhouse.hose_bore
+    tube, hose = show(bill.d_o, "tube", u), show(bore, "tube", u)
+    places = [place for place in bill.missing if place != "clamp"]
+    out = []
+    if places:
+        said = f"no fitting of your list fits this tube: what goes at {' and '.join(places)} is not in it"
+        loose = [
+            row
+            for row in basis.stock.fittings
+            if row.joint and fits_tube(row, bill.d_o) and not joins(row, bill.d_o, bore)
+        ]
+        for row in loose[:1]:
+            of = f"fittings.csv:{row.line}" if row.line else f"fitting {row.fitting_id}"
+            said += f" ({of}: {_why_not(row.bore, bill.d_o, bore, u)})"
+        if "inlet" in places or "outlet" in places:
+            said += f"; ask for a compression end for {tube} tube with a barb for {hose} hose"
+        out.append((said, ""))
+    if "clamp" in bill.missing:
+        clamps = f"clamps for {hose} hose on barbs: fittings.csv has no row with used_at clamp"
+        out.append((clamps, ""))
+    return out
+
+
+def _why_not(own: float | None, d_o: float, bore: float, units: str) -> str:
+    """Why a joint for this tube does not join it to the hose."""
+    hose, tube = show(bore, "tube", units), show(d_o, "tube", units)
+    if own is not None and abs(own - bore) > SAME_BORE:
+        return f"for {show(own, 'tube', units)} hose, reckoned with {hose}"
+    side = "loose on" if bore > d_o else "too narrow for"
+    return f"a hose of {hose} bore is {side} {tube} tube"

@@ -1,0 +1,129 @@
+"""What the coil stands on and what its water comes through: feet, ends, hoses, clamps, tees, in steps.
+
+Every part is named as the bill has it, with how many of it go where.
+"""
+
+from __future__ import annotations
+
+import math
+
+from optichill.arrays import Array
+from optichill.fabrication.clocking import clock
+from optichill.fabrication.scene import Scene
+from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.geometry import supports
+from optichill.problem.plumbing import hoses
+from optichill.report import words
+from optichill.report.sheet.sizes import Sizes
+from optichill.workshop.fittings import ARMS, PUSHED, TEES
+
+Step = tuple[str, str]
+
+OVERLAP = 0.025
+"""How far a hose goes over a tube or barb [m] (common practice, no source)."""
+
+PLACES = "at the start of the lowest turn, a third of a turn on and two thirds of a turn on"
+
+
+def standing(plan: WorkPlan, sizes: Sizes) -> list[Step]:
+    """Feet of three heights, for a helix climbs; or hooks of three lengths."""
+    kettle, d_o = plan.basis.brewhouse.kettle, plan.tube.outer_diameter
+    if kettle.coil_rests == "floor":
+        return []
+    underside, hung = float(plan.placement.lowest[0]) - d_o / 2.0, kettle.coil_rests == "hangs"
+    said = []
+    for layer in plan.layers:
+        heights = supports.foot_heights(underside, layer.pitch)
+        drops = kettle.inside_height - heights
+        cut = supports.hook_wire(drops, d_o) if hung else supports.foot_wire(heights, d_o)
+        tall, long = _and(sizes, drops if hung else heights), _and(sizes, cut)
+        which = "" if len(plan.layers) == 1 else f" the {_name(plan, layer)}:"
+        thick = sizes.length(supports.FOOT_WIRE)
+        if hung:
+            what = (
+                f"Hooks for{which or ' the coil:'} cut {long} of bare stainless wire {thick} thick, and bend "
+                f"three hooks that carry the lowest turn {tall} below the rim, {PLACES}."
+            )
+            why = "A helix climbs: hooks of one length would hang it askew."
+        else:
+            what = (
+                f"Feet for{which or ' the coil:'} cut {long} of bare stainless wire {thick} thick; bend each "
+                f"to a U with {sizes.length(supports.TOE)} of foot on the floor, its ends one and a half "
+                f"times round the lowest turn: {tall} from the floor to the tube, in this order "
+                f"{PLACES}, the way the turns climb."
+            )
+            why = (
+                "A helix climbs: on feet of one height it leans. Wort must flow under the coil, and trub "
+                "stay where it is."
+            )
+        said.append((what, why))
+    return said
+
+
+def _name(plan: WorkPlan, layer: WoundLayer) -> str:
+    which = "outer" if layer is plan.layers[0] else "inner"
+    return f"{which} coil" if plan.layout.tees else f"{which} layer"
+
+
+def _and(sizes: Sizes, lengths: Array) -> str:
+    said = [sizes.length(x) for x in lengths.tolist()]
+    return f"{', '.join(said[:-1])} and {said[-1]}"
+
+
+def ends(plan: WorkPlan) -> str:
+    """Which joints go on the tube's ends."""
+    tubes = [f"{name}{second}" for second in ("", " 2")[: len(plan.pieces)] for name in ("IN", "OUT")]
+    joints = [item for item in plan.bill.items if item.part == "joint"]
+    on, where = ", ".join(tubes), "outside the kettle, never under the wort"
+    if joints and all(item.joint == PUSHED for item in joints):
+        return f"Fit the ends: smooth {on}, for hoses go over them, {where}."
+    kinds = " and ".join(dict.fromkeys(f"a {item.joint} end" for item in joints if item.joint != PUSHED))
+    each = f", {kinds} on each of {on}," if kinds else f" on {on},"
+    return f"Fit the ends{each} {where}: lead-free only."
+
+
+def joints(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
+    """Hoses on ends and tap or pump, and between two tubes the tees."""
+    return [*(_tees(plan, scene, sizes) if plan.layout.tees else []), _hoses(plan, sizes)]
+
+
+def _hoses(plan: WorkPlan, sizes: Sizes) -> Step:
+    """The inlet hose from tap or pump, and the outlet hose."""
+    parts = {item.part for item in plan.bill.items}
+    brewhouse = plan.basis.brewhouse
+    to_in, to_out = ("the IN tee", "the OUT tee") if plan.layout.tees else ("IN", "OUT")
+    if brewhouse.tap is not None:
+        begins = "the tap's union" if "tap union" in parts else "the cold tap"
+        breaker = " Screw the vacuum breaker on the tap first, the union on it."
+    else:
+        begins, breaker = "the pump's outlet", ""
+    hot = words.degrees(373.15, sizes.units)
+    over = sizes.length(OVERLAP)
+    return (
+        f"Push the inlet hose on {begins} and on {to_in}, and the outlet hose, rated {hot}, on {to_out}: "
+        f"each {over} over what it sits on, softened in hot water, a worm clamp on every end, on a barb "
+        f"behind its last ridge, tightened until the hose does not turn.{breaker}",
+        "A hose that is loose comes off with near-boiling water in it; a clamp does not make a wide hose "
+        "tight." + (" The breaker keeps wort from being drawn into the pipes." if breaker else ""),
+    )
+
+
+def _tees(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
+    """Four short hoses of one length, two to each tee; where each riser stands."""
+    arm = hoses(plan.basis).arm
+    first = scene.risers[0].angle
+    sides = ", ".join(
+        f"{riser.name} at {clock((riser.angle - first) % (2.0 * math.pi))}" for riser in scene.risers
+    )
+    on_ends = sum(i.quantity for i in plan.bill.items if i.part == "joint" and i.joint != PUSHED)
+    clamps = f"{TEES * ARMS} on the tees" + (f", {on_ends:.0f} on the ends" if on_ends else "")
+    return [
+        (
+            f"The risers stand, seen from above, {sides}. Cut four hoses of {sizes.length(arm)}, two off the "
+            f"inlet and two off the outlet hose. Outside the kettle and round it, join IN and IN 2 with one "
+            "tee, OUT and OUT 2 with the other; its third arm takes the hose. A worm clamp on every barb: "
+            f"{clamps}.",
+            "Each tube takes the water that its own length lets through; equal hoses keep that so. The hose "
+            "is long enough for ends that stand on opposite sides.",
+        )
+    ]

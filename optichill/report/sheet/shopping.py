@@ -1,0 +1,223 @@
+"""The shopping list: what is bought from the lists, what no list has, and what is at hand."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+
+from optichill.display import INCH, inch_fraction, money, show, trim
+from optichill.fabrication.template import END
+from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.files.reading import Inputs
+from optichill.geometry import supports
+from optichill.geometry.helix import bore_volume
+from optichill.problem.plumbing import hoses
+from optichill.report import words
+from optichill.report.left_out import not_counted
+from optichill.report.sheet.document import Table
+from optichill.report.sheet.phrases import form_words
+from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.winding import STRIPS
+
+Row = tuple[str, str]
+Said = Callable[[float], str]
+
+COMMON = {
+    "metric": (0.110, 0.125, 0.160, 0.200, 0.250, 0.315, 0.400),
+    "us": tuple(INCH * size for size in (4.5, 6.625, 8.625, 10.75, 12.75, 14.0)),
+}
+"""Outside diameters of pipe that every merchant has [m]: EN 1401 drain pipe; NPS 4 to 14 of ASME B36.10."""
+
+TUBES = {
+    "metric": (0.008, 0.010, 0.012, 0.015, 0.018, 0.022),
+    "us": tuple(INCH * size for size in (0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 0.875)),
+}
+"""Outside diameters of soft tube [m]: EN 12735-1 and EN 1057; ASTM B280."""
+
+
+def tables(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> list[Table]:
+    """All three, each line with a box where something has to be got."""
+    at_hand = [
+        (_what(plan, item.what, item.unit, sizes), words.amount(item.quantity, item.unit, sizes.units))
+        for item in plan.bill.items
+        if item.owned
+    ]
+    found = [_priced(plan, inputs, sizes)]
+    besides = ("Also needed, not in your lists", _besides(plan, sizes))
+    for title, rows in (besides, ("Already yours", at_hand)):
+        if rows:
+            found.append(Table(title, (title.lower(), "how many"), tuple(rows), (7.4, 2.2), (1,), ticks=True))
+    return found
+
+
+def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
+    """What is bought from the lists, with its price."""
+    brewhouse = plan.basis.brewhouse
+    currency = brewhouse.stock.currency
+    rows: list[tuple[str, ...]] = []
+    if not plan.listed:
+        size = f"{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall"
+        near = _nearest(plan.tube.outer_diameter, TUBES, sizes, sizes.tube)
+        rows.append((f"tube, OUTSIDE diameter {size}{near}", sizes.long(plan.cut_length), "not in your list"))
+    for item in plan.bill.items:
+        if not item.owned:
+            much = words.amount(item.quantity, item.unit, sizes.units)
+            rows.append((_what(plan, item.what, item.unit, sizes), much, f"{item.price:.2f} {currency}"))
+    left_out = not_counted(plan.bill, plan.basis)
+    rows += [(what, much, "not counted") for what, much in left_out]
+    short = " without what is not counted" if left_out else ""
+    if not plan.complete:
+        short = " without what your lists do not have"
+    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
+    return Table(
+        "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
+    )
+
+
+def _what(plan: WorkPlan, what: str, unit: str, sizes: Sizes) -> str:
+    """A line of the bill as the shop is asked for it."""
+    if unit != "roll":
+        return what
+    tube = plan.tube
+    size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall"
+    length = show(tube.length, "long_length", sizes.units)
+    return f"{length} roll, {words.temper(tube)}, OUTSIDE diameter {size}: {what}"
+
+
+def _prices(plan: WorkPlan, inputs: Inputs) -> str:
+    if inputs.stock.example_prices:
+        return " (example prices)"
+    return f" (tube price of {plan.tube.checked})" if plan.tube.checked else " (price of unknown date)"
+
+
+def _nearest(size: float, common: dict[str, tuple[float, ...]], sizes: Sizes, said: Said) -> str:
+    """The common size next to one that no list has; nothing where it is one."""
+    near = min(common[sizes.units], key=lambda other: abs(other - size))
+    if abs(near - size) < 1e-4:
+        return ""
+    return f" (the nearest common size is {said(near)}, and makes another coil: ask again)"
+
+
+def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
+    """What no list has a price for."""
+    parts = {item.part for item in plan.bill.items}
+    rows: list[Row] = []
+    for layer in plan.layers:
+        if layer.form is None:
+            near = _nearest(layer.D_form, COMMON, sizes, sizes.length)
+            rows.append((f"a {form_words(layer, sizes)}{near}", "1"))
+    rows += _missing(plan, parts, sizes)
+    rows += _packing(plan, sizes)
+    rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
+    if plan.tool.kind == "hand":
+        disc = sizes.length(2.0 * plan.tool.radius - plan.tube.outer_diameter)
+        rows.append((f"a disc or tin of {disc} across, to bend round", "1"))
+    if any(item.joint == "solder" for item in plan.bill.items):
+        rows.append(("lead-free solder, its flux, a torch", "1 of each"))
+    rows += _combs(plan, sizes)
+    bore = sizes.tube(hoses(plan.basis).bore)
+    rows += [
+        (f"test plug: a bolt as thick as the hose's bore, {bore}, and a worm clamp for it", "1 of each"),
+        ("mild detergent", "some"),
+        ("household vinegar, 5 %, if the coil stays dull", _vinegar(plan, sizes)),
+    ]
+    return rows
+
+
+def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
+    """Parts that steps need and the lists do not have."""
+    hose, brewhouse = hoses(plan.basis), plan.basis.brewhouse
+    bore, hot = sizes.tube(hose.bore), words.degrees(373.15, sizes.units)
+    arms = 2.0 * hose.arm if plan.layout.tees else 0.0
+    if "inlet hose" not in parts:
+        yield f"drinking-water hose, {bore} bore", _up(hose.inlet + arms, sizes)
+    if "outlet hose" not in parts:
+        yield f"hose rated {hot}, {bore} bore", _up(hose.outlet + arms, sizes)
+    if brewhouse.tap is not None and "vacuum breaker" not in parts:
+        yield "vacuum breaker for the hose tap, unless it has one", "1"
+    if brewhouse.tap is not None and "tap union" not in parts:
+        yield f"hose union for the tap, for {bore} hose", "1"
+    if plan.coil.flow is not None:
+        yield f"valve at the coil's inlet, for {bore} hose", "1"
+    d_o = plan.tube.outer_diameter
+    if "lacing" not in parts:
+        lacing = sum(float(supports.lacing_wire(x.turns, x.pitch, d_o)) for x in plan.layers)
+        yield (
+            f"bare copper or stainless wire {sizes.length(supports.LACING_WIRE)}, to lace",
+            _up(lacing, sizes),
+        )
+    if "feet wire" not in parts and brewhouse.kettle.coil_rests != "floor":
+        kettle, low = brewhouse.kettle, float(plan.placement.lowest[0]) - d_o / 2.0
+        each = (
+            supports.support_wire(kettle.coil_rests, low, x.pitch, d_o, kettle.inside_height)
+            for x in plan.layers
+        )
+        what = "hooks" if kettle.coil_rests == "hangs" else "feet"
+        wire = f"bare stainless wire {sizes.length(supports.FOOT_WIRE)}, for {what}"
+        yield wire, _up(float(sum(each)), sizes)
+
+
+def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
+    """Card round a form, and strips and card between two layers of one tube."""
+    card = words.card(sizes.units)
+    for layer in plan.layers:
+        if layer.wraps:
+            yield f"{card}, {_patch(layer.D_form, layer, sizes)}", str(layer.wraps)
+    if plan.layout.crossing:
+        outer, inner = plan.layers
+        strip = (outer.D_form - inner.D_form) / 2.0 - inner.d_o
+        long = sizes.length(outer.form_height)
+        yield (
+            f"wooden strips, {long} long, planed to the step's thickness (about {sizes.length(strip)})",
+            str(STRIPS),
+        )
+        yield f"{card} over the strips, {_patch(outer.D_form, outer, sizes)}", "1"
+
+
+def _patch(across: float, layer: WoundLayer, sizes: Sizes) -> str:
+    return f"{sizes.length(math.pi * across)} by {sizes.length(layer.form_height)}"
+
+
+def _tape(plan: WorkPlan) -> float:
+    """A turn round the tube at each end of the turns, twice round each wrap of card, and the template's two
+    ends [m]."""
+    marks = sum(2 * len(piece.layers) for piece in plan.pieces) * 2.0 * math.pi * plan.tube.outer_diameter
+    card = sum(2.0 * math.pi * layer.D_form * layer.wraps for layer in plan.layers)
+    over = 2.0 * math.pi * plan.layers[0].D_form if plan.layout.crossing else 0.0
+    return marks + card + over + sum(2.0 * layer.template.height for layer in plan.layers)
+
+
+def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
+    """Bars to drill, one kind a layer that has a gap."""
+    copper = plan.tube.material == "copper"
+    metal, metric, us = ("copper", "3 mm", "1/8 in") if copper else ("stainless", "1.5 mm", "1/16 in")
+    thick = us if sizes.units == "us" else metric
+    open_ = [layer for layer in plan.layers if layer.gap >= 1e-4]
+    bars = [
+        f"{sizes.length(layer.d_o + 2.0 * END)} by {thick}, {sizes.length(layer.comb.length)} long"
+        for layer in open_
+    ]
+    for bar in dict.fromkeys(bars):
+        many = supports.FEET * bars.count(bar)
+        yield f"if you take combs in place of lacing: flat {metal} bar {bar}", str(many)
+    if open_:
+        yield f"if you take combs: drill {drill(plan.tube.outer_diameter, sizes.units)}", "1"
+
+
+def drill(d_o: float, units: str) -> str:
+    """The drill for a comb's holes: half a millimetre, or 1/64 in, larger than the tube."""
+    if units != "us":
+        return f"{trim(round(2.0 * (d_o * 1e3 + 0.5)) / 2.0)} mm"
+    return inch_fraction(math.ceil(d_o / INCH * 64.0 - 1e-2) / 64.0 * INCH + INCH / 64.0, 64)
+
+
+def _vinegar(plan: WorkPlan, sizes: Sizes) -> str:
+    """Half of what the tube holds, for it is thinned with as much water."""
+    tube = plan.tube
+    holds = float(bore_volume(tube.outer_diameter - 2.0 * tube.wall, plan.cut_length))
+    return words.vessel(0.5 * holds, sizes.units)
+
+
+def _up(length: float, sizes: Sizes) -> str:
+    """A length to buy, never told shorter than it is."""
+    return words.amount(length, "m", sizes.units)
