@@ -75,6 +75,7 @@ USED_ELSEWHERE = {
     # Columns that are read by name.
     "metal_capacity",
     "roll_price",
+    "tube_price",
     "roll_owned",
     "hardness",
     "sour_wort",

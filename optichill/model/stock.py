@@ -173,8 +173,7 @@ class Fitting(Priced):
     joint: Annotated[str, Choice(("compression", "solder", "barb", "hose and clamp"))] | None = None
     """How it joins."""
     bore: Annotated[float, Quantity("length", 0.002, 0.1)] | None = None
-    """Bore of the hose, or of the hose that its barb or clamp is for; empty on a hose: the bore that is
-    reckoned with; on a joint: it ends in a hose thread."""
+    """Of the hose, or of the one its barb or clamp is for; empty: as reckoned with, or a hose thread."""
     used_at: Annotated[str, Choice(("inlet", "outlet", "tap", "turns", "tee", "clamp", "feet"))] | None = None
     """Where it goes; empty: one at each end."""
     per: Annotated[str, Choice(("piece", "m"))] = "piece"

@@ -105,7 +105,7 @@ class Enumeration:
         self.feasible += keep.size
         goals = np.stack([time, r.cost[keep], result.water, r.difficulty[keep]], axis=1)
         plainness = _plainness(self.space, r.setup[keep], r.valve_share[keep])
-        new = Front(r.number[keep], goals, plainness, np.ones(keep.size, np.intp), self.front.steps)
+        new = Front.of(r.number[keep], goals, plainness, self.front.steps)
         self.front = joined(self.front, new)
         if self.least is not None:
             self.least.take_in(new, lifetime_by_medians(self.space, r, result, keep))

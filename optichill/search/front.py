@@ -38,6 +38,11 @@ class Front:
         return int(self.number.size)
 
     @classmethod
+    def of(cls, number: Index, goals: Array, plainness: Array, steps: Array = STEPS) -> Front:
+        """Rows as they come, each standing for itself."""
+        return cls(number, goals, plainness, np.ones(number.size, np.intp), steps)
+
+    @classmethod
     def empty(cls, steps: Array = STEPS) -> Front:
         """No design yet."""
         return cls(np.empty(0, np.intp), np.empty((0, 4)), np.empty(0), np.empty(0, np.intp), steps)
@@ -65,13 +70,8 @@ class Front:
         return replace(self, **{name: getattr(self, name)[index] for name in COLUMNS})
 
 
-def merged(front: Front, number: Index, goals: Array, plainness: Array) -> Front:
-    """The front of what was there and what comes new."""
-    return joined(front, Front(number, goals, plainness, np.ones(number.size, np.intp), front.steps))
-
-
 def joined(front: Front, other: Front) -> Front:
-    """The front of two fronts."""
+    """The front of two fronts, or of one and of what comes new."""
     columns = {n: np.concatenate([getattr(front, n), getattr(other, n)]) for n in COLUMNS}
     both = replace(front, **columns)
     return _non_dominated(_distinct(both))

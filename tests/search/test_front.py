@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tiers import count
 
-from optichill.search.front import STEPS, Front, merged, rounded
+from optichill.search.front import STEPS, Front, joined, rounded
 
 
 def random_goals(seed: int, n: int, levels: int) -> tuple[np.ndarray, np.ndarray]:
@@ -21,7 +21,7 @@ def random_goals(seed: int, n: int, levels: int) -> tuple[np.ndarray, np.ndarray
 def built(goals: np.ndarray, plainness: np.ndarray, pieces: list[np.ndarray]) -> Front:
     front = Front.empty()
     for numbers in pieces:
-        front = merged(front, numbers, goals[numbers], plainness[numbers])
+        front = joined(front, Front.of(numbers, goals[numbers], plainness[numbers]))
     return front
 
 
@@ -86,7 +86,7 @@ def test_among_equals_the_plainest_stays_then_the_fastest_then_the_first() -> No
         ([1.0, 1, 1, 1], 3),  # fastest
         ([1.0, 2, 1, 1], 5),  # 5 and 9 are equal: the smaller number
     ):
-        front = merged(Front.empty(), number, goals, np.array(plainness))
+        front = joined(Front.empty(), Front.of(number, goals, np.array(plainness)))
         assert front.number.tolist() == [stays]
         assert front.stands_for.tolist() == [4]
 

@@ -28,7 +28,7 @@ from optichill.search import enumeration as search_enumerate
 from optichill.search.conflicts import conflicts
 from optichill.search.enumeration import enumerate_space
 from optichill.search.evaluate import Rows, chilled, rows
-from optichill.search.front import STEPS, Front, merged, rounded
+from optichill.search.front import STEPS, Front, joined, rounded
 from optichill.search.recommend import recommend
 from optichill.search.space import Space, space
 from optichill.thermal.batch import Mixing, Scenario, one_tap
@@ -115,7 +115,7 @@ def whole_front(everything: Space) -> Front:
     if not pieces:
         return Front.empty()
     number, goals, plain = (np.concatenate(column) for column in zip(*pieces, strict=True))
-    return merged(Front.empty(), number, goals, plain)
+    return joined(Front.empty(), Front.of(number, goals, plain))
 
 
 def content(everything: Space, front: Front) -> dict[Key, tuple[float, ...]]:

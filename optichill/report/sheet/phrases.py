@@ -61,7 +61,7 @@ def in_the_tool(plan: WorkPlan, zero: str, other: str, hook: str) -> str:
     if plan.tool.kind == "lever":
         return f"in the lever bender, hook on the side of the {hook}, its 0 on mark {zero}, as far as {other}"
     if plan.tool.kind == "spring":
-        return f"in the spring, round the former, from {zero} to {other}"
+        return f"in the bending spring, round the former, from {zero} to {other}"
     return f"by hand round the former, from {zero} to {other}"
 
 

@@ -36,9 +36,6 @@ Step = tuple[str, str]
 STRIPS = 12
 """Strips between two layers while they are wound (OWN)."""
 
-THIN = 0.005
-"""Strips are at least so thick [m], else the card over them is left out (OWN)."""
-
 HAND = 0.3
 """Straight tube beyond the first turn's mark, to hold it by [m] (OWN)."""
 
