@@ -95,14 +95,14 @@ def _over(answer: Answer) -> str:
 
 def ladder_text(answer: Answer) -> list[str]:
     """What more money buys in minutes, and what costs nothing."""
-    said, currency = [], answer.basis.brewhouse.stock.currency
+    said = []
     if len(answer.ladder) > 1:
+        currency, harder = answer.basis.brewhouse.stock.currency, _harder_from(answer)
         first, *others = answer.ladder
         steps = [f"{about(first.chill_time)} for {money(first.cost, currency)}"]
         steps += [f"{round(s.chill_time / 60.0)} for {figure(s.cost)}" for s in others]
-        said.append(", ".join(steps))
-        harder = _harder_from(answer)
-        said += [f"from {harder} on harder to build"] if harder else []
+        said.append(", ".join(steps[:harder]))
+        said += [f"harder to build: {', '.join(steps[harder:])}"] if steps[harder:] else []
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
         nothing = ", for nothing" if said else ""
@@ -110,14 +110,11 @@ def ladder_text(answer: Answer) -> list[str]:
     return ["; ".join(said)] if said else []
 
 
-def _harder_from(answer: Answer) -> str:
-    """From which step of the ladder on all are in a harder band of work than the first; "" where none is."""
-    harder, mine = "", bisect(BAND_LIMITS, answer.designs[0].difficulty)
-    for step in reversed(answer.ladder):
-        if bisect(BAND_LIMITS, step.difficulty) <= mine:
-            break
-        harder = figure(step.cost)
-    return harder
+def _harder_from(answer: Answer) -> int:
+    """From which step of the ladder on all are in a harder band of work than the first."""
+    mine = bisect(BAND_LIMITS, answer.designs[0].difficulty)
+    harder = [bisect(BAND_LIMITS, step.difficulty) > mine for step in answer.ladder]
+    return max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
 
 
 def a_little_more_text(answer: Answer, most: int | None = 1) -> list[str]:

@@ -136,6 +136,8 @@ def tenths(chance: float) -> str:
     of_ten = round(10.0 * chance)
     if of_ten >= 10:
         return "more than 9 times in 10"
+    if of_ten == 1:
+        return "once in 10 times"
     return f"{of_ten} times in 10" if of_ten > 0 else "hardly ever"
 
 
