@@ -153,6 +153,6 @@ def test_saved_example_says_that_it_is_one(found: SearchResult) -> None:
 
 
 if __name__ == "__main__":
-    agreed = {name: short(json.loads(oc.dumps(answered(demo).to_dict()))) for name, demo in DEMOS.items()}
+    agreed = {name: short(answered(demo).to_dict()) for name, demo in DEMOS.items()}
     AGREED.write_text(json.dumps(agreed, indent=1) + "\n", encoding="utf-8")
     sys.exit(0)
