@@ -92,7 +92,9 @@ class Material:
     bent without a tool; bend_hardness : K_r of `difficulty.bend_factor` [-].
 
     Words: annealed : what a shop calls annealed tube; barred : which cleaners never, with barred_because;
-    acid : why a soak in vinegar is short; sour_wort : the caution for it, empty where there is none.
+    acid : why a soak in vinegar is short; sour_wort : the caution for it, empty where there is none; wire :
+    metal of the wire that may lace it; bar : metal of flat bar for combs, and its usual thickness, metric and
+    US.
     """
 
     name: str
@@ -113,6 +115,8 @@ class Material:
     barred_because: str
     acid: str
     sour_wort: str = ""
+    wire: str = "stainless"
+    bar: tuple[str, str, str] = ("stainless", "1.5 mm", "1/16 in")
 
 
 COPPER = Material(
@@ -135,6 +139,8 @@ COPPER = Material(
     barred_because="Chlorine pits both metals; peroxide eats copper.",
     acid="Acid takes the tarnish, then the copper.",
     sour_wort="No copper in sour wort: acid takes up copper.",
+    wire="copper or stainless",
+    bar=("copper", "3 mm", "1/8 in"),
 )
 
 STAINLESS_304 = Material(

@@ -38,11 +38,11 @@ bender_id,kind,outer_diameter,bend_radius,owned,price
 lever,lever,10 mm,30 mm,no,28
 """
 FITTINGS = """\
-fitting_id,description,outer_diameter,joint,used_at,per,owned,price
-end-10,end,10 mm,compression,,,no,7
-end-3/8,end,3/8 in,compression,,piece,no,7
-tee,tee,,hose and clamp,tee,,no,4
-wire,wire,,,turns,m,no,0.8
+fitting_id,description,outer_diameter,bore,joint,used_at,per,owned,price
+end-10,end,10 mm,12.5 mm,compression,,,no,7
+end-3/8,end,3/8 in,,compression,,piece,no,7
+tee,tee,,,hose and clamp,tee,,no,4
+wire,wire,,,,turns,m,no,0.8
 """
 PUMPS = """\
 pump_id,description,curve,max_flow,max_head,max_temperature,owned,price

@@ -320,7 +320,7 @@ BAD: list[tuple[dict[str, Any], str]] = [
      "cooling[1].until: 36: too cold: read as 36 K, for a bare number is SI; with its unit it could "
      "be '36 degC'"),
     ({"tap": None}, "tap: missing: nothing cools the wort"),
-    ({"limits": {"budget": -1}}, "limits.budget: -1: out of range (allowed: more than 0 to 1e+06)"),
+    ({"limits": {"budget": -1}}, "limits.budget: -1: out of range (allowed: more than 0 to 1e+09)"),
     ({"limits": {"difficulty": "hard"}}, "limits.difficulty: hard: not known (allowed: first build, careful"),
     ({"units": "furlongs"}, "units: furlongs: not known (allowed: metric, us)"),
     ({"stock": None}, "stock: missing (allowed: a folder with the lists"),

@@ -76,6 +76,7 @@ USED_ELSEWHERE = {
     "metal_capacity",
     "roll_price",
     "tube_price",
+    "pump_load",
     "roll_owned",
     "hardness",
     "sour_wort",

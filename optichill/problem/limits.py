@@ -56,6 +56,8 @@ class Limit:
     collides : that is where nothing at all is left of a room. stated : the bound is a line of the brewer's
     [limits]. of_chill : it has no value without a chill that ends. clearance : what the brewer asks for,
     where parts can ask for more. eased_by_valve : water drawn, so that closing the valve may mend it.
+    drawn : which share of the bound the samples hold against it, so that its chance can be told,
+    and lasts : in words, "… in 7 of 10 batches" (water says its bound itself).
     held_back : what to do where it rules out most of the quicker coils though the brewer has not stated it;
     None where that is not worth a word. sides : a smaller form mends it, by so many halves of what it is
     smaller; 0 where it does not. key : of the brewhouse file that sets the bound, with its table, where it is
@@ -77,6 +79,8 @@ class Limit:
     of_chill: bool = False
     clearance: Callable[[Kettle], float] | None = None
     eased_by_valve: bool = False
+    drawn: str = ""
+    lasts: str = ""
     held_back: str | None = None
     sides: float = 0.0
     key: str = ""
@@ -124,8 +128,17 @@ _ALL = (
         shown=VOLUME,
         stated=True,
         eased_by_valve=True,
+        drawn="used",
     ),
-    Limit("ice", "the ice", None, shown=MASS, of_chill=True),
+    Limit(
+        "ice",
+        "the ice",
+        None,
+        shown=MASS,
+        of_chill=True,
+        drawn="gone",
+        lasts="the ice lasts to the end",
+    ),
     Limit(
         "difficulty",
         "how hard the build may be",
@@ -270,6 +283,8 @@ _ALL = (
         of_chill=True,
         shown=VOLUME,
         eased_by_valve=True,
+        drawn="bucket_load",
+        lasts="the water in the bucket is enough",
     ),
     Limit(
         "pump_rating",
@@ -278,6 +293,8 @@ _ALL = (
         helps="More water or ice in the bath, or a pump rated for it, would do.",
         of_chill=True,
         shown=TEMPERATURE,
+        drawn="pump_load",
+        lasts="the bath stays below what the pump stands",
     ),
 )
 LIMITS: dict[str, Limit] = {limit.name: limit for limit in _ALL}

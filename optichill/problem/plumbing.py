@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
-from optichill.display import FOOT
 from optichill.problem.basis import DesignBasis
 from optichill.workshop.fittings import FittingOffer, Hoses
 
-HOSE_LENGTH = {"metric": (2.0, 3.0), "us": (7.0 * FOOT, 10.0 * FOOT)}
+INLET, OUTLET = 2.0, 3.0
 """Bought of what is sold by the metre at inlet and outlet [m] (OWN)."""
 
 
@@ -17,11 +16,10 @@ def hoses(basis: DesignBasis) -> Hoses:
     round the kettle: two ends are never farther apart than half of it."""
     brewhouse = basis.brewhouse
     round_it = math.pi * (brewhouse.kettle.inside_diameter / 2.0 + brewhouse.workshop.over_the_rim)
-    inlet, outlet = HOSE_LENGTH[brewhouse.units]
     return Hoses(
         bore=brewhouse.hose_bore,
-        inlet=inlet,
-        outlet=outlet,
+        inlet=INLET,
+        outlet=OUTLET,
         arm=round_it / 2.0,
         tap=brewhouse.tap is not None,
         pump=bool(basis.pumps),

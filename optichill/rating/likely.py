@@ -15,6 +15,7 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import Draws, TapClass
+from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Likely, Span, known
 from optichill.rating.vessels import borne
 from optichill.thermal.coil_performance import SEARCH, Coils
@@ -35,8 +36,8 @@ HAIR = 1e-9  # of a draw, by which rounding must not reach the next
 @dataclass(frozen=True)
 class Samples:
     """Coils in all draws: time [s], water down the drain and in vessels [m3], ice [kg]; arrays of shape
-    (draws, designs). ice is what melts, iced what is put in. As shares of their bounds: bucket (water that it
-    hands on), pump_rating and gone (ice melted), in the stage that comes nearest, 0 where the plan has none.
+    (draws, designs). ice is what melts, iced what is put in. As shares of their bounds: bucket_load (water
+    that it hands on), pump_load and gone (ice melted), in the stage that comes nearest, 0 without one.
     Where a draw does not come to the target time is inf; drained, ice and shares NaN: what a chill takes
     that is broken off says nothing. own : as in `Draws`."""
 
@@ -45,13 +46,14 @@ class Samples:
     filled: Array
     ice: Array
     iced: Array
-    bucket: Array
-    pump_rating: Array
+    bucket_load: Array
+    pump_load: Array
     gone: Array
     own: Array
 
-    COLUMNS: ClassVar = ("time", "drained", "filled", "ice", "iced", "bucket", "pump_rating", "gone")
-    OF_ARRIVING: ClassVar = ("drained", "ice", "bucket", "pump_rating", "gone")
+    LOADS: ClassVar = ("bucket_load", "pump_load", "gone")
+    COLUMNS: ClassVar = ("time", "drained", "filled", "ice", "iced", *LOADS)
+    OF_ARRIVING: ClassVar = ("drained", "ice", *LOADS)
 
     @property
     def water(self) -> Array:
@@ -76,7 +78,7 @@ class Samples:
             found,
             time=found.time * time,
             drained=found.drained * drained,
-            bucket=found.bucket * drained,
+            bucket_load=found.bucket_load * drained,
             ice=found.ice * ice,
             gone=found.gone * ice,
         )
@@ -87,7 +89,7 @@ class Samples:
         columns = {n: np.tile(getattr(self, n), (self.own.size, 1)) for n in self.COLUMNS}
         time = columns["time"] * by
         arrives = time <= LONGEST
-        columns |= {"drained": columns["drained"] * by, "bucket": columns["bucket"] * by}
+        columns |= {"drained": columns["drained"] * by, "bucket_load": columns["bucket_load"] * by}
         told = {n: np.where(arrives, columns[n], np.nan) for n in self.OF_ARRIVING}
         columns |= {"time": np.where(arrives, time, np.inf), **told}
         return Samples(**columns, own=np.ones(1))
@@ -108,12 +110,9 @@ class Samples:
         """Chance of each limit that draws move but the time's, over those that come to the target: water at
         most so much [m3], a bucket that holds what is drawn, a pump that stands its bath, ice that lasts; NaN
         where none comes, shape (designs,). Only limits that there are."""
-        shares = {
-            "water": self.water / (water or np.inf),
-            "ice": self.gone / GIVEN_OUT,
-            "bucket": self.bucket,
-            "pump_rating": self.pump_rating,
-        }
+        loads = {name: getattr(self, name) for name in self.LOADS}
+        loads |= {"used": self.water / (water or np.inf), "gone": self.gone / GIVEN_OUT}
+        shares = {name: loads[limit.drawn] for name, limit in LIMITS.items() if limit.drawn}
         told = np.isfinite(self.drained)
         of = np.maximum(told.sum(axis=0), 1)
         return {
@@ -182,7 +181,8 @@ def _chill(out: Samples, basis: DesignBasis, part: TapClass, coils: Coils, some:
     ice = np.where(in_reach, found.ice, np.nan)
     place = np.ix_(part.draws, some)
     share = {name: value / bound for name, (value, bound) in borne(basis, found).items()}
-    bears = [np.where(in_reach, share.get(n, 0.0), np.nan) for n in ("bucket", "pump_rating", "ice")]
+    limits = {limit.drawn: name for name, limit in LIMITS.items()}
+    bears = [np.where(in_reach, share.get(limits[load], 0.0), np.nan) for load in Samples.LOADS]
     columns = (found.time, drained, found.filled, ice, found.iced, *bears)
     for name, values in zip(Samples.COLUMNS, columns, strict=True):
         getattr(out, name)[place] = values.reshape(some.size, -1).T

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Likely, Prediction
 from optichill.report.left_out import not_counted
 from optichill.report.warnings import of_design
@@ -89,7 +90,7 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     ]
 
 
-HELD = ("water", "ice", "bucket", "pump_rating")
+HELD = tuple(name for name, limit in LIMITS.items() if limit.drawn)
 """Limits with a chance of their own, beside the time's."""
 
 

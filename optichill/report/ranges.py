@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from optichill.display import finer_unit, show, trim
 from optichill.model.wishes import Limits
+from optichill.problem.limits import LIMITS
 from optichill.rating.prediction import Prediction, Span
 
 STEPS = [mantissa * 10.0**power for power in range(-1, 4) for mantissa in (1, 2, 5)]
@@ -164,15 +165,8 @@ def enough_water(p: Prediction, limits: Limits, units: str) -> str | None:
 
 def borne(p: Prediction) -> list[str]:
     """What vessels may not bear: a sentence for each that can fail."""
-    said = (_unsure(p, name, text) for name, text in BORNE.items())
+    said = (_unsure(p, name, limit.lasts) for name, limit in LIMITS.items() if limit.lasts)
     return [text for text in said if text is not None]
-
-
-BORNE = {
-    "bucket": "the water in the bucket is enough",
-    "ice": "the ice lasts to the end",
-    "pump_rating": "the bath stays below what the pump stands",
-}
 
 
 def _unsure(p: Prediction, name: str, text: str) -> str | None:

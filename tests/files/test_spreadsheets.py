@@ -109,7 +109,7 @@ def list_of_prices(*prices: str) -> str:
     [
         (("109,20", "1.092,00", "98,50"), (109.2, 1092.0, 98.5), "commas before decimals and points between"),
         (("109.20", "1,092.00", "98.50"), (109.2, 1092.0, 98.5), "points before decimals and commas between"),
-        (("109,20", "1.092.000,5"), (109.2, 1092000.5), None),
+        (("109,20", "1.092.000.000,5"), (109.2, 1092000000.5), None),
     ],
 )
 def test_a_price_with_both_signs_is_understood(
@@ -119,7 +119,7 @@ def test_a_price_with_both_signs_is_understood(
     text = list_of_prices(*prices)
     if taken is None:
         (fault,) = faults_of(kits.write_kit(tmp_path, tubing=text))
-        assert fault.startswith("tubing.csv:3: price: 1.092.000,5: out of range")
+        assert fault.startswith("tubing.csv:3: price: 1.092.000.000,5: out of range")
         return
     inputs = read(tmp_path, tubing=text)
     assert tuple(tube.price for tube in inputs.stock.tubing) == read_as

@@ -72,4 +72,4 @@ def degrees_past(plan: WorkPlan) -> str:
 
 def bare_wire(plan: WorkPlan) -> str:
     """Wire that may go into the wort with this tube: of its own metal, or stainless."""
-    return "bare stainless wire" if plan.tube.material != "copper" else "bare copper or stainless wire"
+    return f"bare {plan.tube.metal.wire} wire"

@@ -15,7 +15,7 @@ from optichill.problem.plumbing import hoses
 from optichill.report import words
 from optichill.report.left_out import not_counted
 from optichill.report.sheet.document import Table
-from optichill.report.sheet.phrases import form_words
+from optichill.report.sheet.phrases import bare_wire, form_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
 
@@ -142,10 +142,7 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
     d_o = plan.tube.outer_diameter
     if "lacing" not in parts:
         lacing = sum(float(supports.lacing_wire(x.turns, x.pitch, d_o)) for x in plan.layers)
-        yield (
-            f"bare copper or stainless wire {sizes.length(supports.LACING_WIRE)}, to lace",
-            _up(lacing, sizes),
-        )
+        yield f"{bare_wire(plan)} {sizes.length(supports.LACING_WIRE)}, to lace", _up(lacing, sizes)
     if "feet wire" not in parts and brewhouse.kettle.coil_rests != "floor":
         kettle, low = brewhouse.kettle, float(plan.placement.lowest[0]) - d_o / 2.0
         each = (
@@ -189,8 +186,7 @@ def _tape(plan: WorkPlan) -> float:
 
 def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
     """Bars to drill, one kind a layer that has a gap."""
-    copper = plan.tube.material == "copper"
-    metal, metric, us = ("copper", "3 mm", "1/8 in") if copper else ("stainless", "1.5 mm", "1/16 in")
+    metal, metric, us = plan.tube.metal.bar
     thick = us if sizes.units == "us" else metric
     open_ = [layer for layer in plan.layers if layer.gap >= 1e-4]
     bars = [
