@@ -192,11 +192,17 @@ class PlannedWork:
         return PlannedWork(inputs, work_plan.plan_work(basis, coil))
 
     def lines(
-        self, files: tuple[Path, ...] = (), *, paper: str | None = None, width: int = WIDTH
+        self,
+        files: tuple[Path, ...] = (),
+        *,
+        paper: str | None = None,
+        width: int = WIDTH,
+        for_machines: bool = False,
     ) -> list[str]:
         """The answer as `optichill sheet` says it, folded to a width [columns]; files : those that were
-        written."""
-        return folded(write.screen(self.sheet(paper), self.inputs, files), width)
+        written; for_machines : whether theirs were asked for."""
+        said = write.screen(self.sheet(paper), self.inputs, files, for_machines=for_machines)
+        return folded(said, width)
 
     def to_dict(self, files: tuple[Path, ...] = ()) -> dict[str, Any]:
         """The document of `optichill sheet --json`, in SI; files : those that were written."""

@@ -66,9 +66,8 @@ def command(
     work = api.plan_work(coil, problem)
     folder, name = Path(out) / problem.brewhouse.slug, Path(coil_file).stem if coil_file else f"rank-{rank}"
     files = work.report(folder, name, paper=paper, for_machines=for_machines, force=force)
-    answer(
-        work.lines(files, paper=paper, width=columns()), lambda: work.to_dict(files), json_file, force=force
-    )
+    lines = work.lines(files, paper=paper, width=columns(), for_machines=for_machines)
+    answer(lines, lambda: work.to_dict(files), json_file, force=force)
     return 0
 
 

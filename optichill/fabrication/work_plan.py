@@ -102,6 +102,12 @@ class WoundLayer:
         return WrapTemplate(np.pi * self.D_form, self.pitch_on_form, self.turns_on_form, self.d_o, self.hand)
 
     @property
+    def templated(self) -> bool:
+        """Whether it can be wound along a template: the form is tall enough for its turns with their gaps."""
+        tall = self.form is None or self.form.height >= self.template.height + self.pitch
+        return self.gap >= 1e-4 and tall
+
+    @property
     def comb(self) -> SpacerComb:
         """Bar that keeps the gap."""
         return SpacerComb(self.pitch, self.turns, self.d_o, self.beside)

@@ -241,6 +241,11 @@ class Brewhouse(Frozen):
         return self._path
 
     @property
+    def draws_from_tap(self) -> bool:
+        """Whether any stage of the plan runs on tap water, through the coil or a pre-cooling one."""
+        return any(stage.source in ("tap", "precooled tap") for stage in self.cooling)
+
+    @property
     def hose_bore(self) -> float:
         """Bore of the hoses that the flow is reckoned with [m]."""
         return PUMP_HOSE_BORE if self.tap is None else self.tap.hose_bore

@@ -21,7 +21,7 @@ def hoses(basis: DesignBasis) -> Hoses:
         inlet=INLET,
         outlet=OUTLET,
         arm=round_it / 2.0,
-        tap=brewhouse.tap is not None,
+        tap=brewhouse.draws_from_tap,
         pump=bool(basis.pumps),
     )
 
@@ -42,6 +42,6 @@ def fittings(basis: DesignBasis) -> list[FittingOffer]:
             bore=f.bore,
         )
         for f in basis.stock.fittings
-        if (f.used_at != "tap" or basis.brewhouse.tap is not None)
+        if (f.used_at != "tap" or basis.brewhouse.draws_from_tap)
         and (f.used_at != "feet" or rests != "floor")
     ]

@@ -16,24 +16,29 @@ ENDLESS = 1e4
 CHANGES = 33
 """Change-overs tried where the plan leaves one open."""
 
+SHORTER = 25
+"""Lengths tried where a bath comes back: what an endless coil gives it at once no longer leaves by the
+kettle's own loss, so a shorter one can arrive sooner."""
+
 
 def shortest_time(basis: DesignBasis) -> float | None:
-    """Time [s] that an endless coil without resistance would take; None where it does not get there either.
+    """Time [s] that a coil without resistance would take, as long as serves best; None where none gets there.
     Only colder water, more of it or less wort make it shorter."""
     scenario = basis.scenario
-    count = 1 if basis.switch is None else CHANGES
-    endless = Coils.of(
-        d_o=np.full(count, 0.050),
+    returns = any(source.returns for source in scenario.sources)
+    lengths = np.geomspace(1.0, ENDLESS, SHORTER) if returns else np.array([ENDLESS])
+    until = np.linspace(0.0, 1.0, (1 if basis.switch is None else CHANGES) + 2)[1:-1]
+    span, wetted = (x.ravel() for x in np.meshgrid(until, lengths))
+    coils = Coils.of(
+        d_o=np.full(wetted.size, 0.050),
         d_i=0.048,
         k=COPPER.conductivity,
         D_c=0.3,
         pitch=0.1,
-        wetted_length=ENDLESS,
+        wetted_length=wetted,
         tube_length=0.01,
         metal_capacity=1e-3,
     )
     if basis.switch is not None:
-        span = np.linspace(0.0, 1.0, count + 2)[1:-1]
-        until = scenario.T_target + span * (scenario.T_start - scenario.T_target)
-        scenario = basis.with_change_over(until)
-    return known(chill(endless, scenario, SEARCH).time.min())
+        scenario = basis.with_change_over(scenario.T_target + span * (scenario.T_start - scenario.T_target))
+    return known(chill(coils, scenario, SEARCH).time.min())

@@ -117,7 +117,7 @@ def _harder_from(answer: Answer) -> int:
     return max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
 
 
-def a_little_more_text(answer: Answer, most: int | None = 1) -> list[str]:
+def a_little_more_text(answer: Answer, most: int | None = 2) -> list[str]:
     """What a little more of a limit would let in, where that is much better."""
     return [_let_in(more, answer) for more in answer.a_little_more[:most]]
 

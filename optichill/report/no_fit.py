@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from optichill.display import money, show
+from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, weighed
@@ -89,6 +90,9 @@ def _nothing_to_wind(basis: DesignBasis) -> str:
     if not any(tube.windable for tube in basis.stock.tubing):
         return "every tube of the list is hard: it kinks when it is wound. Soft (annealed) tube is needed."
     layouts = ", ".join(basis.brewhouse.workshop.layouts)
+    tee = any(f.used_at == "tee" for f in basis.stock.fittings)
+    if not tee and all(LAYOUTS[name].tees for name in basis.brewhouse.workshop.layouts):
+        return "two tubes side by side need tees, and fittings.csv has none (used_at = tee)."
     return (
         f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need two "
         "forms that leave 1 cm between them."

@@ -138,7 +138,7 @@ def tenths(chance: float) -> str:
     if of_ten >= 10:
         return "more than 9 times in 10"
     if of_ten == 1:
-        return "once in 10 times"
+        return "1 time in 10"
     return f"{of_ten} times in 10" if of_ten > 0 else "hardly ever"
 
 

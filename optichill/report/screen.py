@@ -63,7 +63,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += _numbers(best, answer, inputs, full=full)
     lines += _fits(best, basis)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
-    lines += entry("JUST BEYOND", *a_little_more_text(answer, None if full else 1))
+    lines += entry("JUST BEYOND", *a_little_more_text(answer, None if full else 2))
     lines += entry("MONEY BUYS" if len(answer.ladder) > 1 else "FOR NOTHING", *ladder_text(answer))
     lines += entry("HABIT", *habit_text(answer))
     lines += entry("LESS ICE", *less_ice_text(answer))

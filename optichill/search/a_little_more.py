@@ -27,13 +27,13 @@ LOOKED_AT = 32_768
 CHILLED = 4096
 """Rows of them chilled that break one limit by a little, or none before they are."""
 
-SET_UPS = 8
+SET_UPS = 24
 """Set-ups of the best of the sample, of which every gap and number of turns is looked at."""
 
 ROUGHLY = 0.7
 """Share of what is much better that must be seen before all draws have been looked at."""
 
-FINALISTS = 6
+FINALISTS = 10
 """Rows that are worked out in full."""
 
 
@@ -47,7 +47,7 @@ class ALittleMore:
 
 
 def a_little_more(enumeration: Enumeration, first: Design, row: int) -> tuple[ALittleMore, ...]:
-    """What saves most first. first : number 1, of the row of that number. Empty where stated levels rank."""
+    """By limit, the smaller step first. first : number 1, of that row. Empty where levels rank."""
     space = enumeration.space
     if space.basis.brewhouse.wishes.states_levels or not space.limited:
         return ()
@@ -66,7 +66,7 @@ def a_little_more(enumeration: Enumeration, first: Design, row: int) -> tuple[AL
         if some.size:
             close = Looked.at(space, space.all_of(_of_the_best(space, seen, some)), scenario)
             found += _in_full(space, name, _Seen.of(space, close, scenario), first, bar)
-    return tuple(sorted(found, key=lambda more: -more.saves))
+    return tuple(sorted(found, key=lambda more: (more.step.limit, more.saves)))
 
 
 def _near_the_limits(space: Space, some: Index) -> Index:
@@ -95,27 +95,32 @@ def _of_the_best(space: Space, seen: _Seen, some: Index) -> Index:
 
 
 def _in_full(space: Space, name: str, seen: _Seen, first: Design, bar: float) -> list[ALittleMore]:
-    """The smallest step of one limit that gains nearly all there is to gain by a little more. bar : cost over
-    number 1's life as `seen` reckons it."""
+    """The steps of one limit that are worth a word. bar : cost over number 1's life as `seen` reckons it."""
     minute, value = worth_of(space.basis).minute, seen.value[name]
     some = seen.let_in_by(name, bar - ROUGHLY * MUCH_BETTER * minute)
     if not some.size:
         return []
     now, units = seen.bound[name], space.basis.brewhouse.units
-    good = some[seen.life[some] <= seen.life[some].min() + minute]
-    to = as_told(name, now, float(value[good].min()), units)
-    let_in = some[value[some] <= to]
-    best = let_in[np.argsort(seen.life[let_in], kind="stable")][:FINALISTS]
-    made = designs(space, seen.number[best], None, np.zeros(best.size, np.intp))
-    fits = [
-        d
-        for d in made
-        if _breaks_alone(d, name, to) and first.life.total - d.life.total >= MUCH_BETTER * minute
-    ]
-    if not fits:
-        return []
-    then = min(fits, key=lambda d: float(d.life.total))
-    return [ALittleMore(Step(name, now, to), then, float(first.life.total - then.life.total))]
+    # The least step that opens something much better, and the least that gains nearly all there is to gain.
+    enough = (bar - MUCH_BETTER * minute, float(seen.life[some].min()) + minute)
+    steps = {
+        as_told(name, now, float(value[good].min()), units)
+        for life in enough
+        if (good := some[seen.life[some] <= life]).size
+    }
+    found: list[ALittleMore] = []
+    for to in sorted(steps):
+        let_in = some[value[some] <= to]
+        best = let_in[np.argsort(seen.life[let_in], kind="stable")][:FINALISTS]
+        made = designs(space, seen.number[best], None, np.zeros(best.size, np.intp))
+        then = min(
+            (d for d in made if _breaks_alone(d, name, to)), key=lambda d: float(d.life.total), default=None
+        )
+        saves = 0.0 if then is None else float(first.life.total - then.life.total)
+        before = found[-1].saves if found else 0.0
+        if then is not None and saves - before >= MUCH_BETTER * minute:
+            found.append(ALittleMore(Step(name, now, to), then, saves))
+    return found
 
 
 def _breaks_alone(design: Design, name: str, to: float) -> bool:

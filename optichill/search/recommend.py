@@ -30,7 +30,7 @@ from optichill.search.held_back import held_back
 from optichill.search.ladder import ladder
 from optichill.search.less_ice import less_ice
 from optichill.search.lifetime import lifetime_of
-from optichill.search.measurements import measurements
+from optichill.search.measurements import Measurement, measurements
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
 from optichill.search.regret import in_question, regrets
@@ -124,8 +124,16 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         habit=habit_of(best[0], twins),
         less_ice=less_ice(everything, first),
         regrets=regrets(rivals),
-        measurements=measurements(rivals) if ranking.levels is None else (),
+        measurements=_measurements(searched, cover.entry[:1]),
     )
+
+
+def _measurements(searched: SearchResult, first: Index) -> tuple[Measurement, ...]:
+    """What can be measured, whatever number of builds is asked for."""
+    front, drawn, ranking = searched.front, searched.samples, searched.ranking
+    if front is None or drawn is None or ranking is None or ranking.levels is not None:
+        return ()
+    return measurements(in_question(searched.enumeration.space, front, drawn, ranking, first))
 
 
 def _refined(everything: Space, front: Front) -> Front:

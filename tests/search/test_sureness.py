@@ -32,7 +32,7 @@ def answer(folder: Path, minutes: float, chance: float, target: str = "20 degC")
     return recommend(design_basis(load(write_kit(folder, brewhouse=text + limit))))
 
 
-TIGHT = 30.0
+TIGHT = 25.0
 """Minutes that some of the kit's coils keep by the medians, and few surely."""
 
 
@@ -79,4 +79,5 @@ def test_recommend_and_predict_of_the_same_coil_tell_the_same(folder: Path) -> N
     shown = found.designs[0]
     again = quick_rating(found.basis, as_coil(shown)).prediction
     for key, value in design_json.likely(shown.prediction.likely).items():
-        assert design_json.likely(again.likely)[key] == pytest.approx(value, rel=1e-3, abs=3e-3), key
+        same = design_json.likely(again.likely)[key]
+        assert same is value if value is None else same == pytest.approx(value, rel=1e-3, abs=3e-3), key

@@ -31,7 +31,9 @@ def files(plan: WorkPlan) -> dict[str, bytes]:
             number = f"-part-{n + 1}" if len(parts) > 1 else ""
             found[f"tube{_dashed(line.name)}{number}.stl"] = part
     for layer in plan.layers:
-        found[f"form{_dashed(_which(plan, layer))}.stl"] = stl.form(layer.D_form, layer.form_height)
+        # As a jig it may be as tall as it takes to wind along the template.
+        tall = max(layer.form_height, layer.template.height + layer.pitch)
+        found[f"form{_dashed(_which(plan, layer))}.stl"] = stl.form(layer.D_form, tall)
     return found
 
 

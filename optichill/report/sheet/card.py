@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from optichill.display import US_GALLON
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
@@ -97,7 +99,7 @@ def _before(plan: WorkPlan) -> list[str]:
     outs = "OUT hose" if len(plan.pieces) == 1 else "hose of the OUT tee"
     where = FAR_SIDE if first.returns else "into a bucket or a drain, its end above the water"
     said = [f"While it is cold, fit and tighten the hoses, no water yet; tie the {outs} {where}."]
-    if plan.basis.brewhouse.tap is not None:
+    if plan.basis.brewhouse.draws_from_tap:
         said[0] += " A vacuum breaker sits on the hose tap."
     if plan.basis.pumps:
         said.append(
@@ -139,11 +141,14 @@ def _plan(plan: WorkPlan) -> list[str]:
     begins = [basis.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
     said = []
     before: CoolingStage | None = None
+    alone = len([line for line in p.stages if not brewhouse.cooling[line.number - 1].is_hold]) == 1
     for line, T in zip(p.stages, begins, strict=False):
         stage = brewhouse.cooling[line.number - 1]
         if not stage.is_hold and not line.idle:
             said += _change(before, stage)
             before = stage
+        if alone and not stage.is_hold and p.told.time is not None:  # as on the rest of the sheet
+            line = replace(line, time=p.told.time, water=p.told.water or 0.0)
         text = words.stage_line(line, T, basis)
         said.append(f"{text[0].upper()}{text[1:]}.")
         if stage.refills and not line.idle:
@@ -196,10 +201,9 @@ def _fills(plan: WorkPlan) -> str:
 
 def situations(plan: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
-    used = {item.what for item in plan.bill.items}
-    joints = {f.joint for f in plan.basis.stock.fittings if f.description in used or plan.bill.missing}
+    joints = {item.joint for item in plan.bill.items}
     left_out = set()
-    if plan.basis.brewhouse.tap is None:
+    if not plan.basis.brewhouse.draws_from_tap:
         left_out.add("backflow")
     if not {"solder", "braze"} & joints:
         left_out |= {"dry coil", "torch"}

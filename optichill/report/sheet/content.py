@@ -74,7 +74,7 @@ RECKONED = (
 )
 OTHERWISE = (
     "If it came out narrower or wider than expected it is still good: take the line that is nearest to what "
-    "you measured, and pull the turns to the height that stands there."
+    "you measured, pull the turns to the height that stands there, and let the final check go by that line."
 )
 APPENDIX = (
     "Distances along the tube, from the end where water goes in, as it lies on the form. Marks are rounded "
@@ -99,7 +99,10 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
         cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
         time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
-    count = f"{plural(turns_words(outer.turns))}" + (" in each layer" if len(plan.layers) > 1 else "")
+    told = list(dict.fromkeys(plural(turns_words(layer.turns)) for layer in plan.layers))
+    count = told[0] + (" in each layer" if len(plan.layers) > 1 else "")
+    if len(told) > 1:
+        count = f"{told[0]} outside, {told[1]} inside"
     return (
         f"{roll} of {words.temper(tube)} {tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
         f"{sizes.wall(tube.wall)} wall{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} "
@@ -154,7 +157,9 @@ def _tools(plan: WorkPlan) -> list[str]:
         "tape measure, felt pen",
         "tube cutter and reamer",
         tool[plan.tool.kind],
-        "pliers",
+        "pliers that cut wire",
+        *(["two spanners"] if any(i.joint == "compression" for i in plan.bill.items) else []),
+        *(["screwdriver"] if any(i.part == "clamp" for i in plan.bill.items) else []),
         "gloves",
         *_hands(plan),
     ]
@@ -238,7 +243,8 @@ def _after(plan: WorkPlan, sizes: Sizes) -> list[Section]:
 
 
 def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
-    """Templates and combs, one of each for every layer that has a gap; touching turns need none."""
+    """Templates and combs, one of each for every layer that has a gap; touching turns need none, and a form
+    that is too low for a template gets none."""
     found = []
     for layer in plan.layers:
         if layer.gap < 1e-4:
@@ -246,6 +252,7 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
         which = (
             "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
         )
-        found.append(Paper(f"Wrap template{which}", layer.template))
+        if layer.templated:
+            found.append(Paper(f"Wrap template{which}", layer.template))
         found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
     return tuple(found)

@@ -70,11 +70,15 @@ def _and(sizes: Sizes, lengths: Array) -> str:
     return f"{', '.join(said[:-1])} and {said[-1]}"
 
 
+def tubes(plan: WorkPlan) -> list[str]:
+    """Names of the tubes' ends."""
+    return [f"{name}{second}" for second in ("", " 2")[: len(plan.pieces)] for name in ("IN", "OUT")]
+
+
 def ends(plan: WorkPlan) -> str:
     """Which joints go on the tube's ends."""
-    tubes = [f"{name}{second}" for second in ("", " 2")[: len(plan.pieces)] for name in ("IN", "OUT")]
     joints = [item for item in plan.bill.items if item.part == "joint"]
-    on, where = ", ".join(tubes), "outside the kettle, never under the wort"
+    on, where = ", ".join(tubes(plan)), "outside the kettle, never under the wort"
     if joints and all(item.joint == PUSHED for item in joints):
         return f"Fit the ends: smooth {on}, for hoses go over them, {where}."
     kinds = " and ".join(dict.fromkeys(f"a {item.joint} end" for item in joints if item.joint != PUSHED))
@@ -90,9 +94,8 @@ def joints(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
 def _hoses(plan: WorkPlan, sizes: Sizes) -> Step:
     """The inlet hose from tap or pump, and the outlet hose."""
     parts = {item.part for item in plan.bill.items}
-    brewhouse = plan.basis.brewhouse
     to_in, to_out = ("the IN tee", "the OUT tee") if plan.layout.tees else ("IN", "OUT")
-    if brewhouse.tap is not None:
+    if plan.basis.brewhouse.draws_from_tap:
         begins = "the tap's union" if "tap union" in parts else "the cold tap"
         breaker = " Screw the vacuum breaker on the tap first, the union on it."
     else:

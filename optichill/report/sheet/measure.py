@@ -209,10 +209,10 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     taller = min(room(plan, "submergence") / 2.0, SPRING_OFF)
     lower = min(room(plan, "floor"), SPRING_OFF)
     lowest, top = float(plan.placement.lowest[0]), float(plan.placement.top[0])
-    gap = "touching" if outer.gap < 1e-4 else sizes.length(outer.gap)
+    gap = "" if outer.gap < 1e-4 else sizes.length(outer.gap)
     uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
     narrow = min(uneven, max(outer.gap - plan.basis.brewhouse.workshop.smallest_gap, 0.001))
-    some = "0" if outer.gap < 1e-4 else sizes.either_way(outer.gap, uneven, narrow)
+    some = sizes.either_way(outer.gap, uneven, narrow)
     rows: tuple[tuple[str, ...], ...] = (
         (
             "across the turns, outside",
@@ -226,7 +226,7 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
             sizes.either_way(top - lowest + d_o, taller, SPRING_OFF),
             "stays under the cold wort",
         ),
-        ("every gap between turns", gap, some, "wort flows through, and it rinses"),
+        *([("every gap between turns", gap, some, "wort flows through, and it rinses")] if gap else []),
         (
             "underside over the kettle floor",
             sizes.length(lowest - d_o / 2.0),

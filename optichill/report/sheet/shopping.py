@@ -6,12 +6,13 @@ import math
 from collections.abc import Callable, Iterable
 
 from optichill.display import INCH, inch_fraction, money, show, trim
-from optichill.fabrication.template import END
+from optichill.fabrication.template import END, strips
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
 from optichill.problem.plumbing import hoses
+from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.left_out import not_counted
 from optichill.report.sheet.document import Table
@@ -117,7 +118,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
     rows += _combs(plan, sizes)
     bore = sizes.tube(hoses(plan.basis).bore)
     rows += [
-        (f"test plug: a bolt as thick as the hose's bore, {bore}, and a worm clamp for it", "1 of each"),
+        (f"test plug: a hand's length of hose, a bolt of its bore, {bore}, two worm clamps", "1"),
         ("mild detergent", "some"),
         ("household vinegar, 5 %, if the coil stays dull", _vinegar(plan, sizes)),
     ]
@@ -133,9 +134,9 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
         yield f"drinking-water hose, {bore} bore", _up(hose.inlet + arms, sizes)
     if "outlet hose" not in parts:
         yield f"hose rated {hot}, {bore} bore", _up(hose.outlet + arms, sizes)
-    if brewhouse.tap is not None and "vacuum breaker" not in parts:
+    if hose.tap and "vacuum breaker" not in parts:
         yield "vacuum breaker for the hose tap, unless it has one", "1"
-    if brewhouse.tap is not None and "tap union" not in parts:
+    if hose.tap and "tap union" not in parts:
         yield f"hose union for the tap, for {bore} hose", "1"
     if plan.coil.flow is not None:
         yield f"valve at the coil's inlet, for {bore} hose", "1"
@@ -162,13 +163,14 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
             yield f"{card}, {_patch(layer.D_form, layer, sizes)}", str(layer.wraps)
     if plan.layout.crossing:
         outer, inner = plan.layers
-        strip = (outer.D_form - inner.D_form) / 2.0 - inner.d_o
+        strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
         long = sizes.length(outer.form_height)
         yield (
             f"wooden strips, {long} long, planed to the step's thickness (about {sizes.length(strip)})",
             str(STRIPS),
         )
-        yield f"{card} over the strips, {_patch(outer.D_form, outer, sizes)}", "1"
+        if carded:
+            yield f"{card} over the strips, {_patch(outer.D_form, outer, sizes)}", "1"
 
 
 def _patch(across: float, layer: WoundLayer, sizes: Sizes) -> str:
@@ -181,7 +183,7 @@ def _tape(plan: WorkPlan) -> float:
     marks = sum(2 * len(piece.layers) for piece in plan.pieces) * 2.0 * math.pi * plan.tube.outer_diameter
     card = sum(2.0 * math.pi * layer.D_form * layer.wraps for layer in plan.layers)
     over = 2.0 * math.pi * plan.layers[0].D_form if plan.layout.crossing else 0.0
-    return marks + card + over + sum(2.0 * layer.template.height for layer in plan.layers)
+    return marks + card + over + sum(2.0 * layer.template.height for layer in plan.layers if layer.templated)
 
 
 def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:

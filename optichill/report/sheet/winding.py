@@ -56,7 +56,7 @@ def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         "line along the form there, the riser straight off the form. Turn the form, not the tube; "
         f"{counted(layer.turns_on_form)}, each touching the last, to mark {last} (set it there now if you "
         f"wind off the roll){half}.",
-        f"Touching turns are even by themselves.{why}{_by_template(layer)}",
+        f"Touching turns are even by themselves.{why}{_by_template(plan, layer)}",
     )
     return [
         *_mark(plan, piece, sizes),
@@ -75,10 +75,9 @@ def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
     return ", and half a turn on", " The half turn more lets you bring the OUT riser to its side."
 
 
-def _by_template(layer: WoundLayer, name: str = "wrap template") -> str:
-    """The other way to wind, where the form is tall enough for it."""
-    tall = layer.form is None or layer.form.height >= layer.template.height + layer.pitch
-    if layer.gap < 1e-4 or not tall:
+def _by_template(plan: WorkPlan, layer: WoundLayer, name: str = "wrap template") -> str:
+    """The other way to wind, where the forms are tall enough for it."""
+    if not all(other.templated for other in (plan.layers if plan.layout.crossing else (layer,))):
         return ""
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
     both = " (then both layers so)" if "layer" in name else ""
@@ -170,17 +169,22 @@ def _range(layer: WoundLayer, sizes: Sizes) -> str:
 def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     layer = piece.layers[-1]
     both = "both layers together " if len(piece.layers) == 2 else ""
-    over = sizes.length(layer.turns * layer.pitch + layer.d_o)
+    alike = len({round(each.turns, 3) for each in piece.layers}) == 1
+    over = " and ".join(
+        f"{sizes.length(each.turns * each.pitch + each.d_o)} over all {turns_words(each.turns)} turns"
+        + ("" if alike else f" of the {'outer' if each is plan.layers[0] else 'inner'} layer")
+        for each in (piece.layers[-1:] if alike else piece.layers)
+    )
     if layer.gap < 1e-4:
         return (
-            f"Leave the turns touching: {over} tall. Lace them in three places with {bare_wire(plan)}, all "
+            f"Leave the turns touching: {over}. Lace them in three places with {bare_wire(plan)}, all "
             "but the half turn at either end.",
             "Loose turns open by themselves when they are carried. The end half turns are bent first.",
         )
     found = [opening(plan, each) for each in piece.layers]
     outer = found[-1]
     return (
-        f"Pull {both or 'it '}open to {over} over all {turns_words(layer.turns)} turns; each gap is then "
+        f"Pull {both or 'it '}open to {over}; each gap is then "
         f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
         f"Lace it in three places with {bare_wire(plan)}, or slip it through three combs (last pages), all "
         "but the half turn at either end.",
@@ -227,7 +231,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             "touches, the riser straight off the form. Turn the form, not the tube; "
             f"{counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now if you "
             "wind off the roll). Leave it on the form, held fast.",
-            "Touching turns are even by themselves." + _by_template(inner, "wrap template inner layer"),
+            "Touching turns are even by themselves." + _by_template(plan, inner, "wrap template inner layer"),
         ),
         former_step(plan, sizes),
         (
@@ -247,7 +251,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             f"{z}, {sizes.length(crossing)} on along the tube, and wind back over the strips, the same way "
             f"round: {counted(outer.turns_on_form)}, each touching the last, to mark {last}{half}.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
-            f"opposite ways.{why}" + _by_template(outer, "wrap template outer layer"),
+            f"opposite ways.{why}" + _by_template(plan, outer, "wrap template outer layer"),
         ),
         _cut_off(plan, piece, sizes),
         (

@@ -237,7 +237,7 @@ def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             f"The ends were held, plugged or flattened{spare}; shavings block a valve.",
         ),
         (
-            f"{joining.ends(plan)} Tag them IN and OUT.",
+            f"{joining.ends(plan)} Tag each {' or '.join(joining.tubes(plan))}.",
             "Water in at IN; a coil run the other way round still chills, but not as reckoned."
             if plan.layout.crossing
             else "Water in at the bottom drives the air out.",

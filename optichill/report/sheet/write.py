@@ -21,8 +21,10 @@ def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
     return pdf(sheet, Sizes(sheet.units, plan.step).length)
 
 
-def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[str]:
-    """What was made, and why a coil cannot be built."""
+def screen(
+    sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...], *, for_machines: bool = False
+) -> list[str]:
+    """What was made, and why a coil cannot be built. for_machines : whether their files were asked for."""
     from optichill.report.paper import entry
     from optichill.report.screen import warnings
 
@@ -31,12 +33,23 @@ def screen(sheet: doc.Sheet, inputs: Inputs, files: tuple[Path, ...]) -> list[st
     lines += entry("SHEET", sheet.lead)
     lines += warnings(inputs)
     lines += entry("WROTE", *_told(files))
+    lines += entry("MACHINES", *_machines(sheet, files, for_machines))
     lines += entry(
         "PRINT",
         f"the PDF on {sheet.paper.upper()} at 100 %; the check bar on the templates is "
         f"{CHECK_BARS[sheet.units].text}",
     )
     return lines
+
+
+def _machines(sheet: doc.Sheet, files: tuple[Path, ...], asked: bool) -> list[str]:
+    """That no files for machines go with this sheet, where somebody may think so."""
+    if asked and sheet.stops:
+        return ["no files are made of a coil that cannot be built"]
+    folder = files[0].parent / f"{files[0].stem}-machines" if files else None
+    if folder is not None and folder.is_dir() and not any(file.parent == folder for file in files):
+        return [f"{folder} is of an earlier sheet: do not use it with this one, or write it anew"]
+    return []
 
 
 def _told(files: tuple[Path, ...]) -> list[str]:

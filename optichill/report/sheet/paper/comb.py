@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from optichill.display import INCH
 from optichill.fabrication.template import SpacerComb
 from optichill.geometry.supports import FEET
 from optichill.report.sheet.paper.board import Board, meet
@@ -21,7 +22,9 @@ class Comb:
         self.centres = tuple(centre * POINTS for centre in comb.centres)
         self.edge = comb.beside * POINTS
         self.height = self.d_o + 2.0 * self.edge
-        self.sizes = (length(comb.pitch), length(comb.d_o))
+        # A sixteenth is too coarse to drill by, and over twenty turns adds up.
+        sizes = (comb.pitch, comb.d_o)
+        self.sizes = [f"{x / INCH:.3f} in" if units == "us" else length(x) for x in sizes]
         self.bar = (length(comb.length), length(comb.d_o + 2.0 * comb.beside))
 
     def spans(self, room: float) -> tuple[Span, ...]:
