@@ -25,6 +25,9 @@ LOOKS = 3
 NEAREST = 1e-3
 """Nearest to the coldest water [K] that a curve is read."""
 
+PAST = 3.0
+"""Half widths from the middle of what was looked at, past which a curve stays as it is there."""
+
 MANY_FILLS = 3
 """Fillings of a vessel from which on a table serves (`PerformanceTable`): every one takes a cool-down of its
 own, and the coils would be asked tens of thousands of times."""
@@ -97,7 +100,8 @@ class PerformanceCurve:
     def at(self, T: Array, E: ArrayLike) -> tuple[Array, Array, Array, Array]:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
         apart = np.maximum(T - self.T_ref, NEAREST)
-        y = (np.log(apart) - self.middle) * (1.0 / self.half)
+        # A step that goes too far asks where no wort of the plan comes: there a power series runs away.
+        y = np.clip((np.log(apart) - self.middle) * (1.0 / self.half), -PAST, PAST)
         by_share, V = [_polynomial(c, y) for c in self.log_G], _polynomial(self.flow, y)
         G = np.exp(by_share[0])
         T_in = self.source.inlet(E, V, G, T)
