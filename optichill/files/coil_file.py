@@ -5,10 +5,8 @@ from __future__ import annotations
 import tomllib
 
 from optichill.model.coil import Coil
-from optichill.model.fields import (
-    FROM_TEXT,
-    Frozen,
-)
+from optichill.model.frozen import Frozen
+from optichill.model.heard import FROM_TEXT
 
 
 class CoilFile(Frozen):

@@ -8,8 +8,9 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, shown
-from optichill.model.fields import Heard, near
+from optichill.model.heard import Heard
 from optichill.model.quoted import quote
+from optichill.model.refusals import near
 
 Location = tuple[str | int, ...]
 

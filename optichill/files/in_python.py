@@ -17,7 +17,8 @@ from optichill.files.lists import LISTS, REQUIRED_LISTS, read_stock
 from optichill.files.reading import Inputs, Model, add_absent, check_plan, read_coil, with_remarks
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
-from optichill.model.fields import Heard, listening, near
+from optichill.model.heard import Heard, listening
+from optichill.model.refusals import near
 from optichill.model.stock import Stock
 from optichill.units import is_pint
 

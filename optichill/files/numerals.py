@@ -12,7 +12,7 @@ from optichill.errors import InputFault
 from optichill.files.faults import Findings
 from optichill.files.tables import Cells, Table
 from optichill.model.described import ways_written
-from optichill.model.fields import Number
+from optichill.model.number import Number
 from optichill.model.quoted import SettledCell, quote
 from optichill.spellings import both_readings, decimal_sign
 

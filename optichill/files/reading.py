@@ -21,7 +21,8 @@ from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse, StockRef
 from optichill.model.coil import Coil, absent
-from optichill.model.fields import FROM_TEXT, Heard, listening, settle
+from optichill.model.frozen import settle
+from optichill.model.heard import FROM_TEXT, Heard, listening
 from optichill.model.quoted import FileNumber
 from optichill.model.stock import Stock
 

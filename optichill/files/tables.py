@@ -19,7 +19,8 @@ from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault
 from optichill.files.faults import Findings, from_validation
-from optichill.model.fields import FROM_TEXT, Heard, listening, near
+from optichill.model.heard import FROM_TEXT, Heard, listening
+from optichill.model.refusals import near
 from optichill.model.stock import Priced
 
 Row = TypeVar("Row", bound=BaseModel)

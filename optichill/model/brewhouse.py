@@ -20,18 +20,10 @@ from optichill.layouts import LAYOUTS
 from optichill.model import cooling_checks
 from optichill.model.coil import UNSET
 from optichill.model.cooling import CoolingStage
-from optichill.model.fields import (
-    Choice,
-    Flag,
-    Frozen,
-    Gap,
-    Mass,
-    Quantity,
-    Size,
-    Text,
-    refusal,
-    settle,
-)
+from optichill.model.fields import Choice, Flag, Gap, Mass, Size, Text
+from optichill.model.frozen import Frozen, settle
+from optichill.model.quantity import Quantity
+from optichill.model.refusals import refusal
 from optichill.model.slips import LEAST_FILL, SMALLEST_BATCH, no_batch
 from optichill.model.tap import Tap
 from optichill.model.wishes import Limits, Wishes

@@ -17,19 +17,18 @@ from optichill.model.fields import (
     Choice,
     CoilDiameter,
     Flow,
-    Frozen,
     Mass,
     MetalName,
-    Quantity,
     Size,
     Text,
     TubeDiameter,
     TubeLength,
     Turns,
     Wall,
-    refusal,
-    settle,
 )
+from optichill.model.frozen import Frozen, settle
+from optichill.model.quantity import Quantity
+from optichill.model.refusals import refusal
 
 FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
 UNSET = math.nan  # stands in a required field until its validator has settled it

@@ -11,17 +11,17 @@ from optichill.model.fields import (
     KELVIN,
     Choice,
     Flag,
-    Frozen,
     Gap,
     Mass,
     Money,
-    Number,
-    Quantity,
     Text,
     Time,
     Volume,
     WaterTemperature,
 )
+from optichill.model.frozen import Frozen
+from optichill.model.number import Number
+from optichill.model.quantity import Quantity
 from optichill.properties.water import density as water_density
 from optichill.thermal.sources import ICE_LUMPS, RUNNING_ICE, STILL_ICE, Bath
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from optichill.display import US_GALLON, show, trim
 from optichill.model.coil import NEEDED
 from optichill.model.cooling import ICED, PUMPED, SOURCES, CoolingStage, last_cooling
-from optichill.model.fields import KELVIN, near
+from optichill.model.fields import KELVIN
+from optichill.model.refusals import near
 from optichill.model.stock import Pump
 from optichill.thermal.sources import ICE_DENSITY
 

@@ -14,7 +14,9 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from optichill import display
-from optichill.model.fields import Choice, Number, Quantity, Written
+from optichill.model.fields import Choice, Written
+from optichill.model.number import Number
+from optichill.model.quantity import Quantity
 
 
 @dataclass(frozen=True)

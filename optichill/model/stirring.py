@@ -7,7 +7,11 @@ from typing import Annotated, Any, Self
 
 from pydantic import Field, model_validator
 
-from optichill.model.fields import Choice, Frozen, Number, OrTable, refusal
+from optichill.model.fields import Choice
+from optichill.model.frozen import Frozen
+from optichill.model.number import Number
+from optichill.model.quantity import OrTable
+from optichill.model.refusals import refusal
 from optichill.thermal.batch import MIXING_WORDS, MOTIONS
 
 

@@ -17,10 +17,8 @@ from optichill.model.fields import (
     KELVIN,
     Choice,
     Flow,
-    Frozen,
     MetalName,
     Money,
-    Quantity,
     Remark,
     RemarkDate,
     Text,
@@ -29,9 +27,10 @@ from optichill.model.fields import (
     Wall,
     Written,
     YesNo,
-    refusal,
-    settle,
 )
+from optichill.model.frozen import Frozen, settle
+from optichill.model.quantity import Quantity
+from optichill.model.refusals import refusal
 
 FormDiameter = Annotated[float, Quantity("length", 0.03, 1.0)]
 Circumference = Annotated[float, Quantity("length", 0.09, 3.2)]

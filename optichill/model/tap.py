@@ -9,18 +9,10 @@ from pydantic import model_validator
 
 from optichill.display import show
 from optichill.model.coil import UNSET
-from optichill.model.fields import (
-    KELVIN,
-    AirTemperature,
-    Choice,
-    Date,
-    Flow,
-    Frozen,
-    Quantity,
-    WaterTemperature,
-    refusal,
-    settle,
-)
+from optichill.model.fields import KELVIN, AirTemperature, Choice, Date, Flow, WaterTemperature
+from optichill.model.frozen import Frozen, settle
+from optichill.model.quantity import Quantity
+from optichill.model.refusals import refusal
 from optichill.model.wort import MEANT
 from optichill.properties.mains import mains_temperature
 from optichill.thermal.supply import open_flow_of_hose

@@ -6,7 +6,11 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, model_validator
 
-from optichill.model.fields import ChillTime, Frozen, Money, Number, Quantity, Written, refusal
+from optichill.model.fields import ChillTime, Money, Written
+from optichill.model.frozen import Frozen
+from optichill.model.number import Number
+from optichill.model.quantity import Quantity
+from optichill.model.refusals import refusal
 from optichill.workshop.difficulty import BANDS, band_limit
 
 DIFFICULTY_WORDS = {words: band_limit(words) for words in BANDS}

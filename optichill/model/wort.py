@@ -16,16 +16,15 @@ from optichill.model.fields import (
     AirTemperature,
     Choice,
     Flag,
-    Frozen,
-    Quantity,
     Size,
     Speed,
     Temperature,
     Volume,
     WaterTemperature,
-    refusal,
-    settle,
 )
+from optichill.model.frozen import Frozen, settle
+from optichill.model.quantity import Quantity
+from optichill.model.refusals import refusal
 from optichill.model.stirring import Mixed, Stirring
 from optichill.thermal.batch import Mixing
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from optichill.model.fields import FROM_TEXT
+from optichill.model.heard import FROM_TEXT
 from optichill.model.wort import Wort
 from optichill.thermal.batch import Mixing
 

@@ -15,7 +15,8 @@ from optichill.files.lists import LISTS
 from optichill.model.brewhouse import Brewhouse, Kettle
 from optichill.model.coil import Coil
 from optichill.model.described import keys, meanings
-from optichill.model.fields import Frozen, Quantity
+from optichill.model.frozen import Frozen
+from optichill.model.quantity import Quantity
 from optichill.report.keys import page
 
 
