@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
-from optichill.geometry import fit, risers
+from optichill.geometry import bend_allowance, fit
 from optichill.problem.limits import LIMITS
 from optichill.problem.placement import fit_checks
 
@@ -132,7 +132,7 @@ def _risers(plan: WorkPlan) -> list[Obstacle]:
     for piece in plan.pieces:
         for riser in (piece.riser_in, piece.riser_out):
             name = riser.name + (" 2" if piece.name == "inner" else "")
-            up = riser.length - risers.bend_arc(riser.bend_radius, np.pi / 2.0) + riser.bend_radius
+            up = riser.length - bend_allowance.bend_arc(riser.bend_radius, np.pi / 2.0) + riser.bend_radius
             if float(up) < rim - riser.foot - HAIR:
                 found.append(Obstacle("leg_below_rim", riser.foot + float(up), rim, name))
             elif riser.upright < -HAIR:

@@ -78,7 +78,7 @@ def foot_wire(height: ArrayLike, d_o: ArrayLike) -> Array:
     0.2325
     """
     height, d_o = floats(height, d_o)
-    return 2.0 * height + TOE + 2.0 * ROUND_THE_TUBE * np.pi * (d_o + FOOT_WIRE)
+    return 2.0 * height + TOE + 2.0 * _round_the_tube(d_o)
 
 
 def hook_wire(drop: ArrayLike, d_o: ArrayLike) -> Array:
@@ -103,7 +103,12 @@ def hook_wire(drop: ArrayLike, d_o: ArrayLike) -> Array:
     0.4613
     """
     drop, d_o = floats(drop, d_o)
-    return HOOK + drop + ROUND_THE_TUBE * np.pi * (d_o + FOOT_WIRE)
+    return HOOK + drop + _round_the_tube(d_o)
+
+
+def _round_the_tube(d_o: Array) -> Array:
+    """Wire of one end that is laid round the tube [m]."""
+    return ROUND_THE_TUBE * np.pi * (d_o + FOOT_WIRE)
 
 
 def support_wire(

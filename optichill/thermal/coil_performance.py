@@ -22,10 +22,9 @@ from optichill.thermal.exchanger import (
     Exchange,
     HotRisers,
     Wall,
-    coolant_films,
     exchange,
-    wort_films,
 )
+from optichill.thermal.film_tables import coolant_films, wort_films
 from optichill.thermal.hydraulics import Circuit
 from optichill.thermal.sources import Source
 

@@ -16,10 +16,10 @@ from optichill.arrays import Array, as_float
 from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties import water
 from optichill.thermal.exchanger import (
-    coolant_films,
     effectiveness_isothermal_outside,
     wall_resistance,
 )
+from optichill.thermal.film_tables import coolant_films
 from optichill.thermal.hydraulics import pressure_drop_tube
 from optichill.thermal.supply import Supply
 

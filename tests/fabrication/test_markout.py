@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from optichill.fabrication import markout
 from optichill.fabrication.markout import MarkOut, Riser, Segment, mark_out, wound
-from optichill.geometry import helix, risers, springback
+from optichill.geometry import bend_allowance, helix, risers, springback
 
 SIZES = st.floats(0.02, 3.0)
 any_riser = st.builds(
@@ -55,10 +55,10 @@ def test_a_riser_in_pieces_is_the_riser_of_its_length():
 def test_bends_of_the_worked_example():
     # Risers 30 + 375 + 163 mm corner to corner, two square bends, R 24 mm: 547.4 mm (hand calculation).
     R, square = 0.024, math.pi / 2.0
-    tube = float(risers.cut_length([0.030, 0.375, 0.163], R, [square, square]))
+    tube = float(bend_allowance.cut_length([0.030, 0.375, 0.163], R, [square, square]))
     assert tube == pytest.approx(0.5474, abs=5e-5)
     # The same bend by bend: the straights are what the set-backs leave of the risers.
-    back, arc = float(risers.bend_set_back(R, square)), float(risers.bend_arc(R, square))
+    back, arc = float(bend_allowance.bend_set_back(R, square)), float(bend_allowance.bend_arc(R, square))
     straight = 0.030 - back + 0.375 - 2 * back + 0.163 - back
     assert straight + 2 * arc == pytest.approx(0.5474, abs=5e-5)
 

@@ -16,7 +16,7 @@ from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import as_written
 from optichill.files.reading import load
-from optichill.geometry import helix, risers, springback
+from optichill.geometry import bend_allowance, helix, springback
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.limits import LIMITS
@@ -306,5 +306,5 @@ def test_the_demo_coil_file_and_the_rank_make_one_sheet() -> None:
     d = recommend(s, top=1).designs[0]
     b = plan_work(s, as_coil(d))
     assert b.bill == d.bill and obstacles(b) == ()
-    low, high = (float(risers.bend_arc(b.tool.radius, a)) for a in (np.pi / 4, np.pi / 2))
+    low, high = (float(bend_allowance.bend_arc(b.tool.radius, a)) for a in (np.pi / 4, np.pi / 2))
     assert low * 2 == pytest.approx(high) == pytest.approx(b.pieces[0].riser_in.arc)

@@ -21,7 +21,7 @@ from usual import LPM, ZERO, batch, coil, fixed_flow, on_tap
 from optichill.correlations import friction, inside_film, outside_film
 from optichill.errors import PropertyRange
 from optichill.properties import water, wort
-from optichill.thermal import exchanger
+from optichill.thermal import exchanger, film_tables
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST, batch_time_Kern, chill, ends
@@ -315,7 +315,7 @@ def h_outside(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0) -
         wetted_length=c.wetted_length,
         factors=Factors(),
     )
-    films = exchanger.wort_films(12.0, True)
+    films = film_tables.wort_films(12.0, True)
     around = exchanger.Outside(films, ((speed, 1.0),) if speed > 0.0 else ())
     return float(wall.outside(np.array([T_b + ZERO]), np.array([T_wall + ZERO]), around)[0])
 

@@ -12,6 +12,7 @@ from optichill.display import show, trim
 from optichill.fabrication.obstacles import HAIR
 from optichill.fabrication.work_plan import WorkPlan, WoundLayer
 from optichill.geometry import helix, risers
+from optichill.geometry.bend_allowance import bend_arc, bend_gain, bend_set_back
 from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.sizes import Sizes
@@ -186,7 +187,7 @@ def bend(plan: WorkPlan, sizes: Sizes) -> str:
     """What one square bend takes: arc, set-back and gain."""
     R = plan.tool.radius
     square = math.pi / 2.0
-    arc, back, gain = (float(f(R, square)) for f in (risers.bend_arc, risers.bend_set_back, risers.bend_gain))
+    arc, back, gain = (float(f(R, square)) for f in (bend_arc, bend_set_back, bend_gain))
     return (
         f"Every bend is square, radius {sizes.length(R)} to the tube's middle. It takes {sizes.length(arc)} "
         f"of tube; it begins {sizes.length(back)} before the corner of the two straight lines (set-back) "
