@@ -158,7 +158,7 @@ def flips_text(answer: Answer) -> list[str]:
 
 
 def flip_text(flip: Flip, answer: Answer) -> str:
-    """One of them."""
+    """What would turn the choice, and who comes first then, in one sentence."""
     # At another price a coil may come first that this roll keeps off the front: then two are compared.
     ahead = "is ahead of it" if flip.change.key == "price" else "comes first"
     if flip.by_a_tie:

@@ -21,7 +21,7 @@ def lifetime(life: Lifetime) -> dict[str, float]:
 
 
 def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
-    """One design."""
+    """One design as the documents tell it, in SI."""
     w = d.winding
     return {
         "rank": d.rank,

@@ -19,7 +19,7 @@ HEAD = (
 
 
 def page() -> list[str]:
-    """All lines."""
+    """Every key and column with its range and meaning, a line each."""
     lines = [*textwrap.wrap(HEAD, WIDTH), "", "BREWHOUSE FILE: brewhouse.toml"]
     lines += _table(Brewhouse, "")
     lines += ["", "COIL FILE", *_table(Coil, "coil")]

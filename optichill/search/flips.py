@@ -111,7 +111,7 @@ class Contest:
 
     @cached_property
     def _tube(self) -> list[Tube]:
-        """Of each coil."""
+        """The tube of each coil that is weighed."""
         w = self.weighed
         return [w.space.wound(setup)[0].tube for setup in w.rows.setup.tolist()]
 

@@ -80,7 +80,7 @@ class Drive:
         return np.asarray(cold - hot + (coil_capacity - self.coil_capacity) * (T_hot - T_cold))
 
     def at(self, T: Array) -> tuple[Array, Array]:
-        """(x, D) at T."""
+        """Where in the walk (x), and how far over the water (D [K]), the wort is T [K]."""
         return np.interp(-T, -self.T, self.x), np.interp(-T, -self.T, self.D)
 
 

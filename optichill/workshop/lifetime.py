@@ -116,7 +116,7 @@ class Lifetime:
 
     @property
     def parts(self) -> dict[str, Array]:
-        """By name."""
+        """What adds up to the total, by name [money]."""
         return dict(vars(self))
 
     @property
@@ -126,7 +126,7 @@ class Lifetime:
 
     @property
     def total(self) -> Array:
-        """All of it."""
+        """All that a coil costs over its life [money]."""
         return np.asarray(sum(self.parts.values()))
 
     def take(self, some: Index | int) -> Lifetime:

@@ -14,7 +14,7 @@ STROKES = {"CUT": "#ff0000", "MARK": "#0000ff"}
 
 
 def svg(drawing: Drawing) -> bytes:
-    """The file."""
+    """A drawing at true size, in millimetres, as SVG."""
     below = max((-y for (_, y), _ in drawing.texts), default=0.0)
     wide = max([drawing.width, *(0.62 * LETTERS * len(text) for _, text in drawing.texts)])
     width, height = wide + 2.0 * BORDER, drawing.height + below + 2.0 * BORDER

@@ -30,7 +30,7 @@ LINE = 14.0
 
 
 def sheet(plan: WorkPlan, inputs: Inputs, paper: str) -> Sheet:
-    """All of it."""
+    """The whole build sheet; of a coil that cannot be built, what stops it. paper : a4 or letter."""
     brewhouse = plan.basis.brewhouse
     sizes = Sizes(brewhouse.units, plan.step)
     scene = scene_of(plan)

@@ -291,7 +291,7 @@ def _figure(block: doc.Figure, styles: dict[str, Any], width: float) -> list[Any
 
 
 def _figures(block: doc.Figures, styles: dict[str, Any], width: float) -> list[Any]:
-    """Two in a row."""
+    """Figures with their captions, two in a row."""
     from reportlab.platypus import Table as Grid
 
     cells = [[item.draw(REGULAR), _paragraph(item.caption, styles["caption"])] for item in block.items]

@@ -27,7 +27,7 @@ class Sizes:
         return show(metres, "tube", self.units)
 
     def wall(self, metres: float) -> str:
-        """A wall."""
+        """Wall of a tube, from metres."""
         return show(metres, "wall", self.units)
 
     def long(self, metres: float) -> str:

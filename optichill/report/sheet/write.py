@@ -17,7 +17,7 @@ from optichill.report.sheet.title import coil_id
 
 
 def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
-    """The PDF."""
+    """The sheet as a PDF, to be printed at true size."""
     return pdf(sheet, Sizes(sheet.units, plan.step).length)
 
 
