@@ -172,7 +172,8 @@ def _closer(found: Enumeration, chunk: int) -> None:
 
 
 def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
-    """A few rows from all over the space that hold every limit that needs no chill, at full flow."""
+    """A few rows from all over the space that hold every limit that needs no chill and is not left open, at
+    full flow."""
     every = np.concatenate([*space.chunks(CHUNK), np.empty(0, np.intp)])
     if not every.size:  # the brewer's limits rule out everything beforehand
         every = np.concatenate([*space.chunks(CHUNK, beyond=True), np.empty(0, np.intp)])
@@ -180,8 +181,9 @@ def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
     if not some.size:
         return some
     r = rows(space, some)
-    broken = r.checks.broken()
-    built_in = np.array([not LIMITS[name].stated for name in r.checks.names])
+    names = [name for name in r.checks.names if name not in space.open_to]
+    broken = np.array([r.checks.rows[name].broken for name in names])
+    built_in = np.array([not LIMITS[name].stated for name in names])
     # Where the brewer's own limits leave nothing, those that stand in the kettle and can be wound.
     for kept in (broken, broken[built_in], broken[:0]):
         fit = np.flatnonzero(~kept.any(axis=0))
