@@ -5,6 +5,7 @@ invented.
 from __future__ import annotations
 
 import copy
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -89,8 +90,15 @@ def write(folder: Path, name: str, **changed: Any) -> Path:
 
 def at_prices_times(stock: Stock, by: float) -> Stock:
     """The lists with all prices so many times as high."""
+    return at_prices(stock, lambda: by)
+
+
+def at_prices(stock: Stock, times: Callable[[], float]) -> Stock:
+    """The lists with each price so many times as high as is said when it is asked for."""
     rows = {
-        name: tuple(r.model_copy(update={"price": None if r.price is None else r.price * by}) for r in table)
+        name: tuple(
+            r.model_copy(update={"price": None if r.price is None else r.price * times()}) for r in table
+        )
         for name, table in vars(stock).items()
         if name in ("tubing", "forms", "benders", "fittings", "pumps")
     }

@@ -19,7 +19,7 @@ from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
-from optichill.search.front import GOALS, STEPS, Front, joined
+from optichill.search.front import GOALS, Front, joined, steps_of
 from optichill.search.least import LeastCost, lifetime_by_medians
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
@@ -60,7 +60,7 @@ class Enumeration:
     feasible: int = 0
     buildable: int = 0
     cheapest: float = np.inf
-    front: Front = field(default_factory=Front.empty)
+    front: Front = field(init=False)
     dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
     slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
     least: LeastCost | None = None
@@ -68,11 +68,13 @@ class Enumeration:
     def __post_init__(self) -> None:
         if not self.space.open_to and not self.space.basis.brewhouse.wishes.states_levels:
             self.least = LeastCost(worth_of(self.space.basis).minute)
+        steps = steps_of(self.space.basis.stock)
         if self.space.open_to:
             limits = self.space.basis.brewhouse.limits
             names = ("budget" if goal == "cost" else goal for goal in GOALS)
             bounds = np.array([getattr(limits, name) or 0.0 for name in names])
-            self.front = Front.empty(np.where(bounds > 0.0, EXACT * np.maximum(bounds, STEPS), STEPS))
+            steps = np.where(bounds > 0.0, EXACT * np.maximum(bounds, steps), steps)
+        self.front = Front.empty(steps)
 
     @property
     def shut(self) -> bool:
@@ -172,7 +174,8 @@ def _closer(found: Enumeration, chunk: int) -> None:
 
 
 def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
-    """A few rows from all over the space that hold every limit that needs no chill, at full flow."""
+    """A few rows from all over the space that hold every limit that needs no chill and is not left open, at
+    full flow."""
     every = np.concatenate([*space.chunks(CHUNK), np.empty(0, np.intp)])
     if not every.size:  # the brewer's limits rule out everything beforehand
         every = np.concatenate([*space.chunks(CHUNK, beyond=True), np.empty(0, np.intp)])
@@ -180,8 +183,9 @@ def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
     if not some.size:
         return some
     r = rows(space, some)
-    broken = r.checks.broken()
-    built_in = np.array([not LIMITS[name].stated for name in r.checks.names])
+    names = [name for name in r.checks.names if name not in space.open_to]
+    broken = np.array([r.checks.rows[name].broken for name in names])
+    built_in = np.array([not LIMITS[name].stated for name in names])
     # Where the brewer's own limits leave nothing, those that stand in the kettle and can be wound.
     for kept in (broken, broken[built_in], broken[:0]):
         fit = np.flatnonzero(~kept.any(axis=0))

@@ -11,11 +11,27 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from optichill.arrays import Array, Index, Mask
+from optichill.model.stock import Stock
+from optichill.problem.worth import metre_of_copper
 
 GOALS = ("chill_time", "cost", "water", "difficulty")
 STEPS = np.array([10.0, 1.0, 1e-3, 0.5])
-"""Steps of the goals on the front: 10 s, one of the currency (what every page shows), 1 L, half a point of
-difficulty (OWN)."""
+"""Steps of the goals on the front: 10 s, one unit of money, 1 L, half a point of difficulty (OWN)."""
+
+MONEY_IN_METRES = 0.22
+"""Metres of copper that a unit of money is worth on the front: about 1 EUR, whatever the currency (OWN)."""
+
+
+def steps_of(stock: Stock) -> Array:
+    """Steps of the goals at a list's prices.
+
+    Examples
+    --------
+    >>> steps_of(Stock()).tolist()  # without a price a metre counts 1
+    [10.0, 0.22, 0.001, 0.5]
+    """
+    return STEPS * [1.0, MONEY_IN_METRES * metre_of_copper(stock), 1.0, 1.0]
+
 
 COLUMNS = ("number", "goals", "plainness", "stands_for")
 

@@ -10,6 +10,7 @@ from optichill.search.enumeration import rows_that_fit
 from optichill.search.evaluate import chill_of, coils, rows
 from optichill.search.sampled import samples_of
 from optichill.search.space import Space
+from optichill.search.space import space as space_of
 from optichill.search.sureness import Sureness
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH
@@ -20,8 +21,10 @@ PILOTS = 48
 
 def sureness(space: Space, scenario: Scenario) -> Sureness | None:
     """What keeping the limit on time with its chance costs; None without such a limit. Two tubes on tees are
-    taken to be like the others, where there are others."""
+    taken to be like the others, where there are others. Coils past the brewer's other limits teach it too:
+    where a budget leaves only slow ones, they say little of the quick ones that more money would open."""
     limits = space.basis.brewhouse.limits
+    space = space_of(space.basis, tube=space.tube, form=space.form, open_to=space.limited)
     numbers = rows_that_fit(space, PILOTS) if limits.chill_time is not None else np.empty(0, np.intp)
     if not numbers.size:
         return None

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import brewers
 import numpy as np
 import pytest
 import small_stock
 from row_keys import keys
 from small_stock import Every
 
-from optichill.problem.basis import DesignBasis
+from optichill.problem.basis import DesignBasis, basis_of
 from optichill.problem.worth import worth_of
 from optichill.search import enumeration as enumerate_module
 from optichill.search.enumeration import Enumeration, enumerate_space
@@ -125,9 +126,10 @@ def test_each_coil_has_the_same_goals_and_limits(both: tuple[DesignBasis, Enumer
 
 def test_the_front_is_the_same(both: tuple[DesignBasis, Enumeration, Every]) -> None:
     _, enumeration, every = both
-    whole = np.unique(np.rint(every.goals[every.holds()] / [10.0, 1.0, 1e-3, 0.5]), axis=0)
+    steps = [10.0, 0.22 * 4.1, 1e-3, 0.5]  # copper costs 4.10 a metre
+    whole = np.unique(np.rint(every.goals[every.holds()] / steps), axis=0)
     beaten = [bool(((whole <= w).all(axis=1) & (whole < w).any(axis=1)).any()) for w in whole]
-    ours = np.unique(rounded(enumeration.front.goals), axis=0)
+    ours = np.unique(rounded(enumeration.front.goals, enumeration.front.steps), axis=0)
     np.testing.assert_array_equal(ours, whole[~np.array(beaten)])
 
 
@@ -177,3 +179,12 @@ def test_the_outcome_does_not_depend_on_the_chunk(tmp_path: Path, chunk: int, sh
 def test_near_variants_and_counts_never_exceed_what_holds(tmp_path: Path) -> None:
     answer = recommend(small_stock.of(tmp_path), top=50)
     assert sum(1 + d.near_variants for d in answer.designs) <= answer.feasible
+
+
+@pytest.mark.parametrize("times", [18_000.0, 1.0 / 256.0])
+def test_the_front_is_the_same_in_any_currency(tmp_path: Path, times: float) -> None:
+    """A roll that costs 740 000, as it does somewhere, or a sixth of a coin."""
+    basis = small_stock.of(tmp_path)
+    dearer = basis_of(basis.brewhouse, brewers.at_prices_times(basis.stock, times))
+    one, other = (enumerate_space(space(s)).best for s in (basis, dearer))
+    np.testing.assert_array_equal(one.number, other.number)

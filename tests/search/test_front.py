@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import brewers
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tiers import count
 
-from optichill.search.front import STEPS, Front, joined, rounded
+from optichill.files.reading import load, packaged
+from optichill.search.front import STEPS, Front, joined, rounded, steps_of
 
 
 def random_goals(seed: int, n: int, levels: int) -> tuple[np.ndarray, np.ndarray]:
@@ -118,5 +122,9 @@ def test_without_domination_the_counts_add_up_to_all_rows() -> None:
 
 
 def test_steps_are_those_of_the_design() -> None:
-    # 10 s, a cent, 1 L, half a point: what a brewer could notice.
+    # 10 s, 1 L, half a point: what a brewer could notice; of money about one coin of the example list.
     assert STEPS.tolist() == [10.0, 1.0, 0.001, 0.5]
+    stock = load(Path(packaged("brewhouse.toml"))).stock
+    assert steps_of(stock)[1] == pytest.approx(1.0, rel=0.01)
+    in_other_money = steps_of(brewers.at_prices_times(stock, 18_000.0))
+    np.testing.assert_allclose(in_other_money / steps_of(stock), [1.0, 18_000.0, 1.0, 1.0])

@@ -28,7 +28,7 @@ from optichill.search import enumeration as search_enumerate
 from optichill.search.conflicts import conflicts
 from optichill.search.enumeration import enumerate_space
 from optichill.search.evaluate import Rows, chilled, rows
-from optichill.search.front import STEPS, Front, joined, rounded
+from optichill.search.front import Front, joined, rounded, steps_of
 from optichill.search.recommend import recommend
 from optichill.search.space import Space, space
 from optichill.thermal.batch import Mixing, Scenario, one_tap
@@ -102,7 +102,7 @@ def plainness(everything: Space, r: Rows) -> np.ndarray:
 
 def whole_front(everything: Space) -> Front:
     """Every row that holds every limit, in one go."""
-    pieces = []
+    pieces, steps = [], steps_of(everything.basis.stock)
     for flow in range(len(everything.valve_shares)):
         r = at_flow(everything, flow)
         keep = np.flatnonzero(~r.checks.broken().any(axis=0))
@@ -113,20 +113,20 @@ def whole_front(everything: Space) -> Front:
         holds = ~checks.broken().any(axis=0)
         pieces.append((r.number[keep][holds], goals[holds], plainness(everything, r)[keep][holds]))
     if not pieces:
-        return Front.empty()
+        return Front.empty(steps)
     number, goals, plain = (np.concatenate(column) for column in zip(*pieces, strict=True))
-    return joined(Front.empty(), Front.of(number, goals, plain))
+    return joined(Front.empty(steps), Front.of(number, goals, plain))
 
 
 def content(everything: Space, front: Front) -> dict[Key, tuple[float, ...]]:
     """Designs by what they are, with their rounded goals."""
-    found = rounded(front.goals).tolist()
+    found = rounded(front.goals, front.steps).tolist()
     return dict(zip(keys(everything, front.number), map(tuple, found), strict=True))
 
 
 def lost(front: Front, of_other: Front) -> np.ndarray:
     """Goals on one front that no design of the other meets within a step and 0.3 %."""
-    allowed = front.goals + STEPS + 0.003 * np.abs(front.goals)
+    allowed = front.goals + front.steps + 0.003 * np.abs(front.goals)
     met = (of_other.goals[None] <= allowed[:, None]).all(axis=2).any(axis=1)
     return front.goals[~met]
 
@@ -271,7 +271,7 @@ def test_one_chunk_and_many_give_the_same_answer(tmp_path: Path, name: str, chun
     s = of(tmp_path, CASES[name])
     one, other = (enumerate_space(space(s), chunk=rows_) for rows_ in (search_enumerate.CHUNK, chunk))
     np.testing.assert_array_equal(one.front.number, other.front.number)
-    np.testing.assert_array_equal(rounded(one.front.goals), rounded(other.front.goals))
+    np.testing.assert_array_equal(*(rounded(found.front.goals, found.front.steps) for found in (one, other)))
     assert (one.buildable, one.cheapest) == (other.buildable, other.cheapest)
 
 

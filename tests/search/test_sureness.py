@@ -15,7 +15,9 @@ from optichill.rating.coil_rating import quick_rating
 from optichill.report import design_json
 from optichill.search.answer import Answer
 from optichill.search.designs import as_coil
+from optichill.search.pilots import sureness
 from optichill.search.recommend import recommend
+from optichill.search.space import space
 
 CHANCES = (0.5, 0.7, 0.9)
 
@@ -81,3 +83,17 @@ def test_recommend_and_predict_of_the_same_coil_tell_the_same(folder: Path) -> N
     for key, value in design_json.likely(shown.prediction.likely).items():
         same = design_json.likely(again.likely)[key]
         assert same is value if value is None else same == pytest.approx(value, rel=1e-3, abs=3e-3), key
+
+
+@pytest.mark.parametrize("limits", ["difficulty = 2.5", "budget = 1"])
+def test_what_keeping_a_time_costs_hangs_on_no_other_limit(folder: Path, limits: str) -> None:
+    """Else slow coils within a budget would speak for the quick ones that more money opens."""
+
+    def plane(more: str) -> np.ndarray:
+        text = BREWHOUSE + f'\n[limits]\nchill_time = "{TIGHT} min"\n{more}\n'
+        basis = design_basis(load(write_kit(folder, brewhouse=text)))
+        learnt = sureness(space(basis), basis.scenario)
+        assert learnt is not None
+        return learnt.plane
+
+    np.testing.assert_array_equal(plane(limits), plane(""))

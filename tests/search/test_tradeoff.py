@@ -26,7 +26,9 @@ def test_what_is_kept_is_beaten_by_nothing_and_ordered_by_rank(found: Tradeoff) 
     """Against the non-dominated filter of moocore: in the steps a brewer notices, or to the last digit what
     costs least over its life."""
     assert len(found) == found.answer.front > 20
-    noticed = moocore.is_nondominated(rounded(found.goals), keep_weakly=True)
+    assert found.searched.front is not None
+    steps = found.searched.front.steps
+    noticed = moocore.is_nondominated(rounded(found.goals, steps), keep_weakly=True)
     assert (noticed | moocore.is_nondominated(found.goals)).all()
     assert (found.score[~noticed] >= found.score.max() - worth_of(found.answer.basis).minute).all()
     assert noticed.sum() > 20
