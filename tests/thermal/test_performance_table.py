@@ -123,7 +123,8 @@ def test_fillings_on_their_mean_are_each_worked_out(
     np.testing.assert_allclose(few.limit_time, every.limit_time, rtol=1.5e-2)
     np.testing.assert_allclose(few.T_top, every.T_top, atol=0.05)
     for name in ("T_bath", "T_hottest"):
-        np.testing.assert_allclose(getattr(few.stages[0], name), getattr(every.stages[0], name), atol=0.05)
+        # These two are walked in half the steps of the reference.
+        np.testing.assert_allclose(getattr(few.stages[0], name), getattr(every.stages[0], name), atol=0.4)
 
 
 @pytest.mark.slow
