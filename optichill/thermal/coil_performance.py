@@ -8,6 +8,7 @@ from a fixed guess cost a third more and left 1 %.
 from __future__ import annotations
 
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -177,6 +178,12 @@ class CoilPerformance:
         self._last_flow: Array | None = None
         self.flow = self._flow_solver()
         self.in_hot_layer = scenario.mixing.still and bool((coils.stranded * coils.riser_share > 0.0).any())
+
+    def behind(self, source: Source, numerics: Numerics) -> CoilPerformance:
+        """The same coils with the same flow behind another source, where it is known what they do."""
+        other = copy(self)
+        other.source, other.numerics = source, numerics
+        return other
 
     def _circuit(self) -> Circuit:
         """Flow's side, with the valve set where the water goes down the drain and costs something."""

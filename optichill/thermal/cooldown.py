@@ -253,30 +253,30 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     deep = state.stranded > stepping.DEEP
     if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
         return _by_depth(state, coils, scenario, numerics, place, deep)
+    fine = numerics
     if source.fills >= MANY_FILLS:
-        numerics = replace(
-            numerics, steps=min(numerics.steps, max(STEPS_OF_ALL / source.fills, FEWEST_STEPS))
-        )
+        steps = max(STEPS_OF_ALL / source.fills, FEWEST_STEPS)
+        numerics = replace(numerics, steps=min(numerics.steps, steps))
     capacity = coils.summed("metal_capacity")
     if source.returns and source.fills == 1:
         state = state.unreached_where(_too_warm(state, scenario, source, capacity, T_end))
     kernel = CoilPerformance(coils, scenario, numerics, source, float(state.T.max()))
     parts = source.changes(state.T, T_end) if source.fills > 1 else [T_end]
-    ask = None
+    draw = None
     if source.returns and source.fills >= MANY_FILLS:
-        ask = fillings.in_all(kernel, parts[0], float(T_end.min()), state.two_zones)
+        draw = fillings.in_all(kernel, parts[0], float(T_end.min()), state.two_zones)
     # A coil that has nothing left to do has no vessel filled.
     begins = np.broadcast_to(T_end < state.T, (len(coils),))
     filled, iced = np.where(begins, source.filled, 0.0), np.where(begins, source.iced, 0.0)
     state = state.plus({"water": filled, "filled": filled, "limit_water": filled, "iced": iced})
-    if ask is not None and not state.two_zones and len(parts) >= 3 * fillings.SAMPLED:
-        return fillings.summed_up(state, kernel, parts, ask)
+    if draw is not None and fillings.alike(kernel, parts):
+        return fillings.of_many(state, kernel, parts, draw, fine)
     for part in parts:
         state = state.fresh_bath()
         if source.steady and not state.two_zones:
             state = _by_quadrature(state, kernel, part)
         else:
-            state = stepping.down(state, kernel, part, ask)
+            state = stepping.down(state, kernel, part, draw)
     return state
 
 

@@ -25,6 +25,9 @@ from optichill.thermal.stratification import StratifiedWort
 
 CHECK = Numerics(segments=10, sweeps=2, exact=True)
 
+FIRST_STEP = 0.4
+"""Of the time that a filling took, for the next one: it takes about as long."""
+
 STATES = ("T_1", "T_top", "E", "water", "coolant", "ambient")
 """Wort round the coil and stranded above it [K], heat in the bath [J], water that went through the coil [m3],
 heat into the coolant and into the room [J]."""
@@ -126,9 +129,11 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         heat = None if kernel is None else drawing(kernel, asked(kernel, often=often), often=often)
         # Coils that are looked up stand in wort that is looked up.
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
+        step = None
         for aim in _aims(stage, scenario, begins):
-            piece, y = _marched(heat, zones, stage, aim, y, number, rtol)
+            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step)
             pieces.append(piece)
+            step = FIRST_STEP * float(piece.time.min()) or None
             if stage.source is not None:
                 time = time + piece.time
                 if kernel is not None and heat is not None:
@@ -177,8 +182,10 @@ def _marched(
     start: Array,
     number: int,
     rtol: float,
+    step: float | None,
 ) -> tuple[MarchedPiece, Array]:
-    """March one stage, or one filling, from `start`, shape (states, designs); where it ended too."""
+    """March one stage, or one filling, from `start`, shape (states, designs), beginning with a step [s] where
+    one is known to suit; where it ended too."""
     from scipy.integrate import solve_ivp
 
     n, source, share = start.shape[1], stage.source, zones.stranded
@@ -214,6 +221,7 @@ def _marched(
         atol=atol,
         events=events,
         dense_output=True,
+        first_step=None if step is None else min(step, longest),
     )
     solution = run.sol
     time, y = _ended(run, n, ahead, start)

@@ -136,9 +136,9 @@ class _Point:
         return self.to_bath * along / np.where(per > SLOWEST, per, np.inf)
 
 
-def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None = None) -> State:
-    """Cool from the state's temperature to T_end [K], shape (designs,) or (1,); `ask` tells exactly what the
-    coils do, where it is known beforehand."""
+def down(state: State, kernel: CoilPerformance, T_end: Array, draw: Draw | None = None) -> State:
+    """Cool from the state's temperature to T_end [K], shape (designs,) or (1,); `draw` tells what the coils
+    do, where it is known beforehand."""
     returns = kernel.source.returns
     T_end = np.minimum(T_end, state.T)
     T_hot, T_cold = float(state.T.max()), float(T_end.min())
@@ -152,9 +152,9 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, ask: Heat | None =
     T = np.interp(x_0 + h * np.arange(steps + 1)[:, None], drive.x, drive.T)
     D = drive.at(T)[1]
     # Coils that are looked up stand in wort that is looked up.
-    exact = kernel.numerics.exact and ask is None
+    exact = kernel.numerics.exact and draw is None
     zones = StratifiedWort(kernel.scenario, state.stranded, kernel.coil_capacity, exact, state.two_zones)
-    heat = drawing(kernel, ask or _heat(kernel, drive, state.two_zones, T_cold), often=drive.near)
+    heat = draw or drawing(kernel, _heat(kernel, drive, state.two_zones, T_cold), often=drive.near)
     T_top, E = state.T_top, state.E
     here = _look(kernel, heat, zones, T[0], D[0], T_top, E)
     points = [here]

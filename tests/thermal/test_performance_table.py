@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +18,12 @@ from optichill.problem.basis import design_basis
 from optichill.problem.draws import Draws
 from optichill.rating import coil_rating
 from optichill.rating.coil_rating import PRECISE
-from optichill.thermal import fillings, performance_curve, sources, stepping
+from optichill.thermal import cooldown, fillings, performance_curve, sources, stepping
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils
 from optichill.thermal.cooldown import chill
 from optichill.thermal.exchanger import Exchange
+from optichill.thermal.hot_risers import Draw, drawing
 from optichill.thermal.performance_curve import PerformanceTable
 
 pytestmark = pytest.mark.marched
@@ -80,37 +82,49 @@ def test_one_curve_of_all_fillings_chills_every_draw_as_the_table_does(
     monkeypatch.setattr(CoilPerformance, "with_inlet", counted)
     drawn = chill(many, scenario).time
     assert sum(looks) == 15
-    monkeypatch.setattr(fillings, "in_all", lambda kernel, *_: performance_curve.asked(kernel))
+
+    def table(kernel: CoilPerformance, *_: object) -> Draw:
+        return drawing(kernel, performance_curve.asked(kernel))
+
+    monkeypatch.setattr(fillings, "in_all", table)
     looked_up = chill(many, scenario).time
     np.testing.assert_allclose(drawn, looked_up, rtol=3e-3)
     assert np.median(drawn) == pytest.approx(np.median(looked_up), rel=1e-3)
 
 
-@pytest.mark.parametrize(("refills", "size"), [(26, "3 L"), (50, "1.3 L")])
-def test_a_few_fillings_tell_of_all(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refills: int, size: str
+@pytest.mark.parametrize(
+    ("refills", "size", "mixing"), [(26, "3 L", "now and then"), (50, "1.3 L", "left alone")]
+)
+def test_fillings_on_their_mean_are_each_worked_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refills: int, size: str, mixing: str
 ) -> None:
-    """Against each filling worked out; what they add up to, and what the last one leaves."""
-    scenario = design_basis(load(bucket(tmp_path, refills, size, "steady"))).scenario
+    """Against each filling walked through in fine steps: what they add up to, what the last one leaves, and
+    the warmest. However many there are, three runs tell of all."""
+    scenario = design_basis(load(bucket(tmp_path, refills, size, mixing))).scenario
     coils = Coils.of(
         d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=[9.0, 3.0],
-        tube_length=[10.0, 4.0], metal_capacity=[900.0, 400.0],
+        tube_length=[10.0, 4.0], metal_capacity=[900.0, 400.0], stranded=[0.1, 0.3], riser_share=0.1,
     )  # fmt: skip
-    steps, down = [], stepping.down
+    runs, down = [], stepping.down
 
     def counted(*given: Any) -> Any:
-        steps.append(1)
+        runs.append(1)
         return down(*given)
 
     monkeypatch.setattr(stepping, "down", counted)
-    few = chill(coils, scenario)
-    assert len(steps) == 9
-    monkeypatch.setattr(fillings, "SAMPLED", refills)
-    every = chill(coils, scenario)
-    assert len(steps) == 9 + refills + 1
-    for name in ("time", "water", "T_top"):
-        np.testing.assert_allclose(getattr(few, name), getattr(every, name), rtol=1e-4)
-    np.testing.assert_allclose(few.stages[0].T_bath, every.stages[0].T_bath, rtol=1e-4)
+    monkeypatch.setattr(cooldown, "FEWEST_STEPS", 24.0)
+    few = chill(coils, scenario, PRECISE)
+    assert len(runs) == 3
+    monkeypatch.setattr(fillings, "MOST_WALKED", 99)
+    every = chill(coils, scenario, replace(PRECISE, steps=24.0))
+    assert len(runs) == 3 + refills + 1
+    np.testing.assert_allclose(few.time, every.time, rtol=2e-3)
+    np.testing.assert_allclose(few.water, every.water, rtol=1e-9)
+    np.testing.assert_allclose(few.limit_time, every.limit_time, rtol=1.5e-2)
+    np.testing.assert_allclose(few.T_top, every.T_top, atol=0.05)
+    for name in ("T_bath", "T_hottest"):
+        # These two are walked in half the steps of the reference.
+        np.testing.assert_allclose(getattr(few.stages[0], name), getattr(every.stages[0], name), atol=0.4)
 
 
 @pytest.mark.slow
