@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import fit, risers
 from optichill.problem.limits import LIMITS
 from optichill.problem.placement import fit_checks

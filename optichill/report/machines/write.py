@@ -5,7 +5,8 @@ from __future__ import annotations
 from optichill.fabrication.centre_line import centre_lines
 from optichill.fabrication.feet import feet
 from optichill.fabrication.scene import scene_of
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.report.machines import drawings, dxf, stl
 from optichill.report.machines.svg import svg
 from optichill.report.sheet.sizes import Sizes

@@ -12,7 +12,8 @@ import math
 from optichill.display import INCH
 from optichill.fabrication import bends
 from optichill.fabrication.markout import Riser
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.report.sheet.marks import riser_marks
 from optichill.report.sheet.phrases import degrees_past, in_the_tool
 from optichill.report.sheet.sizes import Sizes

@@ -10,7 +10,8 @@ import math
 from optichill.arrays import Array
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import supports
 from optichill.problem.plumbing import hoses
 from optichill.report import words

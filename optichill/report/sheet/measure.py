@@ -10,7 +10,8 @@ import math
 
 from optichill.display import show, trim
 from optichill.fabrication.obstacles import HAIR
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import helix, risers
 from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table

@@ -6,7 +6,8 @@ import re
 
 from optichill.display import trim, turns
 from optichill.fabrication import bends
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
 

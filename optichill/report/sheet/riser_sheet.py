@@ -7,8 +7,9 @@ import math
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import apart, clock
 from optichill.fabrication.markout import Riser
+from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import SIX_O_CLOCK, DrawnRiser, Scene
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.report.sheet.bending import radius_bounds
 from optichill.report.sheet.document import Block, Figure, Section, Text
 from optichill.report.sheet.drawing.riser import RiserFacts, riser_view

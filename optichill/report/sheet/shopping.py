@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterable
 
 from optichill.display import INCH, inch_fraction, money, show, trim
 from optichill.fabrication.template import END, strips
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume

@@ -14,8 +14,10 @@ import math
 from optichill.display import INCH, POUND, trim
 from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
+from optichill.fabrication.pieces import Piece
 from optichill.fabrication.template import strips
-from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.sheet.bending import bent, former_step

@@ -14,8 +14,9 @@ from optichill.display import FOOT, trim
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.markout import Riser
+from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import kinking, risers
 from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
