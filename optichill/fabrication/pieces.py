@@ -29,8 +29,8 @@ class Piece:
 
     @property
     def spare(self) -> float:
-        """Tube of the half turn more that goes on each form [m]."""
-        return sum(0.5 * np.pi * layer.on_form for layer in self.layers)
+        """Tube of the half turn more that is wound at its end [m]."""
+        return float(0.5 * np.pi * self.layers[-1].on_form)
 
 
 def pieces_of(

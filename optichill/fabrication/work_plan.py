@@ -66,7 +66,7 @@ class WorkPlan:
     @property
     def complete(self) -> bool:
         """Whether the bill holds everything: tube and forms are in the lists."""
-        return self.listed and all(layer.form is not None for layer in self.layers)
+        return self.listed and not any(layer.wants_form for layer in self.layers)
 
     @property
     def layers(self) -> tuple[WoundLayer, ...]:
@@ -137,7 +137,7 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     layers = together(layers, LAYOUTS[coil.layout])
     pieces = pieces_of(basis, coil, layers, crossing, tool.radius, trim)
     rolls = rolls_of(tube, pieces)
-    forms = [layer.form for layer in layers if layer.form is not None]
+    forms = [layer.form for layer in layers if layer.form is not None and not layer.on_strips]
     each = [(layer.turns, layer.pitch) for layer in layers]
     lowest = float(placement.lowest[0])
     to_buy = rolls if listed else 0

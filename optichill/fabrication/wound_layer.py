@@ -26,7 +26,8 @@ class WoundLayer:
     """One layer of turns, on its form and relaxed. diameter, pitch [m] and turns : relaxed. form : of the
     list, None where none gives this diameter; D_form : its diameter with `wraps` of card, or the one that is
     wanted. k : springback ratio; k_low, k_high : its band; rho : winding margin; tube : its length [m];
-    hand : -1 where it goes down as it is wound; beside : bar beside the holes of its comb [m]."""
+    hand : -1 where it goes down as it is wound; beside : bar beside the holes of its comb [m]; on_strips :
+    over strips on the layer inside, as wide as a form of this diameter, with no form of its own."""
 
     diameter: float
     pitch: float
@@ -42,6 +43,16 @@ class WoundLayer:
     tube: float
     hand: int = 1
     beside: float = END
+    on_strips: bool = False
+
+    @property
+    def wants_form(self) -> bool:
+        """Whether it is wound on a form that the list does not have."""
+        return self.form is None and not self.on_strips
+
+    def taller_than(self, height: float) -> bool:
+        """Whether what it is wound on is lower than that [m]; strips are cut as long as it takes."""
+        return self.form is not None and not self.on_strips and self.form.height < height
 
     @property
     def on_form(self) -> float:
@@ -85,8 +96,7 @@ class WoundLayer:
     @property
     def templated(self) -> bool:
         """Whether it can be wound along a template: the form is tall enough for its turns with their gaps."""
-        tall = self.form is None or self.form.height >= self.template.height + self.pitch
-        return self.gap >= 1e-4 and tall
+        return self.gap >= 1e-4 and not self.taller_than(self.template.height + self.pitch)
 
     @property
     def comb(self) -> SpacerComb:
@@ -122,14 +132,15 @@ def wound_layer(stock: Stock, tube: Tube, turns: Turns, named: str | None) -> Wo
 
 
 def together(layers: tuple[WoundLayer, ...], layout: Layout) -> tuple[WoundLayer, ...]:
-    """The layers as they stand in each other: combs with room between them, and one tube round the same way
-    all along, so that its inner layer goes down."""
+    """The layers as they stand in each other: combs with room between them; and one tube round the same way
+    all along, so that its inner layer goes down, and its outer one over strips."""
     if len(layers) == 1:
         return layers
     outer, inner = layers
     beside = room_beside(inner.diameter, outer.diameter, outer.d_o)
     down = -1 if layout.crossing else 1
-    return replace(outer, beside=beside), replace(inner, beside=beside, hand=down)
+    outer = replace(outer, beside=beside, on_strips=layout.crossing)
+    return outer, replace(inner, beside=beside, hand=down)
 
 
 def stresses(tube: Tube) -> tuple[float, float, float]:

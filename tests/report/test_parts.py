@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
 
+from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import as_written
 from optichill.files.reading import Inputs, load, packaged
@@ -161,6 +164,25 @@ def test_two_coils_on_tees_count_clamps_hoses_and_feet() -> None:
     assert "6 on the tees, 4 on the ends" in said and "four hoses of 495 mm" in said
     assert said.count("Feet for the") == 2
     assert all(f"{riser} at " in said for riser in ("IN", "IN 2", "OUT", "OUT 2"))
+
+
+def test_an_outer_layer_over_strips_takes_no_form_and_one_half_turn_more() -> None:
+    """One tube, wound on one form, ends once: pi/2 of the outer layer's diameter on its strips."""
+    plan, content = made("wide/", "nested")
+    outer, inner = plan.layers
+    assert outer.form is not None and inner.form is not None
+    forms = [i.what for i in plan.bill.items if i.part == "form"]
+    assert forms == [f"form: {inner.form.description}"]
+    assert plan.spare == pytest.approx(math.pi / 2.0 * (outer.D_form + outer.d_o))
+    tables = [block for _, block in blocks(content.sections) if isinstance(block, Table)]
+    to_measure = next(table.rows for table in tables if table.caption.startswith("Measured again"))
+    assert sum(row[0].startswith("form ") for row in to_measure) == 1
+    assert "round the strips" in work(content) and "wooden strips" in lists(content)
+    low = replace(outer, form=outer.form.model_copy(update={"height": 0.01}))
+    assert not obstacles(replace(plan, pieces=(replace(plan.pieces[0], layers=(inner, low)),)))
+    both, _ = made("", "parallel")
+    assert sum(i.part == "form" for i in both.bill.items) == 2
+    assert both.spare == pytest.approx(sum(math.pi / 2.0 * layer.on_form for layer in both.layers))
 
 
 def test_ends_of_two_coils_stand_equally_far_outside() -> None:

@@ -31,7 +31,7 @@ def files(plan: WorkPlan) -> dict[str, bytes]:
         for n, part in enumerate(parts):
             number = f"-part-{n + 1}" if len(parts) > 1 else ""
             found[f"tube{_dashed(line.name)}{number}.stl"] = part
-    for layer in plan.layers:
+    for layer in (layer for layer in plan.layers if not layer.on_strips):
         # As a jig it may be as tall as it takes to wind along the template.
         tall = max(layer.form_height, layer.template.height + layer.pitch)
         found[f"form{_dashed(_which(plan, layer))}.stl"] = stl.form(layer.D_form, tall)

@@ -176,11 +176,9 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     if not plan.listed:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
     left = plan.offcut
-    rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
-    if plan.layout.crossing:
-        tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
+    rolls = "two rolls" if plan.rolls == 2 else "roll"
     if left < 0.05:
-        return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
+        return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}."
     rest = words.rough(left, sizes.units)
     spare = words.rough(plan.spare, sizes.units)
     within = (
@@ -189,7 +187,7 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
         else f"too little for the half turn to spare, {spare}"
     )
     taken = sizes.long(plan.cut_length)
-    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}.{tees}"
+    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}."
 
 
 def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:

@@ -105,7 +105,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
     parts = {item.part for item in plan.bill.items}
     rows: list[Row] = []
     for layer in plan.layers:
-        if layer.form is None:
+        if layer.wants_form:
             near = _nearest(layer.D_form, COMMON, sizes, sizes.length)
             rows.append((f"a {form_words(layer, sizes)}{near}", "1"))
     rows += _missing(plan, parts, sizes)

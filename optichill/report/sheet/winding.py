@@ -82,10 +82,11 @@ def _by_template(plan: WorkPlan, layer: WoundLayer, name: str = "wrap template")
     if not all(other.templated for other in (plan.layers if plan.layout.crossing else (layer,))):
         return ""
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
+    under = "strips" if layer.on_strips else "form"
     both = " (then both layers so)" if "layer" in name else ""
     return (
-        f" Better, if you print it: tape the {name} (last pages) round the form{turned} and wind along its "
-        f"lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
+        f" Better, if you print it: tape the {name} (last pages) round the {under}{turned} and wind along "
+        f"its lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
     )
 
 
@@ -245,7 +246,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         (
             f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
             f"two of them beside the riser{over}. Across two opposite strips{with_card} it must now "
-            f"measure {sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
+            f"measure {sizes.length(outer.D_form)}.",
             "The strips are the outer layer's form: no pipe has to slide over the riser.",
         ),
         (
