@@ -73,6 +73,10 @@ class WorkPlan:
         """All layers, the outer one first."""
         return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
 
+    def by_template(self, layer: WoundLayer) -> bool:
+        """Whether a layer can be wound along a template; of two layers of one tube both are, or neither."""
+        return all(other.templated for other in (self.layers if self.layout.crossing else (layer,)))
+
     @property
     def stresses(self) -> tuple[float, float, float]:
         """Flow stress of the tube as reckoned with, at its highest and at its lowest [Pa]."""

@@ -98,6 +98,12 @@ class WoundLayer:
         """Whether it can be wound along a template: the form is tall enough for its turns with their gaps."""
         return self.gap >= 1e-4 and not self.taller_than(self.template.height + self.pitch)
 
+    def height_on_form(self, by_template: bool) -> float:
+        """Height that the turns take on the form [m], with half a turn to spare: touching, or at their gap
+        along a template."""
+        along = self.template.height + 0.5 * self.pitch_on_form
+        return max(self.form_height, along) if by_template else self.form_height
+
     @property
     def comb(self) -> SpacerComb:
         """Bar that keeps the gap."""

@@ -185,6 +185,21 @@ def test_an_outer_layer_over_strips_takes_no_form_and_one_half_turn_more() -> No
     assert both.spare == pytest.approx(sum(math.pi / 2.0 * layer.on_form for layer in both.layers))
 
 
+def test_strips_are_as_long_as_turns_that_are_wound_at_their_gap() -> None:
+    """Turns along a template climb their pitch on the form each, and a half to spare, and are a tube thick;
+    on a form that is too low for that they are wound touching."""
+    plan, content = made("wide/", "nested")
+    outer, inner = plan.layers
+    assert outer.gap > 0.004 and inner.form is not None
+    high = (outer.turns_on_form + 0.5) * outer.k * outer.pitch + outer.d_o
+    assert high > outer.form_height + 0.02
+    told = re.search(r"wooden strips, (\d+) mm long", lists(content))
+    assert told is not None and float(told[1]) == pytest.approx(1e3 * high, abs=0.51)
+    low = replace(inner, form=inner.form.model_copy(update={"height": inner.form_height}))
+    by_turns = replace(plan, pieces=(replace(plan.pieces[0], layers=(low, outer)),))
+    assert not by_turns.by_template(outer)
+
+
 def test_ends_of_two_coils_stand_equally_far_outside() -> None:
     """Their risers stand 30 mm apart, and one length of tube is told for both."""
     plan, _ = made("", "parallel")

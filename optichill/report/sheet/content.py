@@ -250,7 +250,7 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
         which = (
             "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
         )
-        if layer.templated:
+        if plan.by_template(layer):
             found.append(Paper(f"Wrap template{which}", layer.template))
         found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
     return tuple(found)

@@ -52,12 +52,11 @@ def _figure(
 
 def _bend(plan: WorkPlan, sizes: Sizes) -> str:
     """All bends are alike."""
-    low, high = radius_bounds(plan, sizes)
-    around = "in the lever bender"
+    around = "as the lever bender makes it"
     if plan.tool.kind != "lever":
-        around = f"round a former, Ø {sizes.length(bends.former(plan))}"
+        around = f"{radius_bounds(plan, sizes)}, round a former, Ø {sizes.length(bends.former(plan))}"
     return (
-        f"Every bend: R {sizes.length(plan.tool.radius)} to the tube's middle ({low}, {high}), {around}, "
+        f"Every bend: R {sizes.length(plan.tool.radius)} to the tube's middle, {around}, "
         f"{degrees_past(plan)} past square. "
     )
 

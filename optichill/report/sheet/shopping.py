@@ -161,30 +161,33 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
     card = words.card(sizes.units)
     for layer in plan.layers:
         if layer.wraps:
-            yield f"{card}, {_patch(layer.D_form, layer, sizes)}", str(layer.wraps)
+            yield f"{card}, {_patch(plan, layer, sizes)}", str(layer.wraps)
     if plan.layout.crossing:
         outer, inner = plan.layers
         strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
-        long = sizes.length(outer.form_height)
+        long = sizes.length(outer.height_on_form(plan.by_template(outer)))
         yield (
             f"wooden strips, {long} long, planed to the step's thickness (about {sizes.length(strip)})",
             str(STRIPS),
         )
         if carded:
-            yield f"{card} over the strips, {_patch(outer.D_form, outer, sizes)}", "1"
+            yield f"{card} over the strips, {_patch(plan, outer, sizes)}", "1"
 
 
-def _patch(across: float, layer: WoundLayer, sizes: Sizes) -> str:
-    return f"{sizes.length(math.pi * across)} by {sizes.length(layer.form_height)}"
+def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes) -> str:
+    """Once round, and as high as the turns stand on it however they are wound."""
+    high = layer.height_on_form(plan.by_template(layer))
+    return f"{sizes.length(math.pi * layer.D_form)} by {sizes.length(high)}"
 
 
 def _tape(plan: WorkPlan) -> float:
     """A turn round the tube at each end of the turns, twice round each wrap of card, and the template's two
     ends [m]."""
-    marks = sum(2 * len(piece.layers) for piece in plan.pieces) * 2.0 * math.pi * plan.tube.outer_diameter
+    turns = sum(4.0 * math.pi * len(piece.layers) for piece in plan.pieces) * plan.tube.outer_diameter
     card = sum(2.0 * math.pi * layer.D_form * layer.wraps for layer in plan.layers)
     over = 2.0 * math.pi * plan.layers[0].D_form if plan.layout.crossing else 0.0
-    return marks + card + over + sum(2.0 * layer.template.height for layer in plan.layers if layer.templated)
+    ends = sum(2.0 * layer.template.height for layer in plan.layers if plan.by_template(layer))
+    return turns + card + over + ends
 
 
 def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:

@@ -79,7 +79,7 @@ def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
 
 def _by_template(plan: WorkPlan, layer: WoundLayer, name: str = "wrap template") -> str:
     """The other way to wind, where the forms are tall enough for it."""
-    if not all(other.templated for other in (plan.layers if plan.layout.crossing else (layer,))):
+    if not plan.by_template(layer):
         return ""
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
     under = "strips" if layer.on_strips else "form"
