@@ -14,6 +14,7 @@ from optichill.report.sheet.document import Block, Figure, Paper, Points, Sectio
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.hose_ends import joint_kinds
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.riser_sheet import riser_section
@@ -158,8 +159,8 @@ def _tools(plan: WorkPlan) -> list[str]:
         "tube cutter and reamer",
         tool[plan.tool.kind],
         "pliers that cut wire",
-        *(["two spanners"] if any(i.joint == "compression" for i in plan.bill.items) else []),
-        *(["screwdriver"] if any(i.part == "clamp" for i in plan.bill.items) else []),
+        *(["two spanners"] if "compression" in joint_kinds(plan) else []),
+        "screwdriver",
         "gloves",
         *_hands(plan),
     ]

@@ -71,6 +71,12 @@ def degrees_past(plan: WorkPlan) -> str:
     return f"{max(1, round(bends.past_square(plan)))}°"
 
 
+def held(plan: WorkPlan) -> str:
+    """With what the turns are held in three places: wire, or spacers that the list has by the piece."""
+    spacers = [i.what.split(",")[0] for i in plan.bill.items if i.part == "lacing" and i.unit != "m"]
+    return f"the {spacers[0]}s" if spacers else bare_wire(plan)
+
+
 def bare_wire(plan: WorkPlan) -> str:
     """Wire that may go into the wort with this tube: of its own metal, or stainless."""
     return f"bare {plan.tube.metal.wire} wire"

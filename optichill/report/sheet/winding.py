@@ -24,9 +24,9 @@ from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.marks import after, letter
 from optichill.report.sheet.measure import BLANK
 from optichill.report.sheet.phrases import (
-    bare_wire,
     counted,
     form_words,
+    held,
     open_end,
     turns_words,
     unwinds,
@@ -180,7 +180,7 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     )
     if layer.gap < 1e-4:
         return (
-            f"Leave the turns touching: {over}. Lace them in three places with {bare_wire(plan)}, all "
+            f"Leave the turns touching: {over}. Lace them in three places with {held(plan)}, all "
             "but the half turn at either end.",
             "Loose turns open by themselves when they are carried. The end half turns are bent first.",
         )
@@ -189,7 +189,7 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     return (
         f"Pull {both or 'it '}open to {over}; each gap is then "
         f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
-        f"Lace it in three places with {bare_wire(plan)}, or slip it through three combs (last pages), all "
+        f"Lace it in three places with {held(plan)}, or slip it through three combs (last pages), all "
         "but the half turn at either end.",
         f"The height decides; equal gaps let the wort through. {_springs_shut(outer, sizes)}Plastic ties "
         "soften, coated wire peels. The end half turns are bent first.",

@@ -187,7 +187,7 @@ def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second
     straighten = f"Straighten the tube behind {m.foot_in} by hand, over the knee; swing" if spare else "Swing"
     stays = f" What was wound to spare stays on behind mark {m.cut} until the ends are cut." if spare else ""
     return (
-        f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands at {at} if the tube "
+        f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands near {at} if the tube "
         f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its "
         f"turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} "
         f"{where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} the last half "
