@@ -326,6 +326,35 @@ def that_add_up(amounts: Sequence[float]) -> int:
     return 2
 
 
+def adding_up(amounts: Sequence[float], decimals: int = 2) -> list[Decimal]:
+    """Amounts rounded so that what is printed adds up to their rounded sum: what rounding leaves over goes to
+    those that it moved farthest the other way.
+
+    Parameters
+    ----------
+    amounts : sequence of float
+    decimals : int
+
+    Returns
+    -------
+    list of Decimal
+
+    Examples
+    --------
+    Three times a third of ten are ten, not 9.99:
+
+    >>> [str(a) for a in adding_up([10 / 3, 10 / 3, 10 / 3])]
+    ['3.34', '3.33', '3.33']
+    """
+    rounded = [half_up(amount, decimals) for amount in amounts]
+    left = half_up(sum(amounts), decimals) - sum(rounded)
+    step = Decimal(1).scaleb(-decimals).copy_sign(left)
+    moved = [float(step) * (amount - float(told)) for amount, told in zip(amounts, rounded, strict=True)]
+    for n in sorted(range(len(rounded)), key=lambda n: -moved[n])[: round(left / step)]:
+        rounded[n] += step
+    return rounded
+
+
 def money(amount: float | None, currency: str, decimals: int = 0) -> str:
     """Money with its currency.
 

@@ -377,7 +377,8 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
     stands = {"feet": feet + d_o / 2, "floor": floor_part + d_o / 2}
     lowest = stands[kettle.coil_rests] if kettle.coil_rests in stands else sunk.hung(s)
     pieces = _pieces(s, layout, sunk, lowest)
-    spare = [np.pi / 2 * w.D_form for w in layers]
+    ends = layers if layout == "parallel" else layers[:1]
+    spare = [np.pi / 2 * w.D_form for w in ends]  # half a turn at the end of each tube
     if layout == "parallel":
         each = [piece + half for piece, half in zip(pieces, spare, strict=True)]
         one_roll = tube.owned or sum(each) <= tube.length
@@ -427,7 +428,8 @@ def _price(s, tube, tool, layout, layers, sunk, lowest, rolls) -> tuple[float, f
     ends = cheapest_end_set(
         _fittings(s), tube.outer_diameter, Hoses(0.0125, arm=_arm(s)), 2 if layout == "parallel" else 1
     )
-    price = rolls * tube.cost + sum(w.form.cost for w in layers) + tool[3] + ends.price
+    forms = layers[1:] if layout == "nested" else layers  # over the inner layer lie strips
+    price = rolls * tube.cost + sum(w.form.cost for w in forms) + tool[3] + ends.price
     price += sum(pump.cost for pump in s.pumps)
     a_turn = np.pi * (sunk.d_o + 0.0015) + 2 * (sunk.p - sunk.d_o)  # round the tube, and the gap twice
     lacing = 3 * ((sunk.N + 0.5) * a_turn + 0.1)
@@ -475,8 +477,9 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
     R_free = float(kinking.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
-    # Of two forms the one that is shorter of what it needs.
-    heights = [((sunk.N / w.k + 0.5) * d_o + d_o, w.form.height) for w in layers]
+    # Of two forms the one that is shorter of what it needs; a nested outer layer has none, but strips.
+    on_forms = layers if sunk.risers[0] else layers[1:]
+    heights = [((sunk.N / w.k + 0.5) * d_o + d_o, w.form.height) for w in on_forms]
     cold, hot = (sunk.level(s, v, lowest) for v in (s.cold_volume, s.hot_volume))
     checks = {
         "winding_radius": (inner.D_form / 2, 0.7 * R_free),

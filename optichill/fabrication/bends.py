@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from optichill.fabrication.markout import Riser
 from optichill.fabrication.obstacles import HAIR, LEVEL_LEAST
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import risers, springback
 
 GRIP = 3.0

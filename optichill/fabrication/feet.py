@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optichill.display import INCH
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.supports import foot_heights
 
 BESIDE, LACING_HOLE = 0.010, 0.0025

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import bend_allowance, fit
 from optichill.problem.limits import LIMITS
 from optichill.problem.placement import fit_checks
@@ -50,9 +51,9 @@ def _tube(plan: WorkPlan) -> list[Obstacle]:
         R = layer.on_form / 2.0
         if layer.rho < WINDS:
             found.append(Obstacle("winding_radius", R, WINDS * R / layer.rho, _which(plan, layer)))
-        if layer.form is not None and not layer.form.open_end:
+        if layer.form is not None and not layer.on_strips and not layer.form.open_end:
             found.append(Obstacle("form_closed", 0.0, 0.0, layer.form.form_id))
-        if layer.form is not None and layer.form.height < layer.form_height - HAIR:
+        if layer.form is not None and layer.taller_than(layer.form_height - HAIR):
             found.append(Obstacle("form_height", layer.form.height, layer.form_height, layer.form.form_id))
     if plan.listed and plan.coil.bought_length is None:
         lengths = [p.marks.cut_length for p in plan.pieces]

@@ -12,7 +12,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry.springback import second_moment_of_area
 
 KEEPS = 0.9

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 
 from optichill.fabrication.clocking import WHOLE, apart, swing
 from optichill.fabrication.markout import Riser
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.risers import ABOVE_RIM
 from optichill.geometry.standing import FixedPart
 

@@ -265,12 +265,14 @@ class Setups:
         return np.asarray((trait("layers") > 1)[self.layout[places]])
 
     def fixed_cost(self, places: Index | slice = slice(None)) -> Array:
-        """Price of one roll, forms, tool and ends."""
+        """Price of one roll, of the forms that are wound on, tool and ends. Where one tube makes both layers
+        the outer one is wound over strips on the inner one, and takes no form."""
         tees = self.trait("tees", places)
         ends = np.where(tees, self.get("ends_price_two", places), self.get("ends_price", places))
+        form = np.where(self.trait("crossing", places), 0.0, self.get("form_price", places))
         second_form = np.where(self.two(places), self.inside("form_price", places), 0.0)
-        own = sum(self.get(n, places) for n in ("roll_price", "form_price", "tool_price"))
-        return np.asarray(own + second_form + ends)
+        own = sum(self.get(n, places) for n in ("roll_price", "tool_price"))
+        return np.asarray(own + form + second_form + ends)
 
     def rho(self, places: Index | slice = slice(None)) -> Array:
         """Winding margin of the tightest layer."""

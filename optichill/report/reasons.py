@@ -70,7 +70,7 @@ def _told_apart(other: Design, best: Design, units: str) -> str:
         walls = [show(w.tube.wall, "wall", units) for w in (its, mine)]
         return f"{said}, wall {walls[0]} instead of {walls[1]}"
     if mine.form != its.form:
-        return f"{said}, on the {words.form(its, units)}"
+        return f"{said}, {words.outer_on(other, units)}"
     return f"{said}, {words.tool(its)}"
 
 

@@ -115,7 +115,14 @@ def forms(d: Design, units: str) -> str:
     """What it is wound on: one form, or one for each layer."""
     if d.inner is None:
         return f"wound on the {form(d.winding, units)}"
-    return f"inner layer on the {form(d.inner, units)}, outer layer on the {form(d.winding, units)}"
+    return f"inner layer on the {form(d.inner, units)}, outer layer {outer_on(d, units)}"
+
+
+def outer_on(d: Design, units: str) -> str:
+    """What the outer or only layer is wound on."""
+    if not LAYOUTS[d.layout].crossing:
+        return f"on the {form(d.winding, units)}"
+    return f"over strips to {show(d.winding.form.outer_diameter, 'length', units)} across"
 
 
 def form(w: Winding, units: str) -> str:

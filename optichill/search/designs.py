@@ -10,7 +10,7 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.geometry import helix
-from optichill.layouts import LAYOUTS
+from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
 from optichill.problem.windings import Winding
@@ -264,7 +264,7 @@ def _design(
             everything.basis,
             tube,
             w.tool,
-            [w.form] + ([inner.form] if inner else []),
+            [on.form for on in _wound_on(w, inner, layout)],
             layout.tubes,
             int(r.rolls[i]),
             float(placement.lowest[i]),
@@ -277,6 +277,13 @@ def _design(
         limits=prediction.told_in(limit_lines(r.checks, i)),
         near_variants=near_variants,
     )
+
+
+def _wound_on(w: Winding, inner: Winding | None, layout: Layout) -> list[Winding]:
+    """Windings that take a form; where one tube makes both layers the outer one lies over strips."""
+    if inner is None:
+        return [w]
+    return [inner] if layout.crossing else [w, inner]
 
 
 def design_id(

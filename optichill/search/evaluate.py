@@ -102,13 +102,13 @@ def job(space: Space, r: Rows, i: int) -> difficulty.Job:
 
 
 def _spares(space: Space, setup: Index) -> tuple[Array, Array]:
-    """Half a turn more than wanted goes on each form: it lets the risers be brought to their side. Of the
-    outer and of the inner layer [m], 0 without one."""
+    """Half a turn more than wanted is wound at the end of each tube: it lets the risers be brought to their
+    side. Of the outer layer, and of an inner one of a tube of its own [m], else 0."""
     setups = space.setups
     d_o = setups.get("d_o", setup)
     outer = 0.5 * np.pi * springback.mean_diameter_on_form(setups.get("D_form", setup), d_o)
     inner = 0.5 * np.pi * springback.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
-    return outer, np.where(setups.two(setup), inner, 0.0)
+    return outer, np.where(setups.trait("tees", setup), inner, 0.0)
 
 
 def _rolls(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
@@ -136,8 +136,9 @@ def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, p
     if shape.D_in is not None:
         inner = springback.form_height_needed(turns, setups.inside("springback", setup), d_o)
         inner_height = setups.inside("form_height", setup)
-        # The form that is shorter of what it needs decides.
-        tighter = shape.layered & (inner_height / inner < height / needed)
+        # The form that is shorter of what it needs decides; under an outer layer over strips there is none.
+        crossing = setups.trait("crossing", setup)
+        tighter = shape.layered & (crossing | (inner_height / inner < height / needed))
         needed, height = np.where(tighter, inner, needed), np.where(tighter, inner_height, height)
     checks.at_most("form_height", needed, height)
 

@@ -121,8 +121,9 @@ def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) ->
     d_o, roll = setups.get("d_o", setup), setups.get("roll", setup)
     by_roll = _by_roll(setups, setup, gap, 1.0 + SLACK)
     by_form = np.full(setup.size, np.inf)
+    own_form = ~setups.trait("crossing", setup)  # else the outer layer is wound over strips
     for k, height in (
-        (setups.get("springback", setup), setups.get("form_height", setup)),
+        (setups.get("springback", setup), np.where(own_form, setups.get("form_height", setup), np.inf)),
         (setups.inside("springback", setup), setups.inside("form_height", setup)),
     ):
         most = (height * (1.0 + SLACK) - springback.form_height_needed(0.0, k, d_o)) / d_o * k

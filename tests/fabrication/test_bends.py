@@ -70,8 +70,34 @@ def test_a_spring_gets_a_former_and_both_bounds_of_the_radius(tmp_path: Path) ->
     assert left(most) >= -1e-9
     steps, _ = said(tmp_path / "said", riser_bend_radius=0.040)
     (step,) = [t for t in steps if t.startswith("The bends:")]
-    assert "70 mm across" in step and "40 mm to the tube's middle, no less" in step
-    assert f"at most {math.floor(most * 1e3 + 1e-6)} mm" in step and "past square" in step
+    assert "70 mm across" in step and "past square" in step
+    widest = math.floor(most * 1e3 + 1e-6)
+    assert f"40 mm to the tube's middle, wider up to {widest} mm, but not tighter." in step
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "said"),
+    [
+        (0.035, 0.045, "at least 35 mm, at most 45 mm"),
+        (0.040, 0.045, "wider up to 45 mm, but not tighter"),
+        (0.035, 0.040, "tighter down to 35 mm, but not wider"),
+        (0.0396, 0.0404, "neither tighter nor wider"),
+    ],
+)
+def test_a_radius_is_told_by_the_bounds_that_it_has(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, least: float, most: float, said: str
+) -> None:
+    """Round a disc a bend of 40 mm may come out wider, tighter, both or neither."""
+    plan, inputs = own_bench(tmp_path, riser_bend_radius=0.040)
+    monkeypatch.setattr(bends, "bounds", lambda _: (least, most))
+    told = str(sheet(plan, inputs, "a4"))
+    assert told.count(f"{said}.") == 1 and f"{said}, round a former" in told
+
+
+def test_the_radius_of_a_lever_bender_has_no_bounds(tmp_path: Path) -> None:
+    told = str(sheet(*own_bench(tmp_path), "a4"))
+    assert "to the tube's middle, as the lever bender makes it" in told
+    assert "not tighter" not in told
 
 
 def test_a_lever_bender_has_its_zero_and_its_hook(tmp_path: Path) -> None:

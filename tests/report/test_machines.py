@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,7 @@ from optichill.model.coil import Coil
 from optichill.report.machines.write import files
 from optichill.report.sheet.paper.comb import Comb
 from optichill.report.sheet.paper.sizes import POINTS
+from optichill.report.sheet.title import coil_id
 
 COILS: dict[str, dict[str, Any]] = {
     "single": {"turns": 9.0},
@@ -91,7 +93,7 @@ def test_the_comb_for_a_cutter(made: Any) -> None:
         size = np.ptp(np.array([p[:2] for p in outline.points]), axis=0)
         assert size[0] == pytest.approx(holes[-1][0] - holes[0][0] + layer.d_o * 1e3 + 20.0)
         assert size[1] == pytest.approx(Comb(layer.comb, str, "metric").height / POINTS * 1e3)
-        assert {e.layer for e in dxf.entities} == {"CUT", "TEXT"}
+        assert {e.layer for e in dxf.entities} == {"CUT", "TEXT", "TITLE"}
         # A viewer that knows that an inch has 25.4 mm finds the same holes where they are.
         image = svgelements.SVG.parse(io.BytesIO(svg), ppi=25.4)
         round_ones = sorted(
@@ -170,6 +172,9 @@ def test_tube_and_form_for_a_printer(made: Any) -> None:
             away = float(np.linalg.norm(middle - point, axis=1).min())
             assert away < plan.tube.outer_diameter / 2.0 + 0.0002
     for which, layer in layers(plan):
+        if layer.on_strips:
+            assert f"form{which}.stl" not in found
+            continue
         mesh = solid(found[f"form{which}.stl"])
         assert closed(mesh)
         tall = max(layer.form_height, layer.template.height + layer.pitch)  # a turn of grip above the lines
@@ -230,6 +235,25 @@ def test_from_python_and_not_for_what_cannot_be_built(tmp_path: Path) -> None:
         too_wide.save_machines(tmp_path / "none")
     files = too_wide.report(tmp_path / "sheets", "wide", for_machines=True)
     assert [file.suffix for file in files] == [".html", ".pdf"] and not (tmp_path / "none").exists()
+
+
+def test_every_file_says_of_which_coil_it_is(made: Any) -> None:
+    """In a layer of its own, which holds no line to cut; in a solid's head, which has 80 bytes."""
+    plan, found = made
+    for name, data in found.items():
+        stamp, scale = f"coil {coil_id(plan)}: ", "scale 1:1, millimetres"
+        if name.endswith(".stl"):
+            assert data[:80].startswith(stamp.encode()) and scale.encode() in data[:80], name
+            assert len(data) == 84 + 50 * int.from_bytes(data[80:84], "little"), name
+        elif name.endswith(".dxf"):
+            dxf = drawn(data)
+            (title,) = (e for e in dxf.entities if e.layer == "TITLE")
+            assert title.dxftype == "TEXT" and title.text.startswith(stamp) and scale in title.text, name
+            others = [e.insert[1] for e in dxf.entities if e.dxftype == "TEXT" and e.layer == "TEXT"]
+            assert all(title.insert[1] < y - 4.0 for y in others), name
+        else:
+            assert re.search(rf'<g id="TITLE"[^>]*>\n<text [^>]*>{stamp}[^<]*{scale}</text>', data.decode())
+    assert b": middle line of the tube;" in found["coil.dxf"]
 
 
 def test_texts_are_in_the_brewers_units(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """What a laser, a plotter or a cutter makes of a coil: comb, feet and wrap template, flat and at true size.
 
-Sizes here are millimetres, y upwards. Layers: CUT is cut through, MARK is scored or drawn, TEXT is read.
+Sizes here are millimetres, y upwards. Layers: CUT is cut through, MARK is scored or drawn, TEXT and
+TITLE are read; TITLE says to which coil the piece belongs.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ from optichill.report.sheet.paper.sizes import POINTS
 from optichill.report.sheet.sizes import Sizes
 
 MM = 1e3
-LETTERS = 4.0
-"""Height of the text [mm]."""
+LETTERS, LINE = 4.0, 1.8
+"""Height of the text [mm]; from line to line, in heights."""
 
 Point = tuple[float, float]
 
@@ -24,7 +25,7 @@ Point = tuple[float, float]
 @dataclass(frozen=True)
 class Drawing:
     """A flat piece. lines : (layer, points, closed); circles : (layer, centre, radius); texts : (lower left
-    corner, text), those for the reader under the piece [mm]."""
+    corner, text), those for the reader under the piece [mm]; stamp : which coil it is of."""
 
     name: str
     title: str
@@ -33,6 +34,19 @@ class Drawing:
     lines: tuple[tuple[str, tuple[Point, ...], bool], ...] = ()
     circles: tuple[tuple[str, Point, float], ...] = ()
     texts: tuple[tuple[Point, str], ...] = field(default=())
+    stamp: str = ""
+
+    @property
+    def read(self) -> tuple[tuple[str, Point, str], ...]:
+        """All that is read, by layer: the texts, and under them the stamp."""
+        lowest = min((y for (_, y), _ in self.texts), default=0.0)
+        stamp = ("TITLE", (0.0, lowest - LINE * LETTERS), self.stamp)
+        return (*(("TEXT", at, text) for at, text in self.texts), *([stamp] if self.stamp else []))
+
+
+def stamped(coil_id: str, what: str) -> str:
+    """What every file says of itself."""
+    return f"coil {coil_id}: {what.split(':')[0]}; scale 1:1, millimetres"
 
 
 def _outline(width: float, height: float) -> tuple[str, tuple[Point, ...], bool]:
@@ -40,7 +54,7 @@ def _outline(width: float, height: float) -> tuple[str, tuple[Point, ...], bool]
 
 
 def _under(*lines: str) -> tuple[tuple[Point, str], ...]:
-    return tuple(((0.0, -1.8 * LETTERS * (n + 1)), line) for n, line in enumerate(lines))
+    return tuple(((0.0, -LINE * LETTERS * (n + 1)), line) for n, line in enumerate(lines))
 
 
 def comb(name: str, comb: SpacerComb, which: str, sizes: Sizes) -> Drawing:

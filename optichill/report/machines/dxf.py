@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from optichill.fabrication.centre_line import CentreLine
-from optichill.report.machines.drawings import LETTERS, MM, Drawing
+from optichill.report.machines.drawings import LETTERS, LINE, MM, Drawing
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
-COLOURS = {"CUT": 1, "MARK": 5, "TEXT": 7, "TURNS": 1, "RISERS": 5}
-"""Layers and their colours: red, blue, black on white."""
+COLOURS = {"CUT": 1, "MARK": 5, "TEXT": 7, "TITLE": 8, "TURNS": 1, "RISERS": 5}
+"""Layers and their colours: red, blue, black on white, grey."""
 
 
 def flat(drawing: Drawing) -> bytes:
@@ -25,23 +25,27 @@ def flat(drawing: Drawing) -> bytes:
             space.add_lwpolyline(points, close=closed, dxfattribs={"layer": layer})
         for layer, centre, radius in drawing.circles:
             space.add_circle(centre, radius, dxfattribs={"layer": layer})
-        for corner, text in drawing.texts:
-            space.add_text(text, height=LETTERS, dxfattribs={"layer": "TEXT", "insert": corner})
+        for layer, corner, text in drawing.read:
+            space.add_text(text, height=LETTERS, dxfattribs={"layer": layer, "insert": corner})
 
-    return _written(("CUT", "MARK", "TEXT"), draw)
+    return _written(("CUT", "MARK", "TEXT", "TITLE"), draw)
 
 
-def middle(lines: Iterable[CentreLine]) -> bytes:
-    """The middle line of every tube in space: turns with their crossing, and risers."""
+def middle(lines: Iterable[CentreLine], stamp: str) -> bytes:
+    """The middle line of every tube in space: turns with their crossing, and risers; before it the stamp."""
 
     def draw(document: Document) -> None:
         space = document.modelspace()
+        lowest = 0.0
         for line in lines:
             for what, points in line.parts:
                 layer = "RISERS" if what == "riser" else "TURNS"
                 space.add_polyline3d((points * MM).tolist(), dxfattribs={"layer": layer})
+                lowest = min(lowest, float(points[:, 1].min()) * MM)
+        at = (0.0, lowest - 2.0 * LINE * LETTERS)
+        space.add_text(stamp, height=LETTERS, dxfattribs={"layer": "TITLE", "insert": at})
 
-    return _written(("TURNS", "RISERS"), draw)
+    return _written(("TURNS", "RISERS", "TITLE"), draw)
 
 
 def _written(layers: Iterable[str], draw: Callable[[Document], None]) -> bytes:

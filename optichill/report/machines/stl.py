@@ -20,8 +20,8 @@ ALONG = CHORD / 2.0
 MOST = 1_900_000
 """Bytes of the walls in one file: a longer tube is told in parts."""
 
-TRIANGLE = 50
-"""Bytes of a triangle in an STL."""
+TRIANGLE, HEAD = 50, 80
+"""Bytes of a triangle in an STL, and of the text before the first."""
 
 
 def sides(radius: float, off: float) -> int:
@@ -30,15 +30,18 @@ def sides(radius: float, off: float) -> int:
     return max(8, math.ceil(math.pi / math.acos(1.0 - 2.0 * off / radius)))
 
 
-def tube(points: Array, d_o: float) -> tuple[bytes, ...]:
-    """A round bar along a line (n, 3) [m]: one file, or as many parts as keep each under MOST."""
+def tube(points: Array, d_o: float, stamp: str) -> tuple[bytes, ...]:
+    """A round bar along a line (n, 3) [m]: one file, or as many parts as keep each under MOST. stamp : for
+    its head."""
     n = sides(d_o / 2.0, CHORD - ALONG)
     parts = math.ceil(TRIANGLE * 2 * n * len(points) / MOST)
     cuts = np.linspace(0, len(points) - 1, parts + 1).round().astype(int)
-    return tuple(_bytes(_bar(points[a : b + 1], d_o / 2.0, n)) for a, b in zip(cuts, cuts[1:], strict=False))
+    return tuple(
+        _bytes(_bar(points[a : b + 1], d_o / 2.0, n), stamp) for a, b in zip(cuts, cuts[1:], strict=False)
+    )
 
 
-def form(diameter: float, height: float) -> bytes:
+def form(diameter: float, height: float, stamp: str) -> bytes:
     """A plain cylinder standing on z = 0 [m]."""
     import trimesh
 
@@ -46,7 +49,7 @@ def form(diameter: float, height: float) -> bytes:
         diameter / 2.0 * MM, height * MM, sections=sides(diameter / 2.0, CHORD / 2.0)
     )
     around.apply_translation((0.0, 0.0, height / 2.0 * MM))
-    return _bytes(around)
+    return _bytes(around, stamp)
 
 
 def _bar(points: Array, radius: float, n: int) -> Trimesh:
@@ -84,7 +87,9 @@ def _sideways(along: Array) -> Array:
     return np.array(found)
 
 
-def _bytes(solid: Trimesh) -> bytes:
+def _bytes(solid: Trimesh, stamp: str) -> bytes:
+    """The file, its head of 80 bytes free for any text that does not begin as a written-out solid does."""
     from trimesh.exchange.stl import export_stl
 
-    return export_stl(solid)
+    head = stamp.encode("ascii", "replace")[:HEAD]
+    return head.ljust(HEAD) + bytes(export_stl(solid)[HEAD:])

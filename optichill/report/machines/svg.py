@@ -15,8 +15,8 @@ STROKES = {"CUT": "#ff0000", "MARK": "#0000ff"}
 
 def svg(drawing: Drawing) -> bytes:
     """A drawing at true size, in millimetres, as SVG."""
-    below = max((-y for (_, y), _ in drawing.texts), default=0.0)
-    wide = max([drawing.width, *(0.62 * LETTERS * len(text) for _, text in drawing.texts)])
+    below = max((-y for _, (_, y), _ in drawing.read), default=0.0)
+    wide = max([drawing.width, *(0.62 * LETTERS * len(text) for _, _, text in drawing.read)])
     width, height = wide + 2.0 * BORDER, drawing.height + below + 2.0 * BORDER
     base = drawing.height + BORDER
 
@@ -34,10 +34,12 @@ def svg(drawing: Drawing) -> bytes:
             if on == layer:
                 body.append(f'<circle cx="{x + BORDER:.4f}" cy="{base - y:.4f}" r="{radius:.4f}"/>')
         body.append("</g>")
-    body.append(f'<g id="TEXT" font-family="sans-serif" font-size="{LETTERS:g}">')
-    for (x, y), text in drawing.texts:
-        body.append(f'<text x="{x + BORDER:.4f}" y="{base - y:.4f}">{escape(text)}</text>')
-    body.append("</g>")
+    for layer in ("TEXT", "TITLE"):
+        body.append(f'<g id="{layer}" font-family="sans-serif" font-size="{LETTERS:g}">')
+        for on, (x, y), text in drawing.read:
+            if on == layer:
+                body.append(f'<text x="{x + BORDER:.4f}" y="{base - y:.4f}">{escape(text)}</text>')
+        body.append("</g>")
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.4f}mm" height="{height:.4f}mm" '
         f'viewBox="0 0 {width:.4f} {height:.4f}">'
@@ -45,7 +47,7 @@ def svg(drawing: Drawing) -> bytes:
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         head,
-        f"<title>{escape(drawing.title)}</title>",
+        f"<title>{escape(drawing.title)}; {escape(drawing.stamp)}</title>",
         *body,
         "</svg>",
     ]

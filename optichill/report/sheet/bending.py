@@ -12,7 +12,8 @@ import math
 from optichill.display import INCH
 from optichill.fabrication import bends
 from optichill.fabrication.markout import Riser
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.report.sheet.marks import riser_marks
 from optichill.report.sheet.phrases import degrees_past, in_the_tool
 from optichill.report.sheet.sizes import Sizes
@@ -29,7 +30,6 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
             f"The bends: in the lever bender, radius {radius} to the tube's middle, each {past}.",
             "The bender sets the radius; the marks are for this one.",
         )
-    low, high = radius_bounds(plan, sizes)
     across = sizes.length(bends.former(plan))
     spring = plan.tool.kind == "spring"
     less = " (less twice the spring's wire, if it goes over the tube)" if spring else ""
@@ -37,18 +37,23 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
     why = "A spring keeps the tube round but sets no radius. " if spring else ""
     return (
         f"The bends: get a disc, tin or pipe to bend round, {across} across{less}: radius {radius} to the "
-        f"tube's middle, {low}, {high}. Bend each {past}. Try one on the scrap.{slide}",
+        f"tube's middle, {radius_bounds(plan, sizes)}. Bend each {past}. Try one on the scrap.{slide}",
         f"{why}Tighter it folds; wider, a riser runs out of tube or height.",
     )
 
 
-def radius_bounds(plan: WorkPlan, sizes: Sizes) -> tuple[str, str]:
-    """Both bounds of the radius, rounded inwards."""
+def radius_bounds(plan: WorkPlan, sizes: Sizes) -> str:
+    """How far from its radius a bend that is made round a former may come out, rounded inwards."""
     (least, most), R = bends.bounds(plan), plan.tool.radius
     step = INCH / 16.0 if sizes.units == "us" else 1e-3
     up, down = step * math.ceil(least / step - 1e-6), step * math.floor(most / step + 1e-6)
-    low = f"at least {sizes.length(up)}" if up < R else "no less"
-    return low, f"at most {sizes.length(down)}" if down > R else "no more"
+    if up < R and down > R:
+        return f"at least {sizes.length(up)}, at most {sizes.length(down)}"
+    if down > R:
+        return f"wider up to {sizes.length(down)}, but not tighter"
+    if up < R:
+        return f"tighter down to {sizes.length(up)}, but not wider"
+    return "neither tighter nor wider"
 
 
 def bent(plan: WorkPlan, piece: Piece, riser: Riser, up: str) -> str:

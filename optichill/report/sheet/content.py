@@ -14,6 +14,7 @@ from optichill.report.sheet.document import Block, Figure, Paper, Points, Sectio
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
+from optichill.report.sheet.hose_ends import joint_kinds
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.riser_sheet import riser_section
@@ -158,8 +159,8 @@ def _tools(plan: WorkPlan) -> list[str]:
         "tube cutter and reamer",
         tool[plan.tool.kind],
         "pliers that cut wire",
-        *(["two spanners"] if any(i.joint == "compression" for i in plan.bill.items) else []),
-        *(["screwdriver"] if any(i.part == "clamp" for i in plan.bill.items) else []),
+        *(["two spanners"] if "compression" in joint_kinds(plan) else []),
+        "screwdriver",
         "gloves",
         *_hands(plan),
     ]
@@ -176,11 +177,9 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     if not plan.listed:
         return f"The coil takes {sizes.long(plan.cut_length)} of tube."
     left = plan.offcut
-    rolls, tees = "two rolls" if plan.rolls == 2 else "roll", ""
-    if plan.layout.crossing:
-        tees = " The outer layer's form is only the measure for the strips: any gauge of that width does."
+    rolls = "two rolls" if plan.rolls == 2 else "roll"
     if left < 0.05:
-        return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}.{tees}"
+        return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}."
     rest = words.rough(left, sizes.units)
     spare = words.rough(plan.spare, sizes.units)
     within = (
@@ -189,7 +188,7 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
         else f"too little for the half turn to spare, {spare}"
     )
     taken = sizes.long(plan.cut_length)
-    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}.{tees}"
+    return f"The coil takes {taken}; tube left over of the {rolls}: {rest}, {within}."
 
 
 def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
@@ -252,7 +251,7 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
         which = (
             "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
         )
-        if layer.templated:
+        if plan.by_template(layer):
             found.append(Paper(f"Wrap template{which}", layer.template))
         found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
     return tuple(found)

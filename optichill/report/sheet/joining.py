@@ -10,10 +10,12 @@ import math
 from optichill.arrays import Array
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import supports
 from optichill.problem.plumbing import hoses
 from optichill.report import words
+from optichill.report.sheet.hose_ends import joint_kinds, joints_wanting
 from optichill.report.sheet.sizes import Sizes
 from optichill.workshop.fittings import ARMS, PUSHED, TEES
 
@@ -50,7 +52,8 @@ def standing(plan: WorkPlan, sizes: Sizes) -> list[Step]:
                 f"Feet for{which or ' the coil:'} cut {long} of bare stainless wire {thick} thick; bend each "
                 f"to a U with {sizes.length(supports.TOE)} of foot on the floor, its ends one and a half "
                 f"times round the lowest turn: {tall} from the floor to the tube, in this order "
-                f"{PLACES}, the way the turns climb."
+                f"{PLACES}, the way the turns climb. Or plates from the files for machines, foot 1 to 3 in "
+                "the same order, each laced to the turn through its two holes."
             )
             why = (
                 "A helix climbs: on feet of one height it leans. Wort must flow under the coil, and trub "
@@ -77,18 +80,35 @@ def tubes(plan: WorkPlan) -> list[str]:
 
 def ends(plan: WorkPlan) -> str:
     """Which joints go on the tube's ends."""
-    joints = [item for item in plan.bill.items if item.part == "joint"]
+    kinds, pieces = joint_kinds(plan), [i.what for i in plan.bill.items if i.part == "piece"]
     on, where = ", ".join(tubes(plan)), "outside the kettle, never under the wort"
-    if joints and all(item.joint == PUSHED for item in joints):
-        return f"Fit the ends: smooth {on}, for hoses go over them, {where}."
-    kinds = " and ".join(dict.fromkeys(f"a {item.joint} end" for item in joints if item.joint != PUSHED))
-    each = f", {kinds} on each of {on}," if kinds else f" on {on},"
-    return f"Fit the ends{each} {where}: lead-free only."
+    besides = f" With them what your list has for the ends: {'; '.join(pieces)}." if pieces else ""
+    if not kinds:
+        return f"Fit the ends: smooth {on}, for hoses go over them, {where}.{besides}"
+    each = " and ".join(f"a {kind} end" for kind in kinds)
+    return f"Fit the ends, {each} on each of {on}, {where}: lead-free only.{besides}"
 
 
 def joints(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """Hoses on ends and tap or pump, and between two tubes the tees."""
-    return [*(_tees(plan, scene, sizes) if plan.layout.tees else []), _hoses(plan, sizes)]
+    tees = _tees(plan, scene, sizes) if plan.layout.tees else []
+    return [*tees, _hoses(plan, sizes), *_valve(plan, sizes)]
+
+
+def _valve(plan: WorkPlan, sizes: Sizes) -> list[Step]:
+    """The valve that holds the water back, in the inlet hose and never behind the coil."""
+    if not plan.rating.throttled:
+        return []
+    source = "tap" if plan.basis.brewhouse.draws_from_tap else "pump"
+    return [
+        (
+            f"Fit the inlet valve: cut the inlet hose where a hand reaches it, between {source} and "
+            f"{'the IN tee' if plan.layout.tees else 'IN'}, outside the kettle, away from steam and flame. "
+            f"Push both ends over the valve's barbs, {sizes.length(OVERLAP)} each, a worm clamp on each; an "
+            "arrow on it points to the coil. How far it is opened stands on the brew-day card.",
+            "It stands before the coil, never behind it: hot tube with its outlet shut builds up pressure.",
+        )
+    ]
 
 
 def _hoses(plan: WorkPlan, sizes: Sizes) -> Step:
@@ -118,7 +138,8 @@ def _tees(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     sides = ", ".join(
         f"{riser.name} at {clock((riser.angle - first) % (2.0 * math.pi))}" for riser in scene.risers
     )
-    on_ends = sum(i.quantity for i in plan.bill.items if i.part == "joint" and i.joint != PUSHED)
+    bought = sum(i.quantity for i in plan.bill.items if i.part == "joint" and i.joint != PUSHED)
+    on_ends = bought + joints_wanting(plan)
     clamps = f"{TEES * ARMS} on the tees" + (f", {on_ends:.0f} on the ends" if on_ends else "")
     return [
         (

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from optichill.display import trim
 from optichill.fabrication import markout
 from optichill.fabrication.markout import Segment
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.measure import BLANK
 from optichill.report.sheet.sizes import Sizes

@@ -10,7 +10,8 @@ import math
 
 from optichill.display import show, trim
 from optichill.fabrication.obstacles import HAIR
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import helix, risers
 from optichill.geometry.bend_allowance import bend_arc, bend_gain, bend_set_back
 from optichill.geometry.levels import bare_level
@@ -58,7 +59,7 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
     thin = 0.1 * tube.wall
     rows.append(("tube, outside", sizes.tube(tube.outer_diameter), BLANK, _fine(TUBE_OFF, sizes)))
     rows.append((_wall(plan), sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
-    for layer in plan.layers:
+    for layer in (layer for layer in plan.layers if not layer.on_strips):
         bare = layer.D_form if layer.form is None else layer.form.outer_diameter
         name = f"form{_which(plan, layer)}, bare, outside ({sizes.length(math.pi * bare)} round)"
         rows.append(_row(name, bare, held(across / 2.0, BY_TAPE, 0.004), sizes))

@@ -31,7 +31,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     said += _wrong_side(plan) + _risers_meet(plan) + _no_spare(plan)
     said += _springs_far(plan) + _near_parts(plan) + _shallow(plan)
     for layer in plan.layers:
-        if layer.form is None:
+        if layer.wants_form:
             size = show(layer.D_form, "length", u)
             said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
     if not plan.listed:

@@ -10,7 +10,8 @@ import math
 from dataclasses import dataclass
 
 from optichill.display import INCH, trim
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.model.coil import Coil, CoilLayer
 from optichill.rating.coil_rating import run_at_medians
 from optichill.report.sheet.document import Table

@@ -6,7 +6,8 @@ import re
 
 from optichill.display import trim, turns
 from optichill.fabrication import bends
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
 
@@ -68,6 +69,12 @@ def in_the_tool(plan: WorkPlan, zero: str, other: str, hook: str) -> str:
 def degrees_past(plan: WorkPlan) -> str:
     """By how much a bend is made past square, in whole degrees that an eye can tell."""
     return f"{max(1, round(bends.past_square(plan)))}°"
+
+
+def held(plan: WorkPlan) -> str:
+    """With what the turns are held in three places: wire, or spacers that the list has by the piece."""
+    spacers = [i.what.split(",")[0] for i in plan.bill.items if i.part == "lacing" and i.unit != "m"]
+    return f"the {spacers[0]}s" if spacers else bare_wire(plan)
 
 
 def bare_wire(plan: WorkPlan) -> str:

@@ -7,8 +7,9 @@ import math
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import apart, clock
 from optichill.fabrication.markout import Riser
+from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import SIX_O_CLOCK, DrawnRiser, Scene
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.report.sheet.bending import radius_bounds
 from optichill.report.sheet.document import Block, Figure, Section, Text
 from optichill.report.sheet.drawing.riser import RiserFacts, riser_view
@@ -51,12 +52,11 @@ def _figure(
 
 def _bend(plan: WorkPlan, sizes: Sizes) -> str:
     """All bends are alike."""
-    low, high = radius_bounds(plan, sizes)
-    around = "in the lever bender"
+    around = "as the lever bender makes it"
     if plan.tool.kind != "lever":
-        around = f"round a former, Ø {sizes.length(bends.former(plan))}"
+        around = f"{radius_bounds(plan, sizes)}, round a former, Ø {sizes.length(bends.former(plan))}"
     return (
-        f"Every bend: R {sizes.length(plan.tool.radius)} to the tube's middle ({low}, {high}), {around}, "
+        f"Every bend: R {sizes.length(plan.tool.radius)} to the tube's middle, {around}, "
         f"{degrees_past(plan)} past square. "
     )
 

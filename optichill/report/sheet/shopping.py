@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
-from optichill.display import INCH, inch_fraction, money, show, trim
+from optichill.display import INCH, adding_up, inch_fraction, money, show, trim
+from optichill.fabrication import bends
 from optichill.fabrication.template import END, strips
-from optichill.fabrication.work_plan import WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
@@ -16,9 +18,11 @@ from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.left_out import not_counted
 from optichill.report.sheet.document import Table
+from optichill.report.sheet.hose_ends import clamps_wanting, joints_wanting
 from optichill.report.sheet.phrases import bare_wire, form_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
+from optichill.workshop.fittings import TEES
 
 Row = tuple[str, str]
 Said = Callable[[float], str]
@@ -60,10 +64,10 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         size = f"{sizes.tube(plan.tube.outer_diameter)}, {sizes.wall(plan.tube.wall)} wall"
         near = _nearest(plan.tube.outer_diameter, TUBES, sizes, sizes.tube)
         rows.append((f"tube, OUTSIDE diameter {size}{near}", sizes.long(plan.cut_length), "not in your list"))
-    for item in plan.bill.items:
-        if not item.owned:
-            much = words.amount(item.quantity, item.unit, sizes.units)
-            rows.append((_what(plan, item.what, item.unit, sizes), much, f"{item.price:.2f} {currency}"))
+    bought = [item for item in plan.bill.items if not item.owned]
+    for item, price in zip(bought, adding_up([item.price for item in bought]), strict=True):
+        much = words.amount(item.quantity, item.unit, sizes.units)
+        rows.append((_what(plan, item.what, item.unit, sizes), much, f"{price} {currency}"))
     left_out = not_counted(plan.bill, plan.basis)
     rows += [(what, much, "not counted") for what, much in left_out]
     short = " without what is not counted" if left_out else ""
@@ -104,15 +108,14 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
     parts = {item.part for item in plan.bill.items}
     rows: list[Row] = []
     for layer in plan.layers:
-        if layer.form is None:
+        if layer.wants_form:
             near = _nearest(layer.D_form, COMMON, sizes, sizes.length)
             rows.append((f"a {form_words(layer, sizes)}{near}", "1"))
     rows += _missing(plan, parts, sizes)
     rows += _packing(plan, sizes)
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
-    if plan.tool.kind == "hand":
-        disc = sizes.length(2.0 * plan.tool.radius - plan.tube.outer_diameter)
-        rows.append((f"a disc or tin of {disc} across, to bend round", "1"))
+    if plan.tool.kind != "lever":
+        rows.append((f"a disc or tin of {sizes.length(bends.former(plan))} across, to bend round", "1"))
     if any(item.joint == "solder" for item in plan.bill.items):
         rows.append(("lead-free solder, its flux, a torch", "1 of each"))
     rows += _combs(plan, sizes)
@@ -138,11 +141,21 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
         yield "vacuum breaker for the hose tap, unless it has one", "1"
     if hose.tap and "tap union" not in parts:
         yield f"hose union for the tap, for {bore} hose", "1"
-    if plan.coil.flow is not None:
-        yield f"valve at the coil's inlet, for {bore} hose", "1"
+    tube = sizes.tube(plan.tube.outer_diameter)
+    if joints_wanting(plan):
+        yield f"compression end for {tube} tube, barb for {bore} hose", str(joints_wanting(plan))
+    if "tee" in plan.bill.missing:
+        yield f"tee with barbs for {bore} hose", str(TEES)
+    if plan.rating.throttled:
+        yield f"valve for the inlet hose, barbs for {bore} hose", "1"
+    if clamps_wanting(plan):
+        yield f"worm clamp, for {bore} hose on a barb", str(clamps_wanting(plan))
     d_o = plan.tube.outer_diameter
-    if "lacing" not in parts:
-        lacing = sum(float(supports.lacing_wire(x.turns, x.pitch, d_o)) for x in plan.layers)
+    if all(i.part != "lacing" or i.unit != "m" for i in plan.bill.items):
+        # Spacers hold the turns between the ends; the end half turns are laced down after their bends.
+        turns = [1.0 if "lacing" in parts else x.turns for x in plan.layers]
+        laced = zip(turns, plan.layers, strict=True)
+        lacing = sum(float(supports.lacing_wire(n, x.pitch, d_o)) for n, x in laced)
         yield f"{bare_wire(plan)} {sizes.length(supports.LACING_WIRE)}, to lace", _up(lacing, sizes)
     if "feet wire" not in parts and brewhouse.kettle.coil_rests != "floor":
         kettle, low = brewhouse.kettle, float(plan.placement.lowest[0]) - d_o / 2.0
@@ -160,30 +173,33 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
     card = words.card(sizes.units)
     for layer in plan.layers:
         if layer.wraps:
-            yield f"{card}, {_patch(layer.D_form, layer, sizes)}", str(layer.wraps)
+            yield f"{card}, {_patch(plan, layer, sizes)}", str(layer.wraps)
     if plan.layout.crossing:
         outer, inner = plan.layers
         strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
-        long = sizes.length(outer.form_height)
+        long = sizes.length(outer.height_on_form(plan.by_template(outer)))
         yield (
             f"wooden strips, {long} long, planed to the step's thickness (about {sizes.length(strip)})",
             str(STRIPS),
         )
         if carded:
-            yield f"{card} over the strips, {_patch(outer.D_form, outer, sizes)}", "1"
+            yield f"{card} over the strips, {_patch(plan, outer, sizes)}", "1"
 
 
-def _patch(across: float, layer: WoundLayer, sizes: Sizes) -> str:
-    return f"{sizes.length(math.pi * across)} by {sizes.length(layer.form_height)}"
+def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes) -> str:
+    """Once round, and as high as the turns stand on it however they are wound."""
+    high = layer.height_on_form(plan.by_template(layer))
+    return f"{sizes.length(math.pi * layer.D_form)} by {sizes.length(high)}"
 
 
 def _tape(plan: WorkPlan) -> float:
     """A turn round the tube at each end of the turns, twice round each wrap of card, and the template's two
     ends [m]."""
-    marks = sum(2 * len(piece.layers) for piece in plan.pieces) * 2.0 * math.pi * plan.tube.outer_diameter
+    turns = sum(4.0 * math.pi * len(piece.layers) for piece in plan.pieces) * plan.tube.outer_diameter
     card = sum(2.0 * math.pi * layer.D_form * layer.wraps for layer in plan.layers)
     over = 2.0 * math.pi * plan.layers[0].D_form if plan.layout.crossing else 0.0
-    return marks + card + over + sum(2.0 * layer.template.height for layer in plan.layers if layer.templated)
+    ends = sum(2.0 * layer.template.height for layer in plan.layers if plan.by_template(layer))
+    return turns + card + over + ends
 
 
 def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:

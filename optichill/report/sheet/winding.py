@@ -14,17 +14,19 @@ import math
 from optichill.display import INCH, POUND, trim
 from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
+from optichill.fabrication.pieces import Piece
 from optichill.fabrication.template import strips
-from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.marks import after, letter
 from optichill.report.sheet.measure import BLANK
 from optichill.report.sheet.phrases import (
-    bare_wire,
     counted,
     form_words,
+    held,
     open_end,
     turns_words,
     unwinds,
@@ -77,13 +79,14 @@ def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
 
 def _by_template(plan: WorkPlan, layer: WoundLayer, name: str = "wrap template") -> str:
     """The other way to wind, where the forms are tall enough for it."""
-    if not all(other.templated for other in (plan.layers if plan.layout.crossing else (layer,))):
+    if not plan.by_template(layer):
         return ""
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
+    under = "strips" if layer.on_strips else "form"
     both = " (then both layers so)" if "layer" in name else ""
     return (
-        f" Better, if you print it: tape the {name} (last pages) round the form{turned} and wind along its "
-        f"lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
+        f" Better, if you print it: tape the {name} (last pages) round the {under}{turned} and wind along "
+        f"its lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
     )
 
 
@@ -177,7 +180,7 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     )
     if layer.gap < 1e-4:
         return (
-            f"Leave the turns touching: {over}. Lace them in three places with {bare_wire(plan)}, all "
+            f"Leave the turns touching: {over}. Lace them in three places with {held(plan)}, all "
             "but the half turn at either end.",
             "Loose turns open by themselves when they are carried. The end half turns are bent first.",
         )
@@ -186,7 +189,7 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
     return (
         f"Pull {both or 'it '}open to {over}; each gap is then "
         f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
-        f"Lace it in three places with {bare_wire(plan)}, or slip it through three combs (last pages), all "
+        f"Lace it in three places with {held(plan)}, or slip it through three combs (last pages), all "
         "but the half turn at either end.",
         f"The height decides; equal gaps let the wort through. {_springs_shut(outer, sizes)}Plastic ties "
         "soften, coated wire peels. The end half turns are bent first.",
@@ -243,7 +246,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         (
             f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
             f"two of them beside the riser{over}. Across two opposite strips{with_card} it must now "
-            f"measure {sizes.length(outer.D_form)}, as the {form_words(outer, sizes)} does.",
+            f"measure {sizes.length(outer.D_form)}.",
             "The strips are the outer layer's form: no pipe has to slide over the riser.",
         ),
         (

@@ -14,8 +14,9 @@ from optichill.display import FOOT, trim
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.markout import Riser
+from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.work_plan import Piece, WorkPlan
+from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import kinking, risers
 from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
@@ -186,7 +187,7 @@ def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second
     straighten = f"Straighten the tube behind {m.foot_in} by hand, over the knee; swing" if spare else "Swing"
     stays = f" What was wound to spare stays on behind mark {m.cut} until the ends are cut." if spare else ""
     return (
-        f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands at {at} if the tube "
+        f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands near {at} if the tube "
         f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its "
         f"turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} "
         f"{where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} the last half "

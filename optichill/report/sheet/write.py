@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from optichill.fabrication.work_plan import Piece, WorkPlan, WoundLayer
+from optichill.fabrication.pieces import Piece
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.report.sheet import document as doc

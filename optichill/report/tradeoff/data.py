@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, half_up, money, plural, show, turns
+from optichill.display import US_GALLON, adding_up, half_up, money, plural, show, turns
 from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
@@ -213,9 +213,9 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         [
             i.what,
             words.amount(i.quantity, i.unit, basis.brewhouse.units),
-            i.note or f"{i.price:.2f} {currency}",
+            i.note or f"{price} {currency}",
         ]
-        for i in items
+        for i, price in zip(items, adding_up([i.price for i in items]), strict=True)
     ]
     cost += [[what, much, "not counted"] for what, much in not_counted(d.bill, basis)]
     cost.append(["total", "", money(d.bill.total, currency, 2)])

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
-
-from optichill.fabrication.scene import Scene
+from optichill.fabrication.clocking import clock
+from optichill.fabrication.scene import SIX_O_CLOCK, Scene
 from optichill.report.sheet.drawing import pen as pens
 from optichill.report.sheet.drawing import tube
 from optichill.report.sheet.drawing.measures import (
@@ -53,10 +52,9 @@ def top_words(scene: Scene, length: Length) -> str:
         f"{' '.join(wall_room(sizes, length))}.",
     ]
     for riser in scene.risers:
-        hour = round(3.0 - math.degrees(riser.angle) / 30.0) % 12
         told.append(
-            f"{riser.name} goes over the rim near {hour_name(hour)}, {length(riser.reach)} out from "
-            "the middle."
+            f"{riser.name} goes over the rim near {clock(riser.angle - SIX_O_CLOCK)}, "
+            f"{length(riser.reach)} out from the middle."
         )
     told.append(f"An arrow at {hour_name(hour_of_view(scene))} shows from where the side view is seen.")
     return " ".join([*told, *_part_words(scene, length)])
