@@ -12,6 +12,7 @@ import numpy as np
 
 from optichill.fabrication.template import END, SpacerComb, WrapTemplate, room_beside
 from optichill.geometry import kinking, springback
+from optichill.geometry.supports import TOUCHING
 from optichill.layouts import Layout
 from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import Form, Stock, Tube
@@ -86,7 +87,17 @@ class WoundLayer:
     def templated(self) -> bool:
         """Whether it can be wound along a template: the form is tall enough for its turns with their gaps."""
         tall = self.form is None or self.form.height >= self.template.height + self.pitch
-        return self.gap >= 1e-4 and tall
+        return self.open and tall
+
+    @property
+    def open(self) -> bool:
+        """Whether there is a gap between its turns; touching ones need neither comb nor template."""
+        return self.gap >= TOUCHING
+
+    @property
+    def combed(self) -> bool:
+        """Whether a comb may keep its gap: there is room for one beside the turns."""
+        return self.open and self.beside > 0.0
 
     @property
     def comb(self) -> SpacerComb:
@@ -127,7 +138,7 @@ def together(layers: tuple[WoundLayer, ...], layout: Layout) -> tuple[WoundLayer
     if len(layers) == 1:
         return layers
     outer, inner = layers
-    beside = room_beside(inner.diameter, outer.diameter, outer.d_o)
+    beside = room_beside(inner.diameter, outer.diameter, outer.d_o, layout.crossing)
     down = -1 if layout.crossing else 1
     return replace(outer, beside=beside), replace(inner, beside=beside, hand=down)
 

@@ -7,6 +7,7 @@ tables and the search's checks. A millimetre is what a tape tells.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,7 @@ from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import load, packaged
+from optichill.geometry import supports
 from optichill.problem.basis import design_basis
 from optichill.problem.placement import fit_checks
 from optichill.report.sheet import measure
@@ -217,3 +219,77 @@ def test_the_sheet_tells_where_the_walk_comes_out(tmp_path: Path, name: str) -> 
 def turned(a: walk.Points, b: walk.Points) -> float:
     """From one place to another about the kettle's axis, against the clock [rad]."""
     return float(np.arctan2(b[1], b[0]) - np.arctan2(a[1], a[0])) % (2.0 * math.pi)
+
+
+FINGERS = 0.020
+"""Air for two fingers with pliers beside a column of lacing [m] (common practice, no source)."""
+
+
+def laced(plan: WorkPlan, tubes: tuple[walk.Tube, ...], said: str) -> None:
+    """Where the sheet has the turns laced, fingers have room beside every riser; two layers' combs stand well
+    apart."""
+    risers = np.concatenate([s.points[::3] for tube in tubes for s in tube.all("foot bend", "upright")])
+    told = re.findall(r"the first ([\d.]+) mm along the tube from mark ([A-Z])", said)
+    layers = [s for tube in tubes for s in tube.all("turns")]
+    if plan.layout.crossing:  # the outer one is told first, but it is wound last
+        layers = layers[::-1]
+    assert len(told) == len(layers)
+    stand = []
+    for (first, _), turns in zip(told, layers, strict=True):
+        points = turns.points
+        gone = np.concatenate([[0.0], np.linalg.norm(np.diff(points, axis=0), axis=1).cumsum()])
+        start = points[np.searchsorted(gone, float(first) * MM)]
+        half = math.pi * float(np.hypot(*points[len(points) // 2][:2]))
+        bound = points[(gone > half) & (gone < gone[-1] - half)]
+        angles = np.arctan2(bound[:, 1], bound[:, 0])
+        for third in range(3):
+            at = math.atan2(start[1], start[0]) + third * 2.0 * math.pi / 3.0
+            stand.append(at)
+            near = bound[np.cos(angles - at) > math.cos(0.02)]
+            assert walk.nearest(near, risers) - plan.tube.outer_diameter > FINGERS
+    for outer in stand[:3]:
+        for inner in stand[3:]:
+            assert math.cos(outer - inner) < math.cos(math.radians(50.0))
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_no_riser_is_in_the_way_of_the_lacing(tmp_path: Path, name: str) -> None:
+    """Three columns anywhere had the riser in front of one in every third coil."""
+    coil, house = OWN[name]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    scene = scene_of(plan)
+    said = " ".join(what for what, _ in steps(plan, scene, Sizes("metric", 1e-3)))
+    laced(plan, walk.walked(scene), said)
+
+
+@pytest.mark.parametrize("pitch", [0.010, 0.0112, 0.013, 0.016, 0.022])
+def test_lacing_goes_round_the_turns_taut_with_a_little_to_spare(pitch: float) -> None:
+    """A strand that lies taut: round each turn from where it comes straight from the last to where it leaves
+    for the next on the other side; a loop round touching turns."""
+    d_o, wire, turns = 0.010, 0.0015, 9.5
+    r, met = (d_o + wire) / 2.0, 10
+    if pitch == d_o:
+        taut = 2.0 * (met - 1) * pitch + 2.0 * math.pi * r
+    else:
+        lean = math.acos(min(2.0 * r / pitch, 1.0))
+        taut = 2.0 * met * (r * (math.pi - 2.0 * lean) + math.sqrt(max(pitch**2 - 4.0 * r**2, 0.0)))
+    claimed = float(supports.lacing_wire(turns, pitch, d_o)) / 3.0 - 2.0 * supports.KNOT
+    assert taut <= claimed * (1.0 + 1e-9) and claimed < 1.25 * taut
+
+
+def test_wire_passes_between_turns_only_where_there_is_a_gap(tmp_path: Path) -> None:
+    """Touching turns are laced by a loop round all of them; through a gap of 1 mm goes no wire of 1.5; and no
+    hand goes between two layers."""
+
+    def said(**coil: Any) -> str:
+        plan = own_bench(tmp_path / str(len(list(tmp_path.iterdir()))), None, **coil)[0]
+        return " ".join(what for what, _ in steps(plan, scene_of(plan), Sizes("metric", 1e-3)))
+
+    touching = said(pitch=0.010, turns=16.0)
+    assert "one loop" in touching and "every gap" not in touching and "comb" not in touching
+    assert "no thicker than the gap, 1 mm" in said(pitch=0.011)
+    for two in ("nested", "parallel"):
+        layers = {"layout": two, **two_layers(0.27, 0.20)}
+        told = said(**layers, riser_length_in=0.45, riser_length_out=0.5)
+        assert ("with a small hook of wire" in told) == (two == "nested")
+        assert "crossed in every gap" in told

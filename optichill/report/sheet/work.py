@@ -20,6 +20,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import kinking, risers
 from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
+from optichill.report.sheet.holding import end_turns
 from optichill.report.sheet.marks import letter, riser_marks
 from optichill.report.sheet.phrases import in_the_tool
 from optichill.report.sheet.sizes import Sizes
@@ -35,13 +36,13 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
     work = [_scrap(plan, sizes), *_fill(plan)]
     for piece in plan.pieces:
-        work += wound_piece(plan, piece, sizes)
+        work += wound_piece(plan, piece, scene, sizes)
     if not plan.layout.crossing:  # with two layers of one tube it comes before the first bend, on the form
         work.append(former_step(plan, sizes))
     for number, piece in enumerate(plan.pieces):
         second = " 2" if number else ""
         work += [_first_riser(plan, piece, sizes, second), _last_riser(plan, piece, scene, sizes, second)]
-    work += _end_turns(plan)
+    work += end_turns(plan)
     work += joining.standing(plan, sizes)
     work += _rim_bends(plan, sizes)
     work += _together(plan, scene)
@@ -80,17 +81,6 @@ def _fill(plan: WorkPlan) -> list[Step]:
             "Fill the tube with dry salt or fine dry sand, tapped down until it takes no more, both ends "
             "plugged; or wind it over a grooved roller.",
             "The filling keeps the tube round. Never heat it while it is filled or closed: it bursts.",
-        )
-    ]
-
-
-def _end_turns(plan: WorkPlan) -> list[Step]:
-    each = "each coil" if len(plan.pieces) > 1 else "the coil"
-    like = "touching like the others" if plan.layers[0].gap < 1e-4 else "at the gap of the others"
-    return [
-        (
-            f"Lace down the half turns at both ends of {each}, {like}.",
-            "They were left free for the bends.",
         )
     ]
 
