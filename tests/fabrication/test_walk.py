@@ -293,3 +293,84 @@ def test_wire_passes_between_turns_only_where_there_is_a_gap(tmp_path: Path) -> 
         told = said(**layers, riser_length_in=0.45, riser_length_out=0.5)
         assert ("with a small hook of wire" in told) == (two == "nested")
         assert "crossed in every gap" in told
+
+
+HOOK, GRIP = 0.010, 0.030
+"""What a lever bender's hook stands out beyond the tube, and what it holds of it [m] (common practice, no
+source)."""
+
+
+@pytest.mark.parametrize("turns", [10.0, 16.0, 16.5])
+def test_a_bender_finds_its_hold_for_the_rim_bend(tmp_path: Path, turns: float) -> None:
+    """Just under the rim bend its hook stands between riser and turns, or above these; else that bend comes
+    first, flat on the bench. The old sheet asked for it beside turns that are 5 mm away."""
+    plan = own_bench(tmp_path, turns=turns)[0]
+    scene = scene_of(plan)
+    (tube,) = walk.walked(scene)
+    upright = tube["upright", "IN"].points
+    held_by = upright[upright[:, 2] > upright[:, 2].max() - GRIP]
+    air = walk.nearest(held_by, tube["turns", ""].points) - plan.tube.outer_diameter
+    (said,) = [what for what, _ in steps(plan, scene, Sizes("metric", 1e-3)) if what.startswith("IN riser")]
+    assert plan.tool.kind == "lever" and ("RIM BEND FIRST" in said) == (air < HOOK), air
+
+
+def test_a_riser_inside_the_turns_gets_its_rim_bend(tmp_path: Path) -> None:
+    """It is led up through the turns straight, so that the rim bend cannot come first: with little straight
+    between the bends no step of the old sheet made it."""
+    low = {
+        "kettle": {"inside_height": "110 mm"},
+        "wort": {"volume": "7 L"},
+        "workshop": {"riser": "inside"},
+    }
+    plan = own_bench(tmp_path, low, turns=2.0, riser_bend_radius=0.050, riser_length_in=0.4)[0]
+    (piece,) = plan.pieces
+    assert plan.tool.kind != "spring" and piece.riser_in.upright < GRIP
+    (rim,) = [w for w, _ in steps(plan, scene_of(plan), Sizes("metric", 1e-3)) if "make the rim bends" in w]
+    assert "IN " in rim
+
+
+@pytest.mark.parametrize("turns", [9.4, 9.6, 9.7, 9.75, 9.8, 9.9])
+def test_between_two_risers_a_hand_has_room(tmp_path: Path, turns: float) -> None:
+    """Where they come out nearer than 50 mm the sheet says by how much sooner the last turn must end; a coil
+    that is shorter by that leaves as much (the other way round where it was past it)."""
+
+    def across(turns: float, name: str) -> tuple[float, str]:
+        plan = own_bench(tmp_path / name, turns=turns)[0]
+        scene = scene_of(plan)
+        (tube,) = walk.walked(scene)
+        into, out = (s.points[50, :2] for s in tube.all("upright"))
+        return float(np.linalg.norm(into - out)), " ".join(
+            w for w, _ in steps(plan, scene, Sizes("metric", 1e-3))
+        )
+
+    apart, said = across(turns, "first")
+    found = re.search(r"end the turn ([\d.]+) mm sooner", said)
+    assert bool(found) == (apart < 0.050)
+    if found:
+        less = float(found[1]) * MM / (math.pi * 0.2604)
+        assert across(turns - less, "sooner")[0] == pytest.approx(0.050, abs=0.003)
+
+
+def test_the_inner_of_two_coils_is_lowered_straight_down(tmp_path: Path) -> None:
+    """Its level parts lie over the rim as the outer coil's risers do: seen from above they pass beside them
+    at its place, and strike them when it is turned there, so it is turned above."""
+    coil, house = OWN["two coils"]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    scene = scene_of(plan)
+    outer, inner = walk.walked(scene)
+    stand = [s.points[::4] for s in outer.all("upright", "level", "rim bend")]
+    pass_by = np.concatenate([s.points[::4] for s in inner.all("upright", "level", "rim bend")])
+
+    def nearest(turned: float) -> float:
+        c, s = math.cos(turned), math.sin(turned)
+        flat = pass_by[:, :2] @ np.array([[c, s], [-s, c]])
+        return min(float(np.linalg.norm(flat[:, None] - o[None, :, :2], axis=-1).min()) for o in stand)
+
+    assert nearest(0.0) > 2.0 * plan.tube.outer_diameter
+    assert min(nearest(math.radians(a)) for a in range(0, 360, 3)) < plan.tube.outer_diameter
+    turns = outer["turns", "outer"].points
+    bore = np.hypot(*turns[len(turns) // 2][:2]) - plan.tube.outer_diameter
+    for s in inner.all("turns", "foot bend", "upright"):
+        assert np.hypot(*s.points[:, :2].T).max() < bore
+    (said,) = [w for w, _ in steps(plan, scene, Sizes("metric", 1e-3)) if "inner coil above" in w]
+    assert said.index("turn it there") < said.index("lower it straight down")

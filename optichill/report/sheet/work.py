@@ -100,7 +100,7 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
         (f"{riser.name}{' 2' if piece.name == 'inner' else ''}", riser_marks(piece, riser.name))
         for piece in plan.pieces
         for riser in (piece.riser_in, piece.riser_out)
-        if not bends.rim_first(plan, riser)
+        if not bends.rim_first(plan, piece, riser)
     ]
     if not to_bend:
         return [
@@ -125,10 +125,17 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             "them means: measure again.",
         ),
         (
-            f"Lift it out and make the rim bends, square, outwards: {made}.",
+            f"Lift it out and make the rim bends, square, outwards: {made}.{_off_the_turns(plan)}",
             "Over the rim they carry the joints outside; made last, they take up what the rest left over.",
         ),
     ]
+
+
+def _off_the_turns(plan: WorkPlan) -> str:
+    """Pulled outwards over a former, a riser beside the turns leans in on them; a lever bender holds it."""
+    if plan.tool.kind == "lever" or plan.basis.brewhouse.workshop.riser == "inside" or plan.layout.crossing:
+        return ""
+    return " A strip of wood between IN and the turns keeps it from leaning in."
 
 
 def _first_riser(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
@@ -173,16 +180,23 @@ def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second
     at = clock((end.angle - start.angle) % (2.0 * math.pi))
     across = math.dist(_place(start.angle, start.radius), _place(end.angle, end.radius))
     m, spare = riser_marks(piece, "OUT"), plan.has_spare
+    sooner = bends.too_near(start, end)
+    aside = ""
+    if sooner > 0.0:
+        aside = (
+            f" That is too near for a hand and its tool: end the turn {sizes.length(sooner)} sooner along "
+            f"the tube, so that {sizes.length(bends.HAND)} lie from riser to riser."
+        )
     where = "there anew" if spare else "there anew, if that is no farther along the tube than it was"
     straighten = f"Straighten the tube behind {m.foot_in} by hand, over the knee; swing" if spare else "Swing"
     stays = f" What was wound to spare stays on behind mark {m.cut} until the ends are cut." if spare else ""
     return (
         f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands at {at} if the tube "
-        f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its "
-        f"turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} "
-        f"{where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} the last half "
-        f"turn two hands' widths out. {bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing "
-        "it back.",
+        f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser."
+        f"{aside} Its turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark "
+        f"{m.foot_in} {where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} "
+        "the last half turn two hands' widths out. "
+        f"{bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing it back.",
         f"The upper end is the free one: it takes up what the springback left over.{stays}",
     )
 
@@ -210,10 +224,11 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
     turned = (by_name["IN 2"].angle - by_name["IN"].angle) % (2.0 * math.pi)
     return [
         (
-            "Lower the inner coil into the outer one, both on their feet, and turn it until IN 2 stands at "
-            f"{clock(turned)} when IN is at 6 o'clock. Lace the two together at the top, the layers evenly "
-            "apart.",
-            "So no two risers come out in one place, and the inner one's riser climbs between the layers.",
+            "Hold the inner coil above the outer one, turn it there until IN 2 stands at "
+            f"{clock(turned)} when IN is at 6 o'clock, and lower it straight down, both on their feet. Lace "
+            "the two together at the top, the layers evenly apart.",
+            "Once it is down its level parts strike the outer coil's risers when it is turned. So no two "
+            "risers come out in one place, and the inner one's riser climbs between the layers.",
         ),
     ]
 
