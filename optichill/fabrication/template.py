@@ -102,8 +102,11 @@ def strips(inner: float, outer: float, d_o: float, card: float) -> tuple[float, 
     return (room - card if carded else room), carded
 
 
-def room_beside(inner: float, outer: float, d_o: float) -> float:
+def room_beside(inner: float, outer: float, d_o: float, together: bool) -> float:
     """Bar beside the holes of a comb that stands between two layers.
+
+    A comb is sawn in two along its holes and laid round the turns. Where the layers are wound into each
+    other, a half must be slid down between them before its teeth go in, half a tube deep.
 
     Parameters
     ----------
@@ -111,19 +114,28 @@ def room_beside(inner: float, outer: float, d_o: float) -> float:
         Mean diameters of the layers, relaxed.
     d_o : float [m]
         Outside diameter of the tube.
+    together : bool
+        Whether the layers are one tube, in each other before the comb comes.
 
     Returns
     -------
     float [m]
+        0 where no comb goes between them.
 
     Examples
     --------
-    10 mm of tube in layers 15 mm apart leave 5 mm, of which one is air:
+    10 mm of tube in layers 15 mm apart leave 5 mm, of which one is air; 25 mm apart leave 15, of which the
+    teeth take 5:
 
-    >>> round(room_beside(0.200, 0.230, 0.010), 4)
+    >>> round(room_beside(0.200, 0.230, 0.010, together=False), 4)
     0.004
+    >>> round(room_beside(0.200, 0.250, 0.010, together=True), 4)
+    0.009
+    >>> room_beside(0.200, 0.230, 0.010, together=True)
+    0.0
     """
-    return max(LEAST_BESIDE, min(END, (outer - inner) / 2.0 - d_o - AIR_AT_COMB))
+    room = (outer - inner) / 2.0 - d_o - AIR_AT_COMB - (d_o / 2.0 if together else 0.0)
+    return min(END, room) if room >= LEAST_BESIDE else 0.0
 
 
 AIR_AT_COMB = 0.001

@@ -12,6 +12,7 @@ import numpy as np
 
 from optichill.fabrication.template import END, SpacerComb, WrapTemplate, room_beside
 from optichill.geometry import kinking, springback
+from optichill.geometry.supports import TOUCHING
 from optichill.layouts import Layout
 from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import Form, Stock, Tube
@@ -96,13 +97,23 @@ class WoundLayer:
     @property
     def templated(self) -> bool:
         """Whether it can be wound along a template: the form is tall enough for its turns with their gaps."""
-        return self.gap >= 1e-4 and not self.taller_than(self.template.height + self.pitch)
+        return self.open and not self.taller_than(self.template.height + self.pitch)
 
     def height_on_form(self, by_template: bool) -> float:
         """Height that the turns take on the form [m], with half a turn to spare: touching, or at their gap
         along a template."""
         along = self.template.height + 0.5 * self.pitch_on_form
         return max(self.form_height, along) if by_template else self.form_height
+
+    @property
+    def open(self) -> bool:
+        """Whether there is a gap between its turns; touching ones need neither comb nor template."""
+        return self.gap >= TOUCHING
+
+    @property
+    def combed(self) -> bool:
+        """Whether a comb may keep its gap: there is room for one beside the turns."""
+        return self.open and self.beside > 0.0
 
     @property
     def comb(self) -> SpacerComb:
@@ -143,7 +154,7 @@ def together(layers: tuple[WoundLayer, ...], layout: Layout) -> tuple[WoundLayer
     if len(layers) == 1:
         return layers
     outer, inner = layers
-    beside = room_beside(inner.diameter, outer.diameter, outer.d_o)
+    beside = room_beside(inner.diameter, outer.diameter, outer.d_o, layout.crossing)
     down = -1 if layout.crossing else 1
     outer = replace(outer, beside=beside, on_strips=layout.crossing)
     return outer, replace(inner, beside=beside, hand=down)

@@ -31,6 +31,10 @@ KNOT = 0.05
 """Each of a lacing's two ends, to twist [m] (OWN)."""
 
 
+TOUCHING = 1e-4
+"""A gap below which turns touch [m]."""
+
+
 def foot_heights(underside: ArrayLike, pitch: ArrayLike) -> Array:
     """Heights of three feet under the lowest turn: at its start, a third and two thirds of a turn on.
 
@@ -147,7 +151,7 @@ def lacing_wire(turns: ArrayLike, pitch: ArrayLike, d_o: ArrayLike) -> Array:
     """Wire that laces a layer in three columns, knots too.
 
     A column is one wire doubled: its strands pass each turn outside and inside, half round the tube each,
-    and cross in the gap.
+    and cross in the gap. Touching turns leave no gap to cross in: a loop goes round all of them.
 
     Parameters
     ----------
@@ -164,7 +168,14 @@ def lacing_wire(turns: ArrayLike, pitch: ArrayLike, d_o: ArrayLike) -> Array:
 
     >>> round(float(lacing_wire(10.0, 0.015, 0.010)), 3)
     1.753
+
+    Touching, up and down past nine and a half and half round the first and the last:
+
+    >>> round(float(lacing_wire(10.0, 0.010, 0.010)), 3)
+    0.978
     """
     turns, pitch, d_o = floats(turns, pitch, d_o)
-    a_turn = np.pi * (d_o + LACING_WIRE) + 2.0 * (pitch - d_o)
-    return FEET * ((turns + 0.5) * a_turn + 2.0 * KNOT)
+    met, ends = turns + 0.5, np.pi * (d_o + LACING_WIRE)
+    crossed = met * (ends + 2.0 * (pitch - d_o))
+    loop = 2.0 * (met - 1.0) * pitch + ends
+    return FEET * (np.where(pitch - d_o < TOUCHING, loop, crossed) + 2.0 * KNOT)

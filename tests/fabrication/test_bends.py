@@ -42,9 +42,10 @@ def test_rim_bend_first_is_said_once_and_done_once(tmp_path: Path) -> None:
 
 def test_a_spring_passes_no_bend(tmp_path: Path) -> None:
     plan, _ = own_bench(tmp_path, **TALL)
-    out = plan.pieces[0].riser_out
-    assert bends.rim_first(plan, out) and not bends.rim_first(plan, plan.pieces[0].riser_in)
-    assert not bends.rim_first(replace(plan, tool=replace(plan.tool, kind="spring")), out)
+    (piece,) = plan.pieces
+    out = piece.riser_out
+    assert bends.rim_first(plan, piece, out) and not bends.rim_first(plan, piece, piece.riser_in)
+    assert not bends.rim_first(replace(plan, tool=replace(plan.tool, kind="spring")), piece, out)
 
 
 def test_a_spring_gets_a_former_and_both_bounds_of_the_radius(tmp_path: Path) -> None:

@@ -73,5 +73,10 @@ def test_strips_and_card_make_the_outer_form(outer, strip, carded):
 
 @given(st.floats(0.08, 0.3), st.floats(0.004, 0.03), st.floats(0.005, 0.02))
 def test_combs_of_two_layers_have_room_beside_the_other_layer(inner, gap, d_o):
-    beside = room_beside(inner, inner + 2 * (d_o + gap), d_o)
-    assert LEAST_BESIDE <= beside <= 0.010 and beside <= gap - 0.001 + 1e-9
+    """Half of a comb that is sawn in two has teeth half a tube deep, and between two layers of one tube it is
+    slid down before they go in; without room there is no comb."""
+    outer = inner + 2 * (d_o + gap)
+    for together, deep in ((False, 0.0), (True, d_o / 2)):
+        beside = room_beside(inner, outer, d_o, together)
+        assert beside == 0.0 or LEAST_BESIDE <= beside <= min(0.010, gap - 0.001 - deep + 1e-9)
+        assert beside > 0.0 or gap - 0.001 - deep < LEAST_BESIDE + 1e-9

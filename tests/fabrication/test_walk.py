@@ -7,6 +7,7 @@ tables and the search's checks. A millimetre is what a tape tells.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,7 @@ from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import load, packaged
+from optichill.geometry import supports
 from optichill.problem.basis import design_basis
 from optichill.problem.placement import fit_checks
 from optichill.report.sheet import measure
@@ -217,3 +219,158 @@ def test_the_sheet_tells_where_the_walk_comes_out(tmp_path: Path, name: str) -> 
 def turned(a: walk.Points, b: walk.Points) -> float:
     """From one place to another about the kettle's axis, against the clock [rad]."""
     return float(np.arctan2(b[1], b[0]) - np.arctan2(a[1], a[0])) % (2.0 * math.pi)
+
+
+FINGERS = 0.020
+"""Air for two fingers with pliers beside a column of lacing [m] (common practice, no source)."""
+
+
+def laced(plan: WorkPlan, tubes: tuple[walk.Tube, ...], said: str) -> None:
+    """Where the sheet has the turns laced, fingers have room beside every riser; two layers' combs stand well
+    apart."""
+    risers = np.concatenate([s.points[::3] for tube in tubes for s in tube.all("foot bend", "upright")])
+    told = re.findall(r"the first ([\d.]+) mm along the tube from mark ([A-Z])", said)
+    layers = [s for tube in tubes for s in tube.all("turns")]
+    if plan.layout.crossing:  # the outer one is told first, but it is wound last
+        layers = layers[::-1]
+    assert len(told) == len(layers)
+    stand = []
+    for (first, _), turns in zip(told, layers, strict=True):
+        points = turns.points
+        gone = np.concatenate([[0.0], np.linalg.norm(np.diff(points, axis=0), axis=1).cumsum()])
+        start = points[np.searchsorted(gone, float(first) * MM)]
+        half = math.pi * float(np.hypot(*points[len(points) // 2][:2]))
+        bound = points[(gone > half) & (gone < gone[-1] - half)]
+        angles = np.arctan2(bound[:, 1], bound[:, 0])
+        for third in range(3):
+            at = math.atan2(start[1], start[0]) + third * 2.0 * math.pi / 3.0
+            stand.append(at)
+            near = bound[np.cos(angles - at) > math.cos(0.02)]
+            assert walk.nearest(near, risers) - plan.tube.outer_diameter > FINGERS
+    for outer in stand[:3]:
+        for inner in stand[3:]:
+            assert math.cos(outer - inner) < math.cos(math.radians(50.0))
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_no_riser_is_in_the_way_of_the_lacing(tmp_path: Path, name: str) -> None:
+    """Three columns anywhere had the riser in front of one in every third coil."""
+    coil, house = OWN[name]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    scene = scene_of(plan)
+    said = " ".join(what for what, _ in steps(plan, scene, Sizes("metric", 1e-3)))
+    laced(plan, walk.walked(scene), said)
+
+
+@pytest.mark.parametrize("pitch", [0.010, 0.0112, 0.013, 0.016, 0.022])
+def test_lacing_goes_round_the_turns_taut_with_a_little_to_spare(pitch: float) -> None:
+    """A strand that lies taut: round each turn from where it comes straight from the last to where it leaves
+    for the next on the other side; a loop round touching turns."""
+    d_o, wire, turns = 0.010, 0.0015, 9.5
+    r, met = (d_o + wire) / 2.0, 10
+    if pitch == d_o:
+        taut = 2.0 * (met - 1) * pitch + 2.0 * math.pi * r
+    else:
+        lean = math.acos(min(2.0 * r / pitch, 1.0))
+        taut = 2.0 * met * (r * (math.pi - 2.0 * lean) + math.sqrt(max(pitch**2 - 4.0 * r**2, 0.0)))
+    claimed = float(supports.lacing_wire(turns, pitch, d_o)) / 3.0 - 2.0 * supports.KNOT
+    assert taut <= claimed * (1.0 + 1e-9) and claimed < 1.25 * taut
+
+
+def test_wire_passes_between_turns_only_where_there_is_a_gap(tmp_path: Path) -> None:
+    """Touching turns are laced by a loop round all of them; through a gap of 1 mm goes no wire of 1.5; and no
+    hand goes between two layers."""
+
+    def said(**coil: Any) -> str:
+        plan = own_bench(tmp_path / str(len(list(tmp_path.iterdir()))), None, **coil)[0]
+        return " ".join(what for what, _ in steps(plan, scene_of(plan), Sizes("metric", 1e-3)))
+
+    touching = said(pitch=0.010, turns=16.0)
+    assert "one loop" in touching and "every gap" not in touching and "comb" not in touching
+    assert "no thicker than the gap, 1 mm" in said(pitch=0.011)
+    for two in ("nested", "parallel"):
+        layers = {"layout": two, **two_layers(0.27, 0.20)}
+        told = said(**layers, riser_length_in=0.45, riser_length_out=0.5)
+        assert ("with a small hook of wire" in told) == (two == "nested")
+        assert "crossed in every gap" in told
+
+
+HOOK, GRIP = 0.010, 0.030
+"""What a lever bender's hook stands out beyond the tube, and what it holds of it [m] (common practice, no
+source)."""
+
+
+@pytest.mark.parametrize("turns", [10.0, 16.0, 16.5])
+def test_a_bender_finds_its_hold_for_the_rim_bend(tmp_path: Path, turns: float) -> None:
+    """Just under the rim bend its hook stands between riser and turns, or above these; else that bend comes
+    first, flat on the bench. The old sheet asked for it beside turns that are 5 mm away."""
+    plan = own_bench(tmp_path, turns=turns)[0]
+    scene = scene_of(plan)
+    (tube,) = walk.walked(scene)
+    upright = tube["upright", "IN"].points
+    held_by = upright[upright[:, 2] > upright[:, 2].max() - GRIP]
+    air = walk.nearest(held_by, tube["turns", ""].points) - plan.tube.outer_diameter
+    (said,) = [what for what, _ in steps(plan, scene, Sizes("metric", 1e-3)) if what.startswith("IN riser")]
+    assert plan.tool.kind == "lever" and ("RIM BEND FIRST" in said) == (air < HOOK), air
+
+
+def test_a_riser_inside_the_turns_gets_its_rim_bend(tmp_path: Path) -> None:
+    """It is led up through the turns straight, so that the rim bend cannot come first: with little straight
+    between the bends no step of the old sheet made it."""
+    low = {
+        "kettle": {"inside_height": "110 mm"},
+        "wort": {"volume": "7 L"},
+        "workshop": {"riser": "inside"},
+    }
+    plan = own_bench(tmp_path, low, turns=2.0, riser_bend_radius=0.050, riser_length_in=0.4)[0]
+    (piece,) = plan.pieces
+    assert plan.tool.kind != "spring" and piece.riser_in.upright < GRIP
+    (rim,) = [w for w, _ in steps(plan, scene_of(plan), Sizes("metric", 1e-3)) if "make the rim bends" in w]
+    assert "IN " in rim
+
+
+@pytest.mark.parametrize("turns", [9.4, 9.6, 9.7, 9.75, 9.8, 9.9])
+def test_between_two_risers_a_hand_has_room(tmp_path: Path, turns: float) -> None:
+    """Where they come out nearer than 50 mm the sheet says by how much sooner the last turn must end; a coil
+    that is shorter by that leaves as much (the other way round where it was past it)."""
+
+    def across(turns: float, name: str) -> tuple[float, str]:
+        plan = own_bench(tmp_path / name, turns=turns)[0]
+        scene = scene_of(plan)
+        (tube,) = walk.walked(scene)
+        into, out = (s.points[50, :2] for s in tube.all("upright"))
+        return float(np.linalg.norm(into - out)), " ".join(
+            w for w, _ in steps(plan, scene, Sizes("metric", 1e-3))
+        )
+
+    apart, said = across(turns, "first")
+    found = re.search(r"end the turn ([\d.]+) mm sooner", said)
+    assert bool(found) == (apart < 0.050)
+    if found:
+        less = float(found[1]) * MM / (math.pi * 0.2604)
+        assert across(turns - less, "sooner")[0] == pytest.approx(0.050, abs=0.003)
+
+
+def test_the_inner_of_two_coils_is_lowered_straight_down(tmp_path: Path) -> None:
+    """Its level parts lie over the rim as the outer coil's risers do: seen from above they pass beside them
+    at its place, and strike them when it is turned there, so it is turned above."""
+    coil, house = OWN["two coils"]
+    plan = own_bench(tmp_path, house, **coil)[0]
+    scene = scene_of(plan)
+    outer, inner = walk.walked(scene)
+    stand = [s.points[::4] for s in outer.all("upright", "level", "rim bend")]
+    pass_by = np.concatenate([s.points[::4] for s in inner.all("upright", "level", "rim bend")])
+
+    def nearest(turned: float) -> float:
+        c, s = math.cos(turned), math.sin(turned)
+        flat = pass_by[:, :2] @ np.array([[c, s], [-s, c]])
+        return min(float(np.linalg.norm(flat[:, None] - o[None, :, :2], axis=-1).min()) for o in stand)
+
+    assert nearest(0.0) > 2.0 * plan.tube.outer_diameter
+    assert min(nearest(math.radians(a)) for a in range(0, 360, 3)) < plan.tube.outer_diameter
+    turns = outer["turns", "outer"].points
+    bore = np.hypot(*turns[len(turns) // 2][:2]) - plan.tube.outer_diameter
+    for s in inner.all("turns", "foot bend", "upright"):
+        assert np.hypot(*s.points[:, :2].T).max() < bore
+    (said,) = [w for w, _ in steps(plan, scene, Sizes("metric", 1e-3)) if "inner coil above" in w]
+    assert said.index("turn it there") < said.index("lower it straight down")

@@ -728,6 +728,17 @@ def test_the_coil_s_id_is_that_of_its_sizes(made: Any, tmp_path: Path) -> None:
 @pytest.mark.parametrize("case", BUILDABLE)
 def test_no_page_has_a_few_lines_left_over(made: Any, case: str) -> None:
     no_page_of_left_overs(made(case))
+    short_tables_are_whole(made(case))
+
+
+def short_tables_are_whole(m: Made) -> None:
+    """A row or two went over to the next page, their head printed again."""
+    blocks = [block for section in m.content.sections for block in section.blocks]
+    heads = [" ".join(b.head) for b in blocks if isinstance(b, Table) and len(b.rows) <= 12]
+    printed = [" ".join(w["text"] for w in words) for words in m.words]
+    assert heads
+    for head in set(heads):
+        assert sum(page.count(head) for page in printed) == heads.count(head), head
 
 
 def no_page_of_left_overs(m: Made) -> None:

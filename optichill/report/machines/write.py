@@ -18,9 +18,6 @@ LINE = 1.2e-5
 """Chords of the drawn middle line are nowhere farther from it than this [m]: it is half a millimetre short
 over 15 m."""
 
-TOUCHING = 1e-4
-"""A gap below which turns touch, and need neither comb nor template [m]."""
-
 
 def files(plan: WorkPlan) -> dict[str, bytes]:
     """Comb, feet and template as DXF and SVG, the middle line as DXF, tube and form as STL."""
@@ -52,8 +49,9 @@ def flat(plan: WorkPlan) -> list[drawings.Drawing]:
     for layer in plan.layers:
         which = _which(plan, layer)
         said = f", {which} layer" if which else ""
-        if layer.gap >= TOUCHING:
+        if layer.combed:
             found.append(drawings.comb(f"comb{_dashed(which)}", layer.comb, said, sizes))
+        if layer.open:
             found.append(drawings.template(f"template{_dashed(which)}", layer.template, said, sizes))
     for piece in plan.pieces:
         said = f", {piece.name} coil" if piece.name else ""

@@ -60,14 +60,14 @@ def bent(plan: WorkPlan, piece: Piece, riser: Riser, up: str) -> str:
     """Foot bend of a riser to point `up`, and before it its rim bend where only that order leaves something
     to hold."""
     m = riser_marks(piece, riser.name)
-    if not bends.rim_first(plan, riser):
+    if not bends.rim_first(plan, piece, riser):
         return (
             f"Foot bend, square, {in_the_tool(plan, m.foot_up, m.foot_in, 'riser')}: the riser points {up}."
         )
     rim = in_the_tool(plan, m.rim_up, m.rim_out, "turns")
     straight = " Straighten a hand's width of the turn for the hook." if plan.tool.kind == "lever" else ""
     return (
-        f"RIM BEND FIRST, for too little straight is left between the two: {rim}, flat, in the plane of the "
-        f"turn, its end pointing away from the coil.{straight} Then the foot bend, square, "
+        f"RIM BEND FIRST, for after the foot bend the tool finds no hold there: {rim}, flat, in the plane "
+        f"of the turn, its end pointing away from the coil.{straight} Then the foot bend, square, "
         f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}."
     )

@@ -93,7 +93,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
     roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
     roll = f"two {roll}s" if plan.rolls == 2 else roll
-    gap = "touching" if outer.gap < 1e-4 else f"{sizes.length(outer.gap)} open between turns"
+    gap = "touching" if not outer.open else f"{sizes.length(outer.gap)} open between turns"
     layout = f", {plan.layout.called}" if plan.layout.layers > 1 else ""
     time = ""
     if p.chill_time is not None and not stopped:
@@ -220,7 +220,7 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
 
 def _otherwise(plan: WorkPlan, sizes: Sizes) -> tuple[Block, ...]:
     """What to do with a coil that came out narrower or wider; touching turns are not pulled."""
-    if plan.layers[0].gap < 1e-4 or plan.coil.bought_length is not None:
+    if not plan.layers[0].open or plan.coil.bought_length is not None:
         return ()
     return Text(OTHERWISE), otherwise.table(plan, sizes)
 
@@ -246,12 +246,11 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
     that is too low for a template gets none."""
     found = []
     for layer in plan.layers:
-        if layer.gap < 1e-4:
-            continue
         which = (
             "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
         )
         if plan.by_template(layer):
             found.append(Paper(f"Wrap template{which}", layer.template))
-        found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
+        if layer.combed:
+            found.append(Paper(f"Spacer comb{which} (make {FEET})", layer.comb))
     return tuple(found)

@@ -58,6 +58,11 @@ def standing(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             why = (
                 "A helix climbs: on feet of one height it leans. Wort must flow under the coil, and trub "
                 "stay where it is."
+                + (
+                    " The wire holds the lowest turn open by its own thickness there."
+                    if layer.gap < supports.FOOT_WIRE
+                    else ""
+                )
             )
         said.append((what, why))
     return said

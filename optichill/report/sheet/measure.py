@@ -211,7 +211,7 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     taller = min(room(plan, "submergence") / 2.0, SPRING_OFF)
     lower = min(room(plan, "floor"), SPRING_OFF)
     lowest, top = float(plan.placement.lowest[0]), float(plan.placement.top[0])
-    gap = "" if outer.gap < 1e-4 else sizes.length(outer.gap)
+    gap = sizes.length(outer.gap) if outer.open else ""
     uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
     narrow = min(uneven, max(outer.gap - plan.basis.brewhouse.workshop.smallest_gap, 0.001))
     some = sizes.either_way(outer.gap, uneven, narrow)

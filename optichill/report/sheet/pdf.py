@@ -40,6 +40,9 @@ LEADINGS = (1.28, 1.25, 1.22, 1.19)
 LEAST_FILLED = 0.2
 """Of a page of text."""
 
+KEPT_WHOLE = 12
+"""Rows of a table that is not broken over two pages."""
+
 
 def _built(sheet: doc.Sheet, pages: list[Page], leading: float) -> tuple[bytes, list[float]]:
     """The file, and what is filled of each page of text."""
@@ -216,12 +219,14 @@ def _story(sheet: doc.Sheet, width: float, styles: dict[str, Any]) -> list[Any]:
     story.append(_paragraph(sheet.lead, styles["lead"]))
     for section in sheet.sections:
         story.append(PageBreak() if section.new_page else CondPageBreak(90.0))
-        heading = _paragraph(section.title, styles["h2"])
-        first, *others = (_block(block, styles, width) for block in section.blocks)
-        whole = isinstance(section.blocks[0], doc.Card)
-        story += [KeepTogether([heading, *first])] if whole else [heading, *first]
-        for flowables in others:
-            story += flowables
+        group = [_paragraph(section.title, styles["h2"])]
+        for block, after in zip(section.blocks, (*section.blocks[1:], None), strict=True):
+            group += _block(block, styles, width)
+            if isinstance(block, doc.Text) and isinstance(after, doc.Table):
+                continue  # what is said of a table stays with it
+            short = isinstance(block, doc.Table) and len(block.rows) <= KEPT_WHOLE
+            story += [KeepTogether(group)] if short or isinstance(block, doc.Card) else group
+            group = []
     return story
 
 

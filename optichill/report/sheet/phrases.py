@@ -71,10 +71,10 @@ def degrees_past(plan: WorkPlan) -> str:
     return f"{max(1, round(bends.past_square(plan)))}°"
 
 
-def held(plan: WorkPlan) -> str:
-    """With what the turns are held in three places: wire, or spacers that the list has by the piece."""
-    spacers = [i.what.split(",")[0] for i in plan.bill.items if i.part == "lacing" and i.unit != "m"]
-    return f"the {spacers[0]}s" if spacers else bare_wire(plan)
+def spacers_of(plan: WorkPlan) -> str:
+    """Spacers that the list has by the piece, in the plural; "" where turns are held by wire."""
+    names = [i.what.split(",")[0] for i in plan.bill.items if i.part == "lacing" and i.unit != "m"]
+    return f"{names[0]}s" if names else ""
 
 
 def bare_wire(plan: WorkPlan) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 
 from optichill.display import INCH, adding_up, inch_fraction, money, show, trim
 from optichill.fabrication import bends
-from optichill.fabrication.template import END, strips
+from optichill.fabrication.template import strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
@@ -206,9 +206,9 @@ def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
     """Bars to drill, one kind a layer that has a gap."""
     metal, metric, us = plan.tube.metal.bar
     thick = us if sizes.units == "us" else metric
-    open_ = [layer for layer in plan.layers if layer.gap >= 1e-4]
+    open_ = [layer for layer in plan.layers if layer.combed]
     bars = [
-        f"{sizes.length(layer.d_o + 2.0 * END)} by {thick}, {sizes.length(layer.comb.length)} long"
+        f"{sizes.length(layer.d_o + 2.0 * layer.beside)} by {thick}, {sizes.length(layer.comb.length)} long"
         for layer in open_
     ]
     for bar in dict.fromkeys(bars):
@@ -216,6 +216,7 @@ def _combs(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
         yield f"if you take combs in place of lacing: flat {metal} bar {bar}", str(many)
     if open_:
         yield f"if you take combs: drill {drill(plan.tube.outer_diameter, sizes.units)}", "1"
+        yield "if you take combs: metal saw, to saw each in two along its holes", "1"
 
 
 def drill(d_o: float, units: str) -> str:

@@ -56,11 +56,19 @@ def _standing(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
     layer = plan.layers[0]
     d_o, pitch = layer.d_o, layer.pitch
     underside = float(plan.placement.lowest[0]) - d_o / 2.0
+    told, short = (
+        (
+            "a doubled wire passes each on both sides and crosses between them",
+            "cross the strands in every gap",
+        )
+        if layer.open
+        else ("a loop of wire round all of them, between none", "one loop round all turns")
+    )
     found = [
         Figure(
             lambda font: sketch.lacing(d_o, pitch, sizes.length, font),
-            "Three turns cut through: a doubled wire passes each on both sides and crosses between them.",
-            "Lacing: cross the strands in every gap, twist the ends.",
+            f"Three turns cut through: {told}.",
+            f"Lacing: {short}, twist the ends.",
         )
     ]
     if plan.basis.brewhouse.kettle.coil_rests == "feet":
@@ -72,12 +80,12 @@ def _standing(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
                 "Feet: a third of a turn apart, each taller, for the turn climbs.",
             )
         )
-    if layer.gap >= 1e-4:
+    if layer.combed:
         found.append(
             Figure(
                 lambda font: sketch.combs(pitch, d_o, layer.beside, sizes.length, font),
                 f"Three combs, 120 degrees apart, each {sizes.length(pitch / 3.0)} higher than the last.",
-                "Combs: 120 degrees apart, each a third of a pitch higher.",
+                "Combs: sawn in two along the holes, 120 degrees apart, each a third of a pitch higher.",
             )
         )
     return found

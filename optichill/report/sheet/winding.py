@@ -15,18 +15,19 @@ from optichill.display import INCH, POUND, trim
 from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
 from optichill.fabrication.pieces import Piece
+from optichill.fabrication.scene import Scene
 from optichill.fabrication.template import strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.sheet.bending import bent, former_step
+from optichill.report.sheet.holding import held
 from optichill.report.sheet.marks import after, letter
 from optichill.report.sheet.measure import BLANK
 from optichill.report.sheet.phrases import (
     counted,
     form_words,
-    held,
     open_end,
     turns_words,
     unwinds,
@@ -45,10 +46,10 @@ GRAVITY = 9.80665
 """Newtons in a kilogram's weight: a pull told as a weight (exact)."""
 
 
-def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
+def wound_piece(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> list[Step]:
     """One tube, from its marks to the coil that is open."""
     if len(piece.layers) == 2:
-        return [*_mark(plan, piece, sizes), *_two_layers(plan, piece, sizes)]
+        return [*_mark(plan, piece, sizes), *_two_layers(plan, piece, scene, sizes)]
     layer = piece.layers[0]
     which = f" the {piece.name} coil" if piece.name else ""
     first, last = letter(piece, "first"), letter(piece, "last")
@@ -66,7 +67,7 @@ def wound_piece(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
         wind,
         _cut_off(plan, piece, sizes),
         *_let_go(layer, sizes),
-        _open(plan, piece, sizes),
+        _open(plan, piece, scene, sizes),
     ]
 
 
@@ -169,7 +170,7 @@ def _range(layer: WoundLayer, sizes: Sizes) -> str:
     return f"{across} across (from {sizes.length(low)} to {sizes.length(high)})"
 
 
-def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
+def _open(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> Step:
     layer = piece.layers[-1]
     both = "both layers together " if len(piece.layers) == 2 else ""
     alike = len({round(each.turns, 3) for each in piece.layers}) == 1
@@ -178,19 +179,19 @@ def _open(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:
         + ("" if alike else f" of the {'outer' if each is plan.layers[0] else 'inner'} layer")
         for each in (piece.layers[-1:] if alike else piece.layers)
     )
-    if layer.gap < 1e-4:
+    hold = held(plan, piece, scene, sizes)
+    if not layer.open:
         return (
-            f"Leave the turns touching: {over}. Lace them in three places with {held(plan)}, all "
-            "but the half turn at either end.",
+            f"Leave the turns touching: {over}. {hold}",
             "Loose turns open by themselves when they are carried. The end half turns are bent first.",
         )
     found = [opening(plan, each) for each in piece.layers]
     outer = found[-1]
+    pull = "Wound along the template it stands nearly so; else pull" if plan.by_template(layer) else "Pull"
     return (
-        f"Pull {both or 'it '}open to {over}; each gap is then "
+        f"{pull} {both or 'it '}open to {over}; each gap is then "
         f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
-        f"Lace it in three places with {held(plan)}, or slip it through three combs (last pages), all "
-        "but the half turn at either end.",
+        f"{hold}",
         f"The height decides; equal gaps let the wort through. {_springs_shut(outer, sizes)}Plastic ties "
         "soften, coated wire peels. The end half turns are bent first.",
     )
@@ -216,7 +217,7 @@ def _springs_shut(outer: Opening, sizes: Sizes) -> str:
     )
 
 
-def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
+def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> list[Step]:
     """Down on the inner form, and back up over strips: the outer layer needs no form of its own to slide over
     the riser that stands inside it."""
     inner, outer = piece.layers
@@ -263,5 +264,5 @@ def _two_layers(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             f"{_range(inner, sizes)}. Measure both, and write them down (What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it.",
         ),
-        _open(plan, piece, sizes),
+        _open(plan, piece, scene, sizes),
     ]

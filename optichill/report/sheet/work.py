@@ -20,6 +20,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import kinking, risers
 from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
+from optichill.report.sheet.holding import end_turns
 from optichill.report.sheet.marks import letter, riser_marks
 from optichill.report.sheet.phrases import in_the_tool
 from optichill.report.sheet.sizes import Sizes
@@ -35,13 +36,13 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
     work = [_scrap(plan, sizes), *_fill(plan)]
     for piece in plan.pieces:
-        work += wound_piece(plan, piece, sizes)
+        work += wound_piece(plan, piece, scene, sizes)
     if not plan.layout.crossing:  # with two layers of one tube it comes before the first bend, on the form
         work.append(former_step(plan, sizes))
     for number, piece in enumerate(plan.pieces):
         second = " 2" if number else ""
         work += [_first_riser(plan, piece, sizes, second), _last_riser(plan, piece, scene, sizes, second)]
-    work += _end_turns(plan)
+    work += end_turns(plan)
     work += joining.standing(plan, sizes)
     work += _rim_bends(plan, sizes)
     work += _together(plan, scene)
@@ -84,17 +85,6 @@ def _fill(plan: WorkPlan) -> list[Step]:
     ]
 
 
-def _end_turns(plan: WorkPlan) -> list[Step]:
-    each = "each coil" if len(plan.pieces) > 1 else "the coil"
-    like = "touching like the others" if plan.layers[0].gap < 1e-4 else "at the gap of the others"
-    return [
-        (
-            f"Lace down the half turns at both ends of {each}, {like}.",
-            "They were left free for the bends.",
-        )
-    ]
-
-
 def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     """In the kettle, which is the best ruler, for all risers whose rim bend was not made before."""
     kettle = plan.basis.brewhouse.kettle
@@ -110,7 +100,7 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
         (f"{riser.name}{' 2' if piece.name == 'inner' else ''}", riser_marks(piece, riser.name))
         for piece in plan.pieces
         for riser in (piece.riser_in, piece.riser_out)
-        if not bends.rim_first(plan, riser)
+        if not bends.rim_first(plan, piece, riser)
     ]
     if not to_bend:
         return [
@@ -135,10 +125,17 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             "them means: measure again.",
         ),
         (
-            f"Lift it out and make the rim bends, square, outwards: {made}.",
+            f"Lift it out and make the rim bends, square, outwards: {made}.{_off_the_turns(plan)}",
             "Over the rim they carry the joints outside; made last, they take up what the rest left over.",
         ),
     ]
+
+
+def _off_the_turns(plan: WorkPlan) -> str:
+    """Pulled outwards over a former, a riser beside the turns leans in on them; a lever bender holds it."""
+    if plan.tool.kind == "lever" or plan.basis.brewhouse.workshop.riser == "inside" or plan.layout.crossing:
+        return ""
+    return " A strip of wood between IN and the turns keeps it from leaning in."
 
 
 def _first_riser(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Step:
@@ -183,16 +180,23 @@ def _last_riser(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes, second
     at = clock((end.angle - start.angle) % (2.0 * math.pi))
     across = math.dist(_place(start.angle, start.radius), _place(end.angle, end.radius))
     m, spare = riser_marks(piece, "OUT"), plan.has_spare
+    sooner = bends.too_near(start, end)
+    aside = ""
+    if sooner > 0.0:
+        aside = (
+            f" That is too near for a hand and its tool: end the turn {sizes.length(sooner)} sooner along "
+            f"the tube, so that {sizes.length(bends.HAND)} lie from riser to riser."
+        )
     where = "there anew" if spare else "there anew, if that is no farther along the tube than it was"
     straighten = f"Straighten the tube behind {m.foot_in} by hand, over the knee; swing" if spare else "Swing"
     stays = f" What was wound to spare stays on behind mark {m.cut} until the ends are cut." if spare else ""
     return (
         f"OUT{second} riser: seen from above with IN{second} at 6 o'clock it stands near {at} if the tube "
-        f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser. Its "
-        f"turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark {m.foot_in} "
-        f"{where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} the last half "
-        f"turn two hands' widths out. {bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing "
-        "it back.",
+        f"climbs against the clock (else its mirror image), {sizes.length(across)} from riser to riser."
+        f"{aside} Its turn ends one radius, {sizes.length(plan.tool.radius)}, before that: set mark "
+        f"{m.foot_in} {where}, and on from it along the tube {_on_from(plan, piece, sizes)}. {straighten} "
+        "the last half turn two hands' widths out. "
+        f"{bent(plan, piece, piece.riser_out, 'up, away from the turns')} Swing it back.",
         f"The upper end is the free one: it takes up what the springback left over.{stays}",
     )
 
@@ -220,10 +224,11 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
     turned = (by_name["IN 2"].angle - by_name["IN"].angle) % (2.0 * math.pi)
     return [
         (
-            "Lower the inner coil into the outer one, both on their feet, and turn it until IN 2 stands at "
-            f"{clock(turned)} when IN is at 6 o'clock. Lace the two together at the top, the layers evenly "
-            "apart.",
-            "So no two risers come out in one place, and the inner one's riser climbs between the layers.",
+            "Hold the inner coil above the outer one, turn it there until IN 2 stands at "
+            f"{clock(turned)} when IN is at 6 o'clock, and lower it straight down, both on their feet. Lace "
+            "the two together at the top, the layers evenly apart.",
+            "Once it is down its level parts strike the outer coil's risers when it is turned. So no two "
+            "risers come out in one place, and the inner one's riser climbs between the layers.",
         ),
     ]
 

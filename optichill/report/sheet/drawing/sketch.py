@@ -130,8 +130,9 @@ def feet(D: float, d_o: float, pitch: float, underside: float, length: Length, f
 
 
 def lacing(d_o: float, pitch: float, length: Length, font: str) -> Drawing:
-    """Three turns cut through, and a doubled wire whose strands pass each on both sides and cross between."""
-    pen = Pen(*SIZE, font)
+    """Three turns cut through, and a doubled wire whose strands pass each on both sides and cross between; of
+    touching turns a loop round all."""
+    pen, crossed = Pen(*SIZE, font), pitch > d_o * 1.02
     r, half = d_o / 2.0, d_o / 2.0 + WIRE / 2.0
     scale, at = _fitted(pen, (-2.0 * d_o, 2.0 * d_o), (-d_o, 2.0 * pitch + d_o))
     for n in range(3):
@@ -139,10 +140,10 @@ def lacing(d_o: float, pitch: float, length: Length, font: str) -> Drawing:
     for side in (1.0, -1.0):
         points = [at(0.0, -half - 0.5 * r)]
         for n in range(3):
-            way = side * (-1.0) ** n
+            way = side * (-1.0) ** (n if crossed else 0)
             points += [at(way * half * math.cos(a), n * pitch + half * math.sin(a)) for a in _ANGLES]
         pen.line([*points, at(0.0, 2.0 * pitch + half + 0.5 * r)], max(WIRE * scale, 0.8), DARK, tag="wire")
-    if pitch > d_o * 1.02:
+    if crossed:
         start, end = at(1.7 * d_o, r), at(1.7 * d_o, pitch - r)
         for point, x in ((start, r), (end, r)):
             pen.line([(at(x, 0.0)[0], point[1]), (point[0] + 2.0, point[1])], 0.3, BLUE, tag="extension")
@@ -200,6 +201,7 @@ def combs(pitch: float, d_o: float, beside: float, length: Length, font: str) ->
     for n in range(3):
         x, low = n * apart, n * pitch / 3.0
         pen.area([at(x, tops), at(x, low), at(x + wide, low), at(x + wide, tops)], None, 0.8, tag="comb")
+        pen.line([at(x + wide / 2.0, low), at(x + wide / 2.0, tops)], 0.5, dash=(3.0, 2.0), tag="saw")
         for hole in range(3):
             centre = at(x + wide / 2.0, low + first + hole * pitch)
             if low + first + hole * pitch + d_o / 2.0 < tops:

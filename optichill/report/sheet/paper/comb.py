@@ -46,8 +46,8 @@ class Comb:
             f"{FEET} of bar {self.bar[1]} wide and {self.bar[0]} long. Drill "
             f"{'1/64 in' if self.units == 'us' else '0.5 mm'} larger than the tube.",
             *((JOIN,) if joined else ()),
-            "Glue or tape it to the bar, punch the crosses, drill, cut along the outer line. Hole 1 holds "
-            "the lowest turn.",
+            "Glue or tape it to the bar, punch the crosses, drill, cut along the outer line, then saw it in "
+            "two along the dashed line: the halves go round the turns. Hole 1 holds the lowest turn.",
         )
 
     def struck(self, box: Box, hair: bool = False) -> bool:
@@ -70,6 +70,7 @@ class Comb:
             board.circle("hole", (x, y), self.d_o / 2.0)
             board.line("pip", (x - arm, y), (x + arm, y))
             board.line("pip", (x, y - arm), (x, y + arm))
+        board.line("pip", (0.0, y), (self.width, y), dash=(6.0, 3.0))
         board.outline(self.width, self.height)
 
     def letter(self, board: Board) -> None:
