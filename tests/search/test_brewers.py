@@ -9,6 +9,7 @@ from typing import Any
 import brewers
 import numpy as np
 import pytest
+from first_place import first_of, first_place, totals
 from scipy.stats import norm, qmc
 from tiers import LONG, count
 
@@ -16,8 +17,7 @@ from optichill.files.reading import load
 from optichill.problem import draws
 from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.problem.worth import worth_of
-from optichill.search.recommend import recommend, search_space
-from optichill.search.tradeoff import weigh
+from optichill.search.recommend import search_space
 from optichill.thermal.deviates import DRAWS
 
 pytestmark = pytest.mark.slow
@@ -42,7 +42,8 @@ COARSE: dict[str, Any] = {} if LONG else {"workshop": {"marking_increment": "5 m
 @pytest.mark.parametrize("name", MOST[: count(2, 20)])
 def test_one_layer_unless_two_pay_for_their_work(tmp_path: Path, name: str) -> None:
     basis = of(tmp_path, name)
-    first = recommend(basis, top=1).designs[0]
+    first = first_place(basis)
+    assert first is not None
     assert (first.layout != "single") == (name in SHALLOW | PAID)
     assert first.winding.tube.metal.bent_freehand  # copper before dearer, slower stainless
     limits = basis.brewhouse.limits
@@ -60,11 +61,12 @@ def test_the_currency_changes_nothing(tmp_path: Path, name: str) -> None:
         "coils_wound",
     }:
         return  # stated in money of its own
-    best = recommend(basis, top=1).designs[0]
+    best = first_place(basis)
+    assert best is not None
     for by in (25.0, 160.0)[: count(1, 2)]:
         dearer = basis_of(basis.brewhouse, brewers.at_prices_times(basis.stock, by))
-        other = recommend(dearer, top=1).designs[0]
-        assert other.id == best.id
+        other = first_place(dearer)
+        assert other is not None and other.id == best.id
         assert float(other.life.total) == pytest.approx(by * float(best.life.total), rel=1e-3)
 
 
@@ -74,13 +76,14 @@ def test_other_draws_keep_the_first_within_its_tie(
 ) -> None:
     """Eight scrambles of the draws (one in the gate)."""
     basis = of(tmp_path, name, **COARSE)
-    front = weigh(search_space(basis), in_full=1)
-    assert front.life is not None
-    least = float(front.answer.designs[0].life.total)
-    total = dict(zip(front.ids, front.life.total.tolist(), strict=True))
+    searched = search_space(basis)
+    total, first = totals(searched), first_of(searched)
+    assert first is not None
+    least = float(first.life.total)
     for seed in range(count(1, 8)):
         shares = qmc.Sobol(len(draws.COLUMNS), scramble=True, rng=seed).random(DRAWS)
         z = norm.ppf(shares)
         monkeypatch.setattr(draws, "deviates", lambda z=z: z)
-        other = recommend(basis, top=1).designs[0]
+        other = first_place(basis)
+        assert other is not None
         assert total[other.id] <= least + worth_of(basis).minute
