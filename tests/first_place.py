@@ -1,6 +1,6 @@
 """Who comes first in a brewhouse, and what its front costs, without all else that an answer tells.
 
-Where a test asks for no more, it is spared more than half of the work.
+Where a test asks for no more, it is spared a quarter of the work, and all advice where nothing fits.
 """
 
 from __future__ import annotations
