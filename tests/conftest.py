@@ -11,14 +11,16 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from once import once
+from once import Searches, once
 from tiers import LONG
 
+from optichill.api import recommendation as recommendation_module
 from optichill.cli import main as cli
 from optichill.rating import coil_rating, likely
 from optichill.rating.prediction import FINE
 from optichill.search import designs, evaluate
 from optichill.search import recommend as recommend_module
+from optichill.search import tradeoff as tradeoff_module
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils, Numerics
@@ -66,13 +68,20 @@ def optichill(capsys: pytest.CaptureFixture[str]) -> Callable[..., Done]:
 
 
 CHILL, MARCH = once(cooldown.chill), once(march)
+SEARCHES = Searches(recommend_module.search_space, recommend_module.recommendation_of)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """A test that patches something, or asks twice to see that the answers are the same, asks afresh."""
+    patches = "monkeypatch" in getattr(item, "fixturenames", ())
+    SEARCHES.afresh = patches or item.get_closest_marker("afresh") is not None
 
 
 @pytest.fixture(scope="module", autouse=True)
 def as_little_as_need_be(request: pytest.FixtureRequest) -> Iterator[None]:
-    """No chill is worked out twice. The march in time beside the shortlist, which checks the answer and does
-    not make it, is left out, and a coil that is rated is marched as finely as a shortlist is chilled. Modules
-    marked `marched` keep all of it as it is."""
+    """No chill and no search is worked out twice. The march in time beside the shortlist, which checks the
+    answer and does not make it, is left out, and a coil that is rated is marched as finely as a shortlist is
+    chilled. Modules marked `marched` keep all of it as it is."""
     if request.node.get_closest_marker("marched"):
         yield
         return
@@ -88,4 +97,8 @@ def as_little_as_need_be(request: pytest.FixtureRequest) -> Iterator[None]:
         patch.setattr(coil_rating, "march", loosely)
         for module in (cooldown, evaluate, likely):
             patch.setattr(module, "chill", CHILL)
+        for module in (recommend_module, recommendation_module):
+            patch.setattr(module, "search_space", SEARCHES.search)
+        for module in (recommend_module, recommendation_module, tradeoff_module):
+            patch.setattr(module, "recommendation_of", SEARCHES.answer)
         yield

@@ -217,7 +217,7 @@ def nothing_fits(smoke: bool) -> list[Row]:
 
 def commands(smoke: bool) -> list[Row]:
     """Whole processes: --help against importing click, and recommend on the example."""
-    rounds = 2 if smoke else 5
+    rounds = 1 if smoke else 5
 
     def run(*arguments: str) -> Callable[[], object]:
         return lambda: subprocess.run([sys.executable, *arguments], capture_output=True, check=True)

@@ -66,6 +66,7 @@ def test_three_files_that_tell_the_same(told: Told) -> None:
     assert result["designs"][0]["id"] == result["front"]["id"][result["front"]["rank"].index(1)]
 
 
+@pytest.mark.afresh
 def test_same_input_same_bytes_whatever_the_order_of_the_lists(told: Told, tmp_path: Path) -> None:
     turned = small_stock.lists()
     for rows in turned.values():

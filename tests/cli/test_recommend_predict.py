@@ -194,6 +194,7 @@ def test_no_float_has_more_than_ten_significant_digits(answer: dict[str, Any]) -
         assert value == float(f"{value:.10g}")
 
 
+@pytest.mark.afresh
 def test_same_input_same_bytes_also_with_rows_shuffled(optichill: Run, folder: Path, tmp_path: Path) -> None:
     stock = small_stock.lists()
     for seed, rows in enumerate(stock.values()):

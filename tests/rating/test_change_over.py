@@ -147,7 +147,7 @@ BOUGHT = {
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [None, *range(count(4, 40))])
+@pytest.mark.parametrize("seed", [None, *range(count(2, 40))])
 def test_no_other_change_over_costs_less_over_all_draws(tmp_path: Path, seed: int | None) -> None:
     """The told one is found by a run at the medians; over all 512 draws none of eight others costs less by
     half a tie. The quickest one cost six to eight ties more with bought ice and dear water."""

@@ -9,6 +9,7 @@ from typing import Any
 import brewers
 import numpy as np
 import pytest
+from first_place import first_of, first_place, totals
 from row_keys import keys
 from scipy.stats import norm, qmc
 from tiers import LONG, count
@@ -19,9 +20,8 @@ from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows, rows
 from optichill.search.lifetime import lifetime_of
-from optichill.search.recommend import recommend, search_space
+from optichill.search.recommend import search_space
 from optichill.search.space import Space, space
-from optichill.search.tradeoff import weigh
 from optichill.thermal.deviates import DRAWS
 
 pytestmark = pytest.mark.slow
@@ -52,7 +52,8 @@ COARSE: dict[str, Any] = {} if LONG else {"workshop": {"marking_increment": "5 m
 @pytest.mark.parametrize("name", MOST[: count(2, 20)])
 def test_one_layer_unless_two_pay_for_their_work(tmp_path: Path, name: str) -> None:
     basis = of(tmp_path, name)
-    first = recommend(basis, top=1).designs[0]
+    first = first_place(basis)
+    assert first is not None
     assert (first.layout != "single") == (name in SHALLOW | PAID)
     assert first.winding.tube.metal.bent_freehand  # copper before dearer, slower stainless
     limits = basis.brewhouse.limits
@@ -70,11 +71,12 @@ def test_the_currency_changes_nothing(tmp_path: Path, name: str) -> None:
         "coils_wound",
     }:
         return  # stated in money of its own
-    best = recommend(basis, top=1).designs[0]
+    best = first_place(basis)
+    assert best is not None
     for by in (25.0, 160.0)[: count(1, 2)]:
         dearer = basis_of(basis.brewhouse, brewers.at_prices_times(basis.stock, by))
-        other = recommend(dearer, top=1).designs[0]
-        assert other.id == best.id
+        other = first_place(dearer)
+        assert other is not None and other.id == best.id
         assert float(other.life.total) == pytest.approx(by * float(best.life.total), rel=1e-3)
 
 
@@ -87,16 +89,18 @@ def test_other_draws_keep_the_first_within_its_tie(
 ) -> None:
     """Eight scrambles of the draws (one in the gate)."""
     basis = of(tmp_path, name, **COARSE)
-    front = weigh(search_space(basis), in_full=1)
-    assert front.life is not None
-    least = float(front.answer.designs[0].life.total)
-    total = dict(zip(front.ids, front.life.total.tolist(), strict=True))
+    searched = search_space(basis)
+    total, first = totals(searched), first_of(searched)
+    assert first is not None
+    least = float(first.life.total)
     found = []
     for seed in range(count(1, 8)):
         shares = qmc.Sobol(len(draws.COLUMNS), scramble=True, rng=seed).random(DRAWS)
         z = norm.ppf(shares)
         monkeypatch.setattr(draws, "deviates", lambda z=z: z)
-        found.append(total[recommend(basis, top=1).designs[0].id])
+        other = first_place(basis)
+        assert other is not None
+        found.append(total[other.id])
     further = (np.array(found) - least) / worth_of(basis).minute
     print(f"{name}: {(further > 1e-9).sum()} of {further.size} another, {further.max():.2f} ties at most")
     assert further.max() <= 1.0
@@ -123,7 +127,9 @@ def test_a_hundredth_on_any_price_keeps_the_first_within_its_tie(tmp_path: Path,
         if within[first]:
             further.append(float(ranking.life.total[place] - ranking.life.total[first]))
         if i < count(1, 3):
-            anew = float(recommend(other, top=1).designs[0].life.total)
+            design = first_place(other)
+            assert design is not None
+            anew = float(design.life.total)
             assert anew == pytest.approx(total[place], abs=0.25 * tie)
             assert not within[first] or total[first] <= anew + tie
     ties = np.array(further) / worth_of(basis).minute

@@ -262,7 +262,7 @@ PRECOOLED = {"source": "precooled tap", "water": "10 L", "ice": "5 kg", "precool
         (TAP_TO_40, {**BUCKET, "return_under_water": False}, "lift", "60 cm"),
         (TAP_TO_40, PRECOOLED, "ice_stirred", True),
         (TAP_TO_40, PRECOOLED, "precooler", {**INNER_COIL, "turns": 6}),
-        pytest.param({"source": "tap", "until": "50 degC"}, ICE, "ice", "7 kg", marks=pytest.mark.slow),
+        pytest.param({"source": "tap", "until": "50 degC"}, ICE, "ice", "7 kg", marks=pytest.mark.long),
         pytest.param({"source": "tap", "until": "best"}, ICE, "ice", "3 kg", marks=pytest.mark.slow),
         ({"hold": "20 min"}, {"source": "tap"}, None, None),
     ],

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import small_stock
+from first_place import first_of, totals
 from kettles import kettle
 from tiers import count
 from where import ROOT
@@ -22,7 +23,6 @@ from optichill.search.flips import Change, Contest, flips
 from optichill.search.glance import Weighed
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import recommend, search_space
-from optichill.search.tradeoff import weigh
 
 SHOP = {"layouts": ["single", "nested"], "marking_increment": "5 mm"}
 
@@ -64,11 +64,9 @@ def holds(answer: Answer, brewhouse: Path, folder: Path) -> int:
     for n, flip in enumerate(some):
         basis = applied(brewhouse, flip.change, folder / f"flip-{n}")
         assert worth_of(basis) == worth_of(flip.change.applied(answer.basis))
-        now = weigh(search_space(basis), in_full=1)
-        assert now.life is not None
-        total = dict(zip(now.ids, now.life.total.tolist(), strict=True))
-        best = now.answer.designs[0]
-        assert best.id != first.id, flip
+        now = search_space(basis)
+        total, best = totals(now), first_of(now)
+        assert best is not None and best.id != first.id, flip
         if flip.change.key != "price":
             # The front is the same, and so is who comes first, but for what rounds on it.
             assert total[flip.then.id] - total[best.id] <= 0.25 * worth_of(basis).minute, flip

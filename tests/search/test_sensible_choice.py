@@ -9,19 +9,18 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
+from first_place import first_place, totals
 from kettles import kettle
 from tiers import count
 
 from optichill.problem.worth import worth_of
 from optichill.search.designs import Design
-from optichill.search.recommend import recommend, search_space
-from optichill.search.tradeoff import weigh
+from optichill.search.recommend import search_space
 
 
 def first(folder: Path, house: dict[str, Any], stock: small_stock.Lists | None = None) -> Design | None:
     folder.mkdir(parents=True)
-    found = recommend(small_stock.of(folder, house, stock), top=1).designs
-    return found[0] if found else None
+    return first_place(small_stock.of(folder, house, stock))
 
 
 def with_junk(kind: str) -> small_stock.Lists:
@@ -40,7 +39,7 @@ JUNK = ("a short cheap roll", "a dear roll", "a form too wide")
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(count(5, 50)))
+@pytest.mark.parametrize("seed", range(count(3, 50)))
 def test_rows_that_nobody_would_buy_change_nothing(tmp_path: Path, seed: int) -> None:
     house = kettle(np.random.default_rng([20261128, seed]))
     house["wishes"] = {"hour": 6, "water_price": 4}  # else the dear roll makes an hour dearer
@@ -51,7 +50,7 @@ def test_rows_that_nobody_would_buy_change_nothing(tmp_path: Path, seed: int) ->
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(count(5, 50)))
+@pytest.mark.parametrize("seed", range(count(3, 50)))
 def test_dearer_water_never_makes_the_coil_thirstier_nor_more_batches_dearer_to_run(
     tmp_path: Path, seed: int
 ) -> None:
@@ -73,7 +72,7 @@ def test_dearer_water_never_makes_the_coil_thirstier_nor_more_batches_dearer_to_
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(count(6, 40)))
+@pytest.mark.parametrize("seed", range(count(4, 40)))
 def test_a_limit_that_the_first_holds_already_changes_nothing(tmp_path: Path, seed: int) -> None:
     house = kettle(np.random.default_rng([20261130, seed]))
     found = first(tmp_path / "without", house)
@@ -90,15 +89,14 @@ def test_a_limit_that_the_first_holds_already_changes_nothing(tmp_path: Path, se
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(count(4, 20)))
+@pytest.mark.parametrize("seed", range(count(2, 20)))
 def test_a_hundredth_more_or_less_on_prices_keeps_the_first_within_its_tie(tmp_path: Path, seed: int) -> None:
     rng = np.random.default_rng([20261201, seed])
     house = kettle(rng)
     basis = small_stock.of(tmp_path / "as-it-is", house)
-    front = weigh(search_space(basis), in_full=1)
-    if front.life is None:
+    total = totals(search_space(basis))
+    if not total:
         return
-    total = dict(zip(front.ids, front.life.total.tolist(), strict=True))
     for i in range(count(3, 10)):
         lists = small_stock.lists()
         for row in lists["tubing"]:

@@ -174,7 +174,7 @@ def test_a_few_random_coils() -> None:
 
 @pytest.mark.slow
 def test_many_random_coils() -> None:
-    assert_agree(count(10, 120), seed=2024)
+    assert_agree(count(6, 120), seed=2024)
 
 
 def test_mixing_words_order_and_common_practice() -> None:

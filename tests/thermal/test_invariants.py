@@ -23,8 +23,9 @@ from optichill.errors import PropertyRange
 from optichill.properties import water, wort
 from optichill.thermal import exchanger, film_tables
 from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.batch_time import batch_time_Kern
 from optichill.thermal.coil_performance import CONVERGED, SEARCH, CoilPerformance, Coils, Numerics
-from optichill.thermal.cooldown import LONGEST, batch_time_Kern, chill, ends
+from optichill.thermal.cooldown import LONGEST, chill, ends
 from optichill.thermal.hydraulics import Circuit
 from optichill.thermal.march import heat_given_up, march
 from optichill.thermal.priors import Factors

@@ -30,6 +30,7 @@ from optichill.cli import main as cli
 
 STATUSES = {0, 2, 3, 4, 5}  # done, usage, nothing fits, bad input, could not write
 LONGEST = 5.0  # s of this process, whatever else the machine does
+pytestmark = pytest.mark.afresh  # a run that is timed works everything out
 
 KNOWN: dict[str, str] = {}
 """What is known and not yet mended: a pattern of the finding, and why it is let pass. It may only shrink."""

@@ -50,7 +50,8 @@ def short(data: dict[str, Any]) -> list[dict[str, Any]]:
 
 
 @pytest.fixture(
-    scope="module", params=[pytest.param(n, marks=pytest.mark.slow if n == "wide" else ()) for n in DEMOS]
+    scope="module",
+    params=[pytest.param(n, marks=pytest.mark.slow if n in ("stove", "wide") else ()) for n in DEMOS],
 )
 def told(request: pytest.FixtureRequest) -> tuple[str, oc.Recommendation]:
     return request.param, answered(DEMOS[request.param])

@@ -22,7 +22,8 @@ from where import DATA
 
 from optichill.correlations import friction, inside_film, kettle_losses, outside_film
 from optichill.properties import water, wort
-from optichill.thermal import cooldown, exchanger, hydraulics, sources, supply
+from optichill.thermal import exchanger, hydraulics, sources, supply
+from optichill.thermal.batch_time import batch_time_Kern
 
 ZERO = 273.15
 LITRE_PER_MINUTE = 1.0 / 60_000.0
@@ -180,7 +181,7 @@ def at_20(function: Callable, scale: float = 1.0) -> Callable[[Row], float]:
 
 
 def batch(row: Row, UA: float) -> float:
-    return cooldown.batch_time_Kern(row["M"] * row["c"], UA, row["wc"], row["T0"], row["Tf"], row["Tc"])
+    return batch_time_Kern(row["M"] * row["c"], UA, row["wc"], row["T0"], row["Tf"], row["Tc"])
 
 
 def evaporation(row: Row) -> float:

@@ -145,7 +145,7 @@ def test_every_way_out_of_an_example_opens_a_coil(
 
     status, out = run(house)
     assert status == 3 and ways(out), out
-    for way in ways(out):
+    for way in ways(out)[: count(3, 99)]:
         changed = taken(house, way)
         if changed is not None:
             again, answer = run(changed)
