@@ -51,6 +51,8 @@ def told_apart(
     """A limit's value and its bound, with as many digits as it takes to tell them apart; `enough` rounds the
     value to the side on which it suffices."""
     said = limit_value(limit, value, basis, enough=enough), limit_value(limit, bound, basis, enough=False)
+    if 0.0 < bound < 0.5 * limit.shown.step_in(basis.brewhouse.units):  # not told as nothing
+        return said[0], _to_decimals(limit, bound, basis, 4, enough=False)
     for decimals in range(1, 5):
         if said[0] != said[1] or not limit.shown.step:
             return said

@@ -26,6 +26,9 @@ from optichill.search.lifetime import Needs, needs_of
 PRICES, BATCHES = 3.0, 10.0
 """How many times as much or as little is still sensible, of prices and of batches (OWN)."""
 
+DIGITS = (*range(100, 200, 2), *range(200, 500, 5), *range(500, 1000, 10))
+"""Figures that a person tells apart, by their first three digits (OWN)."""
+
 HAIR = 0.05
 """Share of a tie by which the other is ahead at least: a new search may tell as much less."""
 
@@ -173,17 +176,15 @@ class Contest:
 
 
 def sensible(low: float, high: float, *, whole: bool = False) -> list[float]:
-    """Figures of two digits from low to high, none of nothing.
+    """Figures from low to high, none of nothing: a step is a fiftieth at most, but above 10 a whole number.
 
     Examples
     --------
-    >>> sensible(9.75, 10.5), sensible(96.0, 125.0)
-    ([9.8, 9.9, 10.0], [96.0, 97.0, 98.0, 99.0, 100.0, 110.0, 120.0])
+    >>> sensible(9.75, 11.5), sensible(97.0, 105.0), sensible(1.95, 2.07)
+    ([9.8, 9.9, 10.0, 11.0], [97.0, 98.0, 99.0, 100.0, 102.0, 104.0], [1.96, 1.98, 2.0, 2.05])
     """
     if low <= 0.0:
         return []
     decades = range(int(np.floor(np.log10(low))), int(np.floor(np.log10(high))) + 1)
-    figures = [
-        round(k * 10.0 ** (decade - 1), max(1 - decade, 0)) for decade in decades for k in range(10, 100)
-    ]
-    return [f for f in figures if low <= f <= high and not (whole and f % 1.0)]
+    figures = [round(k * 10.0 ** (decade - 2), max(2 - decade, 0)) for decade in decades for k in DIGITS]
+    return [f for f in figures if low <= f <= high and not ((whole or f > 10.0) and f % 1.0)]

@@ -45,24 +45,27 @@ def ladder(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Glance, ...]:
 
 def _stairs_of(weighed: Weighed, which: Mask) -> Index:
     """Steps among some, the first in rank among them."""
-    free = np.flatnonzero(weighed.ranking.free & which)
-    places = free[stairs(weighed.rows.cost[free], np.rint(weighed.time[free] / 60.0))]  # as they are told
+    free, r = np.flatnonzero(weighed.ranking.free & which), weighed.rows
+    # As they are told: of what is alike then the easiest.
+    minutes, money = np.rint(weighed.time[free] / 60.0), np.rint(r.cost[free] / weighed.front.steps[1])
+    places = free[stairs(money, minutes, r.difficulty[free])]
     places = np.union1d(places, weighed.first)
     return np.asarray(places[np.argsort(weighed.rows.cost[places], kind="stable")])
 
 
-def stairs(cost: Array, time: Array) -> Index:
+def stairs(cost: Array, time: Array, work: Array) -> Index:
     """Who is quicker than all that cost no more, cheapest first, without those that nobody would stop at: for
-    up to a tenth more money a greater share of the time is saved.
+    up to a tenth more money a greater share of the time is saved. Of equals in both the one of least work.
 
     Examples
     --------
     Five more than 78 saves a tenth again; nobody stops at 78:
 
-    >>> stairs(np.array([50.0, 64.0, 70.0, 78.0, 83.0]), np.array([44.0, 22.0, 22.5, 19.8, 17.3])).tolist()
+    >>> cost, time = np.array([50.0, 64.0, 70.0, 78.0, 83.0]), np.array([44.0, 22.0, 22.5, 19.8, 17.3])
+    >>> stairs(cost, time, np.ones(5)).tolist()
     [0, 1, 4]
     """
-    order = np.lexsort((time, cost))
+    order = np.lexsort((work, time, cost))
     quicker = time[order] < np.minimum.accumulate(np.concatenate([[np.inf], time[order][:-1]]))
     kept = order[quicker]
     dearer = cost[kept] / np.maximum(cost[kept][:, None], 1e-9) - 1.0

@@ -18,6 +18,7 @@ from optichill.report import words
 from optichill.report.prediction import _curve, _not_reached
 from optichill.report.screen import about, plan_lines, take_care
 from optichill.report.warnings import _span, of_plan
+from optichill.search.conflicts import Step
 
 COLD_ROOM = {"wort": {"ambient_temperature": "5 degC"}}
 TAP = {"source": "tap", "until": "40 degC"}
@@ -133,3 +134,11 @@ def test_the_last_minutes_of_a_curve_differ(tmp_path: Path) -> None:
         rows = _curve(replace(rating, curve=curve), basis)[1:]
         minutes = [row.split()[0] for row in rows]
         assert len(set(minutes)) == len(minutes), minutes
+
+
+def test_a_limit_of_next_to_nothing_is_not_told_as_nothing(tmp_path: Path) -> None:
+    basis = small_stock.of(tmp_path)
+    step = Step("budget", 0.001, 67.2)
+    assert words.advice(step, basis) == "allow 68 EUR instead of 0.001 EUR"
+    assert "instead of 0.3 EUR" in words.advice(replace(step, now=0.3), basis)
+    assert "instead of 60 EUR" in words.advice(replace(step, now=60.0), basis)

@@ -19,7 +19,7 @@ from optichill.files.reading import load
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.worth import worth_of
 from optichill.search.answer import Answer
-from optichill.search.flips import Change, Contest, flips
+from optichill.search.flips import Change, Contest, flips, sensible
 from optichill.search.glance import Weighed
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import recommend, search_space
@@ -125,6 +125,20 @@ def test_a_flip_is_told_at_the_first_sensible_figure(contest: Contest) -> None:
         turned += [(change.key, change.to) for change, turns in zip(way, other, strict=True) if turns][:1]
     assert set(turned) == told
     assert len(told) >= 3
+
+
+def test_a_flip_is_told_no_further_than_a_person_can_see() -> None:
+    """126 batches were told as 140: the next figure is a fortieth on at most, or a whole one; none has digits
+    that are not shown."""
+    figures = np.array(sensible(0.5, 4000.0))
+    step = np.diff(figures)
+    assert ((step <= 0.0251 * figures[:-1]) | (np.isclose(step, 1.0) & (figures[:-1] >= 10.0))).all()
+    assert (figures[figures > 10.0] % 1.0 == 0.0).all()
+    assert figures[figures >= 126.0][0] == 126.0 and sensible(126.0, 131.0, whole=True) == [
+        126.0,
+        128.0,
+        130.0,
+    ]
 
 
 def test_the_nearest_is_told_first(contest: Contest) -> None:

@@ -125,12 +125,18 @@ def test_stairs_go_up_in_money_and_down_in_time_and_nobody_would_pass_one_over(
     coils: list[tuple[float, float]],
 ) -> None:
     cost, time = np.array(coils).T
-    steps = stairs(cost, time)
+    steps = stairs(cost, time, np.ones(len(coils)))
     assert (np.diff(cost[steps]) > 0.0).all() and (np.diff(time[steps]) < 0.0).all()
     assert time[steps[-1]] == time.min()
     for i, j in itertools.combinations(steps.tolist(), 2):
         dearer, saved = cost[j] / cost[i] - 1.0, 1.0 - time[j] / time[i]
         assert dearer > 0.10 or saved <= dearer + 1e-9
+
+
+def test_of_two_coils_told_alike_the_easier_is_the_step() -> None:
+    """21 min for 75, of a wound coil and of one that is harder by half a point."""
+    cost, time, work = np.array([62.0, 75.0, 75.0]), np.array([28.0, 21.0, 21.0]), np.array([2.4, 5.4, 4.8])
+    assert stairs(cost, time, work).tolist() == [0, 2]
 
 
 @pytest.fixture(scope="module")
