@@ -15,7 +15,7 @@ def stated(plan: WorkPlan) -> tuple[LimitLine, ...]:
     """Budget and difficulty of a coil that is looked at, where the brewer limits them; what the lists do not
     have costs more than is told, and a coil whose forms they do not have is not told how hard it is."""
     limits = plan.basis.brewhouse.limits
-    values = (("budget", plan.bill.total, limits.budget), ("difficulty", hardness(plan), limits.difficulty))
+    values = (("budget", plan.bill.total, limits.budget), ("difficulty", how_hard(plan), limits.difficulty))
     return tuple(
         LimitLine(name, value, bound, bound - value, value <= bound + HAIR)
         for name, value, bound in values
@@ -27,7 +27,7 @@ HAIR = 1e-9  # by which rounding must break no limit
 TOUCHING = 1e-6  # m between turns that touch, as a file has them
 
 
-def hardness(plan: WorkPlan) -> float | None:
+def how_hard(plan: WorkPlan) -> float | None:
     """How hard the build is [0-10], as a search has it; None where a form is in no list."""
     forms = tuple(layer.form for layer in plan.layers if layer.form is not None)
     if len(forms) < len(plan.layers):

@@ -8,7 +8,7 @@ import small_stock
 from own_coil import own_bench
 
 import optichill as oc
-from optichill.fabrication.purse import hardness, stated
+from optichill.fabrication.purse import how_hard, stated
 from optichill.report.sheet.notes import notes
 from optichill.report.warnings import of_coil
 
@@ -20,7 +20,7 @@ def test_a_coil_that_is_given_is_as_hard_and_as_dear_as_when_it_was_found(tmp_pa
     kettle = oc.read(small_stock.write(tmp_path, house))
     for design in oc.recommend(kettle).designs:
         plan = oc.plan_work(design, kettle).plan
-        assert abs((hardness(plan) or 0.0) - design.difficulty) < 1e-6
+        assert abs((how_hard(plan) or 0.0) - design.difficulty) < 1e-6
         assert abs(plan.bill.total - design.bill.total) < 1e-6
 
 
@@ -29,7 +29,7 @@ def test_a_budget_and_a_difficulty_that_it_breaks_are_told_with_their_figures(tm
     plan, _ = own_bench(tmp_path, TIGHT)
     lines = {line.name: line for line in stated(plan)}
     assert not lines["budget"].holds and lines["budget"].value == plan.bill.total
-    hard = hardness(plan)
+    hard = how_hard(plan)
     assert hard is not None and lines["difficulty"].value == hard > 1.5
     for said in (of_coil(plan, plan.rating), notes(plan)):
         text = " ".join(said).lower()
