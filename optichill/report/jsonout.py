@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from optichill.errors import printable
+from optichill.fabrication.purse import stated
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
@@ -241,7 +242,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
             "solve_ivp_time_s": rating.prediction.marched_time,
             "difference": rating.prediction.difference,
         },
-        "limits": [vars(line) for line in rating.limits],
+        "limits": [vars(line) for line in (*rating.limits, *stated(plan))],
         "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
         "buildable": not found,
         "stops": found,

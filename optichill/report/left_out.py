@@ -27,7 +27,8 @@ def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
     """Fittings that the list does not have: where they go, a line that does not fit, what to ask for."""
     u, bore = basis.brewhouse.units, basis.brewhouse.hose_bore
     tube, hose = show(bill.d_o, "tube", u), show(bore, "tube", u)
-    places = [place for place in bill.missing if place != "clamp"]
+    ends = [place for place in bill.missing if place.endswith(HOSE)]
+    places = [place for place in bill.missing if place != "clamp" and place not in ends]
     out = []
     if places:
         said = f"no fitting of your list fits this tube: what goes at {' and '.join(places)} is not in it"
@@ -45,7 +46,23 @@ def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
     if "clamp" in bill.missing:
         clamps = f"clamps for {hose} hose on barbs: fittings.csv has no row with used_at clamp"
         out.append((clamps, ""))
+    if ends:
+        out.append((_no_hose(ends, basis), ""))
     return out
+
+
+HOSE = " hose"
+
+
+def _no_hose(ends: list[str], basis: DesignBasis) -> str:
+    """That hoses of the list have another bore than is reckoned with, and which one that is."""
+    u, bore = basis.brewhouse.units, basis.brewhouse.hose_bore
+    at = {end.removesuffix(HOSE) for end in ends}
+    row = next(r for r in basis.stock.fittings if r.per == "m" and r.used_at in (None, *at))
+    of = f"fittings.csv:{row.line}" if row.line else f"fitting {row.fitting_id}"
+    own = "for another tube" if row.bore is None else f"{show(row.bore, 'tube', u)} bore"
+    which, wanted = " and ".join(ends), show(bore, "tube", u)
+    return f"{which}: not counted, none of your list has {wanted} bore ({of}: {own})"
 
 
 def _why_not(own: float | None, d_o: float, bore: float, units: str) -> str:

@@ -153,7 +153,7 @@ def in_time(p: Prediction, limits: Limits) -> str | None:
         return said
     _, half, nine = _numbers(p.told.time, p.likely.time, "minutes", "metric")
     half, nine = ("out of reach" if x is None else f"{x} min" for x in (p.likely.time.p50 and half, nine))
-    return f"{said} (asked for: {asked}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
+    return f"{said} (you ask for {asked}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
 
 
 def enough_water(p: Prediction, limits: Limits, units: str) -> str | None:
@@ -197,4 +197,4 @@ def _beside(chance: float, asked: float) -> tuple[str, str]:
     of = next((of for of in (10, 100) if (round(of * chance) < of * asked - HAIR) == short), 1000)
     of = max(of, 100) if rough else of
     often = tenths(chance) if of == 10 else f"{round(of * chance)} times in {of}"
-    return often, f"{of * asked:.4g}"
+    return often, f"{of * asked:.4g} in {of}"

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from optichill.display import show
 from optichill.fabrication.obstacles import obstacles
+from optichill.fabrication.purse import stated
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import stands_at
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
@@ -43,7 +44,12 @@ def of_coil(plan: WorkPlan, rating: QuickRating) -> list[str]:
     """All warnings about a coil that is looked at: what its build sheet stops at, then what it breaks."""
     told = {obstacle.name for obstacle in obstacles(plan)}
     lines = tuple(line for line in rating.limits if line.name not in told)
-    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis)
+    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis) + beyond(plan)
+
+
+def beyond(plan: WorkPlan) -> list[str]:
+    """That the build is dearer or harder than its maker wants."""
+    return [broken(line.name, line.value, line.limit, plan.basis) for line in stated(plan) if not line.holds]
 
 
 def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:

@@ -120,8 +120,9 @@ class EndSet:
 
     items : everything but wire. lacing, feet : wire or spacers for the turns, and wire for feet or hooks,
     None when the list has none. joint_effort : sum of the joints' difficulty, for `difficulty.Job.joints`.
-    missing : ends without a joint that fits, "tee" where two tubes have none, "clamp" where barbs have none;
-    empty when complete. d_o : of the tube [m].
+    missing : ends without a joint that fits, "tee" where two tubes have none, "clamp" where barbs have none,
+    "inlet hose" and "outlet hose" where those of the list have another bore; empty when complete. d_o : of
+    the tube [m].
     """
 
     items: tuple[Item, ...]
@@ -322,7 +323,10 @@ def cheapest_end_set(fittings: Sequence[FittingOffer], d_o: float, hoses: Hoses,
         take(joint, "joint", float(tubes))
         take(_cheapest(f for f in here if not f.joint and f.per != "m"), "piece", 1.0)
         length = (hoses.inlet if place == "inlet" else hoses.outlet) + (tubes > 1) * 2.0 * hoses.arm
-        take(_cheapest(f for f in here if f.per == "m"), f"{place} hose", length)
+        hose = _cheapest(f for f in here if f.per == "m")
+        take(hose, f"{place} hose", length)
+        if hose is None and any(f.per == "m" and f.used_at in (None, place) for f in fittings):
+            missing.append(f"{place} hose")
         if joint is None:
             missing.append(place)
         else:

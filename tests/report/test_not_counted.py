@@ -89,3 +89,15 @@ def test_the_screen_says_it_beside_the_cost(optichill: Callable[..., Done], tmp_
     assert NO_LIST in " ".join(done.out.split("COST")[1].split("WORK")[0].split())
     design = json.loads((tmp_path / "out.json").read_text())["designs"][0]
     assert design["cost"]["not_counted"] == [NO_LIST]
+
+
+def test_a_hose_of_another_bore_is_not_counted_and_the_row_is_named(tmp_path: Path) -> None:
+    """Water is reckoned with 12.5 mm; the list has no other hose for the outlet."""
+    lists = small_stock.lists()
+    (hose,) = (row for row in lists["fittings"] if row["fitting_id"] == "hose-out")
+    hose["bore"] = "16 mm"
+    plan, _ = own_bench(tmp_path, stock=lists)
+    line = lists["fittings"].index(hose) + 2
+    assert [what for what, _ in not_counted(plan.bill, plan.basis)] == [
+        f"outlet hose: not counted, none of your list has 12.5 mm bore (fittings.csv:{line}: 16 mm bore)"
+    ]

@@ -23,6 +23,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     """What should be known, from the prediction and from the bench; of a coil that cannot be built only what
     the lists have of it."""
     said = [text for text in warnings.of_given(plan.rating, plan.basis) if "stand dry" not in text]
+    said += warnings.beyond(plan)
     u = plan.basis.brewhouse.units
     said += [f"{text}." for text in about_coil(plan.coil, plan.basis.stock, plan.basis.brewhouse)]
     said += [f"{note}." for note in plan.notes]

@@ -1,0 +1,44 @@
+"""What a build asks of its maker, purse and patience, against the limits stated for them."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.layouts import LAYOUTS
+from optichill.problem.windings import Setups, Windings, winding_table
+from optichill.rating.prediction import LimitLine
+from optichill.workshop import difficulty
+
+
+def stated(plan: WorkPlan) -> tuple[LimitLine, ...]:
+    """Budget and difficulty of a coil that is looked at, where the brewer limits them; what the lists do not
+    have costs more than is told, and a coil whose forms they do not have is not told how hard it is."""
+    limits = plan.basis.brewhouse.limits
+    values = (("budget", plan.bill.total, limits.budget), ("difficulty", how_hard(plan), limits.difficulty))
+    return tuple(
+        LimitLine(name, value, bound, bound - value, value <= bound + HAIR)
+        for name, value, bound in values
+        if value is not None and bound is not None
+    )
+
+
+HAIR = 1e-9  # by which rounding must break no limit
+TOUCHING = 1e-6  # m between turns that touch, as a file has them
+
+
+def how_hard(plan: WorkPlan) -> float | None:
+    """How hard the build is [0-10], as a search has it; None where a form is in no list."""
+    forms = tuple(layer.form for layer in plan.layers if layer.form is not None)
+    if len(forms) < len(plan.layers):
+        return None
+    places = np.arange(len(forms))
+    wraps = np.array([layer.wraps for layer in plan.layers])
+    ways = ((plan.tube, plan.tool),)
+    wound = Windings(ways, forms, np.zeros_like(places), places, wraps, len(forms))
+    layout = np.array([list(LAYOUTS).index(plan.coil.layout)], dtype=np.int8)
+    setup = Setups(winding_table(wound, plan.basis), places[:1], places[-1:], layout)
+    gap, inside = plan.coil.pitch - plan.coil.outer_diameter, plan.basis.brewhouse.workshop.riser == "inside"
+    gap = 0.0 if gap < TOUCHING else gap
+    terms = difficulty.difficulty_terms(setup.job(slice(None), plan.placement.tube_length, gap, inside))
+    return float(difficulty.score(terms)[0])
