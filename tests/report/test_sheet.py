@@ -725,10 +725,13 @@ def test_the_coil_s_id_is_that_of_its_sizes(made: Any, tmp_path: Path) -> None:
     assert sheet(again, inputs, "a4").block.coil_id == made("single").content.block.coil_id
 
 
-@pytest.mark.parametrize("case", BUILDABLE)
-def test_no_page_has_a_few_lines_left_over(made: Any, case: str) -> None:
-    no_page_of_left_overs(made(case))
-    short_tables_are_whole(made(case))
+@pytest.mark.parametrize(
+    ("case", "units", "paper"),
+    [*((case, "metric", "a4") for case in BUILDABLE), ("single", "us", "letter"), ("nested", "us", "letter")],
+)
+def test_no_page_has_a_few_lines_left_over(made: Any, case: str, units: str, paper: str) -> None:
+    no_page_of_left_overs(made(case, units, paper))
+    short_tables_are_whole(made(case, units, paper))
 
 
 def short_tables_are_whole(m: Made) -> None:

@@ -27,24 +27,32 @@ def pdf(sheet: doc.Sheet, length: Callable[[float], str]) -> bytes:
     """All pages. The same sheet gives the same bytes."""
     registered()
     pages = tiles(sheet, length)
-    for leading in LEADINGS:
-        made, filled = _built(sheet, pages, leading)
-        if min(filled) >= LEAST_FILLED:
-            return made
-    return _built(sheet, pages, LEADINGS[0])[0]
+    best, most = b"", -1.0
+    for spacing in SPACINGS:
+        made, filled = _built(sheet, pages, spacing)
+        if min(filled) > most:
+            best, most = made, min(filled)
+        if most >= LEAST_FILLED:
+            break
+    return best
 
 
-LEADINGS = (1.28, 1.25, 1.22, 1.19)
-"""Lines to type, as wide as may be where no page is left with a few lines."""
+Spacing = tuple[float, float]
+"""From line to line, in sizes of the type; room in a table's rows, in what is usual."""
 
-LEAST_FILLED = 0.2
+SPACINGS: tuple[Spacing, ...] = (
+    (1.28, 1.0), (1.22, 1.0), (1.19, 0.6), (1.16, 0.4), (1.28, 1.5), (1.31, 2.0),
+)  # fmt: skip
+"""The usual one first; closer, then wider ones where a page would be left with a few lines."""
+
+LEAST_FILLED = 0.27
 """Of a page of text."""
 
 KEPT_WHOLE = 12
 """Rows of a table that is not broken over two pages."""
 
 
-def _built(sheet: doc.Sheet, pages: list[Page], leading: float) -> tuple[bytes, list[float]]:
+def _built(sheet: doc.Sheet, pages: list[Page], spacing: Spacing) -> tuple[bytes, list[float]]:
     """The file, and what is filled of each page of text."""
     from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
 
@@ -75,7 +83,7 @@ def _built(sheet: doc.Sheet, pages: list[Page], leading: float) -> tuple[bytes, 
         leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
     )  # fmt: skip
     templates = [PageTemplate("text", [frame], onPage=lambda c, d: _frame_of_page(c, d, sheet))]
-    story = _story(sheet, width - 2.0 * MARGIN, _styles(leading))
+    story = _story(sheet, width - 2.0 * MARGIN, _styles(spacing))
     for number, tile in enumerate(pages):
         name, size = f"tile {number}", tile.page_size
         bare = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
@@ -171,15 +179,18 @@ def _frame_of_page(canvas: Any, document: Any, sheet: doc.Sheet) -> None:
 # --- blocks -----------------------------------------------------------------------------------------
 
 
-def _styles(leading: float) -> dict[str, Any]:
-    """leading : from line to line, in sizes of the type."""
+def _styles(spacing: Spacing) -> dict[str, Any]:
+    """Of paragraphs by name, and what is left over and under a table's row [pt]."""
     from reportlab.lib.styles import ParagraphStyle
+
+    leading, rows = spacing
 
     def _style(name: str, size: float, **more: Any) -> Any:
         usual = {"fontName": REGULAR, "bulletFontName": REGULAR, "leading": leading * size, "textColor": INK}
         return ParagraphStyle(name, fontSize=size, **{**usual, **more})
 
     return {
+        "row": (1.5 * rows, 2.5 * rows),
         "title": _style("title", 18, fontName=BOLD, spaceAfter=4),
         "lead": _style("lead", 10.5, spaceAfter=6),
         "stop": _style("stop", 10.5, leftIndent=12, bulletIndent=2, spaceAfter=3),
@@ -277,8 +288,8 @@ def _table(block: doc.Table, styles: dict[str, Any], width: float) -> list[Any]:
             ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
             ("LINEBELOW", (0, 1), (-1, -1), 0.25, GREY),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+            ("TOPPADDING", (0, 0), (-1, -1), styles["row"][0]),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), styles["row"][1]),
             ("LEFTPADDING", (0, 0), (-1, -1), 3),
             ("RIGHTPADDING", (0, 0), (-1, -1), 5),
         ]
