@@ -84,7 +84,10 @@ def tubes(plan: WorkPlan) -> list[str]:
 def ends(plan: WorkPlan) -> str:
     """Which joints go on the tube's ends."""
     joints = [item for item in plan.bill.items if item.part == "joint"]
-    on, where = ", ".join(tubes(plan)), "outside the kettle, never under the wort"
+    on, where = (
+        " and ".join(tubes(plan)) if len(plan.pieces) == 1 else ", ".join(tubes(plan)),
+        "outside the kettle, never under the wort",
+    )
     if joints and all(item.joint == PUSHED for item in joints):
         return f"Fit the ends: smooth {on}, for hoses go over them, {where}."
     kinds = " and ".join(dict.fromkeys(f"a {item.joint} end" for item in joints if item.joint != PUSHED))
