@@ -86,7 +86,10 @@ def tubes(plan: WorkPlan) -> list[str]:
 def ends(plan: WorkPlan) -> str:
     """Which joints go on the tube's ends."""
     kinds, pieces = joint_kinds(plan), [i.what for i in plan.bill.items if i.part == "piece"]
-    on, where = ", ".join(tubes(plan)), "outside the kettle, never under the wort"
+    on, where = (
+        (" and " if len(plan.pieces) == 1 else ", ").join(tubes(plan)),
+        "outside the kettle, never under the wort",
+    )
     besides = f" With them what your list has for the ends: {'; '.join(pieces)}." if pieces else ""
     if not kinds:
         return f"Fit the ends: smooth {on}, for hoses go over them, {where}.{besides}"

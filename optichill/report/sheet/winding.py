@@ -67,7 +67,7 @@ def wound_piece(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
         wind,
         _cut_off(plan, piece, sizes),
         *_let_go(layer, sizes),
-        _open(plan, piece, scene, sizes),
+        *_open(plan, piece, scene, sizes),
     ]
 
 
@@ -170,7 +170,8 @@ def _range(layer: WoundLayer, sizes: Sizes) -> str:
     return f"{across} across (from {sizes.length(low)} to {sizes.length(high)})"
 
 
-def _open(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> Step:
+def _open(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> list[Step]:
+    """Opened to its height, and held there."""
     layer = piece.layers[-1]
     both = "both layers together " if len(piece.layers) == 2 else ""
     alike = len({round(each.turns, 3) for each in piece.layers}) == 1
@@ -181,20 +182,19 @@ def _open(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> Step:
     )
     hold = held(plan, piece, scene, sizes)
     if not layer.open:
-        return (
-            f"Leave the turns touching: {over}. {hold}",
-            "Loose turns open by themselves when they are carried. The end half turns are bent first.",
-        )
+        stays = "Loose turns open by themselves when they are carried. The end half turns are bent first."
+        return [(f"Leave the turns touching: {over}. {hold}", stays)]
     found = [opening(plan, each) for each in piece.layers]
     outer = found[-1]
     pull = "Wound along the template it stands nearly so; else pull" if plan.by_template(layer) else "Pull"
-    return (
-        f"{pull} {both or 'it '}open to {over}; each gap is then "
-        f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)} "
-        f"{hold}",
-        f"The height decides; equal gaps let the wort through. {_springs_shut(outer, sizes)}Plastic ties "
-        "soften, coated wire peels. The end half turns are bent first.",
-    )
+    return [
+        (
+            f"{pull} {both or 'it '}open to {over}; each gap is then "
+            f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)}",
+            f"The height decides; equal gaps let the wort through.{_springs_shut(outer, sizes)}",
+        ),
+        (hold, "Plastic ties soften, coated wire peels. The end half turns are bent first."),
+    ]
 
 
 def _held(found: list[Opening], sizes: Sizes) -> str:
@@ -212,8 +212,8 @@ def _springs_shut(outer: Opening, sizes: Sizes) -> str:
         return ""
     usual, least, most = (sizes.length(height) for height in outer.over)
     return (
-        f"Let go unlaced it would close to {sizes.length(outer.closed)} again; to stay by itself it would "
-        f"have to be pulled to about {usual} ({least} to {most}), which comes out uneven. "
+        f" Let go unlaced it would close to {sizes.length(outer.closed)} again; to stay by itself it would "
+        f"have to be pulled to about {usual} ({least} to {most}), which comes out uneven."
     )
 
 
@@ -264,5 +264,5 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
             f"{_range(inner, sizes)}. Measure both, and write them down (What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it.",
         ),
-        _open(plan, piece, scene, sizes),
+        *_open(plan, piece, scene, sizes),
     ]

@@ -125,7 +125,8 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             "them means: measure again.",
         ),
         (
-            f"Lift it out and make the rim bends, square, outwards: {made}.{_off_the_turns(plan)}",
+            f"Lift {'each' if len(plan.pieces) > 1 else 'it'} out and make the rim bends, square, outwards: "
+            f"{made}.{_off_the_turns(plan)}",
             "Over the rim they carry the joints outside; made last, they take up what the rest left over.",
         ),
     ]
