@@ -383,7 +383,7 @@ IN_ORDER = (
         "IN riser",
         "OUT riser",
         "Stand ",
-        "Lift it out",
+        "Lift ",
     ),
     *("Cut the ends", "Fit the ends", "Test ", "Look and feel", "Close the tap FIRST", "Wash it"),
     *("First run", "While it is cold", "Last ten minutes", "Flame out"),
