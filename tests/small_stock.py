@@ -458,7 +458,7 @@ def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  #
         * difficulty.bend_factor(K_r, d_o, tube.wall, tool[1], np.pi / 2),
         tool_fits=not by_hand,
         joints=joints,
-        form=0.5 if layers[0].wraps else 0.0,
+        form=1.0 if layout == "nested" else 0.5 if layers[0].wraps else 0.0,
         gap=0.15 if gap > 0 else 0.0,
         riser_inside=s.brewhouse.workshop.riser == "inside" and layout != "nested",
     )

@@ -298,7 +298,12 @@ class Setups:
             bends=self.trait("riser_bends", places) * self.get("one_bend", places),
             tool_fits=~by_hand.astype(bool),
             joints=np.where(tees, self.get("joints_two", places), self.get("joints", places)),
-            form=np.where(packed, difficulty.FORMS["packed"], difficulty.FORMS["on the shelf"]),
+            # Strips, planed and tied round the inner layer, are a form that has to be made.
+            form=np.select(
+                [self.trait("crossing", places), packed],
+                [difficulty.FORMS["to be made"], difficulty.FORMS["packed"]],
+                difficulty.FORMS["on the shelf"],
+            ),
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
             # Over a crossing both ends leave from the top: none climbs inside.
             riser_inside=riser_inside & ~self.trait("crossing", places),
