@@ -93,8 +93,8 @@ class Material:
 
     Words: annealed : what a shop calls annealed tube; barred : which cleaners never, with barred_because;
     acid : why a soak in vinegar is short; sour_wort : the caution for it, empty where there is none; wire :
-    metal of the wire that may lace it; bar : metal of flat bar for combs, and its usual thickness, metric and
-    US.
+    metals of the wire that may lace it; bar : metal of flat bar for combs, and its usual thickness, metric
+    and US.
     """
 
     name: str
@@ -115,7 +115,7 @@ class Material:
     barred_because: str
     acid: str
     sour_wort: str = ""
-    wire: str = "stainless"
+    wire: tuple[str, ...] = ("stainless",)
     bar: tuple[str, str, str] = ("stainless", "1.5 mm", "1/16 in")
 
 
@@ -139,7 +139,7 @@ COPPER = Material(
     barred_because="Chlorine pits both metals; peroxide eats copper.",
     acid="Acid takes the tarnish, then the copper.",
     sour_wort="No copper in sour wort: acid takes up copper.",
-    wire="copper or stainless",
+    wire=("copper", "stainless"),
     bar=("copper", "3 mm", "1/8 in"),
 )
 

@@ -36,7 +36,7 @@ HEADS = {
     "tubing": "stock_id description material temper outer_diameter wall length price owned checked source",
     "forms": "form_id description outer_diameter circumference height open_end owned price",
     "benders": "bender_id kind outer_diameter bend_radius owned price",
-    "fittings": "fitting_id description outer_diameter bore joint used_at per owned price",
+    "fittings": "fitting_id description outer_diameter bore joint used_at per owned price metal",
     "pumps": "pump_id description max_flow max_head max_temperature owned price",
 }
 ROWS = {
@@ -55,13 +55,13 @@ lever-10|lever|10 mm|30 mm|no|28
 lever-12|lever|12 mm|36 mm|yes|31
 spring-10|spring|10 mm|40 mm|no|9""",
     "fittings": """\
-comp-10|compression end|10 mm||compression||piece|no|7
-comp-12|compression end|12 mm||compression||piece|no|7.5
-barb-12|barbed end|12 mm||barb||piece|no|2.2
-hose-out|silicone hose||12.5 mm||outlet|m|no|4
-wire|copper wire||||turns|m|no|0.8
-tee|tee for hose|||hose and clamp|tee|piece|no|4.5
-clamp|worm clamp||||clamp|piece|no|0.5""",
+comp-10|compression end|10 mm||compression||piece|no|7|
+comp-12|compression end|12 mm||compression||piece|no|7.5|
+barb-12|barbed end|12 mm||barb||piece|no|2.2|
+hose-out|silicone hose||12.5 mm||outlet|m|no|4|
+wire|copper wire||||turns|m|no|0.8|
+tee|tee for hose|||hose and clamp|tee|piece|no|4.5|
+clamp|worm clamp||||clamp|piece|no|0.5|""",
     "pumps": """\
 small|pump|10 L/min|3 m|60 degC|no|29""",
 }
@@ -426,7 +426,11 @@ def _crossing(layers: list[Wound]) -> float:
 def _price(s, tube, tool, layout, layers, sunk, lowest, rolls) -> tuple[float, float]:  # type: ignore[no-untyped-def]
     """What is paid, and the sum of the joints' effort."""
     ends = cheapest_end_set(
-        _fittings(s), tube.outer_diameter, Hoses(0.0125, arm=_arm(s)), 2 if layout == "parallel" else 1
+        _fittings(s),
+        tube.outer_diameter,
+        Hoses(0.0125, arm=_arm(s)),
+        2 if layout == "parallel" else 1,
+        ("stainless",) if "stainless" in tube.material else ("copper", "stainless"),
     )
     forms = layers[1:] if layout == "nested" else layers  # over the inner layer lie strips
     price = rolls * tube.cost + sum(w.form.cost for w in forms) + tool[3] + ends.price
@@ -526,6 +530,7 @@ def _fittings(s: DesignBasis) -> list[FittingOffer]:
             f.used_at,
             f.per,
             f.bore,
+            f.metal or "",
         )
         for f in s.stock.fittings
     ]

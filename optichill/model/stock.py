@@ -177,6 +177,8 @@ class Fitting(Priced):
     """Where it goes; empty: one at each end."""
     per: Annotated[str, Choice(("piece", "m"))] = "piece"
     """Whether the price is for a piece or a metre."""
+    metal: Annotated[str, Choice(("copper", "stainless"))] | None = None
+    """Of wire or spacers for the turns; empty: not said. No copper is tied on stainless tube."""
 
 
 _CURVE_EXAMPLE = "0 L/min @ 3.5 m; 5 L/min @ 3.0 m"

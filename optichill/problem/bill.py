@@ -52,7 +52,7 @@ def billed(
         cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned, part="pump")
         for p in basis.pumps
     ]
-    ends = cheapest_end_set(fittings(basis), tube.outer_diameter, hoses(basis), tubes)
+    ends = cheapest_end_set(fittings(basis), tube.outer_diameter, hoses(basis), tubes, tube.metal.wire)
     every = [wire(basis, tube.outer_diameter, lowest, turns, pitch) for turns, pitch in layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*every, strict=True))
     return cost.itemised_bill(purchases, ends, lacing, feet)

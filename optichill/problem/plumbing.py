@@ -40,6 +40,7 @@ def fittings(basis: DesignBasis) -> list[FittingOffer]:
             used_at=f.used_at,
             per=f.per,
             bore=f.bore,
+            metal=f.metal or "",
         )
         for f in basis.stock.fittings
         if (f.used_at != "tap" or basis.brewhouse.draws_from_tap)

@@ -161,9 +161,9 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         return np.array([value(form) for form in found.forms], dtype=np.float64)[found.form]
 
     list_of, hose = fittings(basis), hoses(basis)
-    sizes = {tube.outer_diameter for tube, _ in found.ways}
-    ends = {d: cheapest_end_set(list_of, d, hose) for d in sizes}
-    two = {d: cheapest_end_set(list_of, d, hose, tubes=2) for d in sizes}
+    kinds = {_kind(tube) for tube, _ in found.ways}
+    ends = {kind: cheapest_end_set(list_of, kind[0], hose, 1, kind[1]) for kind in kinds}
+    two = {kind: cheapest_end_set(list_of, kind[0], hose, 2, kind[1]) for kind in kinds}
     d_o = of_tube(lambda t: t.outer_diameter)
     wall = of_tube(lambda t: t.wall)
     d_i = inside_diameter(d_o, wall)
@@ -194,21 +194,26 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         form_height=of_form(lambda f: f.height),
         form_price=of_form(lambda f: to_pay(f.price or 0.0, f.owned)),
         tool_price=of_tool(lambda tool: tool.to_pay),
-        ends_price=of_tube(lambda t: ends[t.outer_diameter].price),
-        ends_price_two=of_tube(lambda t: two[t.outer_diameter].price),
-        lacing_pieces=of_tube(lambda t: ends[t.outer_diameter].lacing_pieces_price),
-        lacing_per_metre=of_tube(lambda t: ends[t.outer_diameter].lacing_per_metre),
-        feet_per_metre=of_tube(lambda t: ends[t.outer_diameter].feet_per_metre),
+        ends_price=of_tube(lambda t: ends[_kind(t)].price),
+        ends_price_two=of_tube(lambda t: two[_kind(t)].price),
+        lacing_pieces=of_tube(lambda t: ends[_kind(t)].lacing_pieces_price),
+        lacing_per_metre=of_tube(lambda t: ends[_kind(t)].lacing_per_metre),
+        feet_per_metre=of_tube(lambda t: ends[_kind(t)].feet_per_metre),
         moment=springback.full_plastic_moment(d_o, d_i, Y),
         by_hand=of_tool(lambda tool: tool.kind == "hand").astype(bool),
         one_bend=difficulty.bend_factor(K_r, d_o, wall, R_b, np.pi / 2.0),
-        joints=of_tube(lambda t: ends[t.outer_diameter].joint_effort),
-        joints_two=of_tube(lambda t: two[t.outer_diameter].joint_effort),
-        tees=of_tube(lambda t: not list_of or "tee" not in two[t.outer_diameter].missing).astype(bool),
+        joints=of_tube(lambda t: ends[_kind(t)].joint_effort),
+        joints_two=of_tube(lambda t: two[_kind(t)].joint_effort),
+        tees=of_tube(lambda t: not list_of or "tee" not in two[_kind(t)].missing).astype(bool),
         packed=found.wraps > 0,
         # Smaller is plainer: bare form first, then standard wall, then a tool that is at hand.
         plainness=4.0 * found.wraps + 2.0 * light + of_tool(lambda tool: not tool.owned),
     )
+
+
+def _kind(tube: Tube) -> tuple[float, tuple[str, ...]]:
+    """What decides which fittings a tube takes."""
+    return tube.outer_diameter, tube.metal.wire
 
 
 def _rewound(tube: Tube) -> bool:

@@ -28,7 +28,7 @@ def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
     u, bore = basis.brewhouse.units, basis.brewhouse.hose_bore
     tube, hose = show(bill.d_o, "tube", u), show(bore, "tube", u)
     ends = [place for place in bill.missing if place.endswith(HOSE)]
-    places = [place for place in bill.missing if place != "clamp" and place not in ends]
+    places = [place for place in bill.missing if place not in ("clamp", "lacing", *ends)]
     out = []
     if places:
         said = f"no fitting of your list fits this tube: what goes at {' and '.join(places)} is not in it"
@@ -48,6 +48,10 @@ def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
         out.append((clamps, ""))
     if ends:
         out.append((_no_hose(ends, basis), ""))
+    if "lacing" in bill.missing:
+        row = next(r for r in basis.stock.fittings if r.used_at == "turns")
+        of = f"fittings.csv:{row.line}" if row.line else f"fitting {row.fitting_id}"
+        out.append((f"wire for the turns: not counted, no {row.metal} on this tube ({of})", ""))
     return out
 
 

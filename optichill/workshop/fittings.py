@@ -47,7 +47,7 @@ JOINTS_PER_TEE = 2
 @dataclass(frozen=True)
 class FittingOffer:
     """A row of the list of fittings; outer_diameter of the tube and bore of the hose [m], or None. used_at
-    None: at both ends."""
+    None: at both ends. metal : of wire, "" where the list names none."""
 
     fitting_id: str
     description: str
@@ -58,6 +58,7 @@ class FittingOffer:
     used_at: str | None = None
     per: str = "piece"
     bore: float | None = None
+    metal: str = ""
 
 
 class Row(Protocol):
@@ -121,7 +122,8 @@ class EndSet:
     items : everything but wire. lacing, feet : wire or spacers for the turns, and wire for feet or hooks,
     None when the list has none. joint_effort : sum of the joints' difficulty, for `difficulty.Job.joints`.
     missing : ends without a joint that fits, "tee" where two tubes have none, "clamp" where barbs have none,
-    "inlet hose" and "outlet hose" where those of the list have another bore; empty when complete. d_o : of
+    "inlet hose" and "outlet hose" where those of the list have another bore, "lacing" where its wire is of
+    another metal; empty when complete. d_o : of
     the tube [m].
     """
 
@@ -280,7 +282,9 @@ def joins(fitting: Row, d_o: float, bore: float) -> bool:
     return own and (not pushed or goes_over(bore, d_o))
 
 
-def cheapest_end_set(fittings: Sequence[FittingOffer], d_o: float, hoses: Hoses, tubes: int = 1) -> EndSet:
+def cheapest_end_set(
+    fittings: Sequence[FittingOffer], d_o: float, hoses: Hoses, tubes: int = 1, wires: Sequence[str] = ()
+) -> EndSet:
     """The cheapest set of fittings for a tube, by the rule at the head of this module.
 
     The same row at both ends becomes one line of the bill.
@@ -293,6 +297,8 @@ def cheapest_end_set(fittings: Sequence[FittingOffer], d_o: float, hoses: Hoses,
     hoses : Hoses
     tubes : int
         2 for a parallel coil, whose four ends each need a joint and which takes two tees besides.
+    wires : sequence of str
+        Metals of the wire that may lace the tube, `Material.wire`; a row of another is left out. Empty: any.
 
     Returns
     -------
@@ -352,7 +358,10 @@ def cheapest_end_set(fittings: Sequence[FittingOffer], d_o: float, hoses: Hoses,
         missing += ["clamp"] if clamp is None else []
     items = tuple(_item(fitting, quantity, part) for (fitting, part), quantity in chosen.items())
     feet = _cheapest(f for f in rows if f.used_at == "feet" and f.per == "m")
-    return EndSet(items, _cheapest_lacing(rows), feet, effort, tuple(missing), d_o)
+    lacing = _cheapest_lacing(f for f in rows if not (f.metal and wires) or f.metal in wires)
+    if lacing is None and any(f.used_at == "turns" for f in fittings):
+        missing.append("lacing")
+    return EndSet(items, lacing, feet, effort, tuple(missing), d_o)
 
 
 def _on_a_barb(joint: FittingOffer) -> bool:

@@ -101,3 +101,22 @@ def test_a_hose_of_another_bore_is_not_counted_and_the_row_is_named(tmp_path: Pa
     assert [what for what, _ in not_counted(plan.bill, plan.basis)] == [
         f"outlet hose: not counted, none of your list has 12.5 mm bore (fittings.csv:{line}: 16 mm bore)"
     ]
+
+
+def test_no_copper_wire_is_tied_on_stainless_tube(tmp_path: Path) -> None:
+    """The cheapest wire is copper; a list with no other laces copper tube alone."""
+    lists = small_stock.lists()
+    wire = next(row for row in lists["fittings"] if row["used_at"] == "turns")
+    wire["metal"] = "copper"
+    copper, _ = own_bench(tmp_path / "copper", stock=lists)
+    assert [i.what for i in copper.bill.items if i.part == "lacing"] == [wire["description"]]
+    assert not not_counted(copper.bill, copper.basis)
+    steel = {"material": "stainless 304"}
+    plan, _ = own_bench(tmp_path / "bare", stock=lists, **steel)
+    line = lists["fittings"].index(wire) + 2
+    assert [what for what, _ in not_counted(plan.bill, plan.basis)] == [
+        f"wire for the turns: not counted, no copper on this tube (fittings.csv:{line})"
+    ]
+    own = {**wire, "fitting_id": "own", "description": "own wire", "metal": "stainless", "price": "9"}
+    plan, _ = own_bench(tmp_path / "own", stock={**lists, "fittings": [*lists["fittings"], own]}, **steel)
+    assert [i.what for i in plan.bill.items if i.part == "lacing"] == ["own wire"]

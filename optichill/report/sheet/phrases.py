@@ -79,4 +79,4 @@ def spacers_of(plan: WorkPlan) -> str:
 
 def bare_wire(plan: WorkPlan) -> str:
     """Wire that may go into the wort with this tube: of its own metal, or stainless."""
-    return f"bare {plan.tube.metal.wire} wire"
+    return f"bare {' or '.join(plan.tube.metal.wire)} wire"
