@@ -64,7 +64,8 @@ def a_little_more(enumeration: Enumeration, first: Design, row: int) -> tuple[AL
         # What lies between the rows of a sample may be better than they are.
         some = seen.let_in_by(name, bar)
         if some.size:
-            close = Looked.at(space, space.all_of(_of_the_best(space, seen, some)), scenario)
+            setups = np.union1d(_of_the_best(space, seen, some), space.decode(np.array([row]))[0])
+            close = Looked.at(space, space.all_of(setups), scenario)
             found += _in_full(space, name, _Seen.of(space, close, scenario), first, bar)
     return tuple(sorted(found, key=lambda more: (more.step.limit, more.saves)))
 

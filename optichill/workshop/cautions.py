@@ -45,8 +45,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
     ),
     (
         "lead",
-        "Use lead-free fittings, solder and flux only, sold for drinking water (SDWA 1417, NSF/ANSI/CAN 61 "
-        "and 372).",
+        "Use lead-free fittings only, and solder and flux where there is any, sold for drinking water (SDWA "
+        "1417, NSF/ANSI/CAN 61 and 372).",
     ),
     (
         "cut ends",
