@@ -69,6 +69,8 @@ def _told_apart(other: Design, best: Design, units: str) -> str:
     if mine.tube.wall != its.tube.wall:
         walls = [show(w.tube.wall, "wall", units) for w in (its, mine)]
         return f"{said}, wall {walls[0]} instead of {walls[1]}"
+    if other.inner is not None and best.inner is not None and other.inner.form != best.inner.form:
+        return f"{said}, the inner layer on the {words.form(other.inner, units)}"
     if mine.form != its.form:
         return f"{said}, {words.outer_on(other, units)}"
     return f"{said}, {words.tool(its)}"
@@ -130,6 +132,8 @@ def _binding(best: Design, answer: Answer) -> list[str]:
             value, bound = (
                 words.limit_value(limit, x, answer.basis, enough=False) for x in (line.value, line.limit)
             )
+            if line.name == "chill_time":  # held by what that share of batches takes, not by the likely run
+                value = f"{value} {10.0 * answer.basis.brewhouse.limits.sure:.3g} times in 10"
             just = f"it just holds {limit.words}, {bound}"
             said.append(just if value == bound else f"it comes near {limit.words}: {value}, allowed {bound}")
         if line.name == "stock_length" and line.margin < 0.3:

@@ -171,6 +171,9 @@ def _below_target(line: StageLine, basis: DesignBasis) -> str:
     )
 
 
+SOONEST = 30.0
+"""A bucket takes no less to be poured out and filled again [s] (OWN)."""
+
 LOOSE_ICE_GAINS = 60.0
 """Time from which it is worth telling what smaller ice gains [s]."""
 
@@ -205,6 +208,12 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
             runs = "out" if line.ice >= GIVEN_OUT * stage.ice else "short"
             missing = words.missing_ice(line, stage, u, p.switch, _with_more_ice(line, p))
             said.append(f"the ice runs {runs}: {missing}.")
+        each = line.time / (1 + (stage.refills or 0))
+        if stage.refills and line.done and 0.0 < each < SOONEST:
+            said.append(
+                f"stage {line.number}: a filling lasts {each:.0f} s, less than it takes to change it, which "
+                "is not counted: take a larger bucket, or fewer refills."
+            )
         if line.passed is not None:
             said.append(_below_target(line, basis))
     return said

@@ -33,6 +33,9 @@ SET_UPS = 24
 ROUGHLY = 0.7
 """Share of what is much better that must be seen before all draws have been looked at."""
 
+A_FEELING = 0.02
+"""Share of what number 1 costs over its life that is worth a word (OWN)."""
+
 FINALISTS = 10
 """Rows that are worked out in full."""
 
@@ -98,12 +101,14 @@ def _of_the_best(space: Space, seen: _Seen, some: Index) -> Index:
 def _in_full(space: Space, name: str, seen: _Seen, first: Design, bar: float) -> list[ALittleMore]:
     """The steps of one limit that are worth a word. bar : cost over number 1's life as `seen` reckons it."""
     minute, value = worth_of(space.basis).minute, seen.value[name]
-    some = seen.let_in_by(name, bar - ROUGHLY * MUCH_BETTER * minute)
+    # Where waiting is worth nothing, still what a purse can feel.
+    much = max(MUCH_BETTER * minute, A_FEELING * bar)
+    some = seen.let_in_by(name, bar - ROUGHLY * much)
     if not some.size:
         return []
     now, units = seen.bound[name], space.basis.brewhouse.units
     # The least step that opens something much better, and the least that gains nearly all there is to gain.
-    enough = (bar - MUCH_BETTER * minute, float(seen.life[some].min()) + minute)
+    enough = (bar - much, float(seen.life[some].min()) + minute)
     steps = {
         as_told(name, now, float(value[good].min()), units)
         for life in enough
@@ -119,7 +124,7 @@ def _in_full(space: Space, name: str, seen: _Seen, first: Design, bar: float) ->
         )
         saves = 0.0 if then is None else float(first.life.total - then.life.total)
         before = found[-1].saves if found else 0.0
-        if then is not None and saves - before >= MUCH_BETTER * minute:
+        if then is not None and saves - before >= much:
             found.append(ALittleMore(Step(name, now, to), then, saves))
     return found
 

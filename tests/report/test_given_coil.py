@@ -101,3 +101,21 @@ def test_turns_over_the_rim_are_told_with_one_figure(tmp_path: Path) -> None:
     (stop,) = [stop["text"] for stop in stops(plan) if stop["name"] == "rim"]
     assert f"DOES NOT GO IN {stop} The rest is worked out" in said
     assert set(re.findall("turns reach (.*?) up", said)) == {"403 mm"}
+
+
+@pytest.mark.parametrize(("water", "told"), [("2 L", True), ("20 L", False)])
+def test_a_filling_that_lasts_no_longer_than_its_change_is_told(
+    tmp_path: Path, water: str, told: bool
+) -> None:
+    """Two litres of warmed water are poured away every few seconds, 20 L every minute or two."""
+    folder = small_stock.write(tmp_path)
+    file, refills = folder / "brewhouse.toml", 50 if told else 3
+    plan = (
+        f'\n[[cooling]]\nsource = "bucket"\npump = "small"\nwater = "{water}"\nbucket = "25 L"\n'
+        f'refills = {refills}\nreturn = "bucket"\nuntil = "70 degC"\n\n[[cooling]]\nsource = "tap"\n'
+    )
+    file.write_text(file.read_text(encoding="utf-8") + plan, encoding="utf-8")
+    rating = oc.rate(SIZES, oc.read(folder))
+    stage = rating.prediction.stages[0]
+    assert (stage.time / (1 + refills) < 30.0) is told
+    assert any("less than it takes to change it" in text for text in rating.warnings) is told

@@ -64,3 +64,20 @@ def test_nothing_is_told_where_nothing_much_is_gained() -> None:
         assert best is not None
         gain = float(answer.designs[0].life.total - best.life.total)
         assert bool(answer.a_little_more) <= (gain >= MUCH_BETTER * worth_of(answer.basis).minute)
+
+
+def test_number_1_s_own_form_and_roll_are_looked_at_whole() -> None:
+    """On the packaged kettle half a turn more costs 17 cents and saves 19 EUR; a sample missed it."""
+    bounds = DEMO.brewhouse.limits.model_copy(update={"budget": 54.0})
+    basis = basis_of(DEMO.brewhouse.model_copy(update={"limits": bounds}), DEMO.stock)
+    first = recommend(basis, top=1).a_little_more[0]
+    assert first.step.to == 55.0 and first.saves >= MUCH_BETTER * worth_of(basis).minute
+
+
+def test_where_waiting_is_worth_nothing_no_more_is_offered_for_nothing() -> None:
+    wishes = DEMO.brewhouse.wishes.model_copy(update={"hour": 0.0, "batches": 1})
+    basis = limited(chill_time=40.0 * 60.0)
+    basis = basis_of(basis.brewhouse.model_copy(update={"wishes": wishes}), basis.stock)
+    answer = recommend(basis, top=1)
+    was = float(answer.designs[0].life.total)
+    assert all(more.saves >= 0.02 * was for more in answer.a_little_more)
