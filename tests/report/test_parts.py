@@ -43,7 +43,7 @@ SAID = {
     "vacuum breaker": "vacuum breaker",
     "tee": "one tee",
     "clamp": "worm clamp",
-    "lacing": "[Ll]ace .* with (bare|the stainless spacers)",
+    "lacing": "[Ll]ace .* with bare|[Hh]old it with the stainless spacers",
     "feet wire": "feet|hooks",
 }
 """What a step calls a part of the bill; {} is its own name."""

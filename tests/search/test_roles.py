@@ -27,7 +27,8 @@ HOUSE = {
         "layouts": ["single", "nested"],
         "marking_increment": "10 mm",
         "flow_settings": ["full", "half"],
-    }
+    },
+    "wishes": {"coils_wound": 1},
 }
 
 
