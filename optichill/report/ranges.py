@@ -194,7 +194,7 @@ def _beside(chance: float, asked: float) -> tuple[str, str]:
     """A chance and the one asked for, in tenths, or as finely as it takes to tell on which side it is."""
     short = chance < asked - HAIR
     rough = round(10.0 * chance) == 9 and chance < 0.9 - HAIR  # beside what 9 in 10 take, which is longer
-    of = next((of for of in (10, 100) if (round(of * chance) < of * asked - HAIR) == short), 1000)
+    of = next((of for of in (10, 100, 1000) if (round(of * chance) < of * asked - HAIR) == short), 100_000)
     of = max(of, 100) if rough else of
     often = tenths(chance) if of == 10 else f"{round(of * chance)} times in {of}"
-    return often, f"{of * asked:.4g} in {of}"
+    return often, f"{of * asked:.6g} in {of}"

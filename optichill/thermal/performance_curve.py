@@ -28,6 +28,9 @@ NEAREST = 1e-3
 PAST = 3.0
 """Half widths from the middle of what was looked at, past which a curve stays as it is there."""
 
+MOST_APART = 5.0
+"""Conductance next to the bath is that on the path within so much in its logarithm: no film goes further."""
+
 MANY_FILLS = 3
 """Fillings of a vessel from which on a table serves (`PerformanceTable`): every one takes a cool-down of its
 own, and the coils would be asked tens of thousands of times."""
@@ -107,7 +110,10 @@ class PerformanceCurve:
         T_in = self.source.inlet(E, V, G, T)
         if self.source.returns:
             left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - _polynomial(self.log_share, y)
-            G = np.exp(_polynomial(by_share, left))
+            # Of a few litres of wort two looks may tell a power that runs away next to the bath.
+            G = np.exp(
+                np.clip(_polynomial(by_share, left), by_share[0] - MOST_APART, by_share[0] + MOST_APART)
+            )
         return G * (T - T_in), V, V * self.rho, T_in
 
 

@@ -51,10 +51,16 @@ def lengths(plan: WorkPlan, tubes: tuple[walk.Tube, ...]) -> None:
         for marked, found in zip(marks, tube.stretches, strict=True):
             assert found.what.rstrip("s") == marked.what and found.of.removesuffix(" 2") == marked.of
             assert found.length == pytest.approx(marked.length, abs=MM)
-        crosses = plan.layout.crossing
         for apart, bent in tube.joints:
             assert apart < 0.1 * MM
-            assert math.degrees(bent) < (15.0 if crosses else 3.5)
+            assert math.degrees(bent) < 3.5 + sideways(plan, marks)
+
+
+def sideways(plan: WorkPlan, marks: list[markout.Segment]) -> float:
+    """By how much a crossing sets off: from layer to layer in its own length [degrees], 0 without one."""
+    across = [s.length for s in marks if s.what == markout.CROSSING]
+    outer, inner = plan.layers[0], plan.layers[-1]
+    return sum(math.degrees(math.asin(0.5 * (outer.diameter - inner.diameter) / x)) for x in across)
 
 
 def room(plan: WorkPlan, tubes: tuple[walk.Tube, ...]) -> None:

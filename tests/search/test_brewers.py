@@ -66,10 +66,15 @@ def test_one_layer_unless_two_pay_for_their_work(tmp_path: Path, name: str) -> N
 def test_the_currency_changes_nothing(tmp_path: Path, name: str) -> None:
     """Prices x 25 and x 160, as they stand in other countries: what nobody states follows them."""
     basis = of(tmp_path, name, **COARSE)
-    if basis.brewhouse.limits.budget or not basis.brewhouse.wishes.model_fields_set <= {
-        "batches",
-        "coils_wound",
-    }:
+    if (
+        basis.brewhouse.limits.budget
+        or not basis.brewhouse.wishes.model_fields_set
+        <= {
+            "batches",
+            "coils_wound",
+        }
+        or any(stage.ice_price for stage in basis.brewhouse.cooling)
+    ):
         return  # stated in money of its own
     best = first_place(basis)
     assert best is not None

@@ -17,7 +17,7 @@ from scipy.stats import qmc
 from optichill.arrays import Array
 from optichill.files.reading import load
 from optichill.problem import draws
-from optichill.problem.basis import design_basis
+from optichill.problem.basis import basis_of, design_basis
 from optichill.rating import likely
 from optichill.search import measurements as room
 from optichill.search.change_over_of_rows import plan_of_rows
@@ -163,10 +163,15 @@ def in_draws(coils: InQuestion, z: Array, monkeypatch: pytest.MonkeyPatch) -> In
     return replace(coils, drawn=drawn, life=in_every_draw(space, r, drawn))
 
 
-@pytest.fixture(scope="module", params=["", "us"])
+@pytest.fixture(scope="module", params=[("", 60), ("us", 100)])
 def example(request: pytest.FixtureRequest) -> InQuestion:
-    """The packaged examples of one tap."""
-    return questioned(search_space(design_basis(load(Path("catalogs", request.param)))))
+    """The packaged examples of one tap, over so many batches that a reading is worth something."""
+    folder, batches = request.param
+    basis = design_basis(load(Path("catalogs", folder)))
+    wishes = basis.brewhouse.wishes.model_copy(update={"batches": batches})
+    return questioned(
+        search_space(basis_of(basis.brewhouse.model_copy(update={"wishes": wishes}), basis.stock))
+    )
 
 
 @pytest.mark.slow
