@@ -228,7 +228,7 @@ class Bath:
 
 
 TINY_HEAT, TINY_CONDUCTANCE, TINY_MASS = 1.0, 1e-6, 1e-9
-SETTLED_HEAT, MOST_ROUNDS = 50.0, 30
+SETTLED_HEAT, MOST_ROUNDS = 10.0, 30
 """A step [J/kg] after which the next would be a ten-thousandth of a kelvin, and the most that are made."""
 
 

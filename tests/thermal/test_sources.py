@@ -88,6 +88,7 @@ def test_one_degree_needs_small_ice_and_much_of_it() -> None:
     st.sampled_from([*ICE_LUMPS.values()]),
     st.sampled_from([RUNNING_ICE, STILL_ICE]),
 )
+@example(0.0, 0.0, 2.0, 1.0, 10.0, 1.0, 0.014328125000000004, 1800.0)  # ice just gone
 @settings(max_examples=count(150, 3000), deadline=None)
 def test_a_bath_stands_where_heat_in_is_heat_into_ice(
     water: float, T_w: float, ice: float, part: float, G: float, above: float, lump: float, film: float
