@@ -197,7 +197,8 @@ def combs(pitch: float, d_o: float, beside: float, length: Length, font: str) ->
     wide = d_o + 2.0 * beside
     apart, first = 1.6 * wide, d_o / 2.0 + 0.010
     tops = first + 2.0 * pitch + 2.0 / 3.0 * pitch + d_o
-    scale, at = _fitted(pen, (0.0, 2.0 * apart + wide), (0.0, tops), 50.0)
+    # An eighth more on top: room for the angles over bars that are taller than wide.
+    scale, at = _fitted(pen, (0.0, 2.0 * apart + wide), (0.0, 1.125 * tops), 50.0)
     for n in range(3):
         x, low = n * apart, n * pitch / 3.0
         pen.area([at(x, tops), at(x, low), at(x + wide, low), at(x + wide, tops)], None, 0.8, tag="comb")
