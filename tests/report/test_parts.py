@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from own_coil import own_bench
 from tiers import count
 
 from optichill.fabrication.obstacles import obstacles
@@ -43,7 +45,7 @@ SAID = {
     "vacuum breaker": "vacuum breaker",
     "tee": "one tee",
     "clamp": "worm clamp",
-    "lacing": "[Ll]ace .* with (bare|the stainless spacers)",
+    "lacing": "Lace it with bare|Hold it with the stainless spacers",
     "feet wire": "feet|hooks",
 }
 """What a step calls a part of the bill; {} is its own name."""
@@ -68,7 +70,11 @@ ASKED = {
     r"turn of tape": "masking tape",
     "felt pen": "felt pen",
     "combs": "flat (copper|stainless) bar",
-    "strips": "strips",
+    "strips": "wooden strips",
+    "strips ": "saw and plane, for the strips",
+    "string": "thin string, to tie",
+    "strap": "strap or clamp",
+    r"\bhose|\bcard\b": "knife and scissors",
     r"\bcard\b": r"\bcard\b",
     "bolt": "test plug: .* a bolt",
     "detergent": "detergent",
@@ -289,6 +295,23 @@ def test_strips_are_as_long_as_turns_that_are_wound_at_their_gap() -> None:
     low = replace(inner, form=inner.form.model_copy(update={"height": inner.form_height}))
     by_turns = replace(plan, pieces=(replace(plan.pieces[0], layers=(low, outer)),))
     assert not by_turns.by_template(outer)
+
+
+def test_strips_are_so_narrow_that_the_form_they_make_is_round() -> None:
+    """An edge stands at hypot(R, w/2) from the axis, its middle at R: by Pythagoras, under 0.3 mm apart."""
+    plan, content = made("wide/", "nested")
+    wide = re.search(r"strips, \d+ mm long, no wider than (\d+) mm", lists(content))
+    assert wide is not None and f"no wider than {wide[1]} mm evenly" in work(content)
+    R, half = 1e3 * (plan.layers[1].D_form / 2.0 + plan.tube.outer_diameter), float(wide[1]) / 2.0
+    assert half >= 5.0 and math.hypot(R, half) - R < 0.3
+    assert work(content).index("Cut the string") < work(content).index("draw the strips out")
+
+
+def test_each_wrap_of_card_is_as_long_as_its_middle(tmp_path: Path) -> None:
+    """Two wraps of 3 mm on a pot of 250 mm: their middles are 253 and 259 mm across, 795 and 814 round."""
+    plan, inputs = own_bench(tmp_path, mean_diameter=0.2729 + 0.0075)
+    told = re.findall(r"card, (\d+) mm by", lists(sheet(plan, inputs, "a4")))
+    assert [float(x) for x in told] == [round(math.pi * 253.0), round(math.pi * 259.0)]
 
 
 def test_ends_of_two_coils_stand_equally_far_outside() -> None:
