@@ -76,6 +76,8 @@ ASKED = {
     "strap": "strap or clamp",
     r"\bhose|\bcard\b": "knife and scissors",
     r"\bcard\b": r"\bcard\b",
+    "plates from the files": "plates .*: (copper|stainless) sheet",
+    "ask the shop for an end": "an end of the same tube",
     "bolt": "test plug: .* a bolt",
     "detergent": "detergent",
     "vinegar": "vinegar",
@@ -259,7 +261,7 @@ def test_two_coils_on_tees_count_clamps_hoses_and_feet() -> None:
     assert bought["outlet hose"] == pytest.approx(3.0 + 2.0 * arm)
     said = work(content)
     assert "6 on the tees, 4 on the ends" in said and "four hoses of 495 mm" in said
-    assert said.count("Feet for the") == 2
+    assert said.count("Feet for each coil: cut") == 1
     assert all(f"{riser} at " in said for riser in ("IN", "IN 2", "OUT", "OUT 2"))
 
 
@@ -335,6 +337,15 @@ def test_feet_are_as_unequal_as_the_helix_climbs() -> None:
     cut = re.search(r"Feet for the coil: cut (\d+) mm, (\d+) mm and (\d+) mm", work(content))
     assert cut is not None and "25 mm, 30 mm and 34.5 mm from the floor" in work(content)
     assert sum(map(int, cut.groups())) / 1e3 == pytest.approx(feet.quantity, abs=0.001 * FEET)
+
+
+def test_feet_of_two_layers_of_one_tube_begin_on_either_side_of_the_crossing() -> None:
+    """Alike in height, told once; from where the tube goes down to where it goes up, and opposite ways."""
+    plan, content = made("", "nested")
+    (crossing,) = [n for n, s in enumerate(plan.pieces[0].marks.grouped().segments) if s.what == "crossing"]
+    before, behind = (chr(ord("A") + n) for n in (crossing - 1, crossing))
+    told = f"outer layer: from mark {behind}; inner layer: from mark {before}, the other way round"
+    assert work(content).count("Feet for each layer: cut") == work(content).count(told) == 1
 
 
 def test_lacing_is_as_long_as_a_wire_laid_round_the_turns() -> None:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 
 from optichill.display import INCH, adding_up, inch_fraction, money, show, trim
 from optichill.fabrication import bends
+from optichill.fabrication.feet import feet
 from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
@@ -20,6 +21,7 @@ from optichill.report.left_out import not_counted
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.hose_ends import clamps_wanting, joints_wanting
 from optichill.report.sheet.phrases import bare_wire, form_words
+from optichill.report.sheet.scrap import scrap_length, scrap_wanting
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.fittings import TEES
@@ -116,6 +118,11 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
             rows.append((f"a {form_words(layer, sizes)}{near}", "1"))
     rows += _missing(plan, parts, sizes)
     rows += _packing(plan, sizes)
+    rows += _plates(plan, sizes)
+    if scrap_wanting(plan, sizes):
+        tube, long = plan.tube, sizes.length(scrap_length(sizes))
+        size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall, {words.temper(tube)}"
+        rows.append((f"an end of the same tube ({size}), {long} long, for the bend trial", "1"))
     rows.append(("strap or clamp, to hold the tube's start on the form", "1"))
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
     if plan.tool.kind != "lever":
@@ -192,6 +199,19 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
         yield "thin string, to tie the strips", _up(TIES * math.pi * outer.D_form, sizes)
         if carded:
             yield f"{card} over the strips, {_patch(plan, outer, sizes)}", "1"
+
+
+def _plates(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
+    """Sheet that feet may be cut from, as thick as bar of its metal for combs, with what it measures."""
+    metal, metric, us = plan.tube.metal.bar
+    plates = [foot for piece in plan.pieces for foot in feet(plan, piece)]
+    if plates:
+        wide, tall = (sizes.length(max(getattr(x, side) for x in plates)) for side in ("width", "tall"))
+        thick = us if sizes.units == "us" else metric
+        yield (
+            f"if you take plates in place of wire feet: {metal} sheet {thick}, {wide} by {tall}",
+            str(len(plates)),
+        )
 
 
 def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes, over: int = 0) -> str:
