@@ -102,6 +102,31 @@ def strips(inner: float, outer: float, d_o: float, card: float) -> tuple[float, 
     return (room - card if carded else room), carded
 
 
+def strip_width(inner: float, d_o: float) -> float:
+    """How wide a flat strip on the inner layer may be: its edges rise over its middle by w^2/(8 R), R the
+    layer's outside on its form.
+
+    Parameters
+    ----------
+    inner : float [m]
+        Diameter of the inner layer's form, packing included.
+    d_o : float [m]
+        Outside diameter of the tube.
+
+    Returns
+    -------
+    float [m]
+
+    Examples
+    --------
+    On 100 mm of radius, 15.5 mm raise the edges by 0.3 mm; no wider than 15 is asked for:
+
+    >>> strip_width(0.180, 0.010), round(strip_width(0.080, 0.010), 4)
+    (0.015, 0.011)
+    """
+    return min(WIDEST_STRIP, math.sqrt(8.0 * (inner / 2.0 + d_o) * EDGE))
+
+
 def room_beside(inner: float, outer: float, d_o: float, together: bool) -> float:
     """Bar beside the holes of a comb that stands between two layers.
 
@@ -140,6 +165,9 @@ def room_beside(inner: float, outer: float, d_o: float, together: bool) -> float
 
 AIR_AT_COMB = 0.001
 """Between a comb and the other layer [m] (OWN)."""
+
+EDGE, WIDEST_STRIP = 0.0003, 0.015
+"""By what a strip's edges may rise over its middle; no wider than it takes [m] (OWN)."""
 
 THINNEST_STRIP = 0.003
 """Of wood, so that it does not break when tube is wound over it [m] (OWN)."""

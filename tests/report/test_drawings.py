@@ -773,7 +773,8 @@ HALF_INCH = 0.0127
 DRAWN: dict[str, Callable[[float, float], Drawing]] = {
     "start": lambda d, p: sketch.start_on_the_form(FORM, d, "E", mm, "Helvetica"),
     "turning": lambda d, p: sketch.turning(FORM, d, 0.58, mm, "Helvetica"),
-    "foot bend": lambda d, p: sketch.foot_bend(0.038, d, p, 0.009, 0.076 - d, mm, "Helvetica"),
+    "foot bend": lambda d, p: sketch.foot_bend(0.038, d, p, 0.009, 0.076 - d, False, mm, "Helvetica"),
+    "foot bend on top": lambda d, p: sketch.foot_bend(0.038, d, p, 0.0, 0.076 - d, True, mm, "Helvetica"),
     "feet": lambda d, p: sketch.feet(0.247, d, p, 0.025, mm, "Helvetica"),
     "lacing": lambda d, p: sketch.lacing(d, p, mm, "Helvetica"),
     "combs": lambda d, p: sketch.combs(p, d, 0.010, mm, "Helvetica"),
@@ -782,7 +783,7 @@ DRAWN: dict[str, Callable[[float, float], Drawing]] = {
 }
 
 
-SAID = dict(zip(DRAWN, (4, 3, 4, 3, 3, 4, 3, 5), strict=True))
+SAID = dict(zip(DRAWN, (4, 3, 4, 3, 3, 3, 4, 3, 5), strict=True))
 """Texts in each: of lacing one less where turns touch."""
 
 
@@ -845,3 +846,12 @@ def test_the_foot_bend_lies_on_its_former() -> None:
     radii = [math.dist(p, (former.cx, former.cy)) for p in points_of(foot)[1:-1]]
     assert radii == pytest.approx([former.r * 38.0 / 33.25] * len(radii), rel=1e-4)
     assert former.r + foot.strokeWidth / 2.0 == pytest.approx(radii[0], rel=1e-4)
+
+
+def test_turns_lie_under_a_riser_that_leaves_the_top_one() -> None:
+    """Two layers of one tube are joined underneath: both their risers rise from the highest turn."""
+    for name, side, turn in (("foot bend", 1.0, "lowest turn"), ("foot bend on top", -1.0, "top turn")):
+        drawing = sketched(name)
+        level = points_of(tagged(drawing, "foot")[0])[0][1]
+        assert all(side * (y - level) > 0.0 for t in tagged(drawing, "turns behind") for _, y in points_of(t))
+        assert tagged(drawing, "turns behind") and turn in strings(drawing)

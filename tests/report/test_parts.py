@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from own_coil import own_bench
 from tiers import count
 
 from optichill.fabrication.obstacles import obstacles
@@ -68,8 +70,14 @@ ASKED = {
     r"turn of tape": "masking tape",
     "felt pen": "felt pen",
     "combs": "flat (copper|stainless) bar",
-    "strips": "strips",
+    "strips": "wooden strips",
+    "strips ": "saw and plane, for the strips",
+    "string": "thin string, to tie",
+    "strap": "strap or clamp",
+    r"\bhose|\bcard\b": "knife and scissors",
     r"\bcard\b": r"\bcard\b",
+    "plates from the files": "plates .*: (copper|stainless) sheet",
+    "ask the shop for an end": "an end of the same tube",
     "bolt": "test plug: .* a bolt",
     "detergent": "detergent",
     "vinegar": "vinegar",
@@ -253,7 +261,7 @@ def test_two_coils_on_tees_count_clamps_hoses_and_feet() -> None:
     assert bought["outlet hose"] == pytest.approx(3.0 + 2.0 * arm)
     said = work(content)
     assert "6 on the tees, 4 on the ends" in said and "four hoses of 495 mm" in said
-    assert said.count("Feet for the") == 2
+    assert said.count("Feet for each coil: cut") == 1
     assert all(f"{riser} at " in said for riser in ("IN", "IN 2", "OUT", "OUT 2"))
 
 
@@ -291,6 +299,23 @@ def test_strips_are_as_long_as_turns_that_are_wound_at_their_gap() -> None:
     assert not by_turns.by_template(outer)
 
 
+def test_strips_are_so_narrow_that_the_form_they_make_is_round() -> None:
+    """An edge stands at hypot(R, w/2) from the axis, its middle at R: by Pythagoras, under 0.3 mm apart."""
+    plan, content = made("wide/", "nested")
+    wide = re.search(r"strips, \d+ mm long, no wider than (\d+) mm", lists(content))
+    assert wide is not None and f"no wider than {wide[1]} mm evenly" in work(content)
+    R, half = 1e3 * (plan.layers[1].D_form / 2.0 + plan.tube.outer_diameter), float(wide[1]) / 2.0
+    assert half >= 5.0 and math.hypot(R, half) - R < 0.3
+    assert work(content).index("Cut the string") < work(content).index("draw the strips out")
+
+
+def test_each_wrap_of_card_is_as_long_as_its_middle(tmp_path: Path) -> None:
+    """Two wraps of 3 mm on a pot of 250 mm: their middles are 253 and 259 mm across, 795 and 814 round."""
+    plan, inputs = own_bench(tmp_path, mean_diameter=0.2729 + 0.0075)
+    told = re.findall(r"card, (\d+) mm by", lists(sheet(plan, inputs, "a4")))
+    assert [float(x) for x in told] == [round(math.pi * 253.0), round(math.pi * 259.0)]
+
+
 def test_ends_of_two_coils_stand_equally_far_outside() -> None:
     """Their risers stand 30 mm apart, and one length of tube is told for both."""
     plan, _ = made("", "parallel")
@@ -312,6 +337,15 @@ def test_feet_are_as_unequal_as_the_helix_climbs() -> None:
     cut = re.search(r"Feet for the coil: cut (\d+) mm, (\d+) mm and (\d+) mm", work(content))
     assert cut is not None and "25 mm, 30 mm and 34.5 mm from the floor" in work(content)
     assert sum(map(int, cut.groups())) / 1e3 == pytest.approx(feet.quantity, abs=0.001 * FEET)
+
+
+def test_feet_of_two_layers_of_one_tube_begin_on_either_side_of_the_crossing() -> None:
+    """Alike in height, told once; from where the tube goes down to where it goes up, and opposite ways."""
+    plan, content = made("", "nested")
+    (crossing,) = [n for n, s in enumerate(plan.pieces[0].marks.grouped().segments) if s.what == "crossing"]
+    before, behind = (chr(ord("A") + n) for n in (crossing - 1, crossing))
+    told = f"outer layer: from mark {behind}; inner layer: from mark {before}, the other way round"
+    assert work(content).count("Feet for each layer: cut") == work(content).count(told) == 1
 
 
 def test_lacing_is_as_long_as_a_wire_laid_round_the_turns() -> None:

@@ -160,6 +160,8 @@ def _tools(plan: WorkPlan) -> list[str]:
         tool[plan.tool.kind],
         "pliers that cut wire",
         *(["two spanners"] if "compression" in joint_kinds(plan) else []),
+        "knife and scissors, for hose, card and paper",
+        *(["saw and plane, for the strips"] if plan.layout.crossing else []),
         "screwdriver",
         "gloves",
         *_hands(plan),

@@ -16,6 +16,7 @@ from optichill.geometry import supports
 from optichill.problem.plumbing import hoses
 from optichill.report import words
 from optichill.report.sheet.hose_ends import joint_kinds, joints_wanting
+from optichill.report.sheet.marks import letter
 from optichill.report.sheet.sizes import Sizes
 from optichill.workshop.fittings import ARMS, PUSHED, TEES
 
@@ -28,44 +29,55 @@ PLACES = "at the start of the lowest turn, a third of a turn on and two thirds o
 
 
 def standing(plan: WorkPlan, sizes: Sizes) -> list[Step]:
-    """Feet of three heights, for a helix climbs; or hooks of three lengths."""
+    """Feet of three heights, for a helix climbs; or hooks of three lengths; alike layers told once."""
     kettle, d_o = plan.basis.brewhouse.kettle, plan.tube.outer_diameter
     if kettle.coil_rests == "floor":
         return []
     underside, hung = float(plan.placement.lowest[0]) - d_o / 2.0, kettle.coil_rests == "hangs"
-    said = []
+    cut, tall = [], []
     for layer in plan.layers:
         heights = supports.foot_heights(underside, layer.pitch)
         drops = kettle.inside_height - heights
-        cut = supports.hook_wire(drops, d_o) if hung else supports.foot_wire(heights, d_o)
-        tall, long = _and(sizes, drops if hung else heights), _and(sizes, cut)
-        which = "" if len(plan.layers) == 1 else f" the {_name(plan, layer)}:"
-        thick = sizes.length(supports.FOOT_WIRE)
-        if hung:
-            what = (
-                f"Hooks for{which or ' the coil:'} cut {long} of bare stainless wire {thick} thick, and bend "
-                f"three hooks that carry the lowest turn {tall} below the rim, {PLACES}."
-            )
-            why = "A helix climbs: hooks of one length would hang it askew."
-        else:
-            what = (
-                f"Feet for{which or ' the coil:'} cut {long} of bare stainless wire {thick} thick; bend each "
-                f"to a U with {sizes.length(supports.TOE)} of foot on the floor, its ends one and a half "
-                f"times round the lowest turn: {tall} from the floor to the tube, in this order "
-                f"{PLACES}, the way the turns climb. Or plates from the files for machines, foot 1 to 3 in "
-                "the same order, each laced to the turn through its two holes."
-            )
-            why = (
-                "A helix climbs: on feet of one height it leans. Wort must flow under the coil, and trub "
-                "stay where it is."
-                + (
-                    " The wire holds the lowest turn open by its own thickness there."
-                    if layer.gap < supports.FOOT_WIRE
-                    else ""
-                )
-            )
-        said.append((what, why))
-    return said
+        cut.append(_and(sizes, supports.hook_wire(drops, d_o) if hung else supports.foot_wire(heights, d_o)))
+        tall.append(_and(sizes, drops if hung else heights))
+    wire = f"{_of_each(plan, cut)} of bare stainless wire {sizes.length(supports.FOOT_WIRE)} thick"
+    whose = "each layer" if len(plan.layers) == 2 else "the coil"
+    if plan.layout.tees:
+        whose = "each coil"
+    where = f"{PLACES}{_begins(plan)}"
+    if hung:
+        what = (
+            f"Hooks for {whose}: cut {wire}, and bend three hooks that carry the lowest turn "
+            f"{_of_each(plan, tall)} below the rim, {where}."
+        )
+        return [(what, "A helix climbs: hooks of one length would hang it askew.")]
+    what = (
+        f"Feet for {whose}: cut {wire}; bend each to a U with {sizes.length(supports.TOE)} of foot on the "
+        f"floor, its ends one and a half times round the lowest turn: {_of_each(plan, tall)} from the floor "
+        f"to the tube, in this order {where}, the way the turns climb. Or plates from the files for "
+        "machines, foot 1 to 3 in the same order, each laced to the turn through its two holes."
+    )
+    spread = any(layer.gap < supports.FOOT_WIRE for layer in plan.layers)
+    why = (
+        "A helix climbs: on feet of one height it leans. Wort must flow under the coil, and trub stay where "
+        "it is." + (" The wire holds the lowest turn open by its own thickness there." if spread else "")
+    )
+    return [(what, why)]
+
+
+def _of_each(plan: WorkPlan, told: list[str]) -> str:
+    """What is told of every layer: once where it is the same."""
+    if len(set(told)) == 1:
+        return told[0]
+    return ", ".join(f"{text} for the {_name(plan, x)}" for text, x in zip(told, plan.layers, strict=True))
+
+
+def _begins(plan: WorkPlan) -> str:
+    """Where the lowest turns of two layers of one tube begin: they climb opposite ways from there."""
+    if not plan.layout.crossing:
+        return ""
+    outer, inner = (letter(plan.pieces[0], place) for place in ("outer first", "inner last"))
+    return f" (outer layer: from mark {outer}; inner layer: from mark {inner}, the other way round)"
 
 
 def _name(plan: WorkPlan, layer: WoundLayer) -> str:

@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterable
 
 from optichill.display import INCH, adding_up, inch_fraction, money, show, trim
 from optichill.fabrication import bends
-from optichill.fabrication.template import strips
+from optichill.fabrication.feet import feet
+from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
@@ -20,12 +21,16 @@ from optichill.report.left_out import not_counted
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.hose_ends import clamps_wanting, joints_wanting
 from optichill.report.sheet.phrases import bare_wire, form_words
+from optichill.report.sheet.scrap import scrap_length, scrap_wanting
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.fittings import TEES
 
 Row = tuple[str, str]
 Said = Callable[[float], str]
+
+TIES = 4.0
+"""Times that string goes round the strips: twice at either end (OWN)."""
 
 COMMON = {
     "metric": (0.110, 0.125, 0.160, 0.200, 0.250, 0.315, 0.400),
@@ -113,6 +118,12 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
             rows.append((f"a {form_words(layer, sizes)}{near}", "1"))
     rows += _missing(plan, parts, sizes)
     rows += _packing(plan, sizes)
+    rows += _plates(plan, sizes)
+    if scrap_wanting(plan, sizes):
+        tube, long = plan.tube, sizes.length(scrap_length(sizes))
+        size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall, {words.temper(tube)}"
+        rows.append((f"an end of the same tube ({size}), {long} long, for the bend trial", "1"))
+    rows.append(("strap or clamp, to hold the tube's start on the form", "1"))
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
     if plan.tool.kind != "lever":
         rows.append((f"a disc or tin of {sizes.length(bends.former(plan))} across, to bend round", "1"))
@@ -169,27 +180,46 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
 
 
 def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
-    """Card round a form, and strips and card between two layers of one tube."""
+    """Card round a form, each wrap longer than the one under it, and strips and card between two layers of
+    one tube."""
     card = words.card(sizes.units)
     for layer in plan.layers:
-        if layer.wraps:
-            yield f"{card}, {_patch(plan, layer, sizes)}", str(layer.wraps)
+        for over in reversed(range(layer.wraps)):
+            yield f"{card}, {_patch(plan, layer, sizes, over)}", "1"
     if plan.layout.crossing:
         outer, inner = plan.layers
         strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
         long = sizes.length(outer.height_on_form(plan.by_template(outer)))
+        wide = sizes.off(strip_width(inner.D_form, inner.d_o))
         yield (
-            f"wooden strips, {long} long, planed to the step's thickness (about {sizes.length(strip)})",
+            f"wooden strips, {long} long, no wider than {wide}, planed to the step's thickness (about "
+            f"{sizes.length(strip)})",
             str(STRIPS),
         )
+        yield "thin string, to tie the strips", _up(TIES * math.pi * outer.D_form, sizes)
         if carded:
             yield f"{card} over the strips, {_patch(plan, outer, sizes)}", "1"
 
 
-def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes) -> str:
-    """Once round, and as high as the turns stand on it however they are wound."""
+def _plates(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
+    """Sheet that feet may be cut from, as thick as bar of its metal for combs, with what it measures."""
+    metal, metric, us = plan.tube.metal.bar
+    plates = [foot for piece in plan.pieces for foot in feet(plan, piece)]
+    if plates:
+        wide, tall = (sizes.length(max(getattr(x, side) for x in plates)) for side in ("width", "tall"))
+        thick = us if sizes.units == "us" else metric
+        yield (
+            f"if you take plates in place of wire feet: {metal} sheet {thick}, {wide} by {tall}",
+            str(len(plates)),
+        )
+
+
+def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes, over: int = 0) -> str:
+    """Once round by the middle of the card, that is bent, and as high as the turns stand on it however they
+    are wound; over : wraps that lie over this one."""
     high = layer.height_on_form(plan.by_template(layer))
-    return f"{sizes.length(math.pi * layer.D_form)} by {sizes.length(high)}"
+    middle = layer.D_form - (2 * over + 1) * PACKING
+    return f"{sizes.length(math.pi * middle)} by {sizes.length(high)}"
 
 
 def _tape(plan: WorkPlan) -> float:

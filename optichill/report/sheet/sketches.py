@@ -43,11 +43,13 @@ def _risers(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Figure]:
     layer, R_b, former = plan.pieces[0].layers[0], plan.tool.radius, bends.former(plan)
     led = max((led_out(scene, helix) for helix in scene.helices), default=0.0)
     pulled = f", led out by {sizes.length(led)} first" if led > 5e-4 else ""
+    top = plan.layout.crossing
+    turn, others = ("top turn of either layer", "under") if top else ("turn", "behind")
     return [
         Figure(
-            lambda font: sketch.foot_bend(R_b, layer.d_o, layer.pitch, led, former, sizes.length, font),
-            f"A riser's foot from outside: bent round {sizes.length(former)}{pulled}, the turns behind it.",
-            f"Foot bend: the end of the turn{pulled}, then square up.",
+            lambda font: sketch.foot_bend(R_b, layer.d_o, layer.pitch, led, former, top, sizes.length, font),
+            f"A riser's foot from outside: bent round {sizes.length(former)}{pulled}, the turns {others} it.",
+            f"Foot bend: the end of the {turn}{pulled}, then square up.",
         )
     ]
 

@@ -16,7 +16,7 @@ from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.template import strips
+from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.problem.windings import PACKING
@@ -56,7 +56,8 @@ def wound_piece(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     half, why = _half_turn_more(plan)
     wind = (
         f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, with a "
-        "line along the form there, the riser straight off the form. Turn the form, not the tube; "
+        "line along the form there, strapped or clamped down just behind it, the riser straight off the "
+        "form. Turn the form, not the tube; "
         f"{counted(layer.turns_on_form)}, each touching the last, to mark {last} (set it there now if you "
         f"wind off the roll){half}.",
         f"Touching turns are even by themselves.{why}{_by_template(plan, layer)}",
@@ -81,7 +82,9 @@ def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
 def _by_template(plan: WorkPlan, layer: WoundLayer, name: str = "wrap template") -> str:
     """The other way to wind, where the forms are tall enough for it."""
     if not plan.by_template(layer):
-        return ""
+        # Of two layers of one tube it is said once, where the form is.
+        short = layer.open and not layer.on_strips
+        return " No template is printed: its form is too short for turns at their gap." if short else ""
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
     under = "strips" if layer.on_strips else "form"
     both = " (then both layers so)" if "layer" in name else ""
@@ -156,9 +159,9 @@ def _last_turn(piece: Piece) -> int:
 def _let_go(layer: WoundLayer, sizes: Sizes) -> list[Step]:
     return [
         (
-            f"Hold the tube, let it go slowly, and slide it off{open_end(layer)}. It springs open to about "
-            f"{_range(layer, sizes)} and turns back by {unwinds(layer)}. Measure across, and write it down "
-            "(What springback does).",
+            f"Hold the tube, undo the strap, let it go slowly, and slide it off{open_end(layer)}. It springs "
+            f"open to about {_range(layer, sizes)} and turns back by {unwinds(layer)}. Measure across, and "
+            "write it down (What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it.",
         )
     ]
@@ -228,27 +231,31 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
     over = f", and one wrap of {words.card(sizes.units)} over them, butted" if carded else ""
     with_card = ", card and all," if carded else ""
+    then_card = ", and the card after them" if carded else ""
     return [
         *_packed(inner, sizes),
         (
             f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
-            "touches, the riser straight off the form. Turn the form, not the tube; "
-            f"{counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now if you "
-            "wind off the roll). Leave it on the form, held fast.",
+            "touches, strapped or clamped down just behind it, the riser straight off the form. Turn "
+            f"the form, not the tube; {counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now "
+            "if you wind off the roll). Leave it on the form, held fast.",
             "Touching turns are even by themselves." + _by_template(plan, inner, "wrap template inner layer"),
         ),
         former_step(plan, sizes),
         (
-            "Now the IN riser: lift the start of the first turn a hand's width off the form. "
+            "Now the IN riser: move the strap to the second turn, and lift the start of the first turn a "
+            "hand's width off the form. "
             f"{bent(plan, piece, piece.riser_in, 'along the form, away from mark ' + a)} Lay the turn back "
             "on.",
             "Under the outer layer no tool reaches it any more.",
         ),
         (
-            f"Tie {STRIPS} straight wooden strips {sizes.length(strip)} thick evenly round the inner layer, "
-            f"two of them beside the riser{over}. Across two opposite strips{with_card} it must now "
-            f"measure {sizes.length(outer.D_form)}.",
-            "The strips are the outer layer's form: no pipe has to slide over the riser.",
+            f"Take the strap off, and tie {STRIPS} straight wooden strips {sizes.length(strip)} thick and no "
+            f"wider than {sizes.off(strip_width(inner.D_form, inner.d_o))} evenly round the inner layer, two of "
+            f"them beside the riser, with thin string round both their ends{over}. Across two opposite "
+            f"strips{with_card} it must now measure {sizes.length(outer.D_form)}.",
+            "The strips are the outer layer's form: no pipe has to slide over the riser. Wider ones stand "
+            "proud at their edges.",
         ),
         (
             f"Lead the tube from mark {a} outwards over the strips' ends in a quarter of a turn to mark "
@@ -259,9 +266,10 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
         ),
         _cut_off(plan, piece, sizes),
         (
-            f"Hold the tube, let it go slowly, slide the whole off the form{open_end(inner)}, and draw the "
-            f"strips out. The outer layer springs open to about {_range(outer, sizes)}, the inner one to "
-            f"{_range(inner, sizes)}. Measure both, and write them down (What springback does).",
+            f"Hold the tube, let it go slowly, slide the whole off the form{open_end(inner)}. Cut the "
+            f"string at both ends, then draw the strips out{then_card}. The outer layer springs "
+            f"open to about {_range(outer, sizes)}, the inner one to {_range(inner, sizes)}. Measure both, "
+            "and write them down (What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it.",
         ),
         *_open(plan, piece, scene, sizes),

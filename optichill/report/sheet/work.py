@@ -10,31 +10,28 @@ from __future__ import annotations
 
 import math
 
-from optichill.display import FOOT, trim
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.markout import Riser
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.geometry import kinking, risers
+from optichill.geometry import risers
 from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.holding import end_turns
 from optichill.report.sheet.marks import letter, riser_marks
 from optichill.report.sheet.phrases import in_the_tool
+from optichill.report.sheet.scrap import scrap
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.winding import wound_piece
 
 Step = tuple[str, str]
 
-SCRAP = 0.3
-"""Length of the piece that is bent first to see what the tube does [m] (common practice, no source)."""
-
 
 def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
-    work = [_scrap(plan, sizes), *_fill(plan)]
+    work = [scrap(plan, sizes), *_fill(plan)]
     for piece in plan.pieces:
         work += wound_piece(plan, piece, scene, sizes)
     if not plan.layout.crossing:  # with two layers of one tube it comes before the first bend, on the form
@@ -49,28 +46,6 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     work += _ends(plan, sizes)
     work += joining.joints(plan, scene, sizes)
     return work
-
-
-def _scrap(plan: WorkPlan, sizes: Sizes) -> Step:
-    rho = min(layer.rho for layer in plan.layers)
-    scrap = SCRAP if sizes.units == "metric" else FOOT
-    spare = plan.offcut - (plan.spare if plan.has_spare else 0.0)
-    where = "off the inner end of the roll" if plan.listed and spare > scrap else "of the same tube"
-    if plan.listed and spare <= scrap:
-        where += " (your roll leaves none: ask the shop for an end of that size, wall and temper)"
-    tightest = min(plan.layers, key=lambda layer: layer.on_form)
-    margin = str(kinking.winding_class(rho))
-    verdict = {
-        "free": "it should go round without a mark",
-        "scrap test first": "it is not far from its kink limit: if it ripples or goes flat, stop",
-        "filled or grooved roller": "it is close to its kink limit: try it filled, as you will wind it",
-    }.get(margin, "it is tighter than this tube takes")
-    return (
-        f"Bend a scrap: {sizes.length(scrap)} {where}, by hand, round the {sizes.length(tightest.D_form)} "
-        f"form; {verdict}.",
-        f"No published figures exist for tube wound by hand; the radius is {trim(rho)} times the reckoned "
-        "limit, the scrap has the last word.",
-    )
 
 
 def _fill(plan: WorkPlan) -> list[Step]:

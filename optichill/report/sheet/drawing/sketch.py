@@ -88,13 +88,15 @@ def turning(D_form: float, d_o: float, straight: float, length: Length, font: st
 
 
 def foot_bend(
-    R_b: float, d_o: float, pitch: float, led: float, former: float, length: Length, font: str
+    R_b: float, d_o: float, pitch: float, led: float, former: float, top: bool, length: Length, font: str
 ) -> Drawing:
-    """The foot from outside, along the turn: former, bend, and the turns behind that it passes."""
+    """The foot from outside, along the turn: former, bend, and the turns behind that it passes; top : it
+    leaves the highest turn, and the others lie under it."""
     pen = Pen(*SIZE, font)
-    wide, high = 2.0 * R_b + 0.03, max(R_b + 0.03, 3.0 * pitch + d_o)
-    scale, at = _fitted(pen, (-0.02 - d_o, wide), (-d_o, high))
-    for n in range(1, 1 + int((high - d_o / 2.0) / pitch)):
+    wide, high = 2.0 * R_b + 0.03, R_b + 0.03 if top else max(R_b + 0.03, 3.0 * pitch + d_o)
+    low = -2.0 * pitch - d_o if top else -d_o
+    scale, at = _fitted(pen, (-0.02 - d_o, wide), (low, high))
+    for n in (-1, -2) if top else range(1, 1 + int((high - d_o / 2.0) / pitch)):
         pen.tube(
             [at(-0.02 - d_o, n * pitch), at(wide, n * pitch)], d_o * scale, behind=True, tag="turns behind"
         )
@@ -103,7 +105,8 @@ def foot_bend(
     pen.tube(path, d_o * scale, tag="foot")
     end = at(R_b + former / 2.0 * math.cos(0.6), R_b + former / 2.0 * math.sin(0.6))
     pen.beside(f"former {pens.DIAMETER}{length(former)}", end, (1.0, 0.3), 8.0, pens.NAME_SIZE)
-    pen.beside("lowest turn", at(wide, 0.0), (1.0, -0.3), 4.0, pens.NAME_SIZE)
+    turn, toward = ("top turn", (1.0, 0.3)) if top else ("lowest turn", (1.0, -0.3))
+    pen.beside(turn, at(wide, 0.0), toward, 4.0, pens.NAME_SIZE)
     pen.beside("riser", at(0.0, high), (-1.0, 0.0), 6.0, pens.NAME_SIZE)
     if led > 5e-4:
         # Towards the reader: what is led out stands before the turns, and is not seen as a length here.
@@ -197,7 +200,8 @@ def combs(pitch: float, d_o: float, beside: float, length: Length, font: str) ->
     wide = d_o + 2.0 * beside
     apart, first = 1.6 * wide, d_o / 2.0 + 0.010
     tops = first + 2.0 * pitch + 2.0 / 3.0 * pitch + d_o
-    scale, at = _fitted(pen, (0.0, 2.0 * apart + wide), (0.0, tops), 50.0)
+    # An eighth more on top: room for the angles over bars that are taller than wide.
+    scale, at = _fitted(pen, (0.0, 2.0 * apart + wide), (0.0, 1.125 * tops), 50.0)
     for n in range(3):
         x, low = n * apart, n * pitch / 3.0
         pen.area([at(x, tops), at(x, low), at(x + wide, low), at(x + wide, tops)], None, 0.8, tag="comb")
