@@ -32,6 +32,12 @@ class Piece:
         """Tube of the half turn more that is wound at its end [m]."""
         return float(0.5 * np.pi * self.layers[-1].on_form)
 
+    def between_marks(self, step: float, riser: str) -> dict[str, float]:
+        """How long each piece of the riser IN or OUT is, trim left out, between marks that are rounded to a
+        step [m]."""
+        pieces = self.marks.grouped().rounded(step).segments
+        return {s.what: s.length for s in pieces if s.of == riser and s.what != markout.TRIM_CUT}
+
 
 def pieces_of(
     basis: DesignBasis, coil: Coil, layers: tuple[WoundLayer, ...], crossing: float, R_b: float, trim: float

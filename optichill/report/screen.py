@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import adding_up, figure, money, plural, show, that_add_up, turns
+from optichill.display import adding_up, figure, money, plural, show, that_add_up, trim, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -23,6 +23,7 @@ from optichill.report.warnings import of_design
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.workshop.cautions import cautions_for, in_short
+from optichill.workshop.fittings import Item
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
@@ -186,7 +187,7 @@ def _cost(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> str:
     brewhouse = basis.brewhouse
     bought = [i for i in d.bill.items if not i.owned]
     fittings = [] if full else [i.price for i in bought if i.fitting]
-    parts = [(_short_name(i.what), i.price) for i in bought if full or not i.fitting]
+    parts = [(_short_name(i), i.price) for i in bought if full or not i.fitting]
     parts += [("hose and fittings", sum(fittings))] if fittings else []
     decimals = that_add_up([price for _, price in parts])
     prices = adding_up([price for _, price in parts], decimals)
@@ -206,13 +207,15 @@ def _prices(d: Design, inputs: Inputs) -> str:
     return f"tube price of {checked}" if checked else "price of unknown date"
 
 
-def _short_name(what: str) -> str:
-    """What is bought, in a few words; a form by its own name, a bender without its id."""
-    name = what.split(",")[0].removeprefix("form: ")
+def _short_name(item: Item) -> str:
+    """What is bought, in a few words; a form by its own name, a bender without its id; and how many rolls."""
+    name = item.what.split(",")[0].removeprefix("form: ")
     if name.startswith("pump "):
         name = name.split(": ")[-1]
     kind = name.split(" bender ")[0]
-    return _BENDERS.get(kind, name) if " bender " in name else name
+    if " bender " in name:
+        return _BENDERS.get(kind, name)
+    return name if item.fitting or item.quantity == 1.0 else f"{trim(item.quantity)} x {name}"
 
 
 _BENDERS = {"spring": "bending spring", "lever": "lever bender"}

@@ -6,6 +6,7 @@ already yours. Prices are in the stock list's currency; which fittings are bough
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -107,7 +108,8 @@ def rolls_needed(lengths: ArrayLike, roll: ArrayLike, owned: ArrayLike = False) 
 def itemised_bill(
     purchases: Sequence[Purchase], ends: EndSet, lacing: float = 0.0, feet: float = 0.0
 ) -> Bill:
-    """The bill of one design: roll, form, bender and whatever else, then the fittings, then the wire.
+    """The bill of one design, each line with how many of it: roll, form, bender and whatever else, then the
+    fittings, then the wire.
 
     Parameters
     ----------
@@ -129,5 +131,8 @@ def itemised_bill(
     >>> bill.total, [item.note for item in bill.items]
     (53.0, ['', 'already yours', ''])
     """
-    items = [Item(p.what, 1.0, p.unit, to_pay(p.price, p.owned), p.owned, part=p.part) for p in purchases]
+    items = [
+        Item(p.what, float(many), p.unit, many * to_pay(p.price, p.owned), p.owned, part=p.part)
+        for p, many in Counter(purchases).items()
+    ]
     return Bill((*items, *ends.items, *ends.wire_items(lacing, feet)), ends.missing, ends.d_o)

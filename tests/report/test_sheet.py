@@ -301,6 +301,19 @@ def test_workshop_fractions_are_sixteenths(made: Any, case: str) -> None:
     assert " mm" not in m.text.replace("12.5 mm bore", "")  # as the list calls its hose
 
 
+@pytest.mark.parametrize("case", IN_INCHES)
+def test_a_riser_is_as_long_in_its_table_as_between_its_marks(made: Any, case: str) -> None:
+    """One number, one sixteenth: in the table of risers, in their drawings' words and between the marks."""
+    m = made(case, "us", "letter")
+    pieces = {row[3]: row[2] for row in marks.main_table(m.plan, m.plan.pieces[0], m.sizes).rows}
+    for name, *_, upright, level, _ in measure.riser_table(m.plan, m.sizes).rows:
+        ends = {"IN": ("foot bend starts", "rim bend starts"), "OUT": ("rim bend starts", "trim, cut here")}
+        between = [next(v for k, v in pieces.items() if f"{name}: {end}" in k) for end in ends[name]]
+        assert [upright, level] == between
+        assert f"{upright} straight between the bends, {level} level" in m.page
+        assert f"{level} beyond its rim bend" in m.page
+
+
 def measure_step(m: Made) -> float:
     """What rounding inwards may take from a tolerance [m]."""
     return 1.5 * INCH / 16 if m.content.units == "us" else 2e-3

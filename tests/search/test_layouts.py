@@ -191,7 +191,8 @@ def test_a_second_roll_is_billed(small: Space, full: Rows) -> None:
         number = full.number[parallel[full.rolls[parallel] == rolls][:1]]
         d = designs(small, number, None, np.zeros(1, np.intp))[0]
         bought = [item for item in d.bill.items if item.unit == "roll"]
-        assert len(bought) == d.rolls == rolls
+        assert [item.quantity for item in bought] == [d.rolls] == [rolls]
+        assert bought[0].price == pytest.approx(rolls * (d.winding.tube.price or 0.0))
         assert d.bill.total == pytest.approx(sum(item.price for item in d.bill.items))
         assert d.offcut == pytest.approx(rolls * d.winding.tube.length - d.tube_length)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from optichill.display import show, trim
+from optichill.fabrication import markout
 from optichill.fabrication.obstacles import HAIR
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
@@ -156,18 +157,19 @@ def springback(plan: WorkPlan, sizes: Sizes) -> Table:
 
 
 def riser_table(plan: WorkPlan, sizes: Sizes) -> Table:
-    """Both risers of each tube: lengths, and what a bend takes and saves."""
+    """Both risers of each tube: lengths, as the marks have them."""
     rows = []
     for piece in plan.pieces:
         for riser in (piece.riser_in, piece.riser_out):
             name = f"{riser.name}{' 2' if piece.name == 'inner' else ''}"
+            told = piece.between_marks(sizes.step, riser.name)
             rows.append(
                 (
                     name,
                     sizes.length(riser.foot),
-                    _there(riser.upright, sizes),
-                    _there(riser.level, sizes),
-                    _there(riser.length, sizes),
+                    _there(riser.upright, told[markout.UPRIGHT], sizes),
+                    _there(riser.level, told[markout.LEVEL], sizes),
+                    _there(riser.length, sum(told.values()), sizes),
                 )
             )
     return Table(
@@ -179,9 +181,10 @@ def riser_table(plan: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
-def _there(length: float, sizes: Sizes) -> str:
-    """A length of tube, or that there is none: its bends take more than the riser has."""
-    return sizes.length(length) if length > -HAIR else "too short"
+def _there(length: float, told: float, sizes: Sizes) -> str:
+    """A length of tube, `told` between marks, or that there is none: its bends take more than the riser
+    has."""
+    return sizes.mark(told) if length > -HAIR else "too short"
 
 
 def bend(plan: WorkPlan, sizes: Sizes) -> str:
@@ -189,11 +192,21 @@ def bend(plan: WorkPlan, sizes: Sizes) -> str:
     R = plan.tool.radius
     square = math.pi / 2.0
     arc, back, gain = (float(f(R, square)) for f in (bend_arc, bend_set_back, bend_gain))
+    marked = sorted(
+        {
+            told[bent]
+            for piece in plan.pieces
+            for told in (piece.between_marks(sizes.step, name) for name in ("IN", "OUT"))
+            for bent in (markout.RIM_BEND, markout.FOOT_BEND)
+        }
+    )
+    found = " or ".join(dict.fromkeys(map(sizes.mark, marked)))
+    apart = "" if found == sizes.length(arc) else f" ({found} between marks, which are rounded one by one)"
     return (
         f"Every bend is square, radius {sizes.length(R)} to the tube's middle. It takes {sizes.length(arc)} "
-        f"of tube; it begins {sizes.length(back)} before the corner of the two straight lines (set-back) "
-        f"and saves {sizes.length(gain)} against going through the corner (gain). Both are in the marks "
-        "already."
+        f"of tube{apart}; it begins {sizes.length(back)} before the corner of the two straight lines "
+        f"(set-back) and saves {sizes.length(gain)} against going through the corner (gain). Both are in "
+        "the marks already."
     )
 
 

@@ -6,7 +6,7 @@ import math
 
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import apart, clock
-from optichill.fabrication.markout import Riser
+from optichill.fabrication.markout import LEVEL, UPRIGHT, Riser
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import SIX_O_CLOCK, DrawnRiser, Scene
 from optichill.fabrication.work_plan import WorkPlan
@@ -37,10 +37,12 @@ def _figure(
     piece: Piece, riser: Riser, scene: Scene, drawn: DrawnRiser, sizes: Sizes, height: float
 ) -> Figure:
     m = riser_marks(piece, riser.name)
-    facts = RiserFacts(riser.upright, riser.level, (m.foot_in, m.foot_up, m.rim_up, m.rim_out))
+    told = piece.between_marks(sizes.step, riser.name)
+    upright, level = told[UPRIGHT], told[LEVEL]
+    facts = RiserFacts(upright, level, (m.foot_in, m.foot_up, m.rim_up, m.rim_out))
     said = (
-        f"{drawn.name}: foot {sizes.length(riser.foot)} over the floor, {sizes.length(riser.upright)} "
-        f"straight between the bends, {sizes.length(riser.level)} level and straight; marks "
+        f"{drawn.name}: foot {sizes.length(riser.foot)} over the floor, {sizes.mark(upright)} "
+        f"straight between the bends, {sizes.mark(level)} level and straight; marks "
         f"{', '.join(facts.letters)} from the turn outwards."
     )
     return Figure(

@@ -237,8 +237,8 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
         (
             f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
             "touches, strapped or clamped down just behind it, the riser straight off the form. Turn "
-            f"the form, not the tube; {counted(inner.turns_on_form)}, each touching the last, to mark {a} (set it there now "
-            "if you wind off the roll). Leave it on the form, held fast.",
+            f"the form, not the tube; {counted(inner.turns_on_form)}, each touching the last, to mark {a} "
+            "(set it there now if you wind off the roll). Leave it on the form, held fast.",
             "Touching turns are even by themselves." + _by_template(plan, inner, "wrap template inner layer"),
         ),
         former_step(plan, sizes),
@@ -251,9 +251,9 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
         ),
         (
             f"Take the strap off, and tie {STRIPS} straight wooden strips {sizes.length(strip)} thick and no "
-            f"wider than {sizes.off(strip_width(inner.D_form, inner.d_o))} evenly round the inner layer, two of "
-            f"them beside the riser, with thin string round both their ends{over}. Across two opposite "
-            f"strips{with_card} it must now measure {sizes.length(outer.D_form)}.",
+            f"wider than {sizes.off(strip_width(inner.D_form, inner.d_o))} evenly round the inner "
+            f"layer, two of them beside the riser, with thin string round both their ends{over}. Across two "
+            f"opposite strips{with_card} it must now measure {sizes.length(outer.D_form)}.",
             "The strips are the outer layer's form: no pipe has to slide over the riser. Wider ones stand "
             "proud at their edges.",
         ),

@@ -12,7 +12,7 @@ import math
 
 from optichill.fabrication import bends
 from optichill.fabrication.clocking import clock
-from optichill.fabrication.markout import Riser
+from optichill.fabrication.markout import LEVEL, Riser
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
@@ -233,7 +233,8 @@ def _cuts(plan: WorkPlan, sizes: Sizes) -> str:
     def cut(piece: Piece, riser: Riser) -> str:
         name = f"{riser.name}{' 2' if piece.name == 'inner' else ''}"
         mark = riser_marks(piece, riser.name).cut
-        return f"{name} at mark {mark}, {sizes.length(riser.level)} beyond its rim bend"
+        level = piece.between_marks(plan.step, riser.name)[LEVEL]
+        return f"{name} at mark {mark}, {sizes.mark(level)} beyond its rim bend"
 
     return "; ".join(
         cut(piece, riser) for piece in plan.pieces for riser in (piece.riser_in, piece.riser_out)
