@@ -82,6 +82,11 @@ def shown(goals: np.ndarray, units: str) -> list[float]:
     return [round(time / 60.0, 2), round(cost, 2), round(water * litres, 2), round(work, 2)]
 
 
+def _told(water: float, units: str) -> float:
+    """Water [m3] as every page tells it, in its unit: what is finer nobody can know, nor is it compared."""
+    return float(show(water, "volume", units).split()[0])
+
+
 def _row(t: Tradeoff, i: int) -> dict[str, Any]:
     brewhouse = t.answer.basis.brewhouse
     r, space = t.rows, t.searched.enumeration.space
@@ -105,6 +110,7 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
         "what": what,
         "layout": t.layout(i),
         **dict(zip(KEYS, shown(t.told[i], brewhouse.units), strict=True)),
+        "water": _told(float(t.told[i, 2]), brewhouse.units),
         "band": str(band(t.goals[i, 3])),
         "likely": {
             "time": ranges.narrow(float(t.told[i, 0]), t.likely[i].time, "minutes", brewhouse.units),
