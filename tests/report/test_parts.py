@@ -346,6 +346,8 @@ def test_feet_of_two_layers_of_one_tube_begin_on_either_side_of_the_crossing() -
     before, behind = (chr(ord("A") + n) for n in (crossing - 1, crossing))
     told = f"outer layer: from mark {behind}; inner layer: from mark {before}, the other way round"
     assert work(content).count("Feet for each layer: cut") == work(content).count(told) == 1
+    plates = re.search(r"if you take plates .* (\d+)$", lists(content), re.MULTILINE)
+    assert plates is not None and int(plates[1]) == 2 * FEET
 
 
 def test_lacing_is_as_long_as_a_wire_laid_round_the_turns() -> None:

@@ -204,9 +204,9 @@ def bend(plan: WorkPlan, sizes: Sizes) -> str:
     apart = "" if found == sizes.length(arc) else f" ({found} between marks, which are rounded one by one)"
     return (
         f"Every bend is square, radius {sizes.length(R)} to the tube's middle. It takes {sizes.length(arc)} "
-        f"of tube{apart}; it begins {sizes.length(back)} before the corner of the two straight lines (set-back) "
-        f"and saves {sizes.length(gain)} against going through the corner (gain). Both are in the marks "
-        "already."
+        f"of tube{apart}; it begins {sizes.length(back)} before the corner of the two straight lines "
+        f"(set-back) and saves {sizes.length(gain)} against going through the corner (gain). Both are in the "
+        "marks already."
     )
 
 
