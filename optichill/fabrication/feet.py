@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optichill.display import INCH
-from optichill.fabrication.pieces import Piece
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry.supports import foot_heights
 
 BESIDE, LACING_HOLE = 0.010, 0.0025
@@ -46,15 +46,15 @@ class Foot:
         return (BESIDE / 2.0, y), (self.width - BESIDE / 2.0, y)
 
 
-def feet(plan: WorkPlan, piece: Piece) -> tuple[Foot, ...]:
-    """The feet of a coil, the lowest first: under the start of the lowest turn, a third of a turn on, and two
-    thirds; none where it hangs or lies on the floor."""
+def feet(plan: WorkPlan, layer: WoundLayer) -> tuple[Foot, ...]:
+    """The feet of a layer, the lowest first: under the start of its lowest turn, a third of a turn on, and
+    two thirds; none where it hangs or lies on the floor."""
     if plan.basis.brewhouse.kettle.coil_rests != "feet":
         return ()
-    outer, d_o = piece.layers[-1], plan.tube.outer_diameter
+    d_o = plan.tube.outer_diameter
     low = float(plan.placement.lowest[0]) - d_o / 2.0
     notch = hole(d_o, plan.basis.brewhouse.units)
-    return tuple(Foot(h, d_o, notch) for h in foot_heights(low, outer.pitch).tolist() if low > 0.0)
+    return tuple(Foot(h, d_o, notch) for h in foot_heights(low, layer.pitch).tolist() if low > 0.0)
 
 
 def hole(d_o: float, units: str) -> float:

@@ -4,14 +4,17 @@ the life where stated levels rank."""
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import small_stock
 
+from optichill.files.reading import load
 from optichill.report import jsonout
 from optichill.report.choice import apart, flips_text, habit_text, ladder_text, role_text
 from optichill.report.reasons import because
+from optichill.report.screen import first_screen
 from optichill.search.answer import Answer
 from optichill.search.recommend import recommend
 from optichill.workshop.difficulty import band
@@ -93,3 +96,15 @@ def test_json_tells_all_of_it(found: Answer) -> None:
     assert sorted(names) == sorted(name for role in found.roles for name in role.names)
     ids = {design["id"] for design in told["designs"]}
     assert all(set(design["tied_with"]) <= ids - {design["id"]} for design in told["designs"])
+
+
+def test_two_rolls_are_one_part_of_the_price(found: Answer, tmp_path: Path) -> None:
+    """The screen tells a roll that is bought twice once, with what both cost."""
+    best = found.designs[0]
+    roll, *rest = best.bill.items
+    assert roll.unit == "roll" and not roll.owned
+    two = replace(best.bill, items=(replace(roll, quantity=2.0, price=94.0), *rest))
+    answer = replace(found, designs=(replace(best, bill=two), *found.designs[1:]))
+    screen = " ".join(first_screen(answer, load(small_stock.write(tmp_path))))
+    name = roll.what.split(",")[0]
+    assert re.search(rf": 2 x {re.escape(name)} 94(\.0+)?,", screen) and screen.count(name + " 94") == 1

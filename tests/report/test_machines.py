@@ -124,13 +124,14 @@ def test_the_template_for_a_plotter(made: Any) -> None:
 
 def test_three_feet_of_three_heights(made: Any) -> None:
     plan, found = made
-    for piece in plan.pieces:
-        planned = feet(plan, piece)
+    names = ("",) if len(plan.layers) == 1 else ("outer-", "inner-")
+    for layer, name in zip(plan.layers, names, strict=True):
+        planned = feet(plan, layer)
         low = float(plan.placement.lowest[0]) - plan.tube.outer_diameter / 2.0
-        pitch = piece.layers[-1].pitch
+        pitch = layer.pitch
         heights = []
         for n in range(3):
-            dxf = drawn(found[f"foot{'-' + piece.name if piece.name else ''}-{n + 1}.dxf"])
+            dxf = drawn(found[f"foot-{name}{n + 1}.dxf"])
             (plate,) = (e for e in dxf.entities if e.dxftype == "LWPOLYLINE")
             points = np.array([p[:2] for p in plate.points])
             heights.append(sorted(set(points[:, 1].round(6)))[1] / 1e3)  # floor, notch, top

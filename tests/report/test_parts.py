@@ -316,6 +316,18 @@ def test_each_wrap_of_card_is_as_long_as_its_middle(tmp_path: Path) -> None:
     assert [float(x) for x in told] == [round(math.pi * 253.0), round(math.pi * 259.0)]
 
 
+def test_a_template_that_is_not_printed_is_told_why() -> None:
+    """The inner of two coils, on a form that takes its turns only touching."""
+    plan, whole = made("", "parallel")
+    outer, inner = plan.pieces
+    (layer,) = inner.layers
+    assert layer.form is not None and "No template" not in work(whole)
+    low = replace(layer, form=layer.form.model_copy(update={"height": layer.form_height}))
+    content = sheet(replace(plan, pieces=(outer, replace(inner, layers=(low,)))), demo("")[1], "a4")
+    assert [p.title for p in content.papers if "template" in p.title] == ["Wrap template outer layer"]
+    assert work(content).count("No template is printed: its form is too short for turns at their gap.") == 1
+
+
 def test_ends_of_two_coils_stand_equally_far_outside() -> None:
     """Their risers stand 30 mm apart, and one length of tube is told for both."""
     plan, _ = made("", "parallel")
@@ -346,6 +358,8 @@ def test_feet_of_two_layers_of_one_tube_begin_on_either_side_of_the_crossing() -
     before, behind = (chr(ord("A") + n) for n in (crossing - 1, crossing))
     told = f"outer layer: from mark {behind}; inner layer: from mark {before}, the other way round"
     assert work(content).count("Feet for each layer: cut") == work(content).count(told) == 1
+    plates = re.search(r"if you take plates .* (\d+)$", lists(content), re.MULTILINE)
+    assert plates is not None and int(plates[1]) == 2 * FEET
 
 
 def test_lacing_is_as_long_as_a_wire_laid_round_the_turns() -> None:

@@ -53,10 +53,11 @@ def flat(plan: WorkPlan) -> list[drawings.Drawing]:
             found.append(drawings.comb(f"comb{_dashed(which)}", layer.comb, said, sizes))
         if layer.open:
             found.append(drawings.template(f"template{_dashed(which)}", layer.template, said, sizes))
-    for piece in plan.pieces:
-        said = f", {piece.name} coil" if piece.name else ""
-        for n, foot in enumerate(feet(plan, piece)):
-            found.append(drawings.foot(f"foot{_dashed(piece.name)}-{n + 1}", foot, n + 1, said, sizes))
+    for layer in plan.layers:
+        which = _which(plan, layer)
+        said = f", {which} {'coil' if plan.layout.tees else 'layer'}" if which else ""
+        for n, foot in enumerate(feet(plan, layer)):
+            found.append(drawings.foot(f"foot{_dashed(which)}-{n + 1}", foot, n + 1, said, sizes))
     coil = coil_id(plan)
     return [replace(drawing, stamp=drawings.stamped(coil, drawing.title)) for drawing in found]
 

@@ -204,7 +204,7 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
 def _plates(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
     """Sheet that feet may be cut from, as thick as bar of its metal for combs, with what it measures."""
     metal, metric, us = plan.tube.metal.bar
-    plates = [foot for piece in plan.pieces for foot in feet(plan, piece)]
+    plates = [foot for layer in plan.layers for foot in feet(plan, layer)]
     if plates:
         wide, tall = (sizes.length(max(getattr(x, side) for x in plates)) for side in ("width", "tall"))
         thick = us if sizes.units == "us" else metric

@@ -55,8 +55,8 @@ def wound_piece(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     first, last = letter(piece, "first"), letter(piece, "last")
     half, why = _half_turn_more(plan)
     wind = (
-        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, with a "
-        "line along the form there, strapped or clamped down just behind it, the riser straight off the "
+        f"Wind{which} on the {form_words(layer, sizes)}: mark {first} where the tube first touches, "
+        "strapped or clamped down just behind it, a line along the form there, the riser straight off the "
         "form. Turn the form, not the tube; "
         f"{counted(layer.turns_on_form)}, each touching the last, to mark {last} (set it there now if you "
         f"wind off the roll){half}.",
