@@ -60,8 +60,9 @@ OTHERS = (
     "copper wire",
     "of stainless steel",
     "flat stainless bar",
+    "stainless sheet",
 )
-"""What is not of the tube: wire for lacing and feet, bars for combs, the kettle."""
+"""What is not of the tube: wire for lacing and feet, bars for combs, plates for feet, the kettle."""
 
 
 @dataclass(frozen=True)

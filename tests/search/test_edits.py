@@ -78,6 +78,7 @@ EDITS = [
     ("fittings", 3, "used_at", "tap"),
     ("fittings", 3, "per", "piece"),
     ("fittings", 4, "price", "1.8"),
+    ("fittings", 4, "metal", "copper"),
 ]
 PUMP_EDITS = [
     ("pumps", 0, "max_flow", "8 L/min"),
