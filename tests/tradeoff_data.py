@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import numpy as np
@@ -43,7 +42,12 @@ def designs(count: int, seed: int = 1) -> list[dict[str, Any]]:
         found.append(
             {
                 "id": f"{at:05x}{seed:05x}",
+                "coil": at,
                 "rank": at + 1 if at < max(1, count // 2) else None,
+                "setting": "",
+                "roles": ["best all round"] if at == 0 else ["least water"] if at == 3 else [],
+                "tied": at == 1,
+                "span": [round(0.8 * float(time), 1), round(1.3 * float(time), 1)],
                 "what": what,
                 "layout": layout,
                 "time": float(time),
@@ -62,29 +66,33 @@ def designs(count: int, seed: int = 1) -> list[dict[str, Any]]:
 
 def scene(layout: str = "single") -> dict[str, Any]:
     """A coil in its kettle [m]."""
+    # What is the kettle's stands apart: it is the same for every coil.
     layers = [{"D": 0.268, "p": 0.018, "N": 10.5, "low": 0.037}]
     if layout != "single":
         layers.append({"D": 0.198, "p": 0.018, "N": 10.5, "low": 0.037})
-    return {
-        "D": 0.36, "H": 0.40, "mouth": 0.36, "hot": 0.271, "cold": 0.260, "d_o": 0.010, "rests": "feet",
+    kettle = {
+        "D": 0.36, "H": 0.40, "mouth": 0.36, "rests": "feet",
+        "parts": [
+            {"what": "thermometer", "where": "wall", "height": 0.09, "size": 0.03},
+            {"what": "outlet", "where": "floor", "height": 0.02, "size": 0.0},
+        ],
+    }  # fmt: skip
+    coil = {
+        "hot": 0.271, "cold": 0.260, "d_o": 0.010,
         "layers": layers,
         "risers": [
             {"name": "IN", "x": -0.140, "foot": 0.226, "top": 0.43, "reach": -0.26, "bend": 0.030},
             {"name": "OUT", "x": 0.158, "foot": 0.037, "top": 0.43, "reach": 0.26, "bend": 0.030},
         ],
-        "parts": [
-            {"what": "thermometer", "where": "wall", "height": 0.09, "size": 0.03},
-            {"what": "outlet", "where": "floor", "height": 0.02, "size": 0.0},
-        ],
         "labels": {"across": "278 mm", "height": "199 mm", "wall": "41 mm"},
     }  # fmt: skip
+    return {"kettle": kettle, "coil": coil}
 
 
 def detail(design: dict[str, Any]) -> dict[str, Any]:
     """One coil worked out in full."""
-    minutes = np.linspace(0.0, design["time"], 40)
-    rate = math.log((98.0 - 10.0) / (20.0 - 10.0)) / design["time"]
-    curve = [[round(float(m), 2), round(10.0 + 88.0 * math.exp(-rate * m), 2)] for m in minutes]
+    wort = [round(10.0 + 88.0 * (1.0 / 8.8) ** (k / 16.0), 2) for k in range(17)]
+    curve = {"minutes": [round(design["time"] * k / 16.0, 1) for k in range(17)], "wort": wort}
     return {
         "scene": scene(design["layout"]),
         "curve": curve,
@@ -107,6 +115,7 @@ def detail(design: dict[str, Any]) -> dict[str, Any]:
         ],
         "warnings": ["Running, water leaves at 72 °C at first: use a hose rated 100 °C."],
         "against": ["It costs 12 EUR less than number 1 and takes 3 minutes longer."],
+        "file": ["# A coil of an invented kettle", 'tube = "cu-10x1-15m"', f"turns = {design['work']:.2f}"],
         "facts": [
             ["tube", "10 mm outside, 1 mm wall"],
             ["pitch", "18 mm"],
@@ -141,6 +150,10 @@ def data(count: int = 300, full: int = 100, seed: int = 1) -> dict[str, Any]:
         "layouts": dict(LAYOUTS),
         "bands": list(BANDS),
         "designs": all_of_them,
+        "commands": {
+            "sheet": "optichill sheet kettle.toml --coil {id}",
+            "predict": "optichill predict kettle.toml --coil {id}",
+        },
         "shortlist": [design["id"] for design in all_of_them[:12]],
         "details": {design["id"]: detail(design) for design in all_of_them[:full]},
         "small_print": ["The tap's flow is taken as measured once.", "Times are for a still kettle."],
@@ -189,4 +202,4 @@ def hostile() -> dict[str, Any]:
     return made
 
 
-KEPT = ("key", "units", "id", "layout", "layouts", "band", "bands", "shortlist", "where", "rests")
+KEPT = ("key", "commands", "units", "id", "layout", "layouts", "band", "bands", "shortlist", "where", "rests")

@@ -8,6 +8,7 @@ reads 60 is not above 60.
 from __future__ import annotations
 
 import math
+import shlex
 from itertools import pairwise
 from typing import Any
 
@@ -59,16 +60,28 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "goals": _goals(t),
         "layouts": {layout.name: layout.called for layout in LAYOUTS.values()},
         "bands": list(BANDS),
-        "designs": [_row(t, i) for i in range(len(t))],
+        "designs": _rows(t),
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
         "warnings": [words.sentence(text) for text in inputs.warnings],
         "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
         "sources": list(SOURCES),
+        "commands": _commands(inputs),
         "versions": versions,
         "files": FILES,
     }
+
+
+def _commands(inputs: Inputs) -> dict[str, str]:
+    """What goes on with a coil, to be typed; {id} stands for the coil."""
+    kettle = shlex.quote(str(inputs.brewhouse))
+    return {name: f"optichill {name} {kettle} --coil {{id}}" for name in ("sheet", "predict")}
+
+
+def _rows(t: Tradeoff) -> list[dict[str, Any]]:
+    said = _role_words(t)
+    return [_row(t, i) | said.get(name, {"roles": [], "tied": False}) for i, name in enumerate(t.ids)]
 
 
 def _degrees(T: float, units: str) -> float:
@@ -99,15 +112,18 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
         t.layout(i),
         float(r.turns[i]),
         across,
-        float(r.valve_share[i]),
+        1.0,
         brewhouse.units,
     )
+    share, spread = float(r.valve_share[i]), t.likely[i].time
     gap = show(float(r.gap[i]), "gap", brewhouse.units) if r.gap[i] > 0.0 else "no"
     what += f", {gap} gap"
     return {
         "id": t.ids[i],
+        "coil": int(t.coil[i]),
         "rank": int(t.rank[i]) or None,
         "what": what,
+        "setting": f"valve {words.valve(share)}" if share < 1.0 else "",
         "layout": t.layout(i),
         **dict(zip(KEYS, shown(t.told[i], brewhouse.units), strict=True)),
         "water": _told(float(t.told[i, 2]), brewhouse.units),
@@ -116,6 +132,9 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
             "time": ranges.narrow(float(t.told[i, 0]), t.likely[i].time, "minutes", brewhouse.units),
             "water": ranges.narrow(float(t.told[i, 2]), t.likely[i].water, "exact_volume", brewhouse.units),
         },
+        "span": None
+        if spread.p10 is None or spread.p90 is None
+        else [round(spread.p10 / 60.0, 1), round(spread.p90 / 60.0, 1)],
     }
 
 

@@ -1,6 +1,6 @@
 """The page itself: one HTML file that needs nothing else and fetches nothing.
 
-With scripts off it still tells the answer, the shortlist with every coil's details, and all coils.
+With scripts off it still tells the answer, the best coil in full, the charts as drawn, and all coils.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from importlib import resources
 from typing import Any
 
 from optichill.report.tradeoff import charts
+from optichill.report.tradeoff.packed import packed
 
 GOALS = ("time", "cost", "water", "work")
 RESTS = {
@@ -19,6 +20,10 @@ RESTS = {
     "floor": "The coil stands on the floor.",
     "hangs": "The coil hangs.",
 }
+
+
+SCRIPTS = ("core", "tables", "fields", "narrow", "cooling", "drawing", "compare", "chosen", "keep", "start")
+"""The page's script, in the order in which its parts stand."""
 
 
 def page(data: dict[str, Any]) -> str:
@@ -29,25 +34,35 @@ def page(data: dict[str, Any]) -> str:
     """
     _check(data)
     some = bool(data["designs"])
+    coils = charts.firsts(data["designs"])
+    short = _shortlisted(data)
+    first = (short or coils or [None])[0]
     text: str = _template().render(
         data=data,
         some=some,
-        goals={goal["key"]: goal for goal in data["goals"]},
-        short=_shortlisted(data),
-        details=data["details"],
+        coils=coils,
+        short=short,
+        first=first,
+        one=data["details"].get(first["id"]) if first else None,
+        goals=charts.by_key(data),
         bounds=_bounds(data) if some else {},
-        findings=charts.findings(data) if some else {},
-        specs=charts.specs(data) if some else {},
-        looks=list(zip(data["bands"], charts.SHAPES, charts.COLOURS, strict=False)),
+        fields=charts.fields(data) if some else [],
+        curve=charts.curve(data) if some else None,
+        target=f"{data['target']:.1f}".removesuffix(".0"),
+        better=charts.BETTER,
+        shapes=charts.SHAPES,
         embedded=_embedded(data),
         shown=charts.shown,
-        curve_rows=_curve_rows,
-        changed=_changed,
-        rests=RESTS,
-        bundle=_safe(charts.script()) if some else "",
-        script=_safe(_own("page.js")),
+        told_of=told_of,
+        style=_safe(_own("style.css"), "style"),
+        script=_safe(_script(), "script"),
     )
     return text
+
+
+def told_of(design: dict[str, Any]) -> str:
+    """What a coil is among the best, in a few words."""
+    return ", ".join([*design["roles"], *(["tied with number 1"] if design["tied"] else [])])
 
 
 def _shortlisted(data: dict[str, Any]) -> list[dict[str, Any]]:
@@ -66,35 +81,37 @@ def _bounds(data: dict[str, Any]) -> dict[str, tuple[str, ...]]:
     return searched
 
 
-def _curve_rows(curve: list[list[float]], most: int = 12) -> list[list[str]]:
-    """A curve short enough to be read as a table: first, last, and an even choice between them."""
-    if len(curve) > most:
-        curve = [curve[round(i * (len(curve) - 1) / (most - 1))] for i in range(most)]
-    return [[f"{number:.1f}" for number in point] for point in curve]
-
-
-def _changed(changes: list[list[Any]]) -> list[list[str]]:
-    return [[f"{minutes:.1f}", words] for minutes, words in changes]
-
-
 def _embedded(data: dict[str, Any]) -> dict[str, Any]:
-    """What the script reads. Designs as bare rows: named values would be most of the page."""
+    """What the script reads. Designs as bare rows, and their details with what they share apart: named and
+    repeated they would be most of the page."""
     layouts, bands = list(data["layouts"]), list(data["bands"])
     designs = [
         [
             d["id"],
+            d["coil"],
             d["rank"],
             d["what"],
+            d["setting"],
             layouts.index(d["layout"]),
             bands.index(d["band"]),
             *(d[k] for k in GOALS),
-            *(d["likely"][k] for k in ("time", "water")),
+            *(d["likely"].get(k, "") for k in ("time", "water")),
+            d["span"],
+            told_of(d),
         ]
         for d in data["designs"]
     ]
-    kept = ("goals", "layouts", "bands", "target", "temperature_unit", "shortlist", "details")
-    ends = [charts.extent(data, goal["key"]) for goal in data["goals"]] if designs else []
-    return {**{key: data[key] for key in kept}, "designs": designs, "ends": ends, "rests": RESTS}
+    parts, details = packed(data["details"])
+    kept = ("goals", "layouts", "bands", "target", "temperature_unit", "shortlist", "commands", "title")
+    return {
+        **{key: data[key] for key in kept},
+        "designs": designs,
+        "better": charts.BETTER,
+        "shapes": charts.SHAPES,
+        "rests": RESTS,
+        "parts": parts,
+        "details": details,
+    }
 
 
 # --- refusing ----------------------------------------------------------------------------------------------
@@ -134,21 +151,35 @@ def _check_design(design: dict[str, Any], place: str, data: dict[str, Any]) -> N
 
 
 def _own(name: str) -> str:
-    return (resources.files("optichill.report.tradeoff") / name).read_text(encoding="utf-8")
+    return (resources.files("optichill.report.tradeoff") / "web" / name).read_text(encoding="utf-8")
 
 
-def _safe(script: str) -> Any:
+@cache
+def _script() -> str:
+    """Its parts as one, out of reach of everything else."""
+    parts = "\n".join(_own(f"{name}.js") for name in SCRIPTS)
+    return f'(() => {{\n"use strict";\n{parts}\n}})();'
+
+
+def _safe(text: str, element: str) -> Any:
     from markupsafe import Markup
 
-    if "</script" in script.lower() or "<!--" in script:
-        raise ValueError("the page's script must not end or comment out its own element")
-    return Markup(script)
+    if f"</{element}" in text.lower() or "<!--" in text:
+        raise ValueError(f"the page's {element} must not end or comment out its own element")
+    return Markup(text)
 
 
 @cache
 def _template() -> Any:
-    from jinja2 import Environment, StrictUndefined
+    from jinja2 import DictLoader, Environment, StrictUndefined
 
-    env = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True, undefined=StrictUndefined)
+    names = ("page.html.jinja", "charts.jinja")
+    env = Environment(
+        loader=DictLoader({name: _own(name) for name in names}),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+    )
     env.policies["json.dumps_kwargs"] = {"allow_nan": False, "sort_keys": False, "separators": (",", ":")}
-    return env.from_string(_own("page.html.jinja"))
+    return env.get_template("page.html.jinja")

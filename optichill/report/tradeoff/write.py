@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
 NAMES = ("tradeoff.html", "front.csv", "result.json")
-LIBRARIES = ("numpy", "scipy", "CoolProp", "moocore", "altair", "vl-convert-python", "pandas")
+LIBRARIES = ("numpy", "scipy", "CoolProp", "moocore", "pandas")
 
 RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 """A spreadsheet takes a text cell that begins so for a formula."""
