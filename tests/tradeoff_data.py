@@ -43,7 +43,7 @@ def designs(count: int, seed: int = 1) -> list[dict[str, Any]]:
             {
                 "id": f"{at:05x}{seed:05x}",
                 "coil": at,
-                "rank": at + 1 if at < max(1, count // 2) else None,
+                "rank": at + 1 if at < 12 else None,
                 "setting": "",
                 "roles": ["best all round"] if at == 0 else ["least water"] if at == 3 else [],
                 "tied": at == 1,

@@ -19,6 +19,7 @@ def show(driver: Any, path: Path, width: int = WIDE) -> None:
 
 
 def settle(driver: Any) -> None:
+    """Wait until all is drawn: two frames."""
     driver.execute_async_script(
         "const done = arguments[0]; requestAnimationFrame(() => requestAnimationFrame(() => done()));"
     )

@@ -1,4 +1,4 @@
-"""The trade-off page in a real browser: two coils side by side, a view that is kept, and what leaves the page."""
+"""The trade-off page in a real browser: two coils side by side, a view that is kept, what leaves the page."""
 
 from __future__ import annotations
 
@@ -60,10 +60,12 @@ def saved(driver: Any, name: str) -> tuple[str, str]:
     """Name and text of what a button would put among the downloads."""
     return tuple(
         driver.execute_async_script(
-            "const [name, done] = arguments, make = URL.createObjectURL, click = HTMLAnchorElement.prototype.click;"
+            "const [name, done] = arguments, make = URL.createObjectURL;"
+            "const click = HTMLAnchorElement.prototype.click;"
             "let blob; URL.createObjectURL = (b) => { blob = b; return make.call(URL, b); };"
             "HTMLAnchorElement.prototype.click = function () { URL.createObjectURL = make;"
-            " HTMLAnchorElement.prototype.click = click; blob.text().then((text) => done([this.download, text])); };"
+            " HTMLAnchorElement.prototype.click = click;"
+            " blob.text().then((text) => done([this.download, text])); };"
             "document.getElementById(name).click();",
             name,
         )
@@ -94,7 +96,8 @@ def test_two_coils_stand_side_by_side_to_one_scale_with_their_difference_in_word
     )
     assert shown.execute_script(lines) == [True, True]
     rows = shown.execute_script(
-        "return [...document.querySelectorAll('.pair tbody tr')].map((r) => [...r.cells].map((c) => c.textContent))"
+        "return [...document.querySelectorAll('.pair tbody tr')]"
+        ".map((r) => [...r.cells].map((c) => c.textContent))"
     )
     assert rows[0][1:] == [f"{rounded(d['time'], 0):.0f} min" for d in (one, other)]
     press(shown, "swap")
@@ -235,7 +238,8 @@ def test_the_coil_file_and_the_command_are_those_of_the_chosen_coil(shown: Any) 
 def test_nothing_moves_while_one_chooses_and_narrows(shown: Any) -> None:
     """Cumulative layout shift, as web.dev defines it: at most 0.05."""
     shown.execute_script(
-        "window.shift = 0; new PerformanceObserver((list) => { for (const e of list.getEntries()) window.shift += e.value; })"
+        "window.shift = 0; new PerformanceObserver((list) => {"
+        " for (const e of list.getEntries()) window.shift += e.value; })"
         ".observe({type: 'layout-shift', buffered: true});"
     )
     for value in ("100", "60", "1", "80"):

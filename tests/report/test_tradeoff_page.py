@@ -248,10 +248,12 @@ def test_a_chosen_row_is_drawn_and_marked_in_every_chart(shown: Any) -> None:
 
 
 RING = """
-const b = tradeoff.fields[arguments[0]].area.querySelector('.top .ring:not(.beside):not(.pointed)').getBoundingClientRect();
+const top = tradeoff.fields[arguments[0]].area.querySelector('.top');
+const b = top.querySelector('.ring:not(.beside):not(.pointed)').getBoundingClientRect();
 return [b.left + b.width / 2, b.top + b.height / 2]"""
 SPOT = """
-const f = tradeoff.fields[arguments[0]], b = f.area.getBoundingClientRect(), d = tradeoff.coil(arguments[1]), [x, y] = f.spot(d);
+const f = tradeoff.fields[arguments[0]], b = f.area.getBoundingClientRect();
+const [x, y] = f.spot(tradeoff.coil(arguments[1]));
 return [b.left + x * b.width / 100, b.top + y * b.height / 100]"""
 
 
@@ -427,16 +429,30 @@ def check_sorting(shown: Any, key: str, column: int) -> None:
     assert shown.execute_script("return document.querySelectorAll('#all [aria-sort]').length") == 1
 
 
-@pytest.mark.parametrize(
-    "width", [pytest.param(WIDE, marks=pytest.mark.slow), pytest.param(PHONE, marks=pytest.mark.long)]
-)
-def test_axe_finds_nothing_serious(browser: Any, folder: Path, width: int) -> None:
-    """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices."""
+LIGHTS = {
+    "light": [],
+    "dark": [{"name": "prefers-color-scheme", "value": "dark"}],
+    "forced": [{"name": "forced-colors", "value": "active"}],
+}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("width", [WIDE, PHONE])
+@pytest.mark.parametrize("light", LIGHTS)
+def test_axe_finds_nothing_serious(browser: Any, folder: Path, width: int, light: str) -> None:
+    """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices; two coils side by side."""
     import axe_core_python
 
-    show(browser, file(folder, "few"), width)
-    browser.execute_script((Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8"))
-    found = browser.execute_async_script("axe.run(document).then(arguments[0])")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": LIGHTS[light]})
+    try:
+        show(browser, file(folder, "few"), width)
+        browser.execute_script("document.getElementById('pin').click()")
+        pick(browser, "short", 3)
+        rules = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+        browser.execute_script(rules)
+        found = browser.execute_async_script("axe.run(document).then(arguments[0])")
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
     bad = [(v["id"], v["impact"], v["nodes"][0]["html"][:200]) for v in found["violations"]]
     assert [b for b in bad if b[1] in ("serious", "critical")] == []
     assert len(found["passes"]) > 20
@@ -448,7 +464,8 @@ def test_a_phone_needs_no_sideways_scroll(browser: Any, folder: Path, name: str)
     assert browser.execute_script("return document.documentElement.scrollWidth") <= PHONE
     within = browser.execute_script(
         "return [...document.querySelectorAll('main *:not(svg *)')].filter((e) => !e.closest('.quiet'))"
-        ".filter((e) => e.getBoundingClientRect().right > innerWidth + 1).map((e) => e.outerHTML.slice(0, 90))"
+        ".filter((e) => e.getBoundingClientRect().right > innerWidth + 1)"
+        ".map((e) => e.outerHTML.slice(0, 90))"
     )
     assert within == [] or name == "hostile"  # words of 200 letters have their own sideways scroll
 

@@ -15,7 +15,7 @@ SCREEN_FONT = "Helvetica"
 
 def html(sheet: doc.Sheet, pdf_name: str) -> str:
     """The page. pdf_name : the PDF beside it, with what must be printed at true size."""
-    page: str = _template().render(sheet=sheet, pdf_name=pdf_name, kind=_kind, svg=_svg)
+    page: str = _template().render(sheet=sheet, pdf_name=pdf_name, kind=_kind, svg=inline)
     return page
 
 
@@ -23,8 +23,8 @@ def _kind(block: doc.Block) -> str:
     return type(block).__name__.lower()
 
 
-def _svg(figure: doc.Figure) -> Any:
-    """The drawing as it stands in the page: no prologue, text that scales with it."""
+def inline(figure: doc.Figure) -> Any:
+    """A drawing as it stands in a page: no prologue, text that scales with it."""
     from markupsafe import Markup
     from reportlab.graphics import renderSVG
 

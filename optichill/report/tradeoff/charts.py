@@ -1,7 +1,7 @@
 """What the page draws: fields of marks in percent of their plot, so that they fit any width with no script.
 
-Everything that does not move is drawn here: axes, marks, limits, and what stands out before anything is chosen.
-The script only moves what it is asked to: it reads the same ends and counts in the same percent.
+Everything that does not move is drawn here: axes, marks, limits, and what stands out before anything is
+chosen. The script only moves what it is asked to: it reads the same ends and counts in the same percent.
 """
 
 from __future__ import annotations
@@ -116,7 +116,7 @@ def firsts(designs: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def steps(designs: list[dict[str, Any]], key: str) -> list[dict[str, Any]]:
-    """The quickest, then each next slower one that has less of the other goal: what less of it costs in time."""
+    """The quickest, then each next slower one that has less of the other goal."""
     found: list[dict[str, Any]] = []
     for design in sorted(designs, key=lambda d: (d["time"], d[key])):
         if not found or design[key] < found[-1][key]:

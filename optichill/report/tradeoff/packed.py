@@ -1,8 +1,8 @@
 """Details of many coils, small: what stands in several of them stands once.
 
-Most of a coil's tables, words and drawing is that of its neighbours. `packed` gives a list of shared parts, each
-made of text, numbers and earlier parts, and for every coil what is left: a part is named by its number in braces,
-{"": n}. `unpacked` undoes it, as the page's script does.
+Most of a coil's tables, words and drawing is that of its neighbours. `packed` gives a list of shared parts,
+each made of text, numbers and earlier parts, and for every coil what is left: a part is named by its number
+in braces, {"": n}. `unpacked` undoes it, as the page's script does.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def _text(part: Any) -> str:
 
 
 def _count(part: Any, counts: dict[str, int], texts: dict[int, str]) -> str:
-    """How often each part occurs that is worth a reference; inside one that was seen before it is not asked again."""
+    """How often each part occurs that is worth a reference. Gives the part as text."""
     if isinstance(part, dict):
         text = "{" + ",".join(f"{_text(k)}:{_count(v, counts, texts)}" for k, v in part.items()) + "}"
     elif isinstance(part, list):

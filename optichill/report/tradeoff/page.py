@@ -26,8 +26,9 @@ SCRIPTS = ("core", "tables", "fields", "narrow", "cooling", "drawing", "compare"
 """The page's script, in the order in which its parts stand."""
 
 
-def page(data: dict[str, Any]) -> str:
-    """The page of the data, as text. The same data give the same page.
+def page(data: dict[str, Any], drawing: Any = "") -> str:
+    """The page of the data, as text. The same data give the same page. drawing : the first coil in its
+    kettle, as the build sheet draws it (markup of our own making), for readers with scripts off.
 
     Every word in data may be anything: it is shown, never obeyed. Raises ValueError, with the place, for data
     that no page can be made of.
@@ -48,6 +49,7 @@ def page(data: dict[str, Any]) -> str:
         bounds=_bounds(data) if some else {},
         fields=charts.fields(data) if some else [],
         curve=charts.curve(data) if some else None,
+        drawing=drawing,
         target=f"{data['target']:.1f}".removesuffix(".0"),
         better=charts.BETTER,
         shapes=charts.SHAPES,

@@ -14,6 +14,7 @@ from optichill.files.tables import read_text
 from optichill.report import design_json, jsonout
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page
+from optichill.report.tradeoff.still import still
 from optichill.search.tradeoff import Tradeoff
 from optichill.version import __version__
 
@@ -37,7 +38,7 @@ def write(t: Tradeoff, inputs: Inputs, folder: Path, seed: int, *, force: bool =
     """Page, table and JSON into the folder, each whole or not at all, as `write_report` does."""
     used = versions()
     result = jsonout.dumps(result_json(t, inputs, seed, used))
-    texts = (page(page_data(t, inputs, used)), csv(t), result)
+    texts = (page(page_data(t, inputs, used), still(t)), csv(t), result)
     return write_report(folder, dict(zip(NAMES, texts, strict=True)), inputs.brewhouse, force=force)
 
 
