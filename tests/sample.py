@@ -3,8 +3,8 @@
     PYTHONPATH=tests .venv/bin/python tests/sample.py
 
 makes all of it again (a Chromium and pdftoppm are needed for the two that are photographs). Beside each
-picture stands what it shows, as text or as a fingerprint of it: tests compare that with what the program gives,
-never pixels.
+picture stands what it shows, as text or as a fingerprint of it: tests compare that with what the program
+gives, never pixels.
 """
 
 from __future__ import annotations
