@@ -66,17 +66,22 @@ def scene(layout: str = "single") -> dict[str, Any]:
     if layout != "single":
         layers.append({"D": 0.198, "p": 0.018, "N": 10.5, "low": 0.037})
     return {
-        "D": 0.36, "H": 0.40, "mouth": 0.36, "hot": 0.271, "cold": 0.260, "d_o": 0.010, "rests": "feet",
-        "layers": layers,
-        "risers": [
-            {"name": "IN", "x": -0.140, "foot": 0.226, "top": 0.43, "reach": -0.26, "bend": 0.030},
-            {"name": "OUT", "x": 0.158, "foot": 0.037, "top": 0.43, "reach": 0.26, "bend": 0.030},
-        ],
-        "parts": [
-            {"what": "thermometer", "where": "wall", "height": 0.09, "size": 0.03},
-            {"what": "outlet", "where": "floor", "height": 0.02, "size": 0.0},
-        ],
-        "labels": {"across": "278 mm", "height": "199 mm", "wall": "41 mm"},
+        "kettle": {
+            "D": 0.36, "H": 0.40, "mouth": 0.36, "rests": "feet",
+            "parts": [
+                {"what": "thermometer", "where": "wall", "height": 0.09, "size": 0.03},
+                {"what": "outlet", "where": "floor", "height": 0.02, "size": 0.0},
+            ],
+        },
+        "coil": {
+            "hot": 0.271, "cold": 0.260, "d_o": 0.010,
+            "layers": layers,
+            "risers": [
+                {"name": "IN", "x": -0.140, "foot": 0.226, "top": 0.43, "reach": -0.26, "bend": 0.030},
+                {"name": "OUT", "x": 0.158, "foot": 0.037, "top": 0.43, "reach": 0.26, "bend": 0.030},
+            ],
+            "labels": {"across": "278 mm", "height": "199 mm", "wall": "41 mm"},
+        },
     }  # fmt: skip
 
 
@@ -84,7 +89,10 @@ def detail(design: dict[str, Any]) -> dict[str, Any]:
     """One coil worked out in full."""
     minutes = np.linspace(0.0, design["time"], 40)
     rate = math.log((98.0 - 10.0) / (20.0 - 10.0)) / design["time"]
-    curve = [[round(float(m), 2), round(10.0 + 88.0 * math.exp(-rate * m), 2)] for m in minutes]
+    curve = {
+        "minutes": [round(float(m), 1) for m in minutes],
+        "wort": [round(10.0 + 88.0 * math.exp(-rate * m), 1) for m in minutes],
+    }
     return {
         "scene": scene(design["layout"]),
         "curve": curve,

@@ -218,7 +218,7 @@ async function detail(d) {
   $("c-full").hidden = !full;
   if (!full) return;
   window.dispatchEvent(new Event("resize"));  // the curve may have been hidden while the window changed
-  $("drawing").replaceChildren(...(full.scene ? drawn(full.scene, d.what) : []));
+  $("drawing").replaceChildren(...(full.scene ? drawn({ ...full.scene.kettle, ...full.scene.coil }, d.what) : []));
   $("c-cost").replaceChildren(make("h3", {}, "What it costs"), table("To buy, and what is there already", ["what", "how many", "price"], full.cost || []));
   $("c-facts").replaceChildren(make("h3", {}, "In numbers"), table("The coil", ["what", "value"], full.facts || []));
   $("c-warned").replaceChildren(...headed("Mind with this coil", full.warnings));
@@ -229,7 +229,7 @@ async function detail(d) {
 let curve = null;
 async function cooled(full) {
   curve = curve || embed($("curve").firstElementChild, specs.curve);
-  const view = await curve, line = full.curve || [], changes = full.changes || [];
+  const view = await curve, line = full.curve ? full.curve.minutes.map((m, i) => [m, full.curve.wort[i]]) : [], changes = full.changes || [];
   view.data("curve", line.map(([minutes, temperature]) => ({ minutes, temperature })));
   view.data("changes", changes.map(([minutes, words]) => ({ minutes, words })));
   const [m0, t0] = line[0] || [0, 0], [m1, t1] = line[line.length - 1] || [0, 0], unit = data.temperature_unit;

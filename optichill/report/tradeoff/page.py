@@ -66,11 +66,12 @@ def _bounds(data: dict[str, Any]) -> dict[str, tuple[str, ...]]:
     return searched
 
 
-def _curve_rows(curve: list[list[float]], most: int = 12) -> list[list[str]]:
+def _curve_rows(curve: dict[str, list[float]], most: int = 12) -> list[list[str]]:
     """A curve short enough to be read as a table: first, last, and an even choice between them."""
-    if len(curve) > most:
-        curve = [curve[round(i * (len(curve) - 1) / (most - 1))] for i in range(most)]
-    return [[f"{number:.1f}" for number in point] for point in curve]
+    points = list(zip(curve["minutes"], curve["wort"], strict=True))
+    if len(points) > most:
+        points = [points[round(i * (len(points) - 1) / (most - 1))] for i in range(most)]
+    return [[f"{number:.1f}" for number in point] for point in points]
 
 
 def _changed(changes: list[list[Any]]) -> list[list[str]]:
