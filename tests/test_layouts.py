@@ -173,7 +173,7 @@ def test_the_page_names_it(tmp_path: Path, toys: None, like: str) -> None:
     assert data["layouts"][one.name] == "a toy coil"
     assert data["designs"] and {d["layout"] for d in data["designs"]} == {one.name}
     assert all("toy layers, " in d["what"] for d in data["designs"])
-    drawn = [len(data["details"][name]["scene"]["layers"]) for name in data["shortlist"]]
+    drawn = [len(data["details"][name]["scene"]["coil"]["layers"]) for name in data["shortlist"]]
     assert set(drawn) == {2}
 
 

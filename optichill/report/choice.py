@@ -4,8 +4,9 @@ have to be otherwise for another coil to come first."""
 from __future__ import annotations
 
 from bisect import bisect
+from math import isfinite
 
-from optichill.display import figure, money, seen, show
+from optichill.display import US_GALLON, figure, half_up, money, seen, show
 from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.lifetime import batches
@@ -39,9 +40,7 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
     worse: list[str] = []
     better: list[str] = []
     for goal, (more, less) in _COMPARED.items():
-        gap = other.told[goal] - best.told[goal]
-        if goal == "chill_time":  # as the screen shows them, or the reader's own sum would differ
-            gap = 60.0 * (round(other.told[goal] / 60.0) - round(best.told[goal] / 60.0))
+        gap = _as_shown(goal, other, answer) - _as_shown(goal, best, answer)
         bands = [words.difficulty(d.difficulty) for d in (other, best)]
         if bands[0] == bands[1] if goal == "difficulty" else abs(gap) < _NOTICEABLE[goal]:
             continue
@@ -50,6 +49,18 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
             said += f" ({bands[0]} against {bands[1]})"
         (worse if gap > 0 else better).append(said)
     return worse, better
+
+
+def _as_shown(goal: str, d: Design, answer: Answer) -> float:
+    """A goal [SI] as pages show it, or the reader's own difference would be another."""
+    value, u = d.told[goal], answer.basis.brewhouse.units
+    if not isfinite(value):
+        return value
+    if goal == "chill_time":
+        return 60.0 * round(value / 60.0)
+    if goal == "water":
+        return float(show(value, "volume", u).split()[0]) * (US_GALLON if u == "us" else 1e-3)
+    return float(half_up(value)) if goal == "cost" and value >= 10.0 else value
 
 
 def _gap(goal: str, gap: float, word: str, answer: Answer) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import shlex
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -23,11 +23,12 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
+from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
-from optichill.report.choice import apart
+from optichill.report.choice import apart, over_life
 from optichill.report.jsonout import SOURCES
 from optichill.report.left_out import not_counted
-from optichill.report.lifetime import over_its_life, rates
+from optichill.report.lifetime import batches, over_its_life, rates
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.paper import LABEL
@@ -37,6 +38,7 @@ from optichill.report.warnings import of_design
 from optichill.search.designs import Design
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import ShortCurve, Tradeoff
+from optichill.thermal.batch import Mixing
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.difficulty import BANDS, band
 
@@ -136,6 +138,14 @@ def _row(t: Tradeoff, i: int) -> dict[str, Any]:
         if spread.p10 is None or spread.p90 is None
         else [round(spread.p10 / 60.0, 1), round(spread.p90 / 60.0, 1)],
     }
+
+
+def _role_words(t: Tradeoff) -> dict[str, dict[str, Any]]:
+    """By id: for what reasons the screen shows a coil, and whether it is tied with number 1."""
+    a = t.answer
+    tied = {d.id for d in a.tied_with(a.designs[0])} if a.designs else set()
+    roles = {role.design.id: list(role.names) for role in a.roles}
+    return {d.id: {"roles": roles.get(d.id, []), "tied": d.id in tied} for d in a.designs}
 
 
 # --- on top -----------------------------------------------------------------------------------------------
@@ -257,10 +267,14 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
     }
 
 
-def _curve(curve: ShortCurve, basis: DesignBasis) -> list[list[float]]:
+def _curve(curve: ShortCurve, basis: DesignBasis) -> dict[str, list[float]]:
+    """Minutes to each of the temperatures, which are the same for all coils of a page."""
     u = basis.brewhouse.units
-    setups = zip(curve.time.tolist(), curve.wort.tolist(), strict=True)
-    return [[round(s / 60.0, 2), round(_degrees(T, u), 1)] for s, T in setups if math.isfinite(s)]
+    arrives = np.isfinite(curve.time)
+    return {
+        "minutes": [round(s / 60.0, 1) for s in curve.time[arrives].tolist()],
+        "wort": [round(_degrees(T, u), 1) for T in curve.wort[arrives].tolist()],
+    }
 
 
 def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
@@ -291,21 +305,28 @@ def _limits(d: Design, basis: DesignBasis) -> list[list[str]]:
 
 
 def _against(t: Tradeoff, d: Design) -> list[str]:
-    """Why a build wins, or in what it is better and worse than build 1."""
+    """Why build 1 wins; of another, in what it is better and worse than build 1, and what that comes to."""
     best = t.answer.designs[0]
     if d.id == best.id:
         return [words.sentence(text) for text in because(t.answer)]
     worse, better = apart(best, d, t.answer)
     if not worse and not better:
-        return ["Nothing that you would notice tells it from build 1."]
-    said = []
-    if better:
-        said.append(words.sentence(f"against build 1 it is {', '.join(better)}"))
-    if worse:
-        said.append(words.sentence(f"against build 1 it is {', '.join(worse)}"))
-    if d.score <= best.score:
-        said.append(words.sentence(f"what decides for build 1 is {deciding(best, d, t.answer)}"))
-    return said
+        return ["Nothing that you would notice tells it from build 1.", *_in_the_end(t, best, d)]
+    said = ", but ".join(", ".join(part) for part in (better, worse) if part)
+    return [f"Against build 1: {said}.", *_in_the_end(t, best, d)]
+
+
+def _in_the_end(t: Tradeoff, best: Design, d: Design) -> list[str]:
+    """What a coil comes to over its life beside build 1, and what most of that is for."""
+    if t.answer.levels is not None:
+        return (
+            [f"What decides for build 1 is {deciding(best, d, t.answer)}."] if d.score <= best.score else []
+        )
+    more, worth = float(d.life.total - best.life.total), worth_of(t.answer.basis)
+    if abs(more) <= worth.minute:
+        return [f"Over {batches(worth)} the two come to the same, to a minute a batch."]
+    mostly = f", above all for {deciding(best, d, t.answer)}" if more > 0.0 else ""
+    return [words.sentence(f"{over_life(more, t.answer)}{mostly}")]
 
 
 def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
@@ -327,8 +348,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["likely water", ranges.water(p, u)],
         *([["water limit", said]] if (said := ranges.enough_water(p, basis.brewhouse.limits, u)) else []),
         ["flow at the start", show(p.flow, "flow", u)],
-        ["stirred all the time", about(p.steady)],
-        ["left alone", about(p.left_alone)],
+        *_stirred_otherwise(p, basis),
         *([["last degrees", said]] if (said := last_degrees(p, basis)) else []),
         *([["dirt", said]] if (said := dirt(p, basis.brewhouse.wort)) else []),
     ]
@@ -340,50 +360,99 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
     return facts
 
 
-def scene(d: Design, basis: DesignBasis) -> dict[str, Any]:
-    """The coil in its kettle, seen from the side with the IN riser on the left, in metres."""
+def _stirred_otherwise(p: Prediction, basis: DesignBasis) -> list[list[str]]:
+    """The time with the wort moved otherwise, where it is not moved so anyhow."""
+    wort = basis.brewhouse.wort
+    ways = (("stirred all the time", p.steady, wort.all_along), ("left alone", p.left_alone, LEFT_ALONE))
+    return [[name, about(time)] for name, time, mixing in ways if mixing != basis.scenario.mixing]
+
+
+LEFT_ALONE = Mixing.of("left alone")
+
+
+def scene(d: Design, basis: DesignBasis) -> dict[str, dict[str, Any]]:
+    """The coil in its kettle, seen from the side with the first IN riser on the left, in metres: what is the
+    kettle's, the same for every coil, and what is the coil's own."""
     kettle, shop, u = basis.brewhouse.kettle, basis.brewhouse.workshop, basis.brewhouse.units
-    d_o, R_b = d.winding.tube.outer_diameter, d.winding.tool.radius
-    layers = [{"D": d.mean_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest}]
-    if d.inner_diameter is not None:
-        layers.append({"D": d.inner_diameter, "p": d.pitch, "N": d.turns, "low": d.lowest})
-    top = d.lowest + d.turns * d.pitch
-    R, R_in = d.mean_diameter / 2.0, (d.inner_diameter or d.mean_diameter) / 2.0
-    crossing = LAYOUTS[d.layout].crossing
-    if crossing:
-        angle = clocking.nested_from_in_to_out(2.0 * d.turns, R_in, R, R_b)
-    else:
-        angle = clocking.from_in_to_out(d.turns, R, R_b)
-    out = float(riser_axis_radius(R, R_b))
-    first = (
-        float(riser_axis_radius(R_in, R_b))
-        if crossing
-        else float(passing_riser_axis_radius(R, R_b, d_o, d.pitch))
-    )
-    side = -1.0 if math.cos(angle) >= 0.0 else 1.0
+    layers = [D for D in (d.mean_diameter, d.inner_diameter) if D is not None]
     end, rim = kettle.inside_diameter / 2.0 + shop.over_the_rim, kettle.inside_height + ABOVE_RIM
-    across = side * abs(out * math.cos(angle))
-    risers = [("IN", -first, top if crossing else d.lowest, -end), ("OUT", across, top, side * end)]
     return {
-        "D": kettle.inside_diameter,
-        "H": kettle.inside_height,
-        "mouth": kettle.mouth,
-        "hot": d.hot_level,
-        "cold": d.cold_level,
-        "d_o": d_o,
-        "rests": kettle.coil_rests,
-        "layers": layers,
-        "risers": [
-            {"name": name, "x": x, "foot": foot, "top": rim, "reach": reach, "bend": R_b}
-            for name, x, foot, reach in risers
-        ],
-        "parts": [vars(part) for part in basis.parts],
-        "labels": {
-            "across": words.rough(d.across, u),
-            "height": words.rough(d.height, u),
-            "wall": words.rough(d.wall_gap, u),
+        "kettle": {
+            "D": _place(kettle.inside_diameter),
+            "H": _place(kettle.inside_height),
+            "mouth": _place(kettle.mouth),
+            "rests": kettle.coil_rests,
+            "parts": [vars(part) for part in basis.parts],
+        },
+        "coil": {
+            "hot": _place(d.hot_level),
+            "cold": _place(d.cold_level),
+            "d_o": _place(d.winding.tube.outer_diameter),
+            "layers": [
+                {"D": _place(D), "p": round(d.pitch, 5), "N": round(d.turns, 3), "low": _place(d.lowest)}
+                for D in layers
+            ],
+            "risers": [
+                {
+                    "name": riser.name,
+                    "x": _place(riser.x),
+                    "foot": _place(riser.foot),
+                    "top": _place(rim),
+                    "reach": _place(math.copysign(end, riser.x)),
+                    "bend": _place(d.winding.tool.radius),
+                }
+                for riser in _risers(d)
+            ],
+            "labels": {
+                "across": words.rough(d.across, u),
+                "height": words.rough(d.height, u),
+                "wall": words.rough(d.wall_gap, u),
+            },
         },
     }
+
+
+def _place(metres: float) -> float:
+    """A coordinate [m], to 0.1 mm."""
+    return round(metres, 4)
+
+
+class _Riser(NamedTuple):
+    """One riser from the side: where it leaves the turns, and stands; angle [rad] seen from above."""
+
+    name: str
+    foot: float
+    radius: float
+    angle: float
+
+    @property
+    def x(self) -> float:
+        return self.radius * math.cos(self.angle)
+
+
+def _risers(d: Design) -> list[_Riser]:
+    """The risers, named as on the sheet: those of the inner of two tubes turned well clear of the outer's."""
+    R_b, top = d.winding.tool.radius, d.lowest + d.turns * d.pitch
+    R, R_in = d.mean_diameter / 2.0, (d.inner_diameter or 0.0) / 2.0
+    if LAYOUTS[d.layout].crossing:
+        out = clocking.nested_from_in_to_out(2.0 * d.turns, R_in, R, R_b)
+        ends = (("IN", R_in, math.pi), ("OUT", R, math.pi + out))
+        return [_Riser(name, top, float(riser_axis_radius(R_c, R_b)), angle) for name, R_c, angle in ends]
+
+    def of_tube(R_c: float, turned: float, number: str = "") -> list[_Riser]:
+        low = float(passing_riser_axis_radius(R_c, R_b, d.winding.tube.outer_diameter, d.pitch))
+        out = turned + clocking.from_in_to_out(d.turns, R_c, R_b)
+        return [
+            _Riser(f"IN{number}", d.lowest, low, turned),
+            _Riser(f"OUT{number}", top, float(riser_axis_radius(R_c, R_b)), out),
+        ]
+
+    outer = of_tube(R, math.pi)
+    if not R_in:
+        return outer
+    ways = [of_tube(R_in, clocking.WHOLE * n / 24.0, " 2") for n in range(24)]
+    clear = [min(clocking.apart(a.angle - b.angle) for a in way for b in outer) for way in ways]
+    return outer + ways[clear.index(max(clear))]
 
 
 # --- at the end -----------------------------------------------------------------------------------------
