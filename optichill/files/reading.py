@@ -80,8 +80,12 @@ def packaged(name: str) -> Path:
 
 def shown(path: Path) -> str:
     """A file as a screen names it: as it was given, or "packaged ..." for the starter kit's."""
-    kit = packaged("")
-    return f"packaged {path.relative_to(kit).as_posix()}" if path.is_relative_to(kit) else str(path)
+    return f"packaged {path.relative_to(packaged('')).as_posix()}" if is_packaged(path) else str(path)
+
+
+def is_packaged(path: Path) -> bool:
+    """Whether a file is one of the starter kit: it needs no naming."""
+    return path.is_relative_to(packaged(""))
 
 
 def stands_at(brewhouse: Brewhouse, *where: str | int) -> tuple[str, int, str]:

@@ -16,8 +16,8 @@ import numpy as np
 
 from optichill.display import US_GALLON, adding_up, half_up, money, plural, show, turns
 from optichill.fabrication import clocking
-from optichill.files.coil_file import DEMO_BANNER
-from optichill.files.reading import Inputs
+from optichill.files.coil_file import DEMO_BANNER, coil_text
+from optichill.files.reading import Inputs, is_packaged
 from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -35,7 +35,7 @@ from optichill.report.paper import LABEL
 from optichill.report.reasons import because, deciding
 from optichill.report.searched import sample_text
 from optichill.report.warnings import of_design
-from optichill.search.designs import Design
+from optichill.search.designs import Design, as_coil
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import ShortCurve, Tradeoff
 from optichill.thermal.batch import Mixing
@@ -76,9 +76,10 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
 
 
 def _commands(inputs: Inputs) -> dict[str, str]:
-    """What goes on with a coil, to be typed; {id} stands for the coil."""
-    kettle = shlex.quote(str(inputs.brewhouse))
-    return {name: f"optichill {name} {kettle} --coil {{id}}" for name in ("sheet", "predict")}
+    """What goes on with a coil, to be typed where `pareto` was; {id} stands for the coil."""
+    path = inputs.brewhouse.path
+    kettle = "" if path is None or is_packaged(path) else f" {shlex.quote(str(path))}"
+    return {name: f"optichill {name}{kettle} --coil {{id}}" for name in ("sheet", "predict")}
 
 
 def _rows(t: Tradeoff) -> list[dict[str, Any]]:
@@ -264,6 +265,7 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
         "warnings": [words.sentence(text) for text in of_design(d, basis)],
         "against": _against(t, d),
         "facts": _facts(d, basis),
+        "file": _coil_file(d, basis),
     }
 
 
@@ -453,6 +455,13 @@ def _risers(d: Design) -> list[_Riser]:
     ways = [of_tube(R_in, clocking.WHOLE * n / 24.0, " 2") for n in range(24)]
     clear = [min(clocking.apart(a.angle - b.angle) for a in way for b in outer) for way in ways]
     return outer + ways[clear.index(max(clear))]
+
+
+def _coil_file(d: Design, basis: DesignBasis) -> list[str]:
+    """Lines of the coil file that `recommend --save-coil` would write."""
+    brewhouse = basis.brewhouse
+    text = coil_text(as_coil(d), demo=brewhouse.demo, brewhouse=brewhouse.name, units=brewhouse.units)
+    return text.splitlines()
 
 
 # --- at the end -----------------------------------------------------------------------------------------

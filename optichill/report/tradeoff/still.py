@@ -19,5 +19,6 @@ def still(t: Tradeoff) -> Any:
     if not t.answer.designs:
         return ""
     basis = t.answer.basis
-    scene, sizes = scene_of(plan_work(basis, as_coil(t.answer.designs[0]))), Sizes(basis.brewhouse.units)
+    plan = plan_work(basis, as_coil(t.answer.designs[0]))
+    scene, sizes = scene_of(plan), Sizes(basis.brewhouse.units, plan.step)
     return inline(Figure(lambda font: side_view(scene, sizes.length, font=font), "", ""))

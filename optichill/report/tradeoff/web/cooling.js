@@ -27,8 +27,10 @@ function cooled(one, other) {
   }));
   holder.querySelector(".cooling:not(.beside)").setAttribute("d", d(line));
   holder.querySelector(".cooling.beside").setAttribute("d", d(second));
-  const near = (points) => points[Math.floor(points.length / 3)];
-  holder.querySelector(".ends").replaceChildren(...(other ? [["chosen", line, ""], ["set aside", second, ""]].map(([words, points]) => said({ x: percent(X(near(points)[0])), y: percent(Y(near(points)[1])), dx: 6, dy: -6 }, { class: "label halo" }, words)) : []));
+  // Names stand apart even where the curves do not: over the one, under the other.
+  const third = (points) => points[Math.floor(points.length / 3)], half = (points) => points[Math.floor(points.length / 2)];
+  const named = other ? [["chosen", third(line), -8, "start"], ["set aside", half(second), 18, "end"]] : [];
+  holder.querySelector(".ends").replaceChildren(...named.map(([words, [m, T], dy, anchor]) => said({ x: percent(X(m)), y: percent(Y(T)), dx: anchor === "end" ? -4 : 6, dy }, { class: "label halo", "text-anchor": anchor }, words)));
   const unit = data.temperature_unit, end = line[line.length - 1];
   const told = `From ${line[0][1].toFixed(0)} to ${end[1].toFixed(0)} ${unit} in ${(end[0] - line[0][0]).toFixed(0)} minutes, in one run with all that is uncertain at its middle${one.changes.map(([m, words]) => `; at ${m.toFixed(0)} min ${words}`).join("")}.`;
   holder.setAttribute("aria-label", `Cooling down. ${told}`);

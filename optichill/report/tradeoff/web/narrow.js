@@ -27,7 +27,7 @@ function narrow() {
 }
 const button = (words, act) => { const b = make("button", { type: "button", class: "plain" }, words); b.addEventListener("click", act); return b; };
 function advise(limit, built) {
-  const said = [];
+  const said = left.length === coils.length ? ["Write a limit or move a slider: tables and charts follow."] : [];
   if (left.length && left.length < coils.length) said.push("Best of these: ", button(named(left[0]), () => choose(left[0])), ` ${KEYS.slice(0, 3).map((key) => figure(left[0][key], key)).join(", ")}`);
   if (!left.length) said.push(...loosening(limit, built));
   $("advice").replaceChildren(...(said.length ? [make("p", {}, ...said)] : []));
