@@ -13,6 +13,7 @@ function field(el) {
   const X = (v) => (100 * (v - x0)) / (x1 - x0), Y = (v) => 100 - (100 * (v - y0)) / (y1 - y0), spot = (d) => [X(d.time), Y(d[key])];
   const marks = new Map([...el.querySelectorAll(".marks > svg")].map((m) => [Number(m.dataset.coil), m]));
   const standing = new Map(coils.map((d) => [d.coil, d])), top = el.querySelector("g.top"), line = el.querySelector(".steps");
+  let width = 0, height = 0;  // of the plot [px]; asked for when it changes, for asking makes the browser lay everything out
   let front = steps(coils, key), on = new Set(front.map((d) => d.coil));
   function fill() {
     front = steps(left, key);
@@ -52,7 +53,6 @@ function field(el) {
       ring(d, looks, 10);
     }
     if (pointed && pointed !== chosen) ring(pointed, "pointed", 9);
-    const { width, height } = area.getBoundingClientRect();
     for (const [d, words] of names) {
       const [x, y] = spot(d), px = (x * width) / 100, py = (y * height) / 100, text = words.join(", "), wide = text.length * 7;
       const ways = [[0, -16, "middle"], [14, 4, "start"], [-14, 4, "end"], [0, 24, "middle"], [12, -18, "start"], [-12, -18, "end"], [12, 22, "start"], [-12, 22, "end"], [0, -32, "middle"], [0, 40, "middle"]];
@@ -89,7 +89,8 @@ function field(el) {
     point(row[next < 0 ? (way[1] > 0 ? row.length - 1 : 0) : Math.min(row.length - 1, next)]);
   });
   area.addEventListener("blur", () => point(null));
-  return { key, fill, stand, X, Y, spot, area, drawn: () => [...marks].filter(([, m]) => !m.classList.contains("out")).map(([coil]) => standing.get(coil).id), front: () => front.map((d) => d.id) };
+  const measure = () => { ({ width, height } = area.getBoundingClientRect()); stand(); };
+  return { key, fill, stand, measure, X, Y, spot, area, drawn: () => [...marks].filter(([, m]) => !m.classList.contains("out")).map(([coil]) => standing.get(coil).id), front: () => front.map((d) => d.id) };
 }
 page.fields = fields;
-new ResizeObserver(() => { for (const one of fields) one.stand(); }).observe(document.querySelector("main"));
+new ResizeObserver(() => { for (const one of fields) one.measure(); }).observe(document.querySelector("main"));
