@@ -1,8 +1,7 @@
 """What the trade-off page shows, in words and in the units of the reader.
 
-The shortlist and the best of the rest are worked out in full; other coils show their numbers only, or a page
-of a thousand would not stay small. Costs are compared as they are shown, in whole money and minutes: what
-reads 60 is not above 60.
+Every coil is worked out in full; of a very long front the best are, and others show their numbers only. Costs
+are compared as they are shown, in whole money and minutes: what reads 60 is not above 60.
 """
 
 from __future__ import annotations
@@ -43,13 +42,14 @@ from optichill.workshop.difficulty import BANDS, band
 
 KEYS = ("time", "cost", "water", "work")
 FILES = ["front.csv", "result.json"]
+NO_ROLE: dict[str, Any] = {"roles": [], "tied": False}
 CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
 def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
     brewhouse = t.answer.basis.brewhouse
-    u = brewhouse.units
+    u, roles = brewhouse.units, _role_words(t)
     return {
         "title": f"Which coil for {brewhouse.name}?",
         "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
@@ -61,7 +61,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "goals": _goals(t),
         "layouts": {layout.name: layout.called for layout in LAYOUTS.values()},
         "bands": list(BANDS),
-        "designs": [_row(t, i) for i in range(len(t))],
+        "designs": [_row(t, i) | roles.get(t.ids[i], NO_ROLE) for i in range(len(t))],
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
