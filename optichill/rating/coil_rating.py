@@ -169,7 +169,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
         prediction=replace(
             told, switch=found, winter=_winter(basis, one, scenario), likely=likely, more_ice=short
         ),
-        limits=limit_lines(checks, 0),
+        limits=limit_lines(checks)[0],
         wet_share=float(placement.wet_share[0]),
         stranded=float(one.of_design("stranded")[0]),
         tube_length=float(placement.tube_length[0]),

@@ -277,15 +277,17 @@ def known(value: float | np.floating) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def limit_lines(checks: Checks, i: int) -> tuple[LimitLine, ...]:
-    """The limits of one design, in the order of LIMITS; those without any meaning for it are left out."""
-    broken = checks.broken()
-    lines = []
-    for row, name in enumerate(checks.names):
-        check = checks.rows[name]
-        value, margin = float(check.value[i]), float(check.margin[i])
-        if np.isinf(value) and not broken[row, i]:
-            continue
-        bound = float(np.broadcast_to(check.bound, check.value.shape)[i])
-        lines.append(LimitLine(name, value, bound, margin, not bool(broken[row, i])))
-    return tuple(lines)
+def limit_lines(checks: Checks) -> list[tuple[LimitLine, ...]]:
+    """The limits of each design, in the order of LIMITS; those without any meaning for it are left out."""
+    columns = [
+        (name, check.value, np.broadcast_to(check.bound, checks.shape), check.margin, ~check.broken)
+        for name, check in ((name, checks.rows[name]) for name in checks.names)
+    ]
+    return [
+        tuple(
+            LimitLine(name, float(value[i]), float(bound[i]), float(margin[i]), bool(holds[i]))
+            for name, value, bound, margin, holds in columns
+            if not (np.isinf(value[i]) and holds[i])
+        )
+        for i in range(checks.shape[0])
+    ]

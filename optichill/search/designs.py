@@ -17,6 +17,7 @@ from optichill.problem.windings import Winding
 from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import stranded_share, time_checks
+from optichill.rating.likely import Samples
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -29,7 +30,7 @@ from optichill.rating.prediction import (
 )
 from optichill.rating.remedies import more_ice, with_loose_ice
 from optichill.search import change_over_of_rows
-from optichill.search.evaluate import Rows, chill_of, chilled, coils, job, rows
+from optichill.search.evaluate import Rows, chill_of, chilled, coils, jobs, rows
 from optichill.search.lifetime import lifetime_of
 from optichill.search.ranking import Levels, points_of
 from optichill.search.sampled import samples_of
@@ -113,9 +114,16 @@ class Design:
 
 
 def designs(
-    everything: Space, numbers: Index, by: Levels | None, near_variants: Index, *, march: bool = False
+    everything: Space,
+    numbers: Index,
+    by: Levels | None,
+    near_variants: Index,
+    *,
+    march: bool = False,
+    drawn: Samples | None = None,
 ) -> tuple[Design, ...]:
-    """Full designs of the rows, in the given order; march adds the time of a march in time."""
+    """Full designs of the rows, in the given order; march adds the time of a march in time; drawn : the rows
+    in all draws, where that is known."""
     basis = everything.basis
     r = rows(everything, numbers)
     every = np.arange(len(r))
@@ -124,7 +132,7 @@ def designs(
     if switches is not None:
         scenario = basis.with_change_over(change_over.settled(basis, switches))
     result, physical = chilled(everything, r, every, FINE, scenario)
-    drawn = samples_of(everything, r, every, scenario)
+    drawn = drawn or samples_of(everything, r, every, scenario)
     physical.merge(time_checks(basis, result, drawn))
     r.checks.merge(physical)
     likely = drawn.likely(basis.brewhouse.limits.chill_time, basis.brewhouse.limits.water)
@@ -138,8 +146,19 @@ def designs(
     goals = np.stack([result.time, r.cost, result.water, r.difficulty], axis=1)
     life = lifetime_of(everything, r, drawn)
     points = points_of(goals, life, by)
+    hard, limits = jobs(everything, r), limit_lines(r.checks)
     return tuple(
-        _design(everything, r, i, predictions[i], float(points[i]), life.take(i), int(near_variants[i]))
+        _design(
+            everything,
+            r,
+            i,
+            predictions[i],
+            float(points[i]),
+            life.take(i),
+            hard[i],
+            limits[i],
+            int(near_variants[i]),
+        )
         for i in range(len(r))
     )
 
@@ -222,6 +241,8 @@ def _design(
     prediction: Prediction,
     points: float,
     life: Lifetime,
+    hard: difficulty.Job,
+    limits: tuple[LimitLine, ...],
     near_variants: int,
 ) -> Design:
     setups, setup, placement = everything.setups, int(r.setup[i]), r.placement
@@ -273,8 +294,8 @@ def _design(
         score=points,
         life=life,
         difficulty=float(r.difficulty[i]),
-        reasons=tuple(difficulty.reasons(job(everything, r, i), layers=layout.hard_part)),
-        limits=prediction.told_in(limit_lines(r.checks, i)),
+        reasons=tuple(difficulty.reasons(hard, layers=layout.hard_part)),
+        limits=prediction.told_in(limits),
         near_variants=near_variants,
     )
 

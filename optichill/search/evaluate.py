@@ -93,12 +93,12 @@ def rows(space: Space, numbers: Index) -> Rows:
     return Rows(numbers, setup, gap, turns, valve_share, shape, placement, height, rolls, total, hard, checks)
 
 
-def job(space: Space, r: Rows, i: int) -> difficulty.Job:
-    """What makes one design hard to build, for the reasons in words."""
+def jobs(space: Space, r: Rows) -> list[difficulty.Job]:
+    """What makes each design hard to build, for the reasons in words."""
     inside = space.basis.brewhouse.workshop.riser == "inside"
-    jobs = space.setups.job(r.setup, r.placement.tube_length, r.gap, inside)
-    one = {name: np.broadcast_to(getattr(jobs, name), (len(r),))[i] for name in jobs.__dataclass_fields__}
-    return difficulty.Job(**one)
+    all_ = space.setups.job(r.setup, r.placement.tube_length, r.gap, inside)
+    columns = {name: np.broadcast_to(getattr(all_, name), (len(r),)) for name in all_.__dataclass_fields__}
+    return [difficulty.Job(**{name: of[i] for name, of in columns.items()}) for i in range(len(r))]
 
 
 def _spares(space: Space, setup: Index) -> tuple[Array, Array]:

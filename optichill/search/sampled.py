@@ -34,12 +34,19 @@ def samples_of_many(space: Space, r: Rows, result: Chill, scenario: Scenario, fu
     n = len(r)
     if n <= full:
         return samples_of(space, r, np.arange(n), scenario)
-    order = np.argsort(result.time, kind="stable")
-    looked_at = order[np.unique(np.linspace(0, n - 1, full).astype(np.intp))]
+    looked_at = in_every_draw(result.time, full)
     found = samples_of(space, r, looked_at, scenario.take(looked_at))
     near = _nearest(_traits(space, r, result), looked_at)
     own = result.time, result.water - result.filled, result.ice
     return found.like(near, *(ratio(goal, goal[looked_at[near]]) for goal in own))
+
+
+def in_every_draw(time: Array, full: int = FULL) -> Index:
+    """Of rows with these chill times, those that are looked at in every draw: evenly from quick to slow."""
+    if time.size <= full:
+        return np.arange(time.size)
+    places = np.unique(np.linspace(0, time.size - 1, full).astype(np.intp))
+    return np.argsort(time, kind="stable")[places]
 
 
 def _traits(space: Space, r: Rows, result: Chill) -> Array:

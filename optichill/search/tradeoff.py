@@ -1,4 +1,4 @@
-"""All designs that nothing beats, as a person compares them: best first, the best of them in full."""
+"""All designs that nothing beats, as a person compares them: best first, and in full."""
 
 from __future__ import annotations
 
@@ -8,21 +8,26 @@ from functools import cached_property
 import numpy as np
 
 from optichill.arrays import Array, Index
+from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE, Likely
 from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.designs import Design, design_id, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.recommend import SearchResult, recommendation_of
+from optichill.search.sampled import in_every_draw, samples_of
+from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import SEARCH
 from optichill.thermal.cooldown import Chill
+from optichill.thermal.sources import Stage
 from optichill.workshop.lifetime import Lifetime
 
 SHORTLIST = 8
 """Distinct builds at the head of the page."""
 
-IN_FULL = 40
-"""Designs worked out in full besides: those that rank best (OWN: what a page of this size can carry)."""
+IN_FULL = 1000
+"""Most designs worked out in full, besides the shortlist: those that rank best."""
 
 POINTS = 17
 """Temperatures on a cool-down curve."""
@@ -40,10 +45,11 @@ class ShortCurve:
 class Tradeoff:
     """What the page and its files are made of. Arrays of shape (designs,), best first; goals (designs, 4) in
     the order of GOALS. rank : of the distinct builds of the shortlist, 0 for the others; ids follow from
-    content; life : what each costs over its life; likely : of each design; full : designs worked out, by id;
-    curves likewise; least_time [s],
-    least_water [m3] : what no coil could beat at the flow of any of these, NaN where it is not known. Empty
-    when nothing fits: then `answer` says why."""
+    content; life : what each costs over its life; coil : number of each row's physical coil, which rows share
+    that differ by the valve alone, in order of its best ranked row; likely : of each design; full : designs
+    worked out, by id, best first: all of them unless they are too many, and those of the shortlist; curves
+    likewise; least_time [s], least_water [m3] : what no coil could beat at the flow of any of these, NaN
+    where it is not known. Empty when nothing fits: then `answer` says why."""
 
     answer: Answer
     ids: tuple[str, ...]
@@ -52,6 +58,7 @@ class Tradeoff:
     life: Lifetime | None
     rank: Index
     stands_for: Index
+    coil: Index
     rows: Rows | None
     searched: SearchResult
     full: dict[str, Design]
@@ -75,6 +82,11 @@ class Tradeoff:
     def __len__(self) -> int:
         return len(self.ids)
 
+    @property
+    def in_full(self) -> int:
+        """How many are worked out in full; all of them unless the front is very long."""
+        return len(self.full)
+
     def layout(self, i: int) -> str:
         """Layout of design number i."""
         assert self.rows is not None
@@ -85,36 +97,81 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     """All that nothing beats of what a search left."""
     answer = recommendation_of(searched, top=SHORTLIST)
     if searched.front is None or searched.ranking is None or searched.samples is None:
-        nothing = np.empty(0, np.intp)
-        return Tradeoff(
-            answer, (), np.empty((0, 4)), np.empty(0), None, nothing, nothing, None, searched, {}, {}
-        )
-    front, space = searched.front, searched.enumeration.space
-    points = searched.ranking.points
-    order = np.lexsort((front.number, front.plainness, -points))
-    front, points = front.take(order), points[order]
-    drawn, life = searched.samples.take(order), searched.ranking.life.take(order)
-    every = rows(space, front.number)
-    ids = tuple(_id(searched, every, i) for i in range(len(every)))
-    ranked = {d.id: d.rank for d in answer.designs}
-    rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
-    chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
-    worked_out = designs(space, front.number[chosen], searched.ranking.levels, front.stands_for[chosen] - 1)
-    scenario = plan_of_rows(space, front.number)
+        nothing, no_goals = np.empty(0, np.intp), np.empty((0, 4))
+        columns = (no_goals, np.empty(0), None, nothing, nothing, nothing, None)
+        return Tradeoff(answer, (), *columns, searched, {}, {})
+    order = np.lexsort((searched.front.number, searched.front.plainness, -searched.ranking.points))
+    front, points = searched.front.take(order), searched.ranking.points[order]
+    space, life = searched.enumeration.space, searched.ranking.life.take(order)
+    every, scenario = rows(space, front.number), plan_of_rows(space, front.number)
     result = chill_of(space, every, np.arange(len(every)), FINE, scenario)
+    ids = tuple(_id(searched, every, i) for i in range(len(every)))
+    told = {d.id: d for d in answer.designs}
+    rank = np.array([told[name].rank if name in told else 0 for name in ids], dtype=np.intp)
+    chosen = np.flatnonzero((rank == 0) & (np.arange(len(ids)) < in_full))
+    drawn = _own_draws(searched, every, scenario, result.time, order, chosen)
+    near = front.stands_for[chosen] - 1
+    found: tuple[Design, ...] = ()
+    if chosen.size:
+        by = searched.ranking.levels
+        found = designs(space, front.number[chosen], by, near, drawn=drawn.take(chosen))
+    full = told | {d.id: replace(d, rank=0) for d in found}
+    worked_out = [i for i, name in enumerate(ids) if name in full]
+    curves = _curves(space, front.number[worked_out], [full[ids[i]] for i in worked_out])
     limits = space.basis.brewhouse.limits
-    likely = drawn.likely(limits.chill_time, limits.water)
-    known = {d.id: d.prediction.likely for d in (*worked_out, *answer.designs)}
-    likely = [known.get(name) or spans for name, spans in zip(ids, likely, strict=True)]
-    full = {
-        d.id: replace(d, rank=ranked.get(d.id, 0), prediction=replace(d.prediction, likely=known[d.id]))
-        for d in worked_out
-    }
-    curves = dict(
-        zip((ids[i] for i in chosen.tolist()), _curves(searched, front.number[chosen]), strict=True)
+    others = np.array([i for i, name in enumerate(ids) if name not in full], dtype=np.intp)
+    spans = dict(
+        zip(others.tolist(), drawn.take(others).likely(limits.chill_time, limits.water), strict=True)
     )
-    told = (front.goals, points, life, rank, front.stands_for, every, searched, full, curves)
-    return Tradeoff(answer, ids, *told, tuple(likely), *_least(result))
+    return Tradeoff(
+        answer,
+        ids,
+        front.goals,
+        points,
+        life,
+        rank,
+        front.stands_for,
+        _physical(every),
+        every,
+        searched,
+        {name: full[name] for name in ids if name in full},
+        dict(zip((ids[i] for i in worked_out), curves, strict=True)),
+        tuple(spans.get(i) or _likely(full[name]) for i, name in enumerate(ids)),
+        *_least(result),
+    )
+
+
+def _likely(d: Design) -> Likely:
+    """What is likely of a design that is worked out."""
+    assert d.prediction.likely is not None
+    return d.prediction.likely
+
+
+def _own_draws(
+    searched: SearchResult, r: Rows, scenario: Scenario, time: Array, order: Index, chosen: Index
+) -> Samples:
+    """All rows in all draws, the chosen ones in their own: a search looks at some, and takes the others to be
+    like those. time [s] of the rows; order : where the search has each."""
+    assert searched.samples is not None
+    drawn, looked_at = searched.samples.take(order), np.zeros(order.size, dtype=bool)
+    as_searched = np.empty_like(time)
+    as_searched[order] = time
+    looked_at[in_every_draw(as_searched)] = True
+    new = chosen[~looked_at[order[chosen]]]
+    if not new.size:
+        return drawn
+    rest = np.setdiff1d(np.arange(order.size), new)
+    own = samples_of(searched.enumeration.space, r, new, scenario.take(new))
+    return Samples.woven([drawn.take(rest), own], [rest, new])
+
+
+def _physical(r: Rows) -> Index:
+    """Number of each row's physical coil, in order of its first row: rows that differ by the valve alone are
+    one."""
+    coils = np.stack([r.setup, r.gap, r.turns, r.rolls], axis=1)
+    _, first, which = np.unique(coils, axis=0, return_index=True, return_inverse=True)
+    number = np.argsort(np.argsort(first))
+    return np.asarray(number[which.ravel()], dtype=np.intp)
 
 
 def _least(result: Chill) -> tuple[float, float]:
@@ -128,23 +185,51 @@ def _id(searched: SearchResult, r: Rows, i: int) -> str:
     return design_id(w, inner, layout.name, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i]))
 
 
-def _curves(searched: SearchResult, numbers: Index) -> list[ShortCurve]:
-    """Cool-downs of some rows: the time to each of a few temperatures, all designs at once."""
-    space = searched.enumeration.space
-    scenario = plan_of_rows(space, numbers)
-    r, every = rows(space, numbers), np.arange(numbers.size)
+def _curves(space: Space, numbers: Index, full: list[Design]) -> list[ShortCurve]:
+    """Cool-downs of rows that are worked out: the time to each of a few temperatures, all designs at once, by
+    the search's chill, each stage stretched to what the design's own takes."""
+    scenario, r = plan_of_rows(space, numbers), rows(space, numbers)
     start, end = scenario.T_start, scenario.T_target
     coldest = min(min(source.coldest for source in scenario.sources), end - 1.0)
     wort = coldest + np.geomspace(start - coldest, end - coldest, POINTS)
-    time = np.zeros((POINTS, numbers.size))
+    stages = [d.prediction.stages for d in full]
+    ends = np.array([[line.until or end for line in lines] for lines in stages]).T
+    times = np.array([[line.time for line in lines] for lines in stages]).T
+    begins = np.concatenate([np.full((1, len(full)), start), ends])
+    spent = np.zeros((POINTS, *times.shape))
     for n, T in enumerate(wort[1:], 1):  # few: the designs go through each at once
-        time[n] = chill_of(space, r, every, FINE, _down_to(scenario, float(T))).time
-    return [ShortCurve(time[:, i], wort) for i in range(numbers.size)]
+        plan, part_of = _down_to(scenario, begins, float(T))
+        parts = chill_of(space, r, np.arange(len(r)), SEARCH, plan).stages
+        np.add.at(spent[n], part_of, [part.time for part in parts])
+    stretch = times / np.where(spent[-1] > 0.0, spent[-1], 1.0)
+    cools = np.array([stage.source is not None for stage in scenario.stages])
+    time = (spent * stretch)[:, cools].sum(axis=1)
+    return [ShortCurve(time[:, i], wort) for i in range(len(full))]
 
 
-def _down_to(scenario: Scenario, T: float) -> Scenario:
-    """The same plan, stopped at T [K]: what comes after takes no time."""
-    stages = tuple(
-        replace(s, until=None if s.until is None else np.maximum(s.until, T)) for s in scenario.stages
-    )
-    return replace(scenario, stages=stages, T_target=T)
+def _down_to(scenario: Scenario, begins: Array, T: float) -> tuple[Scenario, list[int]]:
+    """The same plan, stopped at T [K]: what comes after takes no time; and of which stage each of its parts
+    is. A vessel that is filled again has as many fillings as it comes to, and its last one apart. begins :
+    temperature at which each stage begins [K], shape (stages, designs)."""
+    parts: list[Stage] = []
+    part_of: list[int] = []
+    for place, stage in enumerate(scenario.stages):
+        aim = scenario.T_target if stage.until is None else stage.until
+        pieces = [replace(stage, until=None if stage.source is None else np.maximum(aim, T))]
+        source = stage.source
+        if source is not None and source.fills > 1:
+            ends = source.changes(begins[place], np.minimum(aim, begins[place]))
+            whole = sum(float(np.median(at)) >= T - HAIR for at in ends)
+            pieces = []
+            if whole:
+                done = replace(source, fills=whole)
+                pieces.append(replace(stage, source=done, until=np.maximum(ends[whole - 1], T)))
+            if whole < source.fills:
+                pieces.append(replace(stage, source=replace(source, fills=1), until=np.maximum(aim, T)))
+        parts += pieces
+        part_of += [place] * len(pieces)
+    return replace(scenario, stages=tuple(parts), T_target=T), part_of
+
+
+HAIR = 1e-6
+"""What rounding does to a temperature [K]."""

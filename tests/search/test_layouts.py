@@ -20,7 +20,7 @@ from optichill.layouts import LAYOUTS, trait
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import enumerate_space
-from optichill.search.evaluate import Rows, chill_of, coils, job, rows
+from optichill.search.evaluate import Rows, chill_of, coils, jobs, rows
 from optichill.search.space import Space, space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Mixing, Scenario, one_tap
@@ -104,7 +104,7 @@ def test_bends_up_to_the_rim_are_two_a_riser(small: Space, full: Rows) -> None:
     for name, bends in (("nested", 4), ("parallel", 8)):
         i = int(of_layout(small, full, name)[0])
         one_bend = small.setups.get("one_bend", full.setup[[i]])[0]
-        assert job(small, full, i).bends == pytest.approx(bends * one_bend)
+        assert jobs(small, full)[i].bends == pytest.approx(bends * one_bend)
 
 
 def test_one_tube_has_two_joints_and_two_tubes_have_four_and_their_tees(small: Space, full: Rows) -> None:
@@ -124,7 +124,7 @@ def test_one_tube_has_two_joints_and_two_tubes_have_four_and_their_tees(small: S
 def test_joints_are_harder_only_on_tees(small: Space, full: Rows, name: str, harder: bool) -> None:
     two, single = twins(small, full, name)
     for i, j in zip(two[:20].tolist(), single[:20].tolist(), strict=True):
-        joints = [float(np.asarray(job(small, full, k).joints)) for k in (i, j)]
+        joints = [float(np.asarray(jobs(small, full)[k].joints)) for k in (i, j)]
         assert (joints[0] > joints[1]) if harder else joints[0] == joints[1]
 
 

@@ -1,8 +1,7 @@
 """What the trade-off page shows, in words and in the units of the reader.
 
-The shortlist and the best of the rest are worked out in full; other coils show their numbers only, or a page
-of a thousand would not stay small. Costs are compared as they are shown, in whole money and minutes: what
-reads 60 is not above 60.
+Every coil is worked out in full; of a very long front the best are, and others show their numbers only. Costs
+are compared as they are shown, in whole money and minutes: what reads 60 is not above 60.
 """
 
 from __future__ import annotations
@@ -44,13 +43,14 @@ from optichill.workshop.difficulty import BANDS, band
 
 KEYS = ("time", "cost", "water", "work")
 FILES = ["front.csv", "result.json"]
+NO_ROLE: dict[str, Any] = {"roles": [], "tied": False}
 CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
 def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
     brewhouse = t.answer.basis.brewhouse
-    u = brewhouse.units
+    u, roles = brewhouse.units, _role_words(t)
     return {
         "title": f"Which coil for {brewhouse.name}?",
         "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
@@ -62,7 +62,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "goals": _goals(t),
         "layouts": {layout.name: layout.called for layout in LAYOUTS.values()},
         "bands": list(BANDS),
-        "designs": _rows(t),
+        "designs": [_row(t, i) | roles.get(t.ids[i], NO_ROLE) for i in range(len(t))],
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
@@ -80,11 +80,6 @@ def _commands(inputs: Inputs) -> dict[str, str]:
     path = inputs.brewhouse.path
     kettle = "" if path is None or is_packaged(path) else f" {shlex.quote(str(path))}"
     return {name: f"optichill {name}{kettle} --coil {{id}}" for name in ("sheet", "predict")}
-
-
-def _rows(t: Tradeoff) -> list[dict[str, Any]]:
-    said = _role_words(t)
-    return [_row(t, i) | said.get(name, {"roles": [], "tied": False}) for i, name in enumerate(t.ids)]
 
 
 def _degrees(T: float, units: str) -> float:
@@ -177,7 +172,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
     quicker = np.rint(t.told[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
     cheapest = t.told[int(np.lexsort((t.told[:, 0], t.told[:, 1]))[0])]
     cheap = (
-        f"the cheapest of all {len(t):,} costs {money(float(cheapest[1]), currency)} and takes "
+        f"the cheapest of all {_coils(t):,} costs {money(float(cheapest[1]), currency)} and takes "
         f"{cheapest[0] / 60.0:.0f} min"
     )
     if not quicker.any():
@@ -190,6 +185,11 @@ def _next_step(t: Tradeoff, best: Design) -> str:
         else "Five minutes less need not cost more, but take more water or harder work"
     )
     return f"{step}; {cheap}."
+
+
+def _coils(t: Tradeoff) -> int:
+    """How many there are to build: settings of one valve are one coil."""
+    return int(t.coil.max()) + 1
 
 
 def _no_answer(t: Tradeoff) -> list[str]:
@@ -485,14 +485,15 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
             f"{t.answer.enumerated:,} combinations of your lists were weighed.",
             *sample_text(t.answer.sample),
         ]
+    settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > _coils(t) else ""
     said = [
         f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
         f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
         f"stayed; "
-        f"the {len(t):,} here are those that no other beats in all four.",
+        f"the {_coils(t):,} here{settings} are those that no other beats in all four.",
         _order(t),
-        "The red lines: at the largest flow of any coil here, water would have to leave as hot as the wort "
+        "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort "
         "is.",
     ]
     if inputs.stock.example_prices:
