@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optichill.arrays import Array, Index
+from optichill.arrays import Array, Index, Mask
 from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE, Likely
 from optichill.search.answer import Answer
@@ -28,6 +28,9 @@ SHORTLIST = 8
 
 IN_FULL = 1000
 """Most designs worked out in full, besides the shortlist: those that rank best."""
+
+AT_ONCE = 250
+"""Designs worked out at once: memory stays flat."""
 
 POINTS = 17
 """Temperatures on a cool-down curve."""
@@ -109,20 +112,22 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     told = {d.id: d for d in answer.designs}
     rank = np.array([told[name].rank if name in told else 0 for name in ids], dtype=np.intp)
     chosen = np.flatnonzero((rank == 0) & (np.arange(len(ids)) < in_full))
-    drawn = _own_draws(searched, every, scenario, result.time, order, chosen)
-    near = front.stands_for[chosen] - 1
-    found: tuple[Design, ...] = ()
-    if chosen.size:
-        by = searched.ranking.levels
-        found = designs(space, front.number[chosen], by, near, drawn=drawn.take(chosen))
+    seen = _seen(result.time, order)
+    found: list[Design] = []
+    for some in np.split(chosen, np.arange(AT_ONCE, chosen.size, AT_ONCE)):
+        if some.size:
+            drawn = _own_draws(searched, every, scenario, order, some, seen)
+            by, near = searched.ranking.levels, front.stands_for[some] - 1
+            found += designs(space, front.number[some], by, near, drawn=drawn)
     full = told | {d.id: replace(d, rank=0) for d in found}
     worked_out = [i for i, name in enumerate(ids) if name in full]
     curves = _curves(space, front.number[worked_out], [full[ids[i]] for i in worked_out])
     limits = space.basis.brewhouse.limits
     others = np.array([i for i, name in enumerate(ids) if name not in full], dtype=np.intp)
-    spans = dict(
-        zip(others.tolist(), drawn.take(others).likely(limits.chill_time, limits.water), strict=True)
-    )
+    spans: dict[int, Likely] = {}
+    for some in np.split(others, np.arange(AT_ONCE, others.size, AT_ONCE)):
+        likely = searched.samples.take(order[some]).likely(limits.chill_time, limits.water)
+        spans |= dict(zip(some.tolist(), likely, strict=True))
     return Tradeoff(
         answer,
         ids,
@@ -147,22 +152,25 @@ def _likely(d: Design) -> Likely:
     return d.prediction.likely
 
 
-def _own_draws(
-    searched: SearchResult, r: Rows, scenario: Scenario, time: Array, order: Index, chosen: Index
-) -> Samples:
-    """All rows in all draws, the chosen ones in their own: a search looks at some, and takes the others to be
-    like those. time [s] of the rows; order : where the search has each."""
-    assert searched.samples is not None
-    drawn, looked_at = searched.samples.take(order), np.zeros(order.size, dtype=bool)
-    as_searched = np.empty_like(time)
+def _seen(time: Array, order: Index) -> Mask:
+    """Which rows the search looked at in every draw; it takes the others to be like those. time [s] of the
+    rows; order : where the search has each."""
+    as_searched, looked_at = np.empty_like(time), np.zeros(time.size, dtype=bool)
     as_searched[order] = time
     looked_at[in_every_draw(as_searched)] = True
-    new = chosen[~looked_at[order[chosen]]]
-    if not new.size:
-        return drawn
-    rest = np.setdiff1d(np.arange(order.size), new)
-    own = samples_of(searched.enumeration.space, r, new, scenario.take(new))
-    return Samples.woven([drawn.take(rest), own], [rest, new])
+    return looked_at[order]
+
+
+def _own_draws(
+    searched: SearchResult, r: Rows, scenario: Scenario, order: Index, some: Index, seen: Mask
+) -> Samples:
+    """Some rows in their own draws: those that the search looked at are known."""
+    assert searched.samples is not None
+    known, new = np.flatnonzero(seen[some]), np.flatnonzero(~seen[some])
+    parts = [searched.samples.take(order[some[known]])]
+    if new.size:
+        parts.append(samples_of(searched.enumeration.space, r, some[new], scenario.take(some[new])))
+    return Samples.woven(parts, [known, new][: len(parts)])
 
 
 def _physical(r: Rows) -> Index:
