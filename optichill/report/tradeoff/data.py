@@ -496,6 +496,8 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
         "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort "
         "is.",
     ]
+    if t.in_full < len(t):
+        said.append(f"The best {t.in_full:,} are here in full; of the others this page has the numbers only.")
     if inputs.stock.example_prices:
         said.append("Prices are invented for the example.")
     return said + sample_text(t.answer.sample) + [f"Assumed: {note}." for note in inputs.notes]
