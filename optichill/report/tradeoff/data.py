@@ -493,8 +493,7 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
         f"stayed; "
         f"the {_coils(t):,} here{settings} are those that no other beats in all four.",
         _order(t),
-        "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort "
-        "is.",
+        "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort is.",
     ]
     if t.in_full < len(t):
         said.append(f"The best {t.in_full:,} are here in full; of the others this page has the numbers only.")
