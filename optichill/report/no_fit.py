@@ -52,13 +52,13 @@ def nothing_fits(answer: Answer) -> list[str]:
 
 
 def way_out(way: OpenedDesign, answer: Answer) -> list[str]:
-    """A step with what it opens, and what a little larger one does; with what to write into the file. Where
-    the smallest step opens a toy, the larger one is the way."""
-    main, other = (way.further, way) if way.is_toy and way.further is not None else (way, way.further)
+    """The step that a sensible person takes with what it opens, what the smallest and a little larger one do;
+    with what to write into the file."""
+    main = way.taken
     said = [_steps(main, answer), _opens(main.design, answer.basis)]
-    if other is not None:
-        smaller = "the smallest step of it" if other is way else "a little more"
-        said.append(f"{smaller}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
+    for other, which in ((way, "the smallest step of it"), (main.further, "a little more")):
+        if other is not None and other is not main:
+            said.append(f"{which}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
     written = to_write(main.steps, answer.basis)
     return [*said, f"in the brewhouse file: {', '.join(written)}"] if written else said
 
