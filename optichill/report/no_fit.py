@@ -10,6 +10,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, weighed
 from optichill.report import ranges, words
+from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
@@ -43,6 +44,7 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += _too_warm(answer)
     if answer.stirred is not None:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
+    lines += entry("NOT ENOUGH", *stirring_too(answer))
     ways = answer.opened[:3]
     for number, way in enumerate(ways, 1):
         lines += entry(f"WAY OUT {number}", *way_out(way, answer))
@@ -143,6 +145,24 @@ def stirring(answer: Answer) -> str:
         f"{words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
         f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
     )
+
+
+def stirring_too(answer: Answer) -> list[str]:
+    """What stirring all along brings where it helps but no coil keeps the time by it alone: told of the coil
+    for which more time must be allowed."""
+    asked = answer.basis.brewhouse.limits.chill_time
+    slow = [way.taken for way in answer.opened if any(s.limit == "chill_time" for s in way.steps)]
+    if answer.stirred is not None or asked is None or not slow:
+        return []
+    d = slow[0].design
+    likely, steady = d.told["chill_time"], d.prediction.steady
+    if steady is None or steady >= HELPS * likely:
+        return []
+    short = "not surely enough" if steady < asked else "more than you ask for"
+    return [
+        f"keep stirring, which costs nothing: {words.short(d, answer.basis.brewhouse.units)} then takes "
+        f"{about(steady)}, most likely, instead of {about(likely)}: {short}"
+    ]
 
 
 def _too_warm(answer: Answer) -> list[str]:
