@@ -130,6 +130,21 @@ def a_little_more_text(answer: Answer, most: int | None = 2) -> list[str]:
     return [_let_in(more, answer) for more in answer.a_little_more[:most]]
 
 
+def beyond_is_a_sample(answer: Answer, *, full: bool) -> list[str]:
+    """What stands behind it, where something is told, or might have been."""
+    if answer.a_little_more:
+        return [
+            "Found in a sample of all coils: a smaller step, or a better coil for this one, may be there."
+        ]
+    limits = answer.basis.brewhouse.limits
+    stated = (limits.chill_time, limits.budget, limits.water, limits.difficulty)
+    if not full or answer.levels is not None or all(limit is None for limit in stated):
+        return []
+    return [
+        "In a sample of all coils nothing just past one of your limits is much better; not all were tried."
+    ]
+
+
 def _let_in(more: ALittleMore, answer: Answer) -> str:
     basis, then = answer.basis, more.then
     currency = basis.brewhouse.stock.currency
