@@ -114,7 +114,7 @@ def photographed(page: Path, picture: Path) -> None:
     from browser import chromium, sized
 
     with chromium() as driver:
-        sized(driver, 1280, 1240)
+        sized(driver, 1280, 1400)
         driver.get(page.as_uri())
         shot = driver.execute_cdp_cmd("Page.captureScreenshot", {"format": "png"})
         picture.write_bytes(base64.b64decode(shot["data"]))

@@ -27,8 +27,10 @@ def hoses(basis: DesignBasis) -> Hoses:
 
 
 def fittings(basis: DesignBasis) -> list[FittingOffer]:
-    """The list of fittings; nothing for a tap where there is none, nor feet for a coil without."""
-    rests = basis.brewhouse.kettle.coil_rests
+    """The list of fittings; nothing for a tap where there is none, nor feet for a coil without. Of a list
+    that tells no bore at all joints end in barbs for the hoses: each wants a clamp, or it comes off hot."""
+    rests, rows = basis.brewhouse.kettle.coil_rests, basis.stock.fittings
+    barb = basis.brewhouse.hose_bore if all(f.bore is None for f in rows) else None
     return [
         FittingOffer(
             fitting_id=f.fitting_id,
@@ -39,10 +41,10 @@ def fittings(basis: DesignBasis) -> list[FittingOffer]:
             joint=f.joint or "",
             used_at=f.used_at,
             per=f.per,
-            bore=f.bore,
+            bore=barb if f.bore is None and f.joint else f.bore,
             metal=f.metal or "",
         )
-        for f in basis.stock.fittings
+        for f in rows
         if (f.used_at != "tap" or basis.brewhouse.draws_from_tap)
         and (f.used_at != "feet" or rests != "floor")
     ]

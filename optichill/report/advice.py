@@ -11,7 +11,7 @@ from optichill.report.choice import habit_text, ladder_text, less_ice_text, role
 from optichill.report.design_json import design
 from optichill.report.form_advice import form_advice
 from optichill.report.measure import measure, regret
-from optichill.report.no_fit import instead_text, misfits, stirring, too_short, ways_text
+from optichill.report.no_fit import instead_text, misfits, stirring, stirring_too, too_short, ways_text
 from optichill.report.reasons import because
 from optichill.search.answer import Answer
 from optichill.search.instead import Instead
@@ -45,6 +45,8 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
         told.append(
             {"kind": "habit", "text": f"keep stirring: {stirring(answer)}", "change": change, "gain": None}
         )
+    for text in stirring_too(answer):
+        told.append({"kind": "habit", "text": text, "change": None, "gain": None})
     if answer.form_advice is not None:
         form = {"form_id": answer.form_advice.form_id, "to_m": answer.form_advice.diameter}
         gain = {"chill_time_s": answer.form_advice.time, "lifetime_cost": answer.form_advice.money}

@@ -4,7 +4,9 @@ have to be otherwise for another coil to come first."""
 from __future__ import annotations
 
 from bisect import bisect
+from itertools import groupby
 from math import isfinite
+from operator import itemgetter
 
 from optichill.display import US_GALLON, figure, half_up, money, seen, show
 from optichill.problem.worth import worth_of
@@ -108,12 +110,11 @@ def ladder_text(answer: Answer) -> list[str]:
     """What more money buys in minutes, and what costs nothing."""
     said = []
     if len(answer.ladder) > 1:
-        currency, harder = answer.basis.brewhouse.stock.currency, _harder_from(answer)
-        first, *others = answer.ladder
+        currency, first = answer.basis.brewhouse.stock.currency, answer.ladder[0]
         steps = [f"{about(first.chill_time)} for {money(first.cost, currency)}"]
-        steps += [f"{round(s.chill_time / 60.0)} for {figure(s.cost)}" for s in others]
-        said.append(", ".join(steps[:harder]))
-        said += [f"harder to build: {', '.join(steps[harder:])}"] if steps[harder:] else []
+        steps += [f"{round(s.chill_time / 60.0)} for {figure(s.cost)}" for s in answer.ladder[1:]]
+        told = zip(_asks_more(answer), steps, strict=True)
+        said += [f"{more}{', '.join(text for _, text in of)}" for more, of in groupby(told, itemgetter(0))]
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
         nothing = ", for nothing" if said else ""
@@ -121,16 +122,38 @@ def ladder_text(answer: Answer) -> list[str]:
     return ["; ".join(said)] if said else []
 
 
-def _harder_from(answer: Answer) -> int:
-    """From which step of the ladder on all are in a harder band of work than the first."""
-    mine = bisect(BAND_LIMITS, answer.designs[0].difficulty)
-    harder = [bisect(BAND_LIMITS, step.difficulty) > mine for step in answer.ladder]
-    return max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
+def _asks_more(answer: Answer) -> list[str]:
+    """Before each step of the ladder, what it asks for besides its money: harder work from where on all are
+    in a harder band than the first; what a quicker step that is no dearer lost to the first by."""
+    mine = answer.designs[0]
+    own = bisect(BAND_LIMITS, mine.difficulty)
+    harder = [bisect(BAND_LIMITS, step.difficulty) > own for step in answer.ladder]
+    all_from = max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
+    said = ["" if place < all_from else "harder to build: " for place in range(len(harder))]
+    for place, step in enumerate(answer.ladder):
+        if step.cost <= mine.bill.total and step.chill_time < mine.told["chill_time"] and not said[place]:
+            said[place] = "with more work: " if step.difficulty > mine.difficulty else "with more water: "
+    return said
 
 
 def a_little_more_text(answer: Answer, most: int | None = 2) -> list[str]:
     """What a little more of a limit would let in, where that is much better."""
     return [_let_in(more, answer) for more in answer.a_little_more[:most]]
+
+
+def beyond_is_a_sample(answer: Answer, *, full: bool) -> list[str]:
+    """What stands behind it, where something is told, or might have been."""
+    if answer.a_little_more:
+        return [
+            "Found in a sample of all coils: a smaller step, or a better coil for this one, may be there."
+        ]
+    limits = answer.basis.brewhouse.limits
+    stated = (limits.chill_time, limits.budget, limits.water, limits.difficulty)
+    if not full or answer.levels is not None or all(limit is None for limit in stated):
+        return []
+    return [
+        "In a sample of all coils nothing just past one of your limits is much better; not all were tried."
+    ]
 
 
 def _let_in(more: ALittleMore, answer: Answer) -> str:

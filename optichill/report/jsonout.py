@@ -192,13 +192,19 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
 
 
 def _further(way: OpenedDesign, limit: str, basis: DesignBasis) -> dict[str, Any] | None:
-    """What a little larger step opens, where that is much better; instead : the smallest opens only a toy."""
+    """What a little larger step opens, where that is much better; instead : nobody stops before."""
     more = way.further
     if more is None:
         return None
     to = next(s.to for s in more.steps if s.limit == limit)
     written = to_write(more.steps, basis)
-    return {"to": to, "instead": way.is_toy, "write": written, "design": design(more.design, basis)}
+    return {
+        "to": to,
+        "instead": way.is_passed,
+        "write": written,
+        "design": design(more.design, basis),
+        "further": _further(more, limit, basis),
+    }
 
 
 def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:

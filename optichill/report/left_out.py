@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from optichill.display import show
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
 from optichill.workshop.cost import Bill
 from optichill.workshop.fittings import SAME_BORE, fits_tube, joins
@@ -13,14 +15,28 @@ def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
     brewhouse, out = basis.brewhouse, []
     if bill.missing and not basis.stock.fittings:
         out.append(("hoses and ends are not in it: no fittings list", ""))
-    elif bill.missing:
-        out += _no_fitting(bill, basis)
+    else:
+        out += _no_fitting(bill, basis) if bill.missing else []
+        out += [(wire, "") for wire in wire_not_counted(brewhouse, basis.stock)]
     for coil in (stage.precooler for stage in brewhouse.cooling):
         if coil is not None:
             size = show(coil.outer_diameter, "tube", brewhouse.units)
             length = show(coil.takes, "long_length", brewhouse.units)
             out.append((f"the coil in the ice is not counted: {size} {coil.material}", length))
     return out
+
+
+def wire_not_counted(brewhouse: Brewhouse, stock: Stock) -> list[str]:
+    """Wire that every build takes and the list of fittings has no row for."""
+    needed = {"turns": "wire to lace the turns"}
+    if brewhouse.kettle.coil_rests != "floor":
+        needed["feet"] = "wire for hooks" if brewhouse.kettle.coil_rests == "hangs" else "wire for feet"
+    there = {f.used_at for f in stock.fittings}
+    return [
+        f"{wire}: not counted, fittings.csv has no row with used_at {place}"
+        for place, wire in needed.items()
+        if stock.fittings and place not in there
+    ]
 
 
 def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:

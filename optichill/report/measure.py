@@ -27,6 +27,7 @@ _DO = {
     "open_flow": "time a bucket at the end of your hose",
     "tap": "measure the water at the end of the hose",
     "mass": "weigh the wort, or read its depth off a stick",
+    "mouth": "measure the kettle's mouth, narrowest way across",
     "price": "ask for the price of the {tube}",
     "wall": "measure the wall of the {tube}",
 }
@@ -34,6 +35,7 @@ _MATTERS_NOT = {
     "open_flow": "your flow",
     "tap": "the tap's temperature",
     "mass": "the wort's volume",
+    "mouth": "the kettle's mouth",
     "wall": "the tubes' walls",
 }
 

@@ -10,6 +10,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, weighed
 from optichill.report import ranges, words
+from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
@@ -43,6 +44,7 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += _too_warm(answer)
     if answer.stirred is not None:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
+    lines += entry("NOT ENOUGH", *stirring_too(answer))
     ways = answer.opened[:3]
     for number, way in enumerate(ways, 1):
         lines += entry(f"WAY OUT {number}", *way_out(way, answer))
@@ -52,13 +54,13 @@ def nothing_fits(answer: Answer) -> list[str]:
 
 
 def way_out(way: OpenedDesign, answer: Answer) -> list[str]:
-    """A step with what it opens, and what a little larger one does; with what to write into the file. Where
-    the smallest step opens a toy, the larger one is the way."""
-    main, other = (way.further, way) if way.is_toy and way.further is not None else (way, way.further)
+    """The step that a sensible person takes with what it opens, what the smallest and a little larger one do;
+    with what to write into the file."""
+    main = way.taken
     said = [_steps(main, answer), _opens(main.design, answer.basis)]
-    if other is not None:
-        smaller = "the smallest step of it" if other is way else "a little more"
-        said.append(f"{smaller}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
+    for other, which in ((way, "the smallest step of it"), (main.further, "a little more")):
+        if other is not None and other is not main:
+            said.append(f"{which}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
     written = to_write(main.steps, answer.basis)
     return [*said, f"in the brewhouse file: {', '.join(written)}"] if written else said
 
@@ -143,6 +145,24 @@ def stirring(answer: Answer) -> str:
         f"{words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
         f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
     )
+
+
+def stirring_too(answer: Answer) -> list[str]:
+    """What stirring all along brings where it helps but no coil keeps the time by it alone: told of the coil
+    for which more time must be allowed."""
+    asked = answer.basis.brewhouse.limits.chill_time
+    slow = [way.taken for way in answer.opened if any(s.limit == "chill_time" for s in way.steps)]
+    if answer.stirred is not None or asked is None or not slow:
+        return []
+    d = slow[0].design
+    likely, steady = d.told["chill_time"], d.prediction.steady
+    if steady is None or steady >= HELPS * likely:
+        return []
+    short = "not surely enough" if steady < asked else "more than you ask for"
+    return [
+        f"keep stirring, which costs nothing: {words.short(d, answer.basis.brewhouse.units)} then takes "
+        f"{about(steady)}, most likely, instead of {about(likely)}: {short}"
+    ]
 
 
 def _too_warm(answer: Answer) -> list[str]:

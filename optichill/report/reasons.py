@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from optichill.display import show
+from optichill.display import show, trim
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.choice import apart, flip_text, over_life
 from optichill.search.answer import Answer
@@ -14,6 +15,9 @@ from optichill.search.ranking import achievements
 
 MOST_FLIPS = 2
 """What would have to be otherwise, the nearest of it."""
+
+SHADE = 0.5
+"""Hours of work from which on they are told as such."""
 
 _BINDING = 0.05
 """A limit met with less than this share to spare is worth a word."""
@@ -81,7 +85,12 @@ def _hardly_worse(best: Design, other: Design, answer: Answer) -> list[str]:
     if answer.levels is not None:
         return ["no worse in anything you would notice"]
     more = {name: float(part - best.life.parts[name]) for name, part in other.life.parts.items()}
-    return [f"a shade {_SHADE[max(more, key=lambda name: more[name])]}"]
+    most = max(more, key=lambda name: more[name])
+    hour = worth_of(answer.basis).hour
+    hours = more[most] / hour if most == "work" and hour > 0.0 else 0.0
+    if hours >= SHADE:
+        return [f"{trim(round(2.0 * hours) / 2.0)} h more work"]
+    return [f"a shade {_SHADE[most]}"]
 
 
 def _by_how_much(best: Design, other: Design, answer: Answer) -> str:

@@ -9,7 +9,13 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
-from optichill.report.choice import a_little_more_text, habit_text, ladder_text, less_ice_text
+from optichill.report.choice import (
+    a_little_more_text,
+    beyond_is_a_sample,
+    habit_text,
+    ladder_text,
+    less_ice_text,
+)
 from optichill.report.form_advice import form_advice
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
@@ -64,7 +70,8 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += _numbers(best, answer, inputs, full=full)
     lines += _fits(best, basis)
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
-    lines += entry("JUST BEYOND", *a_little_more_text(answer, None if full else 2))
+    beyond = a_little_more_text(answer, None if full else 2)
+    lines += entry("JUST BEYOND", *beyond, *beyond_is_a_sample(answer, full=full))
     lines += entry("MONEY BUYS" if len(answer.ladder) > 1 else "FOR NOTHING", *ladder_text(answer))
     lines += entry("HABIT", *habit_text(answer))
     lines += entry("LESS ICE", *less_ice_text(answer))

@@ -1,7 +1,7 @@
 """What was understood of a brewhouse: on a screen, and for other programs.
 
 The document (SI, the suffix says the unit; also written when there are faults, file is null in Python):
-`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...],
+`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...], not_counted: [...],
 buildable, stops: as the sheet has them of a coil, warnings: [...],
 faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
 understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
@@ -41,6 +41,7 @@ from optichill.model.wort import TopUp
 from optichill.problem.basis import design_basis
 from optichill.problem.worth import worth_of
 from optichill.report import lifetime, words
+from optichill.report.left_out import wire_not_counted
 from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.priors import PRIORS
 from optichill.thermal.supply import open_flow_of_hose
@@ -68,6 +69,7 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
     told = lifetime.wishes(design_basis(inputs))
     lines += [_line("WISHES" if not place else "", text) for place, text in enumerate(told)]
     lines.append(_line("STOCK", _stock(inputs.stock)))
+    lines += [_line("", text) for text in wire_not_counted(brewhouse, inputs.stock)]
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
     lines += [_line("WARNING", words.sentence(warning)) for warning in said]
@@ -238,6 +240,7 @@ def document(inputs: Inputs, plan: WorkPlan | None = None) -> dict[str, Any]:
         "ok": True,
         "understood": _understood(inputs, open_flow(inputs.brewhouse.tap)),
         "assumptions": list(inputs.notes),
+        "not_counted": wire_not_counted(inputs.brewhouse, inputs.stock),
         "buildable": not found if plan is not None else None,
         "stops": found,
         "warnings": [*(warned(plan) if plan is not None else ()), *inputs.warnings],

@@ -25,6 +25,7 @@ from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
 from optichill.problem.windings import Winding
+from optichill.rating.floor import with_colder_water
 from optichill.rating.prediction import ChangeOver, StageLine
 from optichill.rating.remedies import tenth_up
 from optichill.search.conflicts import Step
@@ -80,10 +81,14 @@ def _rounded(limit: Limit, value: float, step: float, *, enough: bool) -> float:
 
 def below_least(asked: float, least: float, basis: DesignBasis) -> str:
     """A chill time [s] below what any coil could do, with what that is and what lowers it."""
-    at_least, wanted = told_apart(LIMITS["chill_time"], least, asked, basis, enough=True)
+    limit, degrees = LIMITS["chill_time"], "10 °F" if basis.brewhouse.units == "us" else "5 °C"
+    at_least, wanted = told_apart(limit, least, asked, basis, enough=True)
+    colder = with_colder_water(basis)
+    then = at_least if colder is None else limit_value(limit, colder, basis)
+    by = "" if then == at_least else f" ({degrees} colder: {then})"
     return (
         f"{wanted} is less than any coil could do: with this water an endless one takes {at_least}. Colder "
-        "water, more of it a minute or less wort lowers that; stirring only brings a coil nearer to it."
+        f"water{by}, more of it a minute or less wort lowers that; stirring only brings a coil nearer to it."
     )
 
 

@@ -69,7 +69,7 @@ class Answer:
     def to_keep(self) -> Design | None:
         """The design that is worth a file: the first; where nothing fits, what the cheapest way out opens, or
         the quickest that could be built. Those break a limit."""
-        first = [*self.designs[:1], *(way.design for way in self.opened[:1])]
+        first = [*self.designs[:1], *(way.taken.design for way in self.opened[:1])]
         return first[0] if first else self.quickest
 
     def tied_with(self, design: Design) -> tuple[Design, ...]:

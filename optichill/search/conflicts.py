@@ -47,13 +47,13 @@ class Step:
 @dataclass(frozen=True)
 class Relaxation:
     """Limits that, moved together, open a design. number : of the row that takes the smallest step; best :
-    rows that the step as told opens, least lifetime cost first; further : the same of a little larger step,
-    where that opens something much better."""
+    rows that the step as told opens, least lifetime cost first; further : the same of hardly and of a little
+    larger ones, each where it opens something much better than the one before."""
 
     steps: tuple[Step, ...]
     number: int
     best: tuple[int, ...] = ()
-    further: tuple[int, ...] = ()
+    further: tuple[tuple[int, ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -214,8 +214,8 @@ def _ways(
 
 def _with_the_best(opened: Opened, way: Relaxation) -> Relaxation:
     """With the rows that the step opens, and those of a little larger one."""
-    best, further = opened.by_steps({s.limit: (s.now, s.to) for s in way.steps})
-    return replace(way, best=best or (way.number,), further=further)
+    best, *further = opened.by_steps({s.limit: (s.now, s.to) for s in way.steps})
+    return replace(way, best=best or (way.number,), further=tuple(further))
 
 
 def _nearest_first(found: Nearest, patterns: list[frozenset[str]]) -> list[frozenset[str]]:

@@ -1,7 +1,7 @@
 """What more or less money buys beside the first: the coils a person would consider who goes up step by step.
 
-The first is always a step. What costs no more and is as quick lost to it by work or water, and what is
-cheaper but harder to build is no saving: neither is one.
+The first is always a step. What is quicker for no more money lost to it by work or water, and is told as
+such: a person who reads the list would miss it. What is cheaper and slower but harder to build is no saving.
 """
 
 from __future__ import annotations
@@ -27,30 +27,55 @@ TOO_SLOW = 3.0
 
 def ladder(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Glance, ...]:
     """The steps, cheapest first; told : coils worked out in full, by id."""
-    time, cost, first = weighed.time, weighed.rows.cost, weighed.first
-    band = np.searchsorted(BAND_LIMITS, weighed.rows.difficulty, side="right")
-    dearer = cost > cost[first]
-    slower = ~dearer & (band <= band[first]) & (time > time[first]) & (time <= TOO_SLOW * time[first])
-    slower[first], quicker = True, dearer & (time < time[first])
-    quicker[first] = True
-    ways = [_stairs_of(weighed, which) for which in (slower, quicker)]
-    for gain in GAINS:
-        # Both from the first on: down to cheaper ones, and up.
-        down, up = (_apart(time[places], gain, way) for places, way in zip(ways, (-1, 1), strict=True))
-        if down.size + up.size - 1 <= MOST_STEPS:
-            break
-    steps = np.concatenate([ways[0][down], ways[1][up][1:]])[-MOST_STEPS:]
-    return _quicker_as_told(weighed.glances(steps, told))
+    free, r = np.flatnonzero(weighed.ranking.free), weighed.rows
+    first, coin = int(np.searchsorted(free, weighed.first)), weighed.front.steps[1]
+    return _quicker_as_told(
+        weighed.glances(free[steps(r.cost[free], weighed.time[free], r.difficulty[free], first, coin)], told)
+    )
 
 
-def _stairs_of(weighed: Weighed, which: Mask) -> Index:
-    """Steps among some, the first in rank among them."""
-    free, r = np.flatnonzero(weighed.ranking.free & which), weighed.rows
+def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Index:
+    """Places of the steps among some coils: cheaper and slower ones up to the first in rank, and from there
+    on all that is quicker. coin : by which money is told apart.
+
+    Examples
+    --------
+    The first takes 19 min for 88; with more work, but still a first build, 17 are to be had for 87:
+
+    >>> cost, minutes = np.array([88.0, 87.0, 86.0]), np.array([19.0, 17.0, 17.4])
+    >>> steps(cost, 60.0 * minutes, np.array([1.4, 2.7, 5.3]), 0, 1.0).tolist()
+    [0, 1]
+    """
+    band = np.searchsorted(BAND_LIMITS, work, side="right")
+    slower = (cost <= cost[first]) & (band <= band[first]) & (time > time[first])
+    slower &= time <= TOO_SLOW * time[first]
     # As they are told: of what is alike then the easiest.
-    minutes, money = np.rint(weighed.time[free] / 60.0), np.rint(r.cost[free] / weighed.front.steps[1])
-    places = free[stairs(money, minutes, r.difficulty[free])]
-    places = np.union1d(places, weighed.first)
-    return np.asarray(places[np.argsort(weighed.rows.cost[places], kind="stable")])
+    as_told = np.rint(cost / coin), np.rint(time / 60.0), work, band
+    below, above = (
+        _stairs_of(*as_told, np.append(np.flatnonzero(some), first)) for some in (slower, time < time[first])
+    )
+    below, above = below[below != first], above[above != first]
+    for gain in GAINS:
+        down, up = _apart(time[below], gain, np.inf), _apart(time[above], gain, time[first])
+        down = down[time[first] <= (1.0 - gain) * time[below[down]]]
+        if down.size + 1 + up.size <= MOST_STEPS:
+            break
+    return np.concatenate([below[down], [first], above[up]])[-MOST_STEPS:]
+
+
+def _stairs_of(cost: Array, time: Array, work: Array, band: Index, some: Index) -> Index:
+    """Steps among some, cheapest first."""
+    of_each = (some[band[some] == b] for b in np.unique(band[some]))
+    some = np.concatenate([p[stairs(cost[p], time[p], work[p])] for p in of_each])
+    some = some[~_harder_for_little(cost[some], time[some], band[some])]
+    return np.asarray(some[stairs(cost[some], time[some], work[some])])
+
+
+def _harder_for_little(cost: Array, time: Array, band: Index) -> Mask:
+    """Which of a few save no more than a tenth of money or time against what is in an easier band."""
+    easier = band < band[:, None]
+    little = (cost <= (1.0 + ALIKE) * cost[:, None]) & (time <= (1.0 + ALIKE) * time[:, None])
+    return np.asarray((easier & little).any(axis=1))
 
 
 def stairs(cost: Array, time: Array, work: Array) -> Index:
@@ -74,16 +99,14 @@ def stairs(cost: Array, time: Array, work: Array) -> Index:
     return kept[~better.any(axis=1)]
 
 
-def _apart(time: Array, gain: float, way: int) -> Index:
-    """Steps that each save at least that share of the time of the one before: upwards (1) from the first of
-    them, or downwards (-1) from the last."""
-    every = list(range(time.size))[::way]
-    steps = every[:1]
-    for step in every[1:]:  # each hangs on the one before; some dozens at most
-        slow, quick = (time[steps[-1]], time[step])[::way]
+def _apart(time: Array, gain: float, slow: float) -> Index:
+    """Steps that each save at least that share of the time of the one before, of `slow` the first."""
+    steps: list[int] = []
+    for step, quick in enumerate(time.tolist()):  # each hangs on the one before; some dozens at most
         if quick <= (1.0 - gain) * slow:
             steps.append(step)
-    return np.array(sorted(steps), np.intp)
+            slow = quick
+    return np.array(steps, np.intp)
 
 
 def _quicker_as_told(steps: tuple[Glance, ...]) -> tuple[Glance, ...]:

@@ -8,8 +8,9 @@ would gain is taken off: the same with what the reading leaves unexplained, shuf
 
 Each draw stands for four readings, equal shares of the noise: from one set of draws to another a gain then
 differs by a fourteenth (tests/search/test_measurements.py). What a coil has of its own is noise of a timed
-batch, and no more: nobody can know it before buying. The mouth is left out: it decides nothing but whether a
-coil goes in.
+batch, and no more: nobody can know it before buying. The mouth decides nothing but whether a coil goes in: it
+is a question only where one passes it by less than a tape may err. What does not go in costs its roll and its
+work again; what a wider mouth would let in besides is not looked at.
 """
 
 from __future__ import annotations
@@ -75,6 +76,9 @@ def measurements(coils: InQuestion) -> tuple[Measurement, ...]:
     gains: dict[tuple[str, Tube | None], list[tuple[float, float]]] = {}
     for x in readings(coils):  # some dozen
         gains.setdefault((x.name, x.tube), []).append(gain_of(x.total, x.value, x.noise))
+    mouth = _mouth(coils)
+    if mouth is not None:
+        gains["mouth", None] = [mouth]
     found = []
     for (name, tube), each in gains.items():
         gain, other = (float(mean) for mean in np.mean(each, axis=0))
@@ -115,6 +119,25 @@ def _of_tubes(coils: InQuestion) -> Iterator[Reading]:
             yield Reading("price", z, 0.0, total, tube)
         drawn = coils.drawn.like(every, *(by ** (mine * z[:, None]) for by in thicker))
         yield Reading("wall", z, 0.0, in_every_draw(coils.space, r, drawn).total, tube)
+
+
+SURELY = 3.0
+"""Standard deviations by which a coil surely passes the mouth."""
+
+
+def _mouth(coils: InQuestion) -> tuple[float, float] | None:
+    """What knowing the mouth gains, and how often; None where every coil surely passes it. Nothing else hangs
+    on it, so that no fit is needed."""
+    r, sd = coils.rows, PRIORS["mouth"].sd
+    check = r.checks.rows.get("mouth")
+    if check is None or (check.margin >= SURELY * sd).all():
+        return None
+    tubes = (coils.space.wound(s)[0].tube for s in r.setup.tolist())
+    roll = r.rolls * np.array([tube.cost for tube in tubes])
+    lost = roll + np.asarray(coils.life.work).reshape(-1, len(r)).mean(axis=0)
+    stuck = check.margin + sd * bell(DRAWS)[:, None] < 0.0
+    total = coils.life.total.mean(axis=0) + lost * stuck
+    return _gained(total), float((total[:, 0] > total.min(axis=1)).mean())
 
 
 def _thicker(coils: InQuestion) -> tuple[Array, Array, Array]:

@@ -4,6 +4,7 @@ wort, another form; every one of them worked out in full."""
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from optichill.search.evaluate import Rows, chill_of, chilled, coils, rows
 from optichill.search.instead import Instead, instead
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.space import Space
-from optichill.search.what_opens import as_told
+from optichill.search.what_opens import HARDLY_LARGER, as_told, further_by, within
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH, SEARCH, Numerics
 
@@ -55,9 +56,21 @@ class OpenedDesign:
         )
 
     @property
-    def is_toy(self) -> bool:
-        """Whether a little larger step opens a coil that is so much quicker that nobody would stop here."""
-        return self.further is not None and time_of(self.design) > TOY * time_of(self.further.design)
+    def is_passed(self) -> bool:
+        """Whether nobody would stop here: for hardly more there is a coil that costs much less over its life,
+        or for a little more one that is so much quicker."""
+        if self.further is None:
+            return False
+        hardly = all(
+            within(s.limit, np.asarray(more.to), further_by(HARDLY_LARGER, s.limit, s.now, s.to))
+            for s, more in zip(self.steps, self.further.steps, strict=True)
+        )
+        return hardly or time_of(self.design) > TOY * time_of(self.further.design)
+
+    @property
+    def taken(self) -> OpenedDesign:
+        """The step that a sensible person takes: this one, or the larger one for which it is passed."""
+        return self.further.taken if self.further is not None and self.is_passed else self
 
 
 def time_of(design: Design) -> float:
@@ -107,7 +120,7 @@ def _opened(searched: Conflicts) -> tuple[OpenedDesign, ...]:
     """Every step with the best that it opens, in order of lifetime cost; no chill of hours where one of
     minutes is open."""
     everything, ways = searched.wide.space, searched.relaxations
-    numbers = sorted({n for way in ways for n in (way.number, *way.best, *way.further)})
+    numbers = sorted({n for way in ways for n in (way.number, *way.best, *chain(*way.further))})
     if not numbers:
         return ()
     which = np.array(numbers, dtype=np.intp)
@@ -116,8 +129,8 @@ def _opened(searched: Conflicts) -> tuple[OpenedDesign, ...]:
     found = [way for r in ways if (way := _best_opened(r, made, units)) is not None]
     asked = everything.basis.brewhouse.limits.chill_time
     if asked is not None:
-        found = [way for way in found if time_of(way.design) <= HOURS * asked] or found
-    return tuple(sorted(found, key=lambda way: float(way.design.life.total)))
+        found = [way for way in found if time_of(way.taken.design) <= HOURS * asked] or found
+    return tuple(sorted(found, key=lambda way: float(way.taken.design.life.total)))
 
 
 def _best_opened(way: Relaxation, made: dict[int, Design], units: str) -> OpenedDesign | None:
@@ -135,14 +148,20 @@ def _best_opened(way: Relaxation, made: dict[int, Design], units: str) -> Opened
         for s, its in zip(way.steps, open_[0].steps, strict=True)
     )
     best = replace(min(open_, key=lambda o: float(o.design.life.total)), least=least)
-    more = [made[n] for n in way.further if _opens(way, made[n])]
-    if not more:
-        return best
-    design = min(more, key=lambda d: float(d.life.total))
-    asked = {line.name: line.value for line in design.limits}
-    together = len(way.steps) > 1
+    further: OpenedDesign | None = None
+    for numbers in reversed(way.further):
+        more = [made[n] for n in numbers if _opens(way, made[n])]
+        if more:
+            design = min(more, key=lambda d: float(d.life.total))
+            further = OpenedDesign(_as_asked(way, design), design, further)
+    return replace(best, further=further)
+
+
+def _as_asked(way: Relaxation, design: Design) -> Relaxation:
+    """The steps as far as a design asks."""
+    asked, together = {line.name: line.value for line in design.limits}, len(way.steps) > 1
     steps = tuple(replace(s, to=_as_far(s, asked[s.limit], together=together)) for s in way.steps)
-    return replace(best, further=OpenedDesign(replace(way, steps=steps, further=()), design))
+    return replace(way, steps=steps, further=())
 
 
 def _no_further(step: Step, bound: float) -> bool:

@@ -9,11 +9,15 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows
 from optichill.search.least import lifetime_by_medians
+from optichill.search.ranking import ALIKE
 from optichill.search.space import Space
 from optichill.thermal.cooldown import Chill
 
+HARDLY_LARGER = 1.0 + ALIKE
+"""Times the smallest bound that opens something, up to which who gives so much gives a little more."""
+
 A_LITTLE_LARGER = 1.25
-"""Times the smallest bound that opens something, up to which a larger step is worth a word."""
+"""The same, up to which a larger step is worth a word."""
 
 MUCH_BETTER = 3.0
 """Ties by which lifetime cost is then lower."""
@@ -42,22 +46,26 @@ class Opened:
                 values[place], margins[place] = check.value, np.where(check.broken, -1.0, 1.0)
         self.pieces.append((r.number, values, margins, lifetime_by_medians(self.space, r, result)))
 
-    def by_steps(self, moved: Moved) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        """Numbers of the best rows that the steps as told open, and of those of a little larger ones where
-        they are much better; the best first."""
+    def by_steps(self, moved: Moved) -> tuple[tuple[int, ...], ...]:
+        """Numbers of the best rows that the steps as told open, and of those of hardly and a little larger
+        ones, each where they are much better than the ones before; the best first."""
         number, values, margins, life = (np.concatenate(p, axis=-1) for p in zip(*self.pieces, strict=True))
         place = {name: n for n, name in enumerate(LIMITS)}
         others = np.array([name not in moved for name in LIMITS])
         held = (margins[others] > 0.0).all(axis=0)
-        near, far = held.copy(), held.copy()
+        near, *larger = (held.copy() for _ in range(3))
         for name, (now, to) in moved.items():
             value = values[place[name]]
-            near &= _within(name, value, as_told(name, now, to, self.space.basis.brewhouse.units))
-            far &= _within(name, value, _a_little_further(name, now, to))
-        best, better = self._best(number, life, near), self._best(number, life, near | far)
-        least = [life[some[:1]].min(initial=np.inf) for some in (best, better)]
-        much = least[0] - least[1] >= MUCH_BETTER * self.minute
-        return tuple(number[best].tolist()), tuple(number[better].tolist()) if much else ()
+            near &= within(name, value, as_told(name, now, to, self.space.basis.brewhouse.units))
+            for some, times in zip(larger, (HARDLY_LARGER, A_LITTLE_LARGER), strict=True):
+                some &= within(name, value, further_by(times, name, now, to))
+        found = [self._best(number, life, near)]
+        for some in larger:
+            best = self._best(number, life, near | some)
+            least = [life[places[:1]].min(initial=np.inf) for places in (found[-1], best)]
+            if least[0] - least[1] >= MUCH_BETTER * self.minute:
+                found.append(best)
+        return tuple(tuple(number[places].tolist()) for places in found)
 
     def _best(self, number: Index, life: Array, some: Mask) -> Index:
         """Places of the best of some rows, each coil at the most open setting that is among them."""
@@ -80,13 +88,13 @@ def as_told(name: str, now: float, to: float, units: str) -> float:
     return to if abs(told - now) < 0.5 * step else told
 
 
-def _within(name: str, value: Array, bound: float) -> Mask:
+def within(name: str, value: Array, bound: float) -> Mask:
     hair = 1e-9 * max(abs(bound), 0.01)
     return value >= bound - hair if LIMITS[name].at_least else value <= bound + hair
 
 
-def _a_little_further(name: str, now: float, to: float) -> float:
-    """A bound that asks for little more than the smallest: of a room by the step, which is all one gives."""
+def further_by(times: float, name: str, now: float, to: float) -> float:
+    """A bound that asks for so many times the smallest: of a room by the step, which is all one gives."""
     limit = LIMITS[name]
-    further = now + A_LITTLE_LARGER * (to - now) if limit.at_least else A_LITTLE_LARGER * to
+    further = now + times * (to - now) if limit.at_least else times * to
     return to if limit.out_of_hand(further, now) else further

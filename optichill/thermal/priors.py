@@ -145,6 +145,7 @@ _ALL = (
     _spread("clock", "when a batch is cold, by thermometer and clock", 30.0, "", unit="s", log=False),
     _spread("price", "price of a roll that nobody has looked up", 0.15, ""),
     _spread("wall", "wall of a tube, as it is sold", 0.05, ""),
+    _spread("mouth", "what the kettle's mouth lets through, by a tape", 0.003, "", unit="m", log=False),
     _spread("tank", "the kettle as a whole, against all that is worked out here", 0.08, ""),
     _spread("own", "one coil against another of the same sizes", 0.06, ""),
 )  # fmt: skip

@@ -12,7 +12,7 @@ import small_stock
 
 from optichill.files.reading import load
 from optichill.report import jsonout
-from optichill.report.choice import apart, flips_text, habit_text, ladder_text, role_text
+from optichill.report.choice import apart, beyond_is_a_sample, flips_text, habit_text, ladder_text, role_text
 from optichill.report.reasons import because
 from optichill.report.screen import first_screen
 from optichill.search.answer import Answer
@@ -56,6 +56,14 @@ def test_the_ladder_tells_each_step_with_its_money_and_minutes(found: Answer) ->
     steps = found.ladder
     told = re.findall(r"(\d+)(?: min)? for (\d+)", ladder_text(found)[0])
     assert told == [(f"{s.chill_time / 60.0:.0f}", f"{s.cost:.0f}") for s in steps]
+
+
+def test_that_nothing_is_just_beyond_a_limit_is_said_to_be_a_sample(found: Answer) -> None:
+    limits = found.basis.brewhouse.limits.model_copy(update={"budget": 500.0})
+    brewhouse = found.basis.brewhouse.model_copy(update={"limits": limits})
+    limited = replace(found, basis=replace(found.basis, brewhouse=brewhouse), a_little_more=())
+    assert "not all were tried" in " ".join(beyond_is_a_sample(limited, full=True))
+    assert not beyond_is_a_sample(limited, full=False)
 
 
 def test_stirring_costs_nothing_where_it_helps(found: Answer, tmp_path: Path) -> None:

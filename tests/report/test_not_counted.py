@@ -36,9 +36,24 @@ ASK = "; ask for a compression end for 10 mm tube with a barb for 12.5 mm hose"
 NO_LIST = "hoses and ends are not in it: no fittings list"
 
 
+FEET = {"fitting_id": "feet", "description": "steel wire", "used_at": "feet", "per": "m", "price": "1"}
+NO_WIRE = [
+    ("wire to lace the turns: not counted, fittings.csv has no row with used_at turns", ""),
+    ("wire for feet: not counted, fittings.csv has no row with used_at feet", ""),
+]
+
+
+def with_feet() -> small_stock.Lists:
+    """The lists, and wire for feet besides."""
+    lists = small_stock.lists()
+    row = {**dict.fromkeys(lists["fittings"][0], ""), "owned": "no", **FEET}
+    lists["fittings"] = [*lists["fittings"], row]
+    return lists
+
+
 def stock(fittings: str) -> small_stock.Lists:
     """The lists with all fittings, with none, or with those for another tube only."""
-    lists = small_stock.lists()
+    lists = with_feet()
     other = [row for row in lists["fittings"] if row["outer_diameter"] == "12 mm"]
     lists["fittings"] = {"all": lists["fittings"], "none": [], "other": other}[fittings]
     return lists
@@ -55,6 +70,7 @@ def stock(fittings: str) -> small_stock.Lists:
             "other",
             [
                 (NO_ENDS + ASK, ""),
+                *NO_WIRE,
                 (IN_ICE, "7.6 m"),
             ],
         ),
@@ -78,7 +94,8 @@ def test_a_hose_that_is_loose_on_the_tube_is_named_with_its_line(tmp_path: Path)
     clamp["joint"] = "hose and clamp"
     lists["fittings"] = [clamp, *lists["fittings"]]
     plan, _ = own_bench(tmp_path, {}, lists, stock_id="cu-10-10", form_id="tin")
-    ((said, _),) = not_counted(plan.bill, plan.basis)
+    (said, _), *wire = not_counted(plan.bill, plan.basis)
+    assert wire == NO_WIRE
     assert said == f"{NO_ENDS} (fittings.csv:2: a hose of 12.5 mm bore is loose on 10 mm tube){ASK}"
     assert not [item for item in plan.bill.items if item.part == "joint"]
 
@@ -91,9 +108,22 @@ def test_the_screen_says_it_beside_the_cost(optichill: Callable[..., Done], tmp_
     assert design["cost"]["not_counted"] == [NO_LIST]
 
 
+def test_wire_that_no_list_has_is_named_on_the_screen_and_by_check(
+    optichill: Callable[..., Done], tmp_path: Path
+) -> None:
+    """The sheet asks for it, so its price must be missed elsewhere too."""
+    file = small_stock.write(tmp_path, {"workshop": COARSE})
+    _, (feet, _) = NO_WIRE
+    for done in (optichill("check", file), optichill("recommend", file, "--top", "1")):
+        said = " ".join(done.out.split())
+        assert feet in said and NO_WIRE[0][0] not in said
+    file = small_stock.write(tmp_path / "floor", {"workshop": COARSE, "kettle": {"coil_rests": "floor"}})
+    assert feet not in " ".join(optichill("check", file).out.split())
+
+
 def test_a_hose_of_another_bore_is_not_counted_and_the_row_is_named(tmp_path: Path) -> None:
     """Water is reckoned with 12.5 mm; the list has no other hose for the outlet."""
-    lists = small_stock.lists()
+    lists = with_feet()
     (hose,) = (row for row in lists["fittings"] if row["fitting_id"] == "hose-out")
     hose["bore"] = "16 mm"
     plan, _ = own_bench(tmp_path, stock=lists)
@@ -105,7 +135,7 @@ def test_a_hose_of_another_bore_is_not_counted_and_the_row_is_named(tmp_path: Pa
 
 def test_no_copper_wire_is_tied_on_stainless_tube(tmp_path: Path) -> None:
     """The cheapest wire is copper; a list with no other laces copper tube alone."""
-    lists = small_stock.lists()
+    lists = with_feet()
     wire = next(row for row in lists["fittings"] if row["used_at"] == "turns")
     wire["metal"] = "copper"
     copper, _ = own_bench(tmp_path / "copper", stock=lists)

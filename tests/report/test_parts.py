@@ -98,6 +98,13 @@ def fittings_less(stock: Any, *places: str | None) -> Any:
     return stock.model_copy(update={"fittings": kept})
 
 
+def without_bores(stock: Any) -> Any:
+    """The list without its column `bore`."""
+    return stock.model_copy(
+        update={"fittings": [f.model_copy(update={"bore": None}) for f in stock.fittings]}
+    )
+
+
 def with_pieces(stock: Any) -> Any:
     """A list that also has couplings for the ends, and spacers in place of lacing wire."""
     one = next(f for f in stock.fittings if f.used_at == "clamp")
@@ -125,6 +132,7 @@ CASES = {
             update={"fittings": [f for f in inputs.stock.fittings if f.used_at != "clamp"]}
         ),
     ),
+    "no bore": lambda inputs: replace(inputs, stock=without_bores(inputs.stock)),
     "no list": lambda inputs: replace(inputs, stock=inputs.stock.model_copy(update={"fittings": []})),
     "pieces": lambda inputs: replace(inputs, stock=with_pieces(inputs.stock)),
     "hangs": lambda inputs: rests(inputs, "hangs"),
@@ -225,6 +233,7 @@ QUICK = (
     ("", "parallel", "no joint"),
     ("", "parallel", "no clamp"),
     ("wide/", "single", "no list"),
+    ("us/", "parallel", "no bore"),
     ("us/", "parallel", "pieces"),
 )
 ALL = [

@@ -10,7 +10,7 @@ from first_place import first_place
 from optichill.files.reading import load, packaged
 from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.problem.worth import worth_of
-from optichill.report.choice import a_little_more_text
+from optichill.report.choice import a_little_more_text, beyond_is_a_sample
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.recommend import recommend
@@ -52,6 +52,7 @@ def test_the_step_saves_what_is_told(limits: dict[str, float]) -> None:
     assert more.saves == pytest.approx(was - float(more.then.life.total))
     texts = a_little_more_text(answer)
     assert 1 <= len(texts) == len(answer.a_little_more) <= 2
+    assert "in a sample of all coils: a smaller step" in " ".join(beyond_is_a_sample(answer, full=False))
     assert all("less over 60 batches" in text and "under [limits]" in text for text in texts)
 
 

@@ -117,10 +117,36 @@ def test_a_time_below_the_least_is_impossible_not_a_missing_coil(optichill: Run,
     assert (
         "IMPOSSIBLE 3 min is less than any coil could do: with this water an endless one takes 4 min" in said
     )
-    assert "Colder water" in said and "allow" not in said
+    assert "Colder water" in said and "NOT ENOUGH keep stirring" in said and "allow" not in said
     opened = re.search(r"ask for no less than (\d+ min)", said)
     assert opened, said
     assert screen(optichill, tmp_path, {"limits": {"chill_time": opened[1]}})[0] == 0
+
+
+@pytest.mark.slow
+def test_what_colder_water_and_stirring_bring_to_an_impossible_time_is_true(
+    optichill: Run, tmp_path: Path
+) -> None:
+    """Both by doing it: the tap 5 degC colder, and the named coil in wort that is kept moving."""
+    limits: dict[str, Any] = {
+        "limits": {"chill_time": "1 min"},
+        "workshop": COARSE,
+        "wort": {"volume": "40 L"},
+    }
+    limits["kettle"] = {"inside_diameter": "45 cm", "inside_height": "45 cm"}
+    _, said = screen(optichill, tmp_path / "as it is", limits)
+    colder = re.search(r"5 °C colder: (\d+ min)", said)
+    stirred = re.search(r"NOT ENOUGH keep stirring, .* then takes (\d+) min, most likely, instead of", said)
+    assert colder and stirred, said
+    _, then = screen(optichill, tmp_path / "colder", {**limits, "tap": {"temperature": "7 degC"}})
+    assert f"an endless one takes {colder[1]}" in then
+    # As surely as a limit is held the likely time takes a fifth more or so.
+    enough = {**limits, "limits": {"chill_time": f"{1.3 * int(stirred[1])} min"}}
+    assert screen(optichill, tmp_path / "alone", enough)[0] == 3
+    assert (
+        screen(optichill, tmp_path / "steady", {**enough, "wort": {**limits["wort"], "mixing": "steady"}})[0]
+        == 0
+    )
 
 
 PLAN = """

@@ -17,7 +17,7 @@ from tiers import count
 from optichill.problem.worth import worth_of
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
-from optichill.search.ladder import stairs
+from optichill.search.ladder import stairs, steps
 from optichill.search.recommend import SearchResult, recommend, recommendation_of, search_space
 from optichill.search.tradeoff import Tradeoff, weigh
 from optichill.workshop.difficulty import band
@@ -138,6 +138,16 @@ def test_of_two_coils_told_alike_the_easier_is_the_step() -> None:
     """21 min for 75, of a wound coil and of one that is harder by half a point."""
     cost, time, work = np.array([62.0, 75.0, 75.0]), np.array([28.0, 21.0, 21.0]), np.array([2.4, 5.4, 4.8])
     assert stairs(cost, time, work).tolist() == [0, 2]
+
+
+def test_no_step_is_missing_where_the_first_is_dearer_and_slower() -> None:
+    """19 min for 88 is first by its work; who reads on must meet the 17 min for 87, and no coil that is in a
+    harder band for a tenth of its time or less. Between 12 min for 154 and 17 for 87 nobody stops at 108."""
+    cost, work = np.array([88.0, 87.0, 86.0, 94.0, 154.0]), np.array([1.4, 2.7, 5.3, 5.3, 4.6])
+    time = 60.0 * np.array([18.9, 17.0, 17.5, 16.3, 12.3])
+    assert steps(cost, time, work, 0, 1.0).tolist() == [0, 1, 4]
+    cost, work = np.array([154.0, 87.0, 108.0]), np.array([4.6, 2.7, 2.7])
+    assert steps(cost, 60.0 * np.array([12.3, 17.0, 16.4]), work, 0, 1.0).tolist() == [1, 0]
 
 
 @pytest.fixture(scope="module")

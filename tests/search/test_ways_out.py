@@ -7,6 +7,7 @@ import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -24,6 +25,7 @@ from optichill.problem.worth import worth_of
 from optichill.rating.remedies import on_the_tap_alone
 from optichill.report.no_fit import kept_anyway, nothing_fits
 from optichill.report.to_write import to_write
+from optichill.search.conflicts import Relaxation, Step
 from optichill.search.evaluate import chill_of, chilled, rows
 from optichill.search.pilots import with_sureness
 from optichill.search.recommend import recommend
@@ -173,8 +175,28 @@ def test_a_step_taken_opens_nothing_better(tmp_path: Path) -> None:
     tried = 0
     for seed in range(count(8, 100)):
         basis = small_stock.of(tmp_path / str(seed), drawn(np.random.default_rng(seed)))
-        tried += sum(no_better(basis, way) for way in recommend(basis, top=1).opened)
+        for way in recommend(basis, top=1).opened:
+            tried += no_better(basis, way)
+            assert way.taken is way or no_better(basis, way.taken)
     assert tried >= count(4, 50)
+
+
+def step_to(minutes: float, takes: float, further: OpenedDesign | None = None) -> OpenedDesign:
+    """A step of a chill time of 15 min, and a coil that takes so long [min]."""
+    design: Any = SimpleNamespace(limits=(), prediction=SimpleNamespace(chill_time=60.0 * takes))
+    way = Relaxation((Step("chill_time", 900.0, 60.0 * minutes),), 0)
+    return OpenedDesign(way, design, further)
+
+
+def test_nobody_stops_at_a_step_where_hardly_more_is_much_better() -> None:
+    """For 15 min at 75 USD 30 min were offered at 75 USD, where 31 are to be had at 69, easier to wind."""
+    cheaper = step_to(31.0, 27.0)
+    assert step_to(30.0, 26.5, cheaper).taken is cheaper
+    # Six minutes more are given for a coil that is twice as quick alone.
+    later = step_to(36.0, 25.0)
+    assert step_to(30.0, 26.5, later).taken.further is later
+    assert step_to(30.0, 51.0, later).taken is later
+    assert step_to(30.0, 26.5, step_to(31.0, 27.0, later)).taken.further is later
 
 
 def test_what_a_little_more_opens_is_told_and_holds(tmp_path: Path) -> None:
@@ -191,5 +213,5 @@ def test_what_a_little_more_opens_is_told_and_holds(tmp_path: Path) -> None:
     assert no_better(basis, way) and no_better(basis, way.further)
     said = nothing_fits(recommend(basis))
     assert any("WAY OUT 1" in line for line in said)
-    shown = way.further if way.is_toy else way
+    shown = way.taken
     assert to_write(shown.steps, basis)[0] in " ".join(" ".join(said).split())
