@@ -102,9 +102,14 @@ def make() -> None:
         picture = ["pdftoppm", "-r", "70", "-png", "-singlefile", str(SAMPLE / SHEET), str(folder / "one")]
         subprocess.run(picture, check=True)
         shutil.copy(folder / "one.png", SAMPLE / "sheet.png")
+    page = (SAMPLE / "tradeoff.html").read_text(encoding="utf-8")
+    shows = {"page.png": told(page), "sheet.png": first_page(SAMPLE / SHEET)}
     behind = {
-        "page.png": fingerprint(told((SAMPLE / "tradeoff.html").read_text(encoding="utf-8"))),
-        "sheet.png": fingerprint(first_page(SAMPLE / SHEET)),
+        name: {
+            "shows": fingerprint(words),
+            "picture": hashlib.sha256((SAMPLE / name).read_bytes()).hexdigest(),
+        }
+        for name, words in shows.items()
     }
     (SAMPLE / BEHIND).write_text(json.dumps(behind, indent=1) + "\n", encoding="utf-8")
 
