@@ -247,3 +247,31 @@ def test_nothing_moves_while_one_chooses_and_narrows(shown: Any) -> None:
     for at in range(3):
         pick(shown, "short", at)
     assert shown.execute_script("return window.shift") <= 0.05
+
+
+def test_a_coil_is_found_by_its_id_or_by_words(shown: Any) -> None:
+    def seek(words: str) -> list[str]:
+        shown.execute_script(
+            "const f = document.getElementById('find'); f.value = arguments[0];"
+            "f.dispatchEvent(new Event('input', {bubbles: true}));",
+            words,
+        )
+        return names(shown, "all")
+
+    design = DATA["designs"][33]
+    assert seek(design["id"]) == [design["what"]]
+    assert seek("TEES 8") == [
+        d["what"] for d in DATA["designs"] if d["layout"] == "parallel" and "8" in d["id"] + d["what"]
+    ]
+    assert seek("no such coil") == [] and text_of(shown, "#where") == "none"
+    press(shown, "find-row")
+    assert DATA["designs"][0]["what"] in names(shown, "all")
+
+
+def test_each_way_to_build_tells_its_best(shown: Any) -> None:
+    said = shown.execute_script(
+        "return [...document.querySelectorAll('#narrow fieldset label')].map((l) => l.innerText)"
+    )
+    for layout, words in zip(DATA["layouts"], said, strict=True):
+        best = next(d for d in DATA["designs"] if d["layout"] == layout)
+        assert f"best: {rounded(best['time'], 0):.0f} min, {rounded(best['cost'], 0):.0f} EUR" in words

@@ -47,6 +47,7 @@ def page(data: dict[str, Any], drawing: Any = "") -> str:
         one=data["details"].get(first["id"]) if first else None,
         goals=charts.by_key(data),
         bounds=_bounds(data) if some else {},
+        bests=_bests(data, coils),
         fields=charts.fields(data) if some else [],
         curve=charts.curve(data) if some else None,
         drawing=drawing,
@@ -70,6 +71,16 @@ def told_of(design: dict[str, Any]) -> str:
 def _shortlisted(data: dict[str, Any]) -> list[dict[str, Any]]:
     by_id = {design["id"]: design for design in data["designs"]}
     return [by_id[name] for name in data["shortlist"]]
+
+
+def _bests(data: dict[str, Any], coils: list[dict[str, Any]]) -> dict[str, str]:
+    """Of each way to build the coil that ranks best, in time and cost."""
+    goals = charts.by_key(data)
+    best: dict[str, str] = {}
+    for d in coils:
+        told = ", ".join(charts.measured(d[key], goals[key]) for key in ("time", "cost"))
+        best.setdefault(d["layout"], told)
+    return best
 
 
 def _bounds(data: dict[str, Any]) -> dict[str, tuple[str, ...]]:

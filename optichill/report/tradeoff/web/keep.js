@@ -61,6 +61,7 @@ $("save-view").addEventListener("click", () => {
   const text = JSON.stringify(view()).replaceAll("<", "\\u003c"), place = /(<script type="application\/json" id="view">)[^<]*(<\/script>)/;
   save("tradeoff-view.html", `<!doctype html>\n${pristine.replace(place, (_, open, close) => open + text + close)}`, "text/html");
 });
+$("print").addEventListener("click", () => window.print());
 $("copy").addEventListener("click", async () => {
   const text = $("sheet-command").textContent;
   try {

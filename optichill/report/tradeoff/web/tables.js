@@ -35,7 +35,7 @@ function sortable(id, members, page) {
     row.querySelector(".pick").setAttribute("aria-pressed", coil === chosen.coil);
   }
   function show() {
-    const here = page ? left : left.filter((d) => members.some((m) => m.coil === d.coil));
+    const here = page ? left.filter(sought) : left.filter((d) => members.some((m) => m.coil === d.coil));
     inOrder = [...here].sort((a, b) => (down ? -1 : 1) * compare(a, b) || a.at - b.at);
     first = page && first < inOrder.length ? first : 0;
     const now = page ? inOrder.slice(first, first + page) : inOrder;
@@ -70,6 +70,8 @@ function sortable(id, members, page) {
   }
   return { show, mark, turn, find, sort, order: () => [key, down] };
 }
+let seek = [];  // words that a row of the long table must have
+const sought = (d) => seek.every((word) => `${d.id} ${d.what} ${d.setting} ${data.layouts[Object.keys(data.layouts)[d.layout]]} ${d.told}`.toLowerCase().includes(word));
 const place = new Map();  // among what is left, anew
 const shortTable = sortable("short", short, 0), allTable = sortable("all", coils, PAGE);
 let seen = { first: 0 };
@@ -83,7 +85,14 @@ function refreshTables() {
   $("after").disabled = seen.first + seen.now >= seen.of;
 }
 for (const [id, step] of [["before", -PAGE], ["after", PAGE]]) $(id).addEventListener("click", () => { allTable.turn(seen.first + step); refreshTables(); });
+$("find").addEventListener("input", ({ target }) => {
+  seek = target.value.toLowerCase().split(/\s+/).filter(Boolean);
+  allTable.turn(0);
+  refreshTables();
+});
 $("find-row").addEventListener("click", () => {
+  [seek, $("find").value] = [[], ""];
+  refreshTables();
   const row = allTable.find(chosen);
   row.scrollIntoView({ block: "center" });
   row.querySelector("button").focus({ preventScroll: true });
