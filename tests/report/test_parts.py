@@ -74,6 +74,7 @@ ASKED = {
     "strips ": "saw and plane, for the strips",
     "string": "thin string, to tie",
     "strap": "strap or clamp",
+    "strong tape": "strong tape",
     r"\bhose|\bcard\b": "knife and scissors",
     r"\bcard\b": r"\bcard\b",
     "plates from the files": "plates .*: (copper|stainless) sheet",
@@ -306,7 +307,7 @@ def test_strips_are_so_narrow_that_the_form_they_make_is_round() -> None:
     assert wide is not None and f"no wider than {wide[1]} mm evenly" in work(content)
     R, half = 1e3 * (plan.layers[1].D_form / 2.0 + plan.tube.outer_diameter), float(wide[1]) / 2.0
     assert half >= 5.0 and math.hypot(R, half) - R < 0.3
-    assert work(content).index("Cut the string") < work(content).index("draw the strips out")
+    assert work(content).index("Cut string and tape") < work(content).index("draw the strips out")
 
 
 def test_each_wrap_of_card_is_as_long_as_its_middle(tmp_path: Path) -> None:
@@ -324,7 +325,9 @@ def test_a_template_that_is_not_printed_is_told_why() -> None:
     assert layer.form is not None and "No template" not in work(whole)
     low = replace(layer, form=layer.form.model_copy(update={"height": layer.form_height}))
     content = sheet(replace(plan, pieces=(outer, replace(inner, layers=(low,)))), demo("")[1], "a4")
-    assert [p.title for p in content.papers if "template" in p.title] == ["Wrap template outer layer"]
+    assert [p.title for p in content.papers if "template" in p.title] == [
+        "Wrap template outer coil"
+    ]  # each its own tube
     assert work(content).count("No template is printed: its form is too short for turns at their gap.") == 1
 
 

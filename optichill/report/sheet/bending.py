@@ -1,8 +1,9 @@
 """The risers' bends in words: the former, the two bends of a riser in their order, and by which marks.
 
-The hook of a lever bender needs straight tube. It lies on the riser's side for a foot bend, since turns are
-never straight, and on the upright's side for a rim bend; where the rim bend came first and nothing
-straight is left on the riser, on the turn's side, a hand's width of which is straightened by hand.
+The hook of a lever bender needs straight tube, and its handle lies along what the hook holds. For a rim bend
+that is the free end, so that the handle points away from the coil; for a foot bend the riser, since turns are
+never straight; where the rim bend came first and nothing straight is left on the riser, the turn, a hand's
+width of which is straightened by hand.
 """
 
 from __future__ import annotations
@@ -64,10 +65,10 @@ def bent(plan: WorkPlan, piece: Piece, riser: Riser, up: str) -> str:
         return (
             f"Foot bend, square, {in_the_tool(plan, m.foot_up, m.foot_in, 'riser')}: the riser points {up}."
         )
-    rim = in_the_tool(plan, m.rim_up, m.rim_out, "turns")
-    straight = " Straighten a hand's width of the turn for the hook." if plan.tool.kind == "lever" else ""
+    rim = in_the_tool(plan, m.rim_out, m.rim_up, "free end")
+    straight = ", a hand's width of the turn straightened for the hook" if plan.tool.kind == "lever" else ""
     return (
-        f"RIM BEND FIRST, for after the foot bend the tool finds no hold there: {rim}, flat, in the plane "
-        f"of the turn, its end pointing away from the coil.{straight} Then the foot bend, square, "
+        f"RIM BEND FIRST, for after the foot bend the tool has no room there: {rim}, flat, in the plane "
+        f"of the turn, its end pointing away from the coil. Then the foot bend, square{straight}, "
         f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}."
     )

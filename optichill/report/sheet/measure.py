@@ -17,6 +17,7 @@ from optichill.geometry import helix, risers
 from optichill.geometry.bend_allowance import bend_arc, bend_gain, bend_set_back
 from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table
+from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
 
 BLANK = "________"
@@ -111,9 +112,8 @@ def _fine(metres: float, sizes: Sizes) -> str:
 
 
 def _which(plan: WorkPlan, layer: WoundLayer) -> str:
-    if len(plan.layers) == 1:
-        return ""
-    return " of the outer layer" if layer is plan.layers[0] else " of the inner layer"
+    name = called(plan, layer)
+    return f" of the {name}" if name else ""
 
 
 def springback(plan: WorkPlan, sizes: Sizes) -> Table:

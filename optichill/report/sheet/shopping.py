@@ -32,6 +32,9 @@ Said = Callable[[float], str]
 TIES = 4.0
 """Times that string goes round the strips: twice at either end (OWN)."""
 
+HOLDS = 3
+"""Times that strong tape goes round either end of the inner layer (OWN)."""
+
 COMMON = {
     "metric": (0.110, 0.125, 0.160, 0.200, 0.250, 0.315, 0.400),
     "us": tuple(INCH * size for size in (4.5, 6.625, 8.625, 10.75, 12.75, 14.0)),
@@ -123,7 +126,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
         tube, long = plan.tube, sizes.length(scrap_length(sizes))
         size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall, {words.temper(tube)}"
         rows.append((f"an end of the same tube ({size}), {long} long, for the bend trial", "1"))
-    rows.append(("strap or clamp, to hold the tube's start on the form", "1"))
+    rows += _straps(plan, sizes)
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
     if plan.tool.kind != "lever":
         rows.append((f"a disc or tin of {sizes.length(bends.former(plan))} across, to bend round", "1"))
@@ -220,6 +223,17 @@ def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes, over: int = 0) -> st
     high = layer.height_on_form(plan.by_template(layer))
     middle = layer.D_form - (2 * over + 1) * PACKING
     return f"{sizes.length(math.pi * middle)} by {sizes.length(high)}"
+
+
+def _straps(plan: WorkPlan, sizes: Sizes) -> list[Row]:
+    """What holds the tube on its form; of two layers of one tube also the inner one under strips."""
+    if not plan.layout.crossing:
+        return [("strap or clamp, to hold the tube's start on the form", "1")]
+    around = 2 * HOLDS * math.pi * (plan.layers[1].on_form + plan.tube.outer_diameter)
+    return [
+        ("strap or clamp, to hold the tube's start and end on the form", "2"),
+        ("strong tape (fabric or parcel tape), to hold the inner layer", _up(around, sizes)),
+    ]
 
 
 def _tape(plan: WorkPlan) -> float:

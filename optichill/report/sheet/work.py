@@ -86,7 +86,7 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
         ]
     anew = " and ".join(f"{m.rim_up} of {name}" for name, m in to_bend)
     made = "; then ".join(
-        f"{name} {in_the_tool(plan, m.rim_up, m.rim_out, 'upright')}" for name, m in to_bend
+        f"{name} {in_the_tool(plan, m.rim_out, m.rim_up, 'free end')}" for name, m in to_bend
     )
     done = (
         " The bend that is made shows whether it stands right." if len(to_bend) < 2 * len(plan.pieces) else ""
