@@ -204,7 +204,9 @@ def hose_ends(plan: WorkPlan) -> int:
 
 def clamps_listed(plan: WorkPlan, content: Sheet) -> float:
     bill = [i.quantity for i in plan.bill.items if i.part == "clamp" or i.joint == "hose and clamp"]
-    besides = re.search(r"^worm clamp, for .* hose on a barb (\d+)$", lists(content), re.M)
+    besides = re.search(
+        r"^worm clamp, for [^|\n]* hose on a barb(?:, besides.*)? (\d+)$", lists(content), re.M
+    )
     return sum(bill) + (float(besides[1]) if besides else 0.0)
 
 
@@ -325,9 +327,7 @@ def test_a_template_that_is_not_printed_is_told_why() -> None:
     assert layer.form is not None and "No template" not in work(whole)
     low = replace(layer, form=layer.form.model_copy(update={"height": layer.form_height}))
     content = sheet(replace(plan, pieces=(outer, replace(inner, layers=(low,)))), demo("")[1], "a4")
-    assert [p.title for p in content.papers if "template" in p.title] == [
-        "Wrap template outer coil"
-    ]  # each its own tube
+    assert [p.title for p in content.papers if "template" in p.title] == ["Wrap template outer coil"]
     assert work(content).count("No template is printed: its form is too short for turns at their gap.") == 1
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
-from optichill.display import INCH, adding_up, inch_fraction, money, show, trim
+from optichill.display import INCH, bill_figures, inch_fraction, show, trim
 from optichill.fabrication import bends
 from optichill.fabrication.feet import feet
 from optichill.fabrication.template import strip_width, strips
@@ -73,7 +73,8 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         near = _nearest(plan.tube.outer_diameter, TUBES, sizes, sizes.tube)
         rows.append((f"tube, OUTSIDE diameter {size}{near}", sizes.long(plan.cut_length), "not in your list"))
     bought = [item for item in plan.bill.items if not item.owned]
-    for item, price in zip(bought, adding_up([item.price for item in bought]), strict=True):
+    *prices, total = bill_figures([item.price for item in bought], plan.bill.total)
+    for item, price in zip(bought, prices, strict=True):
         much = words.amount(item.quantity, item.unit, sizes.units)
         rows.append((_what(plan, item.what, item.unit, sizes), much, f"{price} {currency}"))
     left_out = not_counted(plan.bill, plan.basis)
@@ -81,7 +82,7 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
     short = " without what is not counted" if left_out else ""
     if not plan.complete:
         short = " without what your lists do not have"
-    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
+    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", f"{total} {currency}"))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
     )
@@ -163,7 +164,8 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
     if plan.rating.throttled:
         yield f"valve for the inlet hose, barbs for {bore} hose", "1"
     if clamps_wanting(plan):
-        yield f"worm clamp, for {bore} hose on a barb", str(clamps_wanting(plan))
+        more = ", besides those of your list" if "clamp" in parts else ""
+        yield f"worm clamp, for {bore} hose on a barb{more}", str(clamps_wanting(plan))
     d_o = plan.tube.outer_diameter
     if all(i.part != "lacing" or i.unit != "m" for i in plan.bill.items):
         # Spacers hold the turns between the ends; the end half turns are laced down after their bends.
