@@ -377,7 +377,8 @@ def bill_figures(amounts: Sequence[float], total: float, decimals: int = 2) -> l
     (['47.00', '8.25', '55.25'], ['8,460,001', '1485', '8,461,486'])
     """
     decimals = 0 if abs(total) >= TEN_THOUSAND else decimals
-    return [figure(float(amount), decimals) for amount in (*adding_up(amounts, decimals, total), total)]
+    lines = [float(amount) for amount in adding_up(amounts, decimals, total)]
+    return [figure(amount, decimals) for amount in (*lines, total)]
 
 
 def money(amount: float | None, currency: str, decimals: int = 0) -> str:
