@@ -166,3 +166,10 @@ def test_a_riser_inside_the_turns_is_not_bent_by_a_tool_that_does_not_reach_it(t
     steps = [t for b in work.blocks if isinstance(b, Steps) for t, _ in b.items]
     (first,) = [t for t in steps if t.startswith("IN riser")]
     assert "from below" in first and "lever bender" not in first
+
+
+def test_both_marks_of_a_rim_bend_are_set_anew_in_the_kettle(tmp_path: Path) -> None:
+    """Its tool is laid on one of them and stops at the other: pi/2 of 30 mm apart."""
+    steps, _ = said(tmp_path)
+    (stand,) = [t for t in steps if t.startswith("Stand the coil")]
+    assert "anew mark C of IN and H of OUT, and B and I where the bend ends, 47 mm on" in stand

@@ -85,6 +85,8 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             )
         ]
     anew = " and ".join(f"{m.rim_up} of {name}" for name, m in to_bend)
+    ends = " and ".join(m.rim_out for _, m in to_bend)
+    bend = sizes.mark(round(plan.pieces[0].riser_in.arc / plan.step) * plan.step)
     made = "; then ".join(
         f"{name} {in_the_tool(plan, m.rim_out, m.rim_up, 'free end')}" for name, m in to_bend
     )
@@ -95,7 +97,8 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
         (
             f"{stand}{turn} Mark the rim bends on the upright risers: the level parts lie {rim} above the "
             f"floor inside, {over} over the rim, so each bend starts one radius, "
-            f"{sizes.length(plan.tool.radius)}, below that. Set there anew mark {anew}.{done}",
+            f"{sizes.length(plan.tool.radius)}, below that. Set there anew mark {anew}, and {ends} where the "
+            f"bend ends, {bend} on along the tube.{done}",
             "The kettle is the best ruler. The table is the check, and more than a finger's width between "
             "them means: measure again.",
         ),
