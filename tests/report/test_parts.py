@@ -24,7 +24,7 @@ from optichill.geometry.supports import FEET, foot_heights
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.report.sheet.content import sheet
-from optichill.report.sheet.document import Block, Card, Section, Sheet, Steps, Table, Text
+from optichill.report.sheet.document import Block, Card, Figure, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.shopping import drill
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.designs import as_coil
@@ -389,3 +389,19 @@ def test_us_sheets_speak_of_feet_inches_and_sixteenths() -> None:
 def test_the_drill_is_a_little_larger_than_the_tube() -> None:
     assert [drill(d_o, "metric") for d_o in (0.010, 0.009525)] == ["10.5 mm", "10 mm"]
     assert [drill(d_o, "us") for d_o in (0.009525, 0.0127)] == ["25/64 in", "33/64 in"]
+
+
+def test_two_coils_are_not_called_layers_nor_two_layers_coils() -> None:
+    """One tube has layers, two tubes are coils; a single one has neither, nor a riser to an outer one."""
+    for name, layout, wrong in (
+        ("", "parallel", "layer"),
+        ("wide/", "nested", "outer coil|inner coil|two coils|each coil"),
+        ("", "single", "layer|inner coil|outer coil|strips"),
+    ):
+        content = made(name, layout)[1]
+        said = f"{content.lead} {work(content)} {lists(content)} {' '.join(p.title for p in content.papers)}"
+        drawn = [
+            f.draw("Helvetica") for _, b in blocks(content.sections) if isinstance(b, Figure) for f in [b]
+        ]
+        texts = [shape.text for d in drawn for shape in d.getContents() if hasattr(shape, "text")]
+        assert not re.findall(wrong, f"{said} {' '.join(texts)}"), layout

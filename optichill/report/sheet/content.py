@@ -101,7 +101,8 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
         time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     told = list(dict.fromkeys(plural(turns_words(layer.turns)) for layer in plan.layers))
-    count = told[0] + (" in each layer" if len(plan.layers) > 1 else "")
+    each = " in each coil" if plan.layout.tees else " in each layer"
+    count = told[0] + (each if len(plan.layers) > 1 else "")
     if len(told) > 1:
         count = f"{told[0]} outside, {told[1]} inside"
     return (

@@ -279,10 +279,10 @@ def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
     wider = min(2.0 * room(plan, "layer_gap"), SPRING_OFF)
     off = sizes.either_way(inner.diameter + inner.d_o, wider, SPRING_OFF)
     return (
-        "across the inner layer, outside",
+        f"across the {called(plan, plan.layers[-1])}, outside",
         sizes.length(inner.diameter + inner.d_o),
         off,
-        "room between the layers",
+        f"room between the {'coils' if plan.layout.tees else 'layers'}",
     )
 
 

@@ -205,9 +205,9 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
         (
             "Hold the inner coil above the outer one, turn it there until IN 2 stands at "
             f"{clock(turned)} when IN is at 6 o'clock, and lower it straight down, both on their feet. Lace "
-            "the two together at the top, the layers evenly apart.",
+            "the two together at the top, the turns evenly apart all round.",
             "Once it is down its level parts strike the outer coil's risers when it is turned. So no two "
-            "risers come out in one place, and the inner one's riser climbs between the layers.",
+            "risers come out in one place, and the inner one's riser climbs between the two coils.",
         ),
     ]
 

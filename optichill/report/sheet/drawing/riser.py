@@ -137,7 +137,8 @@ def _from_above(pen: Pen, scene: Scene, riser: DrawnRiser, length: Length, left:
     radii = [helix.mean_diameter / 2.0 for helix in scene.helices]
     outer = max(radii)
     low = min(outer, r, riser.foot_radius) - d_o - AIR
-    names = ("riser to the wall", "riser to its turns", "riser to the outer layer", "turn's end led out by")
+    outside = f"riser to the outer {'layer' if scene.crossing else 'coil'}"
+    names = ("riser to the wall", "riser to its turns", outside, "turn's end led out by")
     column = max(pens.text_width(name, pens.NAME_SIZE, pen.font) for name in names) + pens.ELBOW
     half = riser.bend_radius + d_o + 0.02
     wide, high = pen.paper.right - left - column - 2.0 * LANE, pen.paper.high - pen.paper.low - CAPTION - 8.0
