@@ -410,6 +410,8 @@ def bent_on_the_bench(plan: WorkPlan, said: list[str]) -> None:
             place, direction, _ = walk.opened_out(round_, math.pi, away, d_o)
             room = walk.beside_the_plane(place, direction, round_) - d_o / 2.0
             assert room - (d_o + LEVER) / 2.0 > FINGERS, (riser.name, room)
+            # Its handles swing under the tube too, where the bench is.
+            assert ("over the bench's edge" in how) == (plan.tool.kind == "lever" and not lifted)
 
 
 def bent_in_its_place(plan: WorkPlan, tubes: tuple[walk.Tube, ...], said: list[str]) -> None:

@@ -176,6 +176,13 @@ def work(content: Sheet) -> str:
     return " ".join(text for block in steps for item in block.items for text in item)
 
 
+def drawn(content: Sheet) -> str:
+    """Every text in a drawing."""
+    figures = [block for _, block in blocks(content.sections) if isinstance(block, Figure)]
+    shapes = [shape for figure in figures for shape in figure.draw("Helvetica").getContents()]
+    return " ".join(shape.text for shape in shapes if hasattr(shape, "text"))
+
+
 def lists(content: Sheet) -> str:
     before = [block for title, block in blocks(content.sections) if title == "Before you start"]
     rows = [" ".join(row) for block in before if isinstance(block, Table) for row in block.rows]
@@ -400,8 +407,10 @@ def test_two_coils_are_not_called_layers_nor_two_layers_coils() -> None:
     ):
         content = made(name, layout)[1]
         said = f"{content.lead} {work(content)} {lists(content)} {' '.join(p.title for p in content.papers)}"
-        drawn = [
-            f.draw("Helvetica") for _, b in blocks(content.sections) if isinstance(b, Figure) for f in [b]
-        ]
-        texts = [shape.text for d in drawn for shape in d.getContents() if hasattr(shape, "text")]
-        assert not re.findall(wrong, f"{said} {' '.join(texts)}"), layout
+        assert not re.findall(wrong, f"{said} {drawn(content)}"), layout
+
+
+def test_a_riser_inside_a_single_coil_keeps_off_its_turns(tmp_path: Path) -> None:
+    """Its drawing told of an outer layer, which there is not."""
+    content = sheet(*own_bench(tmp_path, {"workshop": {"riser": "inside"}}), "a4")
+    assert "outer" not in drawn(content) and "riser to its turns" in drawn(content)

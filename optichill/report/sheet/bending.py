@@ -61,14 +61,17 @@ def bent(plan: WorkPlan, piece: Piece, riser: Riser, up: str) -> str:
     """Foot bend of a riser to point `up`, and before it its rim bend where only that order leaves something
     to hold."""
     m = riser_marks(piece, riser.name)
+    on_the_form = plan.layout.crossing and riser is piece.riser_in
+    lever, edge = plan.tool.kind == "lever", ""
+    if lever and not on_the_form:
+        edge = " Let that end stand out over the bench's edge: the handles swing under it."
     if not bends.rim_first(plan, piece, riser):
-        return (
-            f"Foot bend, square, {in_the_tool(plan, m.foot_up, m.foot_in, 'riser')}: the riser points {up}."
-        )
+        tool = in_the_tool(plan, m.foot_up, m.foot_in, "riser")
+        return f"Foot bend, square, {tool}: the riser points {up}.{edge}"
     rim = in_the_tool(plan, m.rim_out, m.rim_up, "free end")
-    straight = ", a hand's width of the turn straightened for the hook" if plan.tool.kind == "lever" else ""
+    straight = ", a hand's width of the turn straightened for the hook" if lever else ""
     return (
         f"RIM BEND FIRST, for after the foot bend the tool has no room there: {rim}, flat, in the plane "
         f"of the turn, its end pointing away from the coil. Then the foot bend, square{straight}, "
-        f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}."
+        f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}.{edge}"
     )
