@@ -316,7 +316,7 @@ def test_strips_are_so_narrow_that_the_form_they_make_is_round() -> None:
     assert wide is not None and f"no wider than {wide[1]} mm evenly" in work(content)
     R, half = 1e3 * (plan.layers[1].D_form / 2.0 + plan.tube.outer_diameter), float(wide[1]) / 2.0
     assert half >= 5.0 and math.hypot(R, half) - R < 0.3
-    assert work(content).index("Cut string and tape") < work(content).index("Draw the strips out")
+    assert work(content).index("Cut string and tape") < work(content).index("draw the strips out")
 
 
 def test_each_wrap_of_card_is_as_long_as_its_middle(tmp_path: Path) -> None:

@@ -272,8 +272,8 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
         _cut_off(plan, piece, sizes),
         (
             "Hold the tube, let it go slowly. Cut string and tape at both ends, with a knife between two "
-            f"strips, so that the inner layer opens too; slide the whole off the form{open_end(inner)}. Draw "
-            f"the strips out at the IN riser's end{then_card}, and pull off all tape. The outer layer "
+            f"strips, so that the inner layer opens too; slide the whole off the form{open_end(inner)}, then "
+            f"draw the strips out at the IN riser's end{then_card}, and pull off all tape. The outer layer "
             f"springs open to about {_range(outer, sizes)}, the inner one to {_range(inner, sizes)}. Measure "
             "both, and write them down (What springback does).",
             "Only the relaxed coil is the true one: everything after this is measured on it. At the other "
