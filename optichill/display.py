@@ -326,7 +326,7 @@ def that_add_up(amounts: Sequence[float]) -> int:
     return 2
 
 
-def adding_up(amounts: Sequence[float], decimals: int = 2) -> list[Decimal]:
+def adding_up(amounts: Sequence[float], decimals: int = 2, total: float | None = None) -> list[Decimal]:
     """Amounts rounded so that what is printed adds up to their rounded sum: what rounding leaves over goes to
     those that it moved farthest the other way.
 
@@ -334,6 +334,8 @@ def adding_up(amounts: Sequence[float], decimals: int = 2) -> list[Decimal]:
     ----------
     amounts : sequence of float
     decimals : int
+    total : float, optional
+        The sum as it is printed, where it was added in another order: half a unit falls either way.
 
     Returns
     -------
@@ -347,12 +349,36 @@ def adding_up(amounts: Sequence[float], decimals: int = 2) -> list[Decimal]:
     ['3.34', '3.33', '3.33']
     """
     rounded = [half_up(amount, decimals) for amount in amounts]
-    left = half_up(sum(amounts), decimals) - sum(rounded)
+    left = half_up(sum(amounts) if total is None else total, decimals) - sum(rounded)
     step = Decimal(1).scaleb(-decimals).copy_sign(left)
     moved = [float(step) * (amount - float(told)) for amount, told in zip(amounts, rounded, strict=True)]
     for n in sorted(range(len(rounded)), key=lambda n: -moved[n])[: round(left / step)]:
         rounded[n] += step
     return rounded
+
+
+def bill_figures(amounts: Sequence[float], total: float, decimals: int = 2) -> list[str]:
+    """The lines of a bill and, last, its total, as they are printed: the lines add up to it, and where it has
+    no cents they have none.
+
+    Parameters
+    ----------
+    amounts : sequence of float
+    total : float
+    decimals : int
+
+    Returns
+    -------
+    list of str
+
+    Examples
+    --------
+    >>> bill_figures([47.0, 8.25], 55.25), bill_figures([8460000.5, 1485.4], 8461485.9)
+    (['47.00', '8.25', '55.25'], ['8,460,001', '1485', '8,461,486'])
+    """
+    decimals = 0 if abs(total) >= TEN_THOUSAND else decimals
+    lines = [float(amount) for amount in adding_up(amounts, decimals, total)]
+    return [figure(amount, decimals) for amount in (*lines, total)]
 
 
 def money(amount: float | None, currency: str, decimals: int = 0) -> str:

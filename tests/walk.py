@@ -201,3 +201,31 @@ def room_of_a_former(turns: Points, foot: Points, radius: float, thick: float, d
     if not others.any():
         return math.inf
     return float(np.abs(away[others] @ square).min()) - (thick + d_o) / 2.0
+
+
+def opened_out(radius: float, over: float, gap: float, d_o: float) -> tuple[Points, Points, float]:
+    """A turn's end bent open over the last `over` of it [rad] until it is `gap` from the round that it left.
+
+    Returns its place and its direction (x, y), seen from above, the round about the origin, its end going on
+    against the clock from there; and how many radians it still goes round.
+    """
+    from_here, along = np.array([math.cos(-over), math.sin(-over)]) * radius, over * radius
+
+    def end(left: float) -> tuple[Points, Points]:
+        heading = QUARTER - over + np.linspace(0.0, left, 2001)
+        middle = (heading[1:] + heading[:-1]) / 2.0
+        step = along / 2000.0
+        place = from_here + step * np.array([np.cos(middle).sum(), np.sin(middle).sum()])
+        return place, np.array([math.cos(heading[-1]), math.sin(heading[-1])])
+
+    low, high = 1e-3, over
+    for _ in range(50):
+        left = (low + high) / 2.0
+        too_far = float(np.hypot(*end(left)[0])) - radius - d_o > gap
+        low, high = (left, high) if too_far else (low, left)
+    return (*end(left), left)
+
+
+def beside_the_plane(place: Points, direction: Points, radius: float) -> float:
+    """How far a round about the origin keeps from the upright plane that a straight end lies in [m]."""
+    return abs(float(place[0] * direction[1] - place[1] * direction[0])) - radius

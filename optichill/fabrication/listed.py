@@ -86,12 +86,11 @@ def listed_tool(basis: DesignBasis, tube: Tube, coil: Coil) -> tuple[RiserTool, 
 def disagreements(
     stock: Stock, coil: Coil, tube: Tube, layers: tuple[WoundLayer, ...], units: str
 ) -> tuple[str, ...]:
-    """Names of the coil file that the lists do not have, or have for something else."""
+    """Names of the coil file that the lists have for something else (that they do not have one says the coil
+    file's own check)."""
     said = []
     named = stock.tube(coil.stock_id) if coil.stock_id else None
-    if coil.stock_id and named is None:
-        said.append(f"stock_id {coil.stock_id} is not in tubing.csv")
-    elif named is not None and named is not tube:
+    if named is not None and named is not tube:
         said.append(f"stock_id {coil.stock_id} is another tube: the sizes of the coil file are taken")
     if named is None and abs(tube.wall - coil.wall) > WALL_SEEN:
         mine, listed = (show(wall, "wall", units) for wall in (coil.wall, tube.wall))
@@ -100,8 +99,6 @@ def disagreements(
             "is made for the tube of the list"
         )
     for layer, name in zip(layers, coil.form_ids, strict=True):
-        if name and (layer.form is None or layer.form.form_id != name):
-            known = stock.form(name) is not None
-            why = "is of another diameter, or too short: another is taken" if known else "is not in forms.csv"
-            said.append(f"form_id {name} {why}")
+        if name and stock.form(name) and (layer.form is None or layer.form.form_id != name):
+            said.append(f"form_id {name} is of another diameter, or too short: another is taken")
     return tuple(said)

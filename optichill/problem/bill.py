@@ -41,7 +41,7 @@ def billed(
     each."""
     roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
     purchases = [roll] * rolls
-    for form in forms:
+    for form in {form.form_id: form for form in forms}.values():  # wound on twice, it is one all the same
         what = f"form: {form.description or form.form_id}"
         purchases.append(cost.Purchase(what, form.price or 0.0, form.owned, part="form"))
     if tool.bender is not None:

@@ -126,6 +126,7 @@ class WindingTable:
     R_free: Array
     R_b: Array
     R_b_least: Array
+    form: Index
     form_height: Array
     form_price: Array
     tool_price: Array
@@ -191,6 +192,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         R_free=kinking.free_winding_radius(d_o, wall, of_tube(lambda t: t.metal.poisson), rewound),
         R_b=R_b,
         R_b_least=of_tool(lambda tool: tool.smallest),
+        form=found.form,
         form_height=of_form(lambda f: f.height),
         form_price=of_form(lambda f: to_pay(f.price or 0.0, f.owned)),
         tool_price=of_tool(lambda tool: tool.to_pay),
@@ -271,11 +273,13 @@ class Setups:
 
     def fixed_cost(self, places: Index | slice = slice(None)) -> Array:
         """Price of one roll, of the forms that are wound on, tool and ends. Where one tube makes both layers
-        the outer one is wound over strips on the inner one, and takes no form."""
+        the outer one is wound over strips on the inner one, and takes no form; two coils that are wound on
+        one form, packed out for the outer one, take it once."""
         tees = self.trait("tees", places)
         ends = np.where(tees, self.get("ends_price_two", places), self.get("ends_price", places))
         form = np.where(self.trait("crossing", places), 0.0, self.get("form_price", places))
-        second_form = np.where(self.two(places), self.inside("form_price", places), 0.0)
+        again = ~self.trait("crossing", places) & (self.get("form", places) == self.inside("form", places))
+        second_form = np.where(self.two(places) & ~again, self.inside("form_price", places), 0.0)
         own = sum(self.get(n, places) for n in ("roll_price", "tool_price"))
         return np.asarray(own + form + second_form + ends)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import adding_up, figure, money, plural, show, that_add_up, trim, turns
+from optichill.display import bill_figures, money, plural, show, that_add_up, trim, turns
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -197,13 +197,10 @@ def _cost(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> str:
     parts = [(_short_name(i), i.price) for i in bought if full or not i.fitting]
     parts += [("hose and fittings", sum(fittings))] if fittings else []
     decimals = that_add_up([price for _, price in parts])
-    prices = adding_up([price for _, price in parts], decimals)
-    said = ", ".join(
-        f"{name} {figure(float(price), decimals)}" for (name, _), price in zip(parts, prices, strict=True)
-    )
+    *prices, total = bill_figures([price for _, price in parts], d.bill.total, decimals)
+    said = ", ".join(f"{name} {price}" for (name, _), price in zip(parts, prices, strict=True))
     left = words.rough(d.offcut, brewhouse.units)
-    total = money(d.bill.total, brewhouse.stock.currency, decimals)
-    return f"{total} ({_prices(d, inputs)}): {said}; tube left over: {left}"
+    return f"{total} {brewhouse.stock.currency} ({_prices(d, inputs)}): {said}; tube left over: {left}"
 
 
 def _prices(d: Design, inputs: Inputs) -> str:

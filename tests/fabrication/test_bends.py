@@ -102,15 +102,16 @@ def test_the_radius_of_a_lever_bender_has_no_bounds(tmp_path: Path) -> None:
 
 
 def test_a_lever_bender_has_its_zero_and_its_hook(tmp_path: Path) -> None:
-    """The hook holds straight tube: that of the riser for a foot bend, of the upright for a rim bend. Marks A
-    to E lie along the IN riser, F to J along the OUT riser."""
+    """The hook holds straight tube: that of the riser for a foot bend, of the free end for a rim bend, so
+    that the handle, which lies along what is held, points away from the turns. Marks A to E lie along the IN
+    riser, F to J along the OUT riser."""
     steps, _ = said(tmp_path)
     text = " ".join(steps)
     for place in (
         "hook on the side of the riser, its 0 on mark D, as far as E",
         "hook on the side of the riser, its 0 on mark G, as far as F",
-        "hook on the side of the upright, its 0 on mark C, as far as B",
-        "hook on the side of the upright, its 0 on mark H, as far as I",
+        "hook on the side of the free end, its 0 on mark B, as far as C",
+        "hook on the side of the free end, its 0 on mark I, as far as H",
     ):
         assert text.count(place) == 1, place
     assert (
@@ -165,3 +166,10 @@ def test_a_riser_inside_the_turns_is_not_bent_by_a_tool_that_does_not_reach_it(t
     steps = [t for b in work.blocks if isinstance(b, Steps) for t, _ in b.items]
     (first,) = [t for t in steps if t.startswith("IN riser")]
     assert "from below" in first and "lever bender" not in first
+
+
+def test_both_marks_of_a_rim_bend_are_set_anew_in_the_kettle(tmp_path: Path) -> None:
+    """Its tool is laid on one of them and stops at the other: pi/2 of 30 mm apart, to this bench's 2.5 mm."""
+    steps, _ = said(tmp_path)
+    (stand,) = [t for t in steps if t.startswith("Stand the coil")]
+    assert "anew mark C of IN and H of OUT, and B and I where the bend ends, 47.5 mm on" in stand

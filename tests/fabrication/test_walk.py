@@ -172,7 +172,9 @@ def test_the_first_four_of_a_demo_walked_along(demo: str) -> None:
     designs = recommend(basis, top=4).designs[:4]
     assert len(designs) >= 3
     for design in designs:
-        shown(plan_work(basis, as_coil(design)))
+        plan = plan_work(basis, as_coil(design))
+        shown(plan)
+        by_hand(plan)
 
 
 @pytest.mark.slow
@@ -183,6 +185,7 @@ def test_coils_of_random_households_walked_along(tmp_path: Path) -> None:
     assert {plan.coil.layout for plan in benches} == {"single", "nested", "parallel"}
     for plan in benches:
         shown(plan)
+        by_hand(plan)
 
 
 LEVER = 0.010
@@ -380,3 +383,108 @@ def test_the_inner_of_two_coils_is_lowered_straight_down(tmp_path: Path) -> None
         assert np.hypot(*s.points[:, :2].T).max() < bore
     (said,) = [w for w, _ in steps(plan, scene, Sizes("metric", 1e-3)) if "inner coil above" in w]
     assert said.index("turn it there") < said.index("lower it straight down")
+
+
+HANDS, HANDLE, THICK = 0.090, 0.200, 0.015
+"""A hand's width; how long a lever bender's handles are from the former's middle, and half as thick as they
+are [m] (common practice, no source)."""
+
+
+def bent_on_the_bench(plan: WorkPlan, said: list[str]) -> None:
+    """Where a turn's end was swung out, or lifted off the form, the whole plane of its foot bend misses what
+    it left by half a former and two fingers: former, handles and the riser that sweeps are all in it. A
+    rim bend that comes first lies on the far side of it."""
+    d_o, inside = plan.tube.outer_diameter, plan.basis.brewhouse.workshop.riser == "inside"
+    for piece in plan.pieces:
+        second = " 2" if piece.name == "inner" else ""
+        for riser in (piece.riser_in, piece.riser_out):
+            if inside and plan.from_below(riser):
+                continue  # closed by hand, no tool
+            layer = piece.layers[0] if riser is piece.riser_in else piece.layers[-1]
+            starts = (f"{riser.name}{second} riser", f"Now the {riser.name} riser")
+            (how,) = [x for x in said if x.startswith(starts) and "oot bend, square" in x]
+            lifted = "off the form" in how
+            assert lifted or "two hands' widths" in how
+            round_ = (layer.on_form if lifted else layer.diameter) / 2.0
+            away = HANDS if lifted else 2.0 * HANDS
+            place, direction, _ = walk.opened_out(round_, math.pi, away, d_o)
+            room = walk.beside_the_plane(place, direction, round_) - d_o / 2.0
+            assert room - (d_o + LEVER) / 2.0 > FINGERS, (riser.name, room)
+            # Its handles swing under the tube too, where the bench is.
+            assert ("over the bench's edge" in how) == (plan.tool.kind == "lever" and not lifted)
+
+
+def bent_in_its_place(plan: WorkPlan, tubes: tuple[walk.Tube, ...], said: list[str]) -> None:
+    """A rim bend that comes last is made round a former beside the upright riser: former, the handle along
+    what the hook holds, and the lever on its way, all pass the turns of its own tube, fingers round the
+    ends."""
+    d_o, R = plan.tube.outer_diameter, plan.tool.radius
+    rim = " ".join(x for x in said if "make the rim bends" in x)
+    for tube in tubes:
+        turns = np.concatenate([s.points[::12] for s in tube.all("turns")])
+        for bend in tube.all("rim bend"):
+            if not re.search(rf"\b{bend.of} (in the|by hand)", rim):
+                continue  # it was made first
+            points = bend.points if bend.of.startswith("OUT") else bend.points[::-1]
+            up, out = np.array([0.0, 0.0, 1.0]), points[-1] - points[0]
+            out = (out - out[2] * up) / np.linalg.norm(out - out[2] * up)
+            middle = points[0] + R * out
+            away = turns - middle
+            square = np.cross(up, out)
+            beside = np.hypot(away @ out, away @ up) < R
+            if beside.any():
+                assert np.abs(away[beside] @ square).min() - d_o / 2.0 > (d_o + LEVER) / 2.0, bend.of
+            if plan.tool.kind != "lever":
+                continue
+            held = -up if f"{bend.of} in the lever bender, hook on the side of the upright" in rim else out
+            swept = [math.cos(a) * -out + math.sin(a) * up for a in np.linspace(0.0, math.pi / 2.0, 5)]
+            for way in (held, *swept):
+                handle = middle + np.linspace(0.0, HANDLE, 11)[:, None] * way
+                air = [float(np.linalg.norm(turns - p, axis=1).min()) - d_o / 2.0 - THICK for p in handle]
+                assert min(air) > 0.0 and min(air[5:]) > FINGERS, (bend.of, way, air)
+
+
+def off_past_what_is_bent(plan: WorkPlan, said: list[str]) -> None:
+    """When the form is pulled, no riser is bent but that of two layers of one tube: it stands outside the
+    form, under the outer layer and its card, points the way the coil comes off, and the strips leave on that
+    side, for under the others the crossing lies."""
+    off = next(n for n, x in enumerate(said) if "slide it off" in x or "slide the whole off" in x)
+    made = [n for n, x in enumerate(said) if re.search("oot bend", x) and n < off]
+    if not plan.layout.crossing:
+        assert not made
+        return
+    (bent,) = made
+    (piece,) = plan.pieces
+    inner, outer = piece.layers
+    d_o, R = plan.tube.outer_diameter, plan.tool.radius
+    on = inner.on_form / 2.0
+    turned = np.linspace(0.0, math.pi / 2.0, 91)
+    foot = np.hypot(on, R * np.sin(turned))  # a straight tangent seen from the form's end
+    assert foot.min() - d_o / 2.0 >= inner.D_form / 2.0 - 1e-9
+    assert foot.max() + d_o / 2.0 < outer.D_form / 2.0, "it lies under the outer layer"
+    begun = next(x for x in said if x.startswith("Wind the inner layer"))
+    assert "begin at the end over which the form will come off" in begun
+    assert "along the form, away from mark" in said[bent]
+    assert "out at the IN riser's end" in said[off]
+    if "RIM BEND FIRST" in said[bent]:  # its level end stands across the way of a closed roll of card
+        assert "card" not in said[off] or "its seam at the riser" in " ".join(said)
+    hold, released = said[bent + 1], said[off]
+    assert hold.index("strong tape") < hold.index("straps off") < hold.index("wooden strips"), (
+        "no second pair"
+    )
+    assert released.index("Cut string and tape") < released.index("slide the whole off")
+
+
+def by_hand(plan: WorkPlan) -> None:
+    """Every step that needs a tool or a hand's room."""
+    scene = scene_of(plan)
+    said = [what for what, _ in steps(plan, scene, Sizes("metric", 1e-3))]
+    off_past_what_is_bent(plan, said)
+    bent_on_the_bench(plan, said)
+    bent_in_its_place(plan, walk.walked(scene), said)
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_a_hand_and_its_tool_have_room_at_every_bend(tmp_path: Path, name: str) -> None:
+    coil, house = OWN[name]
+    by_hand(own_bench(tmp_path, house, **coil)[0])

@@ -20,6 +20,7 @@ from optichill.geometry import bend_allowance, helix, springback
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.limits import LIMITS
+from optichill.report.sheet.notes import notes
 from optichill.report.sheet.refusal import SENTENCES, reasons
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.answer import Answer
@@ -266,8 +267,9 @@ def test_the_roll_that_holds_the_coil_is_found_and_else_the_longest(tmp_path: Pa
 
 
 def test_names_that_the_lists_do_not_have_are_told(tmp_path: Path) -> None:
-    told = plain(tmp_path, stock_id="nonsuch", form_id="nowhere").notes
-    assert "stock_id nonsuch is not in tubing.csv" in told and "form_id nowhere is not in forms.csv" in told
+    told = " ".join(notes(plain(tmp_path, stock_id="nonsuch", form_id="nowhere")))
+    for what in ("stock_id 'nonsuch' is not in tubing.csv", "form_id 'nowhere' is not in forms.csv"):
+        assert what in told and told.count(what.split()[1].strip("'")) == 1, "said once"
     other = plain(tmp_path, stock_id="cu-12-15", form_id="pipe", mean_diameter=0.26 / 0.9693).notes
     assert any("another tube" in text for text in other) and any("another" in text for text in other)
     assert plain(tmp_path, stock_id="cu-10-10", form_id="pot", mean_diameter=0.26 / 0.9693).notes == ()

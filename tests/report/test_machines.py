@@ -88,12 +88,16 @@ def test_the_comb_for_a_cutter(made: Any) -> None:
         assert len(holes) == math.ceil(layer.turns)
         np.testing.assert_allclose(np.diff([x for x, _ in holes]), layer.pitch * 1e3, atol=1e-6)
         np.testing.assert_allclose([2 * r for _, r in holes], layer.d_o * 1e3 + 0.5, atol=1e-6)
-        (outline,) = (e for e in dxf.entities if e.dxftype == "LWPOLYLINE")
-        assert outline.is_closed and outline.layer == "CUT"
+        (outline,) = (e for e in dxf.entities if e.dxftype == "LWPOLYLINE" and e.layer == "CUT")
+        assert outline.is_closed
+        # Whole bars thread over no riser: from end to end through every hole's middle they are sawn in two.
+        (saw,) = (np.array([p[:2] for p in e.points]) for e in dxf.entities if e.layer == "SAW")
+        middle = {e.center[1] for e in dxf.entities if e.dxftype == "CIRCLE"}
+        assert set(saw[:, 1]) == middle and np.ptp(saw[:, 0]) == np.ptp([p[0] for p in outline.points])
         size = np.ptp(np.array([p[:2] for p in outline.points]), axis=0)
         assert size[0] == pytest.approx(holes[-1][0] - holes[0][0] + layer.d_o * 1e3 + 20.0)
         assert size[1] == pytest.approx(Comb(layer.comb, str, "metric").height / POINTS * 1e3)
-        assert {e.layer for e in dxf.entities} == {"CUT", "TEXT", "TITLE"}
+        assert {e.layer for e in dxf.entities} == {"CUT", "SAW", "TEXT", "TITLE"}
         # A viewer that knows that an inch has 25.4 mm finds the same holes where they are.
         image = svgelements.SVG.parse(io.BytesIO(svg), ppi=25.4)
         round_ones = sorted(

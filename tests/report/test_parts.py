@@ -24,7 +24,7 @@ from optichill.geometry.supports import FEET, foot_heights
 from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.report.sheet.content import sheet
-from optichill.report.sheet.document import Block, Card, Section, Sheet, Steps, Table, Text
+from optichill.report.sheet.document import Block, Card, Figure, Section, Sheet, Steps, Table, Text
 from optichill.report.sheet.shopping import drill
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.designs import as_coil
@@ -74,6 +74,7 @@ ASKED = {
     "strips ": "saw and plane, for the strips",
     "string": "thin string, to tie",
     "strap": "strap or clamp",
+    "strong tape": "strong tape",
     r"\bhose|\bcard\b": "knife and scissors",
     r"\bcard\b": r"\bcard\b",
     "plates from the files": "plates .*: (copper|stainless) sheet",
@@ -183,6 +184,13 @@ def work(content: Sheet) -> str:
     return " ".join(text for block in steps for item in block.items for text in item)
 
 
+def drawn(content: Sheet) -> str:
+    """Every text in a drawing."""
+    figures = [block for _, block in blocks(content.sections) if isinstance(block, Figure)]
+    shapes = [shape for figure in figures for shape in figure.draw("Helvetica").getContents()]
+    return " ".join(shape.text for shape in shapes if hasattr(shape, "text"))
+
+
 def lists(content: Sheet) -> str:
     before = [block for title, block in blocks(content.sections) if title == "Before you start"]
     rows = [" ".join(row) for block in before if isinstance(block, Table) for row in block.rows]
@@ -211,7 +219,9 @@ def hose_ends(plan: WorkPlan) -> int:
 
 def clamps_listed(plan: WorkPlan, content: Sheet) -> float:
     bill = [i.quantity for i in plan.bill.items if i.part == "clamp" or i.joint == "hose and clamp"]
-    besides = re.search(r"^worm clamp, for .* hose on a barb (\d+)$", lists(content), re.M)
+    besides = re.search(
+        r"^worm clamp, for [^|\n]* hose on a barb(?:, besides.*)? (\d+)$", lists(content), re.M
+    )
     return sum(bill) + (float(besides[1]) if besides else 0.0)
 
 
@@ -315,7 +325,7 @@ def test_strips_are_so_narrow_that_the_form_they_make_is_round() -> None:
     assert wide is not None and f"no wider than {wide[1]} mm evenly" in work(content)
     R, half = 1e3 * (plan.layers[1].D_form / 2.0 + plan.tube.outer_diameter), float(wide[1]) / 2.0
     assert half >= 5.0 and math.hypot(R, half) - R < 0.3
-    assert work(content).index("Cut the string") < work(content).index("draw the strips out")
+    assert work(content).index("Cut string and tape") < work(content).index("draw the strips out")
 
 
 def test_each_wrap_of_card_is_as_long_as_its_middle(tmp_path: Path) -> None:
@@ -333,7 +343,7 @@ def test_a_template_that_is_not_printed_is_told_why() -> None:
     assert layer.form is not None and "No template" not in work(whole)
     low = replace(layer, form=layer.form.model_copy(update={"height": layer.form_height}))
     content = sheet(replace(plan, pieces=(outer, replace(inner, layers=(low,)))), demo("")[1], "a4")
-    assert [p.title for p in content.papers if "template" in p.title] == ["Wrap template outer layer"]
+    assert [p.title for p in content.papers if "template" in p.title] == ["Wrap template outer coil"]
     assert work(content).count("No template is printed: its form is too short for turns at their gap.") == 1
 
 
@@ -395,3 +405,21 @@ def test_us_sheets_speak_of_feet_inches_and_sixteenths() -> None:
 def test_the_drill_is_a_little_larger_than_the_tube() -> None:
     assert [drill(d_o, "metric") for d_o in (0.010, 0.009525)] == ["10.5 mm", "10 mm"]
     assert [drill(d_o, "us") for d_o in (0.009525, 0.0127)] == ["25/64 in", "33/64 in"]
+
+
+def test_two_coils_are_not_called_layers_nor_two_layers_coils() -> None:
+    """One tube has layers, two tubes are coils; a single one has neither, nor a riser to an outer one."""
+    for name, layout, wrong in (
+        ("", "parallel", "layer"),
+        ("wide/", "nested", "outer coil|inner coil|two coils|each coil"),
+        ("", "single", "layer|inner coil|outer coil|strips"),
+    ):
+        content = made(name, layout)[1]
+        said = f"{content.lead} {work(content)} {lists(content)} {' '.join(p.title for p in content.papers)}"
+        assert not re.findall(wrong, f"{said} {drawn(content)}"), layout
+
+
+def test_a_riser_inside_a_single_coil_keeps_off_its_turns(tmp_path: Path) -> None:
+    """Its drawing told of an outer layer, which there is not."""
+    content = sheet(*own_bench(tmp_path, {"workshop": {"riser": "inside"}}), "a4")
+    assert "outer" not in drawn(content) and "riser to its turns" in drawn(content)

@@ -1,7 +1,7 @@
 """What a laser, a plotter or a cutter makes of a coil: comb, feet and wrap template, flat and at true size.
 
-Sizes here are millimetres, y upwards. Layers: CUT is cut through, MARK is scored or drawn, TEXT and
-TITLE are read; TITLE says to which coil the piece belongs.
+Sizes here are millimetres, y upwards. Layers: CUT is cut through, SAW is sawn last, MARK is scored or
+drawn, TEXT and TITLE are read; TITLE says to which coil the piece belongs.
 """
 
 from __future__ import annotations
@@ -58,17 +58,21 @@ def _under(*lines: str) -> tuple[tuple[Point, str], ...]:
 
 
 def comb(name: str, comb: SpacerComb, which: str, sizes: Sizes) -> Drawing:
-    """A bar as wide as on the sheet's paper, a hole for every turn as wide as the tube slips into."""
+    """A bar as wide as on the sheet's paper, a hole for every turn as wide as the tube slips into, and along
+    the holes the line by which it is sawn into the halves that go round the turns."""
     width, height = comb.length * MM, Comb(comb, sizes.length, sizes.units).height / POINTS * MM
     wide = hole(comb.d_o, sizes.units)
     title = f"Spacer comb{which}: make {FEET}"
-    said = f"{len(comb.centres)} holes of {_fine(wide, sizes)}, pitch {_fine(comb.pitch, sizes)}"
+    said = (
+        f"{len(comb.centres)} holes of {_fine(wide, sizes)}, pitch {_fine(comb.pitch, sizes)}; saw in two "
+        "along the line (layer SAW)"
+    )
     return Drawing(
         name,
         title,
         width,
         height,
-        (_outline(width, height),),
+        (_outline(width, height), ("SAW", ((0.0, height / 2.0), (width, height / 2.0)), False)),
         tuple(("CUT", (x * MM, height / 2.0), wide / 2.0 * MM) for x in comb.centres),
         _under(title, said, BARE),
     )

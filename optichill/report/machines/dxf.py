@@ -12,8 +12,8 @@ from optichill.report.machines.drawings import LETTERS, LINE, MM, Drawing
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
-COLOURS = {"CUT": 1, "MARK": 5, "TEXT": 7, "TITLE": 8, "TURNS": 1, "RISERS": 5}
-"""Layers and their colours: red, blue, black on white, grey."""
+COLOURS = {"CUT": 1, "SAW": 3, "MARK": 5, "TEXT": 7, "TITLE": 8, "TURNS": 1, "RISERS": 5}
+"""Layers and their colours: red, green, blue, black on white, grey."""
 
 
 def flat(drawing: Drawing) -> bytes:
@@ -28,7 +28,7 @@ def flat(drawing: Drawing) -> bytes:
         for layer, corner, text in drawing.read:
             space.add_text(text, height=LETTERS, dxfattribs={"layer": layer, "insert": corner})
 
-    return _written(("CUT", "MARK", "TEXT", "TITLE"), draw)
+    return _written(("CUT", "SAW", "MARK", "TEXT", "TITLE"), draw)
 
 
 def middle(lines: Iterable[CentreLine], stamp: str) -> bytes:

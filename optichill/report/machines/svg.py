@@ -9,8 +9,9 @@ from optichill.report.machines.drawings import LETTERS, Drawing, Point
 BORDER = 10.0
 """White round the piece [mm]."""
 
-STROKES = {"CUT": "#ff0000", "MARK": "#0000ff"}
-"""Colours that cutters tell apart: red is cut, blue is scored, black is read (common practice, no source)."""
+STROKES = {"CUT": "#ff0000", "SAW": "#00a000", "MARK": "#0000ff"}
+"""Colours that cutters tell apart: red is cut, green last, blue is scored, black is read (common practice, no
+source)."""
 
 
 def svg(drawing: Drawing) -> bytes:

@@ -11,6 +11,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.report.machines import drawings, dxf, stl
 from optichill.report.machines.svg import svg
+from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.title import coil_id
 
@@ -48,14 +49,14 @@ def flat(plan: WorkPlan) -> list[drawings.Drawing]:
     sizes, found = Sizes(plan.basis.brewhouse.units, plan.step), []
     for layer in plan.layers:
         which = _which(plan, layer)
-        said = f", {which} layer" if which else ""
+        said = f", {called(plan, layer)}" if which else ""
         if layer.combed:
             found.append(drawings.comb(f"comb{_dashed(which)}", layer.comb, said, sizes))
         if layer.open:
             found.append(drawings.template(f"template{_dashed(which)}", layer.template, said, sizes))
     for layer in plan.layers:
         which = _which(plan, layer)
-        said = f", {which} {'coil' if plan.layout.tees else 'layer'}" if which else ""
+        said = f", {called(plan, layer)}" if which else ""
         for n, foot in enumerate(feet(plan, layer)):
             found.append(drawings.foot(f"foot{_dashed(which)}-{n + 1}", foot, n + 1, said, sizes))
     coil = coil_id(plan)

@@ -1,8 +1,9 @@
 """The risers' bends in words: the former, the two bends of a riser in their order, and by which marks.
 
-The hook of a lever bender needs straight tube. It lies on the riser's side for a foot bend, since turns are
-never straight, and on the upright's side for a rim bend; where the rim bend came first and nothing
-straight is left on the riser, on the turn's side, a hand's width of which is straightened by hand.
+The hook of a lever bender needs straight tube, and its handle lies along what the hook holds. For a rim bend
+that is the free end, so that the handle points away from the coil; for a foot bend the riser, since turns are
+never straight; where the rim bend came first and nothing straight is left on the riser, the turn, a hand's
+width of which is straightened by hand.
 """
 
 from __future__ import annotations
@@ -60,14 +61,17 @@ def bent(plan: WorkPlan, piece: Piece, riser: Riser, up: str) -> str:
     """Foot bend of a riser to point `up`, and before it its rim bend where only that order leaves something
     to hold."""
     m = riser_marks(piece, riser.name)
+    on_the_form = plan.layout.crossing and riser is piece.riser_in
+    lever, edge = plan.tool.kind == "lever", ""
+    if lever and not on_the_form:
+        edge = " Let that end stand out over the bench's edge: the handles swing under it."
     if not bends.rim_first(plan, piece, riser):
-        return (
-            f"Foot bend, square, {in_the_tool(plan, m.foot_up, m.foot_in, 'riser')}: the riser points {up}."
-        )
-    rim = in_the_tool(plan, m.rim_up, m.rim_out, "turns")
-    straight = " Straighten a hand's width of the turn for the hook." if plan.tool.kind == "lever" else ""
+        tool = in_the_tool(plan, m.foot_up, m.foot_in, "riser")
+        return f"Foot bend, square, {tool}: the riser points {up}.{edge}"
+    rim = in_the_tool(plan, m.rim_out, m.rim_up, "free end")
+    straight = ", a hand's width of the turn straightened for the hook" if lever else ""
     return (
-        f"RIM BEND FIRST, for after the foot bend the tool finds no hold there: {rim}, flat, in the plane "
-        f"of the turn, its end pointing away from the coil.{straight} Then the foot bend, square, "
-        f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}."
+        f"RIM BEND FIRST, for after the foot bend the tool has no room there: {rim}, flat, in the plane "
+        f"of the turn, its end pointing away from the coil. Then the foot bend, square{straight}, "
+        f"{in_the_tool(plan, m.foot_in, m.foot_up, 'turns')}: the riser points {up}.{edge}"
     )

@@ -16,7 +16,7 @@ from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.hose_ends import joint_kinds
 from optichill.report.sheet.notes import notes
-from optichill.report.sheet.phrases import turns_words
+from optichill.report.sheet.phrases import called, turns_words
 from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.sketches import sketch_section
@@ -101,7 +101,8 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
         time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     told = list(dict.fromkeys(plural(turns_words(layer.turns)) for layer in plan.layers))
-    count = told[0] + (" in each layer" if len(plan.layers) > 1 else "")
+    each = " in each coil" if plan.layout.tees else " in each layer"
+    count = told[0] + (each if len(plan.layers) > 1 else "")
     if len(told) > 1:
         count = f"{told[0]} outside, {told[1]} inside"
     return (
@@ -248,9 +249,7 @@ def _papers(plan: WorkPlan, sizes: Sizes) -> tuple[Paper, ...]:
     that is too low for a template gets none."""
     found = []
     for layer in plan.layers:
-        which = (
-            "" if len(plan.layers) == 1 else (" outer layer" if layer is plan.layers[0] else " inner layer")
-        )
+        which = f" {called(plan, layer)}".rstrip()
         if plan.by_template(layer):
             found.append(Paper(f"Wrap template{which}", layer.template))
         if layer.combed:

@@ -11,12 +11,12 @@ from optichill.arrays import Array
 from optichill.fabrication.clocking import clock
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import supports
 from optichill.problem.plumbing import hoses
 from optichill.report import words
 from optichill.report.sheet.hose_ends import joint_kinds, joints_wanting
 from optichill.report.sheet.marks import letter
+from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
 from optichill.workshop.fittings import ARMS, PUSHED, TEES
 
@@ -69,7 +69,7 @@ def _of_each(plan: WorkPlan, told: list[str]) -> str:
     """What is told of every layer: once where it is the same."""
     if len(set(told)) == 1:
         return told[0]
-    return ", ".join(f"{text} for the {_name(plan, x)}" for text, x in zip(told, plan.layers, strict=True))
+    return ", ".join(f"{text} for the {called(plan, x)}" for text, x in zip(told, plan.layers, strict=True))
 
 
 def _begins(plan: WorkPlan) -> str:
@@ -78,11 +78,6 @@ def _begins(plan: WorkPlan) -> str:
         return ""
     outer, inner = (letter(plan.pieces[0], place) for place in ("outer first", "inner last"))
     return f" (outer layer: from mark {outer}; inner layer: from mark {inner}, the other way round)"
-
-
-def _name(plan: WorkPlan, layer: WoundLayer) -> str:
-    which = "outer" if layer is plan.layers[0] else "inner"
-    return f"{which} coil" if plan.layout.tees else f"{which} layer"
 
 
 def _and(sizes: Sizes, lengths: Array) -> str:

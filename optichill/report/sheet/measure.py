@@ -17,6 +17,7 @@ from optichill.geometry import helix, risers
 from optichill.geometry.bend_allowance import bend_arc, bend_gain, bend_set_back
 from optichill.geometry.levels import bare_level
 from optichill.report.sheet.document import Table
+from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
 
 BLANK = "________"
@@ -111,9 +112,8 @@ def _fine(metres: float, sizes: Sizes) -> str:
 
 
 def _which(plan: WorkPlan, layer: WoundLayer) -> str:
-    if len(plan.layers) == 1:
-        return ""
-    return " of the outer layer" if layer is plan.layers[0] else " of the inner layer"
+    name = called(plan, layer)
+    return f" of the {name}" if name else ""
 
 
 def springback(plan: WorkPlan, sizes: Sizes) -> Table:
@@ -279,10 +279,10 @@ def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
     wider = min(2.0 * room(plan, "layer_gap"), SPRING_OFF)
     off = sizes.either_way(inner.diameter + inner.d_o, wider, SPRING_OFF)
     return (
-        "across the inner layer, outside",
+        f"across the {called(plan, plan.layers[-1])}, outside",
         sizes.length(inner.diameter + inner.d_o),
         off,
-        "room between the layers",
+        f"room between the {'coils' if plan.layout.tees else 'layers'}",
     )
 
 

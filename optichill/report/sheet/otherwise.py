@@ -16,6 +16,7 @@ from optichill.model.coil import Coil, CoilLayer
 from optichill.rating.coil_rating import run_at_medians
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.measure import room
+from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
 
 OFF = {"metric": (-0.010, -0.005, 0.0, 0.005), "us": tuple(n * INCH / 16.0 for n in (-6, -3, 0, 3))}
@@ -77,7 +78,7 @@ def table(plan: WorkPlan, sizes: Sizes) -> Table:
                 time,
             )
         )
-    which = " of the outer layer" if len(plan.layers) > 1 else ""
+    which = f" of the {called(plan, plan.layers[0])}" if len(plan.layers) > 1 else ""
     return Table(
         "If it sprang otherwise",
         (f"across{which}, outside", "pull the turns to", "turns it has then", "likely time then"),

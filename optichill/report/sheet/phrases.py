@@ -12,6 +12,13 @@ from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
 
 
+def called(plan: WorkPlan, layer: WoundLayer) -> str:
+    """A layer by its place, "" where it is the only one: of two tubes each is a coil."""
+    if len(plan.layers) == 1:
+        return ""
+    return f"{'outer' if layer is plan.layers[0] else 'inner'} {'coil' if plan.layout.tees else 'layer'}"
+
+
 def form_words(layer: WoundLayer, sizes: Sizes) -> str:
     """What a layer is wound on."""
     if layer.form is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
-from optichill.display import INCH, adding_up, inch_fraction, money, show, trim
+from optichill.display import INCH, bill_figures, inch_fraction, show, trim
 from optichill.fabrication import bends
 from optichill.fabrication.feet import feet
 from optichill.fabrication.template import strip_width, strips
@@ -31,6 +31,9 @@ Said = Callable[[float], str]
 
 TIES = 4.0
 """Times that string goes round the strips: twice at either end (OWN)."""
+
+HOLDS = 3
+"""Times that strong tape goes round either end of the inner layer (OWN)."""
 
 COMMON = {
     "metric": (0.110, 0.125, 0.160, 0.200, 0.250, 0.315, 0.400),
@@ -70,7 +73,8 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
         near = _nearest(plan.tube.outer_diameter, TUBES, sizes, sizes.tube)
         rows.append((f"tube, OUTSIDE diameter {size}{near}", sizes.long(plan.cut_length), "not in your list"))
     bought = [item for item in plan.bill.items if not item.owned]
-    for item, price in zip(bought, adding_up([item.price for item in bought]), strict=True):
+    *prices, total = bill_figures([item.price for item in bought], plan.bill.total)
+    for item, price in zip(bought, prices, strict=True):
         much = words.amount(item.quantity, item.unit, sizes.units)
         rows.append((_what(plan, item.what, item.unit, sizes), much, f"{price} {currency}"))
     left_out = not_counted(plan.bill, plan.basis)
@@ -78,7 +82,7 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
     short = " without what is not counted" if left_out else ""
     if not plan.complete:
         short = " without what your lists do not have"
-    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", money(plan.bill.total, currency, 2)))
+    rows.append((f"TOTAL{short}{_prices(plan, inputs)}", "", f"{total} {currency}"))
     return Table(
         "Shopping list", ("what", "how many", "price"), tuple(rows), (6.6, 1.2, 1.8), (1, 2), ticks=True
     )
@@ -123,7 +127,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
         tube, long = plan.tube, sizes.length(scrap_length(sizes))
         size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall, {words.temper(tube)}"
         rows.append((f"an end of the same tube ({size}), {long} long, for the bend trial", "1"))
-    rows.append(("strap or clamp, to hold the tube's start on the form", "1"))
+    rows += _straps(plan, sizes)
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
     if plan.tool.kind != "lever":
         rows.append((f"a disc or tin of {sizes.length(bends.former(plan))} across, to bend round", "1"))
@@ -160,7 +164,8 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
     if plan.rating.throttled:
         yield f"valve for the inlet hose, barbs for {bore} hose", "1"
     if clamps_wanting(plan):
-        yield f"worm clamp, for {bore} hose on a barb", str(clamps_wanting(plan))
+        more = ", besides those of your list" if "clamp" in parts else ""
+        yield f"worm clamp, for {bore} hose on a barb{more}", str(clamps_wanting(plan))
     d_o = plan.tube.outer_diameter
     if all(i.part != "lacing" or i.unit != "m" for i in plan.bill.items):
         # Spacers hold the turns between the ends; the end half turns are laced down after their bends.
@@ -220,6 +225,17 @@ def _patch(plan: WorkPlan, layer: WoundLayer, sizes: Sizes, over: int = 0) -> st
     high = layer.height_on_form(plan.by_template(layer))
     middle = layer.D_form - (2 * over + 1) * PACKING
     return f"{sizes.length(math.pi * middle)} by {sizes.length(high)}"
+
+
+def _straps(plan: WorkPlan, sizes: Sizes) -> list[Row]:
+    """What holds the tube on its form; of two layers of one tube also the inner one under strips."""
+    if not plan.layout.crossing:
+        return [("strap or clamp, to hold the tube's start on the form", "1")]
+    around = 2 * HOLDS * math.pi * (plan.layers[1].on_form + plan.tube.outer_diameter)
+    return [
+        ("strap or clamp, to hold the tube's start and end on the form", "2"),
+        ("strong tape (fabric or parcel tape), to hold the inner layer", _up(around, sizes)),
+    ]
 
 
 def _tape(plan: WorkPlan) -> float:

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 from optichill.fabrication import bends
+from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.scene import Scene
+from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.risers import TRIM
 from optichill.geometry.supports import foot_heights
+from optichill.problem.windings import PACKING
 from optichill.report.sheet.document import Figure, Figures, Section
 from optichill.report.sheet.drawing import sketch
 from optichill.report.sheet.drawing.tube import led_out
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.winding import STRIPS
 
 
 def sketch_section(plan: WorkPlan, scene: Scene, sizes: Sizes) -> Section:
     """All that this coil asks for, in the order of work."""
-    found = [*_winding(plan, sizes), *_risers(plan, scene, sizes), *_standing(plan, sizes), *_joints(plan)]
+    wound = [*_winding(plan, sizes), *_risers(plan, scene, sizes), *_between(plan, sizes)]
+    found = [*wound, *_standing(plan, sizes), *_joints(plan)]
     return Section("The work in sketches", (Figures(tuple(found)),), new_page=True)
 
 
@@ -51,6 +56,36 @@ def _risers(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Figure]:
             f"A riser's foot from outside: bent round {sizes.length(former)}{pulled}, the turns {others} it.",
             f"Foot bend: the end of the {turn}{pulled}, then square up.",
         )
+    ]
+
+
+def _between(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
+    """Strips and crossing of two layers of one tube."""
+    if not plan.layout.crossing:
+        return []
+    (piece,) = plan.pieces
+    inner, outer = piece.layers
+    thick, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
+    strip, card = (thick, strip_width(inner.D_form, inner.d_o)), PACKING if carded else 0.0
+    over = " and card" if carded else ""
+    marks = letter(piece, "inner last"), letter(piece, "outer first")
+    run = next(x.length for x in piece.marks.segments if x.what == CROSSING)
+    D, D_over, d_o, across = inner.D_form, outer.D_form, inner.d_o, sizes.length(outer.D_form)
+    return [
+        Figure(
+            lambda font: sketch.between_layers(
+                D, D_over, d_o, strip, card, plan.tool.radius, STRIPS, sizes.length, font
+            ),
+            f"The inner layer on its form from the end, {STRIPS} strips{over} round it, {across} across; the "
+            "riser stands between two strips.",
+            f"Strips{over} round the inner layer: they are the outer layer's form.",
+        ),
+        Figure(
+            lambda font: sketch.crossing(D, D_over, d_o, marks, run, sizes.length, font),
+            f"The form from the end where the inner layer ends: from mark {marks[0]} the tube leads outwards "
+            f"in a quarter of a turn to mark {marks[1]} and goes on over the strips, the same way round.",
+            "Crossing: outwards over the strips' ends, and back the same way round.",
+        ),
     ]
 
 

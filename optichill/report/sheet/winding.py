@@ -26,6 +26,7 @@ from optichill.report.sheet.holding import held
 from optichill.report.sheet.marks import after, letter
 from optichill.report.sheet.measure import BLANK
 from optichill.report.sheet.phrases import (
+    called,
     counted,
     form_words,
     open_end,
@@ -79,15 +80,16 @@ def _half_turn_more(plan: WorkPlan) -> tuple[str, str]:
     return ", and half a turn on", " The half turn more lets you bring the OUT riser to its side."
 
 
-def _by_template(plan: WorkPlan, layer: WoundLayer, name: str = "wrap template") -> str:
+def _by_template(plan: WorkPlan, layer: WoundLayer) -> str:
     """The other way to wind, where the forms are tall enough for it."""
     if not plan.by_template(layer):
         # Of two layers of one tube it is said once, where the form is.
         short = layer.open and not layer.on_strips
         return " No template is printed: its form is too short for turns at their gap." if short else ""
+    name = f"wrap template {called(plan, layer)}".rstrip()
     turned = ", its upper edge where the IN riser is," if layer.hand < 0 else ""
     under = "strips" if layer.on_strips else "form"
-    both = " (then both layers so)" if "layer" in name else ""
+    both = " (then both layers so)" if plan.layout.crossing else ""
     return (
         f" Better, if you print it: tape the {name} (last pages) round the {under}{turned} and wind along "
         f"its lines{both}; then the gap is in the turns from the start, and nothing has to be pulled."
@@ -229,17 +231,18 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     half, why = _half_turn_more(plan)
     crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
     strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
-    over = f", and one wrap of {words.card(sizes.units)} over them, butted" if carded else ""
+    over = f", and one wrap of {words.card(sizes.units)} over them, its seam at the riser" if carded else ""
     with_card = ", card and all," if carded else ""
     then_card = ", and the card after them" if carded else ""
     return [
         *_packed(inner, sizes),
         (
-            f"Wind the inner layer on the {form_words(inner, sizes)}: mark {first} where the tube first "
+            f"Wind the inner layer on the {form_words(inner, sizes)}; begin at the end over which the form "
+            f"will come off. Mark {first} lies where the tube first "
             "touches, strapped or clamped down just behind it, the riser straight off the form. Turn "
             f"the form, not the tube; {counted(inner.turns_on_form)}, each touching the last, to mark {a} "
-            "(set it there now if you wind off the roll). Leave it on the form, held fast.",
-            "Touching turns are even by themselves." + _by_template(plan, inner, "wrap template inner layer"),
+            "(set it there now if you wind off the roll). Leave it on the form, held fast by a second strap.",
+            "Touching turns are even by themselves." + _by_template(plan, inner),
         ),
         former_step(plan, sizes),
         (
@@ -247,30 +250,34 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
             "hand's width off the form. "
             f"{bent(plan, piece, piece.riser_in, 'along the form, away from mark ' + a)} Lay the turn back "
             "on.",
-            "Under the outer layer no tool reaches it any more.",
+            "Under the outer layer no tool reaches it any more. It points the way the coil comes off, "
+            "clear of what is at the other end of the form.",
         ),
         (
-            f"Take the strap off, and tie {STRIPS} straight wooden strips {sizes.length(strip)} thick and no "
-            f"wider than {sizes.off(strip_width(inner.D_form, inner.d_o))} evenly round the inner "
+            "Wind strong tape tightly three times round the two turns at either end: it holds them. Then "
+            f"take both straps off, and tie {STRIPS} straight wooden strips {sizes.length(strip)} thick and "
+            f"no wider than {sizes.off(strip_width(inner.D_form, inner.d_o))} evenly round the inner "
             f"layer, two of them beside the riser, with thin string round both their ends{over}. Across two "
             f"opposite strips{with_card} it must now measure {sizes.length(outer.D_form)}.",
             "The strips are the outer layer's form: no pipe has to slide over the riser. Wider ones stand "
-            "proud at their edges.",
+            "proud at their edges, and a strap under them would too.",
         ),
         (
             f"Lead the tube from mark {a} outwards over the strips' ends in a quarter of a turn to mark "
             f"{z}, {sizes.length(crossing)} on along the tube, and wind back over the strips, the same way "
             f"round: {counted(outer.turns_on_form)}, each touching the last, to mark {last}{half}.",
             "One tube, no joint under the wort: it goes down inside and up outside, so the layers climb "
-            f"opposite ways.{why}" + _by_template(plan, outer, "wrap template outer layer"),
+            f"opposite ways.{why}" + _by_template(plan, outer),
         ),
         _cut_off(plan, piece, sizes),
         (
-            f"Hold the tube, let it go slowly, slide the whole off the form{open_end(inner)}. Cut the "
-            f"string at both ends, then draw the strips out{then_card}. The outer layer springs "
-            f"open to about {_range(outer, sizes)}, the inner one to {_range(inner, sizes)}. Measure both, "
-            "and write them down (What springback does).",
-            "Only the relaxed coil is the true one: everything after this is measured on it.",
+            "Hold the tube, let it go slowly. Cut string and tape at both ends, with a knife between two "
+            f"strips, so that the inner layer opens too; slide the whole off the form{open_end(inner)}, then "
+            f"draw the strips out at the IN riser's end{then_card}, and pull off all tape. The outer layer "
+            f"springs open to about {_range(outer, sizes)}, the inner one to {_range(inner, sizes)}. Measure "
+            "both, and write them down (What springback does).",
+            "Only the relaxed coil is the true one: everything after this is measured on it. At the other "
+            "end the crossing lies over the strips.",
         ),
         *_open(plan, piece, scene, sizes),
     ]

@@ -85,8 +85,10 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
             )
         ]
     anew = " and ".join(f"{m.rim_up} of {name}" for name, m in to_bend)
+    ends = " and ".join(m.rim_out for _, m in to_bend)
+    bend = sizes.mark(round(plan.pieces[0].riser_in.arc / plan.step) * plan.step)
     made = "; then ".join(
-        f"{name} {in_the_tool(plan, m.rim_up, m.rim_out, 'upright')}" for name, m in to_bend
+        f"{name} {in_the_tool(plan, m.rim_out, m.rim_up, 'free end')}" for name, m in to_bend
     )
     done = (
         " The bend that is made shows whether it stands right." if len(to_bend) < 2 * len(plan.pieces) else ""
@@ -95,7 +97,8 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
         (
             f"{stand}{turn} Mark the rim bends on the upright risers: the level parts lie {rim} above the "
             f"floor inside, {over} over the rim, so each bend starts one radius, "
-            f"{sizes.length(plan.tool.radius)}, below that. Set there anew mark {anew}.{done}",
+            f"{sizes.length(plan.tool.radius)}, below that. Set there anew mark {anew}, and {ends} where the "
+            f"bend ends, {bend} on along the tube.{done}",
             "The kettle is the best ruler. The table is the check, and more than a finger's width between "
             "them means: measure again.",
         ),
@@ -202,9 +205,9 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
         (
             "Hold the inner coil above the outer one, turn it there until IN 2 stands at "
             f"{clock(turned)} when IN is at 6 o'clock, and lower it straight down, both on their feet. Lace "
-            "the two together at the top, the layers evenly apart.",
+            "the two together at the top, the turns evenly apart all round.",
             "Once it is down its level parts strike the outer coil's risers when it is turned. So no two "
-            "risers come out in one place, and the inner one's riser climbs between the layers.",
+            "risers come out in one place, and the inner one's riser climbs between the two coils.",
         ),
     ]
 

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from optichill.display import US_GALLON, adding_up, half_up, money, plural, show, turns
+from optichill.display import US_GALLON, bill_figures, half_up, money, plural, show, turns
 from optichill.fabrication import clocking
 from optichill.files.coil_file import DEMO_BANNER, coil_text
 from optichill.files.reading import Inputs, is_packaged
@@ -245,16 +245,17 @@ def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
     basis = t.answer.basis
     currency = basis.brewhouse.stock.currency
     items = d.bill.items
+    *prices, total = bill_figures([i.price for i in items], d.bill.total)
     cost = [
         [
             i.what,
             words.amount(i.quantity, i.unit, basis.brewhouse.units),
             i.note or f"{price} {currency}",
         ]
-        for i, price in zip(items, adding_up([i.price for i in items]), strict=True)
+        for i, price in zip(items, prices, strict=True)
     ]
     cost += [[what, much, "not counted"] for what, much in not_counted(d.bill, basis)]
-    cost.append(["total", "", money(d.bill.total, currency, 2)])
+    cost.append(["total", "", f"{total} {currency}"])
     return {
         "scene": scene(d, basis),
         "curve": _curve(t.curves[d.id], basis),

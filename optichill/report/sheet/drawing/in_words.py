@@ -74,8 +74,9 @@ def _coil_words(scene: Scene) -> str:
     counts = [f"{0.05 * round(20.0 * helix.turns):.3g}" for helix in scene.helices]
     if len(counts) == 1:
         return f"has {counts[0]} turn{'' if counts[0] == '1' else 's'}"
-    joined = ", joined underneath" if scene.crossing else ""
-    return f"has {len(counts)} layers of {' and '.join(counts)} turns{joined}"
+    if not scene.crossing:
+        return f"is {len(counts)} coils of {' and '.join(counts)} turns, one in the other"
+    return f"has {len(counts)} layers of {' and '.join(counts)} turns, joined underneath"
 
 
 def _rest_words(scene: Scene, sizes: Measures, length: Length) -> str:

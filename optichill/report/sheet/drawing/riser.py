@@ -137,7 +137,8 @@ def _from_above(pen: Pen, scene: Scene, riser: DrawnRiser, length: Length, left:
     radii = [helix.mean_diameter / 2.0 for helix in scene.helices]
     outer = max(radii)
     low = min(outer, r, riser.foot_radius) - d_o - AIR
-    names = ("riser to the wall", "riser to its turns", "riser to the outer layer", "turn's end led out by")
+    outside = f"riser to the outer {'layer' if scene.crossing else 'coil'}"
+    names = ("riser to the wall", "riser to its turns", outside, "turn's end led out by")
     column = max(pens.text_width(name, pens.NAME_SIZE, pen.font) for name in names) + pens.ELBOW
     half = riser.bend_radius + d_o + 0.02
     wide, high = pen.paper.right - left - column - 2.0 * LANE, pen.paper.high - pen.paper.low - CAPTION - 8.0
@@ -172,8 +173,9 @@ def _from_above(pen: Pen, scene: Scene, riser: DrawnRiser, length: Length, left:
     pen.ring(upright, d_o * scale / 2.0, 0.9, tag="upright")
     lane = middle + half * scale + 6.0
     beyond = outer - d_o / 2.0 if outer > r else R_k
-    sizes = [_radial(at, riser.angle, names[2 if outer > r else 0], (r + d_o / 2.0, beyond), lane, length)]
-    own = min(radii, key=lambda R: abs(R - riser.foot_radius))
+    own = tube.of_riser(scene, riser).mean_diameter / 2.0
+    what = 0 if outer < r else 1 if own == outer else 2
+    sizes = [_radial(at, riser.angle, names[what], (r + d_o / 2.0, beyond), lane, length)]
     if riser.foot_radius - own > 5e-4:
         span = (own + d_o / 2.0, r - d_o / 2.0)
         sizes.append(_radial(at, riser.angle, names[1], span, lane, length))

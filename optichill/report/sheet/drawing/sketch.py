@@ -1,6 +1,6 @@
 """Small sketches of the work, from the coil's own sizes: what carries a figure is drawn true.
 
-Lengths in metres; every sketch is a figure of its own on `SIZE` points.
+Lengths in metres; every sketch is a figure of its own on `SIZE` points, one that is long and low on `LOW`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from optichill.report.sheet.drawing.pen import BLACK, BLUE, DARK, PALE, Pen, Pla
 if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing
 
-SIZE = (245.0, 132.0)
+SIZE = (245.0, 112.0)
+LOW = (245.0, 74.0)
 SIDE = 74.0
 """Left free for text on either side [pt]."""
 WIRE = 0.0015
@@ -114,6 +115,78 @@ def foot_bend(
     return pen.drawing
 
 
+def between_layers(
+    D_inner: float,
+    D_outer: float,
+    d_o: float,
+    strip: tuple[float, float],
+    card: float,
+    R_b: float,
+    count: int,
+    length: Length,
+    font: str,
+) -> Drawing:
+    """The inner layer on its form from the end, the strips round it and what lies over them; the riser stands
+    between two strips. strip : their thickness and width; card : of the wrap over them, 0 without one."""
+    pen = Pen(*SIZE, font)
+    r, out = D_inner / 2.0 + d_o, D_outer / 2.0
+    scale, at = _fitted(pen, (-out, out), (-out, out))
+    centre, (thick, wide) = at(0.0, 0.0), strip
+    pen.ring(centre, D_inner / 2.0 * scale, 0.9, DARK, tag="form")
+    pen.hoop(centre, (r - d_o / 2.0) * scale, d_o * scale, "inner layer")
+    for n in range(count):
+        a = math.radians(90.0) + (n + 0.5) * 2.0 * math.pi / count
+        u, v = math.cos(a), math.sin(a)
+        corners = ((r, -0.5), (r + thick, -0.5), (r + thick, 0.5), (r, 0.5))
+        pen.area([at(q * u - s * wide * v, q * v + s * wide * u) for q, s in corners], PALE, 0.5, tag="strip")
+    if card > 0.0:
+        pen.ring(centre, (out - card / 2.0) * scale, max(card * scale, 0.8), DARK, tag="card")
+    stands = math.hypot(r - d_o / 2.0, R_b)
+    pen.ring(at(0.0, stands), d_o / 2.0 * scale, 1.0, BLACK, tag="riser")
+    pen.beside("riser", at(0.0, stands), (-1.0, 0.6), 24.0, pens.NAME_SIZE)
+    first = math.radians(90.0 - 180.0 / count * 5.0)
+    middle = r + thick / 2.0
+    strip_at = at(middle * math.cos(first), middle * math.sin(first))
+    pen.beside(f"{count} strips, {length(thick)}", strip_at, (1.0, 0.2), 14.0, pens.NAME_SIZE)
+    if card > 0.0:
+        card_at = at(out * math.cos(-0.5), out * math.sin(-0.5))
+        pen.beside("card, its seam at the riser", card_at, (1.0, -0.5), 6.0, pens.NAME_SIZE)
+    pen.beside("form", at(-D_inner / 4.0, 0.0), (0.0, -1.0), 2.0, pens.NAME_SIZE)
+    edge = at(out * math.cos(2.7), out * math.sin(2.7))
+    pen.beside(f"{pens.DIAMETER}{length(D_outer)}", edge, (-1.0, 0.3), 6.0)
+    return pen.drawing
+
+
+def crossing(
+    D_inner: float, D_outer: float, d_o: float, marks: tuple[str, str], run: float, length: Length, font: str
+) -> Drawing:
+    """The end of the form where the inner layer ends: the tube leads outwards in a quarter of a turn, over
+    the strips' ends, and goes on the same way round. run : tube that it takes."""
+    pen = Pen(*SIZE, font)
+    low, high = (D_inner + d_o) / 2.0, (D_outer + d_o) / 2.0
+    far = high + d_o / 2.0
+    scale, at = _fitted(pen, (-far, far), (-far, far))
+    pen.ring(at(0.0, 0.0), D_inner / 2.0 * scale, 0.9, DARK, tag="form")
+    pen.ring(at(0.0, 0.0), D_outer / 2.0 * scale, 0.5, DARK, dash=(3.0, 1.5), tag="over the strips")
+    steps = [math.radians(90.0 - 5.0 * n) for n in range(19)]
+    radii = [low + (high - low) * n / 18.0 for n in range(19)]
+    led = [at(R * math.cos(a), R * math.sin(a)) for R, a in zip(radii, steps, strict=True)]
+    for tag, path in (
+        ("inner layer", _round(at, (0.0, 0.0), low, 200.0, 90.0)),
+        ("outer layer", _round(at, (0.0, 0.0), high, 0.0, -110.0)),
+        ("crossing", led),
+    ):
+        pen.tube(path, d_o * scale, tag=tag)
+    for mark, point, toward in ((marks[0], led[0], (-0.3, 1.0)), (marks[1], led[-1], (1.0, -0.3))):
+        pen.dot(point, 1.6, BLACK)
+        pen.beside(f"mark {mark}", point, toward, d_o * scale / 2.0 + 3.0, pens.NAME_SIZE)
+    pen.beside(f"crossing, {length(run)}", led[9], (1.0, 0.8), d_o * scale / 2.0 + 3.0, pens.NAME_SIZE)
+    inner, outer = at(-low, 0.0), at(0.0, -high)
+    pen.beside("inner layer", inner, (-1.0, 0.0), d_o * scale / 2.0 + 8.0, pens.NAME_SIZE)
+    pen.beside("outer layer, back over the strips", outer, (1.0, -0.3), 14.0, pens.NAME_SIZE)
+    return pen.drawing
+
+
 def feet(D: float, d_o: float, pitch: float, underside: float, length: Length, font: str) -> Drawing:
     """The lowest turn from the side on its three feet, a third of a turn apart."""
     pen = Pen(*SIZE, font)
@@ -162,7 +235,7 @@ _ANGLES = [math.radians(a) for a in (-60, -40, -20, 0, 20, 40, 60)]
 
 def hose_joint(d_o: float, plugged: bool, font: str) -> Drawing:
     """A hose on a tube's end or a barb with its clamp, cut open; plugged : with a bolt in its other end."""
-    pen = Pen(*SIZE, font)
+    pen = Pen(*LOW, font)
     over, long = 3.0 * d_o, (8.0 if plugged else 7.0) * d_o
     out = d_o / 2.0 + HOSE
     scale, at = _fitted(pen, (-4.0 * d_o, long), (-3.0 * out, 3.0 * out), 14.0)

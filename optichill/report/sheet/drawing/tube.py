@@ -53,6 +53,12 @@ def bridge(scene: Scene) -> list[Point3]:
     return bridge_points(by_size[0], by_size[-1])
 
 
+def of_riser(scene: Scene, riser: DrawnRiser) -> Helix:
+    """The turns of a riser: IN goes down the inner of two layers, and IN 2 is of the inner coil."""
+    inner = riser.name == "IN" if scene.crossing else riser.name.endswith(" 2")
+    return scene.helices[-1 if inner else 0]
+
+
 def led_out(scene: Scene, helix: Helix) -> float:
     """How far the lower end of a layer stands outside its turn, where its riser begins; inside below 0."""
     for riser in scene.risers:

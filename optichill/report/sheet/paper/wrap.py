@@ -63,7 +63,7 @@ class Wrap:
             f"turns, tube {tube}. Thick lines: the tube's centre; hair lines: its edges.",
             *((JOIN,) if joined else ()),
             "Cut out along the outer line and tape it round the form: the two seam edges just meet. The end "
-            "of each line at the right edge meets the start of the next at the left: 1 to 2, 2 to 3 ...",
+            "of each line at the right edge meets the start of the next at the left: 1 to 2 and so on.",
             *((DOWN,) if self.climb < 0.0 else ()),
         )
 
