@@ -11,8 +11,9 @@ from optichill.arrays import Array, Index
 from optichill.rating.prediction import FINE, Likely
 from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
-from optichill.search.designs import Design, design_id, designs
+from optichill.search.designs import Design, designs
 from optichill.search.evaluate import Rows, chill_of, rows
+from optichill.search.ids import ids_of
 from optichill.search.recommend import SearchResult, recommendation_of
 from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill
@@ -95,7 +96,7 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     front, points = front.take(order), points[order]
     drawn, life = searched.samples.take(order), searched.ranking.life.take(order)
     every = rows(space, front.number)
-    ids = tuple(_id(searched, every, i) for i in range(len(every)))
+    ids = ids_of(space, every)
     ranked = {d.id: d.rank for d in answer.designs}
     rank = np.array([ranked.get(name, 0) for name in ids], dtype=np.intp)
     chosen = np.union1d(np.flatnonzero(rank), np.arange(min(in_full, len(ids))))
@@ -121,11 +122,6 @@ def _least(result: Chill) -> tuple[float, float]:
     """Least time [s] and water [m3] of any coil at the flows of these: water leaving as hot as the wort."""
     times, waters = (x[np.isfinite(x)] for x in (result.limit_time, result.limit_water))
     return float(times.min(initial=np.inf)), float(waters.min(initial=np.inf))
-
-
-def _id(searched: SearchResult, r: Rows, i: int) -> str:
-    w, inner, layout = searched.enumeration.space.wound(int(r.setup[i]))
-    return design_id(w, inner, layout.name, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i]))
 
 
 def _curves(searched: SearchResult, numbers: Index) -> list[ShortCurve]:
