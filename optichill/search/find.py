@@ -51,9 +51,9 @@ def found_again(searched: SearchResult, name: str) -> Design:
     if named:
         return known[named[0]]()
     raise NoSuchCoil(
-        f"{shown(name)}: no coil of this brewhouse has this id: ids follow from the lists and the kettle, and "
-        "a change of these makes others (optichill pareto lists all; what --tube or --form showed is kept by "
-        "recommend with the same, --save-coil FILE and --coil ID)"
+        f"{shown(name)}: no coil of this brewhouse has this id: ids follow from the lists and the kettle, "
+        "and a change of these makes others (optichill pareto lists all; what recommend showed with --tube "
+        "or --form it keeps with the same, --save-coil FILE and --coil ID)"
     )
 
 
