@@ -64,7 +64,7 @@ def _coil(rating: Rating, plan: WorkPlan) -> list[str]:
         f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
         f"{words.rough(c.height, u)} tall{inner}",
         f"{show(rating.tube_length, 'long_length', u)} of tube, "
-        f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold; id {plan.coil_id}",
+        f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold; coil {plan.coil_id}",
     )
 
 

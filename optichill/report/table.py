@@ -17,7 +17,7 @@ from optichill.report.paper import WIDTH
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 
-COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work", "id")
+COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work", "coil")
 NUMBERS = ("turns", "gap", "across", "minutes", "water", "cost", "in all")
 """Columns that stand to the right."""
 
@@ -63,7 +63,7 @@ def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
     return lines
 
 
-CHOICES = ("", "what it is", "tube", "turns", "minutes", "water", "cost", "in all", "work", "id")
+CHOICES = ("", "what it is", "tube", "turns", "minutes", "water", "cost", "in all", "work", "coil")
 SPARED = ("work", "turns", "water", "tube")
 """Columns that a narrow terminal goes without, the first one first."""
 

@@ -60,7 +60,7 @@ def test_each_row_of_the_table_is_found_by_its_id(kettle: Path, table: list[dict
     shut = [row for row in table if row["valve_share"] < 1.0]
     open_ = [row for row in table if row["valve_share"] == 1.0]
     assert shut and open_
-    for row in (open_[0], open_[-1], shut[0]):
+    for row in (open_[-1], shut[0]):
         same_figures(row, problem)
 
 
@@ -84,13 +84,13 @@ def test_screen_prediction_and_sheet_print_the_id(optichill: Run, kettle: Path, 
     found = oc.recommend(oc.read(kettle))
     assert found.best is not None
     said = optichill("recommend", kettle).out
-    assert f"id {found.best.id}" in " ".join(said.split())
+    assert f"coil {found.best.id}" in " ".join(said.split())
     table = said[said.index("what it is") :]
     assert all(d.id in table for d in found.designs[:2])
     name = found.designs[1].id
-    assert f"id {name}" in " ".join(optichill("predict", kettle, "--coil", name[:4].upper()).out.split())
+    assert f"coil {name}" in " ".join(optichill("predict", kettle, "--coil", name[:4].upper()).out.split())
     done = optichill("sheet", kettle, "--coil", name[:5], "--out", tmp_path)
-    assert done.status == 0 and f"Id {name}." in " ".join(done.out.split())
+    assert done.status == 0 and f"Coil {name}." in " ".join(done.out.split())
     page = next(tmp_path.rglob(f"sheet-{name}.html"))
     assert f"<dt>Coil</dt><dd>{name}</dd>" in page.read_text(encoding="utf-8")
 

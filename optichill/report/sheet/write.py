@@ -31,7 +31,7 @@ def screen(
 
     lines = [inputs.first_line, ""]
     lines += entry("NOT BUILDABLE", *sheet.stops)
-    lines += entry("SHEET", f"{sheet.lead} Id {sheet.block.coil_id}.")
+    lines += entry("SHEET", f"{sheet.lead} Coil {sheet.block.coil_id}.")
     lines += warnings(inputs)
     lines += entry("WROTE", *_told(files))
     lines += entry("MACHINES", *_machines(sheet, files, for_machines))
