@@ -8,6 +8,7 @@ The door for Python; the rooms behind it are loaded at the first use of a name:
 
 init, read, Problem : what a brewer states, in files or in Python.
 recommend, front : coils that can be built for it; all that nothing beats.
+find : the coil of an id that a list, a page or a sheet has.
 rate, plan_work : one given coil: how it chills, and how it is made.
 correlations : the published formulas by name, with their ranges.
 InputFaults, OptichillError : all faults at once; the base of every error.
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from optichill import correlations
-    from optichill.api import Problem, front, init, plan_work, rate, read, recommend
+    from optichill.api import Problem, find, front, init, plan_work, rate, read, recommend
     from optichill.errors import InputFaults, OptichillError
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "Problem",
     "__version__",
     "correlations",
+    "find",
     "front",
     "init",
     "plan_work",

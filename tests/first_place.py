@@ -6,8 +6,9 @@ Where a test asks for no more, it is spared a quarter of the work, and all advic
 from __future__ import annotations
 
 from optichill.problem.basis import DesignBasis
-from optichill.search.designs import Design, design_id, designs
+from optichill.search.designs import Design, designs
 from optichill.search.evaluate import rows
+from optichill.search.ids import ids_of
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import SearchResult, search_space
 
@@ -34,9 +35,5 @@ def totals(searched: SearchResult) -> dict[str, float]:
     front, ranking, space = searched.front, searched.ranking, searched.enumeration.space
     if front is None or ranking is None:
         return {}
-    r, found = rows(space, front.number), {}
-    for i, total in enumerate(ranking.life.total.tolist()):  # a few hundred
-        w, inner, layout = space.wound(int(r.setup[i]))
-        gap, turns, share = float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i])
-        found[design_id(w, inner, layout.name, gap, turns, share)] = total
-    return found
+    ids = ids_of(space, rows(space, front.number))
+    return dict(zip(ids, ranking.life.total.tolist(), strict=True))

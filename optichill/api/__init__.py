@@ -10,6 +10,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from optichill.api.given import find, is_id
     from optichill.api.kit import init
     from optichill.api.problem import Problem, faulty, read
     from optichill.api.rating import Rating, rate
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from optichill.report.keys import page as keys
 
 _STANDS_IN = {
+    "optichill.api.given": ("find", "is_id"),
     "optichill.api.kit": ("init",),
     "optichill.api.problem": ("Problem", "faulty", "read"),
     "optichill.api.rating": ("Rating", "rate"),
@@ -46,8 +48,10 @@ __all__ = [
     "Table",
     "dumps",
     "faulty",
+    "find",
     "front",
     "init",
+    "is_id",
     "keys",
     "plan_work",
     "rate",

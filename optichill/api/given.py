@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -13,10 +14,66 @@ from optichill.files.coil_file import as_written
 from optichill.files.in_python import coil_of, refuse
 from optichill.files.reading import Inputs, stands_at, with_remarks
 from optichill.search.designs import Design, as_coil
+from optichill.search.enumeration import Tell
+from optichill.search.find import found_again, well_formed
+from optichill.search.recommend import search_space
+
+
+def is_id(coil: Any) -> bool:
+    """Whether text stands for the id of a coil and not for a file: no file is there, and it is not written as
+    one, with a / or \\ or ending in .toml.
+
+    Examples
+    --------
+    >>> is_id("tcf4"), is_id("my/tcf4"), is_id("tcf4.toml")
+    (True, False, False)
+    """
+    if not isinstance(coil, str):
+        return False
+    written = "/" in coil or "\\" in coil or coil.lower().endswith(".toml")
+    return not (written or os.path.exists(coil))
+
+
+def find(coil: str, problem: Problem, tell: Tell | None = None) -> Design:
+    """The coil of an id, found by searching once more: of all that `front` has; where nothing fits, of those
+    that would open.
+
+    Parameters
+    ----------
+    coil : str
+        Its id, or the beginning of it: 4 signs are enough where no other begins so.
+    problem : Problem
+    tell : callable, optional
+        As in `recommend`.
+
+    Returns
+    -------
+    Design
+
+    Raises
+    ------
+    OptichillError
+        No coil has it, or several.
+
+    Examples
+    --------
+    >>> oc.find("tcf", oc.read())
+    Traceback (most recent call last):
+        ...
+    optichill.search.find.NoSuchCoil: tcf: neither a file that is there nor the id of a coil (allowed: ...
+    """
+    if not isinstance(problem, Problem):
+        raise refuse("problem", problem, "not a problem", "what read or Problem gave")
+    if not isinstance(coil, str):
+        raise refuse("coil", coil, "not an id", "the id of a coil, as front lists them")
+    well_formed(coil)
+    with told_where(problem.inputs):
+        return found_again(search_space(problem.basis, tell=tell), coil)
 
 
 def inputs_with(coil: Any, problem: Problem) -> Inputs:
-    """What was read, with the coil: of a file, a dict, a Coil, or a design as its own file would have it.
+    """What was read, with the coil: of a file, an id, a dict, a Coil, or a design as its own file would have
+    it.
 
     Raises
     ------
@@ -25,6 +82,8 @@ def inputs_with(coil: Any, problem: Problem) -> Inputs:
     """
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
+    if is_id(coil):
+        coil = find(coil, problem)
     found = as_written(as_coil(coil)) if isinstance(coil, Design) else coil_of(coil)
     return with_remarks(replace(problem.inputs, coil=found))
 

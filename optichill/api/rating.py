@@ -124,7 +124,8 @@ def rate(coil: Any, problem: Problem) -> Rating:
     Parameters
     ----------
     coil : str, path, dict, Coil or Design
-        A coil file; the keys of its [coil] table, quantities as in `Problem`; or a design that was found.
+        A coil file; the id of a coil (`find`), or its beginning; the keys of the [coil] table, quantities as
+        in `Problem`; or a design that was found.
     problem : Problem
 
     Returns
@@ -136,7 +137,7 @@ def rate(coil: Any, problem: Problem) -> Rating:
     InputFaults
         All faults of the coil at once.
     OptichillError
-        A coil that is not worked out: more than two layers.
+        A coil that is not worked out: more than two layers; an id that no coil has.
 
     Examples
     --------

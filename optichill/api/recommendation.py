@@ -22,6 +22,7 @@ from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
 from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
+from optichill.search.find import found_again
 from optichill.search.recommend import (
     SearchResult,
     recommendation_of,
@@ -234,9 +235,26 @@ class Recommendation:
         """
         return f"saved {file}" if self.designs else no_fit.kept_anyway(self.answer, str(file))
 
-    def save_coil(self, path: PathLike, *, anyway: bool = False) -> Path:
+    def find(self, coil: str) -> Design:
+        """The coil of an id, or of the beginning of one, of all that this search left.
+
+        Raises
+        ------
+        OptichillError
+            No coil has it, or several.
+
+        Examples
+        --------
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> answer.find(answer.best.id[:5]).turns == answer.best.turns
+        True
+        """
+        return found_again(self.searched, coil)
+
+    def save_coil(self, path: PathLike, *, anyway: bool = False, coil: Design | None = None) -> Path:
         """Write the best build as a coil file that a person can edit, whole or not at all. anyway : where
-        nothing fits, the coil of the first way out (`to_keep`), which breaks a limit.
+        nothing fits, the coil of the first way out (`to_keep`), which breaks a limit; coil : another one
+        that was found.
 
         Returns
         -------
@@ -252,7 +270,7 @@ class Recommendation:
         --------
         >>> oc.recommend(oc.read()).save_coil("coil.toml")  # doctest: +SKIP
         """
-        coil = self.to_keep if anyway else self.best
+        coil = coil or (self.to_keep if anyway else self.best)
         if coil is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
         house = self.problem.brewhouse

@@ -7,16 +7,23 @@ import shutil
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from optichill.errors import printable
 
+if TYPE_CHECKING:
+    from optichill.api import Problem
+    from optichill.model.coil import Coil
+    from optichill.search.designs import Design
+
 NOTHING_FITS = 3
 """Exit status when nothing fits or the target is out of reach; the answer is still written."""
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+COIL = "A coil file (recommend --save-coil), or the id of a coil; its first 4 signs will do."
 
 brewhouse_argument = click.argument("brewhouse", required=False, type=click.Path())
 
@@ -103,6 +110,20 @@ def write_json(text: str, target: str, *, force: bool = False) -> None:
     complain(f"wrote {target}")
 
 
+def read_with(brewhouse: str | None, coil: str, units: str | None) -> tuple[Problem, Coil | Design]:
+    """A brewhouse with the coil of a file, or with that of an id, which is searched for."""
+    from optichill import api
+    from optichill.cli.progress import progress
+
+    if not api.is_id(coil):
+        problem = api.read(brewhouse, coil=coil, units=units)
+        assert problem.coil is not None
+        return problem, problem.coil
+    problem = api.read(brewhouse, units=units)
+    with progress("Searching") as tell:
+        return problem, api.find(coil, problem, tell)
+
+
 def check_places(
     brewhouse: str | None,
     out: str,
@@ -113,11 +134,12 @@ def check_places(
     coil: str | None = None,
 ) -> None:
     """Refuse at once, before any work, what could not be written in the end, or would destroy an input."""
+    from optichill import api
     from optichill.files.ownership import refuse_foreign_json, refuse_input, refuse_place
     from optichill.files.reading import sources
 
     refuse_place(Path(out))
-    read = (*sources(brewhouse), *([Path(coil)] if coil else []))
+    read = (*sources(brewhouse), *([Path(coil)] if coil and not api.is_id(coil) else []))
     for target in (save_coil, None if json_file == "-" else json_file):
         if target is not None:
             refuse_place(Path(target))

@@ -5,38 +5,38 @@ from __future__ import annotations
 import click
 
 from optichill.cli.common import (
+    COIL,
     NOTHING_FITS,
     answer,
     brewhouse_argument,
     check_places,
     columns,
+    read_with,
     shared_options,
 )
 
 
 @click.command("predict")
 @brewhouse_argument
-@click.option(
-    "--coil", "coil_file", metavar="COIL", required=True, help="A coil file (recommend --save-coil)."
-)
+@click.option("--coil", metavar="COIL", required=True, help=COIL)
 @shared_options
 def command(
     brewhouse: str | None,
-    coil_file: str,
+    coil: str,
     json_file: str | None,
     units: str | None,
     seed: int,
     out: str,
     force: bool,
 ) -> int:
-    """Time, water and cool-down of the coil in COIL, in the kettle of BREWHOUSE.
+    """Time, water and cool-down of the coil COIL, in the kettle of BREWHOUSE.
 
     Any coil that exists is taken: what it breaks is only told.
     """
     from optichill import api
 
-    check_places(brewhouse, out, json_file, force=force, coil=coil_file)
-    problem = api.read(brewhouse, coil=coil_file, units=units)
-    rating = api.rate(problem.coil, problem)
+    check_places(brewhouse, out, json_file, force=force, coil=coil)
+    problem, given = read_with(brewhouse, coil, units)
+    rating = api.rate(given, problem)
     answer(rating.lines(columns()), rating.to_dict, json_file, force=force)
     return 0 if rating.chill_time is not None else NOTHING_FITS

@@ -29,6 +29,7 @@ USUAL = 5
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
+@click.option("--coil", metavar="ID", help="With --save-coil: the coil of this id instead of the first.")
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
 @shared_options
 def command(
@@ -37,6 +38,7 @@ def command(
     tube: str | None,
     form: str | None,
     save_coil: str | None,
+    coil: str | None,
     full: bool,
     json_file: str | None,
     units: str | None,
@@ -51,10 +53,13 @@ def command(
     """
     from optichill import api
 
+    if coil is not None and save_coil is None:
+        raise click.UsageError("--coil ID goes with --save-coil FILE: predict and sheet take it alone")
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil)
     problem = api.read(brewhouse, units=units)
     with progress("Searching") as tell:
         found = api.recommend(problem, top=top or USUAL, tube=tube, form=form, tell=tell)
+        chosen = found.find(coil) if coil is not None else None
     lines = found.lines(columns(), full=full, first=top)
     if found.designs:
         lines += [
@@ -64,7 +69,10 @@ def command(
         ]
 
     def keep() -> None:
-        if save_coil and found.to_keep is not None:
+        if save_coil and chosen is not None:
+            found.save_coil(save_coil, coil=chosen)
+            complain(f"saved {save_coil}: coil {chosen.id}")
+        elif save_coil and found.to_keep is not None:
             found.save_coil(save_coil, anyway=True)
             complain(found.kept(save_coil))
         elif save_coil:

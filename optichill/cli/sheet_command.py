@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 import click
 
 from optichill.cli.common import (
+    COIL,
     NOTHING_FITS,
     answer,
     brewhouse_argument,
     check_places,
     columns,
+    read_with,
     say,
     shared_options,
 )
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
 
 @click.command("sheet")
 @brewhouse_argument
-@click.option("--coil", "coil_file", metavar="COIL", help="A coil file (recommend --save-coil).")
+@click.option("--coil", metavar="COIL", help=COIL)
 @click.option("--rank", type=click.IntRange(1, 50), help="Or the build of this rank in recommend.")
 @click.option(
     "--paper",
@@ -40,7 +42,7 @@ if TYPE_CHECKING:
 @shared_options
 def command(
     brewhouse: str | None,
-    coil_file: str | None,
+    coil: str | None,
     rank: int | None,
     paper: str | None,
     for_machines: bool,
@@ -56,15 +58,21 @@ def command(
     """
     from optichill import api
 
-    if (coil_file is None) == (rank is None):
+    if (coil is None) == (rank is None):
         raise click.UsageError("give one of --coil COIL and --rank N")
-    check_places(brewhouse, out, json_file, force=force, coil=coil_file)
-    problem = api.read(brewhouse, coil=coil_file, units=units)
-    coil = problem.coil or _ranked(problem, rank or 1)
-    if coil is None:
-        return NOTHING_FITS
-    work = api.plan_work(coil, problem)
-    folder, name = Path(out) / problem.brewhouse.slug, Path(coil_file).stem if coil_file else f"rank-{rank}"
+    check_places(brewhouse, out, json_file, force=force, coil=coil)
+    if coil is not None:
+        problem, given = read_with(brewhouse, coil, units)
+    else:
+        problem = api.read(brewhouse, units=units)
+        first = _ranked(problem, rank or 1)
+        if first is None:
+            return NOTHING_FITS
+        given = first
+    work = api.plan_work(given, problem)
+    folder, name = Path(out) / problem.brewhouse.slug, f"rank-{rank}"
+    if coil is not None:
+        name = work.plan.coil_id if api.is_id(coil) else Path(coil).stem
     files = work.report(folder, name, paper=paper, for_machines=for_machines, force=force)
     lines = work.lines(files, paper=paper, width=columns(), for_machines=for_machines)
     answer(lines, lambda: work.to_dict(files), json_file, force=force)

@@ -19,12 +19,16 @@ from optichill.model.coil import Coil
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import billed
+from optichill.problem.coil_id import coil_id
 from optichill.problem.placement import Placement, Shape
 from optichill.problem.riser_tools import RiserTool
 from optichill.rating.coil_rating import QuickRating, placed, quick_rating
 from optichill.workshop import cost
 
 INCREMENT_US = 0.0254 / 16.0
+
+SETTING = 5e-3
+"""A share of the full flow that is told by its litres is that near to the setting of its valve."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +61,31 @@ class WorkPlan:
         if not self.rating.throttled:
             return None
         return quick_rating(self.basis, self.coil.model_copy(update={"flow": None}))
+
+    @cached_property
+    def coil_id(self) -> str:
+        """The id by which a search that finds this coil names it too."""
+        c, across = self.coil, [layer.mean_diameter for layer in self.coil.layers]
+        heights, risers = (c.lowest_turn_height, c.pitch), (c.riser_length_in, c.riser_length_out)
+        return coil_id(
+            stock_id=self.tube.stock_id,
+            material=c.material,
+            layout=c.layout,
+            forms=c.form_ids,
+            tool=self.tool,
+            sizes=(c.outer_diameter, c.wall, *heights, *risers, *across),
+            turns=[layer.turns for layer in c.layers],
+            valve_share=self._valve_share,
+        )
+
+    @property
+    def _valve_share(self) -> float:
+        """What the valve lets through: one of the workshop's settings where it is as good as that."""
+        if self.coil.flow is None:
+            return 1.0
+        share = self.rating.valve_share
+        nearest = min(self.basis.valve_shares, key=lambda setting: abs(setting - share))
+        return nearest if abs(nearest - share) < SETTING else share
 
     @property
     def layout(self) -> Layout:

@@ -79,7 +79,8 @@ class Energy:
 
 @dataclass(frozen=True, kw_only=True)
 class QuickRating:
-    """One coil on one basis, as far as a search knows it too. stranded: share of the wort above it."""
+    """One coil on one basis, as far as a search knows it too. stranded: share of the wort above it;
+    valve_share: of the full flow that its valve lets through."""
 
     coil: Coil
     prediction: Prediction
@@ -88,8 +89,13 @@ class QuickRating:
     stranded: float
     tube_length: float
     wetted_length: float
-    throttled: bool
+    valve_share: float
     uses: tuple[Use, ...] = ()
+
+    @property
+    def throttled(self) -> bool:
+        """Whether its valve holds water back."""
+        return self.valve_share < 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +150,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
     """With the coil as the physics has it, and its plan with the change-over set."""
-    shape, placement, one, throttled = _physical(basis, coil)
+    shape, placement, one = _physical(basis, coil)
     scenario, found = _switched(basis, one)
     result, ends = worked_out(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
     # What else could be done is told in whole minutes: the search's finest numerics do.
@@ -174,18 +180,18 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
         stranded=float(one.of_design("stranded")[0]),
         tube_length=float(placement.tube_length[0]),
         wetted_length=float(placement.wetted[0]),
-        throttled=throttled,
+        valve_share=float(one.of_design("valve_share")[0]),
     )
     return seen, one, scenario
 
 
-def _physical(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement, Coils, bool]:
-    """The coil where it stands, as the physics has it, and whether its valve holds water back."""
+def _physical(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement, Coils]:
+    """The coil where it stands, as the physics has it, its valve set."""
     shape, placement = placed(basis, coil)
     metal = coil.metal
     per_length = helix.metal_area(shape.d_o, shape.d_i) * metal.density * metal.heat_capacity
     one = physical(basis, shape, placement, np.array([metal.conductivity]), per_length, np.ones(1))
-    return shape, placement, *_throttled(basis.scenario, one, coil.flow)
+    return shape, placement, _throttled(basis.scenario, one, coil.flow)
 
 
 def run_at_medians(basis: DesignBasis, coil: Coil, change_over: float | None) -> float | None:
@@ -268,23 +274,23 @@ def _usual_bend(basis: DesignBasis, coil: Coil) -> float:
     return 4.0 * coil.outer_diameter
 
 
-def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> tuple[Coils, bool]:
+def _throttled(scenario: Scenario, one: Coils, flow: float | None) -> Coils:
     """The coil with its valve closed until `flow` [m3/s] runs at the start; as it is, where it cannot."""
     if flow is None:
-        return one, False
+        return one
     # The valve acts on water that goes down the drain: the first such stage is where it is set.
     drained = [s for s in scenario.stages if s.source is not None and not s.source.returns]
     if not drained:
-        return one, False
+        return one
     scenario = replace(scenario, stages=(replace(drained[0], until=None),))
     full = float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
     if flow >= full:
-        return one, False
+        return one
     share = flow / full
     for _ in range(3):  # the share is set at a mean water temperature of its own: a step or two settle it
         one = replace(one, valve_share=np.full_like(one.valve_share, share))
         share *= flow / float(cooldown.ends(one, scenario, PRECISE).flow_start[0])
-    return one, True
+    return one
 
 
 def _curve(one: Coils, scenario: Scenario, run: March) -> CoolDownCurve:

@@ -214,6 +214,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "coil": {
+            "id": plan.coil_id,
             "material": coil.material,
             "outer_diameter_m": coil.outer_diameter,
             "wall_m": coil.wall,

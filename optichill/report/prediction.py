@@ -34,7 +34,7 @@ STEPS = (1, 2, 3, 5, 10, 15, 30, 60)
 def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     """All lines; plan: of the work that the same coil takes."""
     basis = plan.basis
-    lines = [inputs.first_line, "", *kettle_line(basis), *_coil(rating, basis)]
+    lines = [inputs.first_line, "", *kettle_line(basis), *_coil(rating, plan)]
     outside = does_not_go_in(rating, plan)
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
@@ -47,8 +47,8 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     return lines
 
 
-def _coil(rating: Rating, basis: DesignBasis) -> list[str]:
-    c, u = rating.coil, basis.brewhouse.units
+def _coil(rating: Rating, plan: WorkPlan) -> list[str]:
+    c, u = rating.coil, plan.basis.brewhouse.units
     gap = c.pitch - c.outer_diameter
     spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"
     layout = inner = ""
@@ -64,7 +64,7 @@ def _coil(rating: Rating, basis: DesignBasis) -> list[str]:
         f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
         f"{words.rough(c.height, u)} tall{inner}",
         f"{show(rating.tube_length, 'long_length', u)} of tube, "
-        f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold",
+        f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold; coil {plan.coil_id}",
     )
 
 

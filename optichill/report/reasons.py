@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from optichill.display import show, trim
+from optichill.display import trim
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.choice import apart, flip_text, over_life
+from optichill.report.naming import names
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
@@ -57,27 +58,11 @@ def _most(share: float) -> str:
 def _against(best: Design, other: Design, answer: Answer) -> str:
     worse, better = apart(best, other, answer)
     units = answer.basis.brewhouse.units
-    text = f"number {other.rank} ({_told_apart(other, best, units)}) is "
+    text = f"number {other.rank} ({names((other, best), units)[0]}) is "
     text += ", ".join(worse or _hardly_worse(best, other, answer))
     if better:
         text += f", but {', '.join(better)}"
     return f"{text}; {_by_how_much(best, other, answer)}"
-
-
-def _told_apart(other: Design, best: Design, units: str) -> str:
-    """A design in a few words; where they are the first's own, with what differs."""
-    said = words.short(other, units)
-    if said != words.short(best, units):
-        return said
-    mine, its = best.winding, other.winding
-    if mine.tube.wall != its.tube.wall:
-        walls = [show(w.tube.wall, "wall", units) for w in (its, mine)]
-        return f"{said}, wall {walls[0]} instead of {walls[1]}"
-    if other.inner is not None and best.inner is not None and other.inner.form != best.inner.form:
-        return f"{said}, the inner layer on the {words.form(other.inner, units)}"
-    if mine.form != its.form:
-        return f"{said}, {words.outer_on(other, units)}"
-    return f"{said}, {words.tool(its)}"
 
 
 def _hardly_worse(best: Design, other: Design, answer: Answer) -> list[str]:

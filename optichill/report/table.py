@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from textwrap import wrap
 
 from optichill.display import money, seen, show, turns
 from optichill.errors import printable
@@ -11,11 +12,12 @@ from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import ranges, words
 from optichill.report.choice import when_text
+from optichill.report.naming import apart
 from optichill.report.paper import WIDTH
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 
-COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work")
+COLUMNS = ("", "tube", "form", "turns", "gap", "across", "minutes", "water", "cost", "work", "coil")
 NUMBERS = ("turns", "gap", "across", "minutes", "water", "cost", "in all")
 """Columns that stand to the right."""
 
@@ -36,6 +38,7 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
             words.difficulty(d.difficulty),
+            d.id,
         )
         for d in answer.designs
     ]
@@ -44,7 +47,10 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
 def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
     """All designs of the shortlist, one a row, with all that tells them apart; no wider than a terminal
     [columns]."""
-    lines = _drawn(COLUMNS, rows(answer), width, ("gap", "across"))
+    cells = rows(answer)
+    more = apart([" ".join(row[1:6]) for row in cells], answer.designs, answer.basis.brewhouse.units)
+    told = [(row[0], row[1], row[2] + _below(end), *row[3:]) for row, end in zip(cells, more, strict=True)]
+    lines = _drawn(COLUMNS, told, width, ("gap", "across"))
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
@@ -57,7 +63,7 @@ def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
     return lines
 
 
-CHOICES = ("", "what it is", "tube", "turns", "minutes", "water", "cost", "in all", "work")
+CHOICES = ("", "what it is", "tube", "turns", "minutes", "water", "cost", "in all", "work", "coil")
 SPARED = ("work", "turns", "water", "tube")
 """Columns that a narrow terminal goes without, the first one first."""
 
@@ -67,20 +73,23 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     first : so many of all; else the first two, and those with a reason."""
     brewhouse = answer.basis.brewhouse
     u, currency = brewhouse.units, brewhouse.stock.currency
+    shown = [d for d in answer.designs[:first] if first or d.rank <= 2 or _what_it_is(d, answer)]
+    tubes, counts = [_tube(d, u) for d in shown], [_turns(d) for d in shown]
+    more = apart([f"{tube} {count}" for tube, count in zip(tubes, counts, strict=True)], shown, u)
     table = [
         (
             str(d.rank),
             _what_it_is(d, answer),
-            _tube(d, u),
-            turns(d.turns) + (" each" if d.inner else ""),
+            tube + _below(end),
+            count,
             ranges.minutes(d.prediction),
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
             money(seen(float(d.life.total)), currency),
             words.difficulty(d.difficulty),
+            d.id,
         )
-        for d in answer.designs[:first]
-        if first or d.rank <= 2 or _what_it_is(d, answer)
+        for d, tube, count, end in zip(shown, tubes, counts, more, strict=True)
     ]
     if answer.levels is None:
         return _drawn(CHOICES, table, width, SPARED)
@@ -97,6 +106,15 @@ def _what_it_is(d: Design, answer: Answer) -> str:
     if not names:
         return next((when_text(flip, answer) for flip in answer.flips if flip.then.id == d.id), "")
     return ", ".join(names if d.rank > 1 else names[:1])
+
+
+def _below(more: str) -> str:
+    """What tells a coil from one that reads the same, on lines of its own: no column grows by it."""
+    return "".join(f"\n{line}" for line in wrap(more.removeprefix(", "), 16))
+
+
+def _turns(d: Design) -> str:
+    return turns(d.turns) + (" each" if d.inner else "")
 
 
 def _tube(d: Design, units: str) -> str:

@@ -176,12 +176,18 @@ def sentence(text: str) -> str:
     return capital if capital.endswith((".", "?")) else f"{capital}."
 
 
+def bent(w: Winding) -> str:
+    """With what the risers are bent."""
+    if w.tool.bender is None:
+        return "bent by hand"
+    return "bending spring" if w.tool.kind == "spring" else "lever bender"
+
+
 def tool(w: Winding) -> str:
     """How the risers are bent."""
     if w.tool.bender is None:
-        return "bent by hand"
-    whose = "yours" if w.tool.owned else "to buy"
-    return f"bent with a {'bending spring' if w.tool.kind == 'spring' else 'lever bender'} ({whose})"
+        return bent(w)
+    return f"bent with a {bent(w)} ({'yours' if w.tool.owned else 'to buy'})"
 
 
 def difficulty(score: float) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,9 +9,10 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.geometry import helix
-from optichill.layouts import LAYOUTS, Layout
+from optichill.layouts import Layout
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.bill import billed
+from optichill.problem.coil_id import file_risers
 from optichill.problem.windings import Winding
 from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
@@ -31,6 +31,7 @@ from optichill.rating.prediction import (
 from optichill.rating.remedies import more_ice, with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, jobs, rows
+from optichill.search.ids import id_of
 from optichill.search.lifetime import lifetime_of
 from optichill.search.ranking import Levels, points_of
 from optichill.search.sampled import samples_of
@@ -252,7 +253,7 @@ def _design(
     place = np.array([setup])
     return Design(
         rank=i + 1,
-        id=design_id(w, inner, layout.name, gap, float(r.turns[i]), float(r.valve_share[i])),
+        id=id_of(everything, r, i),
         layout=layout.name,
         winding=w,
         inner=inner,
@@ -307,21 +308,10 @@ def _wound_on(w: Winding, inner: Winding | None, layout: Layout) -> list[Winding
     return [inner] if layout.crossing else [w, inner]
 
 
-def design_id(
-    w: Winding, inner: Winding | None, layout: str, gap: float, turns: float, valve_share: float
-) -> str:
-    """Name of a design that follows from its content alone."""
-    tool = w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id
-    forms = f"{w.form.form_id}|{w.wraps}" + (f"|{inner.form.form_id}|{inner.wraps}" if inner else "")
-    content = f"{w.tube.stock_id}|{forms}|{tool}|{gap:.6f}|{turns:.3f}|{layout}|{valve_share:.4f}"
-    return hashlib.sha256(content.encode()).hexdigest()[:10]
-
-
 def as_coil(d: Design) -> Coil:
     """The coil of a design, as `--save-coil` writes it."""
     tube = d.winding.tube
     sizes: dict[str, Any] = {"mean_diameter": d.mean_diameter, "pitch": d.pitch, "turns": d.turns}
-    riser_in, riser_out = d.riser_in, d.riser_out
     if d.inner is not None:
         both = ((d.mean_diameter, d.winding.form), (d.inner_diameter or 0.0, d.inner.form))
         sizes = {
@@ -330,10 +320,7 @@ def as_coil(d: Design) -> Coil:
                 for D, form in both
             )
         }
-    if LAYOUTS[d.layout].tubes > 1:
-        # The file knows one length for each end; the mean of both tubes keeps the whole.
-        longer = 0.5 * (d.inner_risers - riser_in - riser_out) / 2.0
-        riser_in, riser_out = riser_in + longer, riser_out + longer
+    riser_in, riser_out = file_risers(d.layout, d.riser_in, d.riser_out, d.inner_risers)
     if d.valve_share < 1.0:
         sizes["flow"] = d.prediction.flow
     return Coil(

@@ -10,9 +10,10 @@ from optichill.arrays import Array, Index, Mask
 from optichill.geometry import helix
 from optichill.model.stock import Tube
 from optichill.rating.likely import Samples
-from optichill.search.designs import Design, design_id
+from optichill.search.designs import Design
 from optichill.search.evaluate import Rows, rows
 from optichill.search.front import Front
+from optichill.search.ids import id_of
 from optichill.search.ranking import Ranking, alike
 from optichill.search.space import Space
 
@@ -70,10 +71,8 @@ class Weighed:
         found = []
         for i, likely in zip(places.tolist(), spans, strict=True):  # a handful
             r, g = self.rows, self.front.goals[i]
-            w, inner, layout = self.space.wound(int(r.setup[i]))
-            name = design_id(
-                w, inner, layout.name, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i])
-            )
+            w, _, layout = self.space.wound(int(r.setup[i]))
+            name = id_of(self.space, r, i)
             if name in told:
                 figures = told[name].told
                 time, water = figures["chill_time"], figures["water"]

@@ -12,8 +12,9 @@ from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE, Likely
 from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
-from optichill.search.designs import Design, design_id, designs
+from optichill.search.designs import Design, designs
 from optichill.search.evaluate import Rows, chill_of, rows
+from optichill.search.ids import ids_of
 from optichill.search.recommend import SearchResult, recommendation_of
 from optichill.search.sampled import in_every_draw, samples_of
 from optichill.search.space import Space
@@ -108,7 +109,7 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
     space, life = searched.enumeration.space, searched.ranking.life.take(order)
     every, scenario = rows(space, front.number), plan_of_rows(space, front.number)
     result = chill_of(space, every, np.arange(len(every)), FINE, scenario)
-    ids = tuple(_id(searched, every, i) for i in range(len(every)))
+    ids = ids_of(space, every)
     told = {d.id: d for d in answer.designs}
     rank = np.array([told[name].rank if name in told else 0 for name in ids], dtype=np.intp)
     chosen = np.flatnonzero((rank == 0) & (np.arange(len(ids)) < in_full))
@@ -186,11 +187,6 @@ def _least(result: Chill) -> tuple[float, float]:
     """Least time [s] and water [m3] of any coil at the flows of these: water leaving as hot as the wort."""
     times, waters = (x[np.isfinite(x)] for x in (result.limit_time, result.limit_water))
     return float(times.min(initial=np.inf)), float(waters.min(initial=np.inf))
-
-
-def _id(searched: SearchResult, r: Rows, i: int) -> str:
-    w, inner, layout = searched.enumeration.space.wound(int(r.setup[i]))
-    return design_id(w, inner, layout.name, float(r.gap[i]), float(r.turns[i]), float(r.valve_share[i]))
 
 
 def _curves(space: Space, numbers: Index, full: list[Design]) -> list[ShortCurve]:

@@ -29,7 +29,6 @@ from optichill.model.coil import Coil
 from optichill.report.machines.write import files
 from optichill.report.sheet.paper.comb import Comb
 from optichill.report.sheet.paper.sizes import POINTS
-from optichill.report.sheet.title import coil_id
 
 COILS: dict[str, dict[str, Any]] = {
     "single": {"turns": 9.0},
@@ -246,7 +245,7 @@ def test_every_file_says_of_which_coil_it_is(made: Any) -> None:
     """In a layer of its own, which holds no line to cut; in a solid's head, which has 80 bytes."""
     plan, found = made
     for name, data in found.items():
-        stamp, scale = f"coil {coil_id(plan)}: ", "scale 1:1, millimetres"
+        stamp, scale = f"coil {plan.coil_id}: ", "scale 1:1, millimetres"
         if name.endswith(".stl"):
             assert data[:80].startswith(stamp.encode()) and scale.encode() in data[:80], name
             assert len(data) == 84 + 50 * int.from_bytes(data[80:84], "little"), name

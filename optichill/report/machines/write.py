@@ -13,7 +13,6 @@ from optichill.report.machines import drawings, dxf, stl
 from optichill.report.machines.svg import svg
 from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
-from optichill.report.sheet.title import coil_id
 
 LINE = 1.2e-5
 """Chords of the drawn middle line are nowhere farther from it than this [m]: it is half a millimetre short
@@ -23,7 +22,7 @@ over 15 m."""
 def files(plan: WorkPlan) -> dict[str, bytes]:
     """Comb, feet and template as DXF and SVG, the middle line as DXF, tube and form as STL."""
     found: dict[str, bytes] = {}
-    coil = coil_id(plan)
+    coil = plan.coil_id
     for drawing in flat(plan):
         found[f"{drawing.name}.dxf"], found[f"{drawing.name}.svg"] = dxf.flat(drawing), svg(drawing)
     scene, d_o = scene_of(plan), plan.tube.outer_diameter
@@ -59,7 +58,7 @@ def flat(plan: WorkPlan) -> list[drawings.Drawing]:
         said = f", {called(plan, layer)}" if which else ""
         for n, foot in enumerate(feet(plan, layer)):
             found.append(drawings.foot(f"foot{_dashed(which)}-{n + 1}", foot, n + 1, said, sizes))
-    coil = coil_id(plan)
+    coil = plan.coil_id
     return [replace(drawing, stamp=drawings.stamped(coil, drawing.title)) for drawing in found]
 
 

@@ -1,12 +1,11 @@
 """The title block of every page: what a drawing office asks of one (ISO 7200), drawn at the foot of the page.
 
-The coil's id follows from its sizes alone, so that the sheet, a template that lay in a drawer and the tag on
-the coil can be told to belong together.
+By the coil's id the sheet, a template that lay in a drawer and the tag on the coil can be told to belong
+together.
 """
 
 from __future__ import annotations
 
-import hashlib
 import math
 from typing import TYPE_CHECKING
 
@@ -51,23 +50,13 @@ def title_block(plan: WorkPlan, sizes: Sizes) -> TitleBlock:
         mass, holds = f"{kg / POUND:.1f} lb", f"{m3 / US_GALLON:.2f} gal"
     size = f"{sizes.tube(tube.outer_diameter)} x {sizes.wall(tube.wall)}"
     return TitleBlock(
-        coil_id=coil_id(plan),
+        coil_id=plan.coil_id,
         what=f"{plan.basis.brewhouse.name}: immersion coil",
         material=f"{words.temper(tube)} {tube.material}, {size}",
         mass=f"{mass}, holds {holds}",
         tolerance=TOLERANCES[sizes.units],
         first_angle=FIRST_ANGLE[sizes.units],
     )
-
-
-def coil_id(plan: WorkPlan) -> str:
-    """Six letters and digits that follow from metal and sizes, to the hundredth of a millimetre."""
-    coil = plan.coil
-    sizes = [plan.tube.outer_diameter, plan.tube.wall, coil.lowest_turn_height, plan.tool.radius]
-    sizes += [x for layer in plan.layers for x in (layer.diameter, layer.pitch, layer.turns * 1e-3)]
-    sizes += [riser.length for piece in plan.pieces for riser in (piece.riser_in, piece.riser_out)]
-    told = "|".join([plan.tube.material, plan.coil.layout, *(f"{1e3 * x:.2f}" for x in sizes)])
-    return hashlib.sha256(told.encode()).hexdigest()[:6].upper()
 
 
 def draw_block(

@@ -15,7 +15,6 @@ from optichill.report.sheet.paper.sizes import CHECK_BARS
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.refusal import stops
 from optichill.report.sheet.sizes import Sizes
-from optichill.report.sheet.title import coil_id
 
 
 def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
@@ -32,7 +31,7 @@ def screen(
 
     lines = [inputs.first_line, ""]
     lines += entry("NOT BUILDABLE", *sheet.stops)
-    lines += entry("SHEET", sheet.lead)
+    lines += entry("SHEET", f"{sheet.lead} Coil {sheet.block.coil_id}.")
     lines += warnings(inputs)
     lines += entry("WROTE", *_told(files))
     lines += entry("MACHINES", *_machines(sheet, files, for_machines))
@@ -71,7 +70,7 @@ def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[st
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
-        "coil_id": coil_id(plan),
+        "coil_id": plan.coil_id,
         "demo": inputs.brewhouse.demo,
         "buildable": not found,
         "stops": found,

@@ -28,6 +28,7 @@ from optichill.report.choice import apart, over_life
 from optichill.report.jsonout import SOURCES
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, over_its_life, rates
+from optichill.report.naming import names_of
 from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.paper import LABEL
@@ -62,7 +63,9 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "goals": _goals(t),
         "layouts": {layout.name: layout.called for layout in LAYOUTS.values()},
         "bands": list(BANDS),
-        "designs": [_row(t, i) | roles.get(t.ids[i], NO_ROLE) for i in range(len(t))],
+        "designs": [
+            _row(t, i, name) | roles.get(t.ids[i], NO_ROLE) for i, name in enumerate(names_of(t, valve=False))
+        ],
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
@@ -98,29 +101,16 @@ def _told(water: float, units: str) -> float:
     return float(show(water, "volume", units).split()[0])
 
 
-def _row(t: Tradeoff, i: int) -> dict[str, Any]:
+def _row(t: Tradeoff, i: int, name: str) -> dict[str, Any]:
     brewhouse = t.answer.basis.brewhouse
-    r, space = t.rows, t.searched.enumeration.space
+    r = t.rows
     assert r is not None
-    tube = space.wound(int(r.setup[i]))[0].tube
-    across = float(r.shape.D_c[i] + r.shape.d_o[i])
-    what = words.build(
-        tube,
-        int(r.rolls[i]),
-        t.layout(i),
-        float(r.turns[i]),
-        across,
-        1.0,
-        brewhouse.units,
-    )
     share, spread = float(r.valve_share[i]), t.likely[i].time
-    gap = show(float(r.gap[i]), "gap", brewhouse.units) if r.gap[i] > 0.0 else "no"
-    what += f", {gap} gap"
     return {
         "id": t.ids[i],
         "coil": int(t.coil[i]),
         "rank": int(t.rank[i]) or None,
-        "what": what,
+        "what": name,
         "setting": f"valve {words.valve(share)}" if share < 1.0 else "",
         "layout": t.layout(i),
         **dict(zip(KEYS, shown(t.told[i], brewhouse.units), strict=True)),

@@ -12,6 +12,7 @@ from optichill.files.ownership import read_for, write_report
 from optichill.files.reading import Inputs
 from optichill.files.tables import read_text
 from optichill.report import design_json, jsonout
+from optichill.report.naming import names_of
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page
 from optichill.report.tradeoff.still import still
@@ -99,6 +100,8 @@ COLUMNS = [
     "lifetime_cost",
     "stands_for",
     *LIKELY,
+    "riser_tool",
+    "name",
 ]
 """Of front.csv, with the unit in the name."""
 
@@ -127,7 +130,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
     if r is None:
         return []
     assert t.life is not None
-    searched, life = [], t.life.total
+    searched, life, called = [], t.life.total, names_of(t)
     iced = any(stage.ice for stage in space.basis.brewhouse.cooling)
     for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
         w, inner, layout = space.wound(int(r.setup[i]))
@@ -158,6 +161,8 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "score": float(t.score[i]),
                 "lifetime_cost": float(life[i]),
                 "stands_for": int(t.stands_for[i]),
+                "riser_tool": w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id,
+                "name": called[i],
                 **(design_json.likely(t.likely[i]) if iced else design_json.likely(t.likely[i]) | NO_ICE),
             }
         )

@@ -1,0 +1,64 @@
+"""The id of a coil: it follows from what a coil file holds, so that screen, table, page, sheet and the file
+itself name one coil alike, and a coil whose sizes are changed is another.
+
+It begins with a letter, or a spreadsheet would take some for numbers; it has no vowel that would make a word
+of it, and no sign that is read for another (0 o, 1 l i, 2 z, 5 s, 8 b).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+
+from optichill.layouts import LAYOUTS
+from optichill.problem.riser_tools import RiserTool
+
+LETTERS = "cdfghjkmnpqrtvwx"
+SIGNS = f"{LETTERS}2346789"
+LENGTH = 8
+"""Of a whole id: of 5 000 coils two have the same once in some ten thousand brewhouses."""
+
+LEAST = 4
+"""Signs of its beginning that may stand for it, where no other coil begins so."""
+
+ASIDE = 1.37e-6
+"""By so much the hundredths of a millimetre are cut aside of where drawn sizes stand [m]: a last digit more
+or less in a file then makes no other id."""
+
+
+def coil_id(
+    *,
+    stock_id: str,
+    material: str,
+    layout: str,
+    forms: Sequence[str | None],
+    tool: RiserTool,
+    sizes: Sequence[float],
+    turns: Sequence[float],
+    valve_share: float,
+) -> str:
+    """The id of one coil.
+
+    forms, turns : of each layer, the outer one first; sizes : all lengths of the coil [m]; valve_share : of
+    the full flow.
+    """
+    bent = tool.kind if tool.bender is None else tool.bender.bender_id
+    lengths = (f"{1e3 * (x + ASIDE):.2f}" for x in (*sizes, tool.radius))
+    told = [stock_id, material, layout, *(form or "" for form in forms), bent, *lengths]
+    told += [*(f"{count:.3f}" for count in turns), f"{valve_share:.3f}"]
+    number = int.from_bytes(hashlib.sha256("|".join(told).encode()).digest()[:8])
+    number, first = divmod(number, len(LETTERS))
+    signs = [LETTERS[first]]
+    for _ in range(LENGTH - 1):
+        number, place = divmod(number, len(SIGNS))
+        signs.append(SIGNS[place])
+    return "".join(signs)
+
+
+def file_risers(layout: str, riser_in: float, riser_out: float, inner_risers: float) -> tuple[float, float]:
+    """Both risers as a coil file has them [m]: it knows one length for each end, and of two tubes the mean
+    keeps the whole."""
+    if LAYOUTS[layout].tubes == 1:
+        return riser_in, riser_out
+    longer = 0.5 * (inner_risers - riser_in - riser_out) / 2.0
+    return riser_in + longer, riser_out + longer
