@@ -67,8 +67,8 @@ def builds(space: Space, r: Rows) -> list[RowBuild]:
 
 
 def names_of(t: Tradeoff, *, valve: bool = True) -> list[str]:
-    """Of all coils that nothing beats, in their order: with gap each, and with what else it takes. valve : with
-    its setting; without, all settings of one coil have one name."""
+    """Of all coils that nothing beats, in their order: with gap each, and with what else it takes. valve :
+    with its setting; without, all settings of one coil have one name."""
     if t.rows is None:
         return []
     space = t.searched.enumeration.space
