@@ -93,13 +93,12 @@ USED_ELSEWHERE = {
     "_repr_html_",
     "__getattr__",
     "__dir__",
-    # Called or read by click, pydantic, scipy and reportlab.
+    # Called or read by click, pydantic and reportlab.
     "list_commands",
     "get_command",
     "format_commands",
     "ctx",
     "model_config",
-    "terminal",
     "drawOn",
     "afterPage",
     "hAlign",

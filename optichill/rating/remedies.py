@@ -84,7 +84,7 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     behind a tap that is too warm; and a fridge. None without tap or ice."""
     scenario, units = _latest_change_over(basis), basis.brewhouse.units
     first, stop = scenario.sources[0], on_the_tap_alone(basis)
-    one = some.take([int(np.argmin(cooldown.chill(some, stop).time))])
+    one = some if len(some) == 1 else some.take([int(np.argmin(cooldown.chill(some, stop).time))])
     on_tap = basis.brewhouse.tap is not None and first.bath is None
     iced = _iced_last(scenario)
     enough = None if iced is None else _enough_ice(basis, scenario, one)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from importlib import import_module
-from threading import Thread
 
 import numpy as np
 
@@ -62,8 +60,6 @@ def search_space(
     basis: DesignBasis, *, tube: str | None = None, form: str | None = None, tell: Tell | None = None
 ) -> SearchResult:
     """Search everything. tube, form : stock_id or form_id to keep to one; tell : hears how far it is."""
-    # Loading scipy's solver takes nearly as long as a search: it is done beside it, for the march at the end.
-    Thread(target=import_module, args=("scipy.integrate",), daemon=True).start()
     everything = space(basis, tube=tube, form=form)
     scenario = None
     if basis.switch is not None:

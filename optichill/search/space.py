@@ -128,10 +128,9 @@ class Space:
     def chunks(self, rows: int, *, beyond: bool = False) -> Iterator[Index]:
         """Row numbers at the first valve setting, in chunks: memory stays flat however many there are.
         beyond: those that are ruled out beforehand instead."""
-        counts = np.diff(self.first_row)
-        skip = self.sure if beyond else np.zeros_like(self.sure)
-        ends = np.cumsum(counts - self.sure if beyond else self.sure)
-        begins = self.first_row[:-1] + skip - np.concatenate([[0], ends[:-1]])
+        # Both lanes go through these arrays of all helices: none is held but these two.
+        ends = np.cumsum(np.diff(self.first_row) - self.sure if beyond else self.sure)
+        begins = self.first_row[1:] - ends if beyond else self.first_row[:-1] + self.sure - ends
         end = int(ends[-1]) if ends.size else 0
         every = self._every(end)
         for start in range(0, end, rows * every):

@@ -22,6 +22,7 @@ from optichill.thermal.exchanger import (
     SWIRL_ANGLE,
     Exchange,
     HotRisers,
+    Motions,
     Wall,
     exchange,
 )
@@ -261,38 +262,50 @@ class CoilPerformance:
 
     def _mixed(self, T: Array, T_in: Array, numerics: Numerics, T_top: Array | None = None) -> Exchange:
         """What the coil does with water from T_in [K]."""
-        parts = [(self._state(T, T_in, v, numerics, T_top), weight) for v, weight in self.scenario.motions]
-        if len(parts) == 1:
-            return parts[0][0]
+        speeds, shares = zip(*self.scenario.motions, strict=True)
+        states = self._states(T, T_in, speeds, numerics, T_top)
+        if len(states) == 1:
+            return states[0]
         # Each mixing state lasts long against the water's way through the coil: heat rates average.
-        return Exchange(*(sum(w * getattr(e, n) for e, w in parts) for n in Exchange.__dataclass_fields__))
+        return Exchange(
+            *(
+                sum(w * getattr(e, n) for e, w in zip(states, shares, strict=True))
+                for n in Exchange.__dataclass_fields__
+            )
+        )
 
-    def _state(
-        self, T: Array, T_in: Array, speed: float | Array, numerics: Numerics, T_top: Array | None
-    ) -> Exchange:
-        """Heat, flow and outlet with wort at one speed [m/s], or at its swirl where that is the stronger."""
-        motions: list[tuple[float | Array, float]] = [(speed, 1.0)]
-        if self.scenario.mixing.swirl is not None:
-            motions.append((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))))
+    def _states(
+        self,
+        T: Array,
+        T_in: Array,
+        speeds: tuple[float | Array, ...],
+        numerics: Numerics,
+        T_top: Array | None,
+    ) -> list[Exchange]:
+        """Heat, flow and outlet with wort at each of some speeds [m/s], or at its swirl where that is the
+        stronger."""
+        swirl: Motions = ()
+        if self.scenario.mixing.swirl:
+            swirl = ((self.scenario.mixing.swirl, float(outside_film.yaw_factor_ESDU(SWIRL_ANGLE))),)
         risers = None
         if T_top is not None and self.in_hot_layer:
             share = np.where(self.coils.stranded > 0.0, self.coils.riser_share, 0.0)
             risers = HotRisers(T_top[:, None, :] if self.coils.parallel else T_top, share)
         if self.coils.parallel:
             T, T_in = T[:, None, :], T_in[:, None, :] if T_in.ndim > 1 else T_in
-        e = exchange(
+        found = exchange(
             self.wall,
             T,
             T_in,
             films=self.films,
             coolant=self.coolant,
             flow=self.flow,
-            motions=tuple(m for m in motions if np.any(m[0] > 0.0)),
+            ways=tuple((((v, 1.0),) if np.any(v > 0.0) else ()) + swirl for v in speeds),
             segments=numerics.segments,
             sweeps=numerics.sweeps,
             risers=risers,
         )
-        return _joined(e, self.wall.area) if self.coils.parallel else e
+        return [_joined(e, self.wall.area) for e in found] if self.coils.parallel else found
 
     def _inlet(self, T: Array, E: ArrayLike) -> Array:
         """Temperature of the water that enters the coil [K]; shape (1,) where it is always the same."""

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array
+from optichill.arrays import Array, Index
 from optichill.correlations import outside_film
 from optichill.correlations.inside_film import HelicalFilm
 from optichill.properties.grid import Grid
@@ -117,37 +117,37 @@ class Wall:
             factors.moving * outside_film.spacing_factor(s, factors.phi_moving) * film_share,
         )
 
-    def outside(self, T_b: Array, T_wall: Array, outside: Outside) -> Array:
-        """Outside film coefficient h_o = Nu k/d_o [W/m2K] with wort at T_b and the surface at T_wall [K].
+    def outside(self, T_b: Array, T_wall: Array, films: Grid, ways: tuple[Motions, ...]) -> list[Array]:
+        """Outside film coefficient h_o = Nu k/d_o [W/m2K] with wort at T_b and the surface at T_wall [K], for
+        each of the ways in which the wort moves.
 
         Still and moving film, each with its spacing factor and multiplier, joined by Churchill's cube rule; k
         and the rest at the film temperature, the mean of the two.
         """
-        films = outside.films
         dT = T_b - T_wall
         at = films.locate(0.5 * (T_b + T_wall))
         root = films.read("root", at)
         root *= np.exp(np.log(np.maximum(np.abs(dT), 1e-9)) * (1.0 / 6.0))
         root *= self.root_d_o
-        Nu = outside_film.Nu_from_sixth_root(root) * self.phi_still
-        if outside.motions:
-            inverse_nu, share = films.read("inverse_nu", at), films.read("share", at)
-            moving = [
-                outside_film.Nu_from_reynolds(inverse_nu * (speed * self.d_o_speed), share)
-                * (self.phi_moving * yaw)
-                for speed, yaw in outside.motions
-            ]
-            Nu = outside_film.Nu_mixed_Churchill(Nu, moving[0] if len(moving) == 1 else np.maximum(*moving))
-        return Nu * films.read("k", at) * self.inverse_d_o
+        still, k = outside_film.Nu_from_sixth_root(root) * self.phi_still, films.read("k", at)
+        return [self._Nu(still, films, at, motions) * k * self.inverse_d_o for motions in ways]
+
+    def _Nu(self, still: Array, films: Grid, at: tuple[Index, Array], motions: Motions) -> Array:
+        """Nusselt number of the still film together with that of the strongest motion."""
+        if not motions:
+            return still
+        inverse_nu, share = films.read("inverse_nu", at), films.read("share", at)
+        moving = [
+            outside_film.Nu_from_reynolds(inverse_nu * (speed * self.d_o_speed), share)
+            * (self.phi_moving * yaw)
+            for speed, yaw in motions
+        ]
+        return outside_film.Nu_mixed_Churchill(still, moving[0] if len(moving) == 1 else np.maximum(*moving))
 
 
-@dataclass(frozen=True)
-class Outside:
-    """The wort around the tube: its films by temperature, and its motions as (cross-flow speed [m/s], factor
-    by which an oblique flow is weakened). The strongest motion acts; without one the wort is still."""
-
-    films: Grid
-    motions: tuple[tuple[float | Array, float], ...]
+Motions = tuple[tuple[float | Array, float], ...]
+"""Of the wort, each as (cross-flow speed [m/s], factor by which an oblique flow is weakened). The strongest
+acts; without one the wort is still."""
 
 
 @dataclass(frozen=True)
@@ -190,11 +190,11 @@ def exchange(
     films: Grid,
     coolant: Grid,
     flow: Callable[[Array], Array],
-    motions: tuple[tuple[float | Array, float], ...],
+    ways: tuple[Motions, ...],
     segments: int = 3,
     sweeps: int = 1,
     risers: HotRisers | None = None,
-) -> Exchange:
+) -> list[Exchange]:
     """Heat into the water at given wort temperatures, for all coils at once.
 
     Parameters
@@ -207,8 +207,8 @@ def exchange(
         Of `film_tables`: `wort_films`, `coolant_films`.
     flow : callable
         Flow [m3/s] by mean water temperature [K].
-    motions : tuple of (float [m/s], float [-])
-        As in `Outside`.
+    ways : tuple of Motions
+        In which the wort moves, one after the other.
     segments : int
         Equal lengths in series.
     sweeps : int
@@ -219,8 +219,8 @@ def exchange(
 
     Returns
     -------
-    Exchange
-        Arrays of shape (nodes, designs).
+    list of Exchange
+        For each of the ways; arrays of shape (nodes, designs).
 
     Examples
     --------
@@ -230,21 +230,39 @@ def exchange(
     >>> wall = Wall.of(
     ...     d_o=np.array([0.010]), d_i=np.array([0.008]), k=np.array([339.0]), D_c=np.array([0.25]),
     ...     pitch=np.array([0.015]), wetted_length=np.array([1000.0]), factors=Factors())
-    >>> e = exchange(
+    >>> (e,) = exchange(
     ...     wall, np.array([[333.15]]), np.array([285.15]), films=wort_films(12.0, True),
-    ...     coolant=coolant_films(True), flow=lambda T: np.array([[1.0005e-4]]), motions=())
+    ...     coolant=coolant_films(True), flow=lambda T: np.array([[1.0005e-4]]), ways=((),))
     >>> f"{e.T_out[0, 0] - 273.15:.1f} degC, {e.Q[0, 0] / 1e3:.1f} kW"
     '60.0 degC, 20.1 kW'
     """
-    shape = np.broadcast_shapes(T_b.shape, T_in.shape, wall.area.shape)
     water_side = _WaterSide(wall, T_in, coolant, flow)
-    T_b = np.broadcast_to(T_b, shape)
-    outside = Outside(films, motions)
-    # The tube as a whole: water takes up a third of the difference, the wall stands nearer to the water.
+    T_b = np.broadcast_to(T_b, np.broadcast_shapes(T_b.shape, T_in.shape, wall.area.shape))
+    # The tube as a whole: water takes up a third of the difference, the wall stands nearer to the water. So
+    # far however the wort moves, only the outside film is not the same.
     drive = T_b - T_in
     state = water_side.at(T_in + 0.17 * drive)
-    whole = state.segment(outside, T_b, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
+    looks = state.segment(films, ways, T_b, T_in + 0.17 * drive, T_b - 0.6 * drive, T_b - 0.7 * drive)
     pieces = _pieces(T_b, segments, risers)
+    return [
+        _walked(water_side, state, whole, films, motions, pieces, sweeps, risers is not None)
+        for whole, motions in zip(looks, ways, strict=True)
+    ]
+
+
+def _walked(
+    water_side: _WaterSide,
+    state: _Running,
+    whole: _Segment,
+    films: Grid,
+    motions: Motions,
+    pieces: list[tuple[Array, Array | float]],
+    sweeps: int,
+    apart: bool,
+) -> Exchange:
+    """Piece by piece along the tube, which as a whole is like one segment, in rounds; apart : first and last
+    piece are risers in wort of their own."""
+    T_in, area, shape = water_side.T_in, water_side.wall.area, whole.U.shape
     rise, T_outer, T_inner = whole.guess(T_in, pieces, state)
     T_c, U = T_in + sum(rise), whole.U
     for _ in range(sweeps):
@@ -252,15 +270,15 @@ def exchange(
         T_c = np.broadcast_to(T_in, shape)
         U = np.zeros(shape)
         for i, (T, share) in enumerate(pieces):
-            part = state.segment(outside, T, T_c + 0.5 * rise[i], T_outer[i], T_inner[i])
+            (part,) = state.segment(films, (motions,), T, T_c + 0.5 * rise[i], T_outer[i], T_inner[i])
             T_outer[i], T_inner[i] = part.T_outer, part.T_inner
-            NTU = part.U * (wall.area * share) * state.inverse_C
+            NTU = part.U * (area * share) * state.inverse_C
             rise[i] = (T - T_c) * effectiveness_isothermal_outside(NTU)
             T_c = T_c + rise[i]
             U += part.U * share
     V, m_dot = np.broadcast_to(state.V, shape), np.broadcast_to(state.m_dot, shape)
     Q = state.heat(T_c)
-    if risers is None:
+    if not apart:
         return Exchange(Q, V, m_dot, T_in, T_c, U, np.zeros(shape), T_in, T_c)
     T_first, T_last = T_in + rise[0], T_c - rise[-1]
     Q_top = Q - (state.heat(T_last) - state.heat(T_first))
@@ -302,9 +320,11 @@ class _Running:
     m_dot: Array
     inverse_C: Array
 
-    def segment(self, outside: Outside, T_b: Array, T_m: Array, T_outer: Array, T_inner: Array) -> _Segment:
+    def segment(
+        self, films: Grid, ways: tuple[Motions, ...], T_b: Array, T_m: Array, T_outer: Array, T_inner: Array
+    ) -> list[_Segment]:
         """One segment's films (h_i = Nu k/d_i) and walls, wort at T_b, water at T_m, walls near T_outer and
-        T_inner [K]."""
+        T_inner [K], for each of the ways in which the wort moves."""
         wall, table = self.side.wall, self.side.table
         at = table.locate(T_m)
         Re = table.read("inverse_mu", at) * self.m_dot
@@ -312,10 +332,13 @@ class _Running:
         Nu = wall.film.Nu(Re, table.read("Pr_cbrt", at))
         Nu *= table.read("Pr_14", at) / table.read("Pr_14", table.locate(T_inner))
         r_i = wall.area_ratio / (Nu * table.read("k", at) * wall.to_h_i)
-        r_o = 1.0 / wall.outside(T_b, T_outer, outside)
-        U = 1.0 / (r_o + wall.fixed + r_i)
-        flux = U * (T_b - T_m)
-        return _Segment(U, r_o, r_i, T_b - flux * r_o, T_m + flux * r_i)
+        found = []
+        for h_o in wall.outside(T_b, T_outer, films, ways):
+            r_o = 1.0 / h_o
+            U = 1.0 / (r_o + wall.fixed + r_i)
+            flux = U * (T_b - T_m)
+            found.append(_Segment(U, r_o, r_i, T_b - flux * r_o, T_m + flux * r_i))
+        return found
 
     def heat(self, T_out: Array) -> Array:
         """Heat the water carries off [W], by its enthalpy."""

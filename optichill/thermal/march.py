@@ -1,4 +1,4 @@
-"""The same plan marched in time by solve_ivp: the check on the quadrature, and the cool-down curve.
+"""The same plan marched in time: the check on the quadrature, and the cool-down curve.
 
 Water used, heat into the water and heat lost are carried as states of their own, so that the energy
 balance is closed against wort and metal by quantities that were computed another way.
@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 import numpy as np
 
 from optichill.arrays import Array, Mask
 from optichill.properties import wort
+from optichill.thermal import runge_kutta
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.hot_risers import Draw, drawing
 from optichill.thermal.performance_curve import MANY_FILLS, asked
+from optichill.thermal.runge_kutta import Run
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stepping import short_of_cold
 from optichill.thermal.stratification import StratifiedWort
@@ -79,7 +80,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     numerics : Numerics
         How finely the coils are asked.
     rtol : float [-]
-        Of solve_ivp; below 1e-7 by the method of high order.
+        Of each step (`runge_kutta`).
 
     Returns
     -------
@@ -186,21 +187,7 @@ def _marched(
 ) -> tuple[MarchedPiece, Array]:
     """March one stage, or one filling, from `start`, shape (states, designs), beginning with a step [s] where
     one is known to suit; where it ended too."""
-    from scipy.integrate import solve_ivp
-
     n, source, share = start.shape[1], stage.source, zones.stranded
-
-    def rate(_: float, flat: Array) -> Array:
-        y = flat.reshape(len(STATES), n)
-        return _rates(heat, source, zones, y).ravel()
-
-    def crossing(i: int) -> Callable[[float, Array], float]:
-        return lambda _, flat: float(_mean(flat.reshape(len(STATES), n), share)[i] - aim[i])
-
-    def slowest(_: float, flat: Array) -> float:
-        return float((_mean(flat.reshape(len(STATES), n), share) - aim).max())
-
-    slowest.terminal = True  # type: ignore[attr-defined]  # so solve_ivp is told which event ends the march
     ahead = _mean(start, share) > aim
     longest = LONGEST if source is not None else stage.hold
     if not ahead.any() or longest <= 0.0:
@@ -209,24 +196,17 @@ def _marched(
         ), start
     # Absolute tolerances on the scale of each state: kelvin, joules, cubic metres.
     atol = rtol * np.repeat([1.0, 1.0, 1e6, 0.01, 1e6, 1e6], n)
-    # The high-order method pays only where the balance is to be closed to many digits.
-    method = "RK45" if rtol > 1e-7 else "DOP853"
-    events = [slowest, *(crossing(i) for i in range(n))] if source is not None else []
-    run = solve_ivp(
-        rate,
-        (0.0, longest),
+    run = runge_kutta.run(
+        lambda flat: _rates(heat, source, zones, flat.reshape(len(STATES), n)).ravel(),
         start.ravel(),
-        method=method,
+        longest,
         rtol=rtol,
         atol=atol,
-        events=events,
-        dense_output=True,
-        first_step=None if step is None else min(step, longest),
+        first=step,
+        gap=lambda flat: _mean(flat.reshape(len(STATES), n), share) - aim,
     )
-    solution = run.sol
-    time, y = _ended(run, n, ahead, start)
-    piece = MarchedPiece(number, source, lambda t: solution(t).reshape(len(STATES), n, -1), time)
-    return piece, y
+    time, y = _ended(run, ahead, start, source is None)
+    return MarchedPiece(number, source, lambda t: run.at(t).reshape(len(STATES), n, -1), time), y
 
 
 def _rates(heat: Draw | None, source: Source | None, zones: StratifiedWort, y: Array) -> Array:
@@ -245,31 +225,17 @@ def _rates(heat: Draw | None, source: Source | None, zones: StratifiedWort, y: A
     return out
 
 
-class _Run(Protocol):
-    """What solve_ivp gives back, as far as it is read: each event's times and states, None without events."""
-
-    t: Array
-    y: Array
-    t_events: list[Array] | None
-    y_events: list[Array] | None
-
-
-def _ended(run: _Run, n: int, ahead: Mask, start: Array) -> tuple[Array, Array]:
-    """Time each coil took and the state it was in: at its own crossing, or at the end of the march."""
-    shape = (len(STATES), n)
-    last = run.y[:, -1].reshape(shape)
-    if not run.t_events or not run.y_events:  # a hold has no aim
-        return np.full(n, float(run.t[-1])), last
-    time, y = np.full(n, np.inf), last.copy()
-    for i in range(n):  # a handful of coils, and each has its own event
-        crossed = run.t_events[i + 1]
-        if not ahead[i]:
-            time[i], y[:, i] = 0.0, start[:, i]
-        elif crossed.size:
-            time[i], y[:, i] = crossed[0], run.y_events[i + 1][0].reshape(shape)[:, i]
-        elif run.t_events[0].size:  # the slowest coil's own crossing ends the march
-            time[i] = run.t_events[0][0]
-    return time, y
+def _ended(run: Run, ahead: Mask, start: Array, held: bool) -> tuple[Array, Array]:
+    """Time each coil took and the state it was in: at its own crossing, or at the end of the march; held : a
+    hold has no aim."""
+    last = run.y[-1].reshape(start.shape)
+    if held:
+        return np.full(ahead.size, run.t[-1]), last
+    there = np.isfinite(run.crossed)
+    each = np.arange(ahead.size)
+    at_crossing = run.at_crossing.reshape(-1, *start.shape)[each, :, each].T
+    time = np.where(ahead, run.crossed, 0.0)
+    return time, np.where(ahead, np.where(there, at_crossing, last), start)
 
 
 def heat_given_up(coils: Coils, scenario: Scenario, run: March) -> tuple[Array, Array]:

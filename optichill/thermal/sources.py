@@ -80,7 +80,13 @@ def liquid_heat(T: ArrayLike) -> Array:
     >>> f"{liquid_heat(373.15) / 1e3:.0f}"
     '419'
     """
-    return np.asarray(water.enthalpy(T) - water.enthalpy(ZERO_CELSIUS), dtype=np.float64)
+    return np.asarray(water.enthalpy(T) - _heat_at_zero(), dtype=np.float64)
+
+
+@lru_cache(maxsize=1)
+def _heat_at_zero() -> float:
+    """Enthalpy of water at 0 degC [J/kg], which is asked for at every step."""
+    return float(water.enthalpy(ZERO_CELSIUS))
 
 
 def liquid_temperature(heat: ArrayLike) -> Array:
@@ -108,7 +114,7 @@ def liquid_temperature(heat: ArrayLike) -> Array:
 def _heats() -> tuple[Array, Array]:
     """Heats [J/kg] over water at 0 degC and temperatures [K] of the water table."""
     table = water.table()
-    return table.columns["enthalpy"] - float(water.enthalpy(ZERO_CELSIUS)), table.T
+    return table.columns["enthalpy"] - _heat_at_zero(), table.T
 
 
 @dataclass(frozen=True)

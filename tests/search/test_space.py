@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
@@ -82,6 +83,16 @@ def test_chunks_and_what_is_beyond_hold_every_coil_once(layered: Space, rows: in
     single = layered.setups.layout[layered.decode(np.sort(both))[0]] == 0
     whole = space(layered.basis, prune=False)  # coils of one layer all have a number
     assert single.sum() == (whole.setups.layout[whole.decode(np.arange(0, whole.size, 3))[0]] == 0).sum()
+
+
+def test_going_through_the_rows_holds_two_arrays_of_all_helices(layered: Space) -> None:
+    # Both lanes of a search do: of 300 tubes and 100 forms each array takes 10 MB.
+    tracemalloc.start()
+    rows = layered.chunks(8)
+    next(rows)
+    held = tracemalloc.get_traced_memory()[0]
+    tracemalloc.stop()
+    assert held < 3 * layered.gap.nbytes
 
 
 def test_a_layered_row_decodes_alike_alone_and_among_others(layered: Space) -> None:

@@ -317,8 +317,9 @@ def h_outside(c: Coils, speed: float, T_b: float = 60.0, T_wall: float = 40.0) -
         factors=Factors(),
     )
     films = film_tables.wort_films(12.0, True)
-    around = exchanger.Outside(films, ((speed, 1.0),) if speed > 0.0 else ())
-    return float(wall.outside(np.array([T_b + ZERO]), np.array([T_wall + ZERO]), around)[0])
+    ways = (((speed, 1.0),) if speed > 0.0 else (),)
+    (h,) = wall.outside(np.array([T_b + ZERO]), np.array([T_wall + ZERO]), films, ways)
+    return float(h[0])
 
 
 @QUICK
