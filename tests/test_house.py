@@ -93,7 +93,8 @@ USED_ELSEWHERE = {
     "_repr_html_",
     "__getattr__",
     "__dir__",
-    # Called or read by click, pydantic and reportlab.
+    # Called or read by click, pydantic, scipy and reportlab.
+    "terminal",
     "list_commands",
     "get_command",
     "format_commands",

@@ -32,7 +32,7 @@ from optichill.rating.prediction import (
     prediction,
 )
 from optichill.rating.remedies import Remedy, more_ice, warm_tap_remedies, with_loose_ice
-from optichill.thermal import cooldown
+from optichill.thermal import by_scipy, cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, CoilPerformance, Coils, Numerics
 from optichill.thermal.march import March, MarchedPiece, heat_given_up, march
@@ -125,9 +125,10 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     meets = seen.prediction.chill_time is not None
     # Many fillings are marched one by one: each need not be told to the millionth.
     close = 1e-5 if any(source.fills >= MANY_FILLS for source in scenario.sources) else 1e-6
-    run = march(one, scenario, PRECISE if meets else FINE, rtol=close if meets else 1e-4)
+    numerics, rtol = (PRECISE, close) if meets else (FINE, 1e-4)
+    run = march(one, scenario, numerics, rtol=rtol, integrate=by_scipy.run)
     if not meets and np.isfinite(run.time[0]):
-        run = march(one, scenario, PRECISE, rtol=close)
+        run = march(one, scenario, PRECISE, rtol=close, integrate=by_scipy.run)
     curve = _curve(one, scenario, run)
     closest, after, end = _coldest(one, scenario, run)
     own = {name: getattr(seen, name) for name in QuickRating.__dataclass_fields__}

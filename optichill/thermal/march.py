@@ -19,7 +19,7 @@ from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.hot_risers import Draw, drawing
 from optichill.thermal.performance_curve import MANY_FILLS, asked
-from optichill.thermal.runge_kutta import Run
+from optichill.thermal.runge_kutta import Integrate, Run
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stepping import short_of_cold
 from optichill.thermal.stratification import StratifiedWort
@@ -68,7 +68,14 @@ class March:
     pieces: tuple[MarchedPiece, ...]
 
 
-def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol: float = 1e-7) -> March:
+def march(
+    coils: Coils,
+    scenario: Scenario,
+    numerics: Numerics = CHECK,
+    *,
+    rtol: float = 1e-7,
+    integrate: Integrate = runge_kutta.run,
+) -> March:
     """March all coils together, stage by stage, each stage until the slowest is through, at most 6 h.
 
     Parameters
@@ -80,7 +87,9 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
     numerics : Numerics
         How finely the coils are asked.
     rtol : float [-]
-        Of each step (`runge_kutta`).
+        Of each step.
+    integrate
+        What goes from step to step: our own `runge_kutta.run`, or scipy's, `by_scipy.run`.
 
     Returns
     -------
@@ -132,7 +141,7 @@ def march(coils: Coils, scenario: Scenario, numerics: Numerics = CHECK, *, rtol:
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         step = None
         for aim in _aims(stage, scenario, begins):
-            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step)
+            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step, integrate)
             pieces.append(piece)
             step = FIRST_STEP * float(piece.time.min()) or None
             if stage.source is not None:
@@ -184,6 +193,7 @@ def _marched(
     number: int,
     rtol: float,
     step: float | None,
+    integrate: Integrate,
 ) -> tuple[MarchedPiece, Array]:
     """March one stage, or one filling, from `start`, shape (states, designs), beginning with a step [s] where
     one is known to suit; where it ended too."""
@@ -196,7 +206,7 @@ def _marched(
         ), start
     # Absolute tolerances on the scale of each state: kelvin, joules, cubic metres.
     atol = rtol * np.repeat([1.0, 1.0, 1e6, 0.01, 1e6, 1e6], n)
-    run = runge_kutta.run(
+    run = integrate(
         lambda flat: _rates(heat, source, zones, flat.reshape(len(STATES), n)).ravel(),
         start.ravel(),
         longest,

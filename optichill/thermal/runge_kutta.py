@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -64,6 +65,22 @@ class Run:
         i = np.clip(np.searchsorted(self.t, times) - 1, 0, len(self.powers) - 1)
         h = np.diff(self.t)[i]
         return _along(self.y[i], self.powers[i], h, (times - self.t[i]) / h).T
+
+
+class Integrate(Protocol):
+    """What marches: `run`, or another's with the same arguments."""
+
+    def __call__(
+        self,
+        rate: Rate,
+        start: Array,
+        longest: float,
+        *,
+        rtol: float,
+        atol: Array,
+        first: float | None,
+        gap: Gap,
+    ) -> Run: ...
 
 
 def run(

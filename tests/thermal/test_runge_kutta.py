@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from optichill.thermal import runge_kutta
+from optichill.thermal import by_scipy, runge_kutta
 
 START, ATOL = np.array([1.0, 0.0, 3.0]), np.array([1e-8, 1e-8, 1e-6])
 
@@ -59,7 +59,20 @@ def test_without_an_aim_it_goes_on_to_the_end() -> None:
     np.testing.assert_allclose(held.y[-1, :2], [np.cos(9.0), -np.sin(9.0)], atol=1e-4)
 
 
-def test_nothing_else_solves_equations() -> None:
-    # Loading scipy's solver took a second and 50 MB, in every prediction.
+@pytest.mark.parametrize("first", [None, 2.0])
+def test_scipy_s_own_gives_the_same_run(first: float | None) -> None:
+    ours, theirs = (
+        solver.run(rate, START, 9.0, rtol=1e-5, atol=ATOL, first=first, gap=gap)
+        for solver in (runge_kutta, by_scipy)
+    )
+    np.testing.assert_allclose(ours.crossed, theirs.crossed, rtol=1e-9)
+    np.testing.assert_allclose(ours.at_crossing, theirs.at_crossing, rtol=1e-9, atol=1e-12)
+    times = np.linspace(0.0, float(theirs.t[-1]), 40)
+    np.testing.assert_allclose(ours.at(times), theirs.at(times), rtol=1e-9, atol=1e-12)
+
+
+def test_only_the_check_of_predict_loads_scipy_s_solver() -> None:
+    # It takes a second and 50 MB, which no search need pay.
     house = Path(runge_kutta.__file__).parents[1]
-    assert [f.name for f in house.rglob("*.py") if "scipy.integrate" in f.read_text(encoding="utf-8")] == []
+    found = [f.name for f in house.rglob("*.py") if "from scipy.integrate" in f.read_text(encoding="utf-8")]
+    assert found == ["by_scipy.py"]
