@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import small_stock
 
-from optichill.report.tradeoff.data import scene
+from optichill.report.tradeoff.scene import scene
 from optichill.search.designs import designs
 from optichill.search.enumeration import rows_that_fit
 from optichill.search.space import space

@@ -8,37 +8,26 @@ from __future__ import annotations
 
 import math
 import shlex
-from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, bill_figures, half_up, money, plural, show, turns
-from optichill.fabrication import clocking
-from optichill.files.coil_file import DEMO_BANNER, coil_text
+from optichill.display import US_GALLON, half_up, money, plural, show, turns
+from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs, is_packaged
-from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
 from optichill.layouts import LAYOUTS
-from optichill.problem.basis import DesignBasis
-from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
-from optichill.report.choice import apart, over_life
 from optichill.report.jsonout import SOURCES
-from optichill.report.left_out import not_counted
-from optichill.report.lifetime import batches, over_its_life, rates
+from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
 from optichill.report.no_fit import nothing_fits
-from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.paper import LABEL
-from optichill.report.reasons import because, deciding
 from optichill.report.searched import sample_text
-from optichill.report.warnings import of_design
-from optichill.search.designs import Design, as_coil
+from optichill.report.tradeoff.details import details, on_scale
+from optichill.search.designs import Design
 from optichill.search.front import GOALS
-from optichill.search.tradeoff import ShortCurve, Tradeoff
-from optichill.thermal.batch import Mixing
+from optichill.search.tradeoff import Tradeoff
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.difficulty import BANDS, band
 
@@ -58,8 +47,8 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "answer": _answer(t) if len(t) else _no_answer(t),
         "units": u,
         "temperature_unit": "°F" if u == "us" else "°C",
-        "target": _degrees(t.answer.basis.scenario.T_target, u),
-        "start": _degrees(t.answer.basis.scenario.T_start, u),
+        "target": on_scale(t.answer.basis.scenario.T_target, u),
+        "start": on_scale(t.answer.basis.scenario.T_start, u),
         "goals": _goals(t),
         "layouts": {layout.name: layout.called for layout in LAYOUTS.values()},
         "bands": list(BANDS),
@@ -67,7 +56,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
             _row(t, i, name) | roles.get(t.ids[i], NO_ROLE) for i, name in enumerate(names_of(t, valve=False))
         ],
         "shortlist": [d.id for d in t.answer.designs],
-        "details": {name: _details(t, t.full[name]) for name in t.ids if name in t.full},
+        "details": {name: details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
         "warnings": [words.sentence(text) for text in inputs.warnings],
         "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
@@ -83,10 +72,6 @@ def _commands(inputs: Inputs) -> dict[str, str]:
     path = inputs.brewhouse.path
     kettle = "" if path is None or is_packaged(path) else f" {shlex.quote(str(path))}"
     return {name: f"optichill {name}{kettle} --coil {{id}}" for name in ("sheet", "predict")}
-
-
-def _degrees(T: float, units: str) -> float:
-    return round(T * 1.8 - 459.67 if units == "us" else T - 273.15, 2)
 
 
 def shown(goals: np.ndarray, units: str) -> list[float]:
@@ -226,233 +211,6 @@ def _least(t: Tradeoff) -> dict[str, float]:
         return {}
     goals = shown(np.array([t.least_time, 0.0, t.least_water, 0.0]), t.answer.basis.brewhouse.units)
     return {"chill_time": goals[0], "water": goals[2]}
-
-
-# --- one design ----------------------------------------------------------------------------------------
-
-
-def _details(t: Tradeoff, d: Design) -> dict[str, Any]:
-    basis = t.answer.basis
-    currency = basis.brewhouse.stock.currency
-    items = d.bill.items
-    *prices, total = bill_figures([i.price for i in items], d.bill.total)
-    cost = [
-        [
-            i.what,
-            words.amount(i.quantity, i.unit, basis.brewhouse.units),
-            i.note or f"{price} {currency}",
-        ]
-        for i, price in zip(items, prices, strict=True)
-    ]
-    cost += [[what, much, "not counted"] for what, much in not_counted(d.bill, basis)]
-    cost.append(["total", "", f"{total} {currency}"])
-    return {
-        "scene": scene(d, basis),
-        "curve": _curve(t.curves[d.id], basis),
-        "changes": _changes(d, basis),
-        "cost": cost,
-        "hard": list(d.reasons),
-        "limits": _limits(d, basis),
-        "warnings": [words.sentence(text) for text in of_design(d, basis)],
-        "against": _against(t, d),
-        "facts": _facts(d, basis),
-        "file": _coil_file(d, basis),
-    }
-
-
-def _curve(curve: ShortCurve, basis: DesignBasis) -> dict[str, list[float]]:
-    """Minutes to each of the temperatures, which are the same for all coils of a page."""
-    u = basis.brewhouse.units
-    arrives = np.isfinite(curve.time)
-    return {
-        "minutes": [round(s / 60.0, 1) for s in curve.time[arrives].tolist()],
-        "wort": [round(_degrees(T, u), 1) for T in curve.wort[arrives].tolist()],
-    }
-
-
-def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
-    """When each later source of the plan takes over [min]."""
-    searched: list[list[Any]] = []
-    passed = 0.0
-    plan = basis.brewhouse.cooling
-    for line, later in pairwise(d.prediction.stages):
-        passed += line.time
-        after = plan[line.number]
-        if not later.idle and not after.is_hold and after.source is not None:
-            searched.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
-    return searched
-
-
-def _limits(d: Design, basis: DesignBasis) -> list[list[str]]:
-    rows = []
-    for line in d.limits:
-        if math.isfinite(line.value) and math.isfinite(line.limit):
-            limit = LIMITS[line.name]
-            value, bound, margin = (
-                words.limit_value(limit, v, basis, enough=False)
-                for v in (line.value, line.limit, line.margin)
-            )
-            left = margin if limit.shown.step else ""
-            rows.append([limit.words, value, bound, left, "holds" if line.holds else "broken"])
-    return rows
-
-
-def _against(t: Tradeoff, d: Design) -> list[str]:
-    """Why build 1 wins; of another, in what it is better and worse than build 1, and what that comes to."""
-    best = t.answer.designs[0]
-    if d.id == best.id:
-        return [words.sentence(text) for text in because(t.answer)]
-    worse, better = apart(best, d, t.answer)
-    if not worse and not better:
-        return ["Nothing that you would notice tells it from build 1.", *_in_the_end(t, best, d)]
-    said = ", but ".join(", ".join(part) for part in (better, worse) if part)
-    return [f"Against build 1: {said}.", *_in_the_end(t, best, d)]
-
-
-def _in_the_end(t: Tradeoff, best: Design, d: Design) -> list[str]:
-    """What a coil comes to over its life beside build 1, and what most of that is for."""
-    if t.answer.levels is not None:
-        return (
-            [f"What decides for build 1 is {deciding(best, d, t.answer)}."] if d.score <= best.score else []
-        )
-    more, worth = float(d.life.total - best.life.total), worth_of(t.answer.basis)
-    if abs(more) <= worth.minute:
-        return [f"Over {batches(worth)} the two come to the same, to a minute a batch."]
-    mostly = f", above all for {deciding(best, d, t.answer)}" if more > 0.0 else ""
-    return [words.sentence(f"{over_life(more, t.answer)}{mostly}")]
-
-
-def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
-    u, p = basis.brewhouse.units, d.prediction
-    gap = "touching" if d.gap <= 0.0 else show(d.gap, "gap", u)
-    facts = [
-        ["tube", words.roll(d, u)],
-        ["wound on", words.forms(d, u).removeprefix("wound on the ")],
-        ["turns", turns(d.turns) + (" in each layer" if d.inner is not None else "")],
-        ["gap between turns", gap],
-        ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
-        ["cut length", show(d.tube_length, "long_length", u)],
-        ["left over", words.rough(d.offcut, u)],
-        ["weighs", show(d.mass, "mass", u)],
-        ["risers", words.tool(d.winding)],
-        ["in all", over_its_life(d, worth_of(basis), basis.brewhouse.stock.currency)],
-        ["likely time", ranges.time(p)],
-        *([["in time", said]] if (said := ranges.in_time(p, basis.brewhouse.limits)) else []),
-        ["likely water", ranges.water(p, u)],
-        *([["water limit", said]] if (said := ranges.enough_water(p, basis.brewhouse.limits, u)) else []),
-        ["flow at the start", show(p.flow, "flow", u)],
-        *_stirred_otherwise(p, basis),
-        *([["last degrees", said]] if (said := last_degrees(p, basis)) else []),
-        *([["dirt", said]] if (said := dirt(p, basis.brewhouse.wort)) else []),
-    ]
-    if p.ice > 0.0:
-        facts.append(["ice melted", ranges.ice(p, u)])
-    facts += [["how surely", said] for said in ranges.borne(p)]
-    if d.valve_share < 1.0:
-        facts.append(["valve", words.valve(d.valve_share)])
-    return facts
-
-
-def _stirred_otherwise(p: Prediction, basis: DesignBasis) -> list[list[str]]:
-    """The time with the wort moved otherwise, where it is not moved so anyhow."""
-    wort = basis.brewhouse.wort
-    ways = (("stirred all the time", p.steady, wort.all_along), ("left alone", p.left_alone, LEFT_ALONE))
-    return [[name, about(time)] for name, time, mixing in ways if mixing != basis.scenario.mixing]
-
-
-LEFT_ALONE = Mixing.of("left alone")
-
-
-def scene(d: Design, basis: DesignBasis) -> dict[str, dict[str, Any]]:
-    """The coil in its kettle, seen from the side with the first IN riser on the left, in metres: what is the
-    kettle's, the same for every coil, and what is the coil's own."""
-    kettle, shop, u = basis.brewhouse.kettle, basis.brewhouse.workshop, basis.brewhouse.units
-    layers = [D for D in (d.mean_diameter, d.inner_diameter) if D is not None]
-    end, rim = kettle.inside_diameter / 2.0 + shop.over_the_rim, kettle.inside_height + ABOVE_RIM
-    return {
-        "kettle": {
-            "D": _place(kettle.inside_diameter),
-            "H": _place(kettle.inside_height),
-            "mouth": _place(kettle.mouth),
-            "rests": kettle.coil_rests,
-            "parts": [vars(part) for part in basis.parts],
-        },
-        "coil": {
-            "hot": _place(d.hot_level),
-            "cold": _place(d.cold_level),
-            "d_o": _place(d.winding.tube.outer_diameter),
-            "layers": [
-                {"D": _place(D), "p": round(d.pitch, 5), "N": round(d.turns, 3), "low": _place(d.lowest)}
-                for D in layers
-            ],
-            "risers": [
-                {
-                    "name": riser.name,
-                    "x": _place(riser.x),
-                    "foot": _place(riser.foot),
-                    "top": _place(rim),
-                    "reach": _place(math.copysign(end, riser.x)),
-                    "bend": _place(d.winding.tool.radius),
-                }
-                for riser in _risers(d)
-            ],
-            "labels": {
-                "across": words.rough(d.across, u),
-                "height": words.rough(d.height, u),
-                "wall": words.rough(d.wall_gap, u),
-            },
-        },
-    }
-
-
-def _place(metres: float) -> float:
-    """A coordinate [m], to 0.1 mm."""
-    return round(metres, 4)
-
-
-class _Riser(NamedTuple):
-    """One riser from the side: where it leaves the turns, and stands; angle [rad] seen from above."""
-
-    name: str
-    foot: float
-    radius: float
-    angle: float
-
-    @property
-    def x(self) -> float:
-        return self.radius * math.cos(self.angle)
-
-
-def _risers(d: Design) -> list[_Riser]:
-    """The risers, named as on the sheet: those of the inner of two tubes turned well clear of the outer's."""
-    R_b, top = d.winding.tool.radius, d.lowest + d.turns * d.pitch
-    R, R_in = d.mean_diameter / 2.0, (d.inner_diameter or 0.0) / 2.0
-    if LAYOUTS[d.layout].crossing:
-        out = clocking.nested_from_in_to_out(2.0 * d.turns, R_in, R, R_b)
-        ends = (("IN", R_in, math.pi), ("OUT", R, math.pi + out))
-        return [_Riser(name, top, float(riser_axis_radius(R_c, R_b)), angle) for name, R_c, angle in ends]
-
-    def of_tube(R_c: float, turned: float, number: str = "") -> list[_Riser]:
-        low = float(passing_riser_axis_radius(R_c, R_b, d.winding.tube.outer_diameter, d.pitch))
-        out = turned + clocking.from_in_to_out(d.turns, R_c, R_b)
-        return [
-            _Riser(f"IN{number}", d.lowest, low, turned),
-            _Riser(f"OUT{number}", top, float(riser_axis_radius(R_c, R_b)), out),
-        ]
-
-    outer = of_tube(R, math.pi)
-    if not R_in:
-        return outer
-    ways = [of_tube(R_in, clocking.WHOLE * n / 24.0, " 2") for n in range(24)]
-    clear = [min(clocking.apart(a.angle - b.angle) for a in way for b in outer) for way in ways]
-    return outer + ways[clear.index(max(clear))]
-
-
-def _coil_file(d: Design, basis: DesignBasis) -> list[str]:
-    """Lines of the coil file that `recommend --save-coil` would write."""
-    brewhouse = basis.brewhouse
-    text = coil_text(as_coil(d), demo=brewhouse.demo, brewhouse=brewhouse.name, units=brewhouse.units)
-    return text.splitlines()
 
 
 # --- at the end -----------------------------------------------------------------------------------------
