@@ -90,7 +90,7 @@ def as_little_as_need_be(request: pytest.FixtureRequest) -> Iterator[None]:
     def unmarched(*rows: object, march: bool = False) -> object:
         return designs.designs(*rows)  # type: ignore[arg-type]
 
-    def loosely(coils: Coils, scenario: Scenario, _: Numerics, *, rtol: float) -> March:
+    def loosely(coils: Coils, scenario: Scenario, _: Numerics, *, rtol: float, integrate: object) -> March:
         return MARCH(coils, scenario, FINE, rtol=max(rtol, 1e-5))
 
     with pytest.MonkeyPatch.context() as patch:
