@@ -458,10 +458,12 @@ def test_axe_finds_nothing_serious(browser: Any, folder: Path, width: int, light
     assert len(found["passes"]) > 20
 
 
-@pytest.mark.parametrize("name", ["plain", "hostile"])
-def test_a_phone_needs_no_sideways_scroll(browser: Any, folder: Path, name: str) -> None:
-    show(browser, file(folder, name), PHONE)
-    assert browser.execute_script("return document.documentElement.scrollWidth") <= PHONE
+@pytest.mark.parametrize(("name", "width"), [("plain", PHONE), ("plain", WIDE // 2), ("hostile", PHONE)])
+def test_a_phone_or_letters_twice_as_large_need_no_sideways_scroll(
+    browser: Any, folder: Path, name: str, width: int
+) -> None:
+    show(browser, file(folder, name), width)
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
     within = browser.execute_script(
         "return [...document.querySelectorAll('main *:not(svg *)')].filter((e) => !e.closest('.quiet'))"
         ".filter((e) => e.getBoundingClientRect().right > innerWidth + 1)"

@@ -94,7 +94,10 @@ def _limits(d: Design, basis: DesignBasis) -> list[list[str]]:
                 for v in (line.value, line.limit, line.margin)
             )
             left = margin if limit.shown.step else ""
-            rows.append([limit.words, value, bound, left, "holds" if line.holds else "broken"])
+            name = limit.words
+            if line.name == "chill_time":  # not what is most likely, which stands above the table
+                name += f", {10.0 * basis.brewhouse.limits.sure:.3g} times in 10 at most"
+            rows.append([name, value, bound, left, "holds" if line.holds else "broken"])
     return rows
 
 
