@@ -27,13 +27,17 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 import oracle  # noqa: E402
 import small_stock  # noqa: E402
+import tradeoff_data  # noqa: E402
+from browser import chromium  # noqa: E402
 from own_coil import SIZES  # noqa: E402
 from stock_of_any_size import brewhouse_folder, large_stock  # noqa: E402
+from tradeoff_hand import show  # noqa: E402
 
 from optichill.files.reading import load  # noqa: E402
 from optichill.model.coil import Coil  # noqa: E402
 from optichill.problem.basis import design_basis  # noqa: E402
 from optichill.rating.coil_rating import rate  # noqa: E402
+from optichill.report.tradeoff.page import page  # noqa: E402
 from optichill.search.conflicts import conflicts  # noqa: E402
 from optichill.search.enumeration import enumerate_space  # noqa: E402
 from optichill.search.space import space  # noqa: E402
@@ -43,6 +47,13 @@ from optichill.thermal.cooldown import chill  # noqa: E402
 from optichill.thermal.supply import Supply  # noqa: E402
 
 CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
+
+NARROW = """
+const [value, done] = arguments, start = performance.now(), field = document.querySelector("[data-most=cost]");
+field.value = value;
+field.dispatchEvent(new Event("input", {bubbles: true}));
+requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - start)));"""
+"""Writes a budget; tells the time [ms] until it is drawn."""
 
 BATCH = 8192
 """Coils in one call."""
@@ -256,12 +267,39 @@ def fillings(smoke: bool) -> list[Row]:
     return [("one coil rated: 51 fillings against 4", "3 x", f"{many / few:.1f} x ({many:.1f} s)")]
 
 
+def trade_off_page(smoke: bool) -> list[Row]:
+    """A limit written into the page of many coils: what a browser takes until the next picture but one stands."""
+    count = 300 if smoke else 5000
+    with tempfile.TemporaryDirectory() as folder, chromium() as driver:
+        file = Path(folder) / "page.html"
+        file.write_text(page(tradeoff_data.data(count, min(count, 1000))), encoding="utf-8")
+        show(driver, file)
+        took = [
+            driver.execute_async_script(NARROW, value)
+            for value in ("100", "60", "500", "90", "80", "200") * 3
+        ]
+        size = file.stat().st_size / 1e6
+    return [
+        (f"page of {count:,} coils: a limit is answered in", "100 ms", f"{np.median(took):.0f} ms (median)"),
+        ("  its size", "2 MB at 600", f"{size:.1f} MB"),
+    ]
+
+
 def main() -> None:
     """Print every measurement."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--smoke", action="store_true", help="small and quick: shows that it runs")
     smoke = parser.parse_args().smoke
-    for group in (predictions, scaling, everything, long_lists, nothing_fits, fillings, commands):
+    for group in (
+        predictions,
+        scaling,
+        everything,
+        long_lists,
+        nothing_fits,
+        fillings,
+        trade_off_page,
+        commands,
+    ):
         for what, wanted, got in group(smoke):
             print(f"{what:<58} wanted {wanted:>9}   measured {got}", flush=True)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
