@@ -49,7 +49,8 @@ from optichill.thermal.supply import Supply  # noqa: E402
 CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
 
 NARROW = """
-const [value, done] = arguments, start = performance.now(), field = document.querySelector("[data-most=cost]");
+const [value, done] = arguments, start = performance.now();
+const field = document.querySelector("[data-most=cost]");
 field.value = value;
 field.dispatchEvent(new Event("input", {bubbles: true}));
 requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - start)));"""
