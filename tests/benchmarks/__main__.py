@@ -269,7 +269,7 @@ def fillings(smoke: bool) -> list[Row]:
 
 
 def trade_off_page(smoke: bool) -> list[Row]:
-    """A limit written into the page of many coils: what a browser takes until the next picture but one stands."""
+    """A limit written into the page of many coils: until a browser has drawn what follows."""
     count = 300 if smoke else 5000
     with tempfile.TemporaryDirectory() as folder, chromium() as driver:
         file = Path(folder) / "page.html"
