@@ -45,12 +45,19 @@ def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Ind
     >>> cost, minutes = np.array([88.0, 87.0, 86.0]), np.array([19.0, 17.0, 17.4])
     >>> steps(cost, 60.0 * minutes, np.array([1.4, 2.7, 5.3]), 0, 1.0).tolist()
     [0, 1]
+
+    Told as 28 min, not the 28.49 that it is, 28 for 71 saves enough of 31:
+
+    >>> cost, minutes = np.array([86.0, 71.0, 85.0]), np.array([30.94, 28.49, 21.7])
+    >>> steps(cost, 60.0 * minutes, np.array([2.0, 6.0, 6.1]), 0, 1.0).tolist()
+    [0, 1, 2]
     """
     band = np.searchsorted(BAND_LIMITS, work, side="right")
+    time = 60.0 * np.rint(time / 60.0)  # as it is told, throughout
     slower = (cost <= cost[first]) & (band <= band[first]) & (time > time[first])
     slower &= time <= TOO_SLOW * time[first]
     # As they are told: of what is alike then the easiest.
-    as_told = np.rint(cost / coin), np.rint(time / 60.0), work, band
+    as_told = np.rint(cost / coin), time, work, band
     below, above = (
         _stairs_of(*as_told, np.append(np.flatnonzero(some), first)) for some in (slower, time < time[first])
     )
