@@ -122,7 +122,13 @@ def forms(d: Design, units: str) -> str:
     """What it is wound on: one form, or one for each layer."""
     if d.inner is None:
         return f"wound on the {form(d.winding, units)}"
-    return f"inner layer on the {form(d.inner, units)}, outer layer {outer_on(d, units)}"
+    one = one_of_two(d.layout)
+    return f"inner {one} on the {form(d.inner, units)}, outer {one} {outer_on(d, units)}"
+
+
+def one_of_two(layout: str) -> str:
+    """What each of two is called: two tubes are coils, two layers of one tube are layers."""
+    return "coil" if LAYOUTS[layout].tees else "layer"
 
 
 def outer_on(d: Design, units: str) -> str:

@@ -88,7 +88,7 @@ def march(
         How finely the coils are asked.
     rtol : float [-]
         Of each step.
-    integrate
+    integrate : Integrate
         What goes from step to step: our own `runge_kutta.run`, or scipy's, `by_scipy.run`.
 
     Returns

@@ -14,6 +14,7 @@ import tradeoff_data
 from browser import browser, complaints, requests
 from tradeoff_hand import at_most, names, pick, rounded, settle, show, state, text_of
 
+from optichill.report.tradeoff import charts
 from optichill.report.tradeoff.page import page
 
 __all__ = ["browser"]
@@ -24,7 +25,7 @@ def with_valves() -> dict[str, Any]:
     """The same with the first coil at two more settings of its valve: slower, and thriftier."""
     data = tradeoff_data.data(60, 60)
     first = data["designs"][0]
-    for n, (words, slower, less) in enumerate([("half open", 1.2, 0.8), ("a quarter open", 1.5, 0.6)]):
+    for n, (words, slower, less) in enumerate([("half open", 1.2, 0.8), ("a quarter open", 1.5, 0.2)]):
         other = {**first, "id": f"valve{n}", "rank": None, "roles": [], "setting": f"valve {words}"}
         other |= {"time": first["time"] * slower, "water": first["water"] * less}
         data["designs"].insert(20 + n, other)
@@ -99,7 +100,7 @@ def test_two_coils_stand_side_by_side_to_one_scale_with_their_difference_in_word
         "return [...document.querySelectorAll('.pair tbody tr')]"
         ".map((r) => [...r.cells].map((c) => c.textContent))"
     )
-    assert rows[0][1:] == [f"{rounded(d['time'], 0):.0f} min" for d in (one, other)]
+    assert rows[0][1:] == [f"{rounded(d['time'], 0):.0f} min" for d in (other, one)]
     press(shown, "swap")
     assert (state(shown, "chosen"), state(shown, "beside")) == (one["id"], other["id"])
     press(shown, "unpin")
@@ -131,8 +132,14 @@ def test_the_settings_of_one_valve_are_one_mark_and_one_row(browser: Any, folder
     assert state(browser, "chosen") == "valve1"
     assert "valve a quarter open" in text_of(browser, "#c-what")
     assert "--coil valve1" in text_of(browser, "#sheet-command")
+    # For water each setting counts: the line of steps has them, as Python's does.
+    for key, pool in (("cost", VALVES["designs"]), ("water", VALVES["designs"])):
+        pool = charts.firsts(pool) if key == "cost" else pool
+        line = [d["id"] for d in charts.steps(pool, key)]
+        assert browser.execute_script("return tradeoff.steps(arguments[0])", key) == line
+    assert {"valve0", "valve1"} & set(line)
     # A limit that only a throttled setting holds leaves the coil, at that setting.
-    at_most(browser, "water", str(int(rounded(first["water"] * 0.6, 0))))
+    at_most(browser, "water", str(int(rounded(first["water"] * 0.2, 0))))
     assert "valve1" in state(browser, "left") and first["id"] not in state(browser, "left")
 
 

@@ -86,3 +86,13 @@ def test_more_marks_than_can_be_drawn_are_thinned_but_never_the_line() -> None:
     assert cost["one_in"] == 3 and len(drawn) < 1300
     assert {d["id"] for d in charts.steps(data["designs"], "cost")} <= drawn
     assert set(data["shortlist"]) <= drawn
+
+
+def test_for_water_the_line_counts_every_setting_of_a_valve() -> None:
+    data = tradeoff_data.data(40, 5)
+    least = min(data["designs"], key=lambda d: d["water"])
+    other = {**least, "id": "half", "setting": "valve half open", "water": 0.5 * least["water"]}
+    data["designs"].append(other)
+    cost, water = charts.fields(data)
+    assert cost["shut"] == [] and [d["id"] for d, *_ in water["shut"]] == ["half"]
+    assert f"{other['water']:.0f} L" in water["finding"]

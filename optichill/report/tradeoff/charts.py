@@ -70,7 +70,9 @@ def _field(data: dict[str, Any], key: str) -> dict[str, Any]:
     x, y = _axis(data, across), _axis(data, up, above=0.1)
     coils = [d for d in firsts(data["designs"])]
     every = -(-len(coils) // MARKS_MOST)
-    line = {d["id"] for d in steps(coils, key)}
+    # A valve costs nothing to shut: for water every setting counts.
+    walked = steps(data["designs"] if key == "water" else coils, key)
+    line, drawn = {d["id"] for d in walked}, {d["id"] for d in coils}
     marks = [
         (d, x.at(d["time"]), round(100.0 - y.at(d[key]), 2), d["id"] in line)
         for i, d in enumerate(coils)
@@ -88,8 +90,11 @@ def _field(data: dict[str, Any], key: str) -> dict[str, Any]:
         "y_least": None if (at := _least(y, up)) is None else round(100.0 - at, 2),
         "marks": marks,
         "one_in": every,
-        "line": path([(x.at(d["time"]), 100.0 - y.at(d[key])) for d in steps(coils, key)]),
-        "labels": _labels(data, coils, key, x, y),
+        "line": path([(x.at(d["time"]), 100.0 - y.at(d[key])) for d in walked]),
+        "shut": [
+            (d, x.at(d["time"]), round(100.0 - y.at(d[key]), 2)) for d in walked if d["id"] not in drawn
+        ],
+        "labels": _labels(data, walked, key, x, y),
         "finding": findings(data)[key],
     }
 
@@ -133,16 +138,15 @@ def path(points: list[tuple[float, float]]) -> str:
 
 
 def _labels(
-    data: dict[str, Any], coils: list[dict[str, Any]], key: str, x: Axis, y: Axis
+    data: dict[str, Any], line: list[dict[str, Any]], key: str, x: Axis, y: Axis
 ) -> list[dict[str, Any]]:
     """Names of the few marks that a person looks for: words, where [%]."""
-    line = steps(coils, key)
     named: dict[str, list[str]] = {}
     named.setdefault(line[0]["id"], []).append("quickest")
     named.setdefault(line[-1]["id"], []).append("cheapest" if key == "cost" else "least water")
     if data["shortlist"]:
         named.setdefault(data["shortlist"][0], []).insert(0, "chosen")
-    by_id = {d["id"]: d for d in coils}
+    by_id = {d["id"]: d for d in data["designs"]}
     return [
         {
             "words": ", ".join(words),
@@ -150,7 +154,6 @@ def _labels(
             "y": round(100.0 - y.at(by_id[name][key]), 2),
         }
         for name, words in named.items()
-        if name in by_id
     ]
 
 
@@ -190,7 +193,7 @@ def findings(data: dict[str, Any]) -> dict[str, str]:
 
 
 def _ends(data: dict[str, Any], time: dict[str, Any], other: dict[str, Any], verb: str, most: str) -> str:
-    designs = firsts(data["designs"])
+    designs = data["designs"] if other["key"] == "water" else firsts(data["designs"])
     quick = min(designs, key=lambda d: (d["time"], d[other["key"]]))
     spare = min(designs, key=lambda d: (d[other["key"]], d["time"]))
     low, high = (f([d[other["key"]] for d in designs]) for f in (min, max))

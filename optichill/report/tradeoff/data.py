@@ -12,12 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, half_up, money, plural, show, turns
+from optichill.display import US_GALLON, money, plural, show, turns
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs, is_packaged
 from optichill.layouts import LAYOUTS
 from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
+from optichill.report.choice import ladder_text
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
@@ -25,7 +26,6 @@ from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
 from optichill.report.searched import sample_text
 from optichill.report.tradeoff.details import details, on_scale
-from optichill.search.designs import Design
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import Tradeoff
 from optichill.workshop.cautions import cautions_for
@@ -78,7 +78,8 @@ def shown(goals: np.ndarray, units: str) -> list[float]:
     """Goals of one design (SI, in the order of GOALS) as the page counts them."""
     litres = 1e3 if units == "metric" else 1.0 / US_GALLON
     time, cost, water, work = goals.tolist()
-    return [round(time / 60.0, 2), round(cost, 2), round(water * litres, 2), round(work, 2)]
+    # Fine enough that a figure rounded by the page is the one that every other paper has.
+    return [round(time / 60.0, 5), round(cost, 5), round(water * litres, 5), round(work, 5)]
 
 
 def _told(water: float, units: str) -> float:
@@ -115,7 +116,8 @@ def _role_words(t: Tradeoff) -> dict[str, dict[str, Any]]:
     """By id: for what reasons the screen shows a coil, and whether it is tied with number 1."""
     a = t.answer
     tied = {d.id for d in a.tied_with(a.designs[0])} if a.designs else set()
-    roles = {role.design.id: list(role.names) for role in a.roles}
+    # Of the first only that it is the best: what else it holds is held because nothing beats it by enough.
+    roles = {role.design.id: list(role.names if role.design.rank > 1 else role.names[:1]) for role in a.roles}
     return {d.id: {"roles": roles.get(d.id, []), "tied": d.id in tied} for d in a.designs}
 
 
@@ -137,29 +139,8 @@ def _answer(t: Tradeoff) -> list[str]:
         f"{ranges.water(p, u)}; cost: {money(best.bill.total, currency)}; "
         f"work: {words.difficulty(best.difficulty)}."
     )
-    return [first, second, _next_step(t, best)]
-
-
-def _next_step(t: Tradeoff, best: Design) -> str:
-    """What five minutes less would cost, and the cheapest of all."""
-    currency = t.answer.basis.brewhouse.stock.currency
-    mine = np.array(list(best.told.values()))
-    quicker = np.rint(t.told[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
-    cheapest = t.told[int(np.lexsort((t.told[:, 0], t.told[:, 1]))[0])]
-    cheap = (
-        f"the cheapest of all {_coils(t):,} costs {money(float(cheapest[1]), currency)} and takes "
-        f"{cheapest[0] / 60.0:.0f} min"
-    )
-    if not quicker.any():
-        least = f"the quickest takes {float(t.told[:, 0].min()) / 60.0:.0f} min"
-        return f"No coil of your lists is five minutes quicker ({least}); {cheap}."
-    price = int(half_up(float(t.told[quicker, 1].min())) - half_up(float(mine[1])))
-    step = (
-        f"Five minutes less would cost {money(price, currency)} more"
-        if price >= 0.5
-        else "Five minutes less need not cost more, but take more water or harder work"
-    )
-    return f"{step}; {cheap}."
+    steps = [f"What money buys: {step}." for step in ladder_text(a)[:1]] if len(a.ladder) > 1 else []
+    return [first, second, *steps]
 
 
 def _coils(t: Tradeoff) -> int:

@@ -128,11 +128,12 @@ def _in_the_end(t: Tradeoff, best: Design, d: Design) -> list[str]:
 
 def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
     u, p = basis.brewhouse.units, d.prediction
+    each = "" if d.inner is None else f" in each {words.one_of_two(d.layout)}"
     gap = "touching" if d.gap <= 0.0 else show(d.gap, "gap", u)
     facts = [
         ["tube", words.roll(d, u)],
         ["wound on", words.forms(d, u).removeprefix("wound on the ")],
-        ["turns", turns(d.turns) + (" in each layer" if d.inner is not None else "")],
+        ["turns", turns(d.turns) + each],
         ["gap between turns", gap],
         ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
         ["cut length", show(d.tube_length, "long_length", u)],

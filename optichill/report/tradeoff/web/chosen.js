@@ -9,6 +9,7 @@ function tell(...changed) {
 }
 function point(d) {
   if (d === pointed) return;
+  document.querySelector(".told").classList.toggle("pointing", Boolean(d));  // in sight only while it is wanted
   const was = pointed;
   pointed = d;
   tell(was, d);
@@ -49,6 +50,7 @@ function valves(d) {
 function detail(d) {
   const one = full(d), other = beside && beside !== d ? beside : null, theirs = other && full(other);
   $("c-what").textContent = `${d.rank === null ? "" : `Number ${d.rank}: `}${named(d)}`;
+  $("c-id").textContent = d.id;
   $("c-goals").replaceChildren(...KEYS.map((key) => make("li", {}, goal[key].label, make("strong", {}, figure(d[key], key)), key === "work" ? data.bands[d.band] : d.likely[key] ? `likely ${d.likely[key]}` : "")));
   tellLeft();
   $("pin").textContent = beside === d ? "Set aside: now choose another" : "Set aside, to compare";

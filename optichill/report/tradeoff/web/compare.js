@@ -20,12 +20,12 @@ function compared(d, other) {
 }
 // Facts of both, a row each; what differs in bold.
 function paired(one, other, d) {
-  const theirs = new Map(other.facts), rows = one.facts.map(([what, value]) => [what, theirs.get(what) ?? "–", value]);
-  for (const [what, value] of other.facts) if (!one.facts.some(([w]) => w === what)) rows.push([what, value, "–"]);
-  const all = [...KEYS.map((key) => [goal[key].label, figure(beside[key], key), figure(d[key], key)]), ...rows];
+  const theirs = new Map(other.facts), rows = one.facts.map(([what, value]) => [what, value, theirs.get(what) ?? "–"]);
+  for (const [what, value] of other.facts) if (!one.facts.some(([w]) => w === what)) rows.push([what, "–", value]);
+  const all = [...KEYS.map((key) => [goal[key].label, figure(d[key], key), figure(beside[key], key)]), ...rows];
   const cells = (row) => row.map((cell, i) => (i ? make("td", row[1] === row[2] ? {} : { class: "differs" }, cell) : make("th", { scope: "row" }, cell)));
   return make("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The two coils" },
-    make("table", { class: "pair" }, make("caption", {}, "What differs is in bold."), make("thead", {}, make("tr", {}, ...["what", "set aside", "chosen"].map((words) => make("th", { scope: "col" }, words)))),
+    make("table", { class: "pair" }, make("caption", {}, "What differs is in bold."), make("thead", {}, make("tr", {}, ...["what", "chosen", "set aside"].map((words) => make("th", { scope: "col" }, words)))),
       make("tbody", {}, ...all.map((row) => make("tr", {}, ...cells(row))))));
 }
 $("pin").addEventListener("click", () => set(chosen, chosen));

@@ -14,10 +14,13 @@ function field(el) {
   const marks = new Map([...el.querySelectorAll(".marks > svg")].map((m) => [Number(m.dataset.coil), m]));
   const standing = new Map(coils.map((d) => [d.coil, d])), top = el.querySelector("g.top"), line = el.querySelector(".steps");
   let width = 0, height = 0;  // of the plot [px]; asked for when it changes, for asking makes the browser lay everything out
-  let front = steps(coils, key), on = new Set(front.map((d) => d.coil));
+  // A valve costs nothing to shut: for water every setting counts, and those on the line have a mark of their own.
+  const pool = () => (key === "water" ? designs.filter((d) => fits.has(d)) : left);
+  let front = steps(pool(), key), on = new Set(front.filter((d) => standing.get(d.coil) === d).map((d) => d.coil)), shut = front.filter((d) => standing.get(d.coil) !== d);
   function fill() {
-    front = steps(left, key);
-    const now = new Set(front.map((d) => d.coil)), here = new Map(left.map((d) => [d.coil, d]));
+    front = steps(pool(), key);
+    const here = new Map(left.map((d) => [d.coil, d])), now = new Set(front.filter((d) => here.get(d.coil) === d).map((d) => d.coil));
+    shut = front.filter((d) => here.get(d.coil) !== d);
     for (const [coil, mark] of marks) {
       const d = here.get(coil);
       if (!d !== mark.classList.contains("out")) mark.classList.toggle("out", !d);
@@ -41,7 +44,7 @@ function field(el) {
     name(front[front.length - 1], key === "cost" ? "cheapest" : "least water");
     for (const d of left) if (d.told.includes("tied with")) name(d, "tied");
     name(left.length && left.length < coils.length ? left[0] : null, "best of these");
-    const taken = [], made = [];
+    const taken = [], made = shut.map((d) => shape("svg", { class: `m b${d.band} on-line`, x: percent(spot(d)[0]), y: percent(spot(d)[1]) }, shape("path", { d: data.shapes[d.band] })));
     const ring = (d, looks, r) => { const [x, y] = spot(d); made.push(shape("circle", { class: `ring ${looks}`, cx: percent(x), cy: percent(y), r })); };
     for (const [d, looks] of [[beside, "beside"], [chosen, ""]]) {
       if (!d) continue;
@@ -68,7 +71,7 @@ function field(el) {
   function nearest(event) {
     const box = area.getBoundingClientRect(), px = event.clientX - box.left, py = event.clientY - box.top;
     let best = null, least = NEAR;
-    for (const d of left) {
+    for (const d of [...left, ...shut]) {
       const gap = Math.hypot((X(d.time) * box.width) / 100 - px, (Y(d[key]) * box.height) / 100 - py);
       if (gap < least) [best, least] = [d, gap];
     }
@@ -83,7 +86,7 @@ function field(el) {
     if (event.key === "Enter" && pointed) choose(pointed);
     if (!way || !left.length) return;
     event.preventDefault();
-    const row = way[0] || [...left].sort((a, b) => a.time - b.time || a[key] - b[key]), from = pointed || chosen, at = row.findIndex((d) => d.coil === from.coil);
+    const row = way[0] || [...left].sort((a, b) => a.time - b.time || a[key] - b[key]), from = pointed || chosen, same = row.indexOf(from), at = same >= 0 ? same : row.findIndex((d) => d.coil === from.coil);
     const beyond = way[1] > 0 ? row.findIndex((d) => d.time > from.time) : row.findLastIndex((d) => d.time < from.time);  // from off the line
     const next = at >= 0 || Math.abs(way[1]) > 1 ? at + way[1] : beyond;
     point(row[next < 0 ? (way[1] > 0 ? row.length - 1 : 0) : Math.min(row.length - 1, next)]);

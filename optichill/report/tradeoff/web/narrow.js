@@ -50,10 +50,10 @@ function loosening(limit, built) {
   if (!found.length) {
     const total = (d) => KEYS.reduce((sum, key) => sum + over(d, key), built.has(d.layout) ? 0 : 10), d = designs.reduce((a, b) => (total(b) < total(a) ? b : a));
     const broken = KEYS.filter((key) => d.counts[key] > limit[key]);
-    found.push({ words: `No one limit alone: allow ${broken.map((key) => figure(d.counts[key], key)).join(" and ")}`, gain: d, set: broken.map((key) => [key, d.counts[key]]), built: built.has(d.layout) ? null : boxes[d.layout] });
+    found.push({ alone: true, words: `Allow ${broken.map((key) => figure(d.counts[key], key)).join(", ")}`, gain: d, set: broken.map((key) => [key, d.counts[key]]), built: built.has(d.layout) ? null : boxes.find((box) => Number(box.dataset.layout) === d.layout) });
   }
-  const { words, gain, set, built: box } = found[0];
-  return ["Nothing is left. ", button(words, () => {
+  const { words, gain, set, built: box, alone } = found[0];
+  return [alone ? "Nothing is left, and no one limit alone would help. " : "Nothing is left. ", button(words, () => {
     for (const [key, value] of set) for (const field of [limits, slides].flat()) if ((field.dataset.most || field.dataset.slide) === key) field.value = String(value);
     if (box) box.checked = true;
     narrow();

@@ -1,9 +1,10 @@
 
 // --- tables: a row a coil, made ready when it is first seen ---
+const numbered = new Map(short.map((d) => [d.coil, d.rank]));  // as every other paper numbers them
 const most = Object.fromEntries(KEYS.map((key) => [key, Math.max(...designs.map((d) => d.counts[key]), 1e-9)]));
 function sortable(id, members, page) {
   const table = $(id), body = table.tBodies[0], rows = new Map([...body.rows].map((row, i) => [members[i].coil, row]));
-  const numbered = new Map(members.map((d) => [d.coil, d.rank])), standing = new Map();  // the setting that a row shows
+  const standing = new Map();  // the setting that a row shows
   let key = "rank", down = false, first = 0, inOrder = [];
   const value = (d) => (key === "rank" ? d.at : d[key]);
   const compare = (a, b) => (key === "what" ? a.what.localeCompare(b.what, "en", { numeric: true }) : value(a) - value(b));
@@ -11,12 +12,14 @@ function sortable(id, members, page) {
     if (standing.get(d.coil) === d) return;
     standing.set(d.coil, d);
     const [, what, ...figures] = row.cells, sub = make("span", { class: "sub" });
-    if (d.told) sub.append(make("span", { class: "role" }, d.told), " · ");
+    const number = numbered.get(d.coil), told = [number && `number ${number}`, d.told].filter(Boolean).join(", ");
+    if (told) sub.append(make("span", { class: "role" }, told), " · ");
     sub.append([data.layouts[Object.keys(data.layouts)[d.layout]], d.setting].filter(Boolean).join(" · "), " · ", make("code", {}, d.id));
     const button = make("button", { type: "button", class: "pick" }, d.what);
-    button.addEventListener("click", () => choose(d));
+    button.addEventListener("click", (event) => { event.stopPropagation(); choose(d); });
     button.addEventListener("focus", () => point(d));
     button.addEventListener("blur", () => point(null));
+    row.onclick = () => choose(d);
     row.onpointerenter = () => point(d);
     row.onpointerleave = () => point(null);
     what.replaceChildren(button, sub);
