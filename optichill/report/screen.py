@@ -103,7 +103,7 @@ def _build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
         lines.append(laid.full)
     lines.append(
         f"{plural(turns(d.turns))}{each}, {gap}; {words.rough(d.across, u)} across, "
-        f"{words.rough(d.height, u)} tall; cut {cut}; {ends}, {words.tool(d.winding)}; coil {d.id}"
+        f"{words.rough(d.height, u)} tall; cut {cut}; {ends}, {words.tool(d.winding)}"
     )
     if full:
         opens = f"{100 * (1 / d.springback - 1):.0f} %"

@@ -73,7 +73,13 @@ def test_same_input_same_bytes_whatever_the_order_of_the_lists(told: Told, tmp_p
         rows.reverse()
     _, other = written(small_stock.write(tmp_path / "b", None, turned), tmp_path / "two")
     for name in ("tradeoff.html", "front.csv"):
-        assert (told.folder / name).read_bytes() == (other / name).read_bytes()
+        mine, its = (
+            (folder / name)
+            .read_text(encoding="utf-8")
+            .replace(str(house), "")  # in the command to go on with
+            for folder, house in ((told.folder, told.house), (other, tmp_path / "b"))
+        )
+        assert mine == its
 
 
 def test_nothing_fits_still_writes_its_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -79,7 +79,7 @@ def quick_march(folder: Path) -> Iterator[None]:
     """After the one coil predicted as shipped: a coarser march beside the others, which do not look at it."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            coil_rating, "march", lambda coil, scenario, how, rtol: march(coil, scenario, SEARCH, rtol=1e-5)
+            coil_rating, "march", lambda coil, scenario, how, **_: march(coil, scenario, SEARCH, rtol=1e-5)
         )
         yield
 

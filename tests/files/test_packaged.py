@@ -120,4 +120,7 @@ def test_every_package_is_shipped() -> None:
     }
     assert set(tools["packages"]) == found | {"optichill.catalogs"}
     for template in (root / "optichill").rglob("*.jinja"):
-        assert "*.jinja" in tools["package-data"][".".join(template.parent.relative_to(root).parts)]
+        package = next(folder for folder in template.parents if (folder / "__init__.py").exists())
+        inside = template.relative_to(package).parent.as_posix()
+        shipped = tools["package-data"][".".join(package.relative_to(root).parts)]
+        assert ("*.jinja" if inside == "." else f"{inside}/*") in shipped

@@ -552,7 +552,8 @@ def test_shopping_list_is_the_bill(made: Any) -> None:
     m = made("nested")
     table, bill = next(t for t in _tables(m.content) if t.ticks), m.plan.bill
     bought = [item for item in bill.items if not item.owned]
-    assert m.plan.complete and len(table.rows) == len(bought) + 1
+    missing = [row for row in table.rows if row[2] == "not counted"]  # this small list has no wire for feet
+    assert m.plan.complete and len(table.rows) == len(bought) + len(missing) + 1
     prices = [float(row[2].split()[0]) for row in table.rows[:-1] if row[2][0].isdigit()]
     assert sum(prices) == pytest.approx(bill.total, abs=0.02)
     assert table.rows[-1][2] == f"{bill.total:.2f} {m.plan.basis.brewhouse.stock.currency}"
