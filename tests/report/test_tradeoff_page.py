@@ -6,6 +6,7 @@ import base64
 import copy
 import csv
 import io
+import json
 import re
 from collections.abc import Iterator
 from functools import cache
@@ -83,7 +84,7 @@ def test_the_sample_works_as_it_lies_there(browser: Any) -> None:
     assert complaints(browser) == []
     asked = [url for url in requests(browser) if not url.startswith(("data:", "blob:"))]
     assert asked == [SAMPLE.as_uri()]
-    told = json.loads(browser.execute_script("return document.getElementById('data').textContent"))["designs"]
+    told = json.loads(text_of(browser, "#data"))["designs"]
     with SAMPLE.with_name("front.csv").open(encoding="utf-8") as table:
         costs = {row["id"]: rounded(float(row["cost"]), 0) for row in csv.DictReader(table)}
     coil_of = {design[0]: design[1] for design in told}
