@@ -8,6 +8,9 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Any
 
+GRAVITY = 9.80665
+"""Standard acceleration of gravity [m/s2], exact (CGPM 1901): also newtons in the weight of a kilogram."""
+
 # kind: (SI unit for pint, {unit as written: unit for pint}); of two names of one unit a hint says the first.
 UNITS: dict[str, tuple[str, dict[str, str]]] = {
     "length": ("meter", {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"}),

@@ -9,8 +9,7 @@ import numpy as np
 from optichill.correlations import outside_film
 from optichill.properties import water, wort
 from optichill.properties.grid import Grid
-
-GRAVITY = 9.80665
+from optichill.unit_table import GRAVITY
 
 
 @lru_cache(maxsize=8)

@@ -15,6 +15,7 @@ from optichill.arrays import Array
 from optichill.correlations import friction
 from optichill.properties import water
 from optichill.thermal.priors import Factors
+from optichill.unit_table import GRAVITY
 
 # Loss coefficients on the velocity in the hose; minor-loss tables citing Crane TP-410 (V).
 K_EXIT = 1.0  # into open air, on the outlet hose
@@ -22,7 +23,6 @@ K_HOSE_TAP = 8.0  # compression-disc tap, 6-10; used only where no bucket test w
 OUTLET_HOSE_LENGTH = 3.0  # m
 PUMP_HOSES = 2 * 1.5  # m, from the bucket and back (CP)
 PUMP_HOSE_BORE = 0.0125  # m, where no tap tells the brewer's own
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from optichill.correlations import inside_film, records
 from optichill.correlations.records import Record
 from optichill.properties import water, wort
 from optichill.thermal.coil_performance import CoilPerformance
-from optichill.thermal.film_tables import GRAVITY
+from optichill.unit_table import GRAVITY
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,7 @@ from optichill.report.sheet.phrases import (
     unwinds,
 )
 from optichill.report.sheet.sizes import Sizes
+from optichill.unit_table import GRAVITY
 
 Step = tuple[str, str]
 
@@ -42,9 +43,6 @@ STRIPS = 12
 
 HAND = 0.3
 """Straight tube beyond the first turn's mark, to hold it by [m] (OWN)."""
-
-GRAVITY = 9.80665
-"""Newtons in a kilogram's weight: a pull told as a weight (exact)."""
 
 
 def wound_piece(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> list[Step]:
