@@ -89,18 +89,21 @@ def _no_more(shown: int, top: int) -> list[str]:
 
 def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:
     """The commands that go on from here; full : all of them."""
-    from optichill.report.paper import entry, folded
+    from optichill.report.paper import entry, folded, whole
+    from optichill.report.typed import typed
 
-    name = f" {brewhouse}" if brewhouse else ""
-    coil = save_coil or "coil.toml"
-    mine = ["optichill init   your own brewhouse file and lists, to edit"] if demo else []
-    sheet = f"optichill sheet{name} --rank 1   to the bench: marks, order of work, a template to print"
-    steps = [*(mine or [sheet]), f"optichill recommend{name} --full   all there is to say"]
+    def step(what: str, command: str, *more: str) -> str:
+        return f"{whole(typed(command, brewhouse, *more))}   {what}"
+
+    mine = [f"{whole(typed('init'))}   your own brewhouse file and lists, to edit"] if demo else []
+    sheet = step("to the bench: marks, order of work, a template to print", "sheet", "--rank", "1")
+    steps = [*(mine or [sheet]), step("all there is to say", "recommend", "--full")]
     if full:
-        keep = f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"
+        coil = save_coil or "coil.toml"
+        keep = step("keeps build 1 in a file", "recommend", "--save-coil", coil)
         steps = [] if save_coil else [keep]
-        steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
+        steps.append(step("its cool-down", "predict", "--coil", coil))
         steps.append(sheet)
-        steps.append(f"optichill pareto{name}   a page with all coils that nothing beats, to compare")
+        steps.append(step("a page with all coils that nothing beats, to compare", "pareto"))
         steps += mine
     return folded(entry("NEXT", *steps), columns())
