@@ -144,7 +144,18 @@ def check_places(
         if target is not None:
             refuse_place(Path(target))
             refuse_input(Path(target), read)
+    if save_coil is not None:
+        check_apart(json_file, Path(save_coil))
     if json_file not in (None, "-") and not force:
         refuse_foreign_json(Path(str(json_file)))
     if save_coil is not None and os.path.lexists(save_coil) and not force:
         raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
+
+
+def check_apart(json_file: str | None, *others: Path) -> None:
+    """Refuse JSON in a file that the same command writes something else into."""
+    from optichill.files.ownership import is_one_file
+
+    for other in others:
+        if json_file not in (None, "-") and is_one_file(Path(str(json_file)), other):
+            raise click.ClickException(f"--json {json_file}: {other} is written too: give another name")

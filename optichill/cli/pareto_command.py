@@ -10,6 +10,7 @@ from optichill.cli.common import (
     NOTHING_FITS,
     answer,
     brewhouse_argument,
+    check_apart,
     check_places,
     columns,
     shared_options,
@@ -29,11 +30,15 @@ def command(
     and found.
     """
     from optichill import api
+    from optichill.files.ownership import INDEX
+    from optichill.report.tradeoff.write import NAMES
 
     check_places(brewhouse, out, json_file, force=force)
     problem = api.read(brewhouse, units=units)
+    folder = Path(out) / problem.brewhouse.slug
+    check_apart(json_file, *(folder / name for name in (*NAMES, INDEX)))
     with progress("Searching") as tell:
         front = api.front(problem, tell=tell)
-    files = front.save(Path(out) / problem.brewhouse.slug, seed=seed, force=force)
+    files = front.save(folder, seed=seed, force=force)
     answer(front.lines(files, width=columns()), lambda: front.to_dict(seed=seed), json_file, force=force)
     return 0 if len(front) else NOTHING_FITS
