@@ -60,6 +60,14 @@ def say(lines: Sequence[str], json_file: str | None = None) -> None:
     click.echo("\n".join(map(printable, lines)), err=json_file == "-")
 
 
+def to_type(command: str, brewhouse: str | None = None, *more: str) -> str:
+    """A command that goes on from an answer, to be copied: no width folds it."""
+    from optichill.report.paper import whole
+    from optichill.report.typed import typed
+
+    return whole(typed(command, brewhouse, *more))
+
+
 def complain(*lines: str) -> None:
     """To standard error; where nobody listens there, the exit status has to do."""
     try:
@@ -159,3 +167,16 @@ def check_apart(json_file: str | None, *others: Path) -> None:
     for other in others:
         if json_file not in (None, "-") and is_one_file(Path(str(json_file)), other):
             raise click.ClickException(f"--json {json_file}: {other} is written too: give another name")
+
+
+def check_report(json_file: str | None, folder: Path, sheet: str | None = None) -> None:
+    """The same of a report folder: of the page to compare on and its tables, or of the sheet of this name."""
+    from optichill.files.ownership import INDEX
+
+    if sheet is None:
+        from optichill.report.tradeoff.write import NAMES as names
+    else:
+        from optichill.report.sheet.write import NAMES as named
+
+        names = tuple(name.format(sheet) for name in named)
+    check_apart(json_file, *(folder / name for name in (INDEX, *names)))

@@ -10,8 +10,8 @@ from optichill.cli.common import (
     NOTHING_FITS,
     answer,
     brewhouse_argument,
-    check_apart,
     check_places,
+    check_report,
     columns,
     shared_options,
 )
@@ -30,13 +30,11 @@ def command(
     and found.
     """
     from optichill import api
-    from optichill.files.ownership import INDEX
-    from optichill.report.tradeoff.write import NAMES
 
     check_places(brewhouse, out, json_file, force=force)
     problem = api.read(brewhouse, units=units)
     folder = Path(out) / problem.brewhouse.slug
-    check_apart(json_file, *(folder / name for name in (*NAMES, INDEX)))
+    check_report(json_file, folder)
     with progress("Searching") as tell:
         front = api.front(problem, tell=tell)
     files = front.save(folder, seed=seed, force=force)

@@ -12,6 +12,7 @@ from optichill.cli.common import (
     columns,
     complain,
     shared_options,
+    to_type,
 )
 from optichill.cli.progress import progress
 
@@ -89,13 +90,12 @@ def _no_more(shown: int, top: int) -> list[str]:
 
 def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:
     """The commands that go on from here; full : all of them."""
-    from optichill.report.paper import entry, folded, whole
-    from optichill.report.typed import typed
+    from optichill.report.paper import entry, folded
 
     def step(what: str, command: str, *more: str) -> str:
-        return f"{whole(typed(command, brewhouse, *more))}   {what}"
+        return f"{to_type(command, brewhouse, *more)}   {what}"
 
-    mine = [f"{whole(typed('init'))}   your own brewhouse file and lists, to edit"] if demo else []
+    mine = [f"{to_type('init')}   your own brewhouse file and lists, to edit"] if demo else []
     sheet = step("to the bench: marks, order of work, a template to print", "sheet", "--rank", "1")
     steps = [*(mine or [sheet]), step("all there is to say", "recommend", "--full")]
     if full:

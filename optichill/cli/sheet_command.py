@@ -12,8 +12,8 @@ from optichill.cli.common import (
     NOTHING_FITS,
     answer,
     brewhouse_argument,
-    check_apart,
     check_places,
+    check_report,
     columns,
     read_with,
     say,
@@ -58,8 +58,6 @@ def command(
     Any coil that exists is taken; one that cannot be built still gets its page, headed NOT BUILDABLE.
     """
     from optichill import api
-    from optichill.files.ownership import INDEX
-    from optichill.report.sheet.write import NAMES
 
     if (coil is None) == (rank is None):
         raise click.UsageError("give one of --coil COIL and --rank N")
@@ -76,7 +74,7 @@ def command(
     folder, name = Path(out) / problem.brewhouse.slug, f"rank-{rank}"
     if coil is not None:
         name = work.plan.coil_id if api.is_id(coil) else Path(coil).stem
-    check_apart(json_file, *(folder / file.format(name) for file in (*NAMES, INDEX)))
+    check_report(json_file, folder, sheet=name)
     files = work.report(folder, name, paper=paper, for_machines=for_machines, force=force)
     lines = work.lines(files, paper=paper, width=columns(), for_machines=for_machines)
     answer(lines, lambda: work.to_dict(files), json_file, force=force)

@@ -26,15 +26,14 @@ INDEX = "index.json"
 def refuse_input(path: Path, read: Iterable[Path]) -> None:
     """Raise CannotWrite where a file that is to be written is one of those that were read."""
     for file in read:
-        if os.path.exists(file) and is_one_file(file, path):
+        if os.path.exists(file) and os.path.exists(path) and os.path.samefile(file, path):
             raise CannotWrite(f"{path}: was read as input, and is never written over; give another name")
 
 
 def is_one_file(one: Path, other: Path) -> bool:
-    """Whether two names are those of one file, also through links and where it is not there yet."""
-    if os.path.exists(one) and os.path.exists(other):
-        return os.path.samefile(one, other)
-    return os.path.realpath(one) == os.path.realpath(other)
+    """Whether two possible names are those of one file, also through links and where it is not there yet."""
+    there = os.path.exists(one) and os.path.exists(other)
+    return os.path.samefile(one, other) if there else os.path.realpath(one) == os.path.realpath(other)
 
 
 def refuse_place(path: Path) -> None:

@@ -152,6 +152,32 @@ def test_where_nothing_fits_what_would_open_is_found(tmp_path: Path) -> None:
     assert oc.find(opened.id, problem).id == opened.id == oc.plan_work(opened, problem).plan.coil_id
 
 
+def test_python_takes_an_id_wherever_a_coil_is_meant(kettle: Path, tmp_path: Path) -> None:
+    problem, file = oc.read(kettle), tmp_path / "second.toml"
+    answer = oc.recommend(problem)
+    second = answer.designs[1]
+    assert answer.save_coil(file, coil=second.id[:5]) == file
+    by_id = file.read_bytes()
+    answer.save_coil(file, coil=second)
+    assert file.read_bytes() == by_id
+    assert oc.plan_work(file, problem).plan.coil_id == second.id
+
+
+def test_python_refuses_what_is_no_id_in_plain_words(kettle: Path, tmp_path: Path) -> None:
+    problem, file = oc.read(kettle), tmp_path / "coil.toml"
+    answer = oc.recommend(problem)
+    for ask in (answer.find, lambda c: answer.save_coil(file, coil=c), lambda c: oc.find(c, problem)):
+        for wrong in (3, 0, b"hmwv", ["hmwv"], {}):
+            with pytest.raises(oc.InputFaults, match="in Python: coil: .*not an id"):
+                ask(wrong)
+        for wrong in ("", "n9x6", "sausage"):
+            with pytest.raises(NoSuchCoil):
+                ask(wrong)
+    with pytest.raises(oc.InputFaults, match="path: 3: not a path"):
+        answer.save_coil(3)  # type: ignore[arg-type]
+    assert not file.exists()
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["", "wide", "stove", "us"])
 def test_every_coil_of_the_examples_is_found_by_its_id(name: str) -> None:
