@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from optichill.errors import printable
+from optichill.errors import OptichillError, printable
 
 if TYPE_CHECKING:
     from optichill.api import Problem
@@ -23,9 +23,38 @@ NOTHING_FITS = 3
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-COIL = "A coil file (recommend --save-coil), or the id of a coil; its first 4 signs will do."
-
 brewhouse_argument = click.argument("brewhouse", required=False, type=click.Path())
+
+
+def coil_option(
+    help: str = "A coil file (recommend --save-coil), or the id of a coil; its first 4 signs will do.",
+    *,
+    metavar: str = "COIL",
+    required: bool = False,
+) -> Callable[[Command], Command]:
+    """--coil; metavar : FILE or ID where one of them alone is taken, else COIL."""
+
+    def checked(context: click.Context, option: click.Parameter, coil: str | None) -> str | None:
+        from optichill import api
+
+        if coil is None:
+            return None
+        if not coil.strip():
+            what = {"FILE": "a coil file", "ID": "the id of a coil"}.get(metavar, "a coil file or an id")
+            raise OptichillError(f"--coil: empty (allowed: {what})")
+        if metavar == "ID" and not api.is_id(coil):
+            raise click.ClickException(
+                f"--coil {coil}: names a file, and {context.info_name} takes only the id of a coil "
+                "(predict and sheet take a file)"
+            )
+        if metavar == "FILE" and api.is_id(coil):
+            raise OptichillError(
+                f"--coil {coil}: no such file is there, and {context.info_name} takes no id "
+                "(recommend --save-coil FILE --coil ID writes the file; predict and sheet take an id)"
+            )
+        return coil
+
+    return click.option("--coil", metavar=metavar, required=required, callback=checked, help=help)
 
 
 def shared_options(function: Command) -> Command:
@@ -166,7 +195,9 @@ def check_apart(json_file: str | None, *others: Path) -> None:
 
     for other in others:
         if json_file not in (None, "-") and is_one_file(Path(str(json_file)), other):
-            raise click.ClickException(f"--json {json_file}: {other} is written too: give another name")
+            raise click.ClickException(
+                f"--json {json_file}: this command writes {other.name} there: give another name"
+            )
 
 
 def check_report(json_file: str | None, folder: Path, sheet: str | None = None) -> None:

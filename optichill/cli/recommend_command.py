@@ -9,6 +9,7 @@ from optichill.cli.common import (
     answer,
     brewhouse_argument,
     check_places,
+    coil_option,
     columns,
     complain,
     shared_options,
@@ -30,7 +31,7 @@ USUAL = 5
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
-@click.option("--coil", metavar="ID", help="With --save-coil: the coil of this id instead of the first.")
+@coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
 @shared_options
 def command(

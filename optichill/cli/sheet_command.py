@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from optichill.cli.common import (
-    COIL,
     NOTHING_FITS,
     answer,
     brewhouse_argument,
     check_places,
     check_report,
+    coil_option,
     columns,
     read_with,
     say,
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 @click.command("sheet")
 @brewhouse_argument
-@click.option("--coil", metavar="COIL", help=COIL)
+@coil_option()
 @click.option("--rank", type=click.IntRange(1, 50), help="Or the build of this rank in recommend.")
 @click.option(
     "--paper",
