@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from optichill.errors import OptichillError, printable
+from optichill.errors import OptichillError, printable, shown
 
 if TYPE_CHECKING:
     from optichill.api import Problem
@@ -44,12 +44,12 @@ def coil_option(
             raise OptichillError(f"--coil: empty (allowed: {what})")
         if metavar == "ID" and not api.is_id(coil):
             raise click.ClickException(
-                f"--coil {coil}: names a file, and {context.info_name} takes only the id of a coil "
-                "(predict and sheet take a file)"
+                f"--coil {shown(coil, 1000)}: names a file, and {context.info_name} takes only the id of a "
+                "coil (predict and sheet take a file)"
             )
         if metavar == "FILE" and api.is_id(coil):
             raise OptichillError(
-                f"--coil {coil}: no such file is there, and {context.info_name} takes no id "
+                f"--coil {shown(coil, 1000)}: no such file is there, and {context.info_name} takes no id "
                 "(recommend --save-coil FILE --coil ID writes the file; predict and sheet take an id)"
             )
         return coil
