@@ -34,6 +34,18 @@ def is_id(coil: Any) -> bool:
     return not (written or os.path.exists(coil))
 
 
+def an_id(coil: object) -> str:
+    """Text; anything else is no id.
+
+    Raises
+    ------
+    InputFaults
+    """
+    if not isinstance(coil, str):
+        raise refuse("coil", coil, "not an id", "the id of a coil, as front lists them")
+    return coil
+
+
 def find(coil: str, problem: Problem, tell: Tell | None = None) -> Design:
     """The coil of an id, found by searching once more: of all that `front` has; where nothing fits, of those
     that would open.
@@ -60,13 +72,11 @@ def find(coil: str, problem: Problem, tell: Tell | None = None) -> Design:
     >>> oc.find("tcf", oc.read())
     Traceback (most recent call last):
         ...
-    optichill.search.find.NoSuchCoil: tcf: neither a file that is there nor the id of a coil (allowed: ...
+    optichill.search.find.NoSuchCoil: tcf: neither a file that is there nor the id of a coil: it has ...
     """
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
-    if not isinstance(coil, str):
-        raise refuse("coil", coil, "not an id", "the id of a coil, as front lists them")
-    well_formed(coil)
+    well_formed(an_id(coil))
     with told_where(problem.inputs):
         return found_again(search_space(problem.basis, tell=tell), coil)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from optichill.api.given import told_where
+from optichill.api.given import an_id, told_where
 from optichill.api.problem import PathLike, Problem
 from optichill.errors import CannotWrite
 from optichill.files.coil_file import coil_text
@@ -249,12 +250,12 @@ class Recommendation:
         >>> answer.find(answer.best.id[:5]).turns == answer.best.turns
         True
         """
-        return found_again(self.searched, coil)
+        return found_again(self.searched, an_id(coil))
 
-    def save_coil(self, path: PathLike, *, anyway: bool = False, coil: Design | None = None) -> Path:
+    def save_coil(self, path: PathLike, *, anyway: bool = False, coil: Design | str | None = None) -> Path:
         """Write the best build as a coil file that a person can edit, whole or not at all. anyway : where
         nothing fits, the coil of the first way out (`to_keep`), which breaks a limit; coil : another one
-        that was found.
+        that was found, or its id (`find`).
 
         Returns
         -------
@@ -265,17 +266,22 @@ class Recommendation:
         ------
         CannotWrite
             Also when nothing fits, and over a file that the problem was read from.
+        OptichillError
+            An id that no coil has; an argument of the wrong kind.
 
         Examples
         --------
         >>> oc.recommend(oc.read()).save_coil("coil.toml")  # doctest: +SKIP
         """
-        coil = coil or (self.to_keep if anyway else self.best)
-        if coil is None:
+        if not isinstance(path, str | os.PathLike):
+            raise refuse("path", path, "not a path", "a file that ends in .toml")
+        first = self.to_keep if anyway else self.best
+        kept = first if coil is None else coil if isinstance(coil, Design) else self.find(coil)
+        if kept is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
         house = self.problem.brewhouse
         refuse_input(Path(path), read_for(house))
-        text = coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units)
+        text = coil_text(as_coil(kept), demo=house.demo, brewhouse=house.name, units=house.units)
         write_whole(Path(path), text)
         return Path(path)
 

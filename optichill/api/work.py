@@ -163,7 +163,7 @@ class PlannedWork:
         CannotWrite, InputFaults
             As `Front.save`.
         """
-        page, printed = (f"sheet-{name}{ending}" for ending in (".html", ".pdf"))
+        page, printed = (file.format(name) for file in write.NAMES)
         content = self.sheet(paper)
         pdf = write.printed(content, self.plan)
         texts: dict[str, str | bytes] = {page: html(content, printed), printed: pdf}

@@ -8,6 +8,7 @@ from optichill.cli.common import (
     answer,
     brewhouse_argument,
     check_places,
+    coil_option,
     columns,
     complain,
     say,
@@ -20,12 +21,12 @@ from optichill.cli.progress import progress
 @click.command("check")
 @brewhouse_argument
 @click.option("--keys", is_flag=True, help="Print a page of all keys and columns, and read nothing.")
-@click.option("--coil", "coil_file", metavar="COIL", help="A coil file to check besides.")
+@coil_option("A coil file to check besides.", metavar="FILE")
 @shared_options
 def command(
     brewhouse: str | None,
     keys: bool,
-    coil_file: str | None,
+    coil: str | None,
     json_file: str | None,
     units: str | None,
     seed: int,
@@ -40,13 +41,13 @@ def command(
     from optichill import api
 
     if keys:
-        if brewhouse or coil_file or json_file or units:
+        if brewhouse or coil or json_file or units:
             raise click.UsageError("--keys prints its page alone: no BREWHOUSE, --coil, --json or --units")
         say(api.keys())
         return
-    check_places(brewhouse, out, json_file, force=force, coil=coil_file)
+    check_places(brewhouse, out, json_file, force=force, coil=coil)
     try:
-        problem = api.read(brewhouse, coil=coil_file, units=units)
+        problem = api.read(brewhouse, coil=coil, units=units)
     except api.InputFaults as error:
         document = api.faulty(brewhouse, error)
         if json_file:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from optichill.errors import printable
+from optichill.errors import OptichillError, printable, shown
 
 if TYPE_CHECKING:
     from optichill.api import Problem
@@ -23,9 +23,38 @@ NOTHING_FITS = 3
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-COIL = "A coil file (recommend --save-coil), or the id of a coil; its first 4 signs will do."
-
 brewhouse_argument = click.argument("brewhouse", required=False, type=click.Path())
+
+
+def coil_option(
+    help: str = "A coil file (recommend --save-coil), or the id of a coil; its first 4 signs will do.",
+    *,
+    metavar: str = "COIL",
+    required: bool = False,
+) -> Callable[[Command], Command]:
+    """--coil; metavar : FILE or ID where one of them alone is taken, else COIL."""
+
+    def checked(context: click.Context, option: click.Parameter, coil: str | None) -> str | None:
+        from optichill import api
+
+        if coil is None:
+            return None
+        if not coil.strip():
+            what = {"FILE": "a coil file", "ID": "the id of a coil"}.get(metavar, "a coil file or an id")
+            raise OptichillError(f"--coil: empty (allowed: {what})")
+        if metavar == "ID" and not api.is_id(coil):
+            raise click.ClickException(
+                f"--coil {shown(coil, 1000)}: names a file, and {context.info_name} takes only the id of a "
+                "coil (predict and sheet take a file)"
+            )
+        if metavar == "FILE" and api.is_id(coil):
+            raise OptichillError(
+                f"--coil {shown(coil, 1000)}: no such file is there, and {context.info_name} takes no id "
+                "(recommend --save-coil FILE --coil ID writes the file; predict and sheet take an id)"
+            )
+        return coil
+
+    return click.option("--coil", metavar=metavar, required=required, callback=checked, help=help)
 
 
 def shared_options(function: Command) -> Command:
@@ -58,6 +87,14 @@ def columns() -> int:
 def say(lines: Sequence[str], json_file: str | None = None) -> None:
     """To the screen, or beside it where standard output is for JSON."""
     click.echo("\n".join(map(printable, lines)), err=json_file == "-")
+
+
+def to_type(command: str, brewhouse: str | None = None, *more: str) -> str:
+    """A command that goes on from an answer, to be copied: no width folds it."""
+    from optichill.report.paper import whole
+    from optichill.report.typed import typed
+
+    return whole(typed(command, brewhouse, *more))
 
 
 def complain(*lines: str) -> None:
@@ -144,7 +181,33 @@ def check_places(
         if target is not None:
             refuse_place(Path(target))
             refuse_input(Path(target), read)
+    if save_coil is not None:
+        check_apart(json_file, Path(save_coil))
     if json_file not in (None, "-") and not force:
         refuse_foreign_json(Path(str(json_file)))
     if save_coil is not None and os.path.lexists(save_coil) and not force:
         raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
+
+
+def check_apart(json_file: str | None, *others: Path) -> None:
+    """Refuse JSON in a file that the same command writes something else into."""
+    from optichill.files.ownership import is_one_file
+
+    for other in others:
+        if json_file not in (None, "-") and is_one_file(Path(str(json_file)), other):
+            raise click.ClickException(
+                f"--json {json_file}: this command writes {other.name} there: give another name"
+            )
+
+
+def check_report(json_file: str | None, folder: Path, sheet: str | None = None) -> None:
+    """The same of a report folder: of the page to compare on and its tables, or of the sheet of this name."""
+    from optichill.files.ownership import INDEX
+
+    if sheet is None:
+        from optichill.report.tradeoff.write import NAMES as names
+    else:
+        from optichill.report.sheet.write import NAMES as named
+
+        names = tuple(name.format(sheet) for name in named)
+    check_apart(json_file, *(folder / name for name in (INDEX, *names)))

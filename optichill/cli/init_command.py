@@ -29,6 +29,7 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
     from optichill.cli import questions
     from optichill.files.reading import DEFAULT_NAME
     from optichill.files.starter_kit import LISTS, defaults, exists
+    from optichill.report.typed import typed
 
     kept = () if force else tuple(name for name in LISTS if exists(folder / name))
     if not yes and sys.stdin.isatty() and (force or not exists(folder / DEFAULT_NAME)):
@@ -42,6 +43,6 @@ def command(folder: Path, yes: bool, force: bool, units: str | None) -> None:
             *(f"written  {path}" for path in outcome.written),
             *(f"kept     {path} (was there; --force replaces it)" for path in outcome.kept),
             *([INVENTED] if outcome.written else []),
-            f"Next: edit them, then  optichill check {folder / DEFAULT_NAME}",
+            f"Next: edit them, then  {typed('check', folder / DEFAULT_NAME)}",
         ]
     )

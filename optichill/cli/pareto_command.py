@@ -11,6 +11,7 @@ from optichill.cli.common import (
     answer,
     brewhouse_argument,
     check_places,
+    check_report,
     columns,
     shared_options,
 )
@@ -32,8 +33,10 @@ def command(
 
     check_places(brewhouse, out, json_file, force=force)
     problem = api.read(brewhouse, units=units)
+    folder = Path(out) / problem.brewhouse.slug
+    check_report(json_file, folder)
     with progress("Searching") as tell:
         front = api.front(problem, tell=tell)
-    files = front.save(Path(out) / problem.brewhouse.slug, seed=seed, force=force)
+    files = front.save(folder, seed=seed, force=force)
     answer(front.lines(files, width=columns()), lambda: front.to_dict(seed=seed), json_file, force=force)
     return 0 if len(front) else NOTHING_FITS

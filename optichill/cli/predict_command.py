@@ -5,11 +5,11 @@ from __future__ import annotations
 import click
 
 from optichill.cli.common import (
-    COIL,
     NOTHING_FITS,
     answer,
     brewhouse_argument,
     check_places,
+    coil_option,
     columns,
     read_with,
     shared_options,
@@ -18,7 +18,7 @@ from optichill.cli.common import (
 
 @click.command("predict")
 @brewhouse_argument
-@click.option("--coil", metavar="COIL", required=True, help=COIL)
+@coil_option(required=True)
 @shared_options
 def command(
     brewhouse: str | None,

@@ -9,9 +9,11 @@ from optichill.cli.common import (
     answer,
     brewhouse_argument,
     check_places,
+    coil_option,
     columns,
     complain,
     shared_options,
+    to_type,
 )
 from optichill.cli.progress import progress
 
@@ -29,7 +31,7 @@ USUAL = 5
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
-@click.option("--coil", metavar="ID", help="With --save-coil: the coil of this id instead of the first.")
+@coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
 @shared_options
 def command(
@@ -91,16 +93,18 @@ def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: boo
     """The commands that go on from here; full : all of them."""
     from optichill.report.paper import entry, folded
 
-    name = f" {brewhouse}" if brewhouse else ""
-    coil = save_coil or "coil.toml"
-    mine = ["optichill init   your own brewhouse file and lists, to edit"] if demo else []
-    sheet = f"optichill sheet{name} --rank 1   to the bench: marks, order of work, a template to print"
-    steps = [*(mine or [sheet]), f"optichill recommend{name} --full   all there is to say"]
+    def step(what: str, command: str, *more: str) -> str:
+        return f"{to_type(command, brewhouse, *more)}   {what}"
+
+    mine = [f"{to_type('init')}   your own brewhouse file and lists, to edit"] if demo else []
+    sheet = step("to the bench: marks, order of work, a template to print", "sheet", "--rank", "1")
+    steps = [*(mine or [sheet]), step("all there is to say", "recommend", "--full")]
     if full:
-        keep = f"optichill recommend{name} --save-coil {coil}   keeps build 1 in a file"
+        coil = save_coil or "coil.toml"
+        keep = step("keeps build 1 in a file", "recommend", "--save-coil", coil)
         steps = [] if save_coil else [keep]
-        steps.append(f"optichill predict{name} --coil {coil}   its cool-down")
+        steps.append(step("its cool-down", "predict", "--coil", coil))
         steps.append(sheet)
-        steps.append(f"optichill pareto{name}   a page with all coils that nothing beats, to compare")
+        steps.append(step("a page with all coils that nothing beats, to compare", "pareto"))
         steps += mine
     return folded(entry("NEXT", *steps), columns())

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from optichill.cli.common import (
-    COIL,
     NOTHING_FITS,
     answer,
     brewhouse_argument,
     check_places,
+    check_report,
+    coil_option,
     columns,
     read_with,
     say,
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 @click.command("sheet")
 @brewhouse_argument
-@click.option("--coil", metavar="COIL", help=COIL)
+@coil_option()
 @click.option("--rank", type=click.IntRange(1, 50), help="Or the build of this rank in recommend.")
 @click.option(
     "--paper",
@@ -73,6 +74,7 @@ def command(
     folder, name = Path(out) / problem.brewhouse.slug, f"rank-{rank}"
     if coil is not None:
         name = work.plan.coil_id if api.is_id(coil) else Path(coil).stem
+    check_report(json_file, folder, sheet=name)
     files = work.report(folder, name, paper=paper, for_machines=for_machines, force=force)
     lines = work.lines(files, paper=paper, width=columns(), for_machines=for_machines)
     answer(lines, lambda: work.to_dict(files), json_file, force=force)

@@ -30,6 +30,12 @@ def refuse_input(path: Path, read: Iterable[Path]) -> None:
             raise CannotWrite(f"{path}: was read as input, and is never written over; give another name")
 
 
+def is_one_file(one: Path, other: Path) -> bool:
+    """Whether two possible names are those of one file, also through links and where it is not there yet."""
+    there = os.path.exists(one) and os.path.exists(other)
+    return os.path.samefile(one, other) if there else os.path.realpath(one) == os.path.realpath(other)
+
+
 def refuse_place(path: Path) -> None:
     """Raise an error where a file cannot be: a name that none can have, or a folder in a folder that is not
     there. A single missing folder is made."""

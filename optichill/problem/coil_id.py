@@ -14,7 +14,8 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.riser_tools import RiserTool
 
 LETTERS = "cdfghjkmnpqrtvwx"
-SIGNS = f"{LETTERS}2346789"
+DIGITS = "2346789"
+SIGNS = LETTERS + DIGITS
 LENGTH = 8
 """Of a whole id: of 5 000 coils two have the same once in some ten thousand brewhouses."""
 

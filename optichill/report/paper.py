@@ -12,7 +12,8 @@ WIDTH = 100
 LEAST = 40
 """Columns below which nothing can be read: narrower terminals fold by themselves."""
 
-TIED = "\N{NO-BREAK SPACE}"
+TIED = "\ue000"
+"""A blank at which no line is folded; private, so that no text has it of its own."""
 
 LABEL = 13
 """Columns of the label of a paragraph."""
@@ -27,6 +28,17 @@ def entry(label: str, *lines: str) -> list[str]:
     ['TIME         20 min', '             stirred']
     """
     return [(f"{label} " if n == 0 else "").ljust(LABEL) + text for n, text in enumerate(lines)]
+
+
+def whole(text: str) -> str:
+    """A text that `folded` keeps on one line, such as a command to be copied.
+
+    Examples
+    --------
+    >>> folded([f"NEXT         {whole('optichill recommend my-kettle --full')}   all"], 40)
+    ['NEXT         optichill recommend my-kettle --full', '             all']
+    """
+    return text.replace(" ", TIED)
 
 
 def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
@@ -46,7 +58,7 @@ def folded(lines: Iterable[str], width: int = WIDTH) -> list[str]:
     width = max(width, LEAST)
     for line in lines:
         if len(line) <= width:
-            out.append(line)
+            out.append(line.replace(TIED, " "))
             continue
         lead = _lead(line)
         head, text = line[:lead], line[lead:]

@@ -8,8 +8,9 @@ from functools import partial
 
 import numpy as np
 
+from optichill.display import plural
 from optichill.errors import OptichillError, shown
-from optichill.problem.coil_id import LEAST, LENGTH, SIGNS
+from optichill.problem.coil_id import DIGITS, LEAST, LENGTH, LETTERS, SIGNS
 from optichill.search.answer import Answer
 from optichill.search.designs import Design, designs
 from optichill.search.evaluate import rows
@@ -27,12 +28,27 @@ class NoSuchCoil(OptichillError):
 def well_formed(name: str) -> str:
     """An id or its beginning, as it is looked for; refused at once where no coil could have it."""
     plain = name.strip().lower()
-    if LEAST <= len(plain) <= LENGTH and set(plain) <= set(SIGNS):
+    wrong = _wrong_with(plain)
+    if not wrong:
         return plain
     raise NoSuchCoil(
-        f"{shown(name)}: neither a file that is there nor the id of a coil (allowed: a coil file, or {LEAST} "
-        f"to {LENGTH} signs of an id as optichill pareto lists them)"
+        f"{shown(name) or 'coil'}: neither a file that is there nor the id of a coil: {wrong} (allowed: "
+        f"{LEAST} to {LENGTH} signs of an id: first a letter of {LETTERS}, then these and {DIGITS})"
     )
+
+
+def _wrong_with(plain: str) -> str:
+    """Why no id is so, or begins so; empty where one may."""
+    if not plain:
+        return "empty"
+    foreign = shown(" ".join(dict.fromkeys(sign for sign in plain if sign not in SIGNS)))
+    if foreign:
+        return f"no id has {foreign}"
+    if plain[0] not in LETTERS:
+        return "an id begins with a letter"
+    if not LEAST <= len(plain) <= LENGTH:
+        return f"it has {plural(str(len(plain)), 'sign')}"
+    return ""
 
 
 def found_again(searched: SearchResult, name: str) -> Design:
@@ -51,9 +67,10 @@ def found_again(searched: SearchResult, name: str) -> Design:
     if named:
         return known[named[0]]()
     raise NoSuchCoil(
-        f"{shown(name)}: no coil of this brewhouse has this id: ids follow from the lists and the kettle, "
-        "and a change of these makes others (optichill pareto lists all; what recommend showed with --tube "
-        "or --form it keeps with the same, --save-coil FILE and --coil ID)"
+        f"{shown(name)}: no coil that holds your limits, and that no other beats, has this id: a change of "
+        "limits, of prices, or of the lists and the kettle leaves others, and so does --tube or --form "
+        "(optichill pareto lists all ids; what recommend showed with --tube or --form it keeps with the "
+        "same, --save-coil FILE and --coil ID)"
     )
 
 

@@ -13,7 +13,7 @@ from conftest import Done
 
 import optichill as oc
 from optichill.files.coil_file import as_written
-from optichill.problem.coil_id import LETTERS, SIGNS
+from optichill.problem.coil_id import DIGITS, LETTERS, SIGNS
 from optichill.search.designs import as_coil
 from optichill.search.find import NoSuchCoil
 
@@ -124,6 +124,63 @@ def test_what_cannot_be_an_id_is_refused_without_a_search(
     assert done.status == 4, done.err
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("hmwvx6pz", "no id has z ("),
+        ("o0mwvx6p", "no id has o 0 ("),
+        ("2mwvx6pq", "begins with a letter"),
+        ("hmw", "3 signs ("),
+        ("hmwvx6pqq", "9 signs ("),
+    ],
+)
+def test_what_is_wrong_with_an_id_is_said(
+    optichill: Run, kettle: Path, monkeypatch: pytest.MonkeyPatch, name: str, told: str
+) -> None:
+    monkeypatch.setattr("optichill.api.given.search_space", None)
+    done = optichill("predict", kettle, "--coil", name)
+    assert done.status == 4 and len(done.err.splitlines()) == 1
+    assert name in done.err and told in done.err and LETTERS in done.err and DIGITS in done.err
+
+
+def test_an_option_says_which_of_file_and_id_it_takes(
+    optichill: Run, kettle: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for room in ("given", "recommendation"):
+        monkeypatch.setattr(f"optichill.api.{room}.search_space", None)
+    coil = tmp_path / "coil"
+    coil.write_text("[coil]\n", encoding="utf-8")
+    for file in (coil, "nowhere.toml"):
+        done = optichill("recommend", kettle, "--save-coil", tmp_path / "new.toml", "--coil", file)
+        assert done.status == 2 and len(done.err.splitlines()) == 1
+        assert str(file) in done.err and "takes only the id of a coil" in done.err
+    done = optichill("check", kettle, "--coil", "hmwvx6pq")
+    assert done.status == 4 and len(done.err.splitlines()) == 1
+    assert "hmwvx6pq" in done.err and "takes no id" in done.err and "no such file" in done.err
+    for command in ("check", "predict", "sheet", "recommend"):
+        done = optichill(command, kettle, "--coil", " ")
+        assert done.status == 4 and done.out == ""
+        assert done.err.startswith("--coil: empty") and len(done.err.splitlines()) == 1
+
+
+def test_an_id_that_limits_or_a_choice_hide_is_not_called_unknown(
+    optichill: Run, kettle: Path, tmp_path: Path
+) -> None:
+    answer = oc.recommend(oc.read(kettle))
+    assert answer.best is not None
+    taken = answer.best.winding.form.form_id
+    other = next(row.form_id for row in answer.problem.stock.forms if row.form_id != taken)
+    hidden = optichill(
+        "recommend", kettle, "--form", other, "--save-coil", tmp_path / "c.toml", "--coil", answer.best.id
+    )
+    assert hidden.status == 4 and "--form" in hidden.err
+    price = round(0.9 * answer.best.bill.total)
+    valves = {"flow_settings": ["full", "half"]}
+    dearer = oc.read(small_stock.write(tmp_path, {"limits": {"budget": price}, "workshop": valves}))
+    with pytest.raises(NoSuchCoil, match="holds your limits.*change of limits"):
+        oc.find(answer.best.id, dearer)
+
+
 def test_a_beginning_of_several_ids_tells_them(kettle: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     ids = "optichill.search.find.ids_of"
     monkeypatch.setattr(ids, lambda space, r: tuple(f"ccccf{i:03d}" for i in range(len(r))))
@@ -150,6 +207,32 @@ def test_where_nothing_fits_what_would_open_is_found(tmp_path: Path) -> None:
     opened = answer.to_keep
     assert not answer.designs and opened is not None
     assert oc.find(opened.id, problem).id == opened.id == oc.plan_work(opened, problem).plan.coil_id
+
+
+def test_python_takes_an_id_wherever_a_coil_is_meant(kettle: Path, tmp_path: Path) -> None:
+    problem, file = oc.read(kettle), tmp_path / "second.toml"
+    answer = oc.recommend(problem)
+    second = answer.designs[1]
+    assert answer.save_coil(file, coil=second.id[:5]) == file
+    by_id = file.read_bytes()
+    answer.save_coil(file, coil=second)
+    assert file.read_bytes() == by_id
+    assert oc.plan_work(file, problem).plan.coil_id == second.id
+
+
+def test_python_refuses_what_is_no_id_in_plain_words(kettle: Path, tmp_path: Path) -> None:
+    problem, file = oc.read(kettle), tmp_path / "coil.toml"
+    answer = oc.recommend(problem)
+    for ask in (answer.find, lambda c: answer.save_coil(file, coil=c), lambda c: oc.find(c, problem)):
+        for wrong in (3, 0, b"hmwv", ["hmwv"], {}):
+            with pytest.raises(oc.InputFaults, match="in Python: coil: .*not an id"):
+                ask(wrong)
+        for wrong in ("", "n9x6", "sausage"):
+            with pytest.raises(NoSuchCoil):
+                ask(wrong)
+    with pytest.raises(oc.InputFaults, match="path: 3: not a path"):
+        answer.save_coil(3)  # type: ignore[arg-type]
+    assert not file.exists()
 
 
 @pytest.mark.slow

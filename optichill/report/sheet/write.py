@@ -16,6 +16,9 @@ from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.refusal import stops
 from optichill.report.sheet.sizes import Sizes
 
+NAMES = "sheet-{}.html", "sheet-{}.pdf"
+"""Page and PDF in a report folder, with the name of the coil between."""
+
 
 def printed(sheet: doc.Sheet, plan: WorkPlan) -> bytes:
     """The sheet as a PDF, to be printed at true size."""

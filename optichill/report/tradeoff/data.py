@@ -7,7 +7,6 @@ are compared as they are shown, in whole money and minutes: what reads 60 is not
 from __future__ import annotations
 
 import math
-import shlex
 from typing import Any
 
 import numpy as np
@@ -26,6 +25,7 @@ from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
 from optichill.report.searched import sample_text
 from optichill.report.tradeoff.details import details, on_scale
+from optichill.report.typed import typed
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import Tradeoff
 from optichill.workshop.cautions import cautions_for
@@ -70,8 +70,8 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
 def _commands(inputs: Inputs) -> dict[str, str]:
     """What goes on with a coil, to be typed where `pareto` was; {id} stands for the coil."""
     path = inputs.brewhouse.path
-    kettle = "" if path is None or is_packaged(path) else f" {shlex.quote(str(path))}"
-    return {name: f"optichill {name}{kettle} --coil {{id}}" for name in ("sheet", "predict")}
+    kettle = None if path is None or is_packaged(path) else path
+    return {name: f"{typed(name, kettle)} --coil {{id}}" for name in ("sheet", "predict")}
 
 
 def shown(goals: np.ndarray, units: str) -> list[float]:

@@ -22,7 +22,7 @@ from optichill.version import __version__
 if TYPE_CHECKING:
     from pandas import DataFrame
 
-NAMES = ("tradeoff.html", "front.csv", "result.json")
+NAMES: tuple[str, ...] = ("tradeoff.html", "front.csv", "result.json")
 LIBRARIES = ("numpy", "scipy", "CoolProp", "moocore", "pandas")
 
 RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
