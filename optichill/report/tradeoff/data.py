@@ -147,7 +147,7 @@ def _next_step(t: Tradeoff, best: Design) -> str:
     quicker = np.rint(t.told[:, 0] / 60.0) <= round(mine[0] / 60.0) - 5  # as the page counts minutes
     cheapest = t.told[int(np.lexsort((t.told[:, 0], t.told[:, 1]))[0])]
     cheap = (
-        f"the cheapest of all {_coils(t):,} costs {money(float(cheapest[1]), currency)} and takes "
+        f"the cheapest of all {t.answer.coils:,} costs {money(float(cheapest[1]), currency)} and takes "
         f"{cheapest[0] / 60.0:.0f} min"
     )
     if not quicker.any():
@@ -160,11 +160,6 @@ def _next_step(t: Tradeoff, best: Design) -> str:
         else "Five minutes less need not cost more, but take more water or harder work"
     )
     return f"{step}; {cheap}."
-
-
-def _coils(t: Tradeoff) -> int:
-    """How many there are to build: settings of one valve are one coil."""
-    return int(t.coil.max()) + 1
 
 
 def _no_answer(t: Tradeoff) -> list[str]:
@@ -234,13 +229,14 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
             f"{t.answer.enumerated:,} combinations of your lists were weighed.",
             *sample_text(t.answer.sample),
         ]
-    settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > _coils(t) else ""
+    coils = t.answer.coils
+    settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
     said = [
         f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
         f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
         f"stayed; "
-        f"the {_coils(t):,} here{settings} are those that no other beats in all four.",
+        f"the {coils:,} here{settings} are those that no other beats in all four.",
         _order(t),
         "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort is.",
     ]
