@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.problem.checks import OUT_OF_HAND, Checks
+from optichill.problem.checks import Checks
 from optichill.rating.chilled_coil import time_checks
 from optichill.rating.prediction import FINE
 from optichill.search.change_over_of_rows import plan_of_rows
@@ -98,7 +98,7 @@ class NearestInTime:
             limits = frozenset(names[broken[:, some[0]]].tolist())
             if any(other < limits for other in opened):
                 continue
-            some = some[miss[some] < nearest.get(limits, (OUT_OF_HAND, 0))[0]]
+            some = some[miss[some] < nearest.get(limits, (np.inf, 0))[0]]
             some = some[np.lexsort((r.number[some], miss[some]))]
             if self._until_kept(r, result, some, value, float(told.bound)):
                 opened.add(limits)

@@ -130,7 +130,7 @@ class EveryCoil:
     def least_cost(self, limit: float) -> float:
         """Of the coils that keep a limit on time [s], one after the other from the cheapest."""
         could = np.flatnonzero(self.time <= limit)  # what is not in time by the medians is late more often
-        for some in np.split(could, np.arange(8, could.size, 8)):
+        for some in (could[n : n + 8] for n in range(0, could.size, 8)):
             holds = some[self.kept(some) <= limit]
             if holds.size:
                 return float(self.cost[holds[0]])
