@@ -21,6 +21,8 @@ from optichill.files.reading import load
 from optichill.geometry import fit, kinking, risers, springback
 from optichill.materials import MATERIALS
 from optichill.problem.basis import DesignBasis, design_basis
+from optichill.problem.draws import Draws
+from optichill.rating.likely import samples
 from optichill.search.pilots import sureness
 from optichill.search.space import space
 from optichill.search.sureness import Sureness
@@ -211,7 +213,10 @@ def every_coil(s: DesignBasis, *, kept: bool = True) -> Every:
         most = getattr(s.brewhouse.limits, name)
         for coil in found if most is not None else ():
             coil["checks"][name] = (coil[key], most)
-    return _every(s, found, _chill(s, found, sureness(space(s), s.scenario) if kept else None))
+    every = _every(s, found, _chill(s, found, sureness(space(s), s.scenario) if kept else None))
+    if kept and "chill_time" in every.value and not every.holds().any():
+        _settle(s, found, every)
+    return every
 
 
 COILS: dict[str, list[dict[str, Any]]] = {}
@@ -595,19 +600,63 @@ def _chill(
         here = [i for i, d in enumerate(found) if d["key"][2] in layouts]
         if not here:
             continue
-        names = sorted(set().union(*(found[i]["coil"] for i in here)))
-        usual = {"film_share": 1.0, "speed_share": 1.0}
-        columns: dict[str, Any] = {}
-        for name in names:
-            values = [found[i]["coil"].get(name, usual.get(name)) for i in here]
-            both = [v if isinstance(v, tuple) else (v, v) for v in values]
-            columns[name] = np.array(both).T if layouts == ("parallel",) else np.array(values)
+        columns = _columns([found[i] for i in here])
         for place, share in enumerate(flows):
             coils = Coils.of(**columns, valve_share=share)
             result = chill(coils, s.scenario, SEARCH)
             kept = result.time * (1.0 if sure is None else sure.ratio(coils, result))
             times[:, here, place] = result.time, result.water, np.minimum(kept, LONGEST)
     return times[0], times[1], times[2]
+
+
+def _columns(found: list[dict[str, Any]]) -> dict[str, Any]:
+    """Of coils that are all two tubes on tees, or none, as the physics takes them."""
+    names, two = sorted(set().union(*(d["coil"] for d in found))), found[0]["key"][2] == "parallel"
+    usual = {"film_share": 1.0, "speed_share": 1.0}
+    columns: dict[str, Any] = {}
+    for name in names:
+        values = [d["coil"].get(name, usual.get(name)) for d in found]
+        both = [v if isinstance(v, tuple) else (v, v) for v in values]
+        columns[name] = np.array(both).T if two else np.array(values)
+    return columns
+
+
+CLOSE = (0.99, 1.03)
+"""Share of a limit on time between which an idea of the draws does not settle who keeps it."""
+
+
+def _settle(s: DesignBasis, found: list[dict[str, Any]], every: Every) -> None:
+    """Where nothing holds: put what all draws tell in the place of what the search's idea of them does, for
+    coils close to the limit on time, of each set of other limits that no coil surely in time breaks alone."""
+    late, flows = every.broken()["chill_time"], _flows(s)
+    share = every.value["chill_time"] / every.bound["chill_time"]
+    others = {n: b for n, b in every.broken().items() if n != "chill_time"}
+    table, names = np.array(list(others.values())).T, list(others)
+    close, surely = (share > CLOSE[0]) & (share <= CLOSE[1]), ~late & (share <= CLOSE[0])
+
+    def sets(some: np.ndarray) -> set[frozenset[str]]:
+        rows = np.unique(table[some], axis=0).tolist()
+        return {frozenset(n for n, b in zip(names, row, strict=True) if b) for row in rows}
+
+    opened = sets(surely)
+    for broken in sorted(sets(close), key=lambda names: (len(names), sorted(names))):
+        if any(other < broken for other in opened):
+            continue
+        of_it = (table == [n in broken for n in names]).all(axis=1) & close
+        for two in (False, True):
+            some = [i for i in np.flatnonzero(of_it) if (every.key[i][2] == "parallel") == two]
+            some = sorted(some, key=lambda i: share[i])[: MOST_DRAWN if len(broken) == 1 else FEW_DRAWN]
+            if some:
+                columns = _columns([found[i // len(flows)] for i in some])
+                coils = Coils.of(**columns, valve_share=np.array([every.key[i][-1] for i in some]))
+                drawn = samples(Draws.of(s, s.scenario), coils).as_built()
+                every.value["chill_time"][some] = drawn.quantile("time", s.brewhouse.limits.sure)
+        if (every.value["chill_time"] <= every.bound["chill_time"])[of_it].any():
+            opened.add(broken)
+
+
+MOST_DRAWN, FEW_DRAWN = 128, 16
+"""Coils looked at in every draw of each set of one limit, and of several."""
 
 
 def _every(s: DesignBasis, found: list[dict[str, Any]], times: tuple[np.ndarray, ...]) -> Every:

@@ -17,7 +17,7 @@ from optichill.files.ownership import read_for, refuse_input
 from optichill.files.writing import write_whole
 from optichill.report import jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
-from optichill.report.searched import sample_text
+from optichill.report.searched import left_text, sample_text
 from optichill.report.table import choices, ranked_table
 from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
@@ -119,7 +119,7 @@ class Front:
         """
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
-            left = f"{len(found):,} coils that nothing beats, of {found.answer.enumerated:,} weighed"
+            left = f"{left_text(found.answer)}, of {found.answer.enumerated:,} weighed"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
         else:
             lines = screen.first_screen(found.answer, inputs)

@@ -54,6 +54,8 @@ def command(
     example.
     """
     from optichill import api
+    from optichill.report.paper import folded
+    from optichill.report.table import no_more
 
     if coil is not None and save_coil is None:
         raise click.UsageError("--coil ID goes with --save-coil FILE: predict and sheet take it alone")
@@ -64,8 +66,9 @@ def command(
         chosen = found.find(coil) if coil is not None else None
     lines = found.lines(columns(), full=full, first=top)
     if found.designs:
+        shown = len(found.designs) if full and top is None else top
         lines += [
-            *_no_more(len(found.designs), top or USUAL),
+            *folded(no_more(found.answer, top or USUAL, shown), columns()),
             "",
             *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full),
         ]
@@ -82,11 +85,6 @@ def command(
 
     answer(lines, found.to_dict, json_file, force=force, before=keep)
     return 0 if found.designs else NOTHING_FITS
-
-
-def _no_more(shown: int, top: int) -> list[str]:
-    """Why the table is shorter than asked for."""
-    return [] if shown >= top else ["No more rows: all else is a near variant of these, or beaten by one."]
 
 
 def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:

@@ -35,10 +35,7 @@ def nothing_fits(answer: Answer) -> list[str]:
     if not answer.enumerated:
         lines += entry("IN THE WAY", _nothing_to_wind(basis))
     lines += entry("IMPOSSIBLE", *too_short(answer))
-    fewest = min((len(names) for names in found.sets), default=0)
-    for names in [names for names in found.sets if len(names) == fewest][:2]:  # all of them are in the JSON
-        said = " and ".join(LIMITS[n].words for n in names)
-        lines += entry("IN THE WAY", said if len(names) == 1 else f"together: {said}")
+    lines += in_the_way(found.sets)
     lines += entry("DOES NOT FIT", *(text for _, text in misfits(answer)[:3]))
     if any("target" in names for names in found.sets):
         lines += _too_warm(answer)
@@ -50,6 +47,23 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += entry(f"WAY OUT {number}", *way_out(way, answer))
     for number, other in enumerate(answer.instead, len(ways) + 1):
         lines += entry(f"WAY OUT {number}", instead_text(other), _opens(other.design, other.basis))
+    return lines
+
+
+def in_the_way(sets: tuple[tuple[str, ...], ...]) -> list[str]:
+    """The conflicts of the fewest limits, two at most, and then those that are left when all of their limits
+    are gone: without what is named here something fits. All conflicts are in the JSON."""
+    fewest = min(map(len, sets), default=0)
+    told = [names for names in sets if len(names) == fewest][:2]
+    first = len(told)
+    for names in sorted(sets, key=len):
+        if not set(names) & set().union(*told):
+            told.append(names)
+    lines: list[str] = []
+    for place, names in enumerate(told):
+        said = " and ".join(LIMITS[n].words for n in names)
+        said = said if len(names) == 1 else f"together: {said}"
+        lines += entry("IN THE WAY", said if place < first else f"and then, {said}")
     return lines
 
 

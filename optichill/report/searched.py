@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from optichill.display import plural
 from optichill.search.answer import Answer
 from optichill.search.forecast import Forecast
 from optichill.search.space import Sample
@@ -60,6 +61,12 @@ def _about(count: int) -> str:
 
 def _time(seconds: float) -> str:
     return f"{max(seconds, 1.0):.0f} s" if seconds < 90.0 else f"{seconds / 60.0:.0f} min"
+
+
+def left_text(answer: Answer) -> str:
+    """How many coils nothing beats, and with each setting of the valve counted where that makes more."""
+    otherwise = f" ({answer.front:,} counting the valve set otherwise)" if answer.front > answer.coils else ""
+    return f"{plural(f'{answer.coils:,}', 'coil')} that nothing beats{otherwise}"
 
 
 def weighed_text(answer: Answer) -> str:

@@ -73,7 +73,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     first : so many of all; else the first two, and those with a reason."""
     brewhouse = answer.basis.brewhouse
     u, currency = brewhouse.units, brewhouse.stock.currency
-    shown = [d for d in answer.designs[:first] if first or d.rank <= 2 or _what_it_is(d, answer)]
+    shown = chosen(answer, first)
     tubes, counts = [_tube(d, u) for d in shown], [_turns(d) for d in shown]
     more = apart([f"{tube} {count}" for tube, count in zip(tubes, counts, strict=True)], shown, u)
     table = [
@@ -96,6 +96,23 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     money_last = CHOICES.index("in all")  # money over the life does not rank here
     head = [name for name in CHOICES if name != "in all"]
     return _drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED)
+
+
+def chosen(answer: Answer, first: int | None = None) -> list[Design]:
+    """The builds of the table `choices`."""
+    return [d for d in answer.designs[:first] if first or d.rank <= 2 or _what_it_is(d, answer)]
+
+
+def no_more(answer: Answer, asked: int, first: int | None = None) -> list[str]:
+    """What the table `choices` leaves out, and why; asked : so many builds were looked for."""
+    shown = {d.rank for d in chosen(answer, first)}
+    hidden = [d.rank for d in answer.designs if first is None and d.rank not in shown]
+    if hidden:
+        differ, them = (f"{len(hidden)} more differ", "them") if hidden[1:] else ("1 more differs", "it")
+        return [f"{differ} from these, and nothing beats {them}: --top {hidden[-1]} shows {them} too."]
+    if len(shown) >= asked:
+        return []
+    return ["No more rows: all else is a near variant of these, or beaten by one."]
 
 
 def _what_it_is(d: Design, answer: Answer) -> str:

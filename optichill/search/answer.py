@@ -38,7 +38,7 @@ class Answer:
     have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
     habit : the first design with its valve further shut; less_ice : less of what its plan puts in; regrets :
     of each design; measurements : what can be measured before buying, what gains most first, empty where
-    levels rank."""
+    levels rank; front : rows that nothing beats; coils : how many they are to build, whatever the valve."""
 
     basis: DesignBasis
     enumerated: int
@@ -64,6 +64,7 @@ class Answer:
     less_ice: LessIce | None = None
     regrets: tuple[Regret, ...] = ()
     measurements: tuple[Measurement, ...] = ()
+    coils: int = 0
 
     @property
     def to_keep(self) -> Design | None:

@@ -18,6 +18,7 @@ from optichill.arrays import Index
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import OUT_OF_HAND
 from optichill.problem.limits import LIMITS
+from optichill.search.close_calls import NearestInTime
 from optichill.search.enumeration import ROUGH_SURELY, Enumeration, enumerate_space
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
 from optichill.search.near_misses import KEPT_TOGETHER, is_alone, nearest_of_each, worst_misses
@@ -79,6 +80,7 @@ class Found:
 
     nearest: Nearest
     opened: Opened
+    in_time: NearestInTime
 
 
 def wide_open(enumeration: Enumeration) -> Enumeration:
@@ -93,7 +95,7 @@ def wide_open(enumeration: Enumeration) -> Enumeration:
 def conflicts(enumeration: Enumeration) -> Conflicts:
     """From an outcome without a feasible design."""
     wide = wide_open(enumeration)
-    dry, found = wide.dry, Found({}, Opened(wide.space))
+    dry, found = wide.dry, Found({}, Opened(wide.space), NearestInTime(wide.space))
     for numbers in _chunks(wide.front.number):
         _chill_and_note(wide, found, rows(wide.space, numbers))
     for pattern in filter(is_alone, dry.patterns()):
@@ -133,9 +135,11 @@ def _chill_and_note(enumeration: Enumeration, found: Found, r: Rows) -> bool:
     """Chill rows and take them in; whether any holds all that hang on the chill."""
     result, physical = chilled(enumeration.space, r, np.arange(len(r)), scenario=enumeration.scenario)
     r.checks.merge(physical)
+    found.in_time.settle(r, result, found.nearest)
     _note(found.nearest, r)
     found.opened.add(r, result)
-    return not physical.broken().any(axis=0).all()
+    of_chill = [r.checks.rows[name].broken for name in physical.names]
+    return not np.any(of_chill, axis=0).all()
 
 
 def _note(found: Nearest, r: Rows) -> None:

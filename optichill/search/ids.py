@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from optichill.arrays import Index
 from optichill.problem.coil_id import coil_id, file_risers
 from optichill.search.evaluate import Rows
 from optichill.search.space import Space
@@ -32,3 +35,12 @@ def id_of(space: Space, r: Rows, i: int) -> str:
         turns=[float(r.turns[i])] * len(layers),
         valve_share=float(r.valve_share[i]),
     )
+
+
+def coil_of(r: Rows) -> Index:
+    """Number of each row's physical coil, in order of its first row: rows that differ by the valve alone are
+    one."""
+    coils = np.stack([r.setup, r.gap, r.turns, r.rolls], axis=1)
+    _, first, which = np.unique(coils, axis=0, return_index=True, return_inverse=True)
+    number = np.argsort(np.argsort(first))
+    return np.asarray(number[which.ravel()], dtype=np.intp)

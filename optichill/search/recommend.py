@@ -25,6 +25,7 @@ from optichill.search.front import Front
 from optichill.search.glance import Weighed
 from optichill.search.habit import further_shut, habit_of
 from optichill.search.held_back import held_back
+from optichill.search.ids import coil_of
 from optichill.search.ladder import ladder
 from optichill.search.less_ice import less_ice
 from optichill.search.lifetime import lifetime_of
@@ -121,6 +122,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         less_ice=less_ice(everything, first),
         regrets=regrets(rivals),
         measurements=_measurements(searched, cover.entry[:1]),
+        coils=int(coil_of(weighed.rows).max()) + 1,
     )
 
 

@@ -27,10 +27,12 @@ LEAST = 0.97
 @dataclass(frozen=True)
 class Sureness:
     """Ratio of the time that is kept with a chance to that by the medians; plane : of its logarithm, in
-    `traits`; least : no coil falls below it."""
+    `traits`; least : no coil falls below it; lowest : share of what the plane says that one of those it goes
+    through keeps."""
 
     plane: Array
     least: float
+    lowest: float = 1.0
 
     @classmethod
     def fitted(cls, coils: Coils, by_medians: Chill, kept: Array) -> Sureness:
@@ -42,18 +44,21 @@ class Sureness:
             worst = float(np.max(ratio[known], initial=1.0))
             level = np.zeros(table.shape[0])
             level[0] = np.log(worst)
-            return cls(level, LEAST * min(worst, 1.0))
+            lowest = float(np.min(ratio[known], initial=worst)) / worst
+            return cls(level, LEAST * min(worst, 1.0), lowest)
         wanted = np.log(ratio[known])
         plane = np.asarray(np.linalg.lstsq(table[:, known].T, wanted, rcond=None)[0], np.float64)
         # Lifted to the worst of them: what is said to be kept is.
-        plane[0] += np.max(wanted - plane @ table[:, known])
-        return cls(plane, LEAST * float(ratio[known].min()))
+        off = wanted - plane @ table[:, known]
+        plane[0] += off.max()
+        return cls(plane, LEAST * float(ratio[known].min()), float(np.exp(off.min() - off.max())))
 
     def lifted(self, by: float) -> Sureness:
         """Higher by a share."""
         up = np.zeros_like(self.plane)
         up[0] = np.log1p(by)
-        return replace(self, plane=self.plane + up, least=(1.0 + by) * self.least)
+        lowest = self.lowest / (1.0 + by)
+        return replace(self, plane=self.plane + up, least=(1.0 + by) * self.least, lowest=lowest)
 
     def ratio(self, coils: Coils, by_medians: Chill) -> Array:
         """Of any coils; shape (designs,)."""

@@ -14,7 +14,7 @@ from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.designs import Design, designs
 from optichill.search.evaluate import Rows, chill_of, rows
-from optichill.search.ids import ids_of
+from optichill.search.ids import coil_of, ids_of
 from optichill.search.recommend import SearchResult, recommendation_of
 from optichill.search.sampled import in_every_draw, samples_of
 from optichill.search.space import Space
@@ -137,7 +137,7 @@ def weigh(searched: SearchResult, *, in_full: int = IN_FULL) -> Tradeoff:
         life,
         rank,
         front.stands_for,
-        _physical(every),
+        coil_of(every),
         every,
         searched,
         {name: full[name] for name in ids if name in full},
@@ -172,15 +172,6 @@ def _own_draws(
     if new.size:
         parts.append(samples_of(searched.enumeration.space, r, some[new], scenario.take(some[new])))
     return Samples.woven(parts, [known, new][: len(parts)])
-
-
-def _physical(r: Rows) -> Index:
-    """Number of each row's physical coil, in order of its first row: rows that differ by the valve alone are
-    one."""
-    coils = np.stack([r.setup, r.gap, r.turns, r.rolls], axis=1)
-    _, first, which = np.unique(coils, axis=0, return_index=True, return_inverse=True)
-    number = np.argsort(np.argsort(first))
-    return np.asarray(number[which.ravel()], dtype=np.intp)
 
 
 def _least(result: Chill) -> tuple[float, float]:

@@ -29,6 +29,7 @@ from optichill.search.conflicts import Relaxation, Step
 from optichill.search.evaluate import chill_of, chilled, rows
 from optichill.search.pilots import with_sureness
 from optichill.search.recommend import recommend
+from optichill.search.sampled import samples_of
 from optichill.search.space import space
 from optichill.search.ways_out import OpenedDesign, time_of
 from optichill.search.what_opens import as_told
@@ -61,7 +62,8 @@ def example(folder: Path, name: str) -> DesignBasis:
 
 def least_budget(basis: DesignBasis, most: float) -> float:
     """Money for the cheapest coil of the whole product up to `most` that holds all else, inf without one:
-    every row, the valve open, a chill for each that a rough idea puts within reach."""
+    every row, the valve open, a chill for each that a rough idea puts within reach, all draws of each that
+    is close to the limit on time."""
     sureness = with_sureness(space(basis), basis.scenario).sureness
     everything, best = replace(space(basis, prune=False), sureness=sureness), np.inf
     flows = len(everything.valve_shares)
@@ -74,8 +76,18 @@ def least_budget(basis: DesignBasis, most: float) -> float:
         some = some[0.85 * rough <= (basis.brewhouse.limits.chill_time or np.inf)]
         if some.size:
             _, checks = chilled(everything, r, some)
-            holds = some[~checks.broken().any(axis=0)]
-            best = min(best, float(r.cost[holds].min(initial=np.inf)))
+            time = checks.rows["chill_time"]
+            others = [check.broken for name, check in checks.rows.items() if name != "chill_time"]
+            share = np.where(np.any(others, axis=0), np.inf, time.value / time.bound)
+            best = min(best, float(r.cost[some[share <= 0.99]].min(initial=np.inf)))
+            close = some[(share > 0.99) & (share <= 1.03) & (r.cost[some] < best)]
+            close = close[np.argsort(r.cost[close], kind="stable")]
+            for few in (close[n : n + 16] for n in range(0, close.size, 16)):
+                drawn = samples_of(everything, r, few, basis.scenario).as_built()
+                kept = drawn.quantile("time", basis.brewhouse.limits.sure)
+                if (kept <= time.bound).any():
+                    best = float(r.cost[few[kept <= time.bound]].min())
+                    break
     return best
 
 

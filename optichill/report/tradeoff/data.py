@@ -143,11 +143,6 @@ def _answer(t: Tradeoff) -> list[str]:
     return [first, second, *steps]
 
 
-def _coils(t: Tradeoff) -> int:
-    """How many there are to build: settings of one valve are one coil."""
-    return int(t.coil.max()) + 1
-
-
 def _no_answer(t: Tradeoff) -> list[str]:
     """Why nothing fits, as the screen says it: an entry a sentence, its label before it."""
     said: list[str] = []
@@ -215,13 +210,14 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
             f"{t.answer.enumerated:,} combinations of your lists were weighed.",
             *sample_text(t.answer.sample),
         ]
-    settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > _coils(t) else ""
+    coils = t.answer.coils
+    settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
     said = [
         f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
         f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
         f"stayed; "
-        f"the {_coils(t):,} here{settings} are those that no other beats in all four.",
+        f"the {coils:,} here{settings} are those that no other beats in all four.",
         _order(t),
         "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort is.",
     ]
