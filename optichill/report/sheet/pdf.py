@@ -41,7 +41,7 @@ Spacing = tuple[float, float]
 """From line to line, in sizes of the type; room in a table's rows, in what is usual."""
 
 SPACINGS: tuple[Spacing, ...] = (
-    (1.28, 1.0), (1.22, 1.0), (1.19, 0.6), (1.16, 0.4), (1.28, 1.5), (1.31, 2.0), (1.34, 2.5),
+    (1.28, 1.0), (1.22, 1.0), (1.19, 0.6), (1.16, 0.4), (1.13, 0.3), (1.28, 1.5), (1.31, 2.0),
 )  # fmt: skip
 """The usual one first; closer, then wider ones where a page would be left with a few lines."""
 
