@@ -18,7 +18,7 @@ from optichill.files.writing import write_whole
 from optichill.report import jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text
-from optichill.report.table import choices, ranked_table
+from optichill.report.table import choices, no_more, ranked_table
 from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
 from optichill.search.designs import Design, as_coil
@@ -197,10 +197,12 @@ class Recommendation:
             for names in found.sets
         )
 
-    def lines(self, width: int = WIDTH, *, full: bool = False, first: int | None = None) -> list[str]:
+    def lines(
+        self, width: int = WIDTH, *, full: bool = False, first: int | None = None, asked: int = 0
+    ) -> list[str]:
         """The answer as `optichill recommend` says it, folded to a width [columns]; full : with how it was
         found, all cautions and all that tells the builds apart; first : so many builds, not those alone that
-        are there for a reason of their own.
+        are there for a reason of their own; asked : so many were looked for: of fewer it is said why.
 
         Examples
         --------
@@ -211,8 +213,10 @@ class Recommendation:
         lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
         if not self.designs:
             return lines
-        lines += choices(self.answer, width, len(self.designs) if full and first is None else first)
-        return [*lines, "", *folded(ranked_table(self.answer, width), width)] if full else lines
+        first = len(self.designs) if full and first is None else first
+        lines += choices(self.answer, width, first)
+        lines += ["", *folded(ranked_table(self.answer, width), width)] if full else []
+        return [*lines, *folded(no_more(self.answer, asked, first), width)]
 
     @property
     def to_keep(self) -> Design | None:

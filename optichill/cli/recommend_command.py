@@ -54,8 +54,6 @@ def command(
     example.
     """
     from optichill import api
-    from optichill.report.paper import folded
-    from optichill.report.table import no_more
 
     if coil is not None and save_coil is None:
         raise click.UsageError("--coil ID goes with --save-coil FILE: predict and sheet take it alone")
@@ -64,11 +62,9 @@ def command(
     with progress("Searching") as tell:
         found = api.recommend(problem, top=top or USUAL, tube=tube, form=form, tell=tell)
         chosen = found.find(coil) if coil is not None else None
-    lines = found.lines(columns(), full=full, first=top)
+    lines = found.lines(columns(), full=full, first=top, asked=top or USUAL)
     if found.designs:
-        shown = len(found.designs) if full and top is None else top
         lines += [
-            *folded(no_more(found.answer, top or USUAL, shown), columns()),
             "",
             *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full),
         ]
