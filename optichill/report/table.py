@@ -104,7 +104,10 @@ def chosen(answer: Answer, first: int | None = None) -> list[Design]:
 
 
 def no_more(answer: Answer, asked: int, first: int | None = None) -> list[str]:
-    """What the table `choices` leaves out, and why; asked : so many builds were looked for."""
+    """What the table `choices` leaves out, and why, where fewer builds were found than were looked for (asked);
+    else `--full` shows them, as a screen says at its end."""
+    if len(answer.designs) >= asked and first is None:
+        return []
     shown = {d.rank for d in chosen(answer, first)}
     hidden = [d.rank for d in answer.designs if first is None and d.rank not in shown]
     if hidden:
