@@ -104,7 +104,7 @@ def chosen(answer: Answer, first: int | None = None) -> list[Design]:
 
 
 def no_more(answer: Answer, asked: int, first: int | None = None) -> list[str]:
-    """What the table `choices` leaves out, and why, where fewer builds were found than were looked for (asked);
+    """What the table `choices` leaves out, and why, where fewer builds were found than looked for (asked);
     else `--full` shows them, as a screen says at its end."""
     if len(answer.designs) >= asked and first is None:
         return []
