@@ -83,7 +83,9 @@ def seen(file: Path) -> str:
     if file.suffix == ".html":  # the data block of the page is what its script shows
         data = re.findall(r"(?s)<script[^>]*application/json[^>]*>(.*?)</script>", text)
         plain = re.sub(r"(?s)<(style|script).*?</\1>", "", text)
-        return unescape(re.sub("<[^>]*>", " ", plain)) + "".join(data)
+        # Lines of the coil file that a button saves: in millimetres, with inches beside them.
+        shown = re.sub(r'"[a-z_]+ = \\"[^"]* mm\\"  # [0-9.]+ in[^"]*"', "", "".join(data))
+        return unescape(re.sub("<[^>]*>", " ", plain)) + shown
     return text
 
 

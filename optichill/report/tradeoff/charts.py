@@ -16,8 +16,8 @@ import numpy as np
 SHAPES = (
     "M-5.5,0a5.5,5.5 0 1,0 11,0a5.5,5.5 0 1,0 -11,0z",
     "M-5,-5h10v10h-10z",
-    "M0,-6.5L6,5.5H-6z",
-    "M0,-7.5L6,0L0,7.5L-6,0z",
+    "M0,-6.5 6,5.5H-6z",
+    "M0,-7.5 6,0 0,7.5 -6,0z",
 )
 """Outline of a mark by band of work: circle, square, triangle, diamond [px]."""
 
