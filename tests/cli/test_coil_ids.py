@@ -55,6 +55,7 @@ def same_figures(row: dict[str, Any], problem: oc.Problem) -> None:
     assert work.plan.rating.throttled == (float(row["valve_share"]) < 1.0)
 
 
+@pytest.mark.slow
 def test_each_row_of_the_table_is_found_by_its_id(kettle: Path, table: list[dict[str, Any]]) -> None:
     problem = oc.read(kettle)
     shut = [row for row in table if row["valve_share"] < 1.0]
@@ -234,7 +235,7 @@ def test_python_refuses_what_is_no_id_in_plain_words(kettle: Path, tmp_path: Pat
     assert not file.exists()
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["", "wide", "stove", "us"])
 def test_every_coil_of_the_examples_is_found_by_its_id(name: str) -> None:
     problem = oc.read(CATALOGS / name)

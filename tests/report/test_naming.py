@@ -13,6 +13,7 @@ from optichill.report.table import choices, ranked_table
 from optichill.report.tradeoff.write import table
 from optichill.search.evaluate import rows
 
+SLOW, LONG = pytest.mark.slow, pytest.mark.long
 CATALOGS = Path(__file__).parents[2] / "catalogs"
 
 
@@ -46,8 +47,13 @@ def test_two_coils_on_tees_are_called_so(some: list[RowBuild]) -> None:
     assert "two coils on tees" in name and "turns each" in name
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("name", ["", "wide", "stove", "us"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(name, marks=mark)
+        for name, mark in (("", SLOW), ("us", SLOW), ("wide", LONG), ("stove", LONG))
+    ],
+)
 def test_no_two_coils_of_the_examples_have_one_name(name: str) -> None:
     found = oc.recommend(oc.read(CATALOGS / name), top=8)
     front = found.front.tradeoff

@@ -99,7 +99,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Made]:
 
 
 BUILDABLE = ("single", "touching", "nested", "parallel")
-IN_INCHES = ("single", "nested")
+IN_INCHES = ("single",)
 """Of these the sheet in inches is read in every run, of the others at the gate."""
 
 
@@ -658,6 +658,7 @@ def test_what_people_write_in_their_lists_stays_text(tmp_path: Path) -> None:
         assert all(w["x1"] < page.width - 20.0 for w in words)
 
 
+@pytest.mark.slow
 def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
     """Sixty turns of thin tube: the long table goes over pages, its head repeated, no row lost."""
     changes = {"outer_diameter": 0.006, "pitch": 0.0065, "turns": 42.0, "mean_diameter": 0.2}

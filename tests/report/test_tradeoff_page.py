@@ -440,9 +440,16 @@ LIGHTS = {
 }
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("width", [WIDE, PHONE])
-@pytest.mark.parametrize("light", LIGHTS)
+CASES = [
+    pytest.param(
+        light, width, marks=pytest.mark.long if width == PHONE and light != "light" else pytest.mark.slow
+    )
+    for light in LIGHTS
+    for width in (WIDE, PHONE)
+]
+
+
+@pytest.mark.parametrize(("light", "width"), CASES)
 def test_axe_finds_nothing_serious(browser: Any, folder: Path, width: int, light: str) -> None:
     """The rules of axe-core (Deque), as WCAG 2.1 A and AA and its best practices; two coils side by side."""
     import axe_core_python

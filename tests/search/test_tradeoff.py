@@ -113,7 +113,9 @@ def test_rows_that_differ_by_the_valve_alone_are_one_physical_coil(tmp_path: Pat
     assert t.coil.max() + 1 == len(order) < len(t)
 
 
-@pytest.mark.parametrize("plan", ["", "two buckets", pytest.param("hold", marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "plan", ["", *(pytest.param(name, marks=pytest.mark.slow) for name in ("two buckets", "hold"))]
+)
 def test_curves_follow_the_march(tmp_path: Path, plan: str) -> None:
     """The march in time comes to each temperature of the curve within 0.5 % of the whole time."""
     folder = small_stock.write(tmp_path)
@@ -162,6 +164,7 @@ source = "tap"
 }
 
 
+@pytest.mark.slow
 def test_curves_of_a_plan_pass_its_changes(tmp_path: Path) -> None:
     folder = small_stock.write(tmp_path)
     file = folder / "brewhouse.toml"
