@@ -153,6 +153,7 @@ def test_two_batches_and_two_seasons(optichill: Run, tmp_path: Path) -> None:
     assert not line["holds"]
 
 
+@pytest.mark.slow
 def test_a_warm_tap_shows_the_three_ways_out(optichill: Run, tmp_path: Path) -> None:
     folder = brewhouse(tmp_path, temperature='"27 degC"')
     done = optichill("recommend", folder, "--json", tmp_path / "out.json")

@@ -28,6 +28,7 @@ def sheet(folder: Path, out: Path, *more: str) -> int:
     return run(["sheet", str(folder), "--out", str(out), *more])
 
 
+@pytest.mark.slow
 def test_a_coil_file_and_its_rank_make_the_same_sheet(
     folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -154,6 +155,7 @@ def test_us_units_bring_letter_paper_and_fractions(
         assert {tuple(sorted((page.width, page.height))) for page in file.pages} == {(612, 792)}
 
 
+@pytest.mark.slow
 def test_what_people_wrote_in_the_folder_is_left_alone(folder: Path, tmp_path: Path) -> None:
     notes = tmp_path / "small-kettle" / "my notes.txt"
     notes.parent.mkdir()

@@ -303,6 +303,7 @@ def test_a_broken_wish_is_no_stop(tmp_path: Path) -> None:
     assert obstacles(b) == ()
 
 
+@pytest.mark.slow
 def test_the_demo_coil_file_and_the_rank_make_one_sheet() -> None:
     s = design_basis(load())
     d = recommend(s, top=1).designs[0]

@@ -77,6 +77,7 @@ def test_the_page_is_small_enough() -> None:
 SAMPLE = ROOT / "reports" / "sample" / "tradeoff.html"
 
 
+@pytest.mark.slow
 def test_the_sample_works_as_it_lies_there(browser: Any) -> None:
     """The report of the example kettle: quiet, alone on the machine, and narrowed by its budget field."""
     show(browser, SAMPLE)
@@ -383,6 +384,7 @@ def test_everything_is_done_by_keyboard_alone(shown: Any) -> None:
     assert state(shown, "chosen") == cheapest["id"]
 
 
+@pytest.mark.slow
 def test_arrow_keys_go_along_the_line_and_through_all_marks(shown: Any) -> None:
     from selenium.webdriver import ActionChains, Keys
 

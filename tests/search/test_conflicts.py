@@ -317,6 +317,7 @@ def test_a_target_below_the_tap(optichill: Run, tmp_path: Path) -> None:
     assert "24 °C" in done.out and "20 °C" in done.out
 
 
+@pytest.mark.slow
 def test_a_target_out_of_reach_within_six_hours(optichill: Run, tmp_path: Path) -> None:
     tap, wort = {"temperature": "19.99 degC"}, {"mixing": "left alone"}
     stock = small_stock.lists()
