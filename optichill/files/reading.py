@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, InputFaults
+from optichill.files.calibration_file import calibration_of, read_calibration
 from optichill.files.coil_file import DEMO_BANNER, CoilFile
 from optichill.files.faults import Findings, Location, from_validation, key_text
 from optichill.files.lists import LISTS, read_stock
@@ -20,6 +21,7 @@ from optichill.files.tables import read_text
 from optichill.files.toml_lines import key_lines, line_of
 from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse, StockRef
+from optichill.model.calibration import Calibration
 from optichill.model.coil import Coil, absent
 from optichill.model.frozen import settle
 from optichill.model.heard import FROM_TEXT, Heard, listening
@@ -48,6 +50,7 @@ class Inputs:
     notes : assumptions made because the file left something out.
     coil : the given coil, when one was asked for.
     heard : what was understood though not written as it should be, or left out; the first of the notes.
+    calibration : what measured batches have taught, where its file stands beside the brewhouse file.
     """
 
     brewhouse: Brewhouse
@@ -56,6 +59,7 @@ class Inputs:
     notes: tuple[str, ...] = ()
     coil: Coil | None = None
     heard: tuple[str, ...] = ()
+    calibration: Calibration | None = None
 
     @property
     def first_line(self) -> str:
@@ -118,13 +122,15 @@ def load(
     stock = _stock(file, raw, faults) if raw is not None else Stock()
     shown_in = str(units or (raw or {}).get("units") or "metric")
     found_coil = read_coil(Path(coil), faults, shown_in) if coil is not None else None
+    calibration = read_calibration(calibration_of(file), faults)
     if brewhouse is not None:
         check_plan(brewhouse, stock, shown(file), lines, faults)
     if faults or brewhouse is None:
         raise InputFaults(faults)
     if units is not None:
         brewhouse = brewhouse.model_copy(update={"units": units})
-    return with_remarks(Inputs(brewhouse, stock, coil=found_coil, heard=tuple(faults.remarks)))
+    heard = tuple(faults.remarks)
+    return with_remarks(Inputs(brewhouse, stock, coil=found_coil, heard=heard, calibration=calibration))
 
 
 def with_remarks(inputs: Inputs) -> Inputs:

@@ -11,12 +11,15 @@ from optichill.errors import OptichillError
 from optichill.files.reading import Inputs
 from optichill.geometry.standing import FixedPart, tallest_floor_part, widest_centre_part
 from optichill.model.brewhouse import Brewhouse
+from optichill.model.calibration import Calibration
 from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
 from optichill.model.stock import Pump, Stock
 from optichill.model.wort import TopUp
+from optichill.problem.uncertain import beliefs_of, likely_factors
 from optichill.properties import water, wort
-from optichill.thermal.batch import Scenario
+from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.beliefs import Beliefs
 from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.sources import Bath, Precooler, Source, Stage
 from optichill.thermal.supply import Supply, open_flow_of_hose
@@ -34,7 +37,8 @@ class DesignBasis:
     first must stay in the kettle, the second must cover the coil. chilled_volume : of the largest one when
     chilled; its chill is the one that is predicted. switch : number of the stage whose end is left to the
     search, None without one. pumps : those of the plan, each once. winter : the same batch on the colder
-    season's tap, where two are told.
+    season's tap, where two are told. calibration : what measured batches have taught, None without any;
+    of_coil : name of the measured coil that is asked about, None for any other.
     """
 
     brewhouse: Brewhouse
@@ -47,6 +51,25 @@ class DesignBasis:
     pumps: tuple[Pump, ...]
     switch: int | None = None
     winter: Scenario | None = None
+    calibration: Calibration | None = None
+    of_coil: str | None = None
+
+    def restated(self, brewhouse: Brewhouse | None = None, stock: Stock | None = None) -> DesignBasis:
+        """The same cellar with another statement of the brewhouse, or other lists."""
+        return basis_of(
+            brewhouse or self.brewhouse, stock or self.stock, self.calibration, of_coil=self.of_coil
+        )
+
+    def of_measured(self, coil: Coil) -> DesignBasis:
+        """The same asked about one coil: what it has of its own counts where it was measured."""
+        known = None if self.calibration is None else self.calibration.measured(coil)
+        if known == self.of_coil:
+            return self
+        return basis_of(self.brewhouse, self.stock, self.calibration, of_coil=known)
+
+    def beliefs(self, mixing: Mixing) -> Beliefs:
+        """How draws are spread, with wort that moves in this way."""
+        return beliefs_of(self.brewhouse, mixing, self.calibration, self.of_coil)
 
     @property
     def floor_part(self) -> float:
@@ -77,15 +100,20 @@ class DesignBasis:
 
 def design_basis(inputs: Inputs) -> DesignBasis:
     """From what was read."""
-    return basis_of(inputs.brewhouse, inputs.stock)
+    return basis_of(inputs.brewhouse, inputs.stock, inputs.calibration)
 
 
-def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
-    """From a brewhouse and its lists."""
+def basis_of(
+    brewhouse: Brewhouse, stock: Stock, calibration: Calibration | None = None, *, of_coil: str | None = None
+) -> DesignBasis:
+    """From a brewhouse and its lists, with what measured batches have taught; of_coil : as in DesignBasis."""
     w, kettle = brewhouse.wort, brewhouse.kettle
     T_target = chilled_to(w.volume, w.gravity, w.start_temperature, w.target_temperature, w.top_up)
+    factors, warmer = Factors(fouling=PRIORS[w.dirt_prior].median), 0.0
+    if calibration is not None:
+        factors, warmer = likely_factors(brewhouse, beliefs_of(brewhouse, w.moves, calibration, of_coil))
     stages, switch = plan_stages(
-        brewhouse, stock, None if brewhouse.tap is None else brewhouse.tap.temperature, T_target
+        brewhouse, stock, None if brewhouse.tap is None else brewhouse.tap.temperature, T_target, warmer
     )
     scenario = Scenario(
         volume=w.volume,
@@ -98,14 +126,14 @@ def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
         mixing=w.moves,
         lid=kettle.lid,
         kettle_metal_mass=kettle.metal_mass,
-        factors=Factors(fouling=PRIORS[w.dirt_prior].median),
+        factors=factors,
     )
     parts = tuple(FixedPart(p.what, p.where, p.height, p.size) for p in kettle.part)
     shrinks = float(wort.density(w.start_temperature, w.gravity) / wort.density(T_target, w.gravity))
     winter = None
     if brewhouse.tap is not None and brewhouse.tap.cold_season is not None:
         winter = replace(
-            scenario, stages=plan_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target)[0]
+            scenario, stages=plan_stages(brewhouse, stock, brewhouse.tap.cold_season, T_target, warmer)[0]
         )
     return DesignBasis(
         brewhouse=brewhouse,
@@ -118,6 +146,8 @@ def basis_of(brewhouse: Brewhouse, stock: Stock) -> DesignBasis:
         pumps=tuple(_pump(stock, name) for name in sorted({s.pump for s in brewhouse.cooling if s.pump})),
         switch=switch,
         winter=winter,
+        calibration=calibration,
+        of_coil=of_coil,
     )
 
 

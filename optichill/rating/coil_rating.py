@@ -115,11 +115,12 @@ class Rating(QuickRating):
 
 def quick_rating(basis: DesignBasis, coil: Coil) -> QuickRating:
     """How the coil stands and how long it chills, without the march in time: a tenth of the work."""
-    return _glance(basis, coil)[0]
+    return _glance(basis.of_measured(coil), coil)[0]
 
 
 def rate(basis: DesignBasis, coil: Coil) -> Rating:
     """How the coil chills the batch; whatever limit it breaks is only told."""
+    basis = basis.of_measured(coil)
     seen, one, scenario = _glance(basis, coil)
     # Out of reach there is no time to check: only how close it gets is wanted, and that takes many steps.
     meets = seen.prediction.chill_time is not None

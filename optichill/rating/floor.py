@@ -6,7 +6,7 @@ import numpy as np
 
 from optichill.materials import COPPER
 from optichill.model.fields import KELVIN
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import known
 from optichill.thermal.coil_performance import SEARCH, Coils
 from optichill.thermal.cooldown import chill
@@ -32,7 +32,7 @@ def with_colder_water(basis: DesignBasis) -> float | None:
     if tap is None or tap.temperature - COLDER[basis.brewhouse.units] < KELVIN:
         return None
     colder = tap.model_copy(update={"temperature": tap.temperature - COLDER[basis.brewhouse.units]})
-    return shortest_time(basis_of(basis.brewhouse.model_copy(update={"tap": colder}), basis.stock))
+    return shortest_time(basis.restated(basis.brewhouse.model_copy(update={"tap": colder})))
 
 
 def shortest_time(basis: DesignBasis) -> float | None:

@@ -14,7 +14,7 @@ import numpy as np
 from optichill.arrays import Index
 from optichill.display import INCH, US_GALLON
 from optichill.model.stock import Form
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, enumerate_space
@@ -68,7 +68,7 @@ def _less_wort(enumeration: Enumeration, numbers: Index) -> Instead | None:
     for volume in _some(step * np.floor(fit / step - 1e-6)):
         smaller = {"volume": volume, "smallest_volume": min(wort.smallest_volume, volume)}
         brewhouse = basis.brewhouse.model_copy(update={"wort": wort.model_copy(update=smaller)})
-        changed = replace(everything, basis=basis_of(brewhouse, basis.stock))
+        changed = replace(everything, basis=basis.restated(brewhouse))
         design = _quickest(changed, numbers[fit >= volume])
         if design is not None:
             return Instead("headspace", wort.volume, volume, changed.basis, design)
@@ -111,7 +111,7 @@ def _smaller_form(enumeration: Enumeration, numbers: Index) -> Instead | None:
             return None
         other = form.model_copy(update={"outer_diameter": size})
         forms = tuple(other if f.form_id == form.form_id else f for f in basis.stock.forms)
-        changed = basis_of(basis.brewhouse, basis.stock.model_copy(update={"forms": forms}))
+        changed = basis.restated(stock=basis.stock.model_copy(update={"forms": forms}))
         design = _first_that_fits(changed, winding.tube.stock_id, form.form_id)
         if design is not None:
             return Instead("mouth", form.outer_diameter, size, changed, design, form)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.display import POUND
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.evaluate import rows
@@ -63,7 +63,7 @@ def _with_ice(basis: DesignBasis, stage: int, ice: float) -> DesignBasis:
     """The same basis with so much ice in a stage."""
     cooling = list(basis.brewhouse.cooling)
     cooling[stage] = cooling[stage].model_copy(update={"ice": ice})
-    return basis_of(basis.brewhouse.model_copy(update={"cooling": tuple(cooling)}), basis.stock)
+    return basis.restated(basis.brewhouse.model_copy(update={"cooling": tuple(cooling)}))
 
 
 def _batches(space: Space, basis: DesignBasis, number: int) -> tuple[float, float]:

@@ -24,7 +24,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.model.stock import Tube
-from optichill.problem.draws import COLUMNS, flow_prior, tap_prior
+from optichill.problem.uncertain import flow_prior, tap_prior
 from optichill.problem.worth import worth_of
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.evaluate import coils as coils_of
@@ -33,7 +33,7 @@ from optichill.search.regret import InQuestion
 from optichill.search.sampled import ratio
 from optichill.thermal.coil_performance import SEARCH
 from optichill.thermal.cooldown import LONGEST, chill
-from optichill.thermal.deviates import DRAWS, deviates
+from optichill.thermal.deviates import COLUMNS, DRAWS, deviates
 from optichill.thermal.priors import PRIORS
 
 EACH = 4
@@ -90,14 +90,15 @@ def readings(coils: InQuestion) -> Iterator[Reading]:
     """What can be measured here, with what it would read in every draw; a batch with each of the shown coils,
     for any coil tells of stirring, films and dirt, some more and some less."""
     basis, total = coils.space.basis, coils.life.total
-    own = np.hypot(PRIORS["tank"].sd, PRIORS["own"].sd)
+    beliefs = basis.beliefs(basis.scenario.mixing)
+    own = beliefs.spread
     for time in np.minimum(coils.drawn.time[:, : coils.shown], LONGEST).T:
         yield Reading("batch", np.log(time), np.hypot(own, PRIORS["clock"].sd / time), total)
-    z = dict(zip(COLUMNS, deviates().T, strict=True))
+    z = dict(zip(COLUMNS, beliefs.deviates(deviates()).T, strict=True))
     known = {"mass": (PRIORS["mass"], PRIORS["weighed"])}
     if basis.brewhouse.tap is not None:
-        known["open_flow"] = flow_prior(basis), PRIORS["open_flow"]
-        known["tap"] = tap_prior(basis), PRIORS["tap"]
+        known["open_flow"] = flow_prior(basis.brewhouse), PRIORS["open_flow"]
+        known["tap"] = tap_prior(basis.brewhouse), PRIORS["tap"]
     for name, (prior, told) in known.items():
         yield Reading(name, z[name], told.sd / prior.sd, total)
     yield from _of_tubes(coils)

@@ -187,7 +187,7 @@ def chill(coils: Coils, scenario: Scenario, numerics: Numerics = SEARCH, longest
         if stage.source is None:
             state = _held(state, safe, scenario, place)
         else:
-            state = _cooled(state, safe, scenario, numerics, place)
+            state = _cooled(state, safe, scenario, numerics, place).longer(scenario.factors.own, since=state)
         ended.append(_stage_end(state, stage))
     # A rough idea is a little too long at worst: it must not rule out what just comes in time.
     within = state.reached & (state.totals["time"] <= longest * (1.2 if numerics.sweeps == 0 else 1.0))

@@ -17,6 +17,12 @@ from optichill.arrays import Array
 FILE = Path(__file__).with_name("sobol.npy")
 DRAWS = 512
 
+COLUMNS = (
+    "still", "phi", "moving", "inner", "friction", "fouling", "exchange", "loss", "speed", "share", "ice",
+    "pressure", "open_flow", "mass", "tap",
+)  # fmt: skip
+"""What each dimension stands for."""
+
 
 @lru_cache(maxsize=1)
 def deviates() -> Array:

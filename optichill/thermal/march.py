@@ -33,6 +33,9 @@ STATES = ("T_1", "T_top", "E", "water", "coolant", "ambient")
 """Wort round the coil and stranded above it [K], heat in the bath [J], water that went through the coil [m3],
 heat into the coolant and into the room [J]."""
 
+SLOWED = [STATES.index(name) for name in STATES if name != "water"]
+"""What goes on more slowly where kettle and coil take longer than is worked out; water runs as fast."""
+
 
 @dataclass(frozen=True)
 class MarchedPiece:
@@ -232,6 +235,8 @@ def _rates(heat: Draw | None, source: Source | None, zones: StratifiedWort, y: A
     below, top = zones.rates(T_1, T_top, Q, Q_top)
     out[0], out[1] = -below, -top
     out[5] = zones.loss(T_1, T_top)
+    if heat is not None:
+        out[SLOWED] /= zones.scenario.factors.own
     return out
 
 

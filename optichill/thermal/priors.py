@@ -165,7 +165,8 @@ class Factors:
     still, moving, inner, friction, loss : multipliers on films, friction and the kettle's own loss;
     phi_still, phi_moving : spacing factor of touching turns; fouling [m2K/W]; exchange with stranded wort
     [W/m2K]; speed, share : multipliers on the wort's speed and on the time it is stirred; ice : on what ice
-    lets in; pressure, open_flow : on those of the tap, pump : on a pump's pressure; mass : on the wort's.
+    lets in; pressure, open_flow : on those of the tap, pump : on a pump's pressure; mass : on the wort's;
+    own : on every time that water runs, what kettle and coil have of their own as far as it was measured.
     """
 
     still: float | Array = _median("still")
@@ -184,6 +185,7 @@ class Factors:
     open_flow: float | Array = _median("open_flow")
     pump: float | Array = _median("pump")
     mass: float | Array = _median("mass")
+    own: float | Array = 1.0
 
     def take(self, places: Index) -> Factors:
         """Those of the chosen coils."""

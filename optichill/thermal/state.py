@@ -104,6 +104,23 @@ class State:
         """Coils that cannot get there are marked."""
         return replace(self, reached=self.reached & ~missed)
 
+    def longer(self, times: float | Array, since: State) -> State:
+        """The same after so many times the time since an earlier state, with the same heat: water runs as
+        fast, and all the longer; what was filled into vessels stays what it was."""
+        if np.all(times == 1.0):
+            return self
+        filled = self.totals["filled"] - since.totals["filled"]
+        nothing = np.zeros_like(filled)
+        passing = dict.fromkeys(("time", "limit_time", "lost"), nothing) | dict.fromkeys(
+            ("water", "limit_water"), filled
+        )
+        return self.plus(
+            {
+                name: (times - 1.0) * (self.totals[name] - since.totals[name] - standing)
+                for name, standing in passing.items()
+            }
+        )
+
     def plus(self, used: Mapping[str, Array]) -> State:
         """With what was used added."""
         return replace(

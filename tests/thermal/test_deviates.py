@@ -11,11 +11,11 @@ from scipy.stats import qmc
 from tiers import count
 from usual import LPM, ZERO
 
-from optichill.problem.draws import COLUMNS, own_shares
 from optichill.thermal.batch import Mixing, Scenario, one_tap
+from optichill.thermal.beliefs import Beliefs
 from optichill.thermal.coil_performance import ROUGH, Coils
 from optichill.thermal.cooldown import chill
-from optichill.thermal.deviates import DRAWS, FILE, deviates
+from optichill.thermal.deviates import COLUMNS, DRAWS, FILE, deviates
 from optichill.thermal.priors import PRIORS, Factors
 from optichill.thermal.supply import Supply
 
@@ -78,7 +78,7 @@ def test_512_even_draws_know_the_90th_percentile_better_than_4000_random_ones() 
     inverse = np.vectorize(NormalDist().inv_cdf)
     sets = (qmc.Sobol(len(NAMES), scramble=True, rng=seed).random(DRAWS) for seed in range(SETS))
     even = times(np.array([inverse(points.clip(1e-6, 1.0 - 1e-6)) for points in sets]))
-    even = (even[:, :, None] * own_shares()).reshape(SETS, -1)
+    even = (even[:, :, None] * Beliefs.prior().shares()).reshape(SETS, -1)
     z = np.random.default_rng(7).standard_normal((SETS, 4000, len(NAMES) + 2))
     random = times(z) * PRIORS["tank"].at(z[:, :, -2]) * PRIORS["own"].at(z[:, :, -1])
     error_even, error_random = (

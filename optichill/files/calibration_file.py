@@ -1,0 +1,138 @@
+"""The calibration beside a brewhouse file: what `optichill calibrate` writes, and every command reads.
+
+It is written by the program alone. What is not as the program writes it is refused whole: a law of which one
+number is wrong is another law.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
+
+from optichill.errors import InputFault, shown
+from optichill.files.tables import LARGEST, read_text
+from optichill.model.calibration import Batch, Calibration, MeasuredCoil
+from optichill.thermal.deviates import COLUMNS
+
+SUFFIX = ".calibration.json"
+KIND = "calibration"
+ROUNDING = 1e-6
+"""By so much a covariance may be off being one: it is written to 10 digits."""
+
+
+def calibration_of(brewhouse: Path) -> Path:
+    """Where the calibration of a brewhouse file stands."""
+    return brewhouse.with_name(brewhouse.stem + SUFFIX)
+
+
+class _Coil(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+
+    name: str
+    material: str
+    outer_diameter_m: float
+    bore_m: float
+    mean_diameter_m: float
+    turns: float
+
+
+class _Batch(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+
+    log: str
+    coil: str
+    readings: int
+    misses_K: float
+
+
+class _Law(BaseModel):
+    """What a calibration's document must hold; other keys are for people and other tools."""
+
+    model_config = ConfigDict(extra="ignore", allow_inf_nan=False)
+
+    columns: tuple[str, ...]
+    priors: dict[str, str]
+    kettle_m: tuple[float, float]
+    coils: tuple[_Coil, ...]
+    batches: tuple[_Batch, ...]
+    mean: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
+
+    @model_validator(mode="after")
+    def _is_a_law(self) -> _Law:
+        n = len(COLUMNS) + 1 + len(self.coils)
+        if self.columns != COLUMNS or set(self.priors) != set(COLUMNS):
+            raise ValueError("of another version of the program")
+        if len(self.mean) != n or len(self.covariance) != n or any(len(r) != n for r in self.covariance):
+            raise ValueError(f"mean and covariance are not of {n} quantities")
+        cov = np.array(self.covariance)
+        if not np.allclose(cov, cov.T, atol=ROUNDING) or np.linalg.eigvalsh(cov).min() < -ROUNDING:
+            raise ValueError("the covariance is none")
+        if max(np.abs(self.mean).max(), cov.diagonal().max()) > 50.0 or min(self.kettle_m) <= 0.0:
+            raise ValueError("numbers that no fit gives")
+        return self
+
+
+def document(calibration: Calibration) -> dict[str, Any]:
+    """What the file holds, in deviates of the priors; SI."""
+    c = calibration
+    return {
+        "columns": list(COLUMNS),
+        "priors": dict(c.priors),
+        "kettle_m": list(c.kettle),
+        "coils": [
+            {
+                "name": one.name,
+                "material": one.material,
+                "outer_diameter_m": one.outer_diameter,
+                "bore_m": one.bore,
+                "mean_diameter_m": one.mean_diameter,
+                "turns": one.turns,
+            }
+            for one in c.coils
+        ],
+        "batches": [
+            {"log": b.log, "coil": b.coil, "readings": b.readings, "misses_K": b.misses} for b in c.batches
+        ],
+        "mean": c.mean.tolist(),
+        "covariance": c.cov.tolist(),
+    }
+
+
+def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None:
+    """The calibration of a file, None where there is none; a file that is none is a fault."""
+    if not path.exists():
+        return None
+    text = read_text(path, str(path), faults, "optichill calibrate", LARGEST)
+    if text is None:
+        return None
+    reason = ""
+    try:
+        law = _Law.model_validate(json.loads(text))
+    except RecursionError:
+        reason = "nested too deep"
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"])
+        reason = f"{where}: {first['msg']}" if where else str(first["msg"])
+    except ValueError as error:
+        reason = f"not JSON: {error}"
+    if reason:
+        allowed = "what optichill calibrate wrote; delete or move it, and nothing is calibrated"
+        faults.append(InputFault(str(path), 0, KIND, "", shown(reason, 200), allowed))
+        return None
+    return Calibration(
+        coils=tuple(
+            MeasuredCoil(c.name, c.material, c.outer_diameter_m, c.bore_m, c.mean_diameter_m, c.turns)
+            for c in law.coils
+        ),
+        mean=np.array(law.mean),
+        cov=np.array(law.covariance),
+        priors=law.priors,
+        kettle=law.kettle_m,
+        batches=tuple(Batch(b.log, b.coil, b.readings, b.misses_K) for b in law.batches),
+    )
