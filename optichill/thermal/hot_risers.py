@@ -72,8 +72,9 @@ def _quotient(left: Array, drive: Array) -> Array:
 
 
 def of_zones(below: Array, top: Array) -> Array:
-    """What is of each zone of the wort, on a first axis: formulas go through both in one go."""
-    both = np.empty((2, *np.broadcast_shapes(below.shape, top.shape)))
+    """What is of each zone of the wort, on a first axis, below's shape behind it: formulas go through both in
+    one go."""
+    both = np.empty((2, *below.shape))
     both[0], both[1] = below, top
     return both
 
