@@ -30,17 +30,24 @@ class Grid:
     >>> grid = Grid(T, {"cube": T**3}, smooth=True)
     >>> round(float(grid.read("cube", grid.locate(np.array(2.5)))), 9)
     15.625
+
+    All columns at once:
+
+    >>> both = Grid(T, {"square": T**2, "cube": T**3}, smooth=True)
+    >>> both.read_all(both.locate(np.array(2.5))).round(9)
+    array([ 6.25 , 15.625])
     """
 
     def __init__(self, T: Array, columns: dict[str, Array], *, smooth: bool) -> None:
         self.T, self.columns = T, columns
         self._first, self._per_step = float(T[0]), 1.0 / float(T[1] - T[0])
-        self._polynomials = {name: _cubics(v) for name, v in columns.items()}
+        self._places = {name: n for n, name in enumerate(columns)}
+        self._polynomials = _stacked([_cubics(v) for v in columns.values()])
         self._last_interval = T.size - 2
         if not smooth:
             fine = np.linspace(T[0], T[-1], FINER * (T.size - 1) + 1)
-            values = {name: self.read(name, self.locate(fine)) for name in columns}
-            self._polynomials = {n: [np.append(np.diff(v), 0.0), v] for n, v in values.items()}
+            values = self.read_all(self.locate(fine))
+            self._polynomials = _stacked([[np.append(np.diff(v), 0.0), v] for v in values])
             self._per_step *= FINER
             self._last_interval = fine.size - 2
 
@@ -53,15 +60,31 @@ class Grid:
     def read(self, name: str, at: tuple[Index, Array]) -> Array:
         """Values of one column at the places found by `locate`."""
         i, w = at
-        first, *others = self._polynomials[name]
-        out = first.take(i, mode="clip")
+        place = self._places[name]
+        first, *others = self._polynomials
+        out: Array = first[place].take(i, mode="clip")
         for coefficients in others:
             out *= w
-            out += coefficients.take(i, mode="clip")
+            out += coefficients[place].take(i, mode="clip")
+        return out
+
+    def read_all(self, at: tuple[Index, Array]) -> Array:
+        """Values of all columns in their order, on a first axis of their own."""
+        i, w = at
+        first, *others = self._polynomials
+        out: Array = first.take(i, axis=1, mode="clip")
+        for coefficients in others:
+            out *= w
+            out += coefficients.take(i, axis=1, mode="clip")
         return out
 
 
 FINER = 10
+
+
+def _stacked(columns: list[list[Array]]) -> list[Array]:
+    """Coefficients of all columns, highest power first, each of shape (columns, intervals)."""
+    return [np.array(coefficients) for coefficients in zip(*columns, strict=True)]
 
 
 def _cubics(v: Array) -> list[Array]:

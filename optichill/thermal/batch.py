@@ -147,6 +147,11 @@ class Scenario:
         return self.volume * float(wort.density(self.T_start, self.plato))
 
     @cached_property
+    def _drawn_mass(self) -> float | Array:
+        """Mass of wort, as it is drawn [kg]."""
+        return self.factors.mass * self.mass
+
+    @cached_property
     def kettle_area(self) -> float:
         """Floor of the kettle [m2]."""
         return float(np.pi / 4.0 * self.kettle_diameter**2)
@@ -159,7 +164,7 @@ class Scenario:
 
     def capacity(self, T: Array) -> Array:
         """Heat capacity of wort and kettle [J/K] at T [K]."""
-        return self.factors.mass * self.mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
+        return self._drawn_mass * wort.heat_capacity(T, self.plato) + self.kettle_capacity
 
     @property
     def usual(self) -> Scenario:
@@ -185,10 +190,12 @@ class Scenario:
         """Heat capacity [J/K], surface and wall loss [W], all wort at T [K]; from a table unless exact."""
         if exact:
             return self.capacity(T), self.surface_loss(T), self.wall_loss(T)
-        place = self.tabulated.locate(T)
-        c, surface, wall = (self.tabulated.read(n, place) for n in self.tabulated.columns)
-        capacity = self.factors.mass * self.mass * c + self.kettle_capacity
-        return capacity, self.factors.loss * surface, self.factors.loss * wall
+        c, surface, wall = self.tabulated.read_all(self.tabulated.locate(T))
+        return (
+            self._drawn_mass * c + self.kettle_capacity,
+            self.factors.loss * surface,
+            self.factors.loss * wall,
+        )
 
     @cached_property
     def tabulated(self) -> Grid:

@@ -48,7 +48,8 @@ def drawing(kernel: CoilPerformance, heat: Heat, *, often: bool = False) -> Draw
     if kernel.numerics.exact and not looked_up(kernel.source, often):
         return lambda T, T_top, E: _asked(kernel, T, T_top, E)
     share = np.where(kernel.coils.of_design("stranded") > 0.0, kernel.coils.of_design("riser_share"), 0.0)
-    return lambda T, T_top, E: _shared_out(heat, share, T, T_top, E)
+    pieces = of_zones(1.0 - share, 0.5 * share)
+    return lambda T, T_top, E: _shared_out(heat, pieces, of_zones(T, T_top), E)
 
 
 def _of_one(T: Array, Q: Array, V: Array, m_dot: Array, T_in: Array) -> Drawn:
@@ -70,12 +71,22 @@ def _quotient(left: Array, drive: Array) -> Array:
     return np.clip(np.where(apart, left / np.where(apart, drive, 1.0), 1.0), 0.0, 1.0)
 
 
-def _shared_out(heat: Heat, share: Array, T: Array, T_top: Array, E: Array) -> Drawn:
-    """By transfer units of the whole tube in each zone's wort, of which each piece has its share."""
-    Q, V, m_dot, T_in = heat(T, E)
-    C = WATER * m_dot
-    riser = _left(heat(T_top, E)[0], C * (T_top - T_in), 0.5 * share)
-    turns = _left(Q, C * (T - T_in), 1.0 - share)
+def of_zones(below: Array, top: Array) -> Array:
+    """What is of each zone of the wort, on a first axis, below's shape behind it: formulas go through both in
+    one go."""
+    both = np.empty((2, *below.shape))
+    both[0], both[1] = below, top
+    return both
+
+
+def _shared_out(heat: Heat, pieces: Array, zones: Array, E: Array) -> Drawn:
+    """By transfer units of the whole tube in each zone's wort [K], of which each of its pieces, the turns and
+    one riser, has its share."""
+    Q, *others = heat(zones, E)
+    # Water and flow are those round the turns.
+    V, m_dot, T_in = (v[0] if v.ndim > 1 else v for v in others)
+    C, (T, T_top) = WATER * m_dot, zones
+    turns, riser = _left(Q, C * (zones - T_in), pieces)
     T_first = T_top - (T_top - T_in) * riser
     T_last = T - (T - T_first) * turns
     T_out = T_top - (T_top - T_last) * riser

@@ -40,7 +40,8 @@ LEAST_SHARE, NEARER = 0.1, (1.0, 0.4)
 others so much nearer."""
 
 Heat = Callable[[Array, Array], tuple[Array, Array, Array, Array]]
-"""(Q, V, m_dot, T_in) of the coils by wort temperature round them [K] and heat in the bath [J]."""
+"""(Q, V, m_dot, T_in) of the coils by wort temperature round them [K], shape (designs,) or (zones, designs),
+and heat in the bath [J]."""
 
 
 def looked_up(source: Source, often: bool) -> bool:
@@ -55,7 +56,9 @@ def asked(kernel: CoilPerformance, *, often: bool = False) -> Heat:
         return PerformanceTable(kernel).at
 
     def ask(T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
-        e = kernel.at(T[None, :], E[None, :])
+        e = kernel.at(np.atleast_2d(T), E[None, :])
+        if T.ndim > 1:
+            return e.Q, e.V, e.m_dot, e.T_in
         return e.Q[0], e.V[0], e.m_dot[0], e.T_in[0] if e.T_in.ndim > 1 else e.T_in
 
     return ask
@@ -89,32 +92,46 @@ class PerformanceCurve:
         self.rho = float(water.density(self.source.T_water))
         if not self.source.returns:
             e = kernel.at(T[:, None])
-            self.log_G, self.flow = [to_coefficients @ _log_G(e, T)], to_coefficients @ e.V
+            self.curves = _as_one([to_coefficients @ _log_G(e, T), to_coefficients @ e.V])
             return
         apart = T - self.T_ref
         share = np.clip((T - np.interp(T, *path)) / apart, LEAST_SHARE, 1.0)
-        seen = [kernel.with_inlet(T[:, None], (T - f * share * apart)[:, None]) for f in nearer]
-        self.flow = to_coefficients @ seen[0].V
+        # All looks in one go; those on the path come first.
+        every = np.tile(T, len(nearer))
+        e = kernel.with_inlet(every[:, None], every[:, None] - np.outer(nearer, share * apart).reshape(-1, 1))
         to_powers = np.linalg.inv(np.vander(np.log(nearer), increasing=True))
-        by_share = np.tensordot(to_powers, np.stack([_log_G(e, T) for e in seen]), 1)
-        self.log_G = [to_coefficients @ log_G for log_G in by_share]
-        self.log_share = to_coefficients @ np.log(share)
+        by_share = np.tensordot(to_powers, _log_G(e, every).reshape(len(nearer), looks, -1), 1)
+        flow, log_share = to_coefficients @ e.V[:looks], to_coefficients @ np.log(share)
+        self.curves = _as_one([*(to_coefficients @ log_G for log_G in by_share), flow, log_share[:, None]])
 
     def at(self, T: Array, E: ArrayLike) -> tuple[Array, Array, Array, Array]:
-        """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
+        """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; T's shape."""
         apart = np.maximum(T - self.T_ref, NEAREST)
         # A step that goes too far asks where no wort of the plan comes: there a power series runs away.
-        y = np.clip((np.log(apart) - self.middle) * (1.0 / self.half), -PAST, PAST)
-        by_share, V = [_polynomial(c, y) for c in self.log_G], _polynomial(self.flow, y)
-        G = np.exp(by_share[0])
-        T_in = self.source.inlet(E, V, G, T)
-        if self.source.returns:
-            left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - _polynomial(self.log_share, y)
-            # Of a few litres of wort two looks may tell a power that runs away next to the bath.
-            G = np.exp(
-                np.clip(_polynomial(by_share, left), by_share[0] - MOST_APART, by_share[0] + MOST_APART)
-            )
+        y = _within((np.log(apart) - self.middle) * (1.0 / self.half), -PAST, PAST)
+        told = _polynomial(self.curves if T.ndim == 1 else self.curves[:, :, None], y)
+        if not self.source.returns:
+            log_G, V = told
+            T_in = self.source.inlet(E, V, G := np.exp(log_G), T)
+            return G * (T - T_in), V, V * self.rho, T_in
+        *by_share, V, log_share = told
+        T_in = self.source.inlet(E, V, np.exp(by_share[0]), T)
+        left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - log_share
+        # Of a few litres of wort two looks may tell a power that runs away next to the bath.
+        log_G = _polynomial(by_share, left)
+        G = np.exp(_within(log_G, by_share[0] - MOST_APART, by_share[0] + MOST_APART))
         return G * (T - T_in), V, V * self.rho, T_in
+
+
+def _within(value: Array, low: ArrayLike, high: ArrayLike) -> Array:
+    """As np.clip, which takes three times as long over a handful of coils."""
+    return np.minimum(np.maximum(value, low), high)
+
+
+def _as_one(coefficients: Sequence[Array]) -> Array:
+    """Coefficients of several curves, lowest power first, of shape (looks, designs): read in one go they come
+    on an axis between these two."""
+    return np.stack(np.broadcast_arrays(*coefficients), axis=1)
 
 
 def _log_G(e: Exchange, T: Array) -> Array:
@@ -123,10 +140,11 @@ def _log_G(e: Exchange, T: Array) -> Array:
 
 
 def _polynomial(coefficients: Sequence[Array] | Array, y: Array) -> Array:
-    """Lowest power first."""
+    """Lowest power first; by Horner's rule."""
     value = coefficients[-1]
     for a in coefficients[-2::-1]:
-        value = a + y * value
+        value = value * y
+        value += a
     return value
 
 
@@ -159,7 +177,7 @@ class PerformanceTable:
         self.coil = np.arange(flow.shape[-1])
 
     def at(self, T: Array, E: Array) -> tuple[Array, Array, Array, Array]:
-        """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; shape (designs,)."""
+        """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; T's shape."""
         if not self.source.implicit:
             T_in = self.source.inlet(E, 0.0, 0.0, T)
             G, V = self._read(T, T_in)
@@ -175,19 +193,19 @@ class PerformanceTable:
         above, drive = np.maximum(T - self.T_ref, self.NEAREST), np.maximum(T - T_in, 1e-9)
         i, x = _between(self.wort, np.log(above))
         j, y = _between(self.shares, np.log(drive / above))
-        i, j, x, y = i + CORNERS[0], j + CORNERS[1], np.abs(FAR[0] - x), np.abs(FAR[1] - y)
-        log_G, V = (self.log_G_and_flow[i, j, self.coil] * (x * y)[..., None]).sum(axis=0).T
-        return np.exp(log_G), V
+        corners = CORNERS.reshape(2, -1, *[1] * T.ndim)
+        far = 1.0 - corners  # so far beyond the point below a corner weighs nothing
+        i, j, x, y = i + corners[0], j + corners[1], np.abs(far[0] - x), np.abs(far[1] - y)
+        both = (self.log_G_and_flow[i, j, self.coil] * (x * y)[..., None]).sum(axis=0)
+        return np.exp(both[..., 0]), both[..., 1]
 
 
-CORNERS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]])[..., None]
+CORNERS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]])
 """Of the square between four points of a table."""
-FAR = 1.0 - CORNERS
-"""So far beyond the point below a corner weighs nothing."""
 
 
 def _between(points: Array, value: Array) -> tuple[Index, Array]:
     """Place of the point below and how far beyond it [-], within the even points."""
-    at = np.clip((value - points[0]) / (points[1] - points[0]), 0.0, points.size - 1.0)
+    at = _within((value - points[0]) / (points[1] - points[0]), 0.0, points.size - 1.0)
     below = np.minimum(at.astype(np.intp), points.size - 2)
     return below, at - below

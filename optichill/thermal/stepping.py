@@ -13,6 +13,8 @@ does there, corrects the state and asks again.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import reduce
+from typing import NamedTuple
 
 import numpy as np
 
@@ -104,9 +106,8 @@ def short_of_cold(scenario: Scenario) -> bool:
     return False
 
 
-@dataclass(frozen=True)
-class _Point:
-    """What was learnt at one state; arrays of shape (designs,).
+class _Point(NamedTuple):
+    """What was learnt at one state; arrays of shape (designs,), or of one where it is the same for all.
 
     pace : x per second [1/s]; growth : of it for every second more that the step took [1/s2]. to_bath : heat
     into the bath [W]; rate : of fall of the mean [K/s]. Q, of it Q_top from stranded wort [W], V [m3/s], T_in
@@ -163,21 +164,21 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, draw: Draw | None 
     deep = kernel.numerics.exact or bool((state.stranded > DEEP).any())
     for i in range(steps):
         fall, T_1 = T[i] - T[i + 1], zones.below(T[i], T_top)
-        top = zones.top_after(T_1, T_top, T[i + 1], dt, T_top, here.risers)
-        top = zones.top_after(T_1, T_top, T[i + 1], dt, top, here.risers)
-        guess_E = E + here.heat_to_bath(fall, h, returns)
+        risers, to_bath = here.risers, here.heat_to_bath(fall, h, returns)
+        top = zones.top_after(T_1, T_top, T[i + 1], dt, T_top, risers)
+        top = zones.top_after(T_1, T_top, T[i + 1], dt, top, risers)
+        guess_E = E + to_bath
         for _ in range(2 if deep else 1):
             there = _look(kernel, heat, zones, T[i + 1], D[i + 1], top, guess_E)
             # h = dt (pace here + pace there)/2, where the pace there grows with dt: Newton's rule.
             mean = 0.5 * (here.pace + there.pace)
             better = dt + (h - dt * mean) / np.maximum(mean + 0.5 * dt * there.growth, SLOWEST)
-            better = np.clip(better, 0.2 * dt, ENDLESS)
-            there = replace(there, pace=there.pace + there.growth * (better - dt))
+            better = np.minimum(np.maximum(better, 0.2 * dt), ENDLESS)
+            there = there._replace(pace=there.pace + there.growth * (better - dt))
             dt = better
-            both = zip(here.risers, there.risers, strict=True)
-            G, T_in = (0.5 * (a + b) for a, b in both)
+            G, T_in = (0.5 * (a + b) for a, b in zip(risers, there.risers, strict=True))
             top = zones.top_after(T_1, T_top, T[i + 1], dt, top, (G, T_in))
-            guess_E = E + 0.5 * sum(p.heat_to_bath(fall, h, returns) for p in (here, there))
+            guess_E = E + 0.5 * (to_bath + there.heat_to_bath(fall, h, returns))
         T_top, E, here = top, guess_E, there
         points.append(there)
         arrives = arrives & (there.pace > SLOWEST) & (there.rate > 0.0)
@@ -202,8 +203,8 @@ def down(state: State, kernel: CoilPerformance, T_end: Array, draw: Draw | None 
         T_top=T_top,
         E=E,
         E_cold=E_cold,
-        T_bath=here.T_bath,
-        T_hottest=np.max([state.T_hottest, *(p.T_bath for p in points)], axis=0),
+        T_bath=np.broadcast_to(here.T_bath, arrives.shape),
+        T_hottest=reduce(np.maximum, (p.T_bath for p in points), state.T_hottest),
         reached=arrives if done > steps else np.zeros_like(arrives),
     )
 
@@ -229,14 +230,13 @@ def _look(
     drawn = heat(T_1, T_top, E)
     rate, growth = zones.pace(T, T_top, drawn)
     Q, source = drawn.Q + drawn.Q_top, kernel.source
-    Q_top, T_in, T_top = (np.broadcast_to(v, Q.shape) for v in (drawn.Q_top, drawn.T_in, T_top))
     # Of water that goes round, the bath is what the coil gets.
-    T_bath = T_in
+    T_in = T_bath = drawn.T_in
     if not source.returns:
         G = 0.0 if source.bath is None else Q / np.where(T_1 > T_in, T_1 - T_in, np.inf)
-        T_bath = np.broadcast_to(source.bath_temperature(E, drawn.V, G, T_1), Q.shape)
+        T_bath = source.bath_temperature(E, drawn.V, G, T_1)
     to_bath = source.into_bath(Q, drawn.m_dot, T_in)
-    return _Point(rate / D, growth / D, to_bath, rate, Q, Q_top, drawn.V, T_in, T_top, T_bath)
+    return _Point(rate / D, growth / D, to_bath, rate, Q, drawn.Q_top, drawn.V, T_in, T_top, T_bath)
 
 
 def _sums(
@@ -252,7 +252,8 @@ def _sums(
     dt_least = np.full_like(dt, np.nan)
     if kernel.numerics.exact:  # a search asks for no limit
         Q, Q_top, T_in, T_top = (
-            np.array([getattr(p, n) for p in points]) for n in ("Q", "Q_top", "T_in", "T_top")
+            np.array([np.broadcast_to(getattr(p, n), V[0].shape) for p in points])
+            for n in ("Q", "Q_top", "T_in", "T_top")
         )
         most = np.maximum(kernel.limit(T, V, T_in), Q)
         least = zones.mean_rate(T, T_top, most - Q_top, Q_top)

@@ -16,7 +16,7 @@ import numpy as np
 from optichill.arrays import Array, Mask
 from optichill.properties.water import T_MIN
 from optichill.thermal.batch import Scenario
-from optichill.thermal.hot_risers import Drawn
+from optichill.thermal.hot_risers import Drawn, of_zones
 
 Risers = tuple[Array | float, Array | float]
 """Conductance from stranded wort into the water [W/K], counted from the inlet's temperature, and that [K]."""
@@ -48,10 +48,14 @@ class StratifiedWort:
         """Heat capacity [J/K], surface and wall loss [W] of all wort at T [K]."""
         return self.scenario.at(T, exact=self.exact)
 
+    def _zones(self, T_1: Array, T_top: Array) -> tuple[Array, Array, Array]:
+        """The same for both zones, on a first axis."""
+        return self._wort(of_zones(T_1, T_top))
+
     def below(self, T: Array, T_top: Array) -> Array:
         """Temperature of zone 1 [K] from the mass mean and zone 2; one below freezing is out of reach, and is
         told as 0 degC."""
-        return np.maximum((T - self.stranded * T_top) / (1.0 - self.stranded), T_MIN)
+        return np.maximum((T - self.stranded * T_top) / self._below, T_MIN)
 
     def rates(self, T_1: Array, T_top: Array, Q: Array, Q_top: Array) -> tuple[Array, Array]:
         """How fast each zone cools [K/s] when the turns take Q and the risers in zone 2 Q_top [W]; the same
@@ -64,22 +68,25 @@ class StratifiedWort:
 
     def loss(self, T_1: Array, T_top: Array) -> Array:
         """Heat lost by the kettle [W]."""
-        _, surface, wall_2 = self._wort(T_top)
-        wall_1 = self._wort(T_1)[2] if self.apart else wall_2
-        return np.asarray(surface + (1.0 - self.stranded) * wall_1 + self.stranded * wall_2)
+        if not self.apart:
+            _, surface, wall = self._wort(T_top)
+            return surface + wall
+        _, (_, surface), (wall_1, wall_2) = self._zones(T_1, T_top)
+        return np.asarray(surface + self._below * wall_1 + self.stranded * wall_2)
 
     def _balance(self, T_1: Array, T_top: Array, Q: Array, Q_top: Array) -> tuple[Array, Array, Array]:
         """Both rates, and the heat capacity of zone 1 [J/K]."""
-        s, share = self.scenario, self.stranded
-        exchange = s.factors.exchange * s.kettle_area * (T_top - T_1)
-        capacity_1, _, wall_1 = self._wort(T_1)
-        capacity_2, surface, wall_2 = self._wort(T_top)
-        low = Q + (1.0 - share) * wall_1 - exchange
+        share = self.stranded
+        exchange = self._exchange * (T_top - T_1)
+        (capacity_1, capacity_2), (_, surface), (wall_1, wall_2) = self._zones(T_1, T_top)
+        low = Q + self._below * wall_1 - exchange
         high = surface + share * wall_2 + exchange + Q_top
-        C_1 = (1.0 - share) * capacity_1 + self.coil_capacity
+        C_1 = self._below * capacity_1 + self.coil_capacity
         C_2 = share * capacity_2
         apart_1, apart_2 = low / C_1, high / np.maximum(C_2, 1e-9)
-        one = (share == 0.0) | ((T_top <= T_1 + HAIR) & (apart_2 >= apart_1))
+        one = ~self._some | ((T_top <= T_1 + HAIR) & (apart_2 >= apart_1))
+        if not one.any():
+            return apart_1, apart_2, C_1
         together = (low + high) / (C_1 + C_2)
         return np.where(one, together, apart_1), np.where(one, together, apart_2), C_1
 
@@ -97,9 +104,9 @@ class StratifiedWort:
         below, top, C_1 = self._balance(T_1, T_top, Q, Q_top)
         # At one U all heat is a sum over both zones' differences to the water: the rest is zone 2's.
         from_top = (Q + Q_top - drawn.from_turns * (T_1 - drawn.T_in)) / np.maximum(T_top - drawn.T_in, 1e-6)
-        per_kelvin = share * drawn.from_turns - (1.0 - share) * from_top
+        per_kelvin = share * drawn.from_turns - self._below * from_top
         growth = FILM_EXPONENT * per_kelvin / C_1 * np.maximum(top, 0.0)
-        return (1.0 - share) * below + share * top, np.where(T_top > T, growth, 0.0)
+        return self._below * below + share * top, np.where(T_top > T, growth, 0.0)
 
     def mean_rate(self, T: Array, T_top: Array, Q: Array, Q_top: Array | float = 0.0) -> Array:
         """How fast the mass mean falls [K/s] when turns and risers in zone 2 take Q and Q_top [W]."""
@@ -107,7 +114,7 @@ class StratifiedWort:
             capacity, surface, wall = self._wort(T)
             return (Q + surface + wall) / (capacity + self.coil_capacity)
         below, top = self.rates(self.below(T, T_top), T_top, Q, np.asarray(Q_top))
-        return (1.0 - self.stranded) * below + self.stranded * top
+        return self._below * below + self.stranded * top
 
     def top_after(
         self,
@@ -126,28 +133,37 @@ class StratifiedWort:
         """
         if not self.apart:
             return np.broadcast_to(T_next, self.stranded.shape)
-        s, share = self.scenario, self.stranded
-        X = s.factors.exchange * s.kettle_area
-        G, T_in = risers
-        both = X + G
+        share, (G, T_in) = self.stranded, risers
+        both = self._exchange + G
         capacity, surface, wall = self._wort(0.5 * (T_top + near))
         # Zone 2 tends to follow * T_1 + offset.
-        follow = X / both
+        follow = self._exchange / both
         offset = (G * T_in - surface - share * wall) / both
         passed = np.maximum(both * dt / np.maximum(share * capacity, 1e-9), 1e-12)
-        gone = -np.expm1(-np.minimum(passed, 500.0))
-        lag = gone / passed
+        left = np.exp(-passed)
+        lag = -np.expm1(-passed) / passed
+        ahead = 1.0 - lag
         start = follow * T_1 + offset
-        drawn = (1.0 - lag) * follow * self._per_below
-        end = drawn * T_next + (1.0 - lag) * offset + lag * start + (T_top - start) * (1.0 - gone)
+        drawn = ahead * follow * self._per_below
+        end = drawn * T_next + ahead * offset + lag * start + (T_top - start) * left
         end = end / (1.0 + share * drawn)
         # No warmer than the wort below, it has mixed in.
         return np.where(self._some, np.maximum(end, T_next), T_next)
 
     @cached_property
+    def _below(self) -> Array:
+        """Share of zone 1."""
+        return 1.0 - self.stranded
+
+    @cached_property
     def _per_below(self) -> Array:
         """All wort by that of zone 1 [-]."""
-        return 1.0 / (1.0 - self.stranded)
+        return 1.0 / self._below
+
+    @cached_property
+    def _exchange(self) -> Array | float:
+        """Between the two zones [W/K]."""
+        return self.scenario.factors.exchange * self.scenario.kettle_area
 
     @cached_property
     def _some(self) -> Mask:

@@ -312,11 +312,14 @@ def test_before_an_interruption_is_quiet_next_to_nothing_is_loaded() -> None:
     assert loaded.isdisjoint({"typing", "re", "importlib", "click", "optichill.errors"})
 
 
-def test_interrupted_while_loading() -> None:
-    """From the first line of our own on; one that comes sooner meets Python itself."""
-    for wait in (0.0, 0.05):
-        code = f"""
-import os, signal, sys, threading, time
+def interrupted(heard: str, wait: float, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """A run that is interrupted so many seconds after it has said what that does. heard : what the signals do
+    where it starts, which a run has from its parent: a shell's background job ignores an interruption, and
+    so would all that the tests start from there."""
+    code = f"""
+import os, signal, threading, time
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
+signal.signal(signal.SIGINT, signal.{heard})
 from optichill.cli import main
 real = signal.signal
 def then_interrupt(*a):
@@ -324,10 +327,21 @@ def then_interrupt(*a):
     if a[0] == signal.SIGHUP:
         threading.Thread(target=lambda: (time.sleep({wait}), os.kill(os.getpid(), signal.SIGINT))).start()
 signal.signal = then_interrupt
-main.main(["recommend"])
+main.main({list(arguments)})
 """
-        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+
+
+def test_interrupted_while_loading() -> None:
+    """From the first line of our own on; one that comes sooner meets Python itself."""
+    for wait in (0.0, 0.05):
+        done = interrupted("default_int_handler", wait, "recommend")
         assert (done.returncode, done.stdout, done.stderr) == (130, "", "interrupted\n"), wait
+
+
+def test_what_was_started_to_ignore_an_interruption_goes_on() -> None:
+    done = interrupted("SIG_IGN", 0.0, "--version")
+    assert (done.returncode, done.stdout[:9], done.stderr) == (0, "optichill", "")
 
 
 @pytest.mark.slow

@@ -138,7 +138,8 @@ def test_a_hundredth_on_any_price_keeps_the_first_within_its_tie(tmp_path: Path,
             assert anew == pytest.approx(total[place], abs=0.25 * tie)
             assert not within[first] or total[first] <= anew + tie
     ties = np.array(further) / worth_of(basis).minute
-    print(f"{name}: {(ties > 0.0).sum()} of {ties.size} another, {ties.max():.2f} ties at most")
+    another = f"{(ties != 0.0).sum()} of {ties.size} another, {(ties > 1.0).sum()} outside the tie"
+    print(f"{name}: {another}, {ties.max():.2f} ties at most, {count(12, 200) - ties.size} over budget")
     assert ties.max() <= 1.0
 
 

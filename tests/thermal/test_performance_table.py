@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -20,11 +22,11 @@ from optichill.rating import coil_rating
 from optichill.rating.coil_rating import PRECISE
 from optichill.thermal import cooldown, fillings, performance_curve, sources, stepping
 from optichill.thermal.batch import Scenario
-from optichill.thermal.coil_performance import CoilPerformance, Coils
+from optichill.thermal.coil_performance import ROUGH, CoilPerformance, Coils
 from optichill.thermal.cooldown import chill
 from optichill.thermal.exchanger import Exchange
-from optichill.thermal.hot_risers import Draw, drawing
-from optichill.thermal.performance_curve import PerformanceTable
+from optichill.thermal.hot_risers import Draw, drawing, of_zones
+from optichill.thermal.performance_curve import Heat, PerformanceCurve, PerformanceTable, asked
 
 pytestmark = pytest.mark.marched
 
@@ -201,3 +203,70 @@ def test_a_bath_of_ice_is_looked_up_as_closely(tmp_path: Path, mixing: str) -> N
     )
     np.testing.assert_allclose(Q, exact.Q[:, 0], rtol=3e-3)
     np.testing.assert_allclose(inlet, exact.T_in[:, 0], atol=0.03)
+
+
+def curve(kernel: CoilPerformance) -> Heat:
+    T = np.array([290.0, kernel.T_hot])
+    return PerformanceCurve(kernel, kernel.T_hot, 290.0, (T, np.full(2, kernel.source.coldest))).at
+
+
+@pytest.mark.parametrize("of", [curve, asked, lambda kernel: asked(kernel, often=True)])
+@pytest.mark.parametrize("stage", [{}, {"refills": 3}, {"ice": "6 kg"}])
+def test_both_zones_asked_at_once_are_each_asked_alone(
+    tmp_path: Path, of: Callable[[CoilPerformance], Heat], stage: dict[str, object]
+) -> None:
+    """In different draws, from curve, table and coil; of a bath of ice, which is settled to a
+    ten-thousandth of a kelvin, that close."""
+    bucket_or_ice = {"source": "ice bath" if "ice" in stage else "bucket", "pump": "small", "water": "10 L"}
+    basis = small_stock.of(
+        tmp_path,
+        {"wort": {"mixing": "left alone"}, "cooling": [{"return": "bucket"} | bucket_or_ice | stage]},
+    )
+    coil = Coils.of(
+        d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=9.0, tube_length=10.0,
+        metal_capacity=900.0, stranded=0.3, riser_share=0.1,
+    )  # fmt: skip
+    many, scenario = Draws.of(basis).classes[0].of_coils(coil, np.zeros(1, np.intp))
+    heat = of(CoilPerformance(many, scenario, ROUGH))
+    rng = np.random.default_rng(7)
+    below, E = rng.uniform(300.0, 330.0, len(many)), rng.uniform(1e4, 3e5, len(many))
+    top = below + rng.uniform(0.0, 40.0, len(many))
+    Q, *others = heat(of_zones(below, top), E)
+    for zone, T in enumerate((below, top)):
+        alone, *told = heat(T, E)
+        np.testing.assert_allclose(Q[zone], alone, rtol=1e-4 if "ice" in stage else 1e-12)
+        for both, one in zip(others, told, strict=True):
+            np.testing.assert_allclose(np.broadcast_to(both, Q.shape)[zone], one, rtol=1e-6)
+
+
+def test_a_step_asks_the_curve_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """For both zones: where wort is left alone and a small vessel comes near to it, a prediction takes
+    20 000 looks, and each costs as much as the number of times that numpy is called."""
+    basis = small_stock.of(
+        tmp_path,
+        {
+            "wort": {"mixing": "left alone"},
+            "cooling": [
+                {"source": "bucket", "pump": "small", "water": "1 L", "refills": 5, "return": "bucket"}
+            ],
+        },
+    )
+    coil = Coils.of(
+        d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=3.0, tube_length=4.0,
+        metal_capacity=300.0, stranded=0.5, riser_share=0.1,
+    )  # fmt: skip
+    counts: Counter[str] = Counter()
+
+    def counted(of: Any, name: str) -> None:
+        real = getattr(of, name)
+
+        def one_more(*given: Any) -> Any:
+            counts[name] += 1
+            return real(*given)
+
+        monkeypatch.setattr(of, name, one_more)
+
+    counted(stepping, "_look")
+    counted(PerformanceCurve, "at")
+    chill(coil, basis.scenario)
+    assert counts["at"] == counts["_look"] > 50
