@@ -239,6 +239,17 @@ def length(metres: float, units: str, *, up: bool = False) -> str:
     return f"{' '.join(filter(None, [str(inches) if inches or not parts else '', fraction]))} in"
 
 
+def finely(metres: float, units: str) -> str:
+    """A size across a coil, as finely as nobody measures it.
+
+    Examples
+    --------
+    >>> finely(0.2475372, "metric"), finely(0.2475372, "us")
+    ('247.5 mm', '9.746 in')
+    """
+    return f"{metres / INCH:.3f} in" if units == "us" else f"{round(metres * 1e3, 1):.10g} mm"
+
+
 HAIR = 1e-6
 """Of a step: what is whole but for rounding stays."""
 

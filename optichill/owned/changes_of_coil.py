@@ -17,7 +17,7 @@ from optichill.files.reading import with_remarks
 from optichill.geometry import fit, risers
 from optichill.layouts import LAYOUTS
 from optichill.model.stock import MATCH, Tube
-from optichill.owned.changes import COIL, Change, Edit, quantity
+from optichill.owned.changes import COIL, Change, Edit, finely, quantity
 from optichill.owned.changes_of_wort import Ways
 from optichill.owned.improve_seen import Seen
 from optichill.problem.plumbing import fittings, hoses
@@ -54,10 +54,9 @@ def _second(now: Seen, layout: str) -> Change | None:
         coil.turns * math.hypot(math.pi * D, coil.pitch), coil.riser_length_in + coil.riser_length_out
     )
     layers = [
-        {"mean_diameter": quantity(x, "length", units), "pitch": quantity(coil.pitch, "length", units),
-         "turns": coil.turns}
-        for x in (round(coil.mean_diameter, 5), round(D, 4))
-    ]  # fmt: skip
+        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units), "turns": coil.turns}
+        for x in (coil.mean_diameter, D)
+    ]
     gone = ("mean_diameter", "pitch", "turns", "outside_across", "overall_height", "bought_length", "weight")
     edits = [Edit(COIL, "coil", key, None) for key in gone if key in coil.model_fields_set]
     stated = {"wall": coil.wall, "riser_length_in": coil.riser_length_in}

@@ -13,7 +13,7 @@ import numpy as np
 
 from optichill.display import INCH
 from optichill.geometry import fit, standing
-from optichill.owned.changes import BREWHOUSE, COIL, Change, Edit, length, table_of
+from optichill.owned.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
 from optichill.owned.changes_of_wort import Ways
 from optichill.owned.improve_seen import Seen
 from optichill.problem import placement
@@ -165,5 +165,4 @@ def _narrower(diameter: float, pitch: float, then: str, units: str) -> dict[str,
     D = math.sqrt(max(round_it, 0.0)) / math.pi
     if diameter - D < 0.0005:
         return {}
-    size, name = (INCH, "in") if units == "us" else (1e-3, "mm")
-    return {"mean_diameter": f"{round(D / size, 3 if units == 'us' else 1):.10g} {name}"}
+    return {"mean_diameter": finely(D, units)}

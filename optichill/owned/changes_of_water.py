@@ -16,6 +16,7 @@ from optichill.owned.changes_of_wort import Ways
 from optichill.owned.improve_seen import Seen
 from optichill.properties import water
 from optichill.thermal import cooldown
+from optichill.thermal.supply import K_HOSE_TAP
 
 WIDER = {"metric": (0.0125, 0.019), "us": (0.5 * INCH, 0.75 * INCH)}
 """Bores that hose is sold with in any shop [m] (common practice, no source)."""
@@ -97,11 +98,15 @@ def open_flow_with(tap: Tap, bore: float, long: float) -> float:
     """
     assert tap.open_flow is not None
     spent = _taken(tap, tap.hose_bore, tap.hose_length, tap.open_flow)
-    rest = max(tap.pressure - spent, 0.0) / tap.open_flow**2
+    # Where the hose alone takes more than the pressure, that is higher than was thought: a tap takes its own.
+    speed = tap.open_flow / (np.pi / 4.0 * tap.hose_bore**2)
+    least = K_HOSE_TAP * float(water.density(tap.temperature)) * speed**2 / 2.0
+    pressure = max(tap.pressure, spent + least)
+    rest = (pressure - spent) / tap.open_flow**2
     low, high = 0.0, 20.0 * tap.open_flow
     for _ in range(60):  # halves: what hose and tap take rises with the flow
         V = 0.5 * (low + high)
-        fits = rest * V**2 + _taken(tap, bore, long, V) <= tap.pressure
+        fits = rest * V**2 + _taken(tap, bore, long, V) <= pressure
         low, high = (V, high) if fits else (low, V)
     return low
 

@@ -73,7 +73,7 @@ def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
         return [f"{_target(found)} is not reached, {stirring_word(brewhouse.wort, u)}"]
     said = [f"{ranges.time(p)}, {stirring_word(brewhouse.wort, u)}"]
     used = f"water: {ranges.water(p, u)}"
-    said.append(f"{used}; ice: {ranges.ice(p, u)} melt" if p.told.ice > 0.0 else used)
+    said.append(f"{used}; ice that melts: {ranges.ice(p, u)}" if p.told.ice > 0.0 else used)
     kept = (ranges.in_time(p, brewhouse.limits), ranges.enough_water(p, brewhouse.limits, u))
     return [*said, *filter(None, [*kept, *ranges.borne(p)])]
 
@@ -184,7 +184,7 @@ def _time(f: Found) -> str:
 def _takes(f: Found) -> str:
     """How sure it is, what it costs, and what it saves over the coil's life."""
     worth, currency = f.now.worth, f.now.inputs.brewhouse.stock.currency
-    sure = "in every batch" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
+    sure = "surely" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
     told = [sure, _price(f)]
     if f.change.kind in GIVES_UP:
         told[1] = "for nothing, but the last degrees are left to do"
@@ -235,7 +235,9 @@ def _lines(edits: Sequence[Edit], coil: str | None, inputs: Inputs) -> list[str]
     name, _, number = first.table.partition("[")
     place = f"{file} [[{name}]] number {number[:-1]}" if number else f"{file} [{name}]"
     lines = [f"{place} take out {', '.join(gone)}"] if gone else []
-    return lines + [f"{place} {line}" for e in edits for line in e.lines]
+    for e in edits:
+        lines += [f"{place if n == 0 else ' ' * len(place)} {line}" for n, line in enumerate(e.lines)]
+    return lines
 
 
 def _file(edit: Edit, coil: str | None, inputs: Inputs) -> str:

@@ -145,7 +145,7 @@ def _second(found: Found, told: Any, u: str) -> str:
 
 def _another(found: Found, told: Any, u: str) -> str:
     design: Design = told["design"]
-    return f"another coil in its place: {words.short(design, u)}"
+    return f"another coil in its place ({words.short(design, u)})"
 
 
 _DO: dict[str, Callable[[Found, Any, str], str]] = {
