@@ -15,6 +15,7 @@ from optichill.owned.changes import BREWHOUSE, COIL, Change, Edit, flow, quantit
 from optichill.owned.changes_of_wort import Ways
 from optichill.owned.improve_seen import Seen
 from optichill.properties import water
+from optichill.rating.prediction import FINE
 from optichill.thermal import cooldown
 from optichill.thermal.supply import K_HOSE_TAP
 
@@ -40,7 +41,7 @@ def _valve_open(now: Seen) -> Ways:
 
 def _valve_shut(now: Seen) -> Ways:
     """Further shut, at the settings that the workshop names: less water, where it runs away."""
-    full = float(cooldown.ends(now.physical, now.scenario).flow_start[0]) / now.valve_share
+    full = float(cooldown.ends(now.physical, now.scenario, FINE).flow_start[0]) / now.valve_share
     ways = []
     for share in now.basis.valve_shares:
         if share < now.valve_share - 0.01:

@@ -6,8 +6,6 @@ goes on all along before anything is done more briskly.
 
 from __future__ import annotations
 
-from typing import Any
-
 from optichill.model.stirring import Stirring
 from optichill.owned.changes import BREWHOUSE, Change, Edit, degrees
 from optichill.owned.improve_seen import Seen
@@ -24,31 +22,34 @@ def of_the_wort(now: Seen) -> list[Ways]:
 
 def _stirring(now: Seen) -> Ways:
     """With what and how, all along."""
-    made = (stirred_with(*way) for way in _motions(now.inputs.brewhouse.wort.mixing))
     return [
-        Change("stir", (Edit(BREWHOUSE, "wort", "mixing", table),), {"with": table["with"], "motion": motion})
-        for table, motion in made
+        Change("stir", (Edit(BREWHOUSE, "wort", "mixing", _table(*way)),), {"with": way[0], "motion": way[1]})
+        for way in more_motion(now.inputs.brewhouse.wort.mixing)
     ]
 
 
-def stirred_with(tool: str, motion: str | None) -> tuple[dict[str, Any], str | None]:
-    """The table of the brewhouse file, and the motion."""
-    return ({"with": tool} if motion is None else {"with": tool, "motion": motion}), motion
+def _table(tool: str, motion: str | None) -> dict[str, str]:
+    """As the brewhouse file has it."""
+    return {"with": tool} if motion is None else {"with": tool, "motion": motion}
 
 
-def _motions(mixing: Stirring | str | float) -> list[tuple[str, str | None]]:
+MORE: dict[tuple[str, str | None], tuple[str, str | None]] = {
+    ("spoon", "slow"): ("paddle", "slow"),
+    ("spoon", "brisk"): ("paddle", "brisk"),
+    ("paddle", "slow"): ("paddle", "brisk"),
+    ("coil", "slow"): ("coil", "brisk"),
+}
+"""What moves the wort more than what is done all along already."""
+
+
+def more_motion(mixing: Stirring | str | float) -> list[tuple[str, str | None]]:
     """Tools and motions that would move it more, all along."""
     if isinstance(mixing, Stirring) and mixing.share < 1.0:
         if mixing.with_ in ("coil", "whirlpool pump"):
             return [(mixing.with_, mixing.motion)]
         return [("paddle", "slow"), (mixing.with_, mixing.motion)]
     if isinstance(mixing, Stirring):
-        more = {("spoon", "slow"): "paddle", ("spoon", "brisk"): "paddle", ("paddle", "slow"): "paddle"}
-        if mixing.with_ == "coil" and mixing.motion == "slow":
-            return [("coil", "brisk")]
-        if (mixing.with_, mixing.motion or "") in more:
-            return [("paddle", "slow" if mixing.with_ == "spoon" else "brisk")]
-        return []
+        return [MORE[way] for way in [(mixing.with_, mixing.motion)] if way in MORE]
     if mixing in ("left alone", "now and then"):
         return [("paddle", "slow")]
     if mixing == "steady" or (isinstance(mixing, float) and mixing < 0.05):

@@ -152,7 +152,7 @@ class Found:
         """What makes the target reachable first; then by what it saves for what it costs, the free ones as if
         they cost a minute a batch; what gives something up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
-        return self.change.kind in GIVES_UP, not self.reaches and not self.mends, -by
+        return self.change.kind in GIVES_UP, not self.reaches, -by
 
 
 TINY = 1e-9
@@ -214,7 +214,8 @@ def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:
 def _all_ways(now: Seen) -> list[Ways]:
     ways = [*of_the_wort(now), *of_the_place(now), *of_the_water(now), *of_the_plan(now), second_coil(now)]
     late = now.told.time is None or any(w[0].kind == "stop" and _slow(now, w) for w in ways if w)
-    return [*ways, *(of_the_cold(now) if late else [])]
+    kinds = {w[0].kind for w in ways if w}
+    return [*ways, *(w for w in (of_the_cold(now) if late else []) if w[0].kind not in kinds)]
 
 
 def _slow(now: Seen, ways: Ways) -> bool:

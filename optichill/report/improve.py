@@ -84,21 +84,33 @@ def _target(found: Improvement) -> str:
 
 def verdict(found: Improvement) -> str:
     """One sentence: good enough, or what helps most."""
-    now, first = found.now, found.first
+    first = found.first
     as_it_is = _as_judged(found)
     if found.good_enough:
         more = "" if first is None else "; what follows would still spare something"
         return f"Good enough: {as_it_is}{more}."
     if first is None:
         return f"Not good enough: {as_it_is}, and nothing that could be done about it mends that."
-    gain = f"{_effect(first)}, {_price(first)}"
+    gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}"
+    return f"What helps most: {_short(first)}: {gain}. As it is: {as_it_is}."
+
+
+def _kept_then(found: Improvement, first: Found) -> str:
+    """Which of the limits that are not kept would be: with what helps most, or with more beside it."""
+    left = found.unkept & first.then.broken
+    both = found.together
+    if left and both is not None and not left & both.then.broken:
+        kept = _limits(sorted(left - {"target"}), found.now)
+        return f"; {_numbered(both)} done together make it {about(both.then.told.time)}, and {kept} kept"
     still = sorted(found.unkept - first.then.broken - {"target"})
-    left = sorted(found.unkept & first.then.broken)
-    if not found.unkept:
-        return f"What helps most: {_short(first)}: {gain}. As it is: {as_it_is}."
-    end = f"; then {_limits(still, now)} kept" if still else ""
-    end += f"; {_limits(left, now)} not kept even so" if left else ""
-    return f"What helps most: {_short(first)}: {gain}{end}. As it is: {as_it_is}."
+    end = f"; then {_limits(still, found.now)} kept" if still else ""
+    return f"{end}; {_limits(sorted(left), found.now)} not kept even so" if left else end
+
+
+def _numbered(f: Found) -> str:
+    """The changes that one is made of, by their numbers."""
+    numbers = [str(n + 1) for n in f.parts]
+    return f"{', '.join(numbers[:-1])} and {numbers[-1]}"
 
 
 def _short(f: Found) -> str:
@@ -251,12 +263,8 @@ def _file(edit: Edit, coil: str | None, inputs: Inputs) -> str:
 def _together(f: Found) -> str:
     """The best of the free ones done together."""
     currency = f.now.inputs.brewhouse.stock.currency
-    numbers = [str(n + 1) for n in f.parts]
     saves = money(seen(f.saves), currency)
-    return (
-        f"{', '.join(numbers[:-1])} and {numbers[-1]} done together: {_effect(f)}; saves about {saves} over "
-        f"{batches(f.now.worth)}"
-    )
+    return f"{_numbered(f)} done together: {_effect(f)}; saves about {saves} over {batches(f.now.worth)}"
 
 
 # --- what does not ------------------------------------------------------------------------------------

@@ -24,7 +24,7 @@ from optichill.owned.changes import BREWHOUSE, COIL, Change, Edit, changed, toml
 from optichill.owned.changes_of_coil import second_coil
 from optichill.owned.changes_of_place import of_the_place
 from optichill.owned.changes_of_water import of_the_water, open_flow_with
-from optichill.owned.changes_of_wort import of_the_wort
+from optichill.owned.changes_of_wort import more_motion
 from optichill.owned.improve_seen import Seen
 from optichill.properties import water
 
@@ -177,21 +177,25 @@ def test_a_valve_is_opened_only_where_one_holds_water_back(bench: Inputs) -> Non
 @pytest.mark.parametrize(
     ("mixing", "expected"),
     [
-        ("left alone", {"with": "paddle", "motion": "slow"}),
-        ("now and then", {"with": "paddle", "motion": "slow"}),
-        ("steady", {"with": "paddle", "motion": "brisk"}),
-        ("vigorous", None),
-        ("whirlpool pump", None),
-        ("coil, slow, 15 s a minute", {"with": "coil", "motion": "slow"}),
-        ("coil, slow", {"with": "coil", "motion": "brisk"}),
-        ("whirlpool pump, 15 s a minute", {"with": "whirlpool pump"}),
-        ("paddle, brisk", None),
-        ("0.2 m/s", None),
+        ("left alone", [("paddle", "slow")]),
+        ("now and then", [("paddle", "slow")]),
+        ("steady", [("paddle", "brisk")]),
+        ("vigorous", []),
+        ("whirlpool pump", []),
+        ("spoon, slow, 15 s a minute", [("paddle", "slow"), ("spoon", "slow")]),
+        ("spoon, slow", [("paddle", "slow")]),
+        ("coil, slow, 15 s a minute", [("coil", "slow")]),
+        ("coil, slow", [("coil", "brisk")]),
+        ("whirlpool pump, 15 s a minute", [("whirlpool pump", None)]),
+        ("paddle, brisk", []),
+        ("0.2 m/s", []),
     ],
 )
-def test_who_stirs_goes_on_with_what_is_in_use(bench: Inputs, mixing: str, expected: Any) -> None:
-    found = kinds(of_the_wort(seen(bench, None, Edit(BREWHOUSE, "wort", "mixing", mixing))))
-    assert (found["stir"].edits[0].value if "stir" in found else None) == expected
+def test_who_stirs_goes_on_with_what_is_in_use(
+    bench: Inputs, mixing: str, expected: list[tuple[str, str | None]]
+) -> None:
+    then = changed(bench, [Edit(BREWHOUSE, "wort", "mixing", mixing)])
+    assert then is not None and more_motion(then.brewhouse.wort.mixing) == expected
 
 
 def test_a_second_coil_leaves_room_for_its_riser_and_is_of_the_same_tube(bench: Inputs) -> None:
