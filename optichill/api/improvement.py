@@ -14,8 +14,9 @@ from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs
 from optichill.owned import improve as owned
 from optichill.report import improve as report
-from optichill.report import jsonout, notebook
+from optichill.report import improve_json, jsonout, notebook
 from optichill.report.paper import WIDTH, folded
+from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
 
 
@@ -27,7 +28,7 @@ class Improvement:
     ----------
     inputs : what was read, with the coil.
     found : every change, worked out.
-    coil : the coil's file as it was named, None where it has none.
+    coil : the coil's file as it was named, or what its lines would go into; searched : it was found.
 
     Examples
     --------
@@ -40,7 +41,8 @@ class Improvement:
 
     inputs: Inputs = field(repr=False)
     found: owned.Improvement = field(repr=False)
-    coil: str | None = None
+    coil: str = "coil"
+    searched: bool = False
 
     def __repr__(self) -> str:
         return f"<Improvement: {self.verdict}>"
@@ -73,13 +75,13 @@ class Improvement:
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """The answer as `optichill improve` says it, folded to a width [columns]."""
-        said = report.screen(self.found, self.inputs, self._plan, self.coil)
+        said = report.screen(self.found, self.inputs, self._plan, self.coil, searched=self.searched)
         return folded(said, width)
 
     def to_dict(self) -> dict[str, Any]:
         """The document of `optichill improve --json`, in SI."""
         document: dict[str, Any] = jsonout.plain(
-            report.document(self.found, self.inputs, self._plan, self.coil)
+            improve_json.document(self.found, self.inputs, self._plan, self.coil)
         )
         return document
 
@@ -118,7 +120,8 @@ def improve(coil: Any, problem: Problem, tell: Tell | None = None) -> Improvemen
     optichill.errors.InputFaults: in Python: coil.material: gold: not known (allowed: copper, ...
     """
     inputs = inputs_with(coil, problem)
-    named = isinstance(coil, str | os.PathLike) and not is_id(coil)
+    searched = isinstance(coil, Design) or is_id(coil)
+    file = str(coil) if isinstance(coil, str | os.PathLike) else "coil"
     with told_where(inputs):
         found = owned.improve(inputs, tell)
-    return Improvement(inputs, found, str(coil) if named else None)
+    return Improvement(inputs, found, report.NO_FILE if searched else file, searched)

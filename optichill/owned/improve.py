@@ -143,6 +143,8 @@ class Found:
         """Whether it is worth doing."""
         if self.then.told.time is None or not self.breaks <= BEARABLE:
             return False
+        if not self.now.goes_in:
+            return self.then.goes_in
         if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0:
             return False  # it takes too long already
         return self.reaches or bool(self.mends) or (self.quicker and self.net > 0.0) or self.spares
@@ -195,8 +197,9 @@ class Improvement:
 
     @property
     def good_enough(self) -> bool:
-        """Whether it keeps all that was asked for, and is quick, or nothing helps."""
-        return self.reached and not self.unkept and (self.quick or self.first is None)
+        """Whether it goes in and keeps all that was asked for, and is quick, or nothing helps."""
+        keeps = self.now.goes_in and self.reached and not self.unkept
+        return keeps and (self.quick or self.first is None)
 
 
 def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:

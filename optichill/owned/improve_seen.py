@@ -129,6 +129,14 @@ class Seen:
         checks.merge(time_checks(self.basis, self.run, self.drawn))
         return frozenset(name for name, check in checks.rows.items() if check.broken.any())
 
+    @property
+    def goes_in(self) -> bool:
+        """Whether it stands in the kettle at all, whatever room it leaves."""
+        across = self.coil.mean_diameter + self.coil.outer_diameter
+        rows = {n: c for n, c in self.standing.rows.items() if LIMITS[n].collides and LIMITS[n].at_least}
+        fits = all(float(check.value[0]) >= -HAIR for check in rows.values())
+        return fits and across <= self.inputs.brewhouse.kettle.mouth
+
     def stands_no_worse(self, now: Seen) -> bool:
         """Whether it breaks no limit of room that another way to stand holds, and none by more."""
         was = {name: float(check.margin[0]) for name, check in now.standing.rows.items()}

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
-from typing import Any
-
-import numpy as np
 
 from optichill.display import money, seen, show
 from optichill.errors import shown
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, is_packaged
 from optichill.owned.changes import COIL, Edit
 from optichill.owned.improve import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
@@ -22,9 +19,7 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
-from optichill.report.design_json import likely
 from optichill.report.improve_words import called, what_to_do
-from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import batches, hour
 from optichill.report.otherwise import about, stirring_word
 from optichill.report.paper import entry, whole
@@ -32,7 +27,8 @@ from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.typed import typed
-from optichill.report.warnings import does_not_go_in
+from optichill.report.warnings import does_not_go_in, in_use
+from optichill.report.words import sentence
 from optichill.workshop.cautions import in_short
 
 MOST = 5
@@ -41,9 +37,9 @@ SURE = 0.995
 """Share of all draws from which on nothing is said of the others."""
 
 
-def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str | None) -> list[str]:
-    """All lines, not folded. plan : of the work that the coil takes; coil : its file as it was named, None
-    where it has none yet."""
+def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, searched: bool) -> list[str]:
+    """All lines, not folded. plan : of the work that the coil takes; coil : its file as it was named, or what
+    its lines would go into; searched : it was found by its id."""
     basis, u = found.now.basis, inputs.brewhouse.units
     rating = plan.rating
     lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
@@ -51,6 +47,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str | None)
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += entry("AS IT IS", *_as_it_is(found, rating))
+    lines += entry("WARNING", *map(sentence, in_use(_not_told(rating), basis)))
     lines += ["", *entry("IN SHORT", verdict(found)), ""]
     told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
     lines += entry("WHAT HELPS", *(line for each in told for line in each))
@@ -60,9 +57,14 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str | None)
         lines += entry("TOGETHER", _together(found.together))
     lines += entry("NOT WORTH IT", *_not_worth(found, plan))
     lines += entry("COUNTED", _counted(found))
-    lines += entry("FIRST", *_save_first(found, inputs, plan, coil))
+    lines += entry("FIRST", *(_save_first(found, inputs, plan) if searched else []))
     lines += notes(inputs)
     return lines + entry("TAKE CARE", *in_short(basis.scenario.T_start, u), *_with_a_pump(found))
+
+
+def _not_told(rating: QuickRating) -> QuickRating:
+    """Without the limits that are told beside time and water."""
+    return replace(rating, limits=tuple(x for x in rating.limits if not LIMITS[x.name].stated))
 
 
 def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
@@ -97,6 +99,8 @@ def verdict(found: Improvement) -> str:
 
 def _kept_then(found: Improvement, first: Found) -> str:
     """Which of the limits that are not kept would be: with what helps most, or with more beside it."""
+    if not found.now.goes_in:
+        return ""
     left = found.unkept & first.then.broken
     both = found.together
     if left and both is not None and not left & both.then.broken:
@@ -135,6 +139,8 @@ def _limits(names: list[str], now: Seen) -> str:
 def _as_judged(found: Improvement) -> str:
     """What is asked for, and how far the coil keeps it."""
     now = found.now
+    if not now.goes_in:
+        return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
         return f"{_target(found)} is not reached"
     good = show(now.worth.good_time, "minutes")
@@ -152,7 +158,7 @@ def _as_judged(found: Improvement) -> str:
 # --- what helps ---------------------------------------------------------------------------------------
 
 
-def _told(n: int, f: Found, found: Improvement, coil: str | None, inputs: Inputs) -> list[str]:
+def _told(n: int, f: Found, found: Improvement, coil: str, inputs: Inputs) -> list[str]:
     """One change: what is done and what it does, what it takes, and its lines."""
     lines = [f"{n}. {_capital(what_to_do(f))}: {_effect(f)}; {_takes(f)}"]
     return lines + [f"   {whole(line)}" for line in written(f, coil, inputs)]
@@ -167,6 +173,8 @@ def _effect(f: Found) -> str:
     now, then, u = f.now, f.then, f.now.inputs.brewhouse.units
     if then.told.time is None:
         return "the target is not reached either" if now.told.time is None else "the target is not reached"
+    if not now.goes_in:
+        return f"it goes in, and takes {about(then.told.time)}"
     if now.told.time is None:
         used = "" if not then.told.water else f", {show(then.told.water, 'volume', u)} of water"
         return f"reached in {about(then.told.time)}{used}"
@@ -197,6 +205,8 @@ def _takes(f: Found) -> str:
     """How sure it is, what it costs, and what it saves over the coil's life."""
     worth, currency = f.now.worth, f.now.inputs.brewhouse.stock.currency
     sure = "surely" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
+    if not f.now.goes_in:
+        return _price(f)
     told = [sure, _price(f)]
     if f.change.kind in GIVES_UP:
         told[1] = "for nothing, but the last degrees are left to do"
@@ -230,7 +240,7 @@ def _price(f: Found) -> str:
     return said
 
 
-def written(f: Found, coil: str | None, inputs: Inputs) -> list[str]:
+def written(f: Found, coil: str, inputs: Inputs) -> list[str]:
     """The lines that make it so, or the command."""
     if f.change.kind == "another coil":
         return [_saving(inputs, f.change.told["design"].id)]
@@ -238,7 +248,7 @@ def written(f: Found, coil: str | None, inputs: Inputs) -> list[str]:
     return [line for _, edits in tables for line in _lines(list(edits), coil, inputs)]
 
 
-def _lines(edits: Sequence[Edit], coil: str | None, inputs: Inputs) -> list[str]:
+def _lines(edits: Sequence[Edit], coil: str, inputs: Inputs) -> list[str]:
     """Of one table: what goes, and what is written."""
     first = edits[0]
     file, gone = _file(first, coil, inputs), [e.key for e in edits if e.value is None]
@@ -252,10 +262,10 @@ def _lines(edits: Sequence[Edit], coil: str | None, inputs: Inputs) -> list[str]
     return lines
 
 
-def _file(edit: Edit, coil: str | None, inputs: Inputs) -> str:
+def _file(edit: Edit, coil: str, inputs: Inputs) -> str:
     """The file's name, without its folder."""
     if edit.file == COIL:
-        return shown(Path(coil or NO_FILE).name)
+        return shown(Path(coil).name)
     path = inputs.brewhouse.path
     return "brewhouse" if path is None else shown(path.name)
 
@@ -309,10 +319,9 @@ def _counted(found: Improvement) -> str:
     return f"{said}: say your own under [wishes]"
 
 
-def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str | None) -> list[str]:
-    """Where the coil has no file yet: the command that writes it."""
-    edited = any(e.file == COIL for f in found.helps[:MOST] for e in f.change.edits)
-    if coil is not None or not edited:
+def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan) -> list[str]:
+    """Of a coil that has no file yet: the command that writes it."""
+    if not any(e.file == COIL for f in found.helps[:MOST] for e in f.change.edits):
         return []
     return [f"Keep the coil in a file: {whole(_saving(inputs, plan.coil_id))}"]
 
@@ -325,7 +334,7 @@ def _saving(inputs: Inputs, coil_id: str) -> str:
 
 
 NO_FILE = "coil.toml"
-"""What lines name where a coil was not read from a file."""
+"""What a coil that is found is kept in."""
 
 
 def _with_a_pump(found: Improvement) -> list[str]:
@@ -336,75 +345,3 @@ def _with_a_pump(found: Improvement) -> list[str]:
     return [
         "A pump: plug it into a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes in."
     ]
-
-
-# --- JSON ---------------------------------------------------------------------------------------------
-
-
-def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str | None) -> dict[str, Any]:
-    """As documented for other tools."""
-    worth = found.now.worth
-    return {
-        **HEAD,
-        "brewhouse": inputs.brewhouse.name,
-        "demo": inputs.brewhouse.demo,
-        "coil": {"id": plan.coil_id},
-        "as_it_is": _seen_json(found.now) | {"limits_broken": sorted(found.now.broken)},
-        "reached": found.reached,
-        "good_enough": found.good_enough,
-        "verdict": verdict(found),
-        "changes": [{"rank": n, **_json(f, coil, inputs)} for n, f in enumerate(found.helps, 1)],
-        "together": None
-        if found.together is None
-        else {"ranks": [n + 1 for n in found.together.parts], **_json(found.together, coil, inputs, "")},
-        "not_worth": [_json(f, coil, inputs, called(f, plan)) for f in found.not_worth],
-        "worth": {
-            "batches": worth.batches,
-            "hour": worth.hour,
-            "hour_of_waiting": worth.waiting,
-            "water_per_m3": worth.water,
-            "ice_per_kg": worth.ice,
-            "good_time_s": worth.good_time,
-            "assumed": list(worth.assumed),
-        },
-        "warnings": list(inputs.warnings),
-        "assumptions": list(inputs.notes),
-        "sources": list(SOURCES),
-    }
-
-
-def _seen_json(s: Seen) -> dict[str, Any]:
-    """What is told of a chill, with its tenths; null where out of reach."""
-    told = {"chill_time_s": s.told.time, "water_m3": s.told.water, "ice_kg": s.told.ice}
-    return told | likely(s.likely)
-
-
-def _json(f: Found, coil: str | None, inputs: Inputs, text: str | None = None) -> dict[str, Any]:
-    text = what_to_do(f) if text is None else text
-    command = written(f, coil, inputs)[0] if f.change.kind == "another coil" else None
-    return {
-        "kind": f.change.kind,
-        "text": text,
-        **_seen_json(f.then),
-        "gain_s": f.seconds,
-        "gain_water_m3": f.water,
-        "gain_ice_kg": f.now.told.ice - f.then.told.ice,
-        "gains_in": f.sure,
-        "cost": f.change.buys,
-        "work_h": f.change.hours,
-        "saves": f.saves if np.isfinite(f.saves) else None,
-        "net": f.net if np.isfinite(f.net) else None,
-        "breaks": sorted(f.breaks),
-        "mends": sorted(f.mends),
-        "write": [
-            {
-                "file": e.file,
-                "table": e.table,
-                "key": e.key,
-                "lines": list(e.lines),
-                "takes_out": e.value is None,
-            }
-            for e in f.change.edits
-        ],
-        "command": command,
-    }

@@ -75,7 +75,10 @@ TOUCHING = 5e-4
 
 
 def _open_valve(found: Found, told: Any, u: str) -> str:
-    return f"open the valve, which stands {words.valve(told['share'])}"
+    share = told["share"]
+    near = min(words.VALVES, key=lambda setting: abs(setting - share))
+    stands = words.VALVES[near] if abs(near - share) < 0.03 and near < 1.0 else words.valve(share)
+    return f"open the valve, which stands about {stands}"
 
 
 def _shut_valve(found: Found, told: Any, u: str) -> str:

@@ -53,8 +53,13 @@ def beyond(plan: WorkPlan) -> list[str]:
 
 
 def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
+    """Warnings about a coil that is looked at: its wall, and what there is to say of it in use."""
+    return _light_wall(rating.coil.outer_diameter, rating.coil.wall) + in_use(rating, basis)
+
+
+def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
-    said = _light_wall(rating.coil.outer_diameter, rating.coil.wall)
+    said = []
     if rating.wet_share < USELESS:
         said.append("less than half of the coil is in the wort when cold: it is useless like this.")
     elif rating.wet_share < WET:
