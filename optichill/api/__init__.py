@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from optichill.api.given import find, is_id
+    from optichill.api.improvement import Improvement, improve
     from optichill.api.kit import init
     from optichill.api.problem import Problem, faulty, read
     from optichill.api.rating import Rating, rate
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 _STANDS_IN = {
     "optichill.api.given": ("find", "is_id"),
+    "optichill.api.improvement": ("Improvement", "improve"),
     "optichill.api.kit": ("init",),
     "optichill.api.problem": ("Problem", "faulty", "read"),
     "optichill.api.rating": ("Rating", "rate"),
@@ -39,6 +41,7 @@ _CALLED = {"keys": "page"}
 __all__ = [
     "Conflict",
     "Front",
+    "Improvement",
     "InputFaults",
     "OptichillError",
     "PlannedWork",
@@ -50,6 +53,7 @@ __all__ = [
     "faulty",
     "find",
     "front",
+    "improve",
     "init",
     "is_id",
     "keys",

@@ -109,6 +109,13 @@ class Told(NamedTuple):
     water: float | None
     ice: float
 
+    def beside(self, likely: Likely | None) -> Told:
+        """Of one run, with what all draws say: their medians; the run itself where more than half of them do
+        not get there."""
+        if self.time is None or likely is None or likely.time.p50 is None:
+            return self
+        return Told(likely.time.p50, likely.water.p50, likely.ice.p50 or 0.0)
+
 
 @dataclass(frozen=True)
 class Prediction:
@@ -153,10 +160,8 @@ class Prediction:
     def told(self) -> Told:
         """The medians of all draws; the run itself where more than half of them do not get there, or where
         its own check shows the draws to be wrong."""
-        run, x = Told(self.chill_time, self.water, self.ice), self.likely
-        if self.chill_time is None or x is None or x.time.p50 is None or not self.agrees:
-            return run
-        return Told(x.time.p50, x.water.p50, x.ice.p50 or 0.0)
+        run = Told(self.chill_time, self.water, self.ice)
+        return run.beside(self.likely) if self.agrees else run
 
     def stopped_early(self, likely: Likely) -> Prediction:
         """With what all draws say of the chill stopped before its last degrees."""

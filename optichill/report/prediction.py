@@ -9,7 +9,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
-from optichill.rating.coil_rating import Rating
+from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges, words
 from optichill.report.no_fit import ways_text
@@ -34,7 +34,7 @@ STEPS = (1, 2, 3, 5, 10, 15, 30, 60)
 def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     """All lines; plan: of the work that the same coil takes."""
     basis = plan.basis
-    lines = [inputs.first_line, "", *kettle_line(basis), *_coil(rating, plan)]
+    lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
     outside = does_not_go_in(rating, plan)
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
@@ -47,7 +47,8 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     return lines
 
 
-def _coil(rating: Rating, plan: WorkPlan) -> list[str]:
+def coil_lines(rating: QuickRating, plan: WorkPlan) -> list[str]:
+    """YOUR COIL: its tube, its turns, its length and its id."""
     c, u = rating.coil, plan.basis.brewhouse.units
     gap = c.pitch - c.outer_diameter
     spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"

@@ -12,7 +12,7 @@ from optichill.files.reading import stands_at
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import BROKEN, LIMITS
-from optichill.rating.coil_rating import QuickRating, Rating
+from optichill.rating.coil_rating import QuickRating
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction, StageLine
 from optichill.rating.remedies import SHORT_OF_ICE
@@ -53,8 +53,13 @@ def beyond(plan: WorkPlan) -> list[str]:
 
 
 def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
+    """Warnings about a coil that is looked at: its wall, and what there is to say of it in use."""
+    return _light_wall(rating.coil.outer_diameter, rating.coil.wall) + in_use(rating, basis)
+
+
+def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
-    said = _light_wall(rating.coil.outer_diameter, rating.coil.wall)
+    said = []
     if rating.wet_share < USELESS:
         said.append("less than half of the coil is in the wort when cold: it is useless like this.")
     elif rating.wet_share < WET:
@@ -120,7 +125,7 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)
 
 
-def does_not_go_in(rating: Rating, plan: WorkPlan) -> str | None:
+def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
     """Why a coil cannot stand in this kettle at all, if so, in sentences."""
     kettle, c, u = plan.basis.brewhouse.kettle, rating.coil, plan.basis.brewhouse.units
     across = c.mean_diameter + c.outer_diameter

@@ -45,12 +45,12 @@ def in_every_draw(space: Space, r: Rows, drawn: Samples) -> Lifetime:
     """The same draw by draw: what hangs on the batch in arrays of shape (draws, designs), whose means are
     those of `lifetime_of`."""
     worth = worth_of(space.basis)
-    return Needs(**_building(space, r), **_batches(drawn, worth.good_time)).priced(worth)
+    return Needs(**_building(space, r), **of_batches(drawn, worth.good_time)).priced(worth)
 
 
 def needs_of(space: Space, r: Rows, drawn: Samples, good_time: float) -> Needs:
     """Of all rows, drawn : the same rows in all draws; waiting up to good_time [s] is no loss."""
-    used = {name: draws.mean(axis=0) for name, draws in _batches(drawn, good_time).items()}
+    used = {name: draws.mean(axis=0) for name, draws in of_batches(drawn, good_time).items()}
     return Needs(**_building(space, r), **used)
 
 
@@ -59,7 +59,7 @@ def _building(space: Space, r: Rows) -> dict[str, Array]:
     return {"build": r.cost, "difficulty": r.difficulty, "roll": space.setups.get("tube_price", r.setup)}
 
 
-def _batches(drawn: Samples, good_time: float) -> dict[str, Array]:
+def of_batches(drawn: Samples, good_time: float) -> dict[str, Array]:
     """What a batch takes in every draw: waiting beyond a good time [s], water [m3], ice put in [kg]."""
     beyond = np.maximum(np.minimum(drawn.time, LONGEST) - good_time, 0.0)
     return {"beyond": beyond, "water": _filled(drawn.water), "ice": drawn.iced}

@@ -1,0 +1,177 @@
+"""One coil as its files say: how it stands, its chill in one run and in all draws, each when asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optichill.files.reading import Inputs
+from optichill.model.coil import Coil
+from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.checks import Checks
+from optichill.problem.draws import Draws
+from optichill.problem.limits import LIMITS
+from optichill.problem.placement import Placement, Shape
+from optichill.problem.worth import worth_of
+from optichill.rating.chilled_coil import chill_checks, time_checks
+from optichill.rating.coil_rating import in_kettle, standing_checks, switched
+from optichill.rating.hours import worked_out
+from optichill.rating.likely import Samples, samples
+from optichill.rating.prediction import FINE, ChangeOver, Likely, Told, known
+from optichill.search.lifetime import of_batches
+from optichill.thermal.batch import Scenario
+from optichill.thermal.coil_performance import SEARCH, Coils
+from optichill.thermal.cooldown import Chill
+from optichill.workshop.lifetime import Worth
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A coil in its kettle, with everything that is asked of it."""
+
+    inputs: Inputs
+
+    @property
+    def coil(self) -> Coil:
+        """The coil that was read."""
+        assert self.inputs.coil is not None
+        return self.inputs.coil
+
+    @cached_property
+    def basis(self) -> DesignBasis:
+        """The same in numbers."""
+        return basis_of(self.inputs.brewhouse, self.inputs.stock)
+
+    @cached_property
+    def worth(self) -> Worth:
+        """What things count for this brewer."""
+        return worth_of(self.basis)
+
+    @cached_property
+    def _stood(self) -> tuple[Shape, Placement, Coils]:
+        return in_kettle(self.basis, self.coil)
+
+    @property
+    def shape(self) -> Shape:
+        """Its sizes."""
+        return self._stood[0]
+
+    @property
+    def placement(self) -> Placement:
+        """How it stands."""
+        return self._stood[1]
+
+    @property
+    def physical(self) -> Coils:
+        """As the physics has it."""
+        return self._stood[2]
+
+    @property
+    def valve_share(self) -> float:
+        """Share of its full flow that its valve lets through."""
+        return float(self.physical.of_design("valve_share")[0])
+
+    @cached_property
+    def _planned(self) -> tuple[Scenario, ChangeOver | None]:
+        return switched(self.basis, self.physical)
+
+    @property
+    def scenario(self) -> Scenario:
+        """Its plan, a free change-over set where it is best."""
+        return self._planned[0]
+
+    @property
+    def change_over(self) -> ChangeOver | None:
+        """Where it is best, None where the plan leaves none open or none leads to the target."""
+        return self._planned[1]
+
+    @cached_property
+    def standing(self) -> Checks:
+        """What is only a matter of room."""
+        return standing_checks(self.basis, self.coil, self.shape, self.placement)
+
+    @cached_property
+    def glance(self) -> Chill:
+        """One run at the medians, as roughly as a search has it."""
+        return worked_out(self.physical, self.scenario, SEARCH)
+
+    @cached_property
+    def run(self) -> Chill:
+        """One run at the medians."""
+        return worked_out(self.physical, self.scenario, FINE)
+
+    @cached_property
+    def drawn(self) -> Samples:
+        """In all draws, without what kettle and coil have of their own."""
+        return samples(Draws.of(self.basis, self.scenario), self.physical)
+
+    @cached_property
+    def likely(self) -> Likely:
+        """What is likely of it."""
+        limits = self.inputs.brewhouse.limits
+        return self.drawn.likely(limits.chill_time, limits.water)[0]
+
+    @cached_property
+    def told(self) -> Told:
+        """Time, water and ice as every page tells them."""
+        r = self.run
+        ice = float(r.ice[0]) if np.isfinite(r.time[0]) else 0.0
+        return Told(known(r.time[0]), known(r.water[0]), ice).beside(self.likely)
+
+    @cached_property
+    def broken(self) -> frozenset[str]:
+        """Names of the limits that it breaks."""
+        checks = Checks(self.standing.shape)
+        checks.merge(self.standing)
+        checks.merge(chill_checks(self.basis, self.scenario, self.run))
+        checks.merge(time_checks(self.basis, self.run, self.drawn))
+        return frozenset(name for name, check in checks.rows.items() if check.broken.any())
+
+    @property
+    def goes_in(self) -> bool:
+        """Whether it stands in the kettle at all, whatever room it leaves."""
+        across = self.coil.mean_diameter + self.coil.outer_diameter
+        rows = {n: c for n, c in self.standing.rows.items() if LIMITS[n].collides and LIMITS[n].at_least}
+        fits = all(float(check.value[0]) >= -HAIR for check in rows.values())
+        return fits and across <= self.inputs.brewhouse.kettle.mouth
+
+    def stands_no_worse(self, now: Seen) -> bool:
+        """Whether it breaks no limit of room that another way to stand holds, and none by more."""
+        was = {name: float(check.margin[0]) for name, check in now.standing.rows.items()}
+        return all(
+            not check.broken[0] or float(check.margin[0]) >= min(was.get(name, 0.0), 0.0) - HAIR
+            for name, check in self.standing.rows.items()
+        )
+
+    @cached_property
+    def running(self) -> float:
+        """What its batches cost over its life [money]: waiting, water and ice, the mean over all draws."""
+        used = {n: float(x.mean(axis=0)[0]) for n, x in of_batches(self.drawn, self.worth.good_time).items()}
+        return float(self.worth.lifetime(build=0.0, difficulty=0.0, roll=0.0, **used).running)
+
+    @property
+    def idea_of_cost(self) -> tuple[float, float]:
+        """The same by one run, then its time [s]: to choose among ways to do one thing; inf where it never
+        ends."""
+        r, worth = self.glance, self.worth
+        time, water = float(r.time[0]), float(r.water[0])
+        if not np.isfinite(time):
+            return np.inf, np.inf
+        late = max(time - worth.good_time, 0.0)
+        life = worth.lifetime(
+            build=0.0, beyond=late, water=water, ice=float(r.iced[0]), difficulty=0.0, roll=0.0
+        )
+        return float(life.running), time
+
+    @property
+    def arrives(self) -> float:
+        """Share of all draws that come to the target."""
+        return float(np.isfinite(self.drawn.time).mean())
+
+
+HAIR = 1e-6
+"""A micrometre, which nobody measures [m]."""
+STATED = frozenset(name for name, limit in LIMITS.items() if limit.stated) | {"target"}
+"""Limits that the brewer wrote down himself."""
