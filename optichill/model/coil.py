@@ -25,7 +25,7 @@ from optichill.model.fields import (
     Wall,
 )
 from optichill.model.frozen import Frozen, settle
-from optichill.model.measured import ACROSS, ANY_ROOM, Room, Tape
+from optichill.model.measured import ANY_ROOM, Room, Tape
 from optichill.model.measured_refusals import impossible
 from optichill.model.quantity import Quantity
 from optichill.model.refusals import refusal
@@ -116,8 +116,7 @@ class Coil(Frozen):
     layout: Annotated[str, Choice(LAYOUTS)] = next(iter(LAYOUTS))
     """One layer, two layers of one tube, or two tubes on tees."""
     lowest_turn_height: Size = UNSET
-    """Kettle floor to the centre of the lowest turn; or say how it stands. Left out with that, the kettle's
-    coil_rests is taken, and you are asked."""
+    """Kettle floor to the centre of the lowest turn; without it say how it stands, or you are asked."""
     stands: Annotated[str, Choice(STANDS)] | None = None
     """How it stands: on feet (feet_height), its lowest turn on the floor, or hung (hangs_below_rim)."""
     feet_height: Size | None = None
@@ -290,24 +289,22 @@ class Coil(Frozen):
         """Over the turns, outside of tube to outside of tube [m]: N p + d_o of the tallest layer."""
         return max(layer.turns * layer.pitch for layer in self.layers) + self.outer_diameter
 
-    @property
-    def tube_weighed(self) -> float:
-        """Tube that its weight is of [m]."""
-        return self.bought_length or self.takes
 
-
-def _given(table: Coil | CoilLayer) -> tuple[str, float]:
-    """The key that the diameter is given by, and what stands there; "" where none does."""
-    for key in ACROSS:
-        value = getattr(table, key)
-        if key in table.model_fields_set and value is not None:
-            return key, value
-    return "", UNSET
+def widths(table: Coil | CoilLayer) -> dict[str, float]:
+    """What its diameter is given by: each key that stands there [m]."""
+    ways = {
+        "mean_diameter": table.mean_diameter,
+        "outside_across": table.outside_across,
+        "inside_across": table.inside_across,
+        "string_round": table.string_round,
+    }
+    told = table.model_fields_set
+    return {key: x for key, x in ways.items() if key in told and x is not None}
 
 
 def _refuse_unmeasured(table: Coil | CoilLayer, place: str = "") -> None:
     """A helix of no diameter or no height."""
-    if not _given(table)[0]:
+    if not widths(table):
         raise refusal("missing", OR_ACROSS, f"{place}mean_diameter")
     if "pitch" not in table.model_fields_set and table.overall_height is None:
         raise refusal("missing", "pitch, or overall_height as measured", f"{place}pitch")
@@ -322,7 +319,7 @@ def _refuse_impossible(tape: Tape, units: str, place: str = "") -> None:
 
 def _tape_of(table: Coil | CoilLayer, d_o: float, metal: Material) -> Tape:
     """The helix as it was given."""
-    key, written = _given(table)
+    key, written = next(iter(widths(table).items()))
     drawn = "pitch" in table.model_fields_set
     return Tape(
         d_o=d_o,

@@ -7,7 +7,7 @@ import math
 from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
-from optichill.model.coil import Coil
+from optichill.model.coil import Coil, widths
 from optichill.model.measured import ACROSS, ANY_ROOM, Room, Tape, left_over, mean_of, odd_weight
 from optichill.model.tape_slips import across, cause, misnamed, tube_length, weight
 
@@ -37,20 +37,12 @@ def mismatches(coil: Coil, units: str = "metric", room: Room | None = None) -> t
 def _across(coil: Coil, tape: Tape, units: str) -> list[str]:
     """Other ways to have measured the diameter."""
     said = []
-    for key in ACROSS:
-        told = getattr(coil, key)
-        if key == tape.across_key or key not in coil.model_fields_set or told is None:
-            continue
+    for key, told in widths(coil).items():
         off = mean_of(key, told, coil.outer_diameter) - coil.mean_diameter
-        if abs(off) > OFF:
-            mine, due = (across(size, units) for size in (told, told - off * _per_mean(key)))
+        if key != tape.across_key and abs(off) > OFF:
+            mine, due = (across(size, units) for size in (told, told - off / ACROSS[key][0]))
             said.append(f"{key} is {mine}, by {tape.across_key} and tube it is {due}: {AGAIN}")
     return said
-
-
-def _per_mean(key: str) -> float:
-    """What is written for a metre of mean diameter."""
-    return 1.0 / ACROSS[key][0]
 
 
 def _height(coil: Coil, units: str) -> list[str]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 from optichill.display import FOOT, INCH, POUND, show, trim
 from optichill.model.measured import (
@@ -34,9 +35,9 @@ OTHER_WALL, WALL_SOLD = 0.05, 0.12
 that is sold (OWN)."""
 LAYER_APART = 0.010
 """Between the layers of a coil that has two [m]."""
-WINDABLE, MOST_INSIDE = 8.0, 1.25
+WINDABLE, LEAST_INSIDE, MOST_INSIDE = 8.0, 0.75, 1.25
 """Of a second layer inside: radius of its turns over the tube's diameter, at least, and its turns over those
-outside, at most (OWN)."""
+outside, at least and at most (OWN)."""
 
 
 @dataclass(frozen=True)
@@ -54,13 +55,16 @@ class Slip:
 
 
 Tries = Iterator[tuple[Slip, Tape]]
+Tier = tuple[Callable[[Tape], Tries], ...]
 
 
-def slips(t: Tape) -> list[Slip]:
-    """Each key that alone explains the sizes, once, likeliest first; empty where none does."""
+def slips(t: Tape, units: str) -> list[Slip]:
+    """Each key that alone explains the sizes, once, likeliest first; empty where none does. units : "metric"
+    or "us", in which they were written."""
     mine = broken(t)
     may_stay = mine & {"wide"}
-    for tier in TIERS:
+    last: Tier = (partial(_other_units, units=units),)
+    for tier in (*TIERS, last):
         found: dict[str, Slip] = {}
         for tries in tier:
             for slip, mended in tries(t):
@@ -73,7 +77,7 @@ def slips(t: Tape) -> list[Slip]:
 
 def cause(t: Tape, units: str, otherwise: str) -> str:
     """What most likely went wrong, as the end of a sentence; `otherwise` where no one key explains it."""
-    found = [_told(slip, units) for slip in slips(t)]
+    found = [_told(slip, units) for slip in slips(t, units)]
     if not found:
         return otherwise
     if len(found) == 1:
@@ -146,7 +150,7 @@ def _second_layer(t: Tape) -> Tries:
     around = math.hypot(math.pi * inner, t.climb)
     left = t.length - t.takes
     turns = min(max(t.turns, (left - t.free * t.room.riser) / around), left / around)
-    if turns <= MOST_INSIDE * t.turns:
+    if LEAST_INSIDE <= turns / t.turns <= MOST_INSIDE:
         text = f"a second layer of about {turns:.0f} turns inside (then write both as [[coil.layer]])"
         yield Slip("layer", math.nan, text=text), replace(t, more=turns * around)
 
@@ -247,38 +251,29 @@ def _other_wall(t: Tape) -> Tries:
 # --- another unit ------------------------------------------------------------------------------------------
 
 
-def _feet(t: Tape) -> Tries:
+def _other_units(t: Tape, units: str) -> Tries:
+    """Each size as it would be, had it been read off in the units that its file does not have."""
+    us = units == "us"
     if t.length is not None:
-        for length, how in (
-            (t.length / FOOT, "metres, not feet?"),
-            (t.length * FOOT, "feet, not metres?"),
-        ):
-            yield Slip("bought_length", length, how), replace(t, length=length)
-
-
-def _pounds(t: Tape) -> Tries:
+        length = t.length / FOOT if us else t.length * FOOT
+        how = "metres, not feet?" if us else "feet, not metres?"
+        yield Slip("bought_length", length, how), replace(t, length=length)
     if t.weight is not None:
-        for weight, how in (
-            (t.weight * POUND, "pounds, not kilograms?"),
-            (t.weight / POUND, "kilograms, not pounds?"),
-        ):
-            yield Slip("weight", weight, how), replace(t, weight=weight)
+        weight = t.weight / POUND if us else t.weight * POUND
+        how = "kilograms, not pounds?" if us else "pounds, not kilograms?"
+        yield Slip("weight", weight, how), replace(t, weight=weight)
+    times = 0.01 / INCH if us else INCH / 0.01
+    how = "centimetres, not inches?" if us else "inches, not centimetres?"
+    yield Slip(t.across_key, t.across * times, how), replace(t, across=t.across * times)
+    if t.height is not None:
+        yield Slip("overall_height", t.height * times, how), replace(t, height=t.height * times)
 
 
-def _inches(t: Tape) -> Tries:
-    for times, how in ((INCH / 0.01, "inches, not centimetres?"), (0.01 / INCH, "centimetres, not inches?")):
-        yield Slip(t.across_key, t.across * times, how), replace(t, across=t.across * times)
-        if t.height is not None:
-            height = t.height * times
-            yield Slip("overall_height", height, how), replace(t, height=height)
-
-
-TIERS: tuple[tuple[Callable[[Tape], Tries], ...], ...] = (
+TIERS: tuple[Tier, ...] = (
     (_counted_twice, _radius, _string, _plumbers_name, _second_layer, _weight_off, _other_wall),
     (_miscounted, _across_off, _height_off, _tube_off, _length_off, _risers_off),
-    (_feet, _pounds, _inches),
 )
-"""Likeliest first."""
+"""Likeliest first; last of all `_other_units`."""
 
 
 # --- in words ----------------------------------------------------------------------------------------------
