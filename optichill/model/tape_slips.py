@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 
-from optichill.display import FOOT, INCH, POUND, show, trim
+from optichill.display import FOOT, INCH, POUND, inch_fraction, show, trim
 from optichill.model.measured import (
     ACROSS,
     Tape,
@@ -296,7 +296,7 @@ def _value(slip: Slip, units: str) -> str:
 
 def across(metres: float, units: str) -> str:
     """A size to be measured again across the coil."""
-    return f"{metres / INCH:.1f} in" if units == "us" else f"{trim(metres * 1e3, 1)} mm"
+    return inch_fraction(metres) if units == "us" else f"{trim(metres * 1e3, 1)} mm"
 
 
 def tube_length(metres: float, units: str) -> str:
