@@ -195,6 +195,9 @@ def _beyond(t: Tape) -> str:
 def _length_off(t: Tape) -> Tries:
     if t.length is None or not (short(t) or left_over(t)):
         return
+    if t.weight is not None and odd_weight(t) and not math.isnan(t.wall):
+        length = t.length * t.weight / t.weighs()
+        yield Slip("bought_length", length, "as it weighs"), replace(t, length=length)
     length = t.takes + (0.0 if short(t) else t.free * t.room.riser)
     if abs(length / t.length - 1.0) <= NEAR_LENGTH:
         more = ("or more" if short(t) else "or less") if t.free else ""

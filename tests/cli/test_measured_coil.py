@@ -327,6 +327,15 @@ def test_the_example_is_read_beside_its_kettle_without_a_word(name: str) -> None
     assert document["warnings"] == [] and document["buildable"] is True
 
 
+def test_check_says_what_follows_from_what_was_measured(optichill: Run) -> None:
+    """11 turns of 25 cm at 15 mm are 11 sqrt((pi 250)^2 + 15^2) mm = 8.64 m: of 10 m, 68 cm for each end."""
+    said = flat(optichill("check", "--coil", CATALOGS / "coil.toml").out)
+    assert "COIL copper, 10 mm outside, 0.99 mm wall, by its weight; one layer" in said
+    assert "11 turns, 5 mm open between them; 26 cm across, 17.5 cm tall" in said
+    assert "8.6 m of tube in the turns, 68 cm for each end" in said
+    assert "on feet, the middle of the lowest turn 30 mm above the kettle's floor" in said
+
+
 @pytest.mark.parametrize("name", GOLDEN)
 def test_every_key_of_the_example_may_be_taken(tmp_path: Path, name: str) -> None:
     """Each line behind a sign is a key that is read, what it stands in for left out; so are its layers."""

@@ -189,6 +189,17 @@ def test_where_several_sizes_would_explain_it_each_is_told_with_its_figure() -> 
     assert length == pytest.approx(7.7, abs=0.005)
 
 
+def test_scales_tell_which_of_tape_and_turns_is_wrong() -> None:
+    """9.4 m of this tube weigh 2.38 kg: of 7.7 m told the length is wrong, not the turns; of 9.4 m told, of
+    which 12 turns would take 9.8, the turns are."""
+    length = refused(bought_length=7.7, weight=2.38)
+    assert length.endswith('most likely bought_length = "9.42 m" (as it weighs): measure again)')
+    turns = refused(turns=13.0, weight=2.38)
+    assert turns.endswith("most likely turns = 11.5 (miscounted?): measure again)")
+    half_a_roll = warned(bought_length=20.0, weight=2.38)
+    assert 'most likely bought_length = "9.42 m" (as it weighs)' in half_a_roll
+
+
 def test_where_no_size_alone_explains_it_all_are_to_be_measured_again() -> None:
     said = refused(bought_length=4.0)
     assert said.endswith("(8.17 m or more; measure bought_length, turns and their diameter again)")
@@ -251,6 +262,64 @@ def test_a_weight_against_a_wall_that_is_told_asks_for_both() -> None:
     """4.2 lb on 25 ft of 3/8 by 0.032 in, which weigh 3.34: hose and water, or 1/2 in by that name."""
     (said,) = mismatches(Coil(**PLUMBING, wall=0.032 * INCH, weight=4.2 * POUND), "us")
     assert 'outer_diameter = "1/2 in"' in said and 'weight = "3.34 lb" (was it weighed with' in said
+
+
+OFF = st.floats(-1.0, 1.0)
+
+
+@given(helices(), OFF, OFF, OFF, OFF)
+def test_what_a_hand_errs_by_is_never_called_impossible(
+    h: dict[str, Any], wide: float, high: float, thick: float, long: float
+) -> None:
+    """3 mm across and in height, 0.15 mm on the tube, 1 % of its length: turns that touch may be measured a
+    little lower than they can be, and a tube a little shorter than its turns."""
+    helix = h["turns"] * math.hypot(math.pi * h["mean"], h["pitch"])
+    d_o = h["d_o"] + 1.5e-4 * thick
+    coil = Coil(
+        material="copper",
+        outer_diameter=d_o,
+        wall=h["wall"],
+        outside_across=h["mean"] + h["d_o"] + 0.003 * wide,
+        overall_height=h["turns"] * h["pitch"] + h["d_o"] + 0.003 * high,
+        turns=h["turns"],
+        bought_length=(helix + 2.0 * h["riser"]) * (1.0 + 0.01 * long),
+    )
+    assert coil.pitch >= d_o and coil.riser_length_in >= 0.0
+    assert not [text for text in mismatches(coil, room=Room(riser=1.0)) if "most likely" in text]
+
+
+SIZE = st.floats(1e-3, 9.9)
+
+
+@given(
+    st.fixed_dictionaries(
+        {
+            "outer_diameter": st.floats(0.003, 0.06),
+            "turns": st.floats(0.5, 500.0),
+            "overall_height": SIZE,
+            "bought_length": st.floats(0.2, 1000.0),
+            "weight": st.floats(1e-3, 500.0),
+        },
+        optional={
+            "wall": st.floats(2e-4, 0.005),
+            "riser_length_in": st.floats(0.0, 5.0),
+            "riser_length_out": st.floats(0.0, 5.0),
+            "pitch": st.floats(0.003, 0.5),
+        },
+    ),
+    st.dictionaries(st.sampled_from(("outside_across", "inside_across", "string_round")), SIZE, min_size=1),
+    st.sampled_from(("metric", "us")),
+)
+def test_whatever_is_written_is_read_or_refused_with_a_place(
+    sizes: dict[str, Any], across: dict[str, float], units: str
+) -> None:
+    try:
+        coil = Coil.model_validate({"material": "copper", **sizes, **across}, context={"units": units})
+    except ValidationError as error:
+        assert all(found["type"] == "refused" and found["ctx"]["key"] for found in error.errors())
+        return
+    assert coil.pitch >= coil.outer_diameter - 1e-4 and coil.bore > 0.0 and coil.mean_diameter > 0.0
+    assert "nan" not in " ".join(mismatches(coil, units, KITCHEN))
 
 
 @given(helices(), st.integers(0, 3))
