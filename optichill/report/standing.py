@@ -56,7 +56,7 @@ def _times(found: Otherwise) -> str:
         if _apart(time, found.time)
     ]
     if not moved:
-        return "The chill takes as long otherwise, to the minute."
+        return "To the time it makes no difference."
     said = ", and ".join(moved)
     return f"{said[0].upper()}{said[1:]}."
 
