@@ -26,7 +26,7 @@ from optichill.model.heard import FROM_TEXT, Heard, listening
 from optichill.model.measured import Room
 from optichill.model.mismatches import room_of
 from optichill.model.quoted import FileNumber
-from optichill.model.stands import hung, hung_too_low
+from optichill.model.stands import hung, hung_fault
 from optichill.model.stock import Stock
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -152,12 +152,12 @@ def _stand(coil: Coil, brewhouse: Brewhouse, coil_file: Path | None) -> None:
     """Settle how high a coil stands whose own file does not tell it: hung from its kettle's rim, else on feet
     as high as the kettle's clearance, or on the floor as the kettle has it."""
     kettle, told, d_o = brewhouse.kettle, coil.standing, coil.outer_diameter
+    rim, climb = kettle.inside_height, coil.height - d_o
+    fault = hung_fault(told, rim, climb, d_o, brewhouse.units)
+    if fault is not None:
+        reason, allowed, key = fault
+        raise InputFaults([InputFault(*_in_coil(coil_file, key), "", reason, allowed)])
     if told.below_rim is not None and told.lowest is None:
-        rim, climb = kettle.inside_height, coil.height - d_o
-        fault = hung_too_low(told.below_rim, rim, climb, d_o, brewhouse.units)
-        if fault is not None:
-            reason, allowed, key = fault
-            raise InputFaults([InputFault(*_in_coil(coil_file, key), "", reason, allowed)])
         settle(coil, lowest_turn_height=hung(told.below_rim, rim, climb, d_o))
     elif told.alone(d_o) is None:
         feet = 0.0 if kettle.coil_rests == "floor" and told.stands is None else kettle.floor_clearance

@@ -3,7 +3,6 @@ contradict each other."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from optichill.display import show
@@ -87,15 +86,22 @@ def hung(below_rim: float, rim: float, climb: float, d_o: float) -> float:
     return rim - below_rim - climb - d_o / 2.0
 
 
-def hung_too_low(below_rim: float, rim: float, climb: float, d_o: float, units: str) -> Fault | None:
-    """That the turns would stand under the kettle's floor."""
-    lowest = hung(below_rim, rim, climb, d_o)
+def hung_fault(told: Standing, rim: float, climb: float, d_o: float, units: str) -> Fault | None:
+    """What the kettle says against a coil that hangs: its turns would stand under the floor, or its lowest
+    turn is told to be elsewhere; rim, climb, d_o [m] as in `hung`."""
+    if told.below_rim is None:
+        return None
+    lowest = hung(told.below_rim, rim, climb, d_o)
+    if told.lowest is not None:
+        if abs(lowest - told.lowest) <= HEIGHT_SEEN:
+            return None
+        mine, due = (show(x, "length", units) for x in (told.lowest, lowest))
+        return f"{mine}, but by hangs_below_rim it is {due}", f"{due}, or left out", "lowest_turn_height"
     under = d_o / 2.0 - lowest
-    if under <= HEIGHT_SEEN or math.isnan(lowest):
+    if under <= HEIGHT_SEEN:
         return None
     most = rim - climb - d_o
-    told = f"the turns would reach {show(under, 'length', units)} below the kettle's floor"
+    reason = f"the turns would reach {show(under, 'length', units)} below the kettle's floor"
     again = "measure hangs_below_rim, the turns' height and the kettle's inside_height again"
-    if most <= 0.0:
-        return told, again, "hangs_below_rim"
-    return told, f"at most {show(most, 'length', units)}; {again}", "hangs_below_rim"
+    room = f"at most {show(most, 'length', units)}; " if most > 0.0 else ""
+    return reason, f"{room}{again}", "hangs_below_rim"

@@ -52,14 +52,13 @@ class Otherwise:
     others: dict[str, float | None]
 
 
-def otherwise(basis: DesignBasis, coil: Coil) -> Otherwise | None:
-    """What was taken, and the time if it stood otherwise; None where the file says how it stands."""
-    if not coil.standing.asked:
-        return None
+def otherwise(basis: DesignBasis, coil: Coil, change_over: float | None = None) -> Otherwise:
+    """What was taken for a coil whose file does not say, and the time if it stood otherwise. change_over :
+    temperature [K] that this coil's own plan has, where it is left free."""
     rests = basis.brewhouse.kettle.coil_rests
 
     def time(lowest: float) -> float | None:
-        return run_at_medians(basis, coil.model_copy(update={"lowest_turn_height": lowest}), None)
+        return run_at_medians(basis, coil.model_copy(update={"lowest_turn_height": lowest}), change_over)
 
     others = {other: time(lowest_by(basis, coil, other)) for other in STANDS if other != rests}
     return Otherwise(rests, coil.lowest_turn_height, time(coil.lowest_turn_height), others)

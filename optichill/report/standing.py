@@ -23,9 +23,10 @@ def asked(plan: WorkPlan) -> list[str]:
             f"how high are the feet? {underside} taken, the kettle's floor_clearance: measure from the table "
             f'to the underside of the lowest turn, and write feet_height = "{underside}" under [coil].'
         ]
-    found = otherwise(plan.basis, plan.coil)
-    if found is None:
+    if not told.asked:
         return []
+    switch = plan.rating.prediction.switch
+    found = otherwise(plan.basis, plan.coil, None if switch is None else switch.at)
     taken = _HOW[found.rests] + ("" if found.rests == "floor" else f", {underside} above the floor")
     first, *rest = _lines(plan, found.rests, underside)
     return [

@@ -99,6 +99,11 @@ IMPOSSIBLE = {
     "two heights": ({"lowest_turn_height": "4 in"}, "lowest_turn_height", "4 in, but by feet_height it is 1"),
     "no such key": ({"string_rond": "33 in"}, "string_rond", "unknown key: did you mean string_round?"),
     "hung, how deep": ({"stands": "hangs", "feet_height": None}, "hangs_below_rim", "missing"),
+    "hung elsewhere": (
+        {"stands": "hangs", "feet_height": None, "hangs_below_rim": "5 in", "lowest_turn_height": "2 in"},
+        "lowest_turn_height",
+        "2 in, but by hangs_below_rim it is 3 11/16 in",
+    ),
     "hung too low": (
         {"stands": "hangs", "feet_height": None, "hangs_below_rim": "9 in"},
         "hangs_below_rim",
