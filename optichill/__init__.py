@@ -6,7 +6,8 @@ The door for Python; the rooms behind it are loaded at the first use of a name:
 >>> problem = oc.read()  # doctest: +SKIP
 >>> oc.recommend(problem).best  # doctest: +SKIP
 
-init, read, Problem : what a brewer states, in files or in Python.
+init, init_coil : files to begin with, of a kettle and of a coil that exists.
+read, Problem : what a brewer states, in files or in Python.
 recommend, front : coils that can be built for it; all that nothing beats.
 find : the coil of an id that a list, a page or a sheet has.
 rate, plan_work : one given coil: how it chills, and how it is made.
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from optichill import correlations
-    from optichill.api import Problem, find, front, improve, init, plan_work, rate, read, recommend
+    from optichill.api import Problem, find, front, improve, init, init_coil, plan_work, rate, read, recommend
     from optichill.errors import InputFaults, OptichillError
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "front",
     "improve",
     "init",
+    "init_coil",
     "plan_work",
     "rate",
     "read",

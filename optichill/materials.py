@@ -88,6 +88,7 @@ class Material:
     conductivity [W/mK], density [kg/m3], heat_capacity [J/kgK], youngs_modulus [Pa], poisson [-];
     yield_effective [Pa] is the flow stress that governs springback in a hand-wound coil, with its
     band (low, high); yield_rewound is that of tube wound a second time (work hardened).
+    plumbing : whether tube of it is sold by names that are not its outside diameter.
     lever_minimum : the rule for the smallest bend on a lever bender; bent_freehand : whether a riser may be
     bent without a tool; bend_hardness : K_r of `difficulty.bend_factor` [-].
 
@@ -115,12 +116,14 @@ class Material:
     barred_because: str
     acid: str
     sour_wort: str = ""
+    plumbing: bool = False
     wire: tuple[str, ...] = ("stainless",)
     bar: tuple[str, str, str] = ("stainless", "1.5 mm", "1/16 in")
 
 
 COPPER = Material(
     name="copper",
+    plumbing=True,
     conductivity=339.0,
     density=8940.0,
     heat_capacity=385.0,

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optichill.api.given import find, is_id
     from optichill.api.improvement import Improvement, improve
-    from optichill.api.kit import init
+    from optichill.api.kit import init, init_coil
     from optichill.api.problem import Problem, faulty, read
     from optichill.api.rating import Rating, rate
     from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _STANDS_IN = {
     "optichill.api.given": ("find", "is_id"),
     "optichill.api.improvement": ("Improvement", "improve"),
-    "optichill.api.kit": ("init",),
+    "optichill.api.kit": ("init", "init_coil"),
     "optichill.api.problem": ("Problem", "faulty", "read"),
     "optichill.api.rating": ("Rating", "rate"),
     "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
@@ -55,6 +55,7 @@ __all__ = [
     "front",
     "improve",
     "init",
+    "init_coil",
     "is_id",
     "keys",
     "plan_work",

@@ -13,6 +13,7 @@ from optichill.errors import Freezes, InputFault, InputFaults
 from optichill.files.coil_file import as_written
 from optichill.files.in_python import coil_of, refuse
 from optichill.files.reading import Inputs, stands_at, with_remarks
+from optichill.rating.stood import stood
 from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
 from optichill.search.find import found_again, well_formed
@@ -94,8 +95,8 @@ def inputs_with(coil: Any, problem: Problem) -> Inputs:
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     if is_id(coil):
         coil = find(coil, problem)
-    found = as_written(as_coil(coil)) if isinstance(coil, Design) else coil_of(coil)
-    return with_remarks(replace(problem.inputs, coil=found))
+    found = as_written(as_coil(coil)) if isinstance(coil, Design) else coil_of(coil, problem.brewhouse)
+    return stood(with_remarks(replace(problem.inputs, coil=found)))
 
 
 @contextmanager

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from optichill.api.problem import PathLike
 from optichill.files.in_python import refuse
-from optichill.files.starter_kit import EXAMPLES, KEYS, Answers, Written, defaults, write_kit
+from optichill.files.starter_kit import EXAMPLES, KEYS, Answers, Written, defaults, write_coil, write_kit
 
 
 def init(
@@ -59,3 +59,43 @@ def init(
     if not isinstance(force, bool):
         raise refuse("force", force, "not known", "True, False")
     return write_kit(Path(folder), defaults(units) if answers is None else answers, force=force)
+
+
+def init_coil(folder: PathLike = ".", *, units: str = "metric", force: bool = False) -> Written:
+    """Write coil.toml, the example of a coil as a person measures it, and nothing else; one that exists is
+    kept.
+
+    Parameters
+    ----------
+    folder : str or path
+        Where to.
+    units : {"metric", "us"}
+        Of its sizes.
+    force : bool
+        Replace what exists.
+
+    Returns
+    -------
+    Written
+        The file written, or kept.
+
+    Raises
+    ------
+    CannotWrite, InputFaults
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     done = oc.init_coil(folder)
+    ...     coil = oc.read(coil=done.written[0]).coil
+    >>> coil.turns, round(coil.mean_diameter, 3)
+    (11.0, 0.25)
+    """
+    if not isinstance(units, str) or units not in EXAMPLES:
+        raise refuse("units", units, "not known", ", ".join(EXAMPLES))
+    if not isinstance(folder, str | os.PathLike):
+        raise refuse("folder", folder, "not a path", "a folder")
+    if not isinstance(force, bool):
+        raise refuse("force", force, "not known", "True, False")
+    return write_coil(Path(folder), units, force=force)

@@ -16,6 +16,7 @@ from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis, design_basis
+from optichill.rating.stood import basis_for, stood
 from optichill.report import jsonout, notebook, searched, understood
 from optichill.report.paper import WIDTH, folded
 from optichill.search.forecast import Forecast, forecast
@@ -157,7 +158,7 @@ class Problem:
     @cached_property
     def _plan(self) -> WorkPlan | None:
         """The work that the coil takes, None without one."""
-        return None if self.coil is None else plan_work(self.basis, self.coil)
+        return None if self.coil is None else plan_work(basis_for(self.basis, self.coil), self.coil)
 
     @cached_property
     def forecast(self) -> Forecast:
@@ -238,7 +239,7 @@ def read(
             raise refuse(key, path, "not a path", "a file or folder")
     if units is not None and not (isinstance(units, str) and units in ("metric", "us")):
         raise refuse("units", units, "not known", "metric, us")
-    return Problem.of(load(_path(folder_or_file), _path(coil), units=units))
+    return Problem.of(stood(load(_path(folder_or_file), _path(coil), units=units)))
 
 
 def faulty(folder_or_file: PathLike | None, error: InputFaults) -> dict[str, Any]:

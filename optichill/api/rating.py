@@ -15,6 +15,7 @@ from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
 from optichill.rating import coil_rating
 from optichill.rating.prediction import LimitLine, Prediction
+from optichill.rating.stood import basis_for
 from optichill.report import jsonout, notebook, prediction
 from optichill.report.otherwise import about
 from optichill.report.paper import WIDTH, folded
@@ -149,4 +150,5 @@ def rate(coil: Any, problem: Problem) -> Rating:
     inputs = inputs_with(coil, problem)
     assert inputs.coil is not None
     with told_where(inputs):
-        return Rating(inputs, problem.basis, coil_rating.rate(problem.basis, inputs.coil))
+        basis = basis_for(problem.basis, inputs.coil)
+        return Rating(inputs, basis, coil_rating.rate(basis, inputs.coil))

@@ -16,6 +16,7 @@ from optichill.files.in_python import refuse
 from optichill.files.ownership import read_for, refuse_input, write_report
 from optichill.files.reading import Inputs
 from optichill.files.writing import write_whole
+from optichill.rating.stood import basis_for
 from optichill.report import jsonout, notebook
 from optichill.report.machines import write as machines
 from optichill.report.paper import WIDTH, folded
@@ -244,4 +245,4 @@ def plan_work(coil: Any, problem: Problem) -> PlannedWork:
     """
     inputs = inputs_with(coil, problem)
     assert inputs.coil is not None
-    return PlannedWork(inputs, work_plan.plan_work(problem.basis, inputs.coil))
+    return PlannedWork(inputs, work_plan.plan_work(basis_for(problem.basis, inputs.coil), inputs.coil))

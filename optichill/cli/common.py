@@ -27,7 +27,7 @@ brewhouse_argument = click.argument("brewhouse", required=False, type=click.Path
 
 
 def coil_option(
-    help: str = "A coil file (recommend --save-coil), or the id of a coil; its first 4 signs will do.",
+    help: str = "A coil file (of recommend --save-coil or init --coil), or a coil's id or its first 4 signs.",
     *,
     metavar: str = "COIL",
     required: bool = False,

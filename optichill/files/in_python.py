@@ -18,6 +18,7 @@ from optichill.files.reading import Inputs, Model, add_absent, check_plan, read_
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.heard import Heard, listening
+from optichill.model.mismatches import room_of
 from optichill.model.refusals import near
 from optichill.model.stock import Stock
 from optichill.units import is_pint
@@ -64,8 +65,9 @@ def inputs_of(tables: Mapping[str, Any], stock: Any) -> Inputs:
     return with_remarks(Inputs(brewhouse, found, heard=tuple(faults.remarks)))
 
 
-def coil_of(given: Any) -> Coil:
-    """A coil from its file, from the keys of a coil file, or checked again.
+def coil_of(given: Any, brewhouse: Brewhouse | None = None) -> Coil:
+    """A coil from its file, from the keys of a coil file, or checked again; faults are told in the units of
+    its brewhouse, with what its kettle says of their cause.
 
     Raises
     ------
@@ -73,12 +75,14 @@ def coil_of(given: Any) -> Coil:
         All faults at once.
     """
     faults = Findings()
+    units = "metric" if brewhouse is None else brewhouse.units
+    room = None if brewhouse is None else room_of(brewhouse)
     if isinstance(given, str | os.PathLike):
-        found = read_coil(Path(given), faults)
+        found = read_coil(Path(given), faults, units, room)
     elif isinstance(given, Mapping | Coil):
         whole = isinstance(given, Mapping) and set(given) == {"coil"}  # a coil file as tomllib reads it
         raw = _plain_or_refused("coil", given)
-        file = _validated(raw if whole else {"coil": raw}, CoilFile, faults)
+        file = _validated(raw if whole else {"coil": raw}, CoilFile, faults, units=units, room=room)
         found = None if file is None else file.coil
     else:
         raise refuse("coil", given, "not a coil", COIL)
@@ -138,10 +142,11 @@ def _without_gaps(row: Mapping[Any, Any]) -> dict[str, Any]:
     return {str(key): plain(cell) for key, cell in row.items() if cell is not None and cell == cell}
 
 
-def _validated(raw: Any, model: type[Model], faults: Findings) -> Model | None:
+def _validated(raw: Any, model: type[Model], faults: Findings, **told: Any) -> Model | None:
+    """A model of tables, or None and its faults; told : more of the context."""
     heard: list[Heard] = []
     try:
-        return model.model_validate(raw, context=listening(heard))
+        return model.model_validate(raw, context=listening(heard, **told))
     except ValidationError as error:
         faults += from_validation(error, model, HERE, lambda _: 0)
         return None

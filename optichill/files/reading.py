@@ -25,7 +25,10 @@ from optichill.model.calibration import Calibration
 from optichill.model.coil import Coil, absent
 from optichill.model.frozen import settle
 from optichill.model.heard import FROM_TEXT, Heard, listening
+from optichill.model.measured import Room
+from optichill.model.mismatches import room_of
 from optichill.model.quoted import FileNumber
+from optichill.model.stands import hung, hung_fault
 from optichill.model.stock import Stock
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -121,27 +124,57 @@ def load(
     raw, lines, brewhouse = _brewhouse(file, faults)
     stock = _stock(file, raw, faults) if raw is not None else Stock()
     shown_in = str(units or (raw or {}).get("units") or "metric")
-    found_coil = read_coil(Path(coil), faults, shown_in) if coil is not None else None
     calibration = read_calibration(calibration_of(file), faults)
+    room = None if brewhouse is None else room_of(brewhouse)
+    found_coil = read_coil(Path(coil), faults, shown_in, room) if coil is not None else None
     if brewhouse is not None:
         check_plan(brewhouse, stock, shown(file), lines, faults)
     if faults or brewhouse is None:
         raise InputFaults(faults)
     if units is not None:
         brewhouse = brewhouse.model_copy(update={"units": units})
-    heard = tuple(faults.remarks)
-    return with_remarks(Inputs(brewhouse, stock, coil=found_coil, heard=heard, calibration=calibration))
+    inputs = Inputs(brewhouse, stock, coil=found_coil, heard=tuple(faults.remarks), calibration=calibration)
+    return with_remarks(inputs, None if coil is None else Path(coil))
 
 
-def with_remarks(inputs: Inputs) -> Inputs:
-    """With what is assumed and warned of; a coil that says nothing of its height gets feet."""
-    coil = inputs.coil
-    if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
-        kettle = inputs.brewhouse.kettle
-        feet = 0.0 if kettle.coil_rests == "floor" else kettle.floor_clearance
-        settle(coil, lowest_turn_height=feet + coil.outer_diameter / 2)
-    warnings = remarks.warnings(inputs.brewhouse, inputs.stock, coil)
-    return replace(inputs, warnings=warnings, notes=(*inputs.heard, *remarks.notes(inputs.brewhouse, coil)))
+def with_remarks(inputs: Inputs, coil_file: Path | None = None) -> Inputs:
+    """With what is assumed and warned of; a coil is stood in its kettle.
+
+    coil_file : where the coil was read, None in Python.
+
+    Raises
+    ------
+    InputFaults
+        A coil that would hang lower than its kettle's floor.
+    """
+    if inputs.coil is not None:
+        _stand(inputs.coil, inputs.brewhouse, coil_file)
+    warnings = remarks.warnings(inputs.brewhouse, inputs.stock, inputs.coil)
+    return replace(inputs, warnings=warnings, notes=(*inputs.heard, *remarks.notes(inputs.brewhouse)))
+
+
+def _stand(coil: Coil, brewhouse: Brewhouse, coil_file: Path | None) -> None:
+    """Settle how high a coil stands whose own file does not tell it: hung from its kettle's rim, else on feet
+    as high as the kettle's clearance, or on the floor as the kettle has it."""
+    kettle, told, d_o = brewhouse.kettle, coil.standing, coil.outer_diameter
+    rim, climb = kettle.inside_height, coil.height - d_o
+    fault = hung_fault(told, rim, climb, d_o, brewhouse.units)
+    if fault is not None:
+        reason, allowed, key = fault
+        raise InputFaults([InputFault(*_in_coil(coil_file, key), "", reason, allowed)])
+    if told.below_rim is not None and told.lowest is None:
+        settle(coil, lowest_turn_height=hung(told.below_rim, rim, climb, d_o))
+    elif told.alone(d_o) is None:
+        feet = 0.0 if kettle.coil_rests == "floor" and told.stands is None else kettle.floor_clearance
+        settle(coil, lowest_turn_height=feet + d_o / 2)
+
+
+def _in_coil(coil_file: Path | None, key: str) -> tuple[str, int, str]:
+    """File, line and key of something in a coil file."""
+    where = ("coil", key)
+    text = None if coil_file is None else read_text(coil_file, str(coil_file), [])
+    line = line_of(key_lines(text), where) if text else 0
+    return "in Python" if coil_file is None else str(coil_file), line, key_text(where)
 
 
 def _brewhouse(
@@ -303,13 +336,14 @@ def sources(path: str | Path | None) -> tuple[Path, ...]:
     return (file, *(folder / f"{name}.csv" for name in LISTS if os.path.isfile(folder / f"{name}.csv")))
 
 
-def read_coil(file: Path, faults: Findings, units: str = "metric") -> Coil | None:
-    """The coil of a coil file, or None and its faults, told in these units."""
-    text = read_text(file, str(file), faults, "optichill recommend --save-coil")
+def read_coil(file: Path, faults: Findings, units: str = "metric", room: Room | None = None) -> Coil | None:
+    """The coil of a coil file, or None and its faults, told in these units; room : of its kettle, by which
+    the cause of a fault is found."""
+    text = read_text(file, str(file), faults, "optichill recommend --save-coil or init --coil")
     raw = parse_toml(text, str(file), faults) if text is not None else None
     if raw is None or text is None:
         return None
-    found = validated(raw, CoilFile, str(file), key_lines(text), faults, units=units)
+    found = validated(raw, CoilFile, str(file), key_lines(text), faults, units=units, room=room)
     return found.coil if found is not None else None
 
 

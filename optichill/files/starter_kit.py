@@ -1,4 +1,5 @@
-"""The starter kit: a brewhouse file made from the packaged example and a few answers, and the five lists.
+"""The starter kit: a brewhouse file made from the packaged example and a few answers, and the five lists; and
+by itself a coil file to measure a coil into.
 
 The packaged examples are the only template: an answer replaces the value behind its key, a key that is not
 answered and may be left out goes behind a comment sign, and the words that it is an example are taken out.
@@ -16,7 +17,7 @@ from typing import Any
 from optichill.errors import InputFault, InputFaults
 from optichill.files.faults import Findings
 from optichill.files.reading import DEFAULT_NAME, packaged, parse_toml, validated
-from optichill.files.tables import Cells, read_models
+from optichill.files.tables import Cells, read_models, read_text
 from optichill.files.writing import write_whole
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.stock import Form
@@ -26,6 +27,7 @@ from optichill.units import QuantityError, number
 LISTS = ("tubing.csv", "forms.csv", "benders.csv", "fittings.csv", "pumps.csv")
 EXAMPLES = {"metric": "", "us": "us/"}
 """Folder of the packaged example by units; a US kit holds the sizes that a shop there sells."""
+COIL_NAME = "coil.toml"
 DEFAULT_BREWHOUSE = "My brewhouse"
 UNKNOWN = "unknown"  # the answer of somebody who has not held a bucket under the tap
 NONE = "none"  # no such limit
@@ -210,6 +212,22 @@ def write_kit(folder: Path, answers: Answers, *, force: bool = False) -> Written
         raise InputFaults(faults)
     texts = {DEFAULT_NAME: brewhouse_text(answers)}
     texts |= {name: list_text(name, answers) for name in LISTS}
+    return _written(folder, texts, force)
+
+
+def write_coil(folder: Path, units: str, *, force: bool = False) -> Written:
+    """Write the example of a coil as measured, and nothing else; one that exists is kept unless force.
+
+    Raises
+    ------
+    CannotWrite
+        The file could not be written.
+    """
+    text = packaged(EXAMPLES[units] + COIL_NAME).read_text(encoding="utf-8")
+    return _written(folder, {COIL_NAME: text}, force)
+
+
+def _written(folder: Path, texts: dict[str, str], force: bool) -> Written:
     written, kept = [], []
     for name, text in texts.items():
         path = folder / name
@@ -219,6 +237,14 @@ def write_kit(folder: Path, answers: Answers, *, force: bool = False) -> Written
         write_whole(path, text)
         written.append(path)
     return Written(tuple(written), tuple(kept))
+
+
+def units_there(folder: Path) -> str:
+    """Units of a folder's brewhouse file; metric where there is none, or none that can be read."""
+    file = folder / DEFAULT_NAME
+    text = read_text(file, "", Findings()) if exists(file) else None
+    said = (parse_toml(text or "", "", Findings()) or {}).get("units")
+    return said if isinstance(said, str) and said in EXAMPLES else "metric"
 
 
 def exists(path: Path) -> bool:

@@ -1,19 +1,17 @@
-"""A coil that exists or is to be built, drawn or as measured on the bench."""
+"""A coil that exists or is to be built, drawn or as measured on the bench by tape, string and scales."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Annotated, Self
 
 from pydantic import Field, ValidationInfo, model_validator
 
-from optichill.display import FOOT, INCH, POUND, show, trim
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.materials import MATERIALS, Material
 from optichill.model.fields import (
-    THICKEST,
-    THINNEST,
     Choice,
     CoilDiameter,
     Flow,
@@ -27,23 +25,23 @@ from optichill.model.fields import (
     Wall,
 )
 from optichill.model.frozen import Frozen, settle
+from optichill.model.measured import ANY_ROOM, Room, Tape
+from optichill.model.measured_refusals import impossible
 from optichill.model.quantity import Quantity
 from optichill.model.refusals import refusal
+from optichill.model.stands import STANDS, Standing
 
 FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
 UNSET = math.nan  # stands in a required field until its validator has settled it
 
-SHORT = 0.01
-"""Of a tube that is measured: by so much less than turns and risers take it may still be the same tube (OWN:
-a tape round ten turns). More, and the sizes cannot all be true."""
-SEEN = 0.005  # m, the least difference of two lengths that is seen when they are written
+OR_ACROSS = "mean_diameter; or outside_across, string_round or inside_across as measured"
 
 NEEDED = {
     "material": (),
     "outer_diameter": (),
     "wall": ("weight",),
     "turns": ("layer",),
-    "mean_diameter": ("outside_across", "layer"),
+    "mean_diameter": ("outside_across", "string_round", "inside_across", "layer"),
     "pitch": ("overall_height", "layer"),
     "riser_length_in": ("bought_length",),
     "riser_length_out": ("bought_length",),
@@ -68,14 +66,23 @@ Riser = Annotated[float, Quantity("length", 0.0, 5.0)]
 
 
 class CoilLayer(Frozen):
-    """One helix: mean diameter (relaxed, centre to centre) [m], pitch [m], turns."""
+    """One helix: mean diameter (relaxed, centre to centre) [m], pitch [m], turns. Of one that is measured the
+    coil settles the first two, for it knows the tube."""
 
-    mean_diameter: CoilDiameter
-    """Diameter centre to centre of the tube, as the coil stands free."""
-    pitch: Pitch
-    """Centre to centre of neighbouring turns."""
+    mean_diameter: CoilDiameter = UNSET
+    """Diameter centre to centre of the tube, as the coil stands free; or one of the measured three."""
+    pitch: Pitch = UNSET
+    """Centre to centre of neighbouring turns; or give overall_height."""
     turns: Turns
     """Turns of the layer."""
+    outside_across: Size | None = None
+    """Measured: across the layer's turns, outside to outside."""
+    string_round: Size | None = None
+    """Measured: a string once round the outside of the layer's turns."""
+    inside_across: Size | None = None
+    """Measured: across inside the layer's turns, such as of an inner layer that no tape gets round."""
+    overall_height: Size | None = None
+    """Measured: over the layer's turns, outside to outside."""
     form_id: Text | None = None
     """The form's row of forms.csv; of the outer layer the coil's own form_id serves as well."""
 
@@ -89,30 +96,37 @@ class Coil(Frozen):
     """A coil, in SI. After reading, every size is known; `layers` is never empty, the outer layer first.
 
     mean_diameter, pitch and turns are the outer layer's. lowest_turn_height runs from the kettle floor to
-    the tube's centre. The bench-measured keys (outside_across, overall_height, bought_length, weight) are
+    the tube's centre; where the file does not say how high it is, reading it with its kettle settles it. The
+    bench-measured keys (outside_across, string_round, overall_height, bought_length, weight and so on) are
     kept beside what follows from them; `mismatches` says where two of them disagree.
     """
 
     material: MetalName
     """Metal of the tube."""
     outer_diameter: TubeDiameter
-    """True OUTSIDE diameter of the tube."""
+    """True OUTSIDE diameter of the tube, by caliper; or a string round it, divided by 3.14."""
     wall: Wall = UNSET
     """Wall of the tube; worked out from weight when left out."""
     mean_diameter: CoilDiameter = UNSET
-    """Diameter centre to centre, as the coil stands free; or give outside_across."""
+    """Diameter centre to centre, as the coil stands free; or one of the three that are measured."""
     pitch: Pitch = UNSET
     """Centre to centre of neighbouring turns; or give overall_height."""
     turns: Turns = UNSET
-    """Turns of the coil; of two layers the outer one's."""
+    """Turns of the coil, counted along one side; of two layers the outer one's."""
     layout: Annotated[str, Choice(LAYOUTS)] = next(iter(LAYOUTS))
     """One layer, two layers of one tube, or two tubes on tees."""
     lowest_turn_height: Size = UNSET
-    """Kettle floor to the centre of the lowest turn; by the kettle's clearance when left out."""
+    """Kettle floor to the centre of the lowest turn; without it say how it stands, or you are asked."""
+    stands: Annotated[str, Choice(STANDS)] | None = None
+    """How it stands: on feet (feet_height), its lowest turn on the floor, or hung (hangs_below_rim)."""
+    feet_height: Size | None = None
+    """Measured: table to the underside of the lowest turn, the coil on its feet."""
+    hangs_below_rim: Size | None = None
+    """Measured: kettle's rim down to the top of the top turn, the coil hung in the kettle."""
     riser_length_in: Riser = UNSET
-    """Tube from the turns to the inlet, without trim."""
+    """Tube from the turns to the inlet, without trim; may be left out beside bought_length."""
     riser_length_out: Riser = UNSET
-    """Tube from the turns to the outlet, without trim."""
+    """Tube from the turns to the outlet, without trim; may be left out beside bought_length."""
     riser_bend_radius: Size | None = None
     """Bend radius of the risers, to the centre line; that of the tool at hand when left out."""
     stock_id: Text | None = None
@@ -123,49 +137,63 @@ class Coil(Frozen):
     """Flow at the start, where a valve keeps it back."""
     outside_across: Size | None = None
     """Measured: across the turns, outside to outside."""
+    string_round: Size | None = None
+    """Measured: a string once round the outside of the turns, in place of outside_across."""
+    inside_across: Size | None = None
+    """Measured: across inside the turns, in place of outside_across."""
     overall_height: Size | None = None
-    """Measured: over the turns, outside to outside."""
+    """Measured: over the turns, from under the lowest to over the highest, without risers."""
     bought_length: TubeLength | None = None
-    """Measured: the whole tube."""
+    """Measured: the whole tube, turns and risers."""
     weight: Mass | None = None
-    """Measured: the dry coil without its ends."""
+    """Measured: the dry coil without fittings, hose and water."""
     layers: tuple[CoilLayer, ...] = Field(default=(), alias="layer")
     """Two layers, each a table [[coil.layer]], in place of mean_diameter, pitch and turns."""
 
     @model_validator(mode="after")
     def _settle(self, info: ValidationInfo) -> Self:
-        self._settle_helix()
-        self._settle_risers()
         units = (info.context or {}).get("units") or "metric"
-        self._refuse_short_tube(units)
-        self._settle_wall(units)
-        if math.isnan(self.lowest_turn_height):
-            settle(self, lowest_turn_height=FEET + self.outer_diameter / 2)
+        self._refuse_missing()
+        self._settle_layers(units)
+        tape = self.tape((info.context or {}).get("room") or ANY_ROOM)
+        _refuse_impossible(tape, units)
+        self._settle_helix(tape)
+        self._settle_risers()
+        if math.isnan(self.wall):
+            settle(self, wall=tape.wall_by_weight())
+        self._settle_height(units)
         self._refuse_nonsense()
         return self
 
-    def _settle_helix(self) -> None:
-        if self.layers:
-            outer = sorted(self.layers, key=lambda layer: (-layer.mean_diameter, layer.pitch, layer.turns))
-            first = outer[0]
-            settle(self, layers=tuple(outer))
-            settle(self, mean_diameter=first.mean_diameter, pitch=first.pitch, turns=first.turns)
-        if math.isnan(self.turns):
-            raise refusal("missing", "turns of the coil, such as 10.5", "turns")
-        if math.isnan(self.mean_diameter):
-            if self.outside_across is None:
-                raise refusal("missing", "mean_diameter, or outside_across as measured", "mean_diameter")
-            settle(self, mean_diameter=self.outside_across - self.outer_diameter)
-        if math.isnan(self.pitch):
-            if self.overall_height is None:
-                raise refusal("missing", "pitch, or overall_height as measured", "pitch")
-            pitch = (self.overall_height - self.outer_diameter) / self.turns
-            settle(self, pitch=max(pitch, self.outer_diameter))
+    def _refuse_missing(self) -> None:
         if not self.layers:
-            settle(
-                self,
-                layers=(CoilLayer(mean_diameter=self.mean_diameter, pitch=self.pitch, turns=self.turns),),
-            )
+            if math.isnan(self.turns):
+                raise refusal("missing", "turns of the coil, such as 10.5", "turns")
+            _refuse_unmeasured(self)
+        if math.isnan(self.wall) and self.weight is None:
+            raise refusal("missing", "wall, or weight as measured", "wall")
+
+    def _settle_layers(self, units: str) -> None:
+        """Layers that are measured, each as a copy of its own, for it may be another coil's too; the outer
+        one first."""
+        settled = []
+        for place, layer in enumerate(self.layers):
+            _refuse_unmeasured(layer, f"layer.{place}.")
+            own, tape = layer.model_copy(), _tape_of(layer, self.outer_diameter, self.metal)
+            _refuse_impossible(tape, units, f"layer.{place}.")
+            settle(own, mean_diameter=tape.mean, pitch=tape.climb)
+            if own.pitch < self.outer_diameter - 1e-4:
+                raise refusal("turns would overlap", "outer_diameter or more", f"layer.{place}.pitch")
+            settled.append(own)
+        outer_first = sorted(settled, key=lambda layer: (-layer.mean_diameter, layer.pitch, layer.turns))
+        settle(self, layers=tuple(outer_first))
+
+    def _settle_helix(self, tape: Tape) -> None:
+        if not self.layers:
+            one = CoilLayer(mean_diameter=tape.mean, pitch=tape.climb, turns=self.turns)
+            settle(self, layers=(one,))
+        first = self.layers[0]
+        settle(self, mean_diameter=first.mean_diameter, pitch=first.pitch, turns=first.turns)
 
     def _settle_risers(self) -> None:
         both = ("riser_length_in", "riser_length_out")
@@ -179,56 +207,52 @@ class Coil(Frozen):
             rest = max(0.0, self.bought_length - self.helix_length - known)
             settle(self, **{name: rest / len(missing) for name in missing})
 
-    def _refuse_short_tube(self, units: str) -> None:
-        if self.bought_length is None or self.takes <= (1.0 + SHORT) * self.bought_length:
-            return
-        bought, taken = (_tube(length, units) for length in (self.bought_length, self.takes))
-        alone = "turns and risers" if self.takes > self.helix_length else "the turns alone"
-        raise refusal(
-            f"{bought} of tube, but {alone} take {taken}",
-            f"{taken} or more: measure bought_length, turns and their diameter again",
-            "bought_length",
-        )
-
-    def _settle_wall(self, units: str) -> None:
-        if not math.isnan(self.wall):
-            return
-        if self.weight is None:
-            raise refusal("missing", "wall, or weight as measured", "wall")
-        density = self.metal.density
-        bore_2 = self.outer_diameter**2 - 4.0 * self.weight / (math.pi * density * self._tube_weighed)
-        if bore_2 <= 0.0:
-            raise refusal(
-                "heavier than a solid rod of this length", "the dry coil without its ends", "weight"
-            )
-        wall = (self.outer_diameter - math.sqrt(bore_2)) / 2
-        if not THINNEST <= wall <= THICKEST:
-            weight, length = show(self.weight, "mass", units), show(self._tube_weighed, "long_length", units)
-            found, thinnest, thickest = (show(w, "wall", units) for w in (wall, THINNEST, THICKEST))
-            reason = f"{weight} on {length} of this tube gives a wall of {found}"
-            raise refusal(
-                reason,
-                f"a wall of {thinnest} to {thickest}: weigh the dry coil, measure "
-                "bought_length and outer_diameter again",
-                "weight",
-            )
-        settle(self, wall=wall)
+    def _settle_height(self, units: str) -> None:
+        """The lowest turn, where the coil file alone tells it; else feet, until its kettle is known."""
+        fault = self.standing.fault(self.outer_diameter, units)
+        if fault is not None:
+            raise refusal(*fault)
+        if math.isnan(self.lowest_turn_height):
+            told = self.standing.alone(self.outer_diameter)
+            settle(self, lowest_turn_height=FEET + self.outer_diameter / 2 if told is None else told)
 
     def _refuse_nonsense(self) -> None:
         if self.wall >= self.outer_diameter / 2:
             raise refusal("the wall leaves no bore", "less than half of outer_diameter", "wall")
-        for place, layer in enumerate(self.layers):
-            if layer.mean_diameter <= 2 * self.outer_diameter:
-                raise refusal("too tight for this tube", "more than 2 outer diameters", "mean_diameter")
-            if layer.pitch < self.outer_diameter - 1e-4:
-                key = "pitch" if len(self.layers) == 1 else f"layer.{place}.pitch"
-                raise refusal("turns would overlap", "outer_diameter or more", key)
+        if self.pitch < self.outer_diameter - 1e-4:
+            raise refusal("turns would overlap", "outer_diameter or more", "pitch")
         one, two = (" or ".join(x.name for x in with_layers(n).values()) for n in (1, 2))
         layers = LAYOUTS[self.layout].layers
         if layers == 1 and len(self.layers) > 1:
             raise refusal("more than one layer", two, "layout")
         if len(self.layers) < layers:
             raise refusal("needs two [[coil.layer]] entries", f"{one}, or two layers", "layout")
+
+    def tape(self, room: Room = ANY_ROOM) -> Tape:
+        """Its sizes as they were given, of the outer layer where there are two; room : of its kettle."""
+        told = self.model_fields_set
+        one = _tape_of(self.layers[0] if "layers" in told and self.layers else self, *self._tube)
+        risers = (self.riser_length_in, self.riser_length_out)
+        free = [name not in told for name in ("riser_length_in", "riser_length_out")]
+        return replace(
+            one,
+            length=self.bought_length,
+            weight=self.weight,
+            wall=self.wall if "wall" in told else UNSET,
+            risers=(UNSET if free[0] else risers[0], UNSET if free[1] else risers[1]),
+            more=sum(layer.length for layer in self.layers[1:]),
+            room=room,
+        )
+
+    @property
+    def _tube(self) -> tuple[float, Material]:
+        return self.outer_diameter, self.metal
+
+    @property
+    def standing(self) -> Standing:
+        """How its file says it stands."""
+        lowest = self.lowest_turn_height if "lowest_turn_height" in self.model_fields_set else None
+        return Standing(self.stands, self.feet_height, self.hangs_below_rim, lowest)
 
     @property
     def metal(self) -> Material:
@@ -265,45 +289,45 @@ class Coil(Frozen):
         """Over the turns, outside of tube to outside of tube [m]: N p + d_o of the tallest layer."""
         return max(layer.turns * layer.pitch for layer in self.layers) + self.outer_diameter
 
-    @property
-    def _tube_weighed(self) -> float:
-        return self.bought_length or self.takes
 
-    def mismatches(self, units: str = "metric") -> tuple[str, ...]:
-        """Where measured sizes disagree with the rest: more than 3 mm, 10 % of weight; of a tube that is
-        longer than what is made of it 5 %, and of one that is shorter all that is seen."""
-        said = []
-        across = self.mean_diameter + self.outer_diameter
-        if self.outside_across is not None and abs(self.outside_across - across) > 0.003:
-            told, drawn = (_across(size, units) for size in (self.outside_across, across))
-            said.append(f"outside_across is {told}, by mean_diameter and tube it is {drawn}")
-        if self.overall_height is not None and abs(self.overall_height - self.height) > 0.003:
-            told, drawn = (_across(size, units) for size in (self.overall_height, self.height))
-            said.append(f"overall_height is {told}, {self.turns:g} turns of this pitch stand {drawn}")
-        if self.bought_length is not None and not -SEEN <= self.bought_length - self.takes <= (
-            0.05 * self.bought_length
-        ):
-            bought, taken = (_tube(length, units) for length in (self.bought_length, self.takes))
-            apart = "; water runs as through the first, heat passes as through the second"
-            said.append(f"bought_length is {bought}, turns and risers take {taken}{apart}")
-        if self.weight is not None:
-            area = math.pi / 4 * (self.outer_diameter**2 - self.bore**2)
-            weighs = area * self.metal.density * self._tube_weighed
-            if abs(weighs - self.weight) > 0.10 * self.weight:
-                mine, due = (_weight(mass, units) for mass in (self.weight, weighs))
-                said.append(f"weight is {mine}, tube of this wall weighs {due}")
-        return tuple(f"coil: {text}: measure again" for text in said)
+def widths(table: Coil | CoilLayer) -> dict[str, float]:
+    """What its diameter is given by: each key that stands there [m]."""
+    ways = {
+        "mean_diameter": table.mean_diameter,
+        "outside_across": table.outside_across,
+        "inside_across": table.inside_across,
+        "string_round": table.string_round,
+    }
+    told = table.model_fields_set
+    return {key: x for key, x in ways.items() if key in told and x is not None}
 
 
-def _across(metres: float, units: str) -> str:
-    """A size to be measured again across the coil."""
-    return f"{metres / INCH:.1f} in" if units == "us" else f"{trim(metres * 1e3, 1)} mm"
+def _refuse_unmeasured(table: Coil | CoilLayer, place: str = "") -> None:
+    """A helix of no diameter or no height."""
+    if not widths(table):
+        raise refusal("missing", OR_ACROSS, f"{place}mean_diameter")
+    if "pitch" not in table.model_fields_set and table.overall_height is None:
+        raise refusal("missing", "pitch, or overall_height as measured", f"{place}pitch")
 
 
-def _tube(metres: float, units: str) -> str:
-    """A length to be measured again, finely enough to see the difference."""
-    return f"{metres / FOOT:.1f} ft" if units == "us" else f"{metres:.2f} m"
+def _refuse_impossible(tape: Tape, units: str, place: str = "") -> None:
+    fault = impossible(tape, units)
+    if fault is not None:
+        reason, allowed, key = fault
+        raise refusal(reason, allowed, place + key)
 
 
-def _weight(kilograms: float, units: str) -> str:
-    return f"{kilograms / POUND:.2f} lb" if units == "us" else f"{kilograms:.2f} kg"
+def _tape_of(table: Coil | CoilLayer, d_o: float, metal: Material) -> Tape:
+    """The helix as it was given."""
+    key, written = next(iter(widths(table).items()))
+    drawn = "pitch" in table.model_fields_set
+    return Tape(
+        d_o=d_o,
+        density=metal.density,
+        across=written,
+        across_key=key,
+        turns=table.turns,
+        height=None if drawn else table.overall_height,
+        pitch=table.pitch if drawn else UNSET,
+        plumbing=metal.plumbing,
+    )

@@ -9,13 +9,14 @@ from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
+from optichill.model.mismatches import mismatches, room_of
 from optichill.model.slips import too_much
 from optichill.model.stock import MATCH, WALL_SEEN, Stock
 from optichill.thermal.supply import PUMP_HOSES
 from optichill.workshop.fittings import ENDS, fits_hose, joins
 
 
-def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
+def notes(brewhouse: Brewhouse) -> tuple[str, ...]:
     """Assumptions made because the file left something out, or used one of several values."""
     said = []
     tap, wort, units = brewhouse.tap, brewhouse.wort, brewhouse.units
@@ -43,8 +44,6 @@ def notes(brewhouse: Brewhouse, coil: Coil | None = None) -> tuple[str, ...]:
         said.append(f"mixing assumed: {wort.mixing}")
     if brewhouse.kettle.metal_mass is None:
         said.append(f"kettle metal estimated as {show(1e-3, 'wall', units)} of stainless steel")
-    if coil is not None and "lowest_turn_height" not in coil.model_fields_set:
-        said.append(f"lowest turn assumed {show(coil.lowest_turn_height, 'length', units)} above the floor")
     return (*said, *_about_plan(brewhouse))
 
 
@@ -75,7 +74,7 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str
     said += _about_stock(brewhouse, stock)
     for place, stage in enumerate(brewhouse.cooling, 1):
         if stage.precooler is not None:
-            texts = stage.precooler.mismatches(brewhouse.units)
+            texts = mismatches(stage.precooler, brewhouse.units)
             said += [f"cooling[{place}].precooler: {text}" for text in texts]
     return (*said, *about_coil(coil, stock, brewhouse))
 
@@ -85,28 +84,7 @@ def about_coil(coil: Coil | None, stock: Stock, brewhouse: Brewhouse) -> tuple[s
     if coil is None:
         return ()
     units = brewhouse.units
-    about_it = [*coil.mismatches(units), *_left_for_risers(coil, brewhouse)]
-    return (*about_it, *_against_stock(coil, stock, units))
-
-
-def _left_for_risers(coil: Coil, brewhouse: Brewhouse) -> list[str]:
-    """Where the tube that is measured leaves more for its risers than this kettle can use, by over 5 %:
-    length, turns and diameter cannot all be true."""
-    told = {"riser_length_in", "riser_length_out"} & coil.model_fields_set
-    if coil.bought_length is None or told or LAYOUTS[coil.layout].tubes > 1:
-        return []
-    kettle, units = brewhouse.kettle, brewhouse.units
-    takes = kettle.inside_height + kettle.inside_diameter / 2.0 + brewhouse.workshop.over_the_rim
-    left = (coil.bought_length - coil.helix_length) / 2.0
-    if left - takes <= 0.025 * coil.bought_length:
-        return []
-    bought, turns, each, most = (
-        show(x, "long_length", units) for x in (coil.bought_length, coil.helix_length, left, takes)
-    )
-    return [
-        f"coil: bought_length is {bought}, the turns take {turns}: {each} would be left for each riser, "
-        f"which takes {most} at most in this kettle: measure length, turns and outside_across again"
-    ]
+    return (*mismatches(coil, units, room_of(brewhouse)), *_against_stock(coil, stock, units))
 
 
 NEAR_TAP = 2.0  # K: so near, half a degree on the thermometer decides about the time

@@ -11,6 +11,7 @@ from optichill.fabrication.purse import stated
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
+from optichill.model.coil import CoilLayer
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import CoolDownCurve, Rating
@@ -207,6 +208,12 @@ def _further(way: OpenedDesign, limit: str, basis: DesignBasis) -> dict[str, Any
     }
 
 
+def _layer(layer: CoilLayer) -> dict[str, Any]:
+    """A layer as it is, however it was measured."""
+    sizes = {"mean_diameter": layer.mean_diameter, "pitch": layer.pitch, "turns": layer.turns}
+    return {**sizes, "form_id": layer.form_id}
+
+
 def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
     coil, energy, found = rating.coil, rating.energy, stops(plan)
@@ -229,7 +236,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
             "wet_share": rating.wet_share,
             "stock_id": coil.stock_id,
             "form_id": coil.form_id,
-            "layers": [vars(layer) for layer in coil.layers] if len(coil.layers) > 1 else [],
+            "layers": [_layer(layer) for layer in coil.layers] if len(coil.layers) > 1 else [],
         },
         "prediction": prediction(rating.prediction),
         "closest_K": rating.closest,

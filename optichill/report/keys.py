@@ -22,7 +22,7 @@ def page() -> list[str]:
     """Every key and column with its range and meaning, a line each."""
     lines = [*textwrap.wrap(HEAD, WIDTH), "", "BREWHOUSE FILE: brewhouse.toml"]
     lines += _table(Brewhouse, "")
-    lines += ["", "COIL FILE", *_table(Coil, "coil")]
+    lines += ["", "COIL FILE: optichill init --coil writes one, as measured by tape", *_table(Coil, "coil")]
     for name, (model, _, columns) in LISTS.items():
         needed = "must be there" if name in REQUIRED_LISTS else "may be left out"
         lines += ["", f"LIST {name}.csv ({needed}): columns"]

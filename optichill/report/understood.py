@@ -1,7 +1,9 @@
 """What was understood of a brewhouse: on a screen, and for other programs.
 
 The document (SI, the suffix says the unit; also written when there are faults, file is null in Python):
-`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...], not_counted: [...],
+`{schema_version, made_by, file, brewhouse, demo, ok, understood, assumptions: [...], coil: {material,
+outer_diameter_m, wall_m, layout, layers: [{mean_diameter_m, pitch_m, turns}], riser_length_in_m,
+riser_length_out_m, stands, lowest_turn_height_m} or null, not_counted: [...],
 buildable, stops: as the sheet has them of a coil, warnings: [...],
 faults: [{file, line, key, given, reason, allowed}]}`; with faults brewhouse, demo and understood are null.
 understood: `{units, kettle: {inside_diameter_m, inside_height_m, mouth_m, brim_m3, parts: [...]},
@@ -40,7 +42,7 @@ from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
 from optichill.problem.basis import design_basis
 from optichill.problem.worth import worth_of
-from optichill.report import lifetime, words
+from optichill.report import coil_read, lifetime, words
 from optichill.report.left_out import wire_not_counted
 from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.priors import PRIORS
@@ -70,6 +72,9 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
     lines += [_line("WISHES" if not place else "", text) for place, text in enumerate(told)]
     lines.append(_line("STOCK", _stock(inputs.stock)))
     lines += [_line("", text) for text in wire_not_counted(brewhouse, inputs.stock)]
+    if inputs.coil is not None:
+        told = coil_read.lines(inputs.coil, brewhouse.units)
+        lines += [_line("COIL" if not place else "", text) for place, text in enumerate(told)]
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
     lines += [_line("WARNING", words.sentence(warning)) for warning in said]
@@ -240,6 +245,7 @@ def document(inputs: Inputs, plan: WorkPlan | None = None) -> dict[str, Any]:
         "ok": True,
         "understood": _understood(inputs, open_flow(inputs.brewhouse.tap)),
         "assumptions": list(inputs.notes),
+        "coil": None if inputs.coil is None else coil_read.document(inputs.coil),
         "not_counted": wire_not_counted(inputs.brewhouse, inputs.stock),
         "buildable": not found if plan is not None else None,
         "stops": found,
@@ -260,6 +266,7 @@ _HEAD: dict[str, Any] = {
     "ok": False,
     "understood": None,
     "assumptions": [],
+    "coil": None,
     "buildable": None,
     "stops": [],
     "warnings": [],

@@ -472,7 +472,7 @@ def test_absent_brewhouse(tmp_path: Path) -> None:
 
 def test_absent_coil(tmp_path: Path) -> None:
     kits.write_kit(tmp_path)
-    hint = "(allowed: optichill recommend --save-coil writes one)"
+    hint = "(allowed: optichill recommend --save-coil or init --coil writes one)"
     assert faults_of(tmp_path, tmp_path / "coil.toml") == [f"coil.toml: file: not found {hint}"]
 
 

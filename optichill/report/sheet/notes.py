@@ -14,6 +14,7 @@ from optichill.report import warnings, words
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.standing import asked
 
 ASIDE = 0.1
 """Part of a turn by which a riser may come out beside the side it is wished on (OWN)."""
@@ -26,6 +27,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     said += warnings.beyond(plan)
     u = plan.basis.brewhouse.units
     said += [f"{text}." for text in about_coil(plan.coil, plan.basis.stock, plan.basis.brewhouse)]
+    said += asked(plan)
     said += [f"{note}." for note in plan.notes]
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]

@@ -1,0 +1,64 @@
+"""What was understood of a coil file, as `check` says it: what follows from what was measured."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from optichill.display import plural, show, turns
+from optichill.layouts import LAYOUTS
+from optichill.model.coil import Coil, CoilLayer
+
+_STANDS = {"feet": "on feet", "floor": "on the floor", "hangs": "hung"}
+
+
+def lines(coil: Coil, units: str) -> list[str]:
+    """The tube, each layer, the ends and how it stands, a line each."""
+
+    def size(metres: float, kind: str) -> str:
+        return show(metres, kind, units)
+
+    by_weight = "" if "wall" in coil.model_fields_set else ", by its weight"
+    tube = f"{coil.material}, {size(coil.outer_diameter, 'tube')} outside, {size(coil.wall, 'wall')} wall"
+    said = [f"{tube}{by_weight}; {LAYOUTS[coil.layout].called}"]
+    names = ("",) if len(coil.layers) == 1 else ("outer layer: ", *["inner layer: "] * len(coil.layers))
+    said += [
+        f"{name}{_layer(layer, coil.outer_diameter, units)}"
+        for name, layer in zip(names, coil.layers, strict=False)
+    ]
+    ends = [size(x, "length") for x in (coil.riser_length_in, coil.riser_length_out)]
+    risers = (
+        f"{ends[0]} for each end" if ends[0] == ends[1] else f"{ends[0]} in and {ends[1]} out for its ends"
+    )
+    said.append(f"{size(coil.helix_length, 'long_length')} of tube in the turns, {risers}")
+    how = "how it stands is not told: taken with the" if coil.standing.asked else "the"
+    how = f"{_STANDS[coil.standing.rests]}, the" if coil.standing.rests else how
+    said.append(
+        f"{how} middle of the lowest turn {size(coil.lowest_turn_height, 'length')} above the kettle's floor"
+    )
+    return said
+
+
+def _layer(layer: CoilLayer, d_o: float, units: str) -> str:
+    across, tall = layer.mean_diameter + d_o, layer.turns * layer.pitch + d_o
+    gap = layer.pitch - d_o
+    apart = "touching" if gap < 5e-4 else f"{show(gap, 'gap', units)} open between them"
+    across_said, tall_said = (show(x, "length", units) for x in (across, tall))
+    return f"{plural(turns(layer.turns))}, {apart}; {across_said} across, {tall_said} tall"
+
+
+def document(coil: Coil) -> dict[str, Any]:
+    """The same for other programs [SI]."""
+    return {
+        "material": coil.material,
+        "outer_diameter_m": coil.outer_diameter,
+        "wall_m": coil.wall,
+        "layout": coil.layout,
+        "layers": [
+            {"mean_diameter_m": layer.mean_diameter, "pitch_m": layer.pitch, "turns": layer.turns}
+            for layer in coil.layers
+        ],
+        "riser_length_in_m": coil.riser_length_in,
+        "riser_length_out_m": coil.riser_length_out,
+        "stands": coil.standing.rests,
+        "lowest_turn_height_m": coil.lowest_turn_height,
+    }
