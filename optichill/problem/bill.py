@@ -27,6 +27,11 @@ def wire(
     return supports.lacing_wire(turns, pitch, d_o), feet
 
 
+def roll_of(tube: Tube) -> cost.Purchase:
+    """One roll of the list."""
+    return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
+
+
 def billed(
     basis: DesignBasis,
     tube: Tube,
@@ -39,8 +44,7 @@ def billed(
 ) -> cost.Bill:
     """What a build takes and costs; lowest : height of its lowest turn [m]; layers : turns and pitch [m] of
     each."""
-    roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
-    purchases = [roll] * rolls
+    purchases = [roll_of(tube)] * rolls
     for form in {form.form_id: form for form in forms}.values():  # wound on twice, it is one all the same
         what = f"form: {form.description or form.form_id}"
         purchases.append(cost.Purchase(what, form.price or 0.0, form.owned, part="form"))

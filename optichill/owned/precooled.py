@@ -1,0 +1,133 @@
+"""The old coil in ice, before a new main one: tap water runs through it on the last stretch of the chill."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterator
+
+from optichill.display import US_GALLON, trim
+from optichill.errors import OptichillError
+from optichill.files.coil_file import coil_text
+from optichill.files.faults import Findings
+from optichill.files.reading import check_plan
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
+from optichill.model.cooling import CoolingStage
+from optichill.model.heard import FROM_TEXT
+from optichill.owned import kept_coil
+from optichill.owned.kept_options import Kept
+from optichill.owned.new_build import best_of, fresh_work
+from optichill.owned.option import LeftOut, Option, beyond, outfit, worked_out
+from optichill.problem.basis import DesignBasis, basis_of
+from optichill.search.designs import Design, as_coil
+from optichill.search.recommend import search_space
+
+ICE = (4.0, 8.0)
+"""Ice that is tried [kg]: two bags, and four (OWN)."""
+
+ROUND_IT, OVER_IT = 0.02, 0.05
+"""Room in the vessel round the coil, and above its turns [m] (OWN)."""
+
+ICE_IS = 0.9
+"""Litres of room that are left over are filled with water up to this share of the vessel (OWN)."""
+
+ICE_VOLUME = 1.0 / 917.0  # m3/kg
+
+
+def precooled(of: Kept, main: Design | None) -> Option | LeftOut:
+    """A new main coil with the old one in so much ice as pays. main : the best without ice, where there is
+    one; else the best with it."""
+    plan = of.new.brewhouse.cooling
+    if len(plan) != 1 or plan[0].source != "tap":
+        return LeftOut("precool", "plan")
+    if of.coil.layout != "single":
+        return LeftOut("precool", "layers")
+    seen: list[Option] = []
+    for ice in ICE:
+        lines = plan_lines(of, ice)
+        brewhouse = with_plan(of.new, lines)
+        if brewhouse is None:
+            continue
+        basis = basis_of(brewhouse, of.new.stock)
+        best = main or best_of(search_space(basis))
+        if best is not None:
+            seen.append(_worked_out(of, basis, best, lines, ice))
+    chills = [option for option in seen if option.rating.prediction.chill_time is not None]
+    if not chills:
+        return LeftOut("precool", "nothing_fits")
+    return min(chills, key=lambda option: (not option.holds, float(option.life.total)))
+
+
+def _worked_out(of: Kept, basis: DesignBasis, best: Design, lines: tuple[str, ...], ice: float) -> Option:
+    bill, reused = beyond(best.bill, outfit(of.new, of.coil))
+    sizes = {
+        "ice": ice,
+        "vessel": vessel(of.coil),
+        "across": of.coil.mean_diameter + of.coil.outer_diameter + 2.0 * ROUND_IT,
+        "roll": best.winding.tube.length,
+        "d_o": best.winding.tube.outer_diameter,
+        "turns": best.turns,
+    }
+    return worked_out(
+        "precool",
+        basis,
+        kept_coil.in_a_file(as_coil(best)),
+        bill,
+        fresh_work(best),
+        reused=reused,
+        plan=lines,
+        sizes=sizes,
+        texts={"id": best.id, "layout": best.layout},
+    )
+
+
+def vessel(coil: Coil) -> float:
+    """What a round vessel holds that takes the coil upright [m3], up to whole litres."""
+    across = coil.mean_diameter + coil.outer_diameter + 2.0 * ROUND_IT
+    return 1e-3 * math.ceil(1e3 * math.pi / 4.0 * across**2 * (coil.height + OVER_IT) - 1e-6)
+
+
+def plan_lines(of: Kept, ice: float) -> tuple[str, ...]:
+    """The plan as the brewhouse file has it: the tap first, then the tap through the old coil in ice."""
+    units, holds = of.new.brewhouse.units, vessel(of.coil)
+    free = ICE_IS * holds - ice * ICE_VOLUME - of.coil.turns_volume
+    if units == "us":
+        holds = US_GALLON * math.ceil(holds / US_GALLON - 1e-6)
+    room, water = _litres(holds, units), _litres(max(free, 0.0), units)
+    weighs = f"{trim(ice / 0.45359237)} lb" if units == "us" else f"{trim(ice)} kg"
+    stages = ["[[cooling]]", 'source = "tap"', 'until = "best"', "", "[[cooling]]"]
+    stages += ['source = "precooled tap"', f'water = "{water}"', f'ice = "{weighs}"', f'bucket = "{room}"']
+    return (*stages, "", "[cooling.precooler]", *_keys(of.coil, units))
+
+
+def _litres(volume: float, units: str) -> str:
+    """A volume as it is written into the file, down to the tenth."""
+    size, name = (US_GALLON, "gal") if units == "us" else (1e-3, "L")
+    return f"{trim(math.floor(10.0 * volume / size + 1e-6) / 10.0)} {name}"
+
+
+SKIPPED = ("layout", "stock_id", "form_id", "flow", "lowest_turn_height")
+"""Keys of a coil file that mean nothing in ice."""
+
+
+def _keys(coil: Coil, units: str) -> Iterator[str]:
+    """The keys of the old coil."""
+    for line in coil_text(coil, demo=False, units=units).splitlines():
+        key = line.split(" =")[0]
+        if line and line[0] not in "#[" and key not in SKIPPED:
+            yield line
+
+
+def with_plan(new: DesignBasis, lines: tuple[str, ...]) -> Brewhouse | None:
+    """The new brewhouse with this plan, None where the plan cannot be: no vessel, or water too warm."""
+    tables = tomllib.loads("\n".join(lines))["cooling"]
+    context = {**FROM_TEXT, "units": new.brewhouse.units}
+    try:
+        stages = tuple(CoolingStage.model_validate(table, context=context) for table in tables)
+    except (OptichillError, ValueError):
+        return None
+    brewhouse = new.brewhouse.model_copy(update={"cooling": stages})
+    faults = Findings()
+    check_plan(brewhouse, new.stock, "", {}, faults)
+    return None if faults else brewhouse
