@@ -10,6 +10,7 @@ init, read, Problem : what a brewer states, in files or in Python.
 recommend, front : coils that can be built for it; all that nothing beats.
 find : the coil of an id that a list, a page or a sheet has.
 rate, plan_work : one given coil: how it chills, and how it is made.
+new_kettle : what becomes of a coil when another kettle arrives.
 correlations : the published formulas by name, with their ranges.
 InputFaults, OptichillError : all faults at once; the base of every error.
 """
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from optichill import correlations
-    from optichill.api import Problem, find, front, init, plan_work, rate, read, recommend
+    from optichill.api import Problem, find, front, init, new_kettle, plan_work, rate, read, recommend
     from optichill.errors import InputFaults, OptichillError
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "find",
     "front",
     "init",
+    "new_kettle",
     "plan_work",
     "rate",
     "read",

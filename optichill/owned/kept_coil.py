@@ -2,7 +2,7 @@
 
 Its turns may be set higher or lower and pulled open, for nothing; its risers are as long as they are, and
 bent over the rim of the kettle that it was made for. Both bends stay: the level part of a riser must pass
-over the new rim and end outside the new wall, or a joint hangs over the wort. How high the coil stands is free
+over the new rim and end outside the new wall, or a joint hangs over the wort. How high it stands is free
 between the floor and the surface of the wort.
 """
 
