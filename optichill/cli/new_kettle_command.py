@@ -46,8 +46,8 @@ def command(
     """What becomes of the coil COIL of the kettle OLD when the kettle NEW arrives: every option worked out in
     NEW, the best first.
 
-    OLD and NEW are brewhouse files, or folders with brewhouse.toml. Also writes NEW's page to compare on, with
-    before and after at its head.
+    OLD and NEW are brewhouse files, or folders with brewhouse.toml. Also writes NEW's page to compare on,
+    with before and after at its head.
     """
     from optichill.api import upgrade
     from optichill.api.given import find, is_id

@@ -102,7 +102,8 @@ def stand(of: Kept, kept: Option | LeftOut) -> Option | LeftOut:
     ways = [(time_of(of.new, coil), coil) for coil in kept_coil.other_ways(of.new, of.coil, of.bent)]
     timed = [(time, coil) for time, coil in ways if time < np.inf]
     if not timed:
-        return LeftOut("stand", "no_height" if not ways else "target")
+        sizes = {} if isinstance(kept, Option) else kept.sizes
+        return LeftOut("stand", "target" if ways else "no_height", sizes)
     least = min(time for time, _ in timed)
     start = of.as_it_is
 
@@ -141,15 +142,20 @@ JOINT_OVER_RIM = risers.ABOVE_RIM
 
 def extend(of: Kept) -> Option | LeftOut:
     """More tube on risers that are too short: each is straightened at the rim and joined over it."""
-    short = kept_coil.too_short(of.new, of.as_it_is, of.bent)
+    start = of.as_it_is
+    if kept_coil.hindrances(of.new, start):  # as it comes it does not stand in the wort
+        start = kept_coil.set_at(of.coil, kept_coil.heights(of.new, of.coil)[1])
+    short = [one for one in kept_coil.too_short(of.new, start, of.bent) if one[1].name != "riser_height"]
     if not short:
         return LeftOut("extend", "reaches")
     if not of.coil.metal.bent_freehand:
         return LeftOut("extend", "not_by_hand")
     longer = list(_longer(of))
     if not longer:
-        worst = min(_over_rim(of, coil) for coil in _everywhere(of))
-        return LeftOut("extend", "joint_below", {"short": JOINT_OVER_RIM - worst})
+        best = max((_over_rim(of, coil) for coil in _everywhere(of)), default=-np.inf)
+        if not -np.inf < best < JOINT_OVER_RIM:
+            return LeftOut("extend", "no_height")
+        return LeftOut("extend", "joint_below", {"short": JOINT_OVER_RIM - best})
     timed = [(time_of(of.new, coil), coil, needs) for coil, needs in longer]
     time, coil, needs = min(timed, key=lambda way: (way[0], way[2]))
     if time == np.inf:
@@ -164,10 +170,11 @@ def extend(of: Kept) -> Option | LeftOut:
     sizes = {
         "tube": needs,
         "joints": float(joints),
+        "roll": tube.length,
         "up": coil.lowest_turn_height - of.as_it_is.lowest_turn_height,
         "under": coil.lowest_turn_height - coil.outer_diameter / 2.0,
     }
-    return worked_out("extend", of.new, coil, bill, work, sizes=sizes)
+    return worked_out("extend", of.new, coil, bill, work, sizes=sizes, texts={"roll": tube.stock_id})
 
 
 def _everywhere(of: Kept) -> Iterable[Coil]:
@@ -182,8 +189,10 @@ def _everywhere(of: Kept) -> Iterable[Coil]:
 def _over_rim(of: Kept, coil: Coil) -> float:
     """How far the least of its risers that must be joined reaches over the rim, straightened [m]."""
     rim = of.new.brewhouse.kettle.inside_height
-    short = [riser for riser, _ in kept_coil.too_short(of.new, coil, of.bent)]
-    return min((riser.foot(coil) + riser.straight - rim for riser in short), default=np.inf)
+    short = kept_coil.too_short(of.new, coil, of.bent)
+    if any(found.name == "riser_height" for _, found in short):
+        return -np.inf
+    return min((riser.foot(coil) + riser.straight - rim for riser, _ in short), default=np.inf)
 
 
 def _longer(of: Kept) -> Iterable[tuple[Coil, float]]:

@@ -56,7 +56,7 @@ def _built(
     """A design that a search found, as its file has it."""
     roll = best.winding.tube
     texts = {
-        "tube": roll.stock_id,
+        "roll": roll.stock_id,
         "form": best.winding.form.description or best.winding.form.form_id,
         "id": best.id,
         "layout": best.layout,

@@ -136,11 +136,11 @@ def _broken(
 # --- what is there already, and what is not -----------------------------------------------------------------
 
 
-def outfit(basis: DesignBasis, coil: Coil) -> Bill:
+def outfit(basis: DesignBasis, coil: Coil, *, feet: bool = False) -> Bill:
     """What a coil that exists has about it, at the prices of the lists: ends, hoses, what is at the tap, the
-    wire round its turns; whatever its tube and its form once cost."""
-    lacing, _ = _wires(basis, coil)
-    return itemised_bill([], ends_of(basis, coil), lacing, 0.0)
+    wire round its turns, and that of its feet where they serve; whatever its tube and its form once cost."""
+    lacing, held = _wires(basis, coil)
+    return itemised_bill([], ends_of(basis, coil), lacing, held if feet else 0.0)
 
 
 def ends_of(basis: DesignBasis, coil: Coil, tubes: int = 1) -> EndSet:

@@ -20,6 +20,7 @@ from optichill.owned.kept_options import Kept
 from optichill.owned.new_build import best_of, fresh_work
 from optichill.owned.option import LeftOut, Option, beyond, outfit, worked_out
 from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
 
@@ -68,6 +69,7 @@ def _worked_out(of: Kept, basis: DesignBasis, best: Design, lines: tuple[str, ..
         "roll": best.winding.tube.length,
         "d_o": best.winding.tube.outer_diameter,
         "turns": best.turns,
+        "ice_price": worth_of(basis).ice,
     }
     return worked_out(
         "precool",
@@ -78,7 +80,7 @@ def _worked_out(of: Kept, basis: DesignBasis, best: Design, lines: tuple[str, ..
         reused=reused,
         plan=lines,
         sizes=sizes,
-        texts={"id": best.id, "layout": best.layout},
+        texts={"id": best.id, "layout": best.layout, "roll": best.winding.tube.stock_id},
     )
 
 
@@ -98,6 +100,8 @@ def plan_lines(of: Kept, ice: float) -> tuple[str, ...]:
     weighs = f"{trim(ice / 0.45359237)} lb" if units == "us" else f"{trim(ice)} kg"
     stages = ["[[cooling]]", 'source = "tap"', 'until = "best"', "", "[[cooling]]"]
     stages += ['source = "precooled tap"', f'water = "{water}"', f'ice = "{weighs}"', f'bucket = "{room}"']
+    if of.new.brewhouse.wishes.ice_price is None:
+        stages += [f"ice_price = {bagged_ice(of.new):.2f}  # of a kilogram in a bag; 0 from your own freezer"]
     return (*stages, "", "[cooling.precooler]", *_keys(of.coil, units))
 
 

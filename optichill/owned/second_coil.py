@@ -39,7 +39,7 @@ FINALISTS = 3
 @dataclass(frozen=True)
 class Second:
     """The coil to be wound. tube, tool, form : of the lists; layer : its turns; risers [m]; cut : its tube
-    [m]; hard : how hard it is to wind, its tees with it [0-10]."""
+    [m], spare : more of it that is wound; hard : how hard it is to wind, its tees with it [0-10]."""
 
     tube: Tube
     tool: RiserTool
@@ -47,6 +47,7 @@ class Second:
     layer: CoilLayer
     risers: tuple[float, float]
     cut: float
+    spare: float
     hard: float
 
 
@@ -79,27 +80,32 @@ def _worked_out(of: Kept, base: Option, second: Second, coil: Coil) -> Option:
     """With what has to be bought beside the old coil's outfit, and the work of the second one."""
     layers = [(layer.turns, layer.pitch) for layer in coil.layers]
     bill = billed(of.new, second.tube, second.tool, [second.form], 2, 1, coil.lowest_turn_height, layers)
-    bill, reused = beyond(bill, outfit(of.new, of.coil))
-    work = Work(base.work.hours, second.hard, second.tube.price or 0.0)
-    more = base.work.difficulty
-    if more is not None:
-        work = replace(work, difficulty=max(more, second.hard))
-        bill = replace(bill, items=(*base.bill.items, *bill.items))
-    inner = coil.layers[1].mean_diameter == second.layer.mean_diameter
-    series = time_of(of.new, in_series(coil))
+    bill, reused = beyond(bill, outfit(of.new, base.coil, feet=base.name == "keep"))
+    left = second.tube.length - second.cut - second.spare
+    # What is left of the roll makes the old coil's risers longer; feet are of both.
+    there = {"feet wire"} | ({"roll"} if base.sizes.get("tube", 0.0) <= left else set())
+    first = tuple(item for item in base.bill.items if item.part not in there)
+    hard = max(second.hard, base.work.difficulty or 0.0)
+    work = Work(base.work.hours, hard, second.tube.price or 0.0)
     sizes = {
         "turns": second.layer.turns,
         "across": second.layer.mean_diameter + coil.outer_diameter,
         "gap": second.layer.pitch - coil.outer_diameter,
         "tube": second.cut,
-        "inside": float(inner),
+        "inside": float(second.layer.mean_diameter < of.coil.mean_diameter),
         "form": second.form.outer_diameter,
-        "series": series,
+        "series": time_of(of.new, in_series(coil)),
         "tees": time_of(of.new, coil),
-        **{key: value for key, value in base.sizes.items() if key in ("up", "under")},
     }
-    texts = {"form": second.form.description or second.form.form_id, "first": base.name}
+    form = second.form.description or second.form.form_id
+    texts = {"form": form, "first": base.name, "roll": second.tube.stock_id, **_more_tube(base)}
+    bill = replace(bill, items=(*first, *bill.items))
     return worked_out("pair", of.new, coil, bill, work, reused=reused, sizes=sizes, texts=texts)
+
+
+def _more_tube(base: Option) -> dict[str, str]:
+    """The roll that makes the first coil's risers longer, where one is bought for that."""
+    return {"first_roll": base.texts["roll"]} if "roll" in base.texts else {}
 
 
 def in_series(coil: Coil) -> Coil:
@@ -209,7 +215,7 @@ def _of_form(
             if cut + spare <= tube.length and needed <= form.height:
                 layer = CoilLayer(mean_diameter=D, pitch=pitch, turns=turns, form_id=form.form_id)
                 hard = _hard(setups, place, cut, pitch - d_o, shop.riser == "inside")
-                yield Second(tube, tool, form, layer, ends, cut, hard)
+                yield Second(tube, tool, form, layer, ends, cut, spare, hard)
                 break
 
 

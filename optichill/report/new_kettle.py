@@ -9,17 +9,20 @@ from optichill.owned.new_build import ROW_HEAD
 from optichill.owned.option import Option
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
-from optichill.report.new_kettle_reasons import left_out
+from optichill.report.lifetime import hour
+from optichill.report.new_kettle_reasons import not_these
 from optichill.report.new_kettle_steps import LATER, how, sell
 from optichill.report.new_kettle_told import Told
 from optichill.report.new_kettle_words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
 from optichill.report.table import drawn
 from optichill.workshop.cautions import cautions_for, in_short
+from optichill.workshop.fittings import Item
 
 COLUMNS = ("", "what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused", "coil")
-SPARED = ("reused", "coil", "in all", "work")
+SPARED = ("reused", "coil", "work", "water", "in all")
 """Columns that a narrow terminal goes without, the first one first."""
 
 
@@ -34,9 +37,9 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     else:
         lines += entry("DO THIS", _advice(told, found.first))
     lines = folded(lines, width)
-    lines += ["", *table(told, width)]
+    lines += ["", *table(told, width), *folded(_money_note(told), width)]
     more: list[str] = []
-    more += entry("LEFT OUT", *_not_these(told))
+    more += entry("LEFT OUT", *not_these(told))
     if option is not None:
         label = "HOW" if option is found.first else "HOW ELSE"
         steps = [words.sentence(text) for text in how(option, told)]
@@ -68,12 +71,12 @@ def _advice(told: Told, first: Option) -> str:
     reason = why(told)
     said += f" {reason[0].upper()}{reason[1:]}." if reason else ""
     if not first.holds:
-        said += f" No option holds your limits: this one breaks {_names(first)}."
+        said += f" No option holds your limits: this one breaks the {_names(first)}."
     return said
 
 
 def _names(option: Option) -> str:
-    return " and ".join(LIMITS[line.name].words for line in option.broken)
+    return " and ".join(LIMITS[line.name].words.removeprefix("the ") for line in option.broken)
 
 
 def table(told: Told, width: int) -> list[str]:
@@ -82,23 +85,32 @@ def table(told: Told, width: int) -> list[str]:
     return drawn(COLUMNS, rows, width, SPARED)
 
 
+def _money_note(told: Told) -> list[str]:
+    """What `in all` is."""
+    worth, batches = worth_of(told.found.new), told.found.new.brewhouse.wishes.batches
+    return [
+        f"In all: money over {batches} batches in the new kettle, without what is spent already "
+        f"({hour(worth, told.currency)})."
+    ]
+
+
 def _before(told: Told) -> tuple[str, ...]:
     p = told.found.before.prediction
     water = show(p.told.water, "volume", told.units)
     coil = plan_work(told.found.old, told.found.coil).coil_id
-    return ("", "today, in the old kettle", ranges.minutes(p), water, "", "", "", "", coil)
+    return ("", "today, in the old one", ranges.minutes(p), water, "", "", "", "", coil)
 
 
 def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     p = option.rating.prediction
-    ice = f"\n+ {show(option.sizes['ice'], 'mass', told.units)} ice" if option.plan else ""
+    ice = f"\n(with {show(option.sizes['ice'], 'mass', told.units)} of ice)" if option.plan else ""
     broken = "" if option.holds else f"\n(breaks {_names(option)})"
     tied = "\n(as good as 1)" if told.found.tied(option) else ""
     return (
         str(number),
-        f"{title(option, told)}{broken}{tied}",
+        f"{title(option, told)}{ice}{broken}{tied}",
         ranges.minutes(p),
-        show(p.told.water, "volume", told.units) + ice,
+        show(p.told.water, "volume", told.units),
         to_buy(option, told),
         money(seen(float(option.life.total)), told.currency),
         work(option),
@@ -107,40 +119,34 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     )
 
 
-def _not_these(told: Told) -> list[str]:
-    """Every option that does not apply, with its reason; what has the same reason stands together."""
-    by_reason: dict[str, list[str]] = {}
-    for out in told.found.left_out:
-        by_reason.setdefault(left_out(out, told), []).append(out.name)
-    return [
-        f"{', '.join(NAMED[name] for name in names)}: {_lower(text)}" for text, names in by_reason.items()
-    ]
+def _thing(item: Item, option: Option, told: Told) -> str:
+    """A line of the bill; a form with its size."""
+    return f"{item.what} ({told.size(option.sizes['form'])} across)" if item.part == "form" else item.what
 
 
-def _lower(text: str) -> str:
-    return text[0].lower() + text[1:]
-
-
-NAMED = {
-    "keep": "as it is",
-    "stand": "set otherwise",
-    "extend": "longer risers",
-    "pair": "a second coil",
-    "precool": "in ice",
-    "rewind": "wound anew",
-    "replace": "a new coil",
-}
-"""What is left out, at the head of its line."""
+def _roll(stock_id: str, option: Option, told: Told) -> str:
+    """A roll as a shop has it."""
+    tube = option.basis.stock.tube(stock_id)
+    assert tube is not None
+    return (
+        f"{told.tube(tube.length)} roll of {words.temper(tube)} {tube.material}, "
+        f"{told.across(tube.outer_diameter)} outside, {show(tube.wall, 'wall', told.units)} wall "
+        f"({tube.stock_id})"
+    )
 
 
 def _bill(option: Option, told: Told) -> list[str]:
     """What has to be bought, each with its price."""
     lines = []
+    rolls = [name for name in (option.texts.get("first_roll"), option.texts.get("roll")) if name]
+    if sum(item.part == "roll" for item in option.bill.items) < len(rolls):
+        rolls = rolls[-1:]  # the second coil's roll gives both
     for item in option.bill.items:
         price = money(item.price, told.currency, 2) if item.price < 10.0 else told.money(item.price)
         many = words.amount(item.quantity, item.unit, told.units)
         many = "" if many == "1" else f"{many} x " if item.unit != "m" else f"{many} of "
-        lines.append(f"{many}{item.what}: {price}")
+        what = _roll(rolls.pop(0), option, told) if item.part == "roll" else _thing(item, option, told)
+        lines.append(f"{many}{what}: {price}")
     if lines and told.found.new.stock.example_prices:
         lines.append("(example prices)")
     return lines
@@ -159,13 +165,14 @@ def _to_write(option: Option) -> list[str]:
 
 
 def _broken(option: Option) -> list[str]:
-    return [f"It breaks {_names(option)}."] if option.broken else []
+    return [f"It breaks the {_names(option)}."] if option.broken else []
 
 
 def _cautions(option: Option | None, basis: DesignBasis) -> list[str]:
     """The two of every screen, and what the option's own work calls for."""
     u, hot = basis.brewhouse.units, basis.scenario.T_start
     own = {"extend": ("torch", "lead", "leak test"), "rewind": ("cut ends", "leak test")}
-    named = own.get(option.name, ()) if option is not None else ()
+    name = "" if option is None else option.texts.get("first", option.name)
+    named = own.get(name, ())
     more = cautions_for(*named, metal=None, units=u, T_start=hot) if named else ()
     return [*in_short(hot, u), *more]

@@ -15,7 +15,7 @@ from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
 from optichill.report.design_json import lifetime, prediction
 from optichill.report.jsonout import SOURCES
-from optichill.report.new_kettle_reasons import left_out
+from optichill.report.new_kettle_reasons import left_out, not_these
 from optichill.report.new_kettle_steps import how, sell
 from optichill.report.new_kettle_told import Told
 from optichill.report.new_kettle_words import do_this, reused, title, to_buy, why, work
@@ -136,7 +136,7 @@ def page_section(told: Told) -> dict[str, Any]:
         "lead": lead.strip(),
         "columns": ["what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused"],
         "rows": rows,
-        "left_out": [left_out(out, told) for out in found.left_out],
+        "left_out": [f"{text[0].upper()}{text[1:]}" for text in not_these(told)],
     }
 
 

@@ -47,28 +47,35 @@ def _dry(out: LeftOut, told: Told) -> str:
 def _below_rim(out: LeftOut, told: Told) -> str:
     s, many = out.sizes, out.sizes["many"] > 1.5
     who = "Its risers are" if many else f"Its {out.of} riser is"
-    said = f"{who} {told.size(s['short'])} too short: bent for a lower rim, they end inside the kettle"
-    if not many:
-        said = said.replace("they end", "it ends")
+    ends = "they end" if many else "it ends"
+    said = f"{who} {told.size(s['short'])} too short: bent for a lower rim, {ends} inside the kettle"
     if s["raise_by"] <= s["room_up"] + 1e-6:
-        return f"{said}. Set {told.size(s['raise_by'])} higher it comes over."
-    return f"{said}. {_bridged(s, told)}"
+        return f"{said}. Set {told.size(s['raise_by'])} higher, the coil comes over."
+    return f"{said}. {_bridged(s, told, ends)}"
 
 
-def _bridged(s: dict[str, float], told: Told) -> str:
+def _bridged(s: dict[str, float], told: Told, ends: str) -> str:
     """What a hose or a union could bridge."""
     if s["straight"] >= 0.0:
         return (
-            f"Straightened at the rim, the tube stands {told.size(s['straight'])} over it: a hose or new "
-            "tube "
-            "can go on there."
+            f"Straightened at the rim, the tube stands {told.size(s['straight'])} over it: a hose or "
+            "new tube can go on there."
         )
     return (
-        f"Even straightened it ends {told.size(-s['straight'])} under the rim, "
-        f"{told.size(max(s['over_wort'], 0.0))} "
-        "over the hot wort: a hose or union there may bridge a brew day, but what drips off it drips into "
-        "the wort."
+        f"Even straightened {ends} {told.size(-s['straight'])} under the rim, "
+        f"{told.size(max(s['over_wort'], 0.0))} over the hot wort: a hose or union there may bridge a brew "
+        "day, but what drips off it drips into the wort."
     )
+
+
+def _no_height(out: LeftOut, told: Told) -> str:
+    said = "At no height are its turns off the floor and under the wort, and its risers over the rim"
+    s = out.sizes
+    if s.get("raise_by", 0.0) <= max(s.get("room_up", 0.0), 0.0):
+        return f"{said}."
+    room = max(s["room_up"], 0.0)
+    up = "no room" if room < 1e-3 else f"room for {told.size(room)}"
+    return f"{said}: that takes {told.size(s['raise_by'])} more of height, and there is {up} under the wort."
 
 
 def _inside(out: LeftOut, told: Told) -> str:
@@ -88,11 +95,12 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
     "dry": _dry,
     "below_rim": _below_rim,
     "inside": _inside,
-    "riser_height": lambda o, t: "Its top turn stands too near the rim for the bends of its risers.",
-    "in_the_way": lambda o, t: "Its turns do not go into the new kettle.",
-    "no_height": lambda o, t: (
-        "At no height are its turns off the floor and under the wort, and its risers over the rim."
+    "riser_height": lambda o, t: (
+        f"Its turns stand {t.size(t.found.coil.height)} tall in a kettle of "
+        f"{t.size(t.found.new.brewhouse.kettle.inside_height)}: no room is left for the bends of its risers."
     ),
+    "in_the_way": lambda o, t: "Its turns do not go into the new kettle.",
+    "no_height": lambda o, t: _no_height(o, t),
     "no_gain": lambda o, t: "Another height, or turns pulled open, gain less than a minute.",
     "target": lambda o, t: (
         f"It does not bring the wort to {words.degrees(t.found.new.scenario.T_target, t.units)} there."
@@ -127,3 +135,23 @@ def _nothing_fits(out: LeftOut) -> str:
     if out.name == "precool":
         return "No ice and new coil of the lists hold your limits."
     return "No coil of the lists holds your limits (recommend says what would help)."
+
+
+def not_these(told: Told) -> list[str]:
+    """Every option that does not apply, with its reason; those with the same reason stand together."""
+    by_reason: dict[str, list[str]] = {}
+    for out in told.found.left_out:
+        by_reason.setdefault(left_out(out, told), []).append(NAMED[out.name])
+    return [f"{', '.join(names)}: {text[0].lower()}{text[1:]}" for text, names in by_reason.items()]
+
+
+NAMED = {
+    "keep": "as it is",
+    "stand": "set otherwise",
+    "extend": "longer risers",
+    "pair": "a second coil",
+    "precool": "in ice",
+    "rewind": "wound anew",
+    "replace": "a new coil",
+}
+"""What is left out, at the head of its line."""

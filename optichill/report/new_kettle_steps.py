@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from optichill.display import plural, show, turns
+from optichill.display import POUND, money, plural, show, turns
 from optichill.geometry import helix
 from optichill.model.coil import Coil
 from optichill.owned.kept_options import price_of_such_a_roll
@@ -33,7 +33,7 @@ def _valve(told: Told) -> list[str]:
     if told.found.coil.flow is None:
         return []
     return [
-        "Its valve was part closed in the old kettle; here it is reckoned with as open as told in its file."
+        "Its file tells a flow, with the valve part closed: the coil itself is reckoned with that here too."
     ]
 
 
@@ -65,7 +65,7 @@ def _how_extend(option: Option, told: Told) -> list[str]:
     many = round(option.sizes["joints"])
     risers = "the riser that is too short" if many == 1 else f"the {many} risers that are too short"
     return [
-        f"Glow {risers} red at the rim bend and let cool (a torch: a workshop's work), straighten, "
+        f"Heat {risers} red at the rim bend and let cool (a torch: a workshop's work), straighten, "
         "solder new "
         "tube on over the rim and bend that outwards.",
         f"Couplings and lead-free solder are not in the lists, and not in the price. Its underside is "
@@ -91,15 +91,25 @@ def _how_pair(option: Option, told: Told) -> list[str]:
 
 def _how_precool(option: Option, told: Told) -> list[str]:
     switch, vessel = option.rating.prediction.switch, show(option.sizes["vessel"], "exact_volume", told.units)
-    at = "" if switch is None else f" from {words.degrees(switch.at, told.units)} of the wort on"
+    at = ""
+    if switch is not None:
+        begins = switch.at >= option.basis.scenario.T_start - 1.0
+        at = " from the start" if begins else f" from {words.degrees(switch.at, told.units)} of the wort on"
     return [
         f"Build the new main coil {option.texts['id']} (recommend); stand the old one in a vessel of "
         f"{vessel}, "
         f"{told.size(option.sizes['across'])} across or wider, with the ice, and lead the tap through "
         f"it{at}.",
-        "Keep its joints out of the ice water. Its ice is of your own freezer unless wishes.ice_price "
-        "says more.",
+        f"Keep its joints out of the ice water. {_ice(option, told)}",
     ]
+
+
+def _ice(option: Option, told: Told) -> str:
+    price = option.sizes["ice_price"]
+    if price <= 0.0:
+        return "Ice from your own freezer is taken to cost nothing."
+    weight, name = (POUND, "pound") if told.units == "us" else (1.0, "kilogram")
+    return f"Ice is counted at {money(price * weight, told.currency, 2)} a {name}."
 
 
 def _how_rewind(option: Option, told: Told) -> list[str]:

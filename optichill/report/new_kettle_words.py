@@ -18,12 +18,22 @@ TITLES = {
     "keep": "keep as it is",
     "stand": "set otherwise",
     "extend": "longer risers",
-    "pair": "a second coil beside it",
-    "precool": "in ice before a new coil",
+    "pair": "second coil beside it",
+    "precool": "in ice, new main coil",
     "rewind": "its tube wound anew",
     "replace": "a new coil instead",
 }
 """In a table and in a sentence."""
+
+SAID = {
+    "keep": "keeping it as it is",
+    "extend": "longer risers",
+    "pair": "a second coil beside it",
+    "precool": "the old coil in ice before a new one",
+    "rewind": "winding its tube anew",
+    "replace": "a new coil instead",
+}
+"""Within a sentence."""
 
 REUSED = {
     "keep": "all of it",
@@ -168,14 +178,15 @@ def why(told: Told) -> str:
     kept = found.option("keep")
     if kept is not None and kept is not first and kept not in others[:1]:
         said.append(_against(first, kept, told))
-    if kept is None and first.name in ("stand", "extend"):
-        out = next(one for one in found.left_out if one.name == "keep")
+    out = next((one for one in found.left_out if one.name == "keep"), None)
+    if out is not None:
         said.insert(0, f"as it is, {_short_of(out, told)}")
     return "; ".join(said)
 
 
 def _against(first: Option, other: Option, told: Told) -> str:
-    name, batches = title(other, told), told.found.new.brewhouse.wishes.batches
+    name = SAID.get(other.name) or f"the coil {title(other, told)}"
+    batches = told.found.new.brewhouse.wishes.batches
     if first.holds and not other.holds:
         limit = LIMITS[other.broken[0].name]
         return f"{name} would break your limit ({limit.words})"
