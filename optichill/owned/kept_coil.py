@@ -209,6 +209,12 @@ def heights(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
     return float(low), max(float(low), float(np.ravel(high)[0]))
 
 
+def highest(basis: DesignBasis, coil: Coil) -> float:
+    """The highest at which its lowest turn may be where the risers ask for it [m]: the top turn just under
+    the cold wort, for the room over it is a wish; of a coil that is too tall anyhow as much more."""
+    return heights(basis, coil)[1] + basis.brewhouse.kettle.top_clearance
+
+
 STEPS = 6
 """Heights between the lowest and the highest that are looked at."""
 
@@ -237,7 +243,7 @@ def _levels(basis: DesignBasis, coil: Coil, bent: tuple[BentRiser, ...]) -> list
     """Heights that are looked at: all over, and where the risers just come over the rim."""
     low, high = heights(basis, coil)
     reaches = max(reach(basis, coil, bent), low)
-    just = [reaches] if reaches <= high else []
+    just = [reaches] if reaches <= highest(basis, coil) else []
     return sorted({*np.linspace(low, high, STEPS).tolist(), *just})
 
 

@@ -89,7 +89,7 @@ def risers_short(name: str, of: Kept, coil: Coil, short: list[tuple[BentRiser, H
     ends = riser.foot(coil) + riser.straight
     rim = of.new.brewhouse.kettle.inside_height
     sizes = {"short": worst.short, "over_wort": min(ends, rim) - level, "straight": ends - rim}
-    low, high = kept_coil.heights(of.new, coil)
+    high = kept_coil.highest(of.new, coil)
     sizes |= {"raise_by": kept_coil.reach(of.new, coil, of.bent) - coil.lowest_turn_height}
     sizes |= {"room_up": high - coil.lowest_turn_height}
     both = float(len({one.name for one, _ in short}))

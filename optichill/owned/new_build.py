@@ -111,7 +111,7 @@ def old_tube(of: Kept) -> Tube:
         name += "-2"
     return Tube(
         stock_id=name,
-        description="the old coil, unwound",
+        description="tube of the old coil",
         material=coil.material,
         temper="half hard",
         outer_diameter=coil.outer_diameter,

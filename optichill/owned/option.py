@@ -8,7 +8,7 @@ import numpy as np
 
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
-from optichill.problem.bill import wire
+from optichill.problem.bill import pump_of, wire
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import QuickRating, quick_rating
@@ -99,8 +99,8 @@ def worked_out(
     **more: object,
 ) -> Option:
     """An option with its chill, its money and the limits that it breaks."""
-    rating = quick_rating(basis, coil)
-    worth = worth_of(basis)
+    bill = with_pumps(basis, bill)
+    rating, worth = quick_rating(basis, coil), worth_of(basis)
     used = {key: float(value[0]) for key, value in used_by_a_batch(rating.drawn, worth.good_time).items()}
     hard = work.difficulty
     life = worth.lifetime(build=bill.total, difficulty=hard or 0.0, roll=work.at_risk, **used)
@@ -146,6 +146,14 @@ def outfit(basis: DesignBasis, coil: Coil, *, feet: bool = False) -> Bill:
 def ends_of(basis: DesignBasis, coil: Coil, tubes: int = 1) -> EndSet:
     """The fittings of the lists that its tube takes."""
     return cheapest_end_set(fittings(basis), coil.outer_diameter, hoses(basis), tubes, coil.metal.wire)
+
+
+def with_pumps(basis: DesignBasis, bill: Bill) -> Bill:
+    """A bill with the pumps of the plan, which whatever coil needs."""
+    if any(item.part == "pump" for item in bill.items):
+        return bill
+    own = [pump_of(pump) for pump in basis.pumps if not pump.owned]
+    return replace(bill, items=(*bill.items, *purchases(*own)))
 
 
 def wire_for(basis: DesignBasis, coil: Coil, *, feet: bool, lacing: bool) -> Bill:

@@ -6,7 +6,7 @@ import math
 import tomllib
 from collections.abc import Iterator
 
-from optichill.display import US_GALLON, trim
+from optichill.display import POUND, US_GALLON, trim
 from optichill.errors import OptichillError
 from optichill.files.coil_file import coil_text
 from optichill.files.faults import Findings
@@ -24,8 +24,8 @@ from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
 
-ICE = (4.0, 8.0)
-"""Ice that is tried [kg]: two bags, and four (OWN)."""
+ICE = {"metric": (4.0, 8.0), "us": (10.0 * POUND, 20.0 * POUND)}
+"""Ice that is tried [kg], in whole bags (OWN)."""
 
 ROUND_IT, OVER_IT = 0.02, 0.05
 """Room in the vessel round the coil, and above its turns [m] (OWN)."""
@@ -44,27 +44,32 @@ def precooled(of: Kept, main: Design | None) -> Option | LeftOut:
         return LeftOut("precool", "plan")
     if of.coil.layout != "single":
         return LeftOut("precool", "layers")
-    seen: list[Option] = []
-    for ice in ICE:
+    # Ice that is paid for: the less the better; ice from one's own freezer: the more.
+    amounts = ICE[of.new.brewhouse.units]
+    for ice in amounts if ice_price(of.new) > 0.0 else amounts[::-1]:
         lines = plan_lines(of, ice)
         brewhouse = with_plan(of.new, lines)
         if brewhouse is None:
             continue
         basis = basis_of(brewhouse, of.new.stock)
         best = main or best_of(search_space(basis))
-        if best is not None:
-            seen.append(_worked_out(of, basis, best, lines, ice))
-    chills = [option for option in seen if option.rating.prediction.chill_time is not None]
-    if not chills:
-        return LeftOut("precool", "nothing_fits")
-    return min(chills, key=lambda option: (not option.holds, float(option.life.total)))
+        found = None if best is None else _worked_out(of, basis, best, lines, ice)
+        if found is not None and found.rating.prediction.chill_time is not None:
+            return found
+    return LeftOut("precool", "nothing_fits")
+
+
+def ice_price(new: DesignBasis) -> float:
+    """What a kilogram of ice counts: as stated, else as bought in bags, for the plan had none [money]."""
+    stated = new.brewhouse.wishes.ice_price
+    return bagged_ice(new) if stated is None else stated
 
 
 def _worked_out(of: Kept, basis: DesignBasis, best: Design, lines: tuple[str, ...], ice: float) -> Option:
     bill, reused = beyond(best.bill, outfit(of.new, of.coil))
     sizes = {
         "ice": ice,
-        "vessel": vessel(of.coil),
+        "vessel": vessel(of.coil, of.new.brewhouse.units),
         "across": of.coil.mean_diameter + of.coil.outer_diameter + 2.0 * ROUND_IT,
         "roll": best.winding.tube.length,
         "d_o": best.winding.tube.outer_diameter,
@@ -84,24 +89,24 @@ def _worked_out(of: Kept, basis: DesignBasis, best: Design, lines: tuple[str, ..
     )
 
 
-def vessel(coil: Coil) -> float:
-    """What a round vessel holds that takes the coil upright [m3], up to whole litres."""
+def vessel(coil: Coil, units: str) -> float:
+    """What a round vessel holds that takes the coil upright [m3], up to whole litres or gallons."""
+    unit = US_GALLON if units == "us" else 1e-3
     across = coil.mean_diameter + coil.outer_diameter + 2.0 * ROUND_IT
-    return 1e-3 * math.ceil(1e3 * math.pi / 4.0 * across**2 * (coil.height + OVER_IT) - 1e-6)
+    return unit * math.ceil(math.pi / 4.0 * across**2 * (coil.height + OVER_IT) / unit - 1e-6)
 
 
 def plan_lines(of: Kept, ice: float) -> tuple[str, ...]:
     """The plan as the brewhouse file has it: the tap first, then the tap through the old coil in ice."""
-    units, holds = of.new.brewhouse.units, vessel(of.coil)
+    units = of.new.brewhouse.units
+    holds = vessel(of.coil, units)
     free = ICE_IS * holds - ice * ICE_VOLUME - of.coil.turns_volume
-    if units == "us":
-        holds = US_GALLON * math.ceil(holds / US_GALLON - 1e-6)
     room, water = _litres(holds, units), _litres(max(free, 0.0), units)
-    weighs = f"{trim(ice / 0.45359237)} lb" if units == "us" else f"{trim(ice)} kg"
+    weighs = f"{trim(ice / POUND)} lb" if units == "us" else f"{trim(ice)} kg"
     stages = ["[[cooling]]", 'source = "tap"', 'until = "best"', "", "[[cooling]]"]
     stages += ['source = "precooled tap"', f'water = "{water}"', f'ice = "{weighs}"', f'bucket = "{room}"']
     if of.new.brewhouse.wishes.ice_price is None:
-        stages += [f"ice_price = {bagged_ice(of.new):.2f}  # of a kilogram in a bag; 0 from your own freezer"]
+        stages += [f"ice_price = {ice_price(of.new):.2f}  # of a kilogram in a bag; 0 from your own freezer"]
     return (*stages, "", "[cooling.precooler]", *_keys(of.coil, units))
 
 

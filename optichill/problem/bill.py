@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from optichill.arrays import Array
 from optichill.geometry import supports
-from optichill.model.stock import Form, Tube
+from optichill.model.stock import Form, Pump, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool
@@ -32,6 +32,12 @@ def roll_of(tube: Tube) -> cost.Purchase:
     return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
 
 
+def pump_of(pump: Pump) -> cost.Purchase:
+    """One pump of the list."""
+    what = f"pump {pump.pump_id}: {pump.description}".rstrip(": ")
+    return cost.Purchase(what, pump.price or 0.0, pump.owned, part="pump")
+
+
 def billed(
     basis: DesignBasis,
     tube: Tube,
@@ -52,10 +58,7 @@ def billed(
         bender = tool.bender
         what = f"{bender.kind} bender {bender.bender_id}"
         purchases.append(cost.Purchase(what, bender.price or 0.0, bender.owned, part="bender"))
-    purchases += [
-        cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned, part="pump")
-        for p in basis.pumps
-    ]
+    purchases += [pump_of(pump) for pump in basis.pumps]
     ends = cheapest_end_set(fittings(basis), tube.outer_diameter, hoses(basis), tubes, tube.metal.wire)
     every = [wire(basis, tube.outer_diameter, lowest, turns, pitch) for turns, pitch in layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*every, strict=True))

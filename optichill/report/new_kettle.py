@@ -31,7 +31,7 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     "without."""
     found = told.found
     option = found.first if name is None else found.option(name)
-    lines = [_kettle("OLD", old, found.old), _kettle("NEW", new, found.new), ""]
+    lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told), ""]
     if found.first is None:
         lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
     else:
@@ -54,8 +54,8 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     return [*lines, "", *folded(more, width)]
 
 
-def _kettle(label: str, inputs: Inputs, basis: DesignBasis) -> str:
-    kettle, u = inputs.brewhouse.kettle, inputs.brewhouse.units
+def _kettle(label: str, inputs: Inputs, basis: DesignBasis, told: Told) -> str:
+    kettle, u = inputs.brewhouse.kettle, told.units
     sizes = (kettle.inside_diameter, kettle.inside_height)
     wide, tall = (show(size, "length", u) for size in sizes)
     wort = show(basis.hot_volume, "exact_volume", u)

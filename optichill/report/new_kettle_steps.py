@@ -26,7 +26,8 @@ def _dry_turns(option: Option) -> list[str]:
     if wet > 0.999:
         return []
     dry = (1.0 - wet) * sum(layer.turns for layer in option.coil.layers)
-    return [f"About {plural(turns(math.ceil(2.0 * dry) / 2.0))} stay above the chilled wort."]
+    count = math.ceil(2.0 * dry) / 2.0
+    return [f"About {plural(turns(count))} {'stays' if count <= 1.0 else 'stay'} above the chilled wort."]
 
 
 def _valve(told: Told) -> list[str]:
