@@ -27,8 +27,8 @@ from optichill.cli.progress import progress
 @click.option("--save-coil", metavar="FILE", help="Write the coil of the first option, as NEW takes it.")
 @click.option(
     "--option",
-    metavar="NAME",
-    help="Tell, and save, this option instead: keep, stand, extend, pair, precool, rewind, replace.",
+    type=click.Choice(["keep", "stand", "extend", "pair", "precool", "rewind", "replace"]),
+    help="Tell, and save, this option instead of the first.",
 )
 @shared_options
 def command(

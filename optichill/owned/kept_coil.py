@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from optichill.files.coil_file import as_written
-from optichill.geometry import bend_allowance, fit, risers, standing
+from optichill.geometry import bend_allowance, risers, standing
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.basis import DesignBasis
@@ -279,15 +279,3 @@ def in_a_file(coil: Coil) -> Coil:
     """The coil as its file has it: sizes that were measured beside the drawn ones are left out, but for the
     tube's whole length."""
     return as_written(coil)
-
-
-def within_mouth(basis: DesignBasis, coil: Coil) -> bool:
-    """Whether the turns alone pass the kettle's mouth."""
-    return coil.mean_diameter + coil.outer_diameter <= basis.brewhouse.kettle.mouth + HAIR
-
-
-def wall_gap(basis: DesignBasis, coil: Coil) -> float:
-    """Room between turns and wall [m]."""
-    return float(
-        fit.wall_gap(basis.brewhouse.kettle.inside_diameter, coil.mean_diameter, coil.outer_diameter)
-    )

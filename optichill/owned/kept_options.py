@@ -27,8 +27,11 @@ from optichill.workshop.cost import Bill
 SET_OTHERWISE, OPENED = 0.5, 0.5
 """Hours for new feet or hooks of wire; and to pull turns open and lace them anew (OWN)."""
 
-JOINED = 1.5
-"""Hours to straighten one riser at the rim, to bend new tube and to solder it on (OWN)."""
+STRAIGHTENED, JOINED = 1.0, 0.5
+"""Hours to straighten one riser at the rim and bend it anew; and to solder new tube on (OWN)."""
+
+BENT_ANEW = 1e-3
+"""Tube that is missing of risers below which their own will do [m]."""
 
 MOVED, JUST = 0.005, 0.001
 """A height that differs by less is the same [m]: feet of wire are bent by so much; and where the coil
@@ -90,7 +93,10 @@ def risers_short(name: str, of: Kept, coil: Coil, short: list[tuple[BentRiser, H
     rim = of.new.brewhouse.kettle.inside_height
     sizes = {"short": worst.short, "over_wort": min(ends, rim) - level, "straight": ends - rim}
     high = kept_coil.highest(of.new, coil)
-    sizes |= {"raise_by": kept_coil.reach(of.new, coil, of.bent) - coil.lowest_turn_height}
+    over = kept_coil.set_at(coil, kept_coil.reach(of.new, coil, of.bent))
+    sizes |= {"raise_by": over.lowest_turn_height - coil.lowest_turn_height}
+    ends_short = [h.short for _, h in kept_coil.too_short(of.new, over, of.bent) if h.name == "inside"]
+    sizes |= {"inside": max(ends_short, default=0.0)}
     sizes |= {"room_up": high - coil.lowest_turn_height}
     both = float(len({one.name for one, _ in short}))
     return LeftOut(name, worst.name, sizes | {"many": both}, worst.of)
@@ -160,21 +166,26 @@ def extend(of: Kept) -> Option | LeftOut:
     time, coil, needs = min(timed, key=lambda way: (way[0], way[2]))
     if time == np.inf:
         return LeftOut("extend", "target")
-    tube = cheapest_roll(of.new.stock, coil, needs)
-    if tube is None:
-        return LeftOut("extend", "no_tube")
-    joints = len(short) if LAYOUTS[coil.layout].tubes == 1 else len(of.bent)
+    bends = len(short) if LAYOUTS[coil.layout].tubes == 1 else len(of.bent)
     bill = wire_for(of.new, coil, feet=True, lacing=False)
-    bill = replace(bill, items=(*purchases(roll_of(tube)), *bill.items))
-    work = Work(SET_OTHERWISE + JOINED * joints, _bending(of.new, tube, needs, joints), winds=False)
+    tube = cheapest_roll(of.new.stock, coil, needs)
+    joints = 0 if needs < BENT_ANEW else bends
+    if joints and tube is None:
+        return LeftOut("extend", "no_tube")
+    texts = {}
+    if joints and tube is not None:
+        bill = replace(bill, items=(*purchases(roll_of(tube)), *bill.items))
+        texts["roll"] = tube.stock_id
+    hard = None if tube is None else _bending(of.new, tube, needs, bends, joints)
+    work = Work(SET_OTHERWISE + STRAIGHTENED * bends + JOINED * joints, hard, winds=False)
     sizes = {
-        "tube": needs,
+        "tube": needs if joints else 0.0,
+        "bends": float(bends),
         "joints": float(joints),
-        "roll": tube.length,
         "up": coil.lowest_turn_height - of.as_it_is.lowest_turn_height,
         "under": coil.lowest_turn_height - coil.outer_diameter / 2.0,
     }
-    return worked_out("extend", of.new, coil, bill, work, sizes=sizes, texts={"roll": tube.stock_id})
+    return worked_out("extend", of.new, coil, bill, work, sizes=sizes, texts=texts)
 
 
 def _everywhere(of: Kept) -> Iterable[Coil]:
@@ -208,9 +219,7 @@ def _longer(of: Kept) -> Iterable[tuple[Coil, float]]:
         )
         old = (coil.riser_length_in, coil.riser_length_out)
         long = [max(n, o) if name in names else o for name, n, o in zip(("IN", "OUT"), new, old, strict=True)]
-        more = (sum(long) - sum(old)) * LAYOUTS[coil.layout].tubes
-        if more <= 0.0:
-            continue
+        more = max((sum(long) - sum(old)) * LAYOUTS[coil.layout].tubes, 0.0)
         whole = None if coil.bought_length is None else coil.bought_length + more
         update = {"riser_length_in": long[0], "riser_length_out": long[1], "bought_length": whole}
         longer = kept_coil.in_a_file(coil.model_copy(update=update))
@@ -246,8 +255,8 @@ def price_of_such_a_roll(basis: DesignBasis, coil: Coil) -> float:
     return float(roll.price or 0.0) if roll is not None else metre_of_copper(basis.stock) * takes
 
 
-def _bending(basis: DesignBasis, tube: Tube, length: float, joints: int) -> float:
-    """How hard it is to bend the new ends and to join them [0-10]."""
+def _bending(basis: DesignBasis, tube: Tube, length: float, bends: int, joints: int) -> float:
+    """How hard it is to bend the ends anew and to join what is missing of them [0-10]."""
     tool, metal = riser_tools(tube, basis.stock)[0], tube.metal
     by_hand = tool.kind == "hand"
     bend = difficulty.bend_factor(metal.bend_hardness, tube.outer_diameter, tube.wall, tool.radius, np.pi / 2)
@@ -260,7 +269,7 @@ def _bending(basis: DesignBasis, tube: Tube, length: float, joints: int) -> floa
         ),
         length=length,
         growth=0.0,
-        bends=2.0 * joints * float(bend),  # one is straightened, one is made
+        bends=2.0 * bends * float(bend),  # one is straightened, one is made
         tool_fits=not by_hand,
         joints=joints * difficulty.JOINTS["solder"],
     )

@@ -49,6 +49,8 @@ def _below_rim(out: LeftOut, told: Told) -> str:
     who = "Its risers are" if many else f"Its {out.of} riser is"
     ends = "they end" if many else "it ends"
     said = f"{who} {told.size(s['short'])} too short: bent for a lower rim, {ends} inside the kettle"
+    if s["inside"] > 0.0:
+        return f"{said}, and {told.size(s['inside'])} short of where a joint drips outside."
     if s["raise_by"] <= s["room_up"] + 1e-6:
         return f"{said}. Set {told.size(s['raise_by'])} higher, the coil comes over."
     return f"{said}. {_bridged(s, told, ends)}"
@@ -61,9 +63,11 @@ def _bridged(s: dict[str, float], told: Told, ends: str) -> str:
             f"Straightened at the rim, the tube stands {told.size(s['straight'])} over it: a hose or "
             "new tube can go on there."
         )
+    if s["over_wort"] < 0.02:
+        return f"Even straightened {ends} at the hot wort: no hose or union may be there."
     return (
         f"Even straightened {ends} {told.size(-s['straight'])} under the rim, "
-        f"{told.size(max(s['over_wort'], 0.0))} over the hot wort: a hose or union there may bridge a brew "
+        f"{told.size(s['over_wort'])} over the hot wort: a hose or union there may bridge a brew "
         "day, but what drips off it drips into the wort."
     )
 
@@ -73,9 +77,10 @@ def _no_height(out: LeftOut, told: Told) -> str:
     s = out.sizes
     if s.get("raise_by", 0.0) <= max(s.get("room_up", 0.0), 0.0):
         return f"{said}."
-    room = max(s["room_up"], 0.0)
+    room, more = max(s["room_up"], 0.0), s["raise_by"]
+    more = s["short"] if abs(more - s["short"]) < 1e-3 else more  # one figure, told once
     up = "no room" if room < 1e-3 else f"room for {told.size(room)}"
-    return f"{said}: that takes {told.size(s['raise_by'])} more of height, and there is {up} under the wort."
+    return f"{said}: that takes {told.size(more)} more of height, and there is {up} under the wort."
 
 
 def _inside(out: LeftOut, told: Told) -> str:

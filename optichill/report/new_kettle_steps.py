@@ -63,14 +63,16 @@ def _how_stand(option: Option, told: Told) -> list[str]:
 
 
 def _how_extend(option: Option, told: Told) -> list[str]:
-    many = round(option.sizes["joints"])
+    many, joined = round(option.sizes["bends"]), option.sizes["joints"] > 0.0
     risers = "the riser that is too short" if many == 1 else f"the {many} risers that are too short"
+    them = "it" if many == 1 else "them"
+    heat = f"Heat {risers} red at the rim bend and let cool (a torch: a workshop's work), straighten"
+    under = f"Its underside is {told.size(option.sizes['under'])} off the floor. Test under pressure first."
+    if not joined:
+        return [f"{heat} and bend {them} anew over the new rim: the tube is long enough.", under]
     return [
-        f"Heat {risers} red at the rim bend and let cool (a torch: a workshop's work), straighten, "
-        "solder new "
-        "tube on over the rim and bend that outwards.",
-        f"Couplings and lead-free solder are not in the lists, and not in the price. Its underside is "
-        f"{told.size(option.sizes['under'])} off the floor. Test under pressure before it meets wort.",
+        f"{heat}, solder new tube on over the rim and bend that outwards.",
+        f"Couplings and lead-free solder are not in the lists, and not in the price. {under}",
     ]
 
 

@@ -35,6 +35,9 @@ SAID = {
 }
 """Within a sentence."""
 
+BENT_ANEW = "risers bent anew"
+"""Where their own tube is long enough."""
+
 REUSED = {
     "keep": "all of it",
     "stand": "all of it",
@@ -48,6 +51,8 @@ REUSED = {
 
 def title(option: Option, told: Told) -> str:
     """What is done, as short as it can be."""
+    if option.name == "extend" and not option.sizes["joints"]:
+        return BENT_ANEW
     if option.name != "stand":
         return TITLES[option.name]
     return " and ".join(_stood(option, told)) or TITLES["stand"]
@@ -114,7 +119,9 @@ def _stand(option: Option, told: Told) -> str:
 
 
 def _extend(option: Option, told: Told) -> str:
-    many = "one riser" if option.sizes["joints"] < 1.5 else "its risers"
+    many = "one riser" if option.sizes["bends"] < 1.5 else "its risers"
+    if not option.sizes["joints"]:
+        return f"straighten {many} at the rim and bend {'it' if many == 'one riser' else 'them'} anew"
     return f"make {many} longer by {told.tube(option.sizes['tube'])} in all, joined over the rim"
 
 
@@ -130,7 +137,7 @@ def _pair(option: Option, told: Told) -> str:
 def _base(option: Option, told: Told) -> str:
     base = told.found.option(option.texts["first"])
     assert base is not None
-    return title(base, told) if base.name == "stand" else f"given {TITLES[base.name]}"
+    return title(base, told) if base.name == "stand" else f"given {title(base, told)}"
 
 
 def _precool(option: Option, told: Told) -> str:
@@ -185,14 +192,15 @@ def why(told: Told) -> str:
 
 
 def _against(first: Option, other: Option, told: Told) -> str:
-    name = SAID.get(other.name) or f"the coil {title(other, told)}"
+    name = SAID.get(other.name, "") if title(other, told) != BENT_ANEW else BENT_ANEW
+    name = name or f"the coil {title(other, told)}"
     batches = told.found.new.brewhouse.wishes.batches
     if first.holds and not other.holds:
         limit = LIMITS[other.broken[0].name]
         return f"{name} would break your limit ({limit.words})"
     more = float(other.life.total - first.life.total)
     if told.found.tied(other):
-        return f"{name} comes to the same, to a minute a batch, and is more work"
+        return f"as good, to a minute a batch, but more work: {name}"
     dearer = told.money(seen(abs(more)))
     return f"{name} would cost {dearer} {'more' if more > 0 else 'less'} over {batches} batches"
 
