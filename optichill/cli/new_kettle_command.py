@@ -63,7 +63,8 @@ def command(
     if option is not None:
         found.option(option)
     files = found.save_page(folder, seed=seed, force=force)
-    lines = [*found.lines(columns(), option=option, files=files), *_next(new, save_coil)]
+    lines = found.lines(columns(), option=option, files=files)
+    lines += _next(new, save_coil) if found.reached else []
 
     def keep() -> None:
         if save_coil and found.reached:

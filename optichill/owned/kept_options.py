@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from optichill.problem.coil_id import file_risers
 from optichill.problem.placement import place_coils
 from optichill.problem.riser_tools import riser_tools
 from optichill.problem.worth import metre_of_copper
-from optichill.rating.coil_rating import placed, run_at_medians
+from optichill.rating.coil_rating import placed, quick_rating, run_at_medians
 from optichill.workshop import difficulty
 from optichill.workshop.cost import Bill
 
@@ -56,6 +57,25 @@ class Kept:
         """The coil as its file has it."""
         coil = kept_coil.in_a_file(coil)
         return cls(old, new, coil, kept_coil.as_it_is(old, new, coil), kept_coil.bent_risers(old, coil))
+
+    @cached_property
+    def change_over(self) -> float | None:
+        """Where a plan that leaves its change-over free changes, with the coil in the wort [K]: by this ways
+        to stand are compared; None where nothing is free, or the coil does not come to the target."""
+        if self.new.switch is None:
+            return None
+        low, high = kept_coil.heights(self.new, self.coil)
+        for lowest in (high, low):
+            coil = kept_coil.set_at(self.coil, lowest)
+            if not kept_coil.hindrances(self.new, coil):
+                switch = quick_rating(self.new, coil).prediction.switch
+                return None if switch is None else switch.at
+        return None
+
+    def time_of(self, coil: Coil) -> float:
+        """Time of one run in the new kettle at the medians [s], inf where it is out of reach."""
+        found = run_at_medians(self.new, coil, self.change_over)
+        return np.inf if found is None else found
 
     @property
     def in_the_way(self) -> Hindrance | None:
@@ -105,7 +125,7 @@ def risers_short(name: str, of: Kept, coil: Coil, short: list[tuple[BentRiser, H
 def stand(of: Kept, kept: Option | LeftOut) -> Option | LeftOut:
     """Set or hung at another height, or pulled open, whichever chills quickest; of what is alike the least
     that has to be done."""
-    ways = [(time_of(of.new, coil), coil) for coil in kept_coil.other_ways(of.new, of.coil, of.bent)]
+    ways = [(of.time_of(coil), coil) for coil in kept_coil.other_ways(of.new, of.coil, of.bent)]
     timed = [(time, coil) for time, coil in ways if time < np.inf]
     if not timed:
         sizes = {} if isinstance(kept, Option) else kept.sizes
@@ -121,7 +141,7 @@ def stand(of: Kept, kept: Option | LeftOut) -> Option | LeftOut:
     moved = by > (MOVED if isinstance(kept, Option) else JUST)
     if isinstance(kept, Option):
         before = kept.rating.prediction.chill_time
-        if not (moved or opened) or (before is not None and before - time_of(of.new, coil) < 60.0):
+        if not (moved or opened) or (before is not None and before - of.time_of(coil) < 60.0):
             return LeftOut("stand", "no_gain", {"gain": 0.0})
     coil = kept_coil.in_a_file(coil)
     work = Work(SET_OTHERWISE * moved + OPENED * opened)
@@ -132,12 +152,6 @@ def stand(of: Kept, kept: Option | LeftOut) -> Option | LeftOut:
         "gap": coil.pitch - coil.outer_diameter if opened else 0.0,
     }
     return worked_out("stand", of.new, coil, bill, work, sizes=sizes)
-
-
-def time_of(basis: DesignBasis, coil: Coil) -> float:
-    """Time of one run at the medians [s], inf where it is out of reach."""
-    found = run_at_medians(basis, coil, None)
-    return np.inf if found is None else found
 
 
 # --- longer risers ----------------------------------------------------------------------------------------
@@ -162,7 +176,7 @@ def extend(of: Kept) -> Option | LeftOut:
         if not -np.inf < best < JOINT_OVER_RIM:
             return LeftOut("extend", "no_height")
         return LeftOut("extend", "joint_below", {"short": JOINT_OVER_RIM - best})
-    timed = [(time_of(of.new, coil), coil, needs) for coil, needs in longer]
+    timed = [(of.time_of(coil), coil, needs) for coil, needs in longer]
     time, coil, needs = min(timed, key=lambda way: (way[0], way[2]))
     if time == np.inf:
         return LeftOut("extend", "target")

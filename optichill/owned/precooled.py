@@ -24,7 +24,7 @@ from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
 
-ICE = {"metric": (4.0, 8.0), "us": (10.0 * POUND, 20.0 * POUND)}
+ICE = {"metric": (4.0, 8.0, 12.0), "us": (10.0 * POUND, 20.0 * POUND, 30.0 * POUND)}
 """Ice that is tried [kg], in whole bags (OWN)."""
 
 ROUND_IT, OVER_IT = 0.02, 0.05

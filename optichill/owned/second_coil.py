@@ -16,7 +16,7 @@ from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.model.stock import Form, Tube
 from optichill.owned import kept_coil
-from optichill.owned.kept_options import Kept, like, time_of
+from optichill.owned.kept_options import Kept, like
 from optichill.owned.option import LeftOut, Option, Work, beyond, outfit, worked_out
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import billed
@@ -62,15 +62,17 @@ def pair(of: Kept, base: Option | LeftOut) -> Option | LeftOut:
     tubes = like(of.new.stock, of.coil)
     if not tubes:
         return LeftOut("pair", "no_tube")
-    worth, seen = worth_of(of.new), []
+    worth, seen, fits = worth_of(of.new), [], False
     for second in _seconds(of.new, base.coil, tubes):
         coil = together(base.coil, second)
-        time = time_of(of.new, coil)
-        if time < np.inf and _goes_in(of.new, coil):
+        if not _goes_in(of.new, coil):
+            continue
+        time, fits = of.time_of(coil), True
+        if time < np.inf:
             waiting = worth.batches * worth.waiting * max(time - worth.good_time, 0.0) / 3600.0
             seen.append((waiting + second.tube.cost + second.form.cost, time, second, coil))
     if not seen:
-        return LeftOut("pair", "no_room")
+        return LeftOut("pair", "target" if fits else "no_room")
     seen.sort(key=lambda one: one[:2])
     tried = [_worked_out(of, base, second, coil) for _, _, second, coil in seen[:FINALISTS]]
     return min(tried, key=lambda option: (not option.holds, float(option.life.total)))
@@ -94,8 +96,8 @@ def _worked_out(of: Kept, base: Option, second: Second, coil: Coil) -> Option:
         "tube": second.cut,
         "inside": float(second.layer.mean_diameter < of.coil.mean_diameter),
         "form": second.form.outer_diameter,
-        "series": time_of(of.new, in_series(coil)),
-        "tees": time_of(of.new, coil),
+        "series": of.time_of(in_series(coil)),
+        "tees": of.time_of(coil),
     }
     form = second.form.description or second.form.form_id
     texts = {"form": form, "first": base.name, "roll": second.tube.stock_id, **_more_tube(base)}

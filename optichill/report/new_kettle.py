@@ -37,7 +37,8 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     else:
         lines += entry("DO THIS", _advice(told, found.first))
     lines = folded(lines, width)
-    lines += ["", *table(told, width), *folded(_money_note(told), width)]
+    lines += ["", *table(told, width)]
+    lines += folded(_money_note(told), width) if found.options else []
     more: list[str] = []
     more += entry("LEFT OUT", *not_these(told))
     if option is not None:
@@ -95,10 +96,8 @@ def _money_note(told: Told) -> list[str]:
 
 
 def _before(told: Told) -> tuple[str, ...]:
-    p = told.found.before.prediction
-    water = show(p.told.water, "volume", told.units)
     coil = plan_work(told.found.old, told.found.coil).coil_id
-    return ("", "today, in the old one", ranges.minutes(p), water, "", "", "", "", coil)
+    return ("", "today, in the old one", *told.today(), "", "", "", "", coil)
 
 
 def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:

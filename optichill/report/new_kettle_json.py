@@ -104,18 +104,7 @@ def _left_out(out: LeftOut, told: Told) -> dict[str, Any]:
 def page_section(told: Told) -> dict[str, Any]:
     """Before and after, for the head of the page of the new kettle: text unescaped."""
     found, u = told.found, told.units
-    p = found.before.prediction
-    rows = [
-        [
-            f"today, in {found.old.brewhouse.name}",
-            ranges.minutes(p),
-            show(p.told.water, "volume", u),
-            "",
-            "",
-            "",
-            "",
-        ]
-    ]
+    rows = [[f"today, in {found.old.brewhouse.name}", *told.today(), "", "", "", ""]]
     for option in found.options:
         p = option.rating.prediction
         ice = f" + {show(option.sizes['ice'], 'mass', u)} ice" if option.plan else ""

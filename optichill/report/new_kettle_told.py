@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from optichill.display import money, show
 from optichill.owned.new_kettle import NewKettle
-from optichill.report import words
+from optichill.report import ranges, words
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,13 @@ class Told:
     def across(self, metres: float) -> str:
         """Tube by its outside diameter."""
         return show(metres, "tube", self.units)
+
+    def today(self) -> tuple[str, str]:
+        """Minutes and water of the coil in the old kettle."""
+        p = self.found.before.prediction
+        if p.told.time is None:
+            return "not reached", ""
+        return ranges.minutes(p), show(p.told.water, "volume", self.units)
 
     def money(self, amount: float) -> str:
         """Money that is small beside the whole is not told finer than the whole."""
