@@ -12,6 +12,7 @@ recommend, front : coils that can be built for it; all that nothing beats.
 find : the coil of an id that a list, a page or a sheet has.
 rate, plan_work : one given coil: how it chills, and how it is made.
 improve : one given coil: what helps it most.
+new_kettle : what becomes of a coil when another kettle arrives.
 correlations : the published formulas by name, with their ranges.
 InputFaults, OptichillError : all faults at once; the base of every error.
 """
@@ -26,7 +27,19 @@ if TYPE_CHECKING:
     from typing import Any
 
     from optichill import correlations
-    from optichill.api import Problem, find, front, improve, init, init_coil, plan_work, rate, read, recommend
+    from optichill.api import (
+        Problem,
+        find,
+        front,
+        improve,
+        init,
+        init_coil,
+        new_kettle,
+        plan_work,
+        rate,
+        read,
+        recommend,
+    )
     from optichill.errors import InputFaults, OptichillError
 
 __all__ = [
@@ -40,6 +53,7 @@ __all__ = [
     "improve",
     "init",
     "init_coil",
+    "new_kettle",
     "plan_work",
     "rate",
     "read",

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from optichill.api.rating import Rating, rate
     from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
     from optichill.api.tables import Table
+    from optichill.api.upgrade import Upgrade, new_kettle
     from optichill.api.work import PlannedWork, plan_work
     from optichill.errors import InputFaults, OptichillError
     from optichill.report.jsonout import dumps
@@ -30,6 +31,7 @@ _STANDS_IN = {
     "optichill.api.rating": ("Rating", "rate"),
     "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
     "optichill.api.tables": ("Table",),
+    "optichill.api.upgrade": ("Upgrade", "new_kettle"),
     "optichill.api.work": ("PlannedWork", "plan_work"),
     "optichill.errors": ("InputFaults", "OptichillError"),
     "optichill.report.jsonout": ("dumps",),
@@ -49,6 +51,7 @@ __all__ = [
     "Rating",
     "Recommendation",
     "Table",
+    "Upgrade",
     "dumps",
     "faulty",
     "find",
@@ -58,6 +61,7 @@ __all__ = [
     "init_coil",
     "is_id",
     "keys",
+    "new_kettle",
     "plan_work",
     "rate",
     "read",

@@ -50,6 +50,8 @@ def coil_text(coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metr
         _size("outer_diameter", coil.outer_diameter, units),
         _size("wall", coil.wall, units),
     ]
+    if coil.bought_length is not None:
+        lines += [_size("bought_length", coil.bought_length, units, "the whole tube, as measured")]
     if coil.flow is not None:
         lines += [f'flow = "{coil.flow * 6e4:.10g} L/min"']
     if len(coil.layers) > 1:

@@ -1,1 +1,1 @@
-"""A coil that somebody owns: what helps it, what a change would do."""
+"""A coil that somebody owns: what helps it, what batches teach of it, what becomes of it in a new kettle."""

@@ -20,7 +20,7 @@ from optichill.rating.coil_rating import in_kettle, standing_checks, switched
 from optichill.rating.hours import worked_out
 from optichill.rating.likely import Samples, samples
 from optichill.rating.prediction import FINE, ChangeOver, Likely, Told, known
-from optichill.search.lifetime import of_batches
+from optichill.search.lifetime import used_by_a_batch
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils
 from optichill.thermal.cooldown import Chill
@@ -148,7 +148,7 @@ class Seen:
     @cached_property
     def running(self) -> float:
         """What its batches cost over its life [money]: waiting, water and ice, the mean over all draws."""
-        used = {n: float(x.mean(axis=0)[0]) for n, x in of_batches(self.drawn, self.worth.good_time).items()}
+        used = {n: float(x[0]) for n, x in used_by_a_batch(self.drawn, self.worth.good_time).items()}
         return float(self.worth.lifetime(build=0.0, difficulty=0.0, roll=0.0, **used).running)
 
     @property

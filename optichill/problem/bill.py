@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from optichill.arrays import Array
 from optichill.geometry import supports
-from optichill.model.stock import Form, Tube
+from optichill.model.stock import Form, Pump, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool
@@ -27,6 +27,17 @@ def wire(
     return supports.lacing_wire(turns, pitch, d_o), feet
 
 
+def roll_of(tube: Tube) -> cost.Purchase:
+    """One roll of the list."""
+    return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
+
+
+def pump_of(pump: Pump) -> cost.Purchase:
+    """One pump of the list."""
+    what = f"pump {pump.pump_id}: {pump.description}".rstrip(": ")
+    return cost.Purchase(what, pump.price or 0.0, pump.owned, part="pump")
+
+
 def billed(
     basis: DesignBasis,
     tube: Tube,
@@ -39,8 +50,7 @@ def billed(
 ) -> cost.Bill:
     """What a build takes and costs; lowest : height of its lowest turn [m]; layers : turns and pitch [m] of
     each."""
-    roll = cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
-    purchases = [roll] * rolls
+    purchases = [roll_of(tube)] * rolls
     for form in {form.form_id: form for form in forms}.values():  # wound on twice, it is one all the same
         what = f"form: {form.description or form.form_id}"
         purchases.append(cost.Purchase(what, form.price or 0.0, form.owned, part="form"))
@@ -48,10 +58,7 @@ def billed(
         bender = tool.bender
         what = f"{bender.kind} bender {bender.bender_id}"
         purchases.append(cost.Purchase(what, bender.price or 0.0, bender.owned, part="bender"))
-    purchases += [
-        cost.Purchase(f"pump {p.pump_id}: {p.description}".rstrip(": "), p.price or 0.0, p.owned, part="pump")
-        for p in basis.pumps
-    ]
+    purchases += [pump_of(pump) for pump in basis.pumps]
     ends = cheapest_end_set(fittings(basis), tube.outer_diameter, hoses(basis), tubes, tube.metal.wire)
     every = [wire(basis, tube.outer_diameter, lowest, turns, pitch) for turns, pitch in layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*every, strict=True))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 import numpy as np
@@ -22,7 +22,7 @@ from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import chill_checks, physical, time_checks
 from optichill.rating.hours import worked_out
-from optichill.rating.likely import samples
+from optichill.rating.likely import Samples, samples
 from optichill.rating.prediction import (
     FINE,
     ChangeOver,
@@ -81,7 +81,7 @@ class Energy:
 @dataclass(frozen=True, kw_only=True)
 class QuickRating:
     """One coil on one basis, as far as a search knows it too. stranded: share of the wort above it;
-    valve_share: of the full flow that its valve lets through."""
+    valve_share: of the full flow that its valve lets through; drawn: the coil in all draws."""
 
     coil: Coil
     prediction: Prediction
@@ -91,6 +91,7 @@ class QuickRating:
     tube_length: float
     wetted_length: float
     valve_share: float
+    drawn: Samples = field(repr=False, compare=False)
     uses: tuple[Use, ...] = ()
 
     @property
@@ -190,6 +191,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
         tube_length=float(placement.tube_length[0]),
         wetted_length=float(placement.wetted[0]),
         valve_share=float(one.of_design("valve_share")[0]),
+        drawn=drawn,
     )
     return seen, one, scenario
 

@@ -50,7 +50,7 @@ def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
     cells = rows(answer)
     more = apart([" ".join(row[1:6]) for row in cells], answer.designs, answer.basis.brewhouse.units)
     told = [(row[0], row[1], row[2] + _below(end), *row[3:]) for row, end in zip(cells, more, strict=True)]
-    lines = _drawn(COLUMNS, told, width, ("gap", "across"))
+    lines = drawn(COLUMNS, told, width, ("gap", "across"))
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
@@ -92,10 +92,10 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
         for d, tube, count, end in zip(shown, tubes, counts, more, strict=True)
     ]
     if answer.levels is None:
-        return _drawn(CHOICES, table, width, SPARED)
+        return drawn(CHOICES, table, width, SPARED)
     money_last = CHOICES.index("in all")  # money over the life does not rank here
     head = [name for name in CHOICES if name != "in all"]
-    return _drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED)
+    return drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED)
 
 
 def chosen(answer: Answer, first: int | None = None) -> list[Design]:
@@ -145,7 +145,7 @@ def _tube(d: Design, units: str) -> str:
     return f"{rolls} of {show(tube.outer_diameter, 'tube', units)}"
 
 
-def _drawn(
+def drawn(
     head: Sequence[str], cells: Sequence[Sequence[str]], width: int, spared: Sequence[str]
 ) -> list[str]:
     """A table no wider than so many columns; what is spared goes first where it would be."""

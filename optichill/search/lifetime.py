@@ -50,8 +50,13 @@ def in_every_draw(space: Space, r: Rows, drawn: Samples) -> Lifetime:
 
 def needs_of(space: Space, r: Rows, drawn: Samples, good_time: float) -> Needs:
     """Of all rows, drawn : the same rows in all draws; waiting up to good_time [s] is no loss."""
-    used = {name: draws.mean(axis=0) for name, draws in of_batches(drawn, good_time).items()}
-    return Needs(**_building(space, r), **used)
+    return Needs(**_building(space, r), **used_by_a_batch(drawn, good_time))
+
+
+def used_by_a_batch(drawn: Samples, good_time: float) -> dict[str, Array]:
+    """What a batch takes as the mean over all draws, by name as `Worth.lifetime` takes it; arrays of shape
+    (designs,)."""
+    return {name: draws.mean(axis=0) for name, draws in of_batches(drawn, good_time).items()}
 
 
 def _building(space: Space, r: Rows) -> dict[str, Array]:

@@ -35,11 +35,20 @@ def versions() -> dict[str, str]:
     return {**searched, **{name: metadata.version(name) for name in LIBRARIES}}
 
 
-def write(t: Tradeoff, inputs: Inputs, folder: Path, seed: int, *, force: bool = False) -> tuple[Path, ...]:
-    """Page, table and JSON into the folder, each whole or not at all, as `write_report` does."""
+def write(
+    t: Tradeoff,
+    inputs: Inputs,
+    folder: Path,
+    seed: int,
+    *,
+    force: bool = False,
+    before: dict[str, Any] | None = None,
+) -> tuple[Path, ...]:
+    """Page, table and JSON into the folder, each whole or not at all, as `write_report` does. before : a
+    coil that exists, before and after, for the head of the page (`new_kettle_json.page_section`)."""
     used = versions()
     result = jsonout.dumps(result_json(t, inputs, seed, used))
-    texts = (page(page_data(t, inputs, used), still(t)), csv(t), result)
+    texts = (page({**page_data(t, inputs, used), "before": before}, still(t)), csv(t), result)
     return write_report(folder, dict(zip(NAMES, texts, strict=True)), inputs.brewhouse, force=force)
 
 

@@ -1,0 +1,87 @@
+"""`optichill new-kettle`: a bigger kettle arrives; what becomes of the coil."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from optichill.cli.common import (
+    NOTHING_FITS,
+    answer,
+    check_places,
+    check_report,
+    coil_option,
+    columns,
+    complain,
+    shared_options,
+    to_type,
+)
+from optichill.cli.progress import progress
+
+
+@click.command("new-kettle")
+@click.argument("old", type=click.Path())
+@click.argument("new", type=click.Path())
+@coil_option("The coil's file, or its id in OLD; its first 4 signs will do.", required=True)
+@click.option("--save-coil", metavar="FILE", help="Write the coil of the first option, as NEW takes it.")
+@click.option(
+    "--option",
+    type=click.Choice(["keep", "stand", "extend", "pair", "precool", "rewind", "replace"]),
+    help="Tell, and save, this option instead of the first.",
+)
+@shared_options
+def command(
+    old: str,
+    new: str,
+    coil: str,
+    save_coil: str | None,
+    option: str | None,
+    json_file: str | None,
+    units: str | None,
+    seed: int,
+    out: str,
+    force: bool,
+) -> int:
+    """What becomes of the coil COIL of the kettle OLD when the kettle NEW arrives: every option worked out in
+    NEW, the best first.
+
+    OLD and NEW are brewhouse files, or folders with brewhouse.toml. Also writes NEW's page to compare on,
+    with before and after at its head.
+    """
+    from optichill.api import upgrade
+    from optichill.api.given import find, is_id
+
+    for brewhouse in (old, new):
+        check_places(brewhouse, out, json_file, force=force, save_coil=save_coil, coil=coil)
+    stays, arrives = upgrade.read_both(old, new, units=units)
+    folder = Path(out) / arrives.brewhouse.slug
+    check_report(json_file, folder)
+    with progress("Searching") as tell:
+        given = find(coil, stays, tell) if is_id(coil) else Path(coil)
+        found = upgrade.new_kettle(given, stays, arrives, tell=tell)
+    if option is not None:
+        found.option(option)
+    files = found.save_page(folder, seed=seed, force=force)
+    lines = found.lines(columns(), option=option, files=files)
+    lines += _next(new, save_coil) if found.reached else []
+
+    def keep() -> None:
+        if save_coil and found.reached:
+            found.save_coil(save_coil, option=option)
+            complain(f"saved {save_coil}: {found.option(option).name}")
+        elif save_coil:
+            complain(f"{save_coil}: not written: nothing applies")
+
+    answer(lines, found.to_dict, json_file, force=force, before=keep)
+    return 0 if found.reached else NOTHING_FITS
+
+
+def _next(new: str, save_coil: str | None) -> list[str]:
+    """The commands that go on from here."""
+    from optichill.report.paper import entry, folded
+
+    coil = save_coil or "coil.toml"
+    steps = [] if save_coil else [f"--save-coil {coil}   added to this command keeps its coil in a file"]
+    steps.append(f"{to_type('predict', new, '--coil', coil)}   its cool-down in the new kettle")
+    return folded(entry("NEXT", *steps), columns())

@@ -1,0 +1,197 @@
+"""One thing to do with a coil that exists, worked out in the new kettle: what it does, takes and costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from optichill.model.coil import Coil
+from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import pump_of, wire
+from optichill.problem.plumbing import fittings, hoses
+from optichill.problem.worth import worth_of
+from optichill.rating.coil_rating import QuickRating, quick_rating
+from optichill.rating.prediction import LimitLine
+from optichill.search.lifetime import used_by_a_batch
+from optichill.workshop.cost import Bill, Purchase, itemised_bill
+from optichill.workshop.fittings import EndSet, Item, cheapest_end_set
+from optichill.workshop.lifetime import FIRST_COIL, HOURS_LEAST, HOURS_PER_POINT, Lifetime
+
+NAMES = ("keep", "stand", "extend", "pair", "precool", "rewind", "replace")
+"""Every option, from the least to the most that is done."""
+
+STATED = ("target", "chill_time", "water", "budget", "difficulty")
+"""Limits that rank: what is only less room than wished is told, for the coil exists."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """Hours of small jobs; how hard what is made new is [0-10], None where nothing is; winds : whether
+    that is a coil, which takes hours of its own; at_risk : price of the roll that may be spoilt [money]."""
+
+    hours: float = 0.0
+    difficulty: float | None = None
+    at_risk: float = 0.0
+    winds: bool = True
+
+    def all_hours(self, practised: bool) -> float:
+        """Hours of it all: who has wound none takes twice the time over what is wound."""
+        if self.difficulty is None or not self.winds:
+            return self.hours
+        times = 1.0 if practised else FIRST_COIL
+        return self.hours + times * (HOURS_LEAST + HOURS_PER_POINT * self.difficulty)
+
+
+@dataclass(frozen=True)
+class Option:
+    """One thing to do. name : one of NAMES; coil : as its file in the new kettle has it, of `precool` the new
+    main one; basis : the new kettle, with the plan that it takes; rating : of the coil there; bill : what has
+    to be bought, by the lists; reused : lines of the coil's own outfit that serve again; work; life : money
+    over the coil's life, without what is spent already; plan : lines for the brewhouse file; rows : of
+    tubing.csv that the coil's file names; broken : limits of the brewer's that it does not hold; sizes : what
+    its words need, by name, SI."""
+
+    name: str
+    coil: Coil
+    basis: DesignBasis
+    rating: QuickRating
+    bill: Bill
+    reused: tuple[Item, ...]
+    work: Work
+    life: Lifetime
+    plan: tuple[str, ...] = ()
+    rows: tuple[str, ...] = ()
+    broken: tuple[LimitLine, ...] = ()
+    sizes: dict[str, float] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def hours(self) -> float:
+        """Hours of work."""
+        return self.work.all_hours(worth_of(self.basis).practised)
+
+    @property
+    def holds(self) -> bool:
+        """Whether it holds all that the brewer limits."""
+        return not self.broken
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """An option that does not apply, and why. why : a word for the reason; sizes : what its words need, SI;
+    of : which riser, part or limit."""
+
+    name: str
+    why: str
+    sizes: dict[str, float] = field(default_factory=dict)
+    of: str = ""
+
+
+def worked_out(
+    name: str,
+    basis: DesignBasis,
+    coil: Coil,
+    bill: Bill,
+    work: Work,
+    *,
+    reused: tuple[Item, ...] = (),
+    **more: object,
+) -> Option:
+    """An option with its chill, its money and the limits that it breaks."""
+    bill = with_pumps(basis, bill)
+    rating, worth = quick_rating(basis, coil), worth_of(basis)
+    used = {key: float(value[0]) for key, value in used_by_a_batch(rating.drawn, worth.good_time).items()}
+    hard = work.difficulty
+    life = worth.lifetime(build=bill.total, difficulty=hard or 0.0, roll=work.at_risk, **used)
+    life = replace(life, work=np.asarray(worth.hour * work.all_hours(worth.practised)))
+    if hard is None or not work.winds:
+        life = replace(life, spoiling=np.asarray(0.0))
+    return Option(
+        name,
+        coil,
+        basis,
+        rating,
+        bill,
+        reused,
+        work,
+        life,
+        broken=_broken(basis, rating, bill.total, hard),
+        **more,  # type: ignore[arg-type]
+    )
+
+
+def _broken(
+    basis: DesignBasis, rating: QuickRating, to_buy: float, hard: float | None
+) -> tuple[LimitLine, ...]:
+    """What the brewer limits and does not get."""
+    limits = basis.brewhouse.limits
+    lines = [line for line in rating.limits if line.name in STATED]
+    for name, value, bound in (("budget", to_buy, limits.budget), ("difficulty", hard, limits.difficulty)):
+        if value is not None and bound is not None:
+            lines.append(LimitLine(name, value, bound, bound - value, value <= bound + 1e-9))
+    return tuple(line for line in lines if not line.holds)
+
+
+# --- what is there already, and what is not -----------------------------------------------------------------
+
+
+def outfit(basis: DesignBasis, coil: Coil, *, feet: bool = False) -> Bill:
+    """What a coil that exists has about it, at the prices of the lists: ends, hoses, what is at the tap, the
+    wire round its turns, and that of its feet where they serve; whatever its tube and its form once cost."""
+    lacing, held = _wires(basis, coil)
+    return itemised_bill([], ends_of(basis, coil), lacing, held if feet else 0.0)
+
+
+def ends_of(basis: DesignBasis, coil: Coil, tubes: int = 1) -> EndSet:
+    """The fittings of the lists that its tube takes."""
+    return cheapest_end_set(fittings(basis), coil.outer_diameter, hoses(basis), tubes, coil.metal.wire)
+
+
+def with_pumps(basis: DesignBasis, bill: Bill) -> Bill:
+    """A bill with the pumps of the plan, which whatever coil needs."""
+    if any(item.part == "pump" for item in bill.items):
+        return bill
+    own = [pump_of(pump) for pump in basis.pumps if not pump.owned]
+    return replace(bill, items=(*bill.items, *purchases(*own)))
+
+
+def wire_for(basis: DesignBasis, coil: Coil, *, feet: bool, lacing: bool) -> Bill:
+    """Wire for new feet or hooks, and for new lacing, where they are asked for."""
+    laced, held = _wires(basis, coil)
+    ends = ends_of(basis, coil)
+    items = ends.wire_items(laced if lacing else 0.0, held if feet else 0.0)
+    return Bill(tuple(item for item in items if item.part == "feet wire" or lacing), (), coil.outer_diameter)
+
+
+def _wires(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
+    """Wire that laces all layers, and that of feet or hooks [m]."""
+    both = [
+        wire(basis, coil.outer_diameter, coil.lowest_turn_height, layer.turns, layer.pitch)
+        for layer in coil.layers
+    ]
+    return float(sum(lacing for lacing, _ in both)), float(sum(feet for _, feet in both))
+
+
+def beyond(bill: Bill, there: Bill) -> tuple[Bill, tuple[Item, ...]]:
+    """What of a bill has still to be bought where some of it is there already, and what serves again. What
+    the lists price as one line is one thing: of four ends two are there."""
+    have = {(item.what, item.part): item.quantity for item in there.items}
+    to_buy, reused = [], []
+    for item in bill.items:
+        if item.owned:
+            reused.append(item)
+            continue
+        had = min(have.get((item.what, item.part), 0.0), item.quantity)
+        each = item.price / item.quantity if item.quantity else 0.0
+        if had > 0.0:
+            reused.append(replace(item, quantity=had, price=each * had))
+        if item.quantity - had > 1e-9:
+            more = item.quantity - had
+            to_buy.append(replace(item, quantity=more, price=each * more))
+    return replace(bill, items=tuple(to_buy)), tuple(reused)
+
+
+def purchases(*things: Purchase) -> tuple[Item, ...]:
+    """Lines of a bill for whole things."""
+    return itemised_bill(list(things), EndSet((), None, None, 0.0, (), 0.0)).items

@@ -1,0 +1,143 @@
+"""The command `new-kettle`: its files, its errors, and that nothing is written over an input."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import new_kettles as nk
+import pytest
+
+from optichill.files.coil_file import coil_text
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture
+def houses(tmp_path: Path) -> Path:
+    """Both kettles and the coil."""
+    nk.house(tmp_path / "old", {})
+    nk.house(tmp_path / "new", nk.CASES["narrow mouth"])
+    (tmp_path / "coil.toml").write_text(coil_text(nk.coil_of(), demo=False), encoding="utf-8")
+    return tmp_path
+
+
+def asked(at: Path, *more: str) -> list[str]:
+    places = ["new-kettle", str(at / "old"), str(at / "new"), "--coil", str(at / "coil.toml")]
+    return [*places, "--out", str(at / "out"), *more]
+
+
+def digests(at: Path) -> dict[str, str]:
+    files = [f for f in at.rglob("*") if f.is_file() and "out" not in f.relative_to(at).parts]
+    return {str(f): hashlib.sha256(f.read_bytes()).hexdigest() for f in files}
+
+
+class Tables(HTMLParser):
+    """Rows of the tables in one section."""
+
+    def __init__(self, section: str) -> None:
+        super().__init__()
+        self.section, self.inside, self.rows, self.open = section, False, [], []
+        self.cell = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == "section":
+            self.inside = dict(attrs).get("id") == self.section
+        if self.inside and tag == "tr":
+            self.rows.append([])
+        if self.inside and tag in ("td", "th"):
+            self.cell = True
+            self.rows[-1].append("")
+
+    def handle_endtag(self, tag: str) -> None:
+        self.cell = self.cell and tag not in ("td", "th")
+        self.inside = self.inside and tag != "section"
+
+    def handle_data(self, data: str) -> None:
+        if self.cell:
+            self.rows[-1][-1] += data
+
+
+def test_it_answers_and_writes(optichill: Run, houses: Path) -> None:
+    """Screen, coil file, JSON and page, with one order of options; the page tells before and after at its
+    head, and needs no script for it; the page of `pareto` has none."""
+    before = digests(houses)
+    done = optichill(
+        *asked(houses, "--save-coil", str(houses / "out.toml"), "--json", str(houses / "out.json"))
+    )
+    assert done.status == 0 and "DO THIS" in done.out
+    document = json.loads((houses / "out.json").read_text(encoding="utf-8"))
+    assert document["schema_version"] and [o["name"] for o in document["options"]] == ["replace", "precool"]
+    page = (houses / "out" / "new" / "tradeoff.html").read_text(encoding="utf-8")
+    tables = Tables("before-and-after")
+    tables.feed(page)
+    told = [row[0] for row in tables.rows]
+    assert told[1].startswith("today") and told[2:] == [o["title"] for o in document["options"]]
+    for row, option in zip(tables.rows[2:], document["options"], strict=True):
+        assert row[1].split()[0] == f"{option['prediction']['chill_time_p50_s'] / 60.0:.0f}"
+    assert page.index('id="before-and-after"') < page.index('id="h-charts"')
+    after = digests(houses)
+    assert {name: after[name] for name in before} == before
+    again = optichill("predict", str(houses / "new"), "--coil", str(houses / "out.toml"), "--json", "-")
+    told_again = json.loads(again.out)["prediction"]
+    assert told_again["chill_time_p50_s"] == pytest.approx(
+        document["options"][0]["prediction"]["chill_time_p50_s"], rel=1e-4
+    )
+    alone = optichill("pareto", str(houses / "new"), "--out", str(houses / "out"))
+    page = (houses / "out" / "new" / "tradeoff.html").read_text(encoding="utf-8")
+    assert alone.status == 0 and "before-and-after" not in page
+
+
+@pytest.mark.parametrize("name", ["old", "new"])
+def test_faults_say_whose_they_are(optichill: Run, houses: Path, name: str) -> None:
+    file = houses / name / "brewhouse.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace(' cm"', ' kg"'), encoding="utf-8")
+    done = optichill(*asked(houses))
+    assert done.status == 4 and not (houses / "out").exists()
+    assert all(line.startswith(f"{name.upper()} ") for line in done.err.splitlines() if line.strip())
+
+
+def test_faults_of_both_are_told_at_once(optichill: Run, houses: Path) -> None:
+    done = optichill("new-kettle", str(houses / "a"), str(houses / "b"), "--coil", str(houses / "coil.toml"))
+    assert done.status == 4
+    assert re.search(r"^NEW .*b: .*not found", done.err, re.M) and re.search(
+        r"^OLD .*a: .*not found", done.err, re.M
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "status", "said"),
+    [
+        (("--coil", "nowhere.toml"), 4, "nowhere.toml"),
+        (("--coil", ""), 4, "--coil: empty"),
+        (("--option", "melt"), 2, "'keep', 'stand'"),
+        (("--save-coil", "{at}/new/tubing.csv"), 5, "never written over"),
+        (("--save-coil", "{at}/old/brewhouse.toml"), 5, "never written over"),
+        (("--save-coil", "{at}/coil.toml"), 5, "never written over"),
+        (("--json", "{at}/old/forms.csv"), 5, "never written over"),
+    ],
+)
+def test_bad_input_is_named_and_nothing_is_lost(
+    optichill: Run, houses: Path, more: tuple[str, ...], status: int, said: str
+) -> None:
+    before = digests(houses)
+    done = optichill(*asked(houses, *(text.format(at=houses) for text in more), "--force"))
+    assert done.status == status and said in done.err, done.err
+    assert digests(houses) == before
+
+
+def test_one_kettle_in_place_of_two(optichill: Run, houses: Path) -> None:
+    old, coil = str(houses / "old"), str(houses / "coil.toml")
+    done = optichill("new-kettle", old, f"{old}/brewhouse.toml", "--coil", coil)
+    assert done.status == 4 and "the old kettle once more" in done.err
+
+
+def test_an_option_that_does_not_apply(optichill: Run, houses: Path) -> None:
+    done = optichill(*asked(houses, "--option", "keep"))
+    assert done.status == 4 and "does not apply" in done.err and "replace, precool" in done.err
+    assert not (houses / "out").exists()
