@@ -59,8 +59,8 @@ PRECOOLERS = {
 class Remedy:
     """One way out: time [s], None where it does not lead to the target; ice to put in [kg], of which `had`
     is in the plan; temperature [K] it ends at. change : wort temperature [K] where ice takes over from the
-    tap; water : in the bath at the start [m3]; pump : its pump_id; precooler : the coil in the ice; each None
-    where there is none."""
+    tap; water : in the bath at the start [m3]; pump : its pump_id; precooler : the coil in the ice; least :
+    what no coil could beat there [s]; each None where there is none or it was not asked."""
 
     kind: str
     time: float | None
@@ -71,6 +71,7 @@ class Remedy:
     pump: str | None = None
     precooler: Coil | None = None
     had: float = 0.0
+    least: float | None = None
 
     @property
     def filled(self) -> float:

@@ -11,7 +11,15 @@ from optichill.report.choice import habit_text, ladder_text, less_ice_text, role
 from optichill.report.design_json import design
 from optichill.report.form_advice import form_advice
 from optichill.report.measure import measure, regret
-from optichill.report.no_fit import instead_text, misfits, stirring, stirring_too, too_short, ways_text
+from optichill.report.no_fit import (
+    instead_text,
+    misfits,
+    other_order,
+    stirring,
+    stirring_too,
+    too_short,
+    ways_text,
+)
 from optichill.report.reasons import because
 from optichill.search.answer import Answer
 from optichill.search.instead import Instead
@@ -57,6 +65,10 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
     for text in too_short(answer):
         change = {"limit": "chill_time", "bound": brewhouse.limits.chill_time, "least_s": answer.shortest}
         told.append({"kind": "impossible", "text": text, "change": change, "gain": None})
+    for text in other_order(answer):
+        assert answer.ice_behind is not None
+        order = way_out(answer.ice_behind) | {"least_s": answer.ice_behind.least}
+        told.append({"kind": "another order", "text": text, "change": order, "gain": None})
     for other in answer.instead:
         told.append(_instead(other))
     if answer.quickest is not None:
@@ -64,19 +76,23 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
         text = words.short(answer.quickest, brewhouse.units)
         told.append({"kind": "quickest coil", "text": text, "change": built, "gain": None})
     for way in answer.warm_tap_remedies:
-        way_out: dict[str, Any] = {
-            "end_K": way.temperature,
-            "chill_time_s": way.time,
-            "ice_kg": way.ice,
-            "until_K": way.change,
-            "water_m3": way.water,
-            "pump": way.pump,
-            "vessel_m3": way.filled,
-            "precooler": precooler(way),
-        }
         text = ways_text(way, brewhouse.units)
-        told.append({"kind": f"too warm: {way.kind}", "text": text, "change": way_out, "gain": None})
+        told.append({"kind": f"too warm: {way.kind}", "text": text, "change": way_out(way), "gain": None})
     return told
+
+
+def way_out(way: Remedy) -> dict[str, Any]:
+    """Another way to cool, in figures, SI."""
+    return {
+        "end_K": way.temperature,
+        "chill_time_s": way.time,
+        "ice_kg": way.ice,
+        "until_K": way.change,
+        "water_m3": way.water,
+        "pump": way.pump,
+        "vessel_m3": way.filled,
+        "precooler": precooler(way),
+    }
 
 
 def precooler(way: Remedy) -> dict[str, Any] | None:

@@ -10,6 +10,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, weighed
 from optichill.report import ranges, words
+from optichill.report.another_order import another_order
 from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
@@ -20,7 +21,7 @@ from optichill.search.answer import Answer
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
-from optichill.search.ways_out import OpenedDesign
+from optichill.search.ways_out import OpenedDesign, slow_of
 
 
 def nothing_fits(answer: Answer) -> list[str]:
@@ -35,6 +36,7 @@ def nothing_fits(answer: Answer) -> list[str]:
     if not answer.enumerated:
         lines += entry("IN THE WAY", _nothing_to_wind(basis))
     lines += entry("IMPOSSIBLE", *too_short(answer))
+    lines += entry("OTHER ORDER", *other_order(answer))
     lines += in_the_way(found.sets)
     lines += entry("DOES NOT FIT", *(text for _, text in misfits(answer)[:3]))
     if any("target" in names for names in found.sets):
@@ -141,6 +143,12 @@ def too_short(answer: Answer) -> list[str]:
     return [] if shortest is None or asked is None else [words.below_least(asked, shortest, basis)]
 
 
+def other_order(answer: Answer) -> list[str]:
+    """What else than the tap alone lowers the least time below what is asked for."""
+    way, d = answer.ice_behind, slow_of(answer.opened)
+    return [] if way is None or d is None else [another_order(way, d, answer.basis)]
+
+
 def misfits(answer: Answer) -> list[tuple[Step, str]]:
     """What the nearest coils ask of limits that nobody can move so far, and what helps instead."""
     steps = answer.conflicts.misfits if answer.conflicts is not None else ()
@@ -165,10 +173,9 @@ def stirring_too(answer: Answer) -> list[str]:
     """What stirring all along brings where it helps but no coil keeps the time by it alone: told of the coil
     for which more time must be allowed."""
     asked = answer.basis.brewhouse.limits.chill_time
-    slow = [way.taken for way in answer.opened if any(s.limit == "chill_time" for s in way.steps)]
-    if answer.stirred is not None or asked is None or not slow:
+    d = slow_of(answer.opened)
+    if answer.stirred is not None or asked is None or d is None:
         return []
-    d = slow[0].design
     likely, steady = d.told["chill_time"], d.prediction.steady
     if steady is None or steady >= HELPS * likely:
         return []

@@ -30,8 +30,9 @@ class Answer:
     """What `recommend` found. designs is empty when nothing fits; then conflicts and opened say why, and
     stirred is a build that would hold every limit if the wort were kept moving, where there is one;
     warm_tap_remedies are the ways out where the tap cannot reach the target, for the `quickest` coil that
-    could be built; shortest : the time that no coil could beat [s], where less is asked for; instead : what
-    opens a design where a limit cannot be moved; held_back : what rules out most of the quicker coils;
+    could be built; shortest : the time that no coil could beat [s], where less is asked for; ice_behind :
+    what brings that down behind the tap; instead : what opens a design where a limit cannot be moved;
+    held_back : what rules out most of the quicker coils;
     a_little_more : limits that keep out by little what is much better;
     form_advice : another form that would be worth looking for; sample says how much was looked at of lists
     that are too long; roles : which of the designs a person would look at for what reason; flips : what would
@@ -52,6 +53,7 @@ class Answer:
     stirred: Design | None = None
     warm_tap_remedies: tuple[Remedy, ...] = ()
     shortest: float | None = None
+    ice_behind: Remedy | None = None
     instead: tuple[Instead, ...] = ()
     held_back: HeldBack | None = None
     a_little_more: tuple[ALittleMore, ...] = ()

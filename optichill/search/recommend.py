@@ -194,6 +194,7 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
         out.stirred,
         out.warm_tap_remedies,
         out.shortest,
+        out.ice_behind,
         out.instead,
         quickest=out.quickest,
     )

@@ -11,10 +11,11 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.rating.another_order import ice_behind
 from optichill.rating.floor import shortest_time
 from optichill.rating.remedies import Remedy, on_the_tap_alone, warm_tap_remedies
 from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
-from optichill.search.designs import Design, designs
+from optichill.search.designs import Design, as_coil, designs
 from optichill.search.enumeration import CHUNK, Enumeration
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, rows
 from optichill.search.instead import Instead, instead
@@ -96,6 +97,7 @@ class WaysOut:
     warm_tap_remedies: tuple[Remedy, ...]
     shortest: float | None
     instead: tuple[Instead, ...]
+    ice_behind: Remedy | None
 
 
 def what_helps(enumeration: Enumeration) -> WaysOut:
@@ -105,15 +107,31 @@ def what_helps(enumeration: Enumeration) -> WaysOut:
     # With other limits in play it is they that keep the wort from its target: a valve closed to save water.
     if any(set(names) == {"target"} for names in searched.sets):
         quickest, remedies = _too_warm(enumeration, searched.wide)
+    opened, shortest = _opened(searched), _too_short(basis)
     return WaysOut(
         searched,
-        _opened(searched),
+        opened,
         _if_stirred(enumeration),
         quickest,
         remedies,
-        _too_short(basis),
+        shortest,
         instead(searched.wide, {step.limit for step in searched.misfits}),
+        None if shortest is None else _ice_behind(basis, opened),
     )
+
+
+def slow_of(opened: tuple[OpenedDesign, ...]) -> Design | None:
+    """The coil for which more time must be allowed: the first that such a step opens."""
+    slow = [way.taken for way in opened if any(s.limit == "chill_time" for s in way.steps)]
+    return slow[0].design if slow else None
+
+
+def _ice_behind(basis: DesignBasis, opened: tuple[OpenedDesign, ...]) -> Remedy | None:
+    """Another order of cooling, with what that coil takes in it."""
+    slow, asked = slow_of(opened), basis.brewhouse.limits.chill_time
+    if slow is None or asked is None:
+        return None
+    return ice_behind(basis, asked, as_coil(slow), slow.told["chill_time"])
 
 
 def _opened(searched: Conflicts) -> tuple[OpenedDesign, ...]:
