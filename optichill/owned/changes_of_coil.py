@@ -67,7 +67,7 @@ def _both(now: Seen, layout: str, D: float) -> list[Edit]:
     """The lines of a coil file that hold both, the second of mean diameter D [m]."""
     coil, units = now.coil, now.inputs.brewhouse.units
     layers = [
-        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units), "turns": coil.turns}
+        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units, up=True), "turns": coil.turns}
         for x in (coil.mean_diameter, D)
     ]
     gone = ("mean_diameter", "pitch", "turns", "outside_across", "overall_height", "bought_length", "weight")
