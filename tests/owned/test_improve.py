@@ -266,7 +266,7 @@ def test_made_cases_hold_too(no_search: None, tmp_path: Path, name: str) -> None
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("case", ["us-hung high", "wide-tees", "-throttled"])
+@pytest.mark.parametrize("case", ["us-hung high", "wide-tees"])
 def test_coils_of_all_kinds_hold(no_search: None, tmp_path: Path, case: str) -> None:
     name, coil = case.split("-")
     holds(tmp_path, demo(name), COILS[coil])
