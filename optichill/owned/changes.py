@@ -239,15 +239,17 @@ def length(metres: float, units: str, *, up: bool = False) -> str:
     return f"{' '.join(filter(None, [str(inches) if inches or not parts else '', fraction]))} in"
 
 
-def finely(metres: float, units: str) -> str:
+def finely(metres: float, units: str, *, up: bool = False) -> str:
     """A size across a coil, as finely as nobody measures it.
 
     Examples
     --------
-    >>> finely(0.2475372, "metric"), finely(0.2475372, "us")
-    ('247.5 mm', '9.746 in')
+    >>> finely(0.2475372, "metric"), finely(0.2475372, "us"), finely(0.0145251, "metric", up=True)
+    ('247.54 mm', '9.746 in', '14.53 mm')
     """
-    return f"{metres / INCH:.3f} in" if units == "us" else f"{round(metres * 1e3, 1):.10g} mm"
+    size, parts, name = (INCH, 1000, "in") if units == "us" else (1e-3, 100, "mm")
+    steps = metres / size * parts
+    return f"{(math.ceil(steps - HAIR) if up else round(steps)) / parts:.10g} {name}"
 
 
 HAIR = 1e-6

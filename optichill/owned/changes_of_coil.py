@@ -12,6 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from optichill.arrays import Array
 from optichill.files.coil_file import as_written
 from optichill.files.reading import with_remarks
 from optichill.geometry import fit, risers
@@ -48,39 +49,54 @@ def _second(now: Seen, layout: str) -> Change | None:
     found = _wound(now, layout)
     if found is None:
         return None
-    tube, setups, place, D = found
-    coil, units = now.coil, now.inputs.brewhouse.units
-    one = risers.tube_length(
-        coil.turns * math.hypot(math.pi * D, coil.pitch), coil.riser_length_in + coil.riser_length_out
+    tube, setups, D = found
+    coil = now.coil
+    life = now.worth.lifetime(
+        build=(tube.price or 0.0) + setups.get("form_price") + _more_ends(now, tube, layout),
+        beyond=0.0,
+        water=0.0,
+        ice=0.0,
+        difficulty=_how_hard(now, setups, D),
+        roll=tube.price or 0.0,
     )
+    told = {"joined": LAID[layout], "tube": tube, "across": D + coil.outer_diameter, "turns": coil.turns}
+    return Change("second coil", tuple(_both(now, layout, D)), told, *_bought(life, now))
+
+
+def _both(now: Seen, layout: str, D: float) -> list[Edit]:
+    """The lines of a coil file that hold both, the second of mean diameter D [m]."""
+    coil, units = now.coil, now.inputs.brewhouse.units
     layers = [
-        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units), "turns": coil.turns}
+        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units, up=True), "turns": coil.turns}
         for x in (coil.mean_diameter, D)
     ]
     gone = ("mean_diameter", "pitch", "turns", "outside_across", "overall_height", "bought_length", "weight")
     edits = [Edit(COIL, "coil", key, None) for key in gone if key in coil.model_fields_set]
-    stated = {"wall": coil.wall, "riser_length_in": coil.riser_length_in}
-    stated["riser_length_out"] = coil.riser_length_out
     edits += [
-        Edit(COIL, "coil", key, quantity(value, "length", units))
-        for key, value in stated.items()
+        Edit(COIL, "coil", key, quantity(getattr(coil, key), "length", units))
+        for key in ("wall", "riser_length_in", "riser_length_out")
         if key not in coil.model_fields_set
     ]
-    edits += [Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
-    job = setups.job(place, float(one), coil.pitch - coil.outer_diameter, False)
-    hard = float(np.ravel(difficulty.score(difficulty.difficulty_terms(job)))[0])
+    return [*edits, Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
+
+
+def _how_hard(now: Seen, setups: Setups, D: float) -> Array:
+    """Difficulty of winding it [0-10]."""
+    coil = now.coil
+    turns = coil.turns * math.hypot(math.pi * D, coil.pitch)
+    one = risers.tube_length(turns, coil.riser_length_in + coil.riser_length_out)
+    inside = now.inputs.brewhouse.workshop.riser == "inside"
+    job = setups.job(slice(None), one, coil.pitch - coil.outer_diameter, inside)
+    return difficulty.score(difficulty.difficulty_terms(job))
+
+
+def _more_ends(now: Seen, tube: Tube, layout: str) -> float:
+    """Price of the ends that two coils take beyond those of one [money]."""
     ends = {
         n: cheapest_end_set(fittings(now.basis), tube.outer_diameter, hoses(now.basis), n, tube.metal.wire)
         for n in (1, 2)
     }
-    more_ends = ends[2].price - ends[1].price if layout == "parallel" else ends[1].price
-    life = now.worth.lifetime(
-        build=(tube.price or 0.0) + setups.get("form_price", place) + more_ends,
-        beyond=0.0, water=0.0, ice=0.0, difficulty=hard, roll=tube.price or 0.0,
-    )  # fmt: skip
-    told = {"joined": LAID[layout], "tube": tube, "across": D + coil.outer_diameter, "turns": coil.turns}
-    build, hours, risks = _bought(life, now)
-    return Change("second coil", tuple(edits), told, build, hours, risks)
+    return ends[2].price - ends[1].price if LAYOUTS[layout].tees else ends[1].price
 
 
 def _bought(life: Lifetime, now: Seen) -> tuple[float, float, float]:
@@ -89,7 +105,7 @@ def _bought(life: Lifetime, now: Seen) -> tuple[float, float, float]:
     return build, work / max(now.worth.hour, 1e-9), spoilt
 
 
-def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, slice, float] | None:
+def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, float] | None:
     """The roll, the set-up and the mean diameter of the widest that goes inside, which its bottom riser must
     pass."""
     coil, basis = now.coil, now.basis
@@ -112,7 +128,7 @@ def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, slice, float] | None:
             best = int(np.argmax(np.where(fits, table.D_c, 0.0)))
             number = np.array([list(LAYOUTS).index("single")], dtype=np.int8)
             one = np.array([best])
-            return tube, Setups(table, one, one, number), slice(None), float(table.D_c[best])
+            return tube, Setups(table, one, one, number), float(table.D_c[best])
     return None
 
 

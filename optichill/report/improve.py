@@ -280,18 +280,22 @@ def _together(f: Found) -> str:
 # --- what does not ------------------------------------------------------------------------------------
 
 
-NOTHING = "no difference you could see"
+NOTHING, NO_BETTER = "no difference you could see", "the best of your lists is no better"
 
 
 def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
     """Those that do something a person could notice, and those that do not."""
     said = {called(f, plan): _why_not(f) for f in found.not_worth}
+    if NO_BETTER in said.values():  # then it need not be named
+        said = {"another coil" if why == NO_BETTER else what: why for what, why in said.items()}
     kinds = {f.change.kind for f in (*found.helps, *found.not_worth)}
     if "pull open" not in kinds:
         said["pulling it open"] = "no room for it under the wort"
-    lines = [f"{_capital(what)}: {why}" for what, why in said.items() if why != NOTHING]
-    alike = [what for what, why in said.items() if why == NOTHING]
-    return [*lines, *([f"{_capital(NOTHING)}: {', '.join(alike)}"] if alike else [])]
+    alike: dict[str, list[str]] = {}
+    for what, why in said.items():
+        alike.setdefault(why, []).append(what)
+    told = [f"{_capital(', '.join(names))}: {why}" for why, names in alike.items() if why != NOTHING]
+    return [*told, *(f"{_capital(NOTHING)}: {', '.join(names)}" for names in [alike.get(NOTHING)] if names)]
 
 
 def _why_not(f: Found) -> str:
@@ -300,7 +304,7 @@ def _why_not(f: Found) -> str:
     if then.told.time is None or now.told.time is None:
         return _effect(f)
     if f.change.kind == "another coil" and not f.quicker and not f.spares:
-        return "the best of your lists, and no better"
+        return NO_BETTER
     less_water = f.water is not None and now.told.water and abs(f.water) >= 0.1 * now.told.water
     if not f.quicker and abs(f.seconds or 0.0) < LEAST_GAIN and not less_water:
         return NOTHING
@@ -310,13 +314,13 @@ def _why_not(f: Found) -> str:
 
 
 def _counted(found: Improvement) -> str:
-    """What an hour counts, and from which time on."""
+    """What an hour counts, and from which time on; and the table where a brewer says otherwise."""
     worth, currency = found.now.worth, found.now.inputs.brewhouse.stock.currency
     good = show(worth.good_time, "minutes")
-    said = f"{batches(worth)}, {hour(worth, currency)}, beyond {good}"
+    said = f"{batches(worth)}; {hour(worth, currency)} beyond {good}"
     if any(f.bagged for f in (*found.helps, *found.not_worth)):
-        said += f", more ice than you use now at {money(bagged_ice(found.now.basis), currency, 2)} a kg"
-    return f"{said}: say your own under [wishes]"
+        said += f"; more ice than you use now at {money(bagged_ice(found.now.basis), currency, 2)} a kg"
+    return f"{said}; say your own under [wishes]"
 
 
 def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan) -> list[str]:

@@ -216,8 +216,11 @@ def holds(folder: Path, text: str, coil: str) -> dict[str, Any]:
 
 
 def alike(one: float | None, other: float | None) -> bool:
-    """The same to all that anybody is told, or both out of reach."""
-    return one is other if one is None or other is None else abs(one - other) <= 1e-6 * max(abs(one), 1e-9)
+    """The same to all that anybody is told, or both out of reach. Hours that more than half of all draws do
+    not arrive in are told from one run, which is here a little less fine."""
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= (1e-3 if one > 3.0 * 3600.0 else 1e-6) * max(abs(one), 1e-9)
 
 
 ROOM = ("floor", "submergence", "headspace", "wall", "mouth", "gap", "layer_gap", "centre", "riser_gap")
@@ -231,7 +234,7 @@ def _stands(now: Seen, then: Any, change: dict[str, Any]) -> None:
             assert line.name in was and was[line.name].broken[0], (line.name, change["text"])
             assert line.margin >= float(was[line.name].margin[0]) - 1e-5, (line.name, change["text"])
     broken = {line.name for line in then.limits if not line.holds}
-    assert broken - now.broken == set(change["breaks"]) - {"target"} - now.broken, change["text"]
+    assert broken - now.broken == set(change["breaks"]), change["text"]
 
 
 def _is_a_gain(now: dict[str, Any], change: dict[str, Any]) -> None:
@@ -263,7 +266,7 @@ def test_made_cases_hold_too(no_search: None, tmp_path: Path, name: str) -> None
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("case", ["us-hung high", "wide-tees", "-throttled"])
+@pytest.mark.parametrize("case", ["us-hung high", "wide-tees"])
 def test_coils_of_all_kinds_hold(no_search: None, tmp_path: Path, case: str) -> None:
     name, coil = case.split("-")
     holds(tmp_path, demo(name), COILS[coil])
