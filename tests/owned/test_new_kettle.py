@@ -222,6 +222,8 @@ def test_every_option_holds_when_it_is_done(made: Made, tmp_path: Path, name: st
         assert then.water == pytest.approx(now.water, rel=1e-4)
         assert then.ice == pytest.approx(now.ice, rel=1e-3, abs=1e-6)
         assert not obstacles(plan), option.name
+        assert plan.coil_id == plan_work(option.basis, option.coil).coil_id
+        assert not [text for text in plan.coil.mismatches() if "measure again" in text]
         prices, again = per_piece(plan.bill.items), per_piece(option.bill.items)
         shared = set(prices) & set(again)
         assert all(prices[key] == pytest.approx(again[key]) for key in shared)
