@@ -204,7 +204,8 @@ class Coil(Frozen):
             )
         if missing and self.bought_length is not None:
             known = sum(getattr(self, name) for name in both if name not in missing)
-            rest = max(0.0, self.bought_length - self.helix_length - known)
+            for_risers = (self.bought_length - self.helix_length) / LAYOUTS[self.layout].tubes
+            rest = max(0.0, for_risers - known)
             settle(self, **{name: rest / len(missing) for name in missing})
 
     def _settle_height(self, units: str) -> None:
@@ -276,8 +277,9 @@ class Coil(Frozen):
 
     @property
     def takes(self) -> float:
-        """Tube of turns and risers, without trim [m]."""
-        return self.helix_length + self.riser_length_in + self.riser_length_out
+        """Tube of turns and risers, without trim [m]; of two tubes each has both risers."""
+        risers = self.riser_length_in + self.riser_length_out
+        return self.helix_length + LAYOUTS[self.layout].tubes * risers
 
     @property
     def bore(self) -> float:

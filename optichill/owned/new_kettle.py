@@ -88,7 +88,10 @@ def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None
 def _as_main(of: Kept, blocked: Hindrance | None) -> list[Option | LeftOut]:
     """What keeps its turns in the wort."""
     if blocked is not None:
-        return [hindered("keep", blocked), *(LeftOut(name, "in_the_way") for name in NAMES[1:4])]
+        return [
+            hindered("keep", blocked),
+            *(LeftOut(name, "in_the_way", of=blocked.name) for name in NAMES[1:4]),
+        ]
     kept = keep(of)
     stood, longer = stand(of, kept), extend(of)
     standing = [one for one in (kept, stood, longer) if isinstance(one, Option)]

@@ -84,8 +84,8 @@ def _worked_out(of: Kept, base: Option, second: Second, coil: Coil) -> Option:
     bill = billed(of.new, second.tube, second.tool, [second.form], 2, 1, coil.lowest_turn_height, layers)
     bill, reused = beyond(bill, outfit(of.new, base.coil, feet=base.name == "keep"))
     left = second.tube.length - second.cut - second.spare
-    # What is left of the roll makes the old coil's risers longer; feet are of both.
-    there = {"feet wire"} | ({"roll"} if base.sizes.get("tube", 0.0) <= left else set())
+    # What is left of the roll makes the old coil's risers longer; feet are of both, pumps of the plan.
+    there = {"feet wire", "pump"} | ({"roll"} if base.sizes.get("tube", 0.0) <= left else set())
     first = tuple(item for item in base.bill.items if item.part not in there)
     hard = max(second.hard, base.work.difficulty or 0.0)
     work = Work(base.work.hours, hard, second.tube.price or 0.0)

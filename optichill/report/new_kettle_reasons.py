@@ -104,7 +104,11 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
         f"Its turns stand {t.size(t.found.coil.height)} tall in a kettle of "
         f"{t.size(t.found.new.brewhouse.kettle.inside_height)}: no room is left for the bends of its risers."
     ),
-    "in_the_way": lambda o, t: "Its turns do not go into the new kettle.",
+    "in_the_way": lambda o, t: (
+        "At no height are half of its turns in the wort."
+        if o.of == "dry"
+        else "Its turns do not go into the new kettle."
+    ),
     "no_height": lambda o, t: _no_height(o, t),
     "no_gain": lambda o, t: "Another height, or turns pulled open, gain less than a minute.",
     "target": lambda o, t: (

@@ -81,14 +81,15 @@ def _how_pair(option: Option, told: Told) -> list[str]:
     held = []
     if option.texts["first"] != "keep":
         base = told.found.option(option.texts["first"])
-        held = [] if base is None else HOW[base.name](base, told)[:1]
+        held = [] if base is None else HOW[base.name](base, told)
     series = "does not come to the target" if math.isinf(s["series"]) else f"takes {about(s['series'])}"
     return [
         *held,
         f"{plural(turns(s['turns']))} of new tube, {told.gap(s['gap'])} open, on the {form_of(option)} "
         f"({told.size(s['form'])} across): {told.size(s['across'])} across, {told.tube(s['tube'])} of tube.",
         f"Both on tees outside the kettle; one after the other instead, hose to hose, it {series} (on tees "
-        f"{about(s['tees'])}).",
+        f"{about(s['tees'])}). The work of both is what predict and sheet tell: they know of none that is "
+        "there already.",
     ]
 
 
@@ -100,9 +101,8 @@ def _how_precool(option: Option, told: Told) -> list[str]:
         at = " from the start" if begins else f" from {words.degrees(switch.at, told.units)} of the wort on"
     return [
         f"Build the new main coil {option.texts['id']} (recommend); stand the old one in a vessel of "
-        f"{vessel}, "
-        f"{told.size(option.sizes['across'])} across or wider, with the ice, and lead the tap through "
-        f"it{at}.",
+        f"{vessel}, {told.size(option.sizes['across'])} across or wider, with the ice, and lead the tap "
+        f"through it{at}.",
         f"Keep its joints out of the ice water. {_ice(option, told)}",
     ]
 

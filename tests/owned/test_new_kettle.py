@@ -12,6 +12,7 @@ from typing import Any
 
 import new_kettles as nk
 import pytest
+import small_stock
 
 import optichill as oc
 from optichill.api.upgrade import Upgrade
@@ -221,6 +222,8 @@ def test_every_option_holds_when_it_is_done(made: Made, tmp_path: Path, name: st
         assert then.water == pytest.approx(now.water, rel=1e-4)
         assert then.ice == pytest.approx(now.ice, rel=1e-3, abs=1e-6)
         assert not obstacles(plan), option.name
+        assert plan.coil_id == plan_work(option.basis, option.coil).coil_id
+        assert not [text for text in plan.coil.mismatches() if "measure again" in text]
         prices, again = per_piece(plan.bill.items), per_piece(option.bill.items)
         shared = set(prices) & set(again)
         assert all(prices[key] == pytest.approx(again[key]) for key in shared)
@@ -261,6 +264,21 @@ def test_ice_that_nobody_plans_for_is_paid_for(made: Made) -> None:
     own = made("freezer", case={**nk.CASES["higher by a hand"], "wishes": {"ice_price": 0}})
     free = own.option("precool")
     assert not any("ice_price" in line for line in free.plan) and float(free.life.ice) == 0.0
+
+
+@pytest.mark.long
+def test_the_pump_of_the_plan_is_of_every_option(tmp_path: Path) -> None:
+    """Whatever coil it serves, it is bought once; ways to stand are compared at the coil's change-over."""
+    folder = nk.house(tmp_path / "new", nk.CASES["a little wider"])
+    file = folder / "brewhouse.toml"
+    plan = small_stock.TAP_THEN_ICE.replace('"40 degC"', '"best"')
+    file.write_text(file.read_text(encoding="utf-8") + plan, encoding="utf-8")
+    old = oc.read(nk.house(tmp_path / "old", {}))
+    found = oc.new_kettle(nk.coil_of(), old, oc.read(folder))
+    assert {"keep", "pair", "replace"} <= set(found.options) and why(found)["precool"] == "plan"
+    for option in found.found.options:
+        assert [i.quantity for i in option.bill.items if i.part == "pump"] == [1.0], option.name
+    assert why(found).get("stand") != "target"
 
 
 # --- who comes first ----------------------------------------------------------------------------------------
