@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from optichill.api.problem import Problem, faulty, read
     from optichill.api.rating import Rating, rate
     from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
+    from optichill.api.several import ForSeveral
     from optichill.api.tables import Table
     from optichill.api.work import PlannedWork, plan_work
     from optichill.errors import InputFaults, OptichillError
@@ -27,6 +28,7 @@ _STANDS_IN = {
     "optichill.api.problem": ("Problem", "faulty", "read"),
     "optichill.api.rating": ("Rating", "rate"),
     "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
+    "optichill.api.several": ("ForSeveral",),
     "optichill.api.tables": ("Table",),
     "optichill.api.work": ("PlannedWork", "plan_work"),
     "optichill.errors": ("InputFaults", "OptichillError"),
@@ -38,6 +40,7 @@ _CALLED = {"keys": "page"}
 
 __all__ = [
     "Conflict",
+    "ForSeveral",
     "Front",
     "InputFaults",
     "OptichillError",
