@@ -125,10 +125,11 @@ class ForSeveral:
 
     def _remarks(self, kept: Design) -> list[str]:
         """How it stands elsewhere."""
-        return [
-            f"In {shown(other.basis.brewhouse.name)}: {', '.join(several.written(other.design))}."
-            for other in self._elsewhere(kept)
-        ]
+        said = []
+        for other in self._elsewhere(kept):
+            lines = ", ".join(several.written(other.design, other.basis))
+            said.append(f"In {shown(other.basis.brewhouse.name)}: {lines}.")
+        return said
 
     def _elsewhere(self, kept: Design) -> tuple[There, ...]:
         """A coil in the other kettles, where it is kept there."""

@@ -61,7 +61,7 @@ def _then(coil: Then, found: Regard) -> list[str]:
     return [
         f"in {name_of(later)} it is kept:",
         *in_kettle(coil.there.design, later),
-        *stands(coil.there.design, coil.design),
+        *stands(coil.there.design, later, coil.design),
     ]
 
 
@@ -72,15 +72,20 @@ def fate(coil: Then, found: Regard) -> str:
     time = about(coil.there.design.told["chill_time"]) if _arrives(coil) else ""
     if coil.kept:
         return f"{time}, fits"
-    if found.replacement is None:
-        again = "and no coil of these lists holds its limits"
-    else:
-        again = f"replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
+    again = "; no coil of these lists holds its limits"
+    if found.replacement is not None:
+        again = f": replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
     if coil.too_long:
-        return f"with risers for both rims, today {told_broken(coil.too_long, today, 1)}: {again}"
+        return f"with risers for both rims, today {told_broken(coil.too_long, today, 1)}{again}"
     if coil.there.broken:
-        return f"{told_broken(coil.there.broken, later, 1)}: {again}"
-    return f"{time}, would do, but costs more than a new one: {again}"
+        return f"{told_broken(coil.there.broken, later, 1)}{again}"
+    return f"{time}, would do, but costs more than a new one{again}"
+
+
+def _in_short(coil: Then, found: Regard) -> str:
+    if coil.kept:
+        return ranges.minutes(coil.there.design.prediction)
+    return "replaced" if found.replacement is not None else "none serves"
 
 
 def _arrives(coil: Then) -> bool:
@@ -152,7 +157,7 @@ def table(found: Regard, width: int) -> list[str]:
             tube,
             turns_of(c.design),
             ranges.minutes(c.design.prediction),
-            ranges.minutes(c.there.design.prediction) if c.kept else "replaced",
+            _in_short(c, found),
             money(c.design.bill.total, currency),
             money(seen(c.total), currency) if isfinite(c.total) else "-",
             words.difficulty(c.design.difficulty),

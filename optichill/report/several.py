@@ -3,6 +3,7 @@ stands in the way of what."""
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 
@@ -47,7 +48,7 @@ def screen(found: ForAll, inputs: Inputs, *, full: bool = False) -> list[str]:
     every = [(first, best.design), *((there.basis, there.design) for there in best.there)]
     lines += entry("RISERS", *risers_text(every))
     for number, (basis, design) in enumerate(every, 1):
-        lines += entry(f"IN KETTLE {number}", *in_kettle(design, basis), *stands(design, best.design))
+        lines += entry(f"IN KETTLE {number}", *in_kettle(design, basis), *stands(design, basis, best.design))
         lines += plan_lines(design.prediction, basis)
     lines += cost_lines(best.design, first, inputs, [b for b, _ in every[1:]], full=full)
     lines += entry("IN ALL", _in_all(best, found), *_tied(found))
@@ -80,18 +81,21 @@ def in_kettle(d: Design, basis: DesignBasis) -> list[str]:
     return [*lines, fits_text(d, basis)]
 
 
-def stands(d: Design, first: Design) -> list[str]:
+def stands(d: Design, basis: DesignBasis, first: Design) -> list[str]:
     """What is to be written into a copy of the coil file, where a coil stands otherwise than in the first
     kettle."""
     if abs(d.lowest - first.lowest) < HAIR and d.valve_share == first.valve_share == 1.0:
         return []
-    return [f"in a copy of the coil file, for predict and sheet: {', '.join(written(d))}"]
+    return [f"in a copy of the coil file, for predict and sheet: {', '.join(written(d, basis))}"]
 
 
-def written(d: Design) -> list[str]:
-    """Lines of a coil file that say how the coil stands and runs."""
+def written(d: Design, basis: DesignBasis) -> list[str]:
+    """Lines of a coil file that say how the coil stands and runs in a kettle; its height to a hundredth of a
+    millimetre, to the side on which it keeps what it hangs under or stands over."""
+    hangs = basis.brewhouse.kettle.coil_rests == "hangs"
+    height = (math.floor if hangs else math.ceil)(1e5 * d.lowest + (1e-6 if hangs else -1e-6)) / 100.0
     flow = [f'flow = "{6e4 * d.prediction.flow:.10g} L/min"'] if d.valve_share < 1.0 else []
-    return [f'lowest_turn_height = "{1e3 * d.lowest:.10g} mm"', *flow]
+    return [f'lowest_turn_height = "{height:.10g} mm"', *flow]
 
 
 def level_over_turns(basis: DesignBasis, d: Design) -> float:

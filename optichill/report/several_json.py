@@ -119,6 +119,6 @@ def _there(there: There) -> dict[str, Any]:
         "running": there.running,
         "lowest_turn_height_m": d.lowest,
         "valve_share": d.valve_share,
-        "coil_file": several.written(d),
+        "coil_file": several.written(d, there.basis),
         "warnings": of_design(d, there.basis),
     }

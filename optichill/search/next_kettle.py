@@ -16,11 +16,21 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.prediction import LimitLine
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Tell
-from optichill.search.kettles import kettles_of, same_stock
+from optichill.search.kettles import Kettle, kettles_of, same_stock
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import SearchResult, first_of, search_space
 from optichill.search.several import look_through
-from optichill.search.shared import Finals, There, cover, finals_of, in_full, pumps_to_pay, worth_working_out
+from optichill.search.shared import (
+    Finals,
+    There,
+    cover,
+    finals_of,
+    in_full,
+    made_in,
+    pumps_to_pay,
+    there_in,
+    worth_working_out,
+)
 from optichill.search.space import Sample
 
 PLAIN = 12
@@ -132,25 +142,20 @@ def with_regard(
     weighed = _Weighed.of(finals, plain, ranking.life.total[best], replaced)
     order = weighed.order(found.firm.tie)
     chosen, near = cover(finals, order, top, weighed.kept)
-    places = np.append(chosen, np.flatnonzero(weighed.plain == 0))
     besides = pumps_to_pay(after, first)
-    asked = [place for place in places.tolist() if weighed.plain[place] >= 0]
-    number = {place: int(rows_today[weighed.plain[place]]) for place in asked}
-    shared = in_full(kettles, finals, places, np.append(near, 0))
-    alone = _alone(searched, number)
-    coils = []
-    for n, (place, both) in enumerate(zip(places.tolist(), shared, strict=True)):
-        kept = bool(weighed.kept[place])
-        design = replace(both.design if kept else alone[place], rank=min(n, chosen.size) + 1)
-        design = replace(design, near_variants=both.design.near_variants)
-        too_long = () if kept else tuple(line for line in both.design.limits if not line.holds)
-        later = both.there[0].running if kept else replaced
-        coils.append(Then(design, both.there[0], kept, too_long, float(design.life.total), later + besides))
+    places = np.append(chosen, np.flatnonzero(weighed.plain == 0))
+    fates = _kept(kettles, weighed, places) | _bought_again(kettles, weighed, places, searched, rows_today)
+    for place, then in fates.items():
+        fates[place] = replace(then, later=(then.later if then.kept else replaced) + besides)
+    coils = [
+        replace(fates[place], design=replace(fates[place].design, rank=n, near_variants=like))
+        for n, (place, like) in enumerate(zip(chosen.tolist(), near.tolist(), strict=True), 1)
+    ]
     of = kettles[0].space
     return Regard(
         (first, kettles[1].basis),
-        tuple(coils[:-1]),
-        coils[-1],
+        tuple(coils),
+        fates[int(places[-1])],
         replacement,
         0.0 if replacement is None else replacement.bill.total - pumps,
         of.raw,
@@ -161,8 +166,37 @@ def with_regard(
     )
 
 
-def _alone(searched: SearchResult, number: dict[int, int]) -> dict[int, Design]:
-    """Coils as they are built for today alone, by place."""
-    rows_of = np.array(list(number.values()), np.intp)
-    made = designs(searched.enumeration.space, rows_of, None, np.zeros(rows_of.size, np.intp), march=True)
-    return dict(zip(number, made, strict=True))
+def _kept(kettles: tuple[Kettle, ...], weighed: _Weighed, places: Index) -> dict[int, Then]:
+    """Coils that are kept, by place."""
+    some = np.unique(places[weighed.kept[places]])
+    made = in_full(kettles, weighed.finals, some, np.zeros(some.size, np.intp))
+    return {
+        place: Then(
+            both.design, both.there[0], True, (), float(both.design.life.total), both.there[0].running
+        )
+        for place, both in zip(some.tolist(), made, strict=True)
+    }
+
+
+def _bought_again(
+    kettles: tuple[Kettle, ...],
+    weighed: _Weighed,
+    places: Index,
+    searched: SearchResult,
+    rows_today: Index,
+) -> dict[int, Then]:
+    """Coils that are built for today alone, by place, with what keeps each from being kept; what comes later
+    is not told here."""
+    some, (today, later) = np.unique(places[~weighed.kept[places]]), weighed.finals.each
+    if not some.size:
+        return {}
+    numbers, nothing = rows_today[weighed.plain[some]], np.zeros(some.size, np.intp)
+    made = designs(searched.enumeration.space, numbers, None, nothing, march=True)
+    there = there_in(kettles[1], later, some, march=False)
+    long = some[~today.holds[some]]
+    longer = dict(zip(long.tolist(), made_in(kettles[0], today, long, march=False), strict=True))
+    found = {}
+    for place, design, other in zip(some.tolist(), made, there, strict=True):
+        broken = [line for line in longer[place].limits if not line.holds] if place in longer else []
+        found[place] = Then(design, other, False, tuple(broken), float(design.life.total), 0.0)
+    return found

@@ -260,7 +260,7 @@ def in_kettle(kettle: Kettle, base: Index) -> InKettle:
     columns = {n: np.full(base.size, np.nan) for n in ("time", "water", "running", "total")}
     number, holds = kettle.numbers(base), np.zeros(base.size, bool)
     left = np.arange(base.size)
-    for flow in range(len(kettle.space.valve_shares)):
+    for flow in range(len(kettle.space.valve_shares) if base.size else 0):
         numbers = kettle.numbers(base[left], flow)
         r, every = rows(kettle.space, numbers), np.arange(left.size)
         scenario = plan_of_rows(kettle.space, numbers)

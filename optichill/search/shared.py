@@ -20,6 +20,7 @@ from optichill.search.ranking import alike
 from optichill.search.recommend import first_of, search_space
 from optichill.search.several import MOST_DOUBTFUL, InKettle, Pass, in_kettle, look_through
 from optichill.search.space import Sample
+from optichill.thermal.cooldown import LONGEST
 from optichill.workshop.fittings import to_pay
 
 
@@ -97,8 +98,10 @@ class Finals:
         return np.asarray(order[self.holds[order]])
 
     def goals(self, own: InKettle) -> Array:
-        """The four goals in one kettle, shape (coils, 4)."""
-        return np.stack([own.time, self.cost, own.water, self.difficulty], axis=1)
+        """The four goals in one kettle, shape (coils, 4); what is out of reach is all alike."""
+        reached = np.isfinite(own.time)
+        time, water = np.where(reached, own.time, 2.0 * LONGEST), np.where(reached, own.water, 0.0)
+        return np.stack([time, self.cost, water, self.difficulty], axis=1)
 
     def alike(self, place: int) -> Mask:
         """Which are one choice with that one to a person, in every kettle."""
@@ -155,22 +158,30 @@ def cover(finals: Finals, order: Index, most: int, kind: Mask | None = None) -> 
 
 def in_full(kettles: tuple[Kettle, ...], finals: Finals, chosen: Index, near: Index) -> list[Shared]:
     """Coils with all that there is to say of them in every kettle, in the given order."""
-    if not chosen.size:
-        return []
-    first, *others = zip(kettles, finals.each, strict=True)
-    made = designs(first[0].space, first[1].number[chosen], None, near, march=True)
-    nothing = np.zeros(chosen.size, np.intp)
-    there = [designs(kettle.space, own.number[chosen], None, nothing, march=True) for kettle, own in others]
+    made = made_in(kettles[0], finals.each[0], chosen, near)
+    others = [there_in(*pair, chosen) for pair in zip(kettles[1:], finals.each[1:], strict=True)]
     return [
-        Shared(
-            design,
-            tuple(
-                There(kettle.basis, of[n], bool(own.holds[place]), float(of[n].life.running))
-                for (kettle, own), of in zip(others, there, strict=True)
-            ),
-            float(design.life.total) + sum(float(of[n].life.running) for of in there),
-        )
-        for n, (place, design) in enumerate(zip(chosen.tolist(), made, strict=True))
+        Shared(design, tuple(there), float(design.life.total) + sum(other.running for other in there))
+        for design, *there in zip(made, *others, strict=True)
+    ]
+
+
+def made_in(
+    kettle: Kettle, own: InKettle, chosen: Index, near: Index | None = None, *, march: bool = True
+) -> tuple[Design, ...]:
+    """Some coils in full in one kettle; near : how many are like each; march : with one in time beside."""
+    if not chosen.size:
+        return ()
+    near = np.zeros(chosen.size, np.intp) if near is None else near
+    return designs(kettle.space, own.number[chosen], None, near, march=march)
+
+
+def there_in(kettle: Kettle, own: InKettle, chosen: Index, *, march: bool = True) -> list[There]:
+    """The same in another kettle than the first."""
+    made = made_in(kettle, own, chosen, march=march)
+    return [
+        There(kettle.basis, design, bool(own.holds[place]), float(design.life.running))
+        for place, design in zip(chosen.tolist(), made, strict=True)
     ]
 
 
