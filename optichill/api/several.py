@@ -87,6 +87,19 @@ class ForSeveral:
         place = several.tallest([(self.found.kettles[0], best), *there])
         return self.problem if place == 0 else self.others[place - 1]
 
+    @property
+    def bench_file(self) -> tuple[str, ...]:
+        """What a copy of the coil file must say otherwise for that sheet, where the coil stands otherwise."""
+        best = self.found.coils[0].design
+        return next(
+            (
+                tuple(several.otherwise(other.design, other.basis, best))
+                for other in self._elsewhere(best)
+                if other.basis.brewhouse.name == self.bench.brewhouse.name
+            ),
+            (),
+        )
+
     def find(self, coil: str) -> Design:
         """The coil of an id, or of the beginning of one, of those that were found.
 

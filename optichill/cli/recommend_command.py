@@ -96,7 +96,7 @@ def command(
             for name, read in zip((brewhouse, *besides), (problem, *others), strict=True)
             if read is found.bench
         )
-        lines += ["", *_keep(brewhouse, named, save_coil, at)]
+        lines += ["", *_keep(brewhouse, named, save_coil, at, found.bench_file)]
     elif found.designs:
         lines += ["", *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full)]
 
@@ -123,16 +123,19 @@ def _left_out(found: Recommendation | ForSeveral, name: str, *, planned: bool) -
     return f"{shown(name)}: the same brewhouse: it counts once"
 
 
-def _keep(brewhouse: str | None, named: list[str], save_coil: str | None, at: str | None) -> list[str]:
+def _keep(
+    brewhouse: str | None, named: list[str], save_coil: str | None, at: str | None, otherwise: tuple[str, ...]
+) -> list[str]:
     """How to go on with a coil for several kettles: by its file, for a search for one kettle alone need not
     find it again. named : the other kettles as they were asked for; at : whose rim the risers are bent
-    for."""
+    for, otherwise : what the file must say for it."""
     from optichill.report.paper import entry, folded
 
     coil = save_coil or "coil.toml"
     keep = to_type("recommend", brewhouse, *named, "--save-coil", coil)
     steps = [] if save_coil else [f"{keep}   keeps build 1 in a file"]
-    steps.append(f"{to_type('sheet', at, '--coil', coil)}   to the bench")
+    copy = f", in a copy with {', '.join(otherwise)}" if otherwise else ""
+    steps.append(f"{to_type('sheet', at, '--coil', coil)}   to the bench{copy}")
     return folded(entry("NEXT", *steps), columns())
 
 

@@ -84,9 +84,15 @@ def in_kettle(d: Design, basis: DesignBasis) -> list[str]:
 def stands(d: Design, basis: DesignBasis, first: Design) -> list[str]:
     """What is to be written into a copy of the coil file, where a coil stands otherwise than in the first
     kettle."""
+    lines = otherwise(d, basis, first)
+    return [f"in a copy of the coil file, for predict and sheet: {', '.join(lines)}"] if lines else []
+
+
+def otherwise(d: Design, basis: DesignBasis, first: Design) -> list[str]:
+    """Lines of a coil file that differ from those for the first kettle; none where one file serves both."""
     if abs(d.lowest - first.lowest) < HAIR and d.valve_share == first.valve_share == 1.0:
         return []
-    return [f"in a copy of the coil file, for predict and sheet: {', '.join(written(d, basis))}"]
+    return written(d, basis)
 
 
 def written(d: Design, basis: DesignBasis) -> list[str]:

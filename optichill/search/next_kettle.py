@@ -18,11 +18,12 @@ from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Tell
 from optichill.search.kettles import Kettle, kettles_of, same_stock
 from optichill.search.ranking import shortlist
-from optichill.search.recommend import SearchResult, first_of, search_space
+from optichill.search.recommend import SearchResult, search_space
 from optichill.search.several import look_through
 from optichill.search.shared import (
     Finals,
     There,
+    best_alone,
     cover,
     finals_of,
     in_full,
@@ -136,7 +137,7 @@ def with_regard(
     plain = rows_today // len(kettles[0].space.valve_shares)
     finals = finals_of(kettles, np.union1d(worth_working_out(found), plain).astype(np.intp))
     after = same_stock(first, planned)
-    replacement = first_of(search_space(after))
+    replacement = best_alone(after)
     pumps = pumps_to_pay(after)
     replaced = np.inf if replacement is None else float(replacement.life.total) - pumps
     weighed = _Weighed.of(finals, plain, ranking.life.total[best], replaced)

@@ -16,7 +16,7 @@ from optichill.search.a_little_more import a_little_more
 from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import second_look, settled_by_draws, with_sureness_to_spare
-from optichill.search.designs import Design, designs
+from optichill.search.designs import designs
 from optichill.search.enumeration import Enumeration, Tell, enumerate_space
 from optichill.search.evaluate import chill_of, chilled, rows
 from optichill.search.flips import flips
@@ -124,16 +124,6 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         measurements=_measurements(searched, cover.entry[:1]),
         coils=int(coil_of(weighed.rows).max()) + 1,
     )
-
-
-def first_of(searched: SearchResult) -> Design | None:
-    """The coil that comes first, in full; None where nothing fits."""
-    front, ranking = searched.front, searched.ranking
-    if front is None or ranking is None:
-        return None
-    best = shortlist(front, ranking.points, ranking.free, 1)
-    number = front.number[best.entry]
-    return designs(searched.enumeration.space, number, ranking.levels, best.near_variants, march=True)[0]
 
 
 def _measurements(searched: SearchResult, first: Index) -> tuple[Measurement, ...]:

@@ -51,6 +51,7 @@ class Least:
         order, (near, far) = np.lexsort((base, life)), self._reach(life)
         order = order[life[order] <= far]
         keep = _place_in_kind(kind[order]) < PER_KIND
+        keep &= np.cumsum(keep) <= PER_KIND * MOST_KINDS
         keep[:MOST_NEAR] |= life[order[:MOST_NEAR]] <= near
         self.base, self.life, self.kind = base[order[keep]], life[order[keep]], kind[order[keep]]
 

@@ -17,7 +17,6 @@ from optichill.search.enumeration import Tell
 from optichill.search.evaluate import rows
 from optichill.search.kettles import Kettle, kettles_of, same_stock
 from optichill.search.ranking import alike
-from optichill.search.recommend import first_of, search_space
 from optichill.search.several import MOST_DOUBTFUL, InKettle, Pass, in_kettle, look_through
 from optichill.search.space import Sample
 from optichill.thermal.cooldown import LONGEST
@@ -116,15 +115,22 @@ def finals_of(kettles: tuple[Kettle, ...], base: Index) -> Finals:
     return Finals(base, each, total, r.cost, r.difficulty)
 
 
-def worth_working_out(found: Pass) -> Index:
-    """The coils of a pass that are worked out finely."""
-    return np.union1d(found.firm.base, found.doubtful.base[:MOST_DOUBTFUL]).astype(np.intp)
+FEW = 32
+"""Coils that are worked out finely where only the first is asked for."""
 
 
-def finalists(kettles: tuple[Kettle, ...], tell: Tell | None = None) -> tuple[Pass, Finals]:
+def worth_working_out(found: Pass, *, few: bool = False) -> Index:
+    """The coils of a pass that are worked out finely; few : as many as it takes to tell the first."""
+    firm = found.firm.base[:FEW] if few else found.firm.base
+    return np.union1d(firm, found.doubtful.base[:MOST_DOUBTFUL]).astype(np.intp)
+
+
+def finalists(
+    kettles: tuple[Kettle, ...], tell: Tell | None = None, *, few: bool = False
+) -> tuple[Pass, Finals]:
     """All rows in all kettles, and the best of them worked out."""
     found = look_through(kettles, tell)
-    finals = finals_of(kettles, worth_working_out(found))
+    finals = finals_of(kettles, worth_working_out(found, few=few))
     while found.firm.base.size and not finals.holds.any():
         # All that seemed to keep their time by a hair do not: let only those seem to that surely do.
         if all(kettle.space.sureness is None for kettle in kettles):
@@ -225,10 +231,18 @@ def for_all(
     )
 
 
+def best_alone(basis: DesignBasis, *, tube: str | None = None, form: str | None = None) -> Design | None:
+    """The coil of least cost for one kettle, None where nothing fits."""
+    kettles = kettles_of(basis, (), tube=tube, form=form)
+    finals = finalists(kettles, few=True)[1]
+    made = made_in(kettles[0], finals.each[0], finals.order[:1], march=False)
+    return made[0] if made else None
+
+
 def _alone(kettles: tuple[Kettle, ...], n: int, tube: str | None, form: str | None) -> Alone:
     """The best coil for one of the kettles, and what it breaks in the others."""
     basis = kettles[n].basis
-    best = first_of(search_space(basis, tube=tube, form=form))
+    best = best_alone(basis, tube=tube, form=form)
     if best is None:
         return Alone(basis, None, ())
     others = [kettle.basis for kettle in kettles if kettle is not kettles[n]]

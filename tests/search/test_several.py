@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
+from first_place import first_place
 from kettles import kettle
 from tiers import LONG
 
@@ -22,7 +23,6 @@ from optichill.search.kettles import same_stock
 from optichill.search.least import lifetime_by_medians
 from optichill.search.lifetime import lifetime_of
 from optichill.search.next_kettle import with_regard
-from optichill.search.recommend import first_of, search_space
 from optichill.search.sampled import samples_of
 from optichill.search.shared import for_all
 from optichill.search.space import Space, space
@@ -132,7 +132,7 @@ def test_none_costs_less_in_both_by_a_quarter_of_a_tie(tmp_path: Path, seed: int
 def test_none_costs_less_with_regard_by_a_tie(tmp_path: Path, seed: int) -> None:
     """A coil that is kept, or the plain first and a new one then: the lesser of the two."""
     first, other = pair(tmp_path, seed)
-    plain, new = first_of(search_space(first)), first_of(search_space(same_stock(first, other)))
+    plain, new = first_place(first), first_place(same_stock(first, other))
     found = with_regard(first, other, top=1)
     if plain is None or found is None:
         assert plain is found
