@@ -75,10 +75,12 @@ def fate(coil: Then, found: Regard) -> str:
     again = "; no coil of these lists holds its limits"
     if found.replacement is not None:
         again = f": replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
+    long = {line.name for line in coil.too_long}
+    there = [line for line in coil.there.broken if line.name not in long]
+    if there:
+        return f"{told_broken(there, later, 1)}{again}"
     if coil.too_long:
         return f"with risers for both rims, today {told_broken(coil.too_long, today, 1)}{again}"
-    if coil.there.broken:
-        return f"{told_broken(coil.there.broken, later, 1)}{again}"
     return f"{time}, would do, but costs more than a new one{again}"
 
 

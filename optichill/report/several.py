@@ -19,10 +19,11 @@ from optichill.report import ranges, words
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about, stirring_word
-from optichill.report.paper import entry
+from optichill.report.paper import entry, whole
 from optichill.report.screen import build_this, cost_text, fits_text, kettle_text, plan_lines, take_care
 from optichill.report.searched import sample_text
 from optichill.report.table import drawn, tube_cells, turns_of
+from optichill.report.typed import typed
 from optichill.report.warnings import broken, of_design
 from optichill.search.designs import Design
 from optichill.search.next_kettle import Regard
@@ -191,13 +192,17 @@ def _tied(found: ForAll) -> list[str]:
 
 def weighed_lines(found: ForAll | Regard, first: DesignBasis) -> list[str]:
     """What the answer rests on."""
-    every = "both" if len(found.kettles) == 2 else f"all {len(found.kettles)}"
+    every = _every(found)
     return [
         f"{found.raw:,} combinations; {found.weighed:,} hold in {every} kettles what needs no chill, and "
         f"none of these was left out before it had surely lost by what it costs in {every} together.",
         f"Tube, forms, tools, fittings and their prices are those of {name_of(first)}'s lists, and so is "
         "how the coil is made.",
     ]
+
+
+def _every(found: ForAll | Regard) -> str:
+    return "both" if len(found.kettles) == 2 else f"all {len(found.kettles)}"
 
 
 def warning_lines(every: Sequence[tuple[DesignBasis, Design]]) -> list[str]:
@@ -264,8 +269,9 @@ def _nothing_serves(found: ForAll) -> list[str]:
     currency = first.brewhouse.stock.currency
     lines = entry(
         "NO COIL FITS",
-        f"all {len(found.kettles)} kettles together, of {found.raw:,} combinations of {name_of(first)}'s "
-        f"lists; {found.weighed:,} hold in all of them what needs no chill.",
+        f"{_every(found)} kettles together, of {found.raw:,} combinations of {name_of(first)}'s lists; "
+        f"{f'{found.weighed:,}' if found.weighed else 'none'} of them would stand in {_every(found)} kettles "
+        "and hold there what needs no chill.",
     )
     for number, alone in enumerate(found.alone, 1):
         lines += entry(f"FOR KETTLE {number}", *_alone(alone, found))
@@ -283,9 +289,11 @@ def _alone(alone: Alone, found: ForAll) -> list[str]:
     basis, d = alone.basis, alone.design
     u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
     if d is None:
+        path = basis.brewhouse.path
+        ask = typed("recommend", None if path is None else str(path))
         return [
-            f"no coil of these lists holds the limits of {name_of(basis)} even alone: `optichill recommend` "
-            "for it says what stands in the way, and what helps."
+            f"no coil of these lists holds the limits of {name_of(basis)} even alone; what stands in the "
+            f"way, and what helps, says {whole(ask)}"
         ]
     told = f"{words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
     others = [other for other in found.kettles if other is not basis]

@@ -56,19 +56,14 @@ class Kettle:
         return np.asarray(base * len(self.space.valve_shares) + flow)
 
     def running(self, time: Array, water: Array, ice: Array) -> Array:
-        """What its batches cost coils over their lives, about: by a chill at the medians, spread as its
-        pilots are; inf out of reach."""
+        """What its batches cost coils over their lives, reckoned quickly in two ways: by a chill at the
+        medians, and spread as its pilots are; shape (2, coils), inf out of reach."""
         reached = np.isfinite(time)
-        waited = np.minimum(np.where(reached, time, LONGEST) * self.spread[:, None], LONGEST)
-        beyond = np.maximum(waited - self.worth.good_time, 0.0).mean(axis=0)
-        used = (np.where(reached, x, 0.0) for x in (water, ice))
-        life = self.worth.lifetime(
-            build=0.0,
-            beyond=beyond,
-            **dict(zip(("water", "ice"), used, strict=True)),
-            difficulty=0.0,
-            roll=0.0,
-        )
+        time = np.where(reached, time, LONGEST)
+        spread = np.maximum(np.minimum(time * self.spread[:, None], LONGEST) - self.worth.good_time, 0.0)
+        beyond = np.stack([np.maximum(time - self.worth.good_time, 0.0), spread.mean(axis=0)])
+        water, ice = np.where(reached, water, 0.0), np.where(reached, ice, 0.0)
+        life = self.worth.lifetime(build=0.0, beyond=beyond, water=water, ice=ice, difficulty=0.0, roll=0.0)
         return np.where(reached, life.running, np.inf)
 
 

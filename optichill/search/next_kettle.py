@@ -30,7 +30,6 @@ from optichill.search.shared import (
     made_in,
     pumps_to_pay,
     there_in,
-    worth_working_out,
 )
 from optichill.search.space import Sample
 
@@ -135,13 +134,13 @@ def with_regard(
     best = shortlist(front, ranking.points, ranking.free, max(PLAIN, top)).entry
     rows_today = front.number[best]
     plain = rows_today // len(kettles[0].space.valve_shares)
-    finals = finals_of(kettles, np.union1d(worth_working_out(found), plain).astype(np.intp))
+    finals = finals_of(kettles, np.union1d(found.worth_working_out(), plain).astype(np.intp))
     after = same_stock(first, planned)
     replacement = best_alone(after)
     pumps = pumps_to_pay(after)
     replaced = np.inf if replacement is None else float(replacement.life.total) - pumps
     weighed = _Weighed.of(finals, plain, ranking.life.total[best], replaced)
-    order = weighed.order(found.firm.tie)
+    order = weighed.order(found.tie)
     chosen, near = cover(finals, order, top, weighed.kept)
     besides = pumps_to_pay(after, first)
     places = np.append(chosen, np.flatnonzero(weighed.plain == 0))
@@ -162,7 +161,7 @@ def with_regard(
         of.raw,
         found.weighed,
         of.sample,
-        found.firm.tie,
+        found.tie,
         besides,
     )
 

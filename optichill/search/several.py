@@ -30,16 +30,22 @@ MOST_NEAR, PER_KIND, MOST_KINDS, MOST_DOUBTFUL = 96, 2, 48, 32
 """Coils that are worked out in full: of least sum, of each tube and layout and of how many of those, and of
 those that keep a limit on time by a hair or not."""
 
-NEAR, FAR, SHARE = 2.0, 12.0, 0.01
-"""Ties within which what is kept by a quick reckoning may still turn out least, at least this share of it;
-and past which no other tube is worth a line."""
+WAYS = 2
+"""Ways of reckoning quickly (`Kettle.running`): where ice runs short each coil has a spread of its own, and
+the medians are as good a guess as that of the pilots."""
+
+NEAR, NEAR_IN_STEPS, FAR, SHARE = 2.0, 4.0, 12.0, 0.01
+"""Ties within which what is kept by a quick reckoning may still turn out least, at least this share of it,
+and where a bath warms or wort is left alone; and past which no other tube is worth a line."""
 
 
 @dataclass
 class Least:
-    """Coils of least sum as they came: number, sum over all kettles, kind of each; tie : of all together."""
+    """Coils of least sum as they came: number, sum over all kettles, kind of each; tie : of all together;
+    near : ties within which they are kept."""
 
     tie: float
+    near: float = NEAR
     base: Index = field(default_factory=lambda: np.empty(0, np.intp))
     life: Array = field(default_factory=lambda: np.empty(0))
     kind: Index = field(default_factory=lambda: np.empty(0, np.intp))
@@ -58,7 +64,7 @@ class Least:
     def _reach(self, life: Array) -> tuple[float, float]:
         """What the near ones, and those of another kind, come below [money]."""
         best = float(life.min(initial=np.inf))
-        return best + max(NEAR * self.tie, SHARE * best), best + max(FAR * self.tie, SHARE * best)
+        return best + max(self.near * self.tie, SHARE * best), best + max(FAR * self.tie, SHARE * best)
 
     def bound(self, kind: Index) -> Array:
         """What a row of each of these kinds must come below to be kept."""
@@ -83,23 +89,34 @@ def _place_in_kind(kind: Index) -> Index:
 
 @dataclass
 class Pass:
-    """One lane of the pass through all rows. firm : what holds everywhere; doubtful : what may hold a limit
-    on time, or not; weighed : rows that hold everywhere what needs no chill."""
+    """One lane of the pass through all rows, with what it found by each way of reckoning. firm : what holds
+    everywhere; doubtful : what may hold a limit on time, or not; weighed : rows that hold everywhere what
+    needs no chill."""
 
     kettles: tuple[Kettle, ...]
-    firm: Least = field(init=False)
-    doubtful: Least = field(init=False)
+    firm: tuple[Least, ...] = field(init=False)
+    doubtful: tuple[Least, ...] = field(init=False)
     weighed: int = 0
 
     def __post_init__(self) -> None:
-        tie = sum(k.worth.minute for k in self.kettles)
-        self.firm, self.doubtful = Least(tie), Least(tie)
+        near = NEAR_IN_STEPS if any(k.basis.scenario.in_steps for k in self.kettles) else NEAR
+        self.firm, self.doubtful = (tuple(Least(self.tie, near) for _ in range(WAYS)) for _ in range(2))
+
+    @property
+    def tie(self) -> float:
+        """A minute with every batch of all kettles [money]."""
+        return sum(k.worth.minute for k in self.kettles)
 
     def join(self, other: Pass) -> None:
         """Take in what another lane found."""
         self.weighed += other.weighed
-        for mine, its in ((self.firm, other.firm), (self.doubtful, other.doubtful)):
+        for mine, its in zip((*self.firm, *self.doubtful), (*other.firm, *other.doubtful), strict=True):
             mine.take_in(its.base, its.life, its.kind)
+
+    def worth_working_out(self, most: int | None = None) -> Index:
+        """The coils that are worked out finely; most : of those that hold everywhere, by each way."""
+        found = [own.base[:most] for own in self.firm] + [own.base[:MOST_DOUBTFUL] for own in self.doubtful]
+        return np.unique(np.concatenate(found)).astype(np.intp)
 
     def look_at(self, numbers: Index) -> None:
         """Look at rows of the first kettle's space, given at its first valve setting."""
@@ -124,27 +141,30 @@ class Pass:
     def _chill(self, base: Index, placed: list[Rows]) -> None:
         """Chill what may come to the least, by a rough idea first."""
         build, kind = building(self.kettles[0], placed[0]), _kind(self.kettles[0], placed[0])
-        left, least = np.arange(base.size), build.copy()
-        bound = self.firm.bound(kind)
+        bound = np.stack([own.bound(kind) for own in self.firm])
+        left, least = np.arange(base.size), np.tile(build, (WAYS, 1))
+
+        def likely(some: Index, cost: Array) -> Index:
+            return some[(cost[:, some] <= bound[:, some]).any(axis=0)]
+
         for kettle, r in zip(self.kettles, placed, strict=True):
-            left = left[least[left] <= bound[left]]
+            left = likely(left, least)
             if not left.size:
                 return
             lower, in_time = _at_least(kettle, r, left)
-            least[left] += lower
+            least[:, left] += lower
             left = left[in_time]
-        left = left[least[left] <= bound[left]]
-        total, firm = build.copy(), np.ones(base.size, bool)
+        left, total, firm = likely(left, least), np.tile(build, (WAYS, 1)), np.ones(base.size, bool)
         for kettle, r in zip(self.kettles, placed, strict=True):
             if not left.size:
                 return
             cost, holds, surely = _as_open(kettle, r, left)
-            total[left] += cost
+            total[:, left] += cost
             firm[left] &= surely
-            left = left[holds]
-            left = left[total[left] <= bound[left]]
+            left = likely(left[holds], total)
         for found, some in ((self.firm, left[firm[left]]), (self.doubtful, left[~firm[left]])):
-            found.take_in(base[some], total[some], kind[some])
+            for own, cost in zip(found, total, strict=True):
+                own.take_in(base[some], cost[some], kind[some])
 
 
 def _taken(r: Rows, some: Index) -> Rows:
@@ -199,7 +219,7 @@ def _at_least(kettle: Kettle, r: Rows, some: Index) -> tuple[Array, Mask]:
 def _as_open(kettle: Kettle, r: Rows, some: Index) -> tuple[Array, Mask, Mask]:
     """What the batches cost some rows with the valve as open as the limits let it, which of them may hold
     every limit, and which surely do."""
-    cost, holds, surely = np.full(some.size, np.inf), np.zeros(some.size, bool), np.zeros(some.size, bool)
+    cost, (holds, surely) = np.full((WAYS, some.size), np.inf), np.zeros((2, some.size), bool)
     left = np.arange(some.size)
     for share in kettle.space.valve_shares:
         here = replace(r, valve_share=np.full(len(r), share))
@@ -212,7 +232,7 @@ def _as_open(kettle: Kettle, r: Rows, some: Index) -> tuple[Array, Mask, Mask]:
             may, sure = may & (late.value <= (1.0 + BEYOND) * late.bound), sure & ~late.broken
         held = left[may]
         holds[held], surely[held] = True, sure[may]
-        cost[held] = kettle.running(result.time, result.water, result.iced)[may]
+        cost[:, held] = kettle.running(result.time, result.water, result.iced)[:, may]
         left = left[~may]
         if not left.size or not _eased(kettle):
             break
@@ -235,7 +255,7 @@ def look_through(kettles: tuple[Kettle, ...], tell: Tell | None = None) -> Pass:
     for lane in others:
         first.join(lane)
     if of.sample is not None:  # of a sample: every gap and number of turns of the set-ups that came through
-        close = of.near(kettles[0].numbers(np.union1d(first.firm.base, first.doubtful.base)))
+        close = of.near(kettles[0].numbers(first.worth_working_out()))
         for start in range(0, close.size, CHUNK):
             first.look_at(close[start : start + CHUNK])
     return first

@@ -17,7 +17,7 @@ from optichill.search.enumeration import Tell
 from optichill.search.evaluate import rows
 from optichill.search.kettles import Kettle, kettles_of, same_stock
 from optichill.search.ranking import alike
-from optichill.search.several import MOST_DOUBTFUL, InKettle, Pass, in_kettle, look_through
+from optichill.search.several import InKettle, Pass, in_kettle, look_through
 from optichill.search.space import Sample
 from optichill.thermal.cooldown import LONGEST
 from optichill.workshop.fittings import to_pay
@@ -119,25 +119,19 @@ FEW = 32
 """Coils that are worked out finely where only the first is asked for."""
 
 
-def worth_working_out(found: Pass, *, few: bool = False) -> Index:
-    """The coils of a pass that are worked out finely; few : as many as it takes to tell the first."""
-    firm = found.firm.base[:FEW] if few else found.firm.base
-    return np.union1d(firm, found.doubtful.base[:MOST_DOUBTFUL]).astype(np.intp)
-
-
 def finalists(
     kettles: tuple[Kettle, ...], tell: Tell | None = None, *, few: bool = False
 ) -> tuple[Pass, Finals]:
     """All rows in all kettles, and the best of them worked out."""
     found = look_through(kettles, tell)
-    finals = finals_of(kettles, worth_working_out(found, few=few))
-    while found.firm.base.size and not finals.holds.any():
+    finals = finals_of(kettles, found.worth_working_out(FEW if few else None))
+    while found.firm[0].base.size and not finals.holds.any():
         # All that seemed to keep their time by a hair do not: let only those seem to that surely do.
         if all(kettle.space.sureness is None for kettle in kettles):
             break
         kettles = tuple(_to_spare(kettle) for kettle in kettles)
         found = look_through(kettles)
-        finals = finals_of(kettles, worth_working_out(found))
+        finals = finals_of(kettles, found.worth_working_out())
     return found, finals
 
 
@@ -225,7 +219,7 @@ def for_all(
         of.raw,
         found.weighed,
         of.sample,
-        found.firm.tie,
+        found.tie,
         besides,
         () if coils else tuple(_alone(kettles, n, tube, form) for n in range(len(kettles))),
     )
