@@ -19,7 +19,6 @@ from optichill.cli.common import (
     to_type,
 )
 from optichill.cli.progress import progress
-from optichill.errors import shown
 
 if TYPE_CHECKING:
     from optichill.api import ForSeveral, Recommendation
@@ -117,10 +116,10 @@ def command(
 def _left_out(found: Recommendation | ForSeveral, name: str, *, planned: bool) -> str:
     """Why another kettle that was named changes nothing."""
     if not found.designs:
-        return f"{shown(name)}: left out, for nothing fits today: what helps comes first"
+        return f"{name}: left out, for nothing fits today: what helps comes first"
     if planned:
-        return f"{shown(name)}: the same kettle but for its name: it changes nothing"
-    return f"{shown(name)}: the same brewhouse: it counts once"
+        return f"{name}: the same kettle but for its name: it changes nothing"
+    return f"{name}: the same brewhouse: it counts once"
 
 
 def _keep(
