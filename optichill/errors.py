@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections import Counter
 from dataclasses import dataclass
+from typing import Any
 
 SHOWN_FAULTS = 50
 """So many faults are told in full; of the rest the kinds are counted."""
@@ -142,17 +143,18 @@ class PropertyRange(OptichillError):
 
 
 class Freezes(PropertyRange):
-    """The wort gets too cold while it stands; `stage` is the place of the hold in the plan, from 0."""
+    """The wort gets too cold while it stands; `stage` is the place of the hold in the plan, from 0; of : the
+    brewhouse whose plan it is, where there are several."""
 
-    def __init__(self, stage: int) -> None:
-        self.stage = stage
+    def __init__(self, stage: int, of: Any = None) -> None:
+        self.stage, self.of = stage, of
         super().__init__(f"cooling[{stage + 1}].hold: {self.reason} (allowed: {self.allowed})")
 
     reason = "the wort freezes while it stands"
     allowed = "a shorter hold, or warmer air round the kettle"
 
-    def __reduce__(self) -> tuple[type[Freezes], tuple[int]]:
-        return type(self), (self.stage,)
+    def __reduce__(self) -> tuple[type[Freezes], tuple[int, Any]]:
+        return type(self), (self.stage, self.of)
 
 
 class CannotWrite(OptichillError):

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from optichill.api.problem import Problem, faulty, read
     from optichill.api.rating import Rating, rate
     from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
+    from optichill.api.several import ForSeveral
     from optichill.api.tables import Table
     from optichill.api.upgrade import Upgrade, new_kettle
     from optichill.api.work import PlannedWork, plan_work
@@ -30,6 +31,7 @@ _STANDS_IN = {
     "optichill.api.problem": ("Problem", "faulty", "read"),
     "optichill.api.rating": ("Rating", "rate"),
     "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
+    "optichill.api.several": ("ForSeveral",),
     "optichill.api.tables": ("Table",),
     "optichill.api.upgrade": ("Upgrade", "new_kettle"),
     "optichill.api.work": ("PlannedWork", "plan_work"),
@@ -42,6 +44,7 @@ _CALLED = {"keys": "page"}
 
 __all__ = [
     "Conflict",
+    "ForSeveral",
     "Front",
     "Improvement",
     "InputFaults",

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
-from optichill.api.problem import Problem
+from optichill.api.problem import PathLike, Problem
 from optichill.errors import Freezes, InputFault, InputFaults
-from optichill.files.coil_file import as_written
+from optichill.files.coil_file import as_written, coil_text
 from optichill.files.in_python import coil_of, refuse
+from optichill.files.ownership import read_for, refuse_input
 from optichill.files.reading import Inputs, stands_at, with_remarks
+from optichill.files.writing import write_whole
+from optichill.model.brewhouse import Brewhouse
 from optichill.rating.stood import stood
 from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
 from optichill.search.find import found_again, well_formed
 from optichill.search.recommend import search_space
+from optichill.search.space import known_id
 
 
 def is_id(coil: Any) -> bool:
@@ -99,6 +104,35 @@ def inputs_with(coil: Any, problem: Problem) -> Inputs:
     return stood(with_remarks(replace(problem.inputs, coil=found)))
 
 
+def checked(problem: Any, tube: Any, form: Any) -> None:
+    """What a search is asked, before it begins: a problem, and ids of its lists or None.
+
+    Raises
+    ------
+    OptichillError
+    """
+    if not isinstance(problem, Problem):
+        raise refuse("problem", problem, "not a problem", "what read or Problem gave")
+    for key, given in (("tube", tube), ("form", form)):
+        if given is not None and not isinstance(given, str):
+            raise refuse(key, given, "not an id", "an id of the lists")
+    known_id(problem.stock, tube=tube, form=form)
+
+
+def save_coil(path: PathLike, coil: Design, house: Brewhouse, remarks: Sequence[str] = ()) -> Path:
+    """A coil as a file that a person can edit, whole or not at all. remarks : comments in it.
+
+    Raises
+    ------
+    CannotWrite
+        Also over a file that the house was read from.
+    """
+    refuse_input(Path(path), read_for(house))
+    text = coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units, remarks=remarks)
+    write_whole(Path(path), text)
+    return Path(path)
+
+
 @contextmanager
 def told_where(inputs: Inputs) -> Iterator[None]:
     """What only the physics can find out about the plan, as a fault with its file and line.
@@ -111,5 +145,5 @@ def told_where(inputs: Inputs) -> Iterator[None]:
     try:
         yield
     except Freezes as error:
-        place, line, key = stands_at(inputs.brewhouse, "cooling", error.stage, "hold")
+        place, line, key = stands_at(error.of or inputs.brewhouse, "cooling", error.stage, "hold")
         raise InputFaults([InputFault(place, line, key, "", error.reason, error.allowed)]) from None

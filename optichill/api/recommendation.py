@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, overload
 
-from optichill.api.given import an_id, told_where
+from optichill.api.given import an_id, checked, save_coil, told_where
 from optichill.api.problem import PathLike, Problem
+from optichill.api.several import ForSeveral, for_several
 from optichill.errors import CannotWrite
-from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
-from optichill.files.ownership import read_for, refuse_input
-from optichill.files.writing import write_whole
 from optichill.report import jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text
 from optichill.report.table import choices, no_more, ranked_table
 from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
-from optichill.search.designs import Design, as_coil
+from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
 from optichill.search.find import found_again
 from optichill.search.recommend import (
@@ -29,7 +28,6 @@ from optichill.search.recommend import (
     recommendation_of,
     search_space,
 )
-from optichill.search.space import known_id
 from optichill.search.tradeoff import Tradeoff, weigh
 from optichill.search.ways_out import OpenedDesign
 
@@ -283,11 +281,7 @@ class Recommendation:
         kept = first if coil is None else coil if isinstance(coil, Design) else self.find(coil)
         if kept is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
-        house = self.problem.brewhouse
-        refuse_input(Path(path), read_for(house))
-        text = coil_text(as_coil(kept), demo=house.demo, brewhouse=house.name, units=house.units)
-        write_whole(Path(path), text)
-        return Path(path)
+        return save_coil(path, kept, self.problem.brewhouse)
 
     def to_dict(self) -> dict[str, Any]:
         """The document of `optichill recommend --json`, in SI.
@@ -305,13 +299,39 @@ class Recommendation:
         return notebook.shortlist(self.answer, self.problem.inputs.first_line)
 
 
+@overload
 def recommend(
     problem: Problem,
     top: int = 5,
     tube: str | None = None,
     form: str | None = None,
     tell: Tell | None = None,
-) -> Recommendation:
+) -> Recommendation: ...
+
+
+@overload
+def recommend(
+    problem: Problem,
+    top: int = 5,
+    tube: str | None = None,
+    form: str | None = None,
+    tell: Tell | None = None,
+    *,
+    also: Sequence[Problem] = (),
+    next_kettle: Problem | None = None,
+) -> Recommendation | ForSeveral: ...
+
+
+def recommend(
+    problem: Problem,
+    top: int = 5,
+    tube: str | None = None,
+    form: str | None = None,
+    tell: Tell | None = None,
+    *,
+    also: Sequence[Problem] = (),
+    next_kettle: Problem | None = None,
+) -> Recommendation | ForSeveral:
     """Search every coil that the stock allows, and rank those that can be built.
 
     Parameters
@@ -323,10 +343,15 @@ def recommend(
         Only this stock_id of the tubing, only this form_id of the forms.
     tell : callable, optional
         Is called now and then with how many rows have been looked at, and of how many.
+    also : list of Problem
+        Other kettles that the same coil is to serve, each by its own limits.
+    next_kettle : Problem, optional
+        The kettle that is planned: a coil for today's, bought with regard for it.
 
     Returns
     -------
     Recommendation
+        Or ForSeveral, where other kettles are named that differ.
 
     Raises
     ------
@@ -343,6 +368,10 @@ def recommend(
     """
     if not isinstance(top, int) or isinstance(top, bool) or not 1 <= top <= MOST:
         raise refuse("top", top, "not a number of builds", f"1 to {MOST}")
+    checked(problem, tube, form)
+    found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
+    if found is not None:
+        return found
     searched = _searched(problem, tube, form, tell)
     return Recommendation(problem, recommendation_of(searched, top=top), searched)
 
@@ -380,11 +409,6 @@ def front(
 
 
 def _searched(problem: Problem, tube: str | None, form: str | None, tell: Tell | None) -> SearchResult:
-    if not isinstance(problem, Problem):
-        raise refuse("problem", problem, "not a problem", "what read or Problem gave")
-    for key, given in (("tube", tube), ("form", form)):
-        if given is not None and not isinstance(given, str):
-            raise refuse(key, given, "not an id", "an id of the lists")
-    known_id(problem.stock, tube=tube, form=form)
+    checked(problem, tube, form)
     with told_where(problem.inputs):
         return search_space(problem.basis, tube=tube, form=form, tell=tell)

@@ -161,6 +161,21 @@ def read_with(brewhouse: str | None, coil: str, units: str | None) -> tuple[Prob
         return problem, api.find(coil, problem, tell)
 
 
+def read_all(brewhouses: Sequence[str | None], units: str | None) -> list[Problem]:
+    """Several brewhouses, with the faults of all of them at once."""
+    from optichill import api
+
+    found, faults = [], []
+    for brewhouse in brewhouses:
+        try:
+            found.append(api.read(brewhouse, units=units))
+        except api.InputFaults as error:
+            faults += error.faults
+    if faults:
+        raise api.InputFaults(faults)
+    return found
+
+
 def check_places(
     brewhouse: str | None,
     out: str,
@@ -169,14 +184,17 @@ def check_places(
     force: bool,
     save_coil: str | None = None,
     coil: str | None = None,
+    besides: Sequence[str] = (),
 ) -> None:
-    """Refuse at once, before any work, what could not be written in the end, or would destroy an input."""
+    """Refuse at once, before any work, what could not be written in the end, or would destroy an input;
+    besides : other brewhouses that are read."""
     from optichill import api
     from optichill.files.ownership import refuse_foreign_json, refuse_input, refuse_place
     from optichill.files.reading import sources
 
     refuse_place(Path(out))
-    read = (*sources(brewhouse), *([Path(coil)] if coil and not api.is_id(coil) else []))
+    read = [file for house in (brewhouse, *besides) for file in sources(house)]
+    read += [Path(coil)] if coil and not api.is_id(coil) else []
     for target in (save_coil, None if json_file == "-" else json_file):
         if target is not None:
             refuse_place(Path(target))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from optichill.cli.common import (
@@ -12,10 +14,14 @@ from optichill.cli.common import (
     coil_option,
     columns,
     complain,
+    read_all,
     shared_options,
     to_type,
 )
 from optichill.cli.progress import progress
+
+if TYPE_CHECKING:
+    from optichill.api import ForSeveral, Recommendation
 
 USUAL = 5
 """Builds that are worked out where nothing else is asked for."""
@@ -30,6 +36,8 @@ USUAL = 5
 )
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
+@click.option("--also", metavar="OTHER", multiple=True, help="One coil that serves this kettle too.")
+@click.option("--next-kettle", metavar="NEW", help="With regard for the kettle that is planned.")
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
 @coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
@@ -39,6 +47,8 @@ def command(
     top: int | None,
     tube: str | None,
     form: str | None,
+    also: tuple[str, ...],
+    next_kettle: str | None,
     save_coil: str | None,
     coil: str | None,
     full: bool,
@@ -51,23 +61,43 @@ def command(
     """Ranked coils that can really be built for BREWHOUSE, with time, cost, water and work.
 
     BREWHOUSE is a file or a folder with brewhouse.toml; without it ./brewhouse.toml, else the packaged
-    example.
+    example. OTHER and NEW are such files or folders: kettle, wort, tap, plan, limits and batches are theirs;
+    tube, forms and prices are those of BREWHOUSE's lists.
     """
     from optichill import api
 
     if coil is not None and save_coil is None:
         raise click.UsageError("--coil ID goes with --save-coil FILE: predict and sheet take it alone")
-    check_places(brewhouse, out, json_file, force=force, save_coil=save_coil)
-    problem = api.read(brewhouse, units=units)
+    if also and next_kettle is not None:
+        raise click.UsageError("--also and --next-kettle do not go together: give one of the two")
+    besides = [*also, *([] if next_kettle is None else [next_kettle])]
+    check_places(brewhouse, out, json_file, force=force, save_coil=save_coil, besides=besides)
+    problem, *others = read_all((brewhouse, *besides), units)
     with progress("Searching") as tell:
-        found = api.recommend(problem, top=top or USUAL, tube=tube, form=form, tell=tell)
+        found = api.recommend(
+            problem,
+            top=top or USUAL,
+            tube=tube,
+            form=form,
+            tell=tell,
+            also=[] if next_kettle is not None else others,
+            next_kettle=others[0] if next_kettle is not None else None,
+        )
         chosen = found.find(coil) if coil is not None else None
     lines = found.lines(columns(), full=full, first=top, asked=top or USUAL)
-    if found.designs:
-        lines += [
-            "",
-            *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full),
-        ]
+    several = isinstance(found, api.ForSeveral)
+    for name in () if several else besides:
+        complain(_left_out(found, name, planned=next_kettle is not None))
+    if found.designs and isinstance(found, api.ForSeveral):
+        named = [part for other in besides for part in ("--also" if also else "--next-kettle", other)]
+        at = next(
+            name
+            for name, read in zip((brewhouse, *besides), (problem, *others), strict=True)
+            if read is found.bench
+        )
+        lines += ["", *_keep(brewhouse, named, save_coil, at, found.bench_file)]
+    elif found.designs:
+        lines += ["", *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full)]
 
     def keep() -> None:
         if save_coil and chosen is not None:
@@ -77,10 +107,35 @@ def command(
             found.save_coil(save_coil, anyway=True)
             complain(found.kept(save_coil))
         elif save_coil:
-            complain(f"{save_coil}: not written: no coil fits")
+            complain(f"{save_coil}: not written: no coil {'serves all kettles' if several else 'fits'}")
 
     answer(lines, found.to_dict, json_file, force=force, before=keep)
     return 0 if found.designs else NOTHING_FITS
+
+
+def _left_out(found: Recommendation | ForSeveral, name: str, *, planned: bool) -> str:
+    """Why another kettle that was named changes nothing."""
+    if not found.designs:
+        return f"{name}: left out, for nothing fits today: what helps comes first"
+    if planned:
+        return f"{name}: the same kettle but for its name: it changes nothing"
+    return f"{name}: the same brewhouse: it counts once"
+
+
+def _keep(
+    brewhouse: str | None, named: list[str], save_coil: str | None, at: str | None, otherwise: tuple[str, ...]
+) -> list[str]:
+    """How to go on with a coil for several kettles: by its file, for a search for one kettle alone need not
+    find it again. named : the other kettles as they were asked for; at : whose rim the risers are bent
+    for, otherwise : what the file must say for it."""
+    from optichill.report.paper import entry, folded
+
+    coil = save_coil or "coil.toml"
+    keep = to_type("recommend", brewhouse, *named, "--save-coil", coil)
+    steps = [] if save_coil else [f"{keep}   keeps build 1 in a file"]
+    copy = f", in a copy with {', '.join(otherwise)}" if otherwise else ""
+    steps.append(f"{to_type('sheet', at, '--coil', coil)}   to the bench{copy}")
+    return folded(entry("NEXT", *steps), columns())
 
 
 def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:

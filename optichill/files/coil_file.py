@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 
+from optichill.errors import printable
 from optichill.model.coil import Coil
 from optichill.model.frozen import Frozen
 from optichill.model.heard import FROM_TEXT
@@ -18,7 +20,9 @@ class CoilFile(Frozen):
 DEMO_BANNER = "EXAMPLE KETTLE, NOT YOURS"
 
 
-def coil_text(coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metric") -> str:
+def coil_text(
+    coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metric", remarks: Sequence[str] = ()
+) -> str:
     """The coil as a file that a person can edit and every command reads.
 
     Parameters
@@ -27,9 +31,11 @@ def coil_text(coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metr
     demo : True opens the file with the words that it is not for the reader's own kettle.
     brewhouse : name of the kettle it was made for, for the comment.
     units : "us" adds the sizes in inches as comments.
+    remarks : more comments, a line each.
     """
     lines = [f"# {DEMO_BANNER}: sizes and prices are invented."] if demo else []
     lines += [f"# A coil for {brewhouse}." if brewhouse else "# A coil."]
+    lines += [f"# {printable(remark)}" for remark in remarks]
     lines += [
         "# Diameters are centre to centre of the tube, of the coil as it stands free, after springback.",
         "",

@@ -9,7 +9,7 @@ than the coil's underside is in nobody's way. The mouth must pass the turns with
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -132,8 +132,14 @@ class Placement:
     inner_length: Array
 
 
-def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = None) -> Placement:
-    """Put the coils into the kettle, as `coil_rests` says or with the lowest turn at `lowest` [m]."""
+def place_coils(
+    basis: DesignBasis,
+    shape: Shape,
+    lowest: ArrayLike | None = None,
+    beside: Sequence[DesignBasis] = (),
+) -> Placement:
+    """Put the coils into the kettle, as `coil_rests` says or with the lowest turn at `lowest` [m]; beside :
+    other kettles whose rims their risers must suit too."""
     D = basis.brewhouse.kettle.inside_diameter
     if lowest is None:
         lowest = _lowest(basis, shape)
@@ -146,7 +152,7 @@ def place_coils(basis: DesignBasis, shape: Shape, lowest: ArrayLike | None = Non
     cold, hot = level(basis.cold_volume), level(basis.hot_volume)
     chilled = cold if basis.chilled_volume == basis.cold_volume else level(basis.chilled_volume)
     top = lowest + shape.climb
-    riser_in, riser_out, inner_risers = _risers(basis, shape, lowest)
+    riser_in, riser_out, inner_risers = _risers(basis, shape, lowest, beside)
     outer, inner = shape.layer_lengths
     tees = shape.on_tees
     inner_length = np.where(tees, risers.tube_length(inner, inner_risers), 0.0)
@@ -184,13 +190,26 @@ def _lowest(basis: DesignBasis, shape: Shape) -> Array:
     return standing.standing_height(kettle.coil_rests, kettle.floor_clearance, basis.floor_part, shape.d_o)
 
 
-def _risers(basis: DesignBasis, shape: Shape, lowest: Array) -> tuple[Array, Array, Array]:
+def _up_to_the_rim(basis: DesignBasis, shape: Shape, beside: Sequence[DesignBasis]) -> Array:
+    """Height of the rim over the lowest turn [m], the greatest of all kettles: there the risers bend."""
+    rims = (of.brewhouse.kettle.inside_height - _lowest(of, shape) for of in (basis, *beside))
+    return np.asarray(np.max([np.broadcast_to(rim, shape.d_o.shape) for rim in rims], axis=0))
+
+
+def _risers(
+    basis: DesignBasis, shape: Shape, lowest: Array, beside: Sequence[DesignBasis]
+) -> tuple[Array, Array, Array]:
     """Inlet and outlet riser [m] without trim, and the sum of those of an inner tube.
 
     Water comes in at the bottom of each tube, but at the top of the inner layer where the tube crosses below.
+    Up they are as long as the tallest rim asks, and out as the widest: one of each may be another kettle's.
     """
     kettle, shop = basis.brewhouse.kettle, basis.brewhouse.workshop
-    wall, rim, over = kettle.inside_diameter / 2.0, kettle.inside_height, shop.over_the_rim
+    wall, rim, over = kettle.inside_diameter / 2.0, np.asarray(kettle.inside_height), shop.over_the_rim
+    if beside:
+        rim = lowest + _up_to_the_rim(basis, shape, beside)
+        houses = [of.brewhouse for of in (basis, *beside)]
+        wall, over = max((h.kettle.inside_diameter / 2.0 + h.workshop.over_the_rim, 0.0) for h in houses)
 
     def length(height: Array, axis: Array) -> Array:
         return risers.riser_length(height, rim, shape.R_b, over, wall - axis)

@@ -152,6 +152,23 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
     )
 
 
+def in_another(basis: DesignBasis, made_for: DesignBasis, coil: Coil) -> QuickRating:
+    """A coil that was made for one kettle in another: at the height at which that one has its coils, its
+    risers long enough for both rims, its valve open."""
+    shape, _ = placed(basis, coil)
+    there = place_coils(basis, shape, beside=(made_for,))
+    tees = LAYOUTS[coil.layout].tees
+    whole = float(there.riser_in[0] + there.riser_out[0])
+    longer = 0.25 * (float(there.inner_risers[0]) - whole) if tees else 0.0
+    changed = {
+        "lowest_turn_height": float(there.lowest[0]),
+        "riser_length_in": float(there.riser_in[0]) + longer,
+        "riser_length_out": float(there.riser_out[0]) + longer,
+        "flow": None,
+    }
+    return quick_rating(basis, coil.model_copy(update=changed))
+
+
 def standing_checks(basis: DesignBasis, coil: Coil, shape: Shape, placement: Placement) -> Checks:
     """What is only a matter of room, of a coil that stands in the kettle."""
     checks = fit_checks(basis, shape, placement)

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike
+
 from optichill.display import POUND, US_GALLON, digit_seen, figure, half_up, money, seen, show
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import bagged_ice, worth_of
@@ -19,14 +24,20 @@ def over_its_life(d: Design, worth: Worth, currency: str) -> str:
         "ice": life.ice,
         "work and what it may spoil": life.work + life.spoiling,
     }
-    step = digit_seen(float(life.total))
-    told = {name: float(part) / step for name, part in named.items() if part > 0.0}
-    total = int(half_up(float(life.total) / step))
-    # The build is told beside it too: what rounding leaves over goes to the others.
-    build = int(half_up(told.pop("to build", 0.0)))
-    parts = {"to build": build} | dict(zip(told, _whole(list(told.values()), total - build), strict=True))
-    said = ", ".join(f"{figure(step * part)} {name}" for name, part in parts.items())
-    return f"about {money(step * total, currency)} over {batches(worth)}: {said}"
+    said, total = in_parts(named, float(life.total))
+    return f"about {money(total, currency)} over {batches(worth)}: {said}"
+
+
+def in_parts(named: Mapping[str, ArrayLike], total: float) -> tuple[str, float]:
+    """A sum of money in parts that add up, and the sum as it is told; the first part as it stands elsewhere:
+    what rounding leaves over goes to the others."""
+    step = digit_seen(total)
+    first, *_ = named
+    told = {name: float(np.asarray(part)) / step for name, part in named.items() if np.asarray(part) > 0.0}
+    whole = int(half_up(total / step))
+    build = int(half_up(told.pop(first, 0.0)))
+    parts = {first: build} | dict(zip(told, _whole(list(told.values()), whole - build), strict=True))
+    return ", ".join(f"{figure(step * part)} {name}" for name, part in parts.items()), step * whole
 
 
 def batches(worth: Worth) -> str:

@@ -34,6 +34,11 @@ from optichill.workshop.fittings import Item
 
 def kettle_line(basis: DesignBasis) -> list[str]:
     """YOUR KETTLE: what everything rests on."""
+    return entry("YOUR KETTLE", kettle_text(basis))
+
+
+def kettle_text(basis: DesignBasis) -> str:
+    """A kettle with its batch and tap, in a few words."""
     brewhouse = basis.brewhouse
     kettle, wort, tap, u = brewhouse.kettle, brewhouse.wort, brewhouse.tap, brewhouse.units
     depth = show(basis.hot_volume / kettle.area, "length", u)
@@ -46,7 +51,7 @@ def kettle_line(basis: DesignBasis) -> list[str]:
     if tap is not None:
         flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
-    return entry("YOUR KETTLE", f"{text} Down to {show(wort.target_temperature, 'temperature', u)}.")
+    return f"{text} Down to {show(wort.target_temperature, 'temperature', u)}."
 
 
 def _top_up(basis: DesignBasis) -> str:
@@ -66,9 +71,9 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     if not answer.designs:
         return [*lines, *nothing_fits(answer), *warnings(inputs)]
     best, basis = answer.designs[0], answer.basis
-    lines += _build_this(best, basis, full=full)
+    lines += build_this(best, basis, full=full)
     lines += _numbers(best, answer, inputs, full=full)
-    lines += _fits(best, basis)
+    lines += entry("FITS", fits_text(best, basis))
     lines += entry("BECAUSE", *(f"{reason[0].upper()}{reason[1:]}." for reason in because(answer)))
     beyond = a_little_more_text(answer, None if full else 2)
     lines += entry("JUST BEYOND", *beyond, *beyond_is_a_sample(answer, full=full))
@@ -89,7 +94,8 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     return lines + (take_care(basis) if full else entry("TAKE CARE", *short))
 
 
-def _build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
+def build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
+    """BUILD THIS: tube, form, turns and risers; full : also what it weighs and how far it springs open."""
     u = basis.brewhouse.units
     gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
     ends = "both ends up outside" if basis.brewhouse.workshop.riser == "outside" else "one end up inside"
@@ -123,7 +129,7 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[s
     enough = ranges.enough_water(p, brewhouse.limits, u)
     lines += entry("WATER", _water(p, d.valve_share, answer.basis, full=full), *filter(None, [enough]))
     left_out = (" ".join(filter(None, part)) for part in not_counted(d.bill, answer.basis))
-    lines += entry("COST", _cost(d, answer.basis, inputs, full=full), *left_out)
+    lines += entry("COST", cost_text(d, answer.basis, inputs, full=full), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
     lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
     if answer.levels is not None:
@@ -189,7 +195,7 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     return lines
 
 
-def _cost(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> str:
+def cost_text(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> str:
     """The price of the build in parts that add up; full : every hose and fitting for itself."""
     brewhouse = basis.brewhouse
     bought = [i for i in d.bill.items if not i.owned]
@@ -225,7 +231,8 @@ def _short_name(item: Item) -> str:
 _BENDERS = {"spring": "bending spring", "lever": "lever bender"}
 
 
-def _fits(d: Design, basis: DesignBasis) -> list[str]:
+def fits_text(d: Design, basis: DesignBasis) -> str:
+    """How a coil stands in its kettle."""
     u = basis.brewhouse.units
     off_floor = words.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
     rests = {
@@ -233,10 +240,9 @@ def _fits(d: Design, basis: DesignBasis) -> list[str]:
         "floor": "stands on the floor",
         "hangs": f"hangs {off_floor} off the floor",
     }[basis.brewhouse.kettle.coil_rests]
-    return entry(
-        "FITS",
+    return (
         f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, basis)}, {rests}, "
-        f"{words.rough(d.submergence, u)} under the wort{_of_smallest(basis)} when cold",
+        f"{words.rough(d.submergence, u)} under the wort{_of_smallest(basis)} when cold"
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from textwrap import wrap
 
 from optichill.display import money, seen, show, turns
@@ -74,14 +74,12 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     brewhouse = answer.basis.brewhouse
     u, currency = brewhouse.units, brewhouse.stock.currency
     shown = chosen(answer, first)
-    tubes, counts = [_tube(d, u) for d in shown], [_turns(d) for d in shown]
-    more = apart([f"{tube} {count}" for tube, count in zip(tubes, counts, strict=True)], shown, u)
     table = [
         (
             str(d.rank),
             _what_it_is(d, answer),
-            tube + _below(end),
-            count,
+            tube,
+            turns_of(d),
             ranges.minutes(d.prediction),
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
@@ -89,7 +87,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
             words.difficulty(d.difficulty),
             d.id,
         )
-        for d, tube, count, end in zip(shown, tubes, counts, more, strict=True)
+        for d, tube in zip(shown, tube_cells(shown, u), strict=True)
     ]
     if answer.levels is None:
         return drawn(CHOICES, table, width, SPARED)
@@ -133,8 +131,16 @@ def _below(more: str) -> str:
     return "".join(f"\n{line}" for line in wrap(more.removeprefix(", "), 16))
 
 
-def _turns(d: Design) -> str:
+def turns_of(d: Design) -> str:
+    """How many turns, in each layer where there are two."""
     return turns(d.turns) + (" each" if d.inner else "")
+
+
+def tube_cells(shown: Sequence[Design], units: str) -> list[str]:
+    """The roll of each, with what tells it from another that reads the same."""
+    tubes = [_tube(d, units) for d in shown]
+    more = apart([f"{tube} {turns_of(d)}" for d, tube in zip(shown, tubes, strict=True)], shown, units)
+    return [tube + _below(end) for tube, end in zip(tubes, more, strict=True)]
 
 
 def _tube(d: Design, units: str) -> str:
@@ -146,9 +152,14 @@ def _tube(d: Design, units: str) -> str:
 
 
 def drawn(
-    head: Sequence[str], cells: Sequence[Sequence[str]], width: int, spared: Sequence[str]
+    head: Sequence[str],
+    cells: Sequence[Sequence[str]],
+    width: int,
+    spared: Sequence[str],
+    numbers: Collection[str] = NUMBERS,
 ) -> list[str]:
-    """A table no wider than so many columns; what is spared goes first where it would be."""
+    """A table no wider than so many columns; what is spared goes first where it would be; numbers : columns
+    that stand to the right."""
     from rich import box
     from rich.console import Console
     from rich.table import Table
@@ -169,9 +180,9 @@ def drawn(
         table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 0))
         for name in shown:
             # Figures stay whole; what is a name may take two lines.
-            whole = name in NUMBERS or not name
+            whole = name in numbers or not name
             table.add_column(
-                name, justify="right" if name in NUMBERS else "left", no_wrap=whole, overflow="fold"
+                name, justify="right" if name in numbers else "left", no_wrap=whole, overflow="fold"
             )
         for row in cells:
             table.add_row(*(cell for name, cell in zip(head, row, strict=True) if name in shown))

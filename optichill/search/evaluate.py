@@ -66,7 +66,7 @@ def rows(space: Space, numbers: Index) -> Rows:
         D_in=np.where(two, setups.inside("D_c", setup), 0.0) if some else None,
         parallel=setups.trait("tees", setup) if some else None,
     )
-    placement = place_coils(basis, shape)
+    placement = place_coils(basis, shape, beside=space.beside)
     height = helix.helix_height(shape.pitch, turns, d_o)
     rolls = _rolls(space, setup, shape, placement)
     lacing, feet = wire(basis, d_o, placement.lowest, turns, shape.pitch)

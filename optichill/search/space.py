@@ -62,7 +62,7 @@ class Space:
     the unpruned product, and could_hold : those that no limit rules out, both about where not all windings
     are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
     limit; open_to : limits that rule nothing out here, to see what moving them would open;
-    tube, form : ids that it keeps to.
+    tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too.
     """
 
     basis: DesignBasis
@@ -82,6 +82,7 @@ class Space:
     open_to: frozenset[str] = frozenset()
     tube: str | None = None
     form: str | None = None
+    beside: tuple[DesignBasis, ...] = ()
 
     @property
     def size(self) -> int:
