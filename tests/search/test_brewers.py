@@ -149,7 +149,14 @@ def _first(total: np.ndarray, may: np.ndarray) -> int:
 
 def _the_same(of: Space, other: Space, numbers: np.ndarray) -> Rows:
     """Rows of one space in another: a budget may leave out pairs of forms in the one or the other."""
-    if keys(other, np.minimum(numbers, other.size - 1)) != keys(of, numbers):
-        place = {key: n for n, key in enumerate(keys(other))}
-        numbers = np.array([place[key] for key in keys(of, numbers)], np.intp)
+    wanted = keys(of, numbers)
+    if keys(other, np.minimum(numbers, other.size - 1)) != wanted:
+        # Millions of rows have few set-ups: only rows of those that are wanted are told by name.
+        setup = other.decode(np.arange(other.size))[0]
+        which, first = np.unique(setup, return_index=True)
+        forms = {key[:-3] for key in wanted}
+        named = np.array([key[:-3] in forms for key in keys(other, first)])
+        some = np.flatnonzero(np.isin(setup, which[named]))
+        place = dict(zip(keys(other, some), some.tolist(), strict=True))
+        numbers = np.array([place[key] for key in wanted], np.intp)
     return rows(other, numbers)
