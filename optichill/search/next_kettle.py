@@ -135,35 +135,43 @@ def with_regard(
     rows_today = front.number[best]
     plain = rows_today // len(kettles[0].space.valve_shares)
     finals = finals_of(kettles, np.union1d(found.worth_working_out(), plain).astype(np.intp))
-    after = same_stock(first, planned)
-    replacement = best_alone(after)
-    pumps = pumps_to_pay(after)
-    replaced = np.inf if replacement is None else float(replacement.life.total) - pumps
-    weighed = _Weighed.of(finals, plain, ranking.life.total[best], replaced)
-    order = weighed.order(found.tie)
-    chosen, near = cover(finals, order, top, weighed.kept)
-    besides = pumps_to_pay(after, first)
+    new = _New.of(first, same_stock(first, planned))
+    weighed = _Weighed.of(finals, plain, ranking.life.total[best], new.life)
+    chosen, near = cover(finals, weighed.order(found.tie), top, weighed.kept)
     places = np.append(chosen, np.flatnonzero(weighed.plain == 0))
     fates = _kept(kettles, weighed, places) | _bought_again(kettles, weighed, places, searched, rows_today)
-    for place, then in fates.items():
-        fates[place] = replace(then, later=(then.later if then.kept else replaced) + besides)
-    coils = [
+    fates = {place: new.after(then) for place, then in fates.items()}
+    coils = tuple(
         replace(fates[place], design=replace(fates[place].design, rank=n, near_variants=like))
         for n, (place, like) in enumerate(zip(chosen.tolist(), near.tolist(), strict=True), 1)
-    ]
-    of = kettles[0].space
-    return Regard(
-        (first, kettles[1].basis),
-        tuple(coils),
-        fates[int(places[-1])],
-        replacement,
-        0.0 if replacement is None else replacement.bill.total - pumps,
-        of.raw,
-        found.weighed,
-        of.sample,
-        found.tie,
-        besides,
     )
+    of, both = kettles[0].space, (first, kettles[1].basis)
+    asked = (of.raw, found.weighed, of.sample, found.tie)
+    return Regard(both, coils, fates[int(places[-1])], new.design, new.price, *asked, new.pumps)
+
+
+@dataclass(frozen=True)
+class _New:
+    """What is bought for the next kettle where a coil is not kept: design, None where nothing holds its
+    limits; life : what it costs over its life, price : to buy, both beside pumps; pumps : that its plan needs
+    more than today's [money]."""
+
+    design: Design | None
+    life: float
+    price: float
+    pumps: float
+
+    @classmethod
+    def of(cls, first: DesignBasis, planned: DesignBasis) -> _New:
+        """planned : on the first one's lists, with all of its limits."""
+        design, pumps, more = best_alone(planned), pumps_to_pay(planned), pumps_to_pay(planned, first)
+        if design is None:
+            return cls(None, np.inf, 0.0, more)
+        return cls(design, float(design.life.total) - pumps, design.bill.total - pumps, more)
+
+    def after(self, then: Then) -> Then:
+        """A coil with what the next kettle costs after it."""
+        return replace(then, later=(then.later if then.kept else self.life) + self.pumps)
 
 
 def _kept(kettles: tuple[Kettle, ...], weighed: _Weighed, places: Index) -> dict[int, Then]:
