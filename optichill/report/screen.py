@@ -240,9 +240,12 @@ def fits_text(d: Design, basis: DesignBasis) -> str:
         "floor": "stands on the floor",
         "hangs": f"hangs {off_floor} off the floor",
     }[basis.brewhouse.kettle.coil_rests]
+    deep = f"{words.rough(abs(d.submergence), u)} {'under' if d.submergence >= 0.0 else 'out of'} the wort"
+    if d.submergence < 0.0:  # of a coil that was made for another kettle
+        deep = f"its top turn {deep}"
     return (
         f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, basis)}, {rests}, "
-        f"{words.rough(d.submergence, u)} under the wort{_of_smallest(basis)} when cold"
+        f"{deep}{_of_smallest(basis)} when cold"
     )
 
 
