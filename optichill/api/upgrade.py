@@ -75,6 +75,11 @@ class Upgrade:
             raise refuse("option", name or "the first", "does not apply here (the answer says why)", there)
         return found
 
+    def writes(self, name: str | None = None) -> bool:
+        """Whether an option asks for lines in files of the new kettle."""
+        option = self.option(name)
+        return bool(option.plan or option.rows)
+
     @cached_property
     def _told(self) -> Told:
         return Told.of(self.found)
