@@ -18,6 +18,7 @@ from optichill.cli.common import (
     to_type,
 )
 from optichill.cli.progress import progress
+from optichill.errors import OptichillError
 
 
 @click.command("new-kettle")
@@ -60,8 +61,9 @@ def command(
     with progress("Searching") as tell:
         given = find(coil, stays, tell) if is_id(coil) else Path(coil)
         found = upgrade.new_kettle(given, stays, arrives, tell=tell)
-    if option is not None:
-        found.option(option)
+    if option is not None and option not in found.options:
+        there = ", ".join(found.options) or "none applies"
+        raise OptichillError(f"--option {option}: {found.why_not(option)} (allowed: {there})")
     files = found.save_page(folder, seed=seed, force=force)
     lines = found.lines(columns(), option=option, files=files)
     if found.reached:
