@@ -21,6 +21,7 @@ from optichill.owned.option import NAMES, Option
 from optichill.report import jsonout, notebook
 from optichill.report.new_kettle import screen
 from optichill.report.new_kettle_json import document, page_section
+from optichill.report.new_kettle_reasons import left_out
 from optichill.report.new_kettle_told import Told
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.tradeoff import write
@@ -72,8 +73,18 @@ class Upgrade:
         found = self.found.first if name is None else self.found.option(name)
         if found is None:
             there = ", ".join(self.options) or "none applies"
-            raise refuse("option", name or "the first", "does not apply here (the answer says why)", there)
+            raise refuse("option", name or "the first", self.why_not(name), there)
         return found
+
+    def why_not(self, name: str | None) -> str:
+        """Why an option does not apply, without a full stop."""
+        out = next((one for one in self.found.left_out if one.name == name), None)
+        return "nothing applies" if out is None else f"does not apply: {_lower(left_out(out, self._told))}"
+
+    def writes(self, name: str | None = None) -> bool:
+        """Whether an option asks for lines in files of the new kettle."""
+        option = self.option(name)
+        return bool(option.plan or option.rows)
 
     @cached_property
     def _told(self) -> Told:
@@ -171,6 +182,10 @@ def new_kettle(coil: Any, old: Problem, new: Problem, *, tell: Tell | None = Non
     assert inputs.coil is not None
     with told_where(inputs), told_where(new.inputs):
         return Upgrade(Problem.of(inputs), new, owned.new_kettle(old.basis, new.basis, inputs.coil, tell))
+
+
+def _lower(text: str) -> str:
+    return f"{text[0].lower()}{text[1:]}".rstrip(".")
 
 
 def _same_file(old: Problem, new: Problem) -> bool:

@@ -18,6 +18,7 @@ from optichill.cli.common import (
     to_type,
 )
 from optichill.cli.progress import progress
+from optichill.errors import OptichillError
 
 
 @click.command("new-kettle")
@@ -60,11 +61,13 @@ def command(
     with progress("Searching") as tell:
         given = find(coil, stays, tell) if is_id(coil) else Path(coil)
         found = upgrade.new_kettle(given, stays, arrives, tell=tell)
-    if option is not None:
-        found.option(option)
+    if option is not None and option not in found.options:
+        there = ", ".join(found.options) or "none applies"
+        raise OptichillError(f"--option {option}: {found.why_not(option)} (allowed: {there})")
     files = found.save_page(folder, seed=seed, force=force)
     lines = found.lines(columns(), option=option, files=files)
-    lines += _next(new, save_coil) if found.reached else []
+    if found.reached:
+        lines += _next(new, save_coil, written=found.writes(option))
 
     def keep() -> None:
         if save_coil and found.reached:
@@ -77,11 +80,11 @@ def command(
     return 0 if found.reached else NOTHING_FITS
 
 
-def _next(new: str, save_coil: str | None) -> list[str]:
-    """The commands that go on from here."""
+def _next(new: str, save_coil: str | None, *, written: bool) -> list[str]:
+    """The commands that go on from here; written : once lines of the answer stand in NEW's files."""
     from optichill.report.paper import entry, folded
 
-    coil = save_coil or "coil.toml"
+    coil, once = save_coil or "coil.toml", ", once the lines above are written" if written else ""
     steps = [] if save_coil else [f"--save-coil {coil}   added to this command keeps its coil in a file"]
-    steps.append(f"{to_type('predict', new, '--coil', coil)}   its cool-down in the new kettle")
+    steps.append(f"{to_type('predict', new, '--coil', coil)}   its cool-down in the new kettle{once}")
     return folded(entry("NEXT", *steps), columns())

@@ -13,7 +13,7 @@ from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.lifetime import hour
 from optichill.report.new_kettle_reasons import not_these
-from optichill.report.new_kettle_steps import LATER, how, sell
+from optichill.report.new_kettle_steps import LATER, fits, how, sell
 from optichill.report.new_kettle_told import Told
 from optichill.report.new_kettle_words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
@@ -45,6 +45,7 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
         label = "HOW" if option is found.first else "HOW ELSE"
         steps = [words.sentence(text) for text in how(option, told)]
         more += entry(label, *([f"{do_this(option, told)}."] if label != "HOW" else []), *steps)
+        more += entry("FITS", fits(option, told))
         more += entry("TO BUY", *_bill(option, told))
         more += _to_write(option)
         more += entry("LIMITS", *_broken(option))

@@ -6,15 +6,17 @@ from collections.abc import Callable
 
 from optichill.display import show
 from optichill.owned.option import LeftOut
+from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.report.new_kettle_told import Told
 
 
 def left_out(out: LeftOut, told: Told) -> str:
     """Why an option does not apply."""
-    if out.why in ROOM:
-        return ROOM[out.why].format(**_lengths(out, told), of=out.of)
-    return REASONS[out.why](out, told)
+    if out.why in REASONS:
+        return REASONS[out.why](out, told)
+    text = ROOM[out.why] if out.why in ROOM else LIMITS[out.why].stops
+    return text.format(**_lengths(out, told), of=out.of)
 
 
 def _lengths(out: LeftOut, told: Told) -> dict[str, str]:
@@ -24,17 +26,10 @@ def _lengths(out: LeftOut, told: Told) -> dict[str, str]:
 
 
 ROOM = {
-    "wall": "It is {short} too wide for the kettle's walls.",
-    "mouth": "It does not pass the mouth: {value} across with its risers, the mouth is {needed}.",
-    "centre": "It runs into what stands in the kettle's centre.",
-    "layer_gap": "Its two layers leave no room between them.",
-    "riser_gap": "Its riser runs into the wall: {short} are missing.",
     "part": "Its turns run into the {of}, which stands {needed} in from the wall; {value} are free.",
-    "floor": "It would stand on what lies on the floor.",
     "rim": "Its turns reach {value} up, the rim is at {needed}.",
-    "headspace": "The hot wort with the coil in it would stand {short} over the rim.",
 }
-"""Of a coil that does not go in."""
+"""Of a coil that does not go in, beside what the limits' own records say."""
 
 
 def _dry(out: LeftOut, told: Told) -> str:

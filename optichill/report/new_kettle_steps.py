@@ -21,6 +21,22 @@ def how(option: Option, told: Told) -> list[str]:
     return [*HOW[option.name](option, told), *_dry_turns(option), *_valve(told)]
 
 
+def fits(option: Option, told: Told) -> str:
+    """How its coil stands in the new kettle: tube in the wort, room to the wall, wort over it; each with what
+    was wished for, where that is more."""
+    rating = option.rating
+    wet, all_ = (told.tube(length) for length in (rating.wetted_length, rating.tube_length))
+    said = [f"{wet} of {all_} of tube in the wort when cold"]
+    rooms = {line.name: line for line in rating.limits}
+    for name, text in (("wall", "{} from turns to wall"), ("submergence", "{} under the wort")):
+        line = rooms.get(name)
+        if line is None or (line.value < 0.0 and rating.wet_share < 0.999):
+            continue
+        wished = "" if line.holds else f" (wished for: {told.size(line.limit)})"
+        said.append(text.format(told.size(max(line.value, 0.0))) + wished)
+    return ", ".join(said)
+
+
 def _dry_turns(option: Option) -> list[str]:
     wet = option.rating.wet_share
     if wet > 0.999:
