@@ -9,7 +9,7 @@ import numpy as np
 
 from optichill.files.reading import Inputs
 from optichill.model.coil import Coil
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.checks import Checks
 from optichill.problem.draws import Draws
 from optichill.problem.limits import LIMITS
@@ -42,7 +42,7 @@ class Seen:
     @cached_property
     def basis(self) -> DesignBasis:
         """The same in numbers."""
-        return basis_of(self.inputs.brewhouse, self.inputs.stock)
+        return design_basis(self.inputs)
 
     @cached_property
     def worth(self) -> Worth:

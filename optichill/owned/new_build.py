@@ -7,7 +7,7 @@ from optichill.model.stock import Tube
 from optichill.owned import kept_coil
 from optichill.owned.kept_options import Kept, price_of_such_a_roll
 from optichill.owned.option import LeftOut, Option, Work, beyond, outfit, worked_out
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.search.designs import Design, as_coil, designs
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import SearchResult, search_space
@@ -96,7 +96,7 @@ def rewound(of: Kept) -> Option | LeftOut:
     if not forms:
         return LeftOut("rewind", "no_form", {"across": across})
     stock = of.new.stock.model_copy(update={"tubing": (*of.new.stock.tubing, tube), "forms": forms})
-    best = best_of(search_space(basis_of(of.new.brewhouse, stock), tube=tube.stock_id))
+    best = best_of(search_space(of.new.restated(stock=stock), tube=tube.stock_id))
     if best is None:
         return LeftOut("rewind", "nothing_fits", {"tube": tube.length, "across": across})
     bill, reused = beyond(best.bill, outfit(of.new, coil))

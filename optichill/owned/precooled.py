@@ -19,7 +19,7 @@ from optichill.owned import kept_coil
 from optichill.owned.kept_options import Kept
 from optichill.owned.new_build import best_of, fresh_work
 from optichill.owned.option import LeftOut, Option, beyond, outfit, worked_out
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
@@ -51,7 +51,7 @@ def precooled(of: Kept, main: Design | None) -> Option | LeftOut:
         brewhouse = with_plan(of.new, lines)
         if brewhouse is None:
             continue
-        basis = basis_of(brewhouse, of.new.stock)
+        basis = of.new.restated(brewhouse)
         best = main or best_of(search_space(basis))
         found = None if best is None else _worked_out(of, basis, best, lines, ice)
         if found is not None and found.rating.prediction.chill_time is not None:

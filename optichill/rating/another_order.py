@@ -8,7 +8,7 @@ from dataclasses import replace
 from optichill.display import POUND
 from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import quick_rating
 from optichill.rating.floor import shortest_time
 from optichill.rating.remedies import BATH_WATER, Remedy
@@ -58,4 +58,4 @@ def _behind_the_tap(basis: DesignBasis, way: Remedy) -> DesignBasis:
     (tap,) = (stage.model_copy(update={"until": "best"}) for stage in basis.brewhouse.cooling)
     bath = {"source": "ice bath", "pump": way.pump, "water": way.water, "ice": way.ice, "bucket": way.filled}
     cooling = (tap, CoolingStage().model_copy(update=bath))
-    return basis_of(basis.brewhouse.model_copy(update={"cooling": cooling}), basis.stock)
+    return basis.restated(basis.brewhouse.model_copy(update={"cooling": cooling}))

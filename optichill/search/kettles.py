@@ -70,9 +70,9 @@ class Kettle:
 def same_stock(first: DesignBasis, other: DesignBasis, *, bought: bool = False) -> DesignBasis:
     """Another kettle as it is served by coils of the first one's lists: tube, forms, tools, fittings and
     their prices are the first's, and so is how the coil is made; kettle, wort, tap, plan with its pumps,
-    limits and wishes its own, and what was measured there (else what was measured with the first). bought :
-    the coil is there already: no budget or difficulty is in its way, and turns that stay above the wort are
-    no reason to buy another, they only cool nothing."""
+    limits and wishes its own, and what was measured there. bought : the coil is there already: no budget or
+    difficulty is in its way, and turns that stay above the wort are no reason to buy another, they only cool
+    nothing."""
     house, lists = other.brewhouse, first.stock
     made = {name: getattr(first.brewhouse.workshop, name) for name in BUILT_ONCE}
     limits = house.limits
@@ -89,7 +89,7 @@ def same_stock(first: DesignBasis, other: DesignBasis, *, bought: bool = False) 
         "units": first.brewhouse.units,
     }
     stock = lists.model_copy(update={"pumps": other.stock.pumps})
-    return basis_of(house.model_copy(update=changed), stock, other.calibration or first.calibration)
+    return basis_of(house.model_copy(update=changed), stock, other.calibration)
 
 
 def kettles_of(
