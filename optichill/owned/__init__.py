@@ -1,0 +1,1 @@
+"""A coil that exists already: what becomes of it."""
