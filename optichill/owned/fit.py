@@ -12,7 +12,6 @@ from optichill.model.calibration import Calibration
 from optichill.model.coil import Coil
 from optichill.model.cooldown_log import CooldownLog
 
-
 DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "coil": ("slower",),  # times are so many times what was to be expected: another coil, or its sizes
@@ -72,8 +71,8 @@ class Learnt:
 
 @dataclass(frozen=True)
 class EnergyCheck:
-    """Heat into the water by its flow and outlet, and out of wort and metal less what the kettle loses [J], over the same
-    time; error : of their ratio, a share and one standard deviation."""
+    """Heat into the water by its flow and outlet, and out of wort and metal less what the kettle loses [J],
+    over the same time; error : of their ratio, a share and one standard deviation."""
 
     into_water: float
     out_of_wort: float
