@@ -10,6 +10,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from optichill.api.calibration import Calibrated, calibrate
     from optichill.api.given import find, is_id
     from optichill.api.kit import init
     from optichill.api.problem import Problem, faulty, read
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from optichill.report.keys import page as keys
 
 _STANDS_IN = {
+    "optichill.api.calibration": ("Calibrated", "calibrate"),
     "optichill.api.given": ("find", "is_id"),
     "optichill.api.kit": ("init",),
     "optichill.api.problem": ("Problem", "faulty", "read"),
@@ -37,6 +39,7 @@ _ROOMS = {name: room for room, names in _STANDS_IN.items() for name in names}
 _CALLED = {"keys": "page"}
 
 __all__ = [
+    "Calibrated",
     "Conflict",
     "Front",
     "InputFaults",
@@ -46,6 +49,7 @@ __all__ = [
     "Rating",
     "Recommendation",
     "Table",
+    "calibrate",
     "dumps",
     "faulty",
     "find",

@@ -16,6 +16,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "pareto": ("optichill.cli.pareto_command", "The page to compare on: time, cost, water, work."),
     "sheet": ("optichill.cli.sheet_command", "From a coil to the bench: marks, order of work, template."),
     "predict": ("optichill.cli.predict_command", "How one given coil cools: time, water, flow."),
+    "calibrate": ("optichill.cli.calibrate_command", "What your measured batches say of your own kettle."),
 }
 
 

@@ -1,0 +1,120 @@
+"""The screen of `calibrate`: what was read, how well it fits, what was learnt and what that means."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from optichill.display import plural, show
+from optichill.files.reading import Inputs
+from optichill.owned.fit import Fit, FittedBatch, Learnt
+from optichill.owned.meaning import Meaning
+from optichill.problem.basis import DesignBasis
+from optichill.problem.uncertain import NOTHING, prior_names
+from optichill.report import ranges
+from optichill.report import words as common
+from optichill.report.calibrated import QUANTITIES
+from optichill.report.calibration import words
+from optichill.report.paper import entry
+
+MOST_LEARNT, MOST_MORE = 6, 3
+"""So many lines of what was learnt, and of what would tell more, on a screen."""
+
+WORTH = 0.05
+"""A reading that narrows a range by less is not worth the walk (OWN)."""
+
+
+def screen(
+    fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs, kept: Sequence[str]
+) -> list[str]:
+    """All lines, not folded; kept : where it is kept, and how to be rid of it."""
+    u = basis.brewhouse.units
+    lines = [inputs.first_line, ""]
+    for batch in fit.batches:
+        lines += entry("READ", *_read(batch, basis))
+        lines += entry("FITS", _fits(batch, u))
+    lines += entry("LEARNT", *learnt_lines(fit, u))
+    lines += entry("NOT LEARNT", *filter(None, [not_learnt_line(fit, basis)]))
+    for one in means:
+        lines += entry("TIME", *means_lines(one))
+    lines += entry("DOUBT", *(common.sentence(words.doubt(d, basis)) for d in fit.doubts))
+    lines += entry("TELLS MORE", *more_lines(fit, u))
+    return lines + entry("KEPT", *kept)
+
+
+def read_line(batch: FittedBatch, basis: DesignBasis) -> str:
+    """What was read of one batch."""
+    log, u = batch.batch.log, basis.brewhouse.units
+    first, last = (show(float(T), "temperature", u) for T in (log.wort[0], log.wort[-1]))
+    count = plural(str(log.time.size), "reading")
+    long = f"{(log.time[-1] - log.time[0]) / 60.0:.0f} min"
+    return f"{log.name}, coil {batch.batch.coil_name}: {count} over {long}, {first} to {last}"
+
+
+def _read(batch: FittedBatch, basis: DesignBasis) -> list[str]:
+    return [read_line(batch, basis), *(common.sentence(text) for text in batch.batch.log.remarks)]
+
+
+def _fits(batch: FittedBatch, units: str) -> str:
+    """How far the fit is from the readings, which were slips, and whether the heat adds up."""
+    said = f"within {show(batch.misses, 'temperature_difference', units)} of the readings"
+    slips = batch.time[~batch.used]
+    if slips.size:
+        at = ", ".join(f"{t / 60.0:.0f}" for t in slips[:5])
+        one = "the reading" if slips.size == 1 else f"{slips.size} readings"
+        said += f"; {one} at minute {at} taken for a slip"
+    if batch.energy is not None:
+        off = 100.0 * batch.energy.closure
+        said += f"; heat into the water and out of the wort agree within {abs(off):.0f} %"
+    return said
+
+
+def learnt_of(fit: Fit) -> list[Learnt]:
+    """What the batches say more of than was known, what they narrowed most first."""
+    return sorted((one for one in fit.learnt if one.told_apart), key=narrowed)
+
+
+def narrowed(one: Learnt) -> float:
+    """What is left of its range."""
+    before, after = (float(np.ptp(np.array(ends))) for ends in (one.before, one.after))
+    return after / before if before > 0.0 else 1.0
+
+
+def learnt_lines(fit: Fit, units: str) -> list[str]:
+    """A line for each of the first few; that nothing was, where it is so."""
+    found = learnt_of(fit)
+    if not found:
+        return ["nothing that was not known as well before"]
+    said = [words.learnt(one, units) for one in found[:MOST_LEARNT]]
+    rest = len(found) - MOST_LEARNT
+    return said + ([f"and {rest} more: all are on the page"] if rest > 0 else [])
+
+
+def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
+    """Of what acts here, what is known no better than before; "" where that is nothing."""
+    names = dict.fromkeys(one.name for one in fit.learnt if not one.told_apart and one.of is None)
+    said = [QUANTITIES.get(name, name) for name in names if acts(name, basis)]
+    return f"{', '.join(said)}: as unsure as before" if said else ""
+
+
+def acts(name: str, basis: DesignBasis) -> bool:
+    """Whether something uncertain plays a part in this brewhouse's chill."""
+    iced = any(stage.ice for stage in basis.brewhouse.cooling)
+    idle = prior_names(basis.brewhouse, basis.scenario.mixing).get(name) == NOTHING
+    # Turns that stand apart are the rule: of them nothing is taken away.
+    return not idle and name != "phi" and (iced or name != "ice")
+
+
+def means_lines(one: Meaning) -> list[str]:
+    """One coil's time before and after, and that of another of its sizes."""
+    return [
+        f"{one.coil}: {ranges.time(one.after)} (before: {ranges.time(one.before)})",
+        f"a second coil of these sizes: {ranges.time(one.another)} (before the same)",
+    ]
+
+
+def more_lines(fit: Fit, units: str) -> list[str]:
+    """What would tell more, the best first; that nothing would, where it is so."""
+    found = sorted((a for a in fit.tells_more if a.shrinks >= WORTH), key=lambda a: -a.shrinks)
+    return [words.advice(a, units) for a in found[:MOST_MORE]]
