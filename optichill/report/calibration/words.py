@@ -93,17 +93,18 @@ KINDS = {
 """How the figures of a doubt are shown."""
 
 _DOUBTS = {
-    "volume": "it cools as {likely} of wort would, but {told} are stated: read it off a stick and give --volume",
-    "misses": "the fit misses it by {misses}, {expected} were to be expected: no chill by this plan has such a "
-    "shape; were stirring or flow changed on the way?",
+    "volume": "it cools as {likely} of wort would, but {told} are stated: read it off a "
+    "stick and give --volume",
+    "misses": "the fit misses it by {misses}, {expected} were to be expected: no chill by this plan has "
+    "such a shape; were stirring or flow changed on the way?",
     "too fast": "it took {took}, and no coil at all could do it in less than {least}: less wort, or minutes "
     "counted from later?",
     "start": "it begins at {began}, and {told} is stated: the log is believed",
     "late water": "nothing happens for the first {late}: was the water turned on later than minute 0?",
     "water shut": "from {since} on it stays at {at}: was the water shut, or the ice gone?",
     "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
-    "place": "the fit misses it by {misses}, and only by {elsewhere} with the thermometer elsewhere: did it hang "
-    "beside the turns, or near the surface (--thermometer)?",
+    "place": "the fit misses it by {misses}, and only by {elsewhere} with the thermometer elsewhere: did it "
+    "hang beside the turns, or near the surface (--thermometer)?",
     "swapped": "the water comes out at {outlet}, warmer than the wort at {wort}: are the columns swapped?",
 }
 
@@ -112,12 +113,12 @@ def _another_coil(slower: float, volume: str) -> str:
     """Times are so many times what was to be expected."""
     if slower >= 1.0:
         return (
-            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than {volume}, or "
-            "less water than stated?"
+            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than {volume}, "
+            "or less water than stated?"
         )
     return (
-        f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort than "
-        f"{volume}, or minutes counted from later?"
+        f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort "
+        f"than {volume}, or minutes counted from later?"
     )
 
 
@@ -125,8 +126,8 @@ def _energy(closure: float, error: float) -> str:
     """Heat into the water against heat out of the wort."""
     off = f"{100.0 * abs(closure):.0f} % {'more' if closure > 0.0 else 'less'}"
     return (
-        f"the water took {off} heat than the wort gave, known within {100.0 * error:.0f} %: is the flow or the "
-        "volume another than stated?"
+        f"the water took {off} heat than the wort gave, known within {100.0 * error:.0f} %: is the flow or "
+        "the volume another than stated?"
     )
 
 
