@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from optichill.arrays import Array
 from optichill.model.calibration import TANK, Batch, Calibration
+from optichill.owned.doubts import doubts
+from optichill.owned.fit import Fit, MeasuredBatch
 from optichill.owned.posterior import Posterior, posterior, roughly
 from optichill.owned.question import Question
+from optichill.owned.tells_more import tells_more
+from optichill.owned.told import learnt, rms, told_batches, zip_readings
 from optichill.owned.unknowns import OWN, Unknowns, day_share
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
@@ -21,19 +27,46 @@ def fitted(question: Question) -> tuple[Question, Posterior]:
     return sharper, posterior(sharper.misses, start)
 
 
+def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
+    """The fit of some batches together.
+
+    Parameters
+    ----------
+    basis : DesignBasis
+        The brewhouse that they were brewed in; what it was taught before counts for nothing.
+    batches : sequence of MeasuredBatch
+        Logs with their coils; coils of the same sizes are taken for one.
+
+    Returns
+    -------
+    Fit
+
+    Raises
+    ------
+    NothingToFit
+        A log of fewer than three readings, or of wort that hardly cools.
+    """
+    question, found = fitted(Question.of(basis, batches))
+    told = told_batches(question, found)
+    return Fit(
+        calibration_of(basis, question, found),
+        learnt(question, found),
+        told,
+        doubts(basis, question, found, told),
+        tells_more(basis, question, found),
+    )
+
+
 def calibration_of(basis: DesignBasis, question: Question, found: Posterior) -> Calibration:
     """What lasts, for a batch on another day."""
     priors = lasting_priors(basis, question.unknowns, found)
     pick, anew = for_another_day(question, priors)
     kettle = basis.brewhouse.kettle
-    misses, batches = found.misses, []
-    for one in question.batches:
-        n = one.readings.time.size
-        missed = (misses[:n] * one.sigma)[found.kept[:n] > 0.5]
-        rms = float(np.sqrt(np.mean(missed**2))) if missed.size else 0.0
+    batches = []
+    for one, where in zip_readings(question):
+        missed = (found.misses[where] * one.sigma)[found.kept[where] > 0.5]
         coil = question.coils[one.trial.coil].name
-        batches.append(Batch(one.batch.log.name, coil, one.readings.count, rms))
-        misses = misses[n + (one.flow is not None) :]
+        batches.append(Batch(one.batch.log.name, coil, one.readings.count, rms(missed)))
     return Calibration(
         question.coils,
         pick @ found.mean,

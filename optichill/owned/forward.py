@@ -238,3 +238,10 @@ def _by_the_clock(run: March, horizon: float, sets: int) -> tuple[Array, Array]:
             out[:, i, span] = [np.interp(within, local, row) for row in states[:, i]]
         begins = begins + lasts
     return clock, out
+
+
+def stretched(coils: Coils, by: float) -> Coils:
+    """Of so many times as thick a tube, so many times as long, wound on the same diameter."""
+    tube = ("d_o", "d_i", "pitch", "wetted_length", "tube_length")
+    metal = {"metal_capacity": by**3 * coils.metal_capacity}
+    return replace(coils, **{name: by * getattr(coils, name) for name in tube}, **metal)
