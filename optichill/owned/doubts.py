@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
@@ -130,7 +131,7 @@ def _far(found: Posterior, direction: Array) -> float:
     or take s/sqrt(1 - s^2): before, a measurement was to be expected within 1/sqrt(1 - s^2) of nought.
     """
     u = direction / np.linalg.norm(direction)
-    return float(u @ found.mean) / max(1.0 - float(u @ found.cov @ u), 1e-6) ** 0.5
+    return float(u @ found.mean) / math.sqrt(max(1.0 - float(u @ found.cov @ u), 1e-6))
 
 
 def _freed(found: Posterior, direction: Array) -> float:

@@ -6,6 +6,7 @@ left of it spreads the logarithm of the next coil's time. The next coil has a th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -66,7 +67,7 @@ class _Known:
         if seen is not None:
             gain = cov @ seen.T @ np.linalg.inv(seen @ cov @ seen.T + np.eye(len(seen)))
             cov = cov - gain @ seen @ cov
-        return max(float(self.aim @ cov @ self.aim), 1e-12) ** 0.5
+        return math.sqrt(max(float(self.aim @ cov @ self.aim), 1e-12))
 
 
 def tells_more(basis: DesignBasis, question: Question, found: Posterior) -> tuple[Advice, ...]:
