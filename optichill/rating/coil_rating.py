@@ -152,8 +152,8 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:
     """With the coil as the physics has it, and its plan with the change-over set."""
-    shape, placement, one = _physical(basis, coil)
-    scenario, found = _switched(basis, one)
+    shape, placement, one = as_it_stands(basis, coil)
+    scenario, found = switched(basis, one)
     result, ends = worked_out(one, scenario, PRECISE), cooldown.ends(one, scenario, PRECISE)
     # What else could be done is told in whole minutes: the search's finest numerics do.
     others = otherwise.chills(basis, scenario, result, lambda other: worked_out(one, other, FINE))
@@ -187,7 +187,7 @@ def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenari
     return seen, one, scenario
 
 
-def _physical(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement, Coils]:
+def as_it_stands(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement, Coils]:
     """The coil where it stands, as the physics has it, its valve set."""
     shape, placement = placed(basis, coil)
     metal = coil.metal
@@ -199,13 +199,13 @@ def _physical(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement, Coils]:
 def run_at_medians(basis: DesignBasis, coil: Coil, change_over: float | None) -> float | None:
     """Time of one run with all that is uncertain at its median [s], None where it is out of reach: to compare
     coils that are nearly the same. change_over : temperature [K] where the plan leaves it free."""
-    one = _physical(basis, coil)[2]
+    one = as_it_stands(basis, coil)[2]
     free = basis.switch is not None and change_over is not None
     scenario = basis.with_change_over(np.array([change_over])) if free else basis.scenario
     return known(worked_out(one, scenario, SEARCH).time[0])
 
 
-def _switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:
+def switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:
     """The scenario with its free switch where this coil costs least over its life."""
     if basis.switch is None:
         return basis.scenario, None

@@ -77,9 +77,10 @@ def march(
     numerics: Numerics = CHECK,
     *,
     rtol: float = 1e-7,
+    longest: float = LONGEST,
     integrate: Integrate = runge_kutta.run,
 ) -> March:
-    """March all coils together, stage by stage, each stage until the slowest is through, at most 6 h.
+    """March all coils together, stage by stage, each stage until the slowest is through, at most `longest`.
 
     Parameters
     ----------
@@ -91,6 +92,8 @@ def march(
         How finely the coils are asked.
     rtol : float [-]
         Of each step.
+    longest : float [s]
+        Most that a stage is marched; what takes longer than 6 h is out of reach.
     integrate : Integrate
         What goes from step to step: our own `runge_kutta.run`, or scipy's, `by_scipy.run`.
 
@@ -144,7 +147,7 @@ def march(
         zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
         step = None
         for aim in _aims(stage, scenario, begins):
-            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step, integrate)
+            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step, longest, integrate)
             pieces.append(piece)
             step = FIRST_STEP * float(piece.time.min()) or None
             if stage.source is not None:
@@ -196,13 +199,14 @@ def _marched(
     number: int,
     rtol: float,
     step: float | None,
+    longest: float,
     integrate: Integrate,
 ) -> tuple[MarchedPiece, Array]:
     """March one stage, or one filling, from `start`, shape (states, designs), beginning with a step [s] where
     one is known to suit; where it ended too."""
     n, source, share = start.shape[1], stage.source, zones.stranded
     ahead = _mean(start, share) > aim
-    longest = LONGEST if source is not None else stage.hold
+    longest = longest if source is not None else stage.hold
     if not ahead.any() or longest <= 0.0:
         return MarchedPiece(
             number, source, lambda t: np.repeat(start[..., None], t.size, -1), np.zeros(n)
