@@ -86,7 +86,7 @@ class Calibrated:
                 "the packaged example keeps no calibration: optichill init writes your own files"
             )
         refuse_foreign_json(self.place)
-        write_whole(self.place, jsonout.dumps(to_keep(self.fit, self.problem.inputs)))
+        write_whole(self.place, jsonout.dumps(to_keep(self.fit, self.means, self.problem.inputs)))
         return self.place
 
     def report(self, folder: PathLike, *, force: bool = False) -> Path:

@@ -30,7 +30,7 @@ QUANTITIES = {
     "tap": "temperature of the tap",
     TANK: "your kettle as a whole",
     "own": "this coil as a whole",
-    "day": "that day",
+    "day": "how you stirred that day, against your usual",
 }
 """Everything uncertain, in a few plain words."""
 
@@ -71,7 +71,7 @@ def sentences(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str
     path = brewhouse.path
     named = f" ({calibration_of(path).name})" if path is not None else ""
     here = [QUANTITIES[name] for name in learnt if counts[name]]
-    taught = f"learnt: {', '.join(here)}" if here else "nothing is known better by it here"
+    taught = f"learnt: {', '.join(here)}" if here else "times lean on it, no single cause is told apart"
     batches = f"{len(calibration.batches)} batch{'es' if len(calibration.batches) != 1 else ''}"
     return [f"by {batches}{named}; {taught}", *_left_out(counts)]
 

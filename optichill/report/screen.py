@@ -8,7 +8,7 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
-from optichill.report import ranges, words
+from optichill.report import calibrated, ranges, words
 from optichill.report.choice import (
     a_little_more_text,
     beyond_is_a_sample,
@@ -33,7 +33,7 @@ from optichill.workshop.fittings import Item
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
-    """YOUR KETTLE: what everything rests on."""
+    """YOUR KETTLE: what everything rests on, and by what it is calibrated."""
     brewhouse = basis.brewhouse
     kettle, wort, tap, u = brewhouse.kettle, brewhouse.wort, brewhouse.tap, brewhouse.units
     depth = show(basis.hot_volume / kettle.area, "length", u)
@@ -46,7 +46,8 @@ def kettle_line(basis: DesignBasis) -> list[str]:
     if tap is not None:
         flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
-    return entry("YOUR KETTLE", f"{text} Down to {show(wort.target_temperature, 'temperature', u)}.")
+    kettle_text = f"{text} Down to {show(wort.target_temperature, 'temperature', u)}."
+    return entry("YOUR KETTLE", kettle_text) + calibrated.lines(brewhouse, basis.calibration)
 
 
 def _top_up(basis: DesignBasis) -> str:

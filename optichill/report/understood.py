@@ -40,7 +40,7 @@ from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
 from optichill.problem.basis import design_basis
 from optichill.problem.worth import worth_of
-from optichill.report import lifetime, words
+from optichill.report import calibrated, lifetime, words
 from optichill.report.left_out import wire_not_counted
 from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.priors import PRIORS
@@ -73,6 +73,11 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
     lines += [_line("WARNING", words.sentence(warning)) for warning in said]
+    taught = calibrated.sentences(brewhouse, inputs.calibration)
+    lines += [
+        _line("" if place else "MEASURED", text if place else f"calibrated {text}")
+        for place, text in enumerate(taught)
+    ]
     return [*lines, "", "No faults."]
 
 
@@ -238,6 +243,7 @@ def document(inputs: Inputs, plan: WorkPlan | None = None) -> dict[str, Any]:
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
         "ok": True,
+        "calibrated": calibrated.in_use(inputs.brewhouse, inputs.calibration),
         "understood": _understood(inputs, open_flow(inputs.brewhouse.tap)),
         "assumptions": list(inputs.notes),
         "not_counted": wire_not_counted(inputs.brewhouse, inputs.stock),
@@ -258,6 +264,7 @@ _HEAD: dict[str, Any] = {
     "brewhouse": None,
     "demo": None,
     "ok": False,
+    "calibrated": False,
     "understood": None,
     "assumptions": [],
     "buildable": None,

@@ -50,7 +50,7 @@ def document(
     }
 
 
-def to_keep(fit: Fit, inputs: Inputs) -> dict[str, Any]:
+def to_keep(fit: Fit, means: Sequence[Meaning], inputs: Inputs) -> dict[str, Any]:
     """The file beside the brewhouse file: the law, and above it what a person reads."""
     u = inputs.brewhouse.units
     return {
@@ -58,7 +58,7 @@ def to_keep(fit: Fit, inputs: Inputs) -> dict[str, Any]:
         "what": "What measured batches taught about this brewhouse; every optichill command uses it. Delete "
         "or move this file, and nothing is calibrated.",
         "brewhouse": inputs.brewhouse.name,
-        "learnt": learnt_lines(fit, u),
+        "learnt": [text.strip() for text in learnt_lines(fit, means, u)],
         "measured": [_measured(batch) for batch in fit.batches],
         **calibration_file.document(fit.calibration),
     }

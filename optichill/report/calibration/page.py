@@ -34,7 +34,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
     text: str = _template().render(
         title=f"What your batches taught: {house.name}",
         banner=f"{DEMO_BANNER}: sizes and prices are invented." if house.demo else "",
-        learnt=[common.sentence(text) for text in learnt_lines(fit, u)],
+        learnt=[common.sentence(text) for text in learnt_lines(fit, means, u)],
         not_learnt=common.sentence(not_learnt_line(fit, basis)) if not_learnt_line(fit, basis) else "",
         means=[means_lines(one) for one in means],
         doubts=[common.sentence(words.doubt(d, basis)) for d in fit.doubts],

@@ -21,6 +21,12 @@ from optichill.report.paper import entry
 MOST_LEARNT, MOST_MORE = 6, 3
 """So many lines of what was learnt, and of what would tell more, on a screen."""
 
+MOST_LEANING, MOVED = 3, 0.4
+"""So many lines of what only leans, and by how much of half its range it has to."""
+
+SAME = 0.03
+"""Times that differ by a smaller share are told as the same."""
+
 WORTH = 0.05
 """A reading that narrows a range by less is not worth the walk (OWN)."""
 
@@ -34,7 +40,7 @@ def screen(
     for batch in fit.batches:
         lines += entry("READ", *_read(batch, basis))
         lines += entry("FITS", _fits(batch, u))
-    lines += entry("LEARNT", *learnt_lines(fit, u))
+    lines += entry("LEARNT", *learnt_lines(fit, means, u))
     lines += entry("NOT LEARNT", *filter(None, [not_learnt_line(fit, basis)]))
     for one in means:
         lines += entry("TIME", *means_lines(one))
@@ -81,19 +87,46 @@ def narrowed(one: Learnt) -> float:
     return after / before if before > 0.0 else 1.0
 
 
-def learnt_lines(fit: Fit, units: str) -> list[str]:
-    """A line for each of the first few; that nothing was, where it is so."""
-    found = learnt_of(fit)
-    if not found:
-        return ["nothing that was not known as well before"]
-    said = [words.learnt(one, units) for one in found[:MOST_LEARNT]]
+def moved(one: Learnt) -> float:
+    """By how much it is taken for another than before, as a share of half its range then."""
+    low, mid, high = one.before
+    by = one.after[1] - mid
+    half = high - mid if by > 0.0 else mid - low
+    return abs(by) / half if half > 0.0 else 0.0
+
+
+def leaning(fit: Fit) -> list[Learnt]:
+    """What is no better known for itself, but is taken for another than before, the farthest first."""
+    found = [one for one in fit.learnt if not one.told_apart and moved(one) > MOVED and one.name != "phi"]
+    return sorted(found, key=moved, reverse=True)
+
+
+def learnt_lines(fit: Fit, means: Sequence[Meaning], units: str) -> list[str]:
+    """By how much all times moved, what was learnt for itself, and where the rest leans."""
+    found, lean = learnt_of(fit), leaning(fit)
+    said = [f"chills take {times} as long as was thought" for times in _times(means)]
+    said += [words.learnt(one, units) for one in found[:MOST_LEARNT]]
     rest = len(found) - MOST_LEARNT
-    return said + ([f"and {rest} more: all are on the page"] if rest > 0 else [])
+    said += [f"and {rest} more: all are on the page"] if rest > 0 else []
+    if lean:
+        said.append("not told apart from each other, but likelier now:")
+        said += [f"  {words.learnt(one, units)}" for one in lean[:MOST_LEANING]]
+    return said or ["nothing that was not known as well before"]
+
+
+def _times(means: Sequence[Meaning]) -> list[str]:
+    """How many times as long the first coil's chill takes, where that is a difference."""
+    before, after = means[0].before.told.time, means[0].after.told.time
+    if not before or not after or abs(after / before - 1.0) < SAME:
+        return []
+    return [f"{after / before:.2f} times"]
 
 
 def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
     """Of what acts here, what is known no better than before; "" where that is nothing."""
-    names = dict.fromkeys(one.name for one in fit.learnt if not one.told_apart and one.of is None)
+    lean = leaning(fit)[:MOST_LEANING]
+    rest = [one for one in fit.learnt if not one.told_apart and one.of is None and one not in lean]
+    names = dict.fromkeys(one.name for one in rest)
     said = [QUANTITIES.get(name, name) for name in names if acts(name, basis)]
     return f"{', '.join(said)}: as unsure as before" if said else ""
 

@@ -20,9 +20,6 @@ _UNITS = {
 }
 """Of each SI unit: how many of the metric and of the US one it is, and their names."""
 
-STATED = ("speed", "pressure", "open_flow", "mass")
-"""Told without a unit as a multiple of what the brewhouse file states; others of what is worked out."""
-
 
 def quantity(name: str, of: str | None = None) -> str:
     """What it is, in plain words."""
@@ -41,8 +38,7 @@ def _figures(one: Learnt, ends: tuple[float, float, float], units: str) -> tuple
     if one.name == "share":
         return [f"{100.0 * v:.0f}" for v in ends], " % of it"
     if one.unit not in _UNITS:
-        of = "what you state" if one.name in STATED else "what is worked out"
-        return [f"{v:.2f}" for v in ends], f" times {of}"
+        return [f"{v / one.before[1]:.2f}" for v in ends], " times what was thought"
     metric, name, us, us_name = _UNITS[one.unit]
     size, called = (us, us_name) if units == "us" else (metric, name)
     if one.unit in ("K", "s"):
@@ -68,7 +64,7 @@ def learnt(one: Learnt, units: str) -> str:
 
 def doubt(one: Doubt, basis: DesignBasis) -> str:
     """What does not match, with its likely cause and what to do."""
-    kinds = KINDS | ({"told": "temperature"} if one.kind == "start" else {})
+    kinds = KINDS | ({"told": "temperature"} if one.kind in ("start", "tap") else {})
     shown = {
         name: show(figure, kinds[name], basis.brewhouse.units)
         for name, figure in one.figures.items()
@@ -88,7 +84,8 @@ KINDS = {
     "told": "exact_volume", "likely": "exact_volume", "misses": "temperature_difference",
     "expected": "temperature_difference", "elsewhere": "temperature_difference", "took": "time",
     "least": "time", "began": "temperature", "late": "time", "since": "time", "at": "temperature",
-    "first": "temperature", "read_as": "temperature", "outlet": "temperature", "wort": "temperature",
+    "inlet": "temperature", "first": "temperature", "read_as": "temperature", "outlet": "temperature",
+    "wort": "temperature",
 }  # fmt: skip
 """How the figures of a doubt are shown."""
 
@@ -100,6 +97,7 @@ _DOUBTS = {
     "too fast": "it took {took}, and no coil at all could do it in less than {least}: less wort, or minutes "
     "counted from later?",
     "start": "it begins at {began}, and {told} is stated: the log is believed",
+    "tap": "the water came in at {inlet}, and {told} is stated: the log is believed",
     "late water": "nothing happens for the first {late}: was the water turned on later than minute 0?",
     "water shut": "from {since} on it stays at {at}: was the water shut, or the ice gone?",
     "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
@@ -113,8 +111,8 @@ def _another_coil(slower: float, volume: str) -> str:
     """Times are so many times what was to be expected."""
     if slower >= 1.0:
         return (
-            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than {volume}, "
-            "or less water than stated?"
+            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than "
+            f"{volume}, or less water than stated?"
         )
     return (
         f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort "
