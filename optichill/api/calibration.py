@@ -17,6 +17,7 @@ from optichill.files.cooldown_log import read_log, with_batch
 from optichill.files.in_python import refuse
 from optichill.files.log_checks import Expected
 from optichill.files.ownership import refuse_foreign_json, write_report
+from optichill.files.points import looks_like_points
 from optichill.files.reading import Inputs, is_packaged
 from optichill.files.writing import write_whole
 from optichill.model.cooldown_log import MEASURED_BY, PLACES, CooldownLog
@@ -190,7 +191,10 @@ def _batches(
     by = _of_words("volume-by", volume_by, tuple(MEASURED_BY), count, faults)
     places = _of_words("thermometer", thermometer, PLACES, count, faults)
     expected = expected_of(problem)
-    read = [_log(one, expected, faults, n) for n, one in enumerate(logs, 1)]
+    lines = [n for n, one in enumerate(logs) if isinstance(one, str) and looks_like_points(one)]
+    read = [
+        _log(one, expected, faults, lines.index(n) + 1 if n in lines else 1) for n, one in enumerate(logs)
+    ]
     found = _coils(problem, coils, faults)
     if faults:
         raise InputFaults(faults)

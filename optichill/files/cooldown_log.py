@@ -256,7 +256,7 @@ class _Table:
             thermometer=read_to(self.written[1], 1.0, 0.1) / (1.8 if wort.unit == "degF" else 1.0),
             remarks=tuple(self.remarks),
         )
-        return finished(log, (column.given, wort.given), wort.unit, self.expected, self.faults)
+        return finished(log, self.name, (column.given, wort.given), wort.unit, self.expected, self.faults)
 
     def _spared(self) -> bool:
         """Whether readings that no wort can have are few enough to be slips; else they are faults."""

@@ -83,6 +83,7 @@ def too_cold(top: float, unit: str, expected: Expected) -> str:
 
 def finished(
     log: CooldownLog,
+    file: str,
     columns: Sequence[str],
     unit: str,
     expected: Expected,
@@ -90,7 +91,7 @@ def finished(
 ) -> CooldownLog | None:
     """The part of a log in which water ran, from when it began; None, and a fault, where there is none.
 
-    columns : names of time and wort, for messages; unit : of the wort as written.
+    file, columns : its name and those of time and wort, for messages; unit : of the wort as written.
     """
     time_key, wort_key = columns
     why = _none_at_all(log, time_key, wort_key, unit, expected)
@@ -103,7 +104,7 @@ def finished(
             )
             why = (wort_key, fall, "the wort hardly falls: nothing to learn", f"a fall of {least} or more")
     if why is not None:
-        faults.append(InputFault(log.name, 0, *why))
+        faults.append(InputFault(file, 0, *why))
         return None
     return log
 

@@ -17,7 +17,7 @@ from optichill.files.log_checks import Expected, finished, kelvin, possible, why
 from optichill.model.cooldown_log import CooldownLog
 
 EXAMPLE = '--points "0:98 5:60 10:38", minutes:temperature; half minutes 5.5:60 or 5m30:60'
-LONGEST, MOST = 20_000, 2000
+LONGEST, MOST, NAMED = 20_000, 2000, 48
 _UNIT = re.compile(
     r"(?<=[0-9\s])\s*(?:(?:deg(?:rees?)?\.?|[°º˚])\s*)?(celsius|fahrenheit|[cf])\b\.?|[℃℉]",
     re.IGNORECASE,
@@ -53,13 +53,19 @@ def read_points(
         return None
     minutes, degrees = (np.array(values, dtype=float) for values in zip(*some, strict=True))
     log = CooldownLog(
-        name=name,
+        name=short(text),
         time=60.0 * minutes,
         wort=np.array([kelvin(T, unit) for T in degrees]),
         clock=read_to((60.0 * minutes).tolist(), 60.0, 1.0),
         thermometer=read_to(degrees.tolist(), 1.0, 0.1) / (1.8 if unit == "degF" else 1.0),
     )
-    return finished(log, ("minutes", "temperature"), unit, expected, faults)
+    return finished(log, name, ("minutes", "temperature"), unit, expected, faults)
+
+
+def short(text: str) -> str:
+    """The line as a name: whole where it is short, else how it begins and ends."""
+    line = " ".join(text.split())
+    return line if len(line) <= NAMED else f"{line[: NAMED - 18]} ... {line[-13:]}"
 
 
 def _without_unit(text: str, expected: Expected, name: str, faults: list[InputFault]) -> tuple[str, str]:

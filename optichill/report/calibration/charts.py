@@ -68,7 +68,7 @@ def _path(x: Axis, y: Axis, time: Array, T: Array, units: str) -> str:
 
 def _names(x: Axis, y: Axis, batch: FittedBatch, units: str) -> list[dict[str, Any]]:
     """Names of the two curves, where they are farthest apart, the upper one's above and the other's below."""
-    minutes = np.linspace(0.15, 0.8, 40) * x.high
+    minutes = np.linspace(0.42, 0.85, 40) * x.high
     fitted, before = (
         np.interp(minutes, batch.curve_time / 60.0, curve)
         for curve in (batch.curve_fitted, batch.curve_before)
@@ -99,7 +99,7 @@ def finding(batch: FittedBatch, units: str) -> str:
     side = "above" if off[worst] > 0.0 else "below"
     return (
         f"Measured from {first} to {last} in {batch.time[-1] / 60.0:.0f} min. The readings lie within "
-        f"{abs(off[worst]) * scale:.1f} {degree.replace('C', 'C')} of the fit, farthest {side} it at minute "
+        f"{abs(off[worst]) * scale:.1f} {degree} of the fit, farthest {side} it at minute "
         f"{batch.time[worst] / 60.0:.0f}; on average {batch.misses * scale:.1f} {degree} off."
     )
 

@@ -12,7 +12,7 @@ from optichill.owned.fit import Fit, FittedBatch, Learnt
 from optichill.owned.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibration import words
-from optichill.report.calibration.screen import learnt_lines
+from optichill.report.calibration.screen import leaning_lines, learnt_lines
 from optichill.report.design_json import prediction
 
 
@@ -58,7 +58,7 @@ def to_keep(fit: Fit, means: Sequence[Meaning], inputs: Inputs) -> dict[str, Any
         "what": "What measured batches taught about this brewhouse; every optichill command uses it. Delete "
         "or move this file, and nothing is calibrated.",
         "brewhouse": inputs.brewhouse.name,
-        "learnt": [text.strip() for text in learnt_lines(fit, means, u)],
+        "learnt": [*learnt_lines(fit, means, u), *leaning_lines(fit, u)],
         "measured": [_measured(batch) for batch in fit.batches],
         **calibration_file.document(fit.calibration),
     }

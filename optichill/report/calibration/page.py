@@ -15,7 +15,10 @@ from optichill.problem.basis import DesignBasis
 from optichill.report import words as common
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.screen import (
+    LEANS,
     acts,
+    doubt_lines,
+    leaning_lines,
     learnt_lines,
     learnt_of,
     means_lines,
@@ -34,10 +37,12 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
     text: str = _template().render(
         title=f"What your batches taught: {house.name}",
         banner=f"{DEMO_BANNER}: sizes and prices are invented." if house.demo else "",
-        learnt=[common.sentence(text) for text in learnt_lines(fit, means, u)],
-        not_learnt=common.sentence(not_learnt_line(fit, basis)) if not_learnt_line(fit, basis) else "",
+        learnt=[_capital(text) for text in learnt_lines(fit, means, u)],
+        leans=LEANS,
+        leaning=[_capital(text) for text in leaning_lines(fit, u)],
+        not_learnt=not_learnt_line(fit, basis),
         means=[means_lines(one) for one in means],
-        doubts=[common.sentence(words.doubt(d, basis)) for d in fit.doubts],
+        doubts=doubt_lines(fit, basis),
         more=[common.sentence(text) for text in more_lines(fit, u)],
         batches=[
             {
@@ -62,13 +67,17 @@ def _rows(fit: Fit, basis: DesignBasis) -> list[tuple[str, str, str, str]]:
     rest = [one for one in fit.learnt if one not in told and one.of is None and acts(one.name, basis)]
     return [
         (
-            words.quantity(one.name, one.of),
+            words.quantity(one),
             words.value(one, one.before, units),
             words.value(one, one.after, units),
             f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if one.told_apart else "as before",
         )
         for one in (*told, *rest)
     ]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _own(name: str, room: str = "calibration") -> str:

@@ -24,6 +24,9 @@ MOST_LEARNT, MOST_MORE = 6, 3
 MOST_LEANING, MOVED = 3, 0.4
 """So many lines of what only leans, and by how much of half its range it has to."""
 
+AGREES = 3.0
+"""Standard deviations within which heat in and heat out are the same; farther apart is a doubt."""
+
 SAME = 0.03
 """Times that differ by a smaller share are told as the same."""
 
@@ -40,11 +43,13 @@ def screen(
     for batch in fit.batches:
         lines += entry("READ", *_read(batch, basis))
         lines += entry("FITS", _fits(batch, u))
-    lines += entry("LEARNT", *learnt_lines(fit, means, u))
+    lean = leaning_lines(fit, u)
+    told = [*([LEANS] if lean else []), *(f"  {text}" for text in lean)]
+    lines += entry("LEARNT", *learnt_lines(fit, means, u), *told)
     lines += entry("NOT LEARNT", *filter(None, [not_learnt_line(fit, basis)]))
     for one in means:
         lines += entry("TIME", *means_lines(one))
-    lines += entry("DOUBT", *(common.sentence(words.doubt(d, basis)) for d in fit.doubts))
+    lines += entry("DOUBT", *doubt_lines(fit, basis))
     lines += entry("TELLS MORE", *more_lines(fit, u))
     return lines + entry("KEPT", *kept)
 
@@ -70,9 +75,9 @@ def _fits(batch: FittedBatch, units: str) -> str:
         at = ", ".join(f"{t / 60.0:.0f}" for t in slips[:5])
         one = "the reading" if slips.size == 1 else f"{slips.size} readings"
         said += f"; {one} at minute {at} taken for a slip"
-    if batch.energy is not None:
-        off = 100.0 * batch.energy.closure
-        said += f"; heat into the water and out of the wort agree within {abs(off):.0f} %"
+    if batch.energy is not None and abs(batch.energy.closure) < AGREES * batch.energy.error:
+        off = max(100.0 * abs(batch.energy.closure), 1.0)
+        said += f"; heat into the water and out of the wort agree within {off:.0f} %"
     return said
 
 
@@ -108,10 +113,23 @@ def learnt_lines(fit: Fit, means: Sequence[Meaning], units: str) -> list[str]:
     said += [words.learnt(one, units) for one in found[:MOST_LEARNT]]
     rest = len(found) - MOST_LEARNT
     said += [f"and {rest} more: all are on the page"] if rest > 0 else []
-    if lean:
-        said.append("not told apart from each other, but likelier now:")
-        said += [f"  {words.learnt(one, units)}" for one in lean[:MOST_LEANING]]
-    return said or ["nothing that was not known as well before"]
+    return said or ([] if lean else ["nothing that was not known as well before"])
+
+
+LEANS = "not told apart from each other, but likelier now:"
+
+
+def leaning_lines(fit: Fit, units: str) -> list[str]:
+    """Where what is not learnt for itself leans."""
+    return [words.learnt(one, units) for one in leaning(fit)[:MOST_LEANING]]
+
+
+def doubt_lines(fit: Fit, basis: DesignBasis) -> list[str]:
+    """What does not match, the same of several logs once."""
+    logs: dict[str, list[str]] = {}
+    for one in fit.doubts:
+        logs.setdefault(words.doubt(one, basis), []).append(one.log)
+    return [f"{', '.join(names)}: {text}{'' if text.endswith('?') else '.'}" for text, names in logs.items()]
 
 
 def _times(means: Sequence[Meaning]) -> list[str]:

@@ -21,10 +21,15 @@ _UNITS = {
 """Of each SI unit: how many of the metric and of the US one it is, and their names."""
 
 
-def quantity(name: str, of: str | None = None) -> str:
-    """What it is, in plain words."""
-    said = QUANTITIES.get(name, name)
-    return said if of is None else f"{said} ({of})"
+def quantity(one: Learnt) -> str:
+    """What it is, in plain words, with the coil or the log that it belongs to."""
+    said = "stirring as the log has it" if _of_log(one) else QUANTITIES.get(one.name, one.name)
+    return said if one.of is None else f"{said} ({one.of})"
+
+
+def _of_log(one: Learnt) -> bool:
+    """Whether a share of time is a multiple of what a log says, and none by itself."""
+    return one.name == "share" and one.before[1] == 1.0
 
 
 def significant(value: float, digits: int = 2) -> str:
@@ -35,14 +40,14 @@ def significant(value: float, digits: int = 2) -> str:
 
 def _figures(one: Learnt, ends: tuple[float, float, float], units: str) -> tuple[list[str], str]:
     """Low end, most likely and high end as numbers, and their unit."""
-    if one.name == "share":
+    if one.name == "share" and not _of_log(one):
         return [f"{100.0 * v:.0f}" for v in ends], " % of it"
     if one.unit not in _UNITS:
         return [f"{v / one.before[1]:.2f}" for v in ends], " times what was thought"
     metric, name, us, us_name = _UNITS[one.unit]
     size, called = (us, us_name) if units == "us" else (metric, name)
     if one.unit in ("K", "s"):
-        more = " more than you state" if one.name == "tap" else ""
+        more = " from what you state" if one.name == "tap" else ""
         return [f"{v * size:.1f}" for v in ends], f" {called}{more}"
     return [significant(v * size) for v in ends], f" {called}"
 
@@ -56,7 +61,7 @@ def value(one: Learnt, when: tuple[float, float, float], units: str) -> str:
 def learnt(one: Learnt, units: str) -> str:
     """One line of what was learnt, with before and after."""
     (low, _, high), _ = _figures(one, one.before, units)
-    return f"{quantity(one.name, one.of)}: {value(one, one.after, units)} (was {low} to {high})"
+    return f"{quantity(one)}: {value(one, one.after, units)} (was {low} to {high})"
 
 
 # --- what does not match ------------------------------------------------------------------------------------
@@ -77,7 +82,7 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
         text = _energy(one.figures["closure"], one.figures["error"])
     else:
         text = _DOUBTS[one.kind].format(**shown) if one.kind in _DOUBTS else one.kind
-    return f"{one.log}: {text}"
+    return text
 
 
 KINDS = {
