@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from optichill import correlations
-    from optichill.api import Problem, find, front, init, plan_work, rate, read, recommend
+    from optichill.api import Problem, calibrate, find, front, init, plan_work, rate, read, recommend
     from optichill.errors import InputFaults, OptichillError
 
 __all__ = [
@@ -32,6 +32,7 @@ __all__ = [
     "OptichillError",
     "Problem",
     "__version__",
+    "calibrate",
     "correlations",
     "find",
     "front",

@@ -20,6 +20,9 @@ most [K/s]: a tenth of its wort an hour in steam is 0.9 K a minute (OWN)."""
 LEVEL, LONG, FAR = 0.7, 180.0, 5.0
 """Wort that stays within so much [K] for so long [s], so far above the coldest water [K], is not cooled."""
 
+BY_ITSELF, TRIED = 0.003, 200
+"""What a kettle of warm wort loses by itself, at most [K/s]; so many readings are tried as the last one."""
+
 RISES = 1.0
 """By so much wort rises at the end of a log whose water was shut [K]: stirring alone may do less."""
 
@@ -59,19 +62,23 @@ def ends(time: Array, wort: Array, flow: Array | None, coldest: float) -> int:
 
 
 def _level_from(time: Array, wort: Array, coldest: float) -> int:
-    """The reading from which wort stays level up to the end though water could cool it; else the last."""
-    last = time.size - 1
+    """The reading from which wort hardly falls any more though water would cool it; else the last."""
+    last, clearest = time.size - 1, (0.0, time.size - 1)
     yet_to_fall = wort - np.minimum.accumulate(wort[::-1])[::-1]
-    first = int(np.flatnonzero(yet_to_fall <= LEVEL)[0])
-    above, long = wort[first] - coldest, time[last] - time[first]
-    before = np.flatnonzero(wort[:first] >= wort[first] + 3.0)
-    if last - first < 2 or long < LONG or above < FAR or not before.size:
-        return last
-    i = int(before[-1])
-    pace = np.log((wort[i] - coldest) / above) / (time[first] - time[i])
-    # Half the pace it had would have shown.
-    due = above * (1.0 - np.exp(-0.5 * pace * long))
-    return first if due > 3.0 * float(yet_to_fall[first]) + 1.0 else last
+    long = time[-1] - time
+    slow = (yet_to_fall <= LEVEL + BY_ITSELF * long) & (long >= LONG) & (wort - coldest > FAR)
+    found = np.flatnonzero(slow[: max(last - 1, 0)])
+    for first in found[:: max(found.size // TRIED, 1)].tolist():
+        before = np.flatnonzero(wort[:first] >= wort[first] + 3.0)
+        if not before.size:
+            continue
+        above, i = wort[first] - coldest, int(before[-1])
+        pace = np.log((wort[i] - coldest) / above) / (time[first] - time[i])
+        # Half the pace it had would have shown.
+        due = above * (1.0 - np.exp(-0.5 * pace * long[first]))
+        if due > 3.0 * yet_to_fall[first] + 1.0:
+            clearest = max(clearest, (float(due / (yet_to_fall[first] + 1.0)), first))
+    return clearest[1]
 
 
 def _runs(flow: Array) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from optichill.display import FOOT, INCH, US_GALLON, show
-from optichill.owned.fit import Advice, Doubt, Learnt
+from optichill.owned.fit import ADVICE, DOUBTS, Advice, Doubt, Learnt
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibrated import QUANTITIES
 
@@ -71,8 +71,8 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
     """What does not match, with its likely cause and what to do."""
     kinds = KINDS | ({"told": "temperature"} if one.kind in ("start", "tap") else {})
     shown = {
-        name: show(figure, kinds[name], basis.brewhouse.units)
-        for name, figure in one.figures.items()
+        name: show(one.figures[name], kinds[name], basis.brewhouse.units)
+        for name in DOUBTS[one.kind]
         if name in kinds
     }
     volume = show(basis.hot_volume, "exact_volume", basis.brewhouse.units)
@@ -81,7 +81,7 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
     elif one.kind == "energy":
         text = _energy(one.figures["closure"], one.figures["error"])
     else:
-        text = _DOUBTS[one.kind].format(**shown) if one.kind in _DOUBTS else one.kind
+        text = _DOUBTS[one.kind].format(**shown)
     return text
 
 
@@ -137,6 +137,7 @@ def _energy(closure: float, error: float) -> str:
 # --- what would tell more -----------------------------------------------------------------------------------
 
 _ADVICE = {
+    "reading": "one more reading, at minute {time}",
     "again": "the same once more on another day",
     "steady": "a batch that is stirred steadily",
     "left alone": "a batch that is left alone",
@@ -149,8 +150,6 @@ _ADVICE = {
 
 def advice(one: Advice, units: str) -> str:
     """What would tell more, and how much."""
-    if one.kind == "reading":
-        said = f"one more reading, at minute {one.figures['time'] / 60.0:.0f}"
-    else:
-        said = _ADVICE.get(one.kind, one.kind)
+    at = {name: f"{one.figures[name] / 60.0:.0f}" for name in ADVICE[one.kind]}
+    said = _ADVICE[one.kind].format(**at)
     return f"{said}: a next coil's range gets {100.0 * one.shrinks:.0f} % narrower"
