@@ -134,10 +134,12 @@ def doubt_lines(fit: Fit, basis: DesignBasis) -> list[str]:
 
 def _times(means: Sequence[Meaning]) -> list[str]:
     """How many times as long the first coil's chill takes, where that is a difference."""
-    before, after = means[0].before.told.time, means[0].after.told.time
-    if not before or not after or abs(after / before - 1.0) < SAME:
-        return []
-    return [f"{after / before:.2f} times"]
+    found = []
+    for one in means[:1]:
+        before, after = one.before.told.time, one.after.told.time
+        if before and after and abs(after / before - 1.0) >= SAME:
+            found.append(f"{after / before:.2f} times")
+    return found
 
 
 def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
