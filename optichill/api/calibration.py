@@ -16,6 +16,7 @@ from optichill.files.calibration_file import calibration_of
 from optichill.files.cooldown_log import read_log, with_batch
 from optichill.files.in_python import refuse
 from optichill.files.log_checks import Expected
+from optichill.files.measured_batches import read_batches, same
 from optichill.files.ownership import refuse_foreign_json, write_report
 from optichill.files.points import looks_like_points
 from optichill.files.reading import Inputs, is_packaged
@@ -44,6 +45,7 @@ class Calibrated:
     ----------
     problem : the brewhouse, without any earlier calibration.
     fit : what was found.
+    aside : batches of the calibration that is there already, and that do not count in this one.
 
     Examples
     --------
@@ -56,6 +58,7 @@ class Calibrated:
 
     problem: Problem
     fit: Fit = field(repr=False)
+    aside: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
 
     @property
     def basis(self) -> DesignBasis:
@@ -87,7 +90,7 @@ class Calibrated:
                 "the packaged example keeps no calibration: optichill init writes your own files"
             )
         refuse_foreign_json(self.place)
-        write_whole(self.place, jsonout.dumps(to_keep(self.fit, self.means, self.problem.inputs)))
+        write_whole(self.place, jsonout.dumps(to_keep(self.fit, self.means, self.problem.inputs, self.aside)))
         return self.place
 
     def report(self, folder: PathLike, *, force: bool = False) -> Path:
@@ -119,13 +122,14 @@ def calibrate(
     volume: Any = None,
     volume_by: str | Sequence[str] = "eye",
     thermometer: str | Sequence[str] = "coil",
+    with_earlier: bool = False,
 ) -> Calibrated:
     """Fit the model to measured cool-downs.
 
     Parameters
     ----------
     problem : Problem
-        A calibration that it has already is left aside: all batches that should count are named here.
+        A calibration that it has already is made anew.
     coil : as in `rate`, or a list
         One for all logs, or one for each.
     log : str, path or CooldownLog, or a list
@@ -136,6 +140,9 @@ def calibrate(
         How the volume is known: to a tenth, or to a hundredth by a stick or a scale.
     thermometer : {"coil", "top", "stirred"}, or a list
         Where it hung: among the turns, near the surface, or in wort stirred before each reading.
+    with_earlier : bool
+        Whether the batches count too that the calibration beside the brewhouse file holds; else they are only
+        kept in it.
 
     Returns
     -------
@@ -159,8 +166,20 @@ def calibrate(
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     problem = Problem.of(replace(problem.inputs, calibration=None))
     batches = _batches(problem, coil, log, volume, volume_by, thermometer)
+    earlier = _earlier(problem, batches)
+    if with_earlier:
+        batches, earlier = [*earlier, *batches], []
     with told_where(problem.inputs):
-        return Calibrated(problem, fitted(problem.basis, batches))
+        return Calibrated(problem, fitted(problem.basis, batches), tuple(earlier))
+
+
+def _earlier(problem: Problem, now: list[MeasuredBatch]) -> list[MeasuredBatch]:
+    """Batches that the calibration there is holds, without those that are given again."""
+    path, faults = problem.brewhouse.path, list[InputFault]()
+    found = [] if path is None else read_batches(calibration_of(path), faults)
+    if faults:  # else they would be lost
+        raise InputFaults(faults)
+    return [MeasuredBatch(*kept) for kept in found if not any(same(kept[0], b.log) for b in now)]
 
 
 def _listed(given: Any) -> list[Any]:

@@ -20,7 +20,7 @@ from optichill.cli.common import (
 from optichill.cli.progress import progress
 
 if TYPE_CHECKING:
-    from optichill.api import Calibrated, Problem
+    from optichill.api import Calibrated
 
 
 @click.command("calibrate")
@@ -57,6 +57,11 @@ if TYPE_CHECKING:
     help="Where it hung: beside the turns, near the surface, or in wort stirred before each reading  "
     "[default: coil]",
 )
+@click.option(
+    "--with-earlier",
+    is_flag=True,
+    help="Together with the batches that were measured before: the calibration file holds them.",
+)
 @click.option("--look-only", is_flag=True, help="Say what would be learnt, and keep nothing.")
 @shared_options
 def command(
@@ -66,6 +71,7 @@ def command(
     volumes: tuple[str, ...],
     volume_by: tuple[str, ...],
     thermometer: tuple[str, ...],
+    with_earlier: bool,
     look_only: bool,
     json_file: str | None,
     units: str | None,
@@ -97,8 +103,9 @@ def command(
             volume=list(volumes) or None,
             volume_by=list(volume_by) or "eye",
             thermometer=list(thermometer) or "coil",
+            with_earlier=with_earlier,
         )
-        kept, files = _where(found, folder / NAME, problem, look_only=look_only)
+        kept, files = _where(found, folder / NAME, look_only=look_only)
         lines = found.lines(kept, columns())
 
     def keep() -> None:
@@ -123,9 +130,7 @@ def _check_inputs(json_file: str | None, coils: tuple[str, ...], logs: tuple[str
         refuse_input(Path(str(json_file)), [Path(one) for one in (*coils, *logs) if os.path.exists(one)])
 
 
-def _where(
-    found: Calibrated, page: Path, problem: Problem, *, look_only: bool
-) -> tuple[list[str], list[str]]:
+def _where(found: Calibrated, page: Path, *, look_only: bool) -> tuple[list[str], list[str]]:
     """What is said of where it is kept, and the files that are written."""
     if look_only:
         return ["nothing: you asked to look only"], []
@@ -134,13 +139,11 @@ def _where(
             "nowhere: this is the packaged example. optichill init writes your own files; then measure yours",
             f"{page}: measured and fitted, to look at",
         ], [str(page)]
-    earlier = problem.inputs.calibration
-    left = [b.log for b in earlier.batches] if earlier is not None else []
-    gone = [log for log in left if log not in [b.batch.log.name for b in found.fit.batches]]
     said = [
         f"{found.place}: every command uses it from now on; delete it to be rid of it",
         f"{page}: measured and fitted, to look at",
     ]
-    if gone:
-        said.append(f"what {', '.join(gone)} taught before is replaced: name all batches together to keep it")
+    if found.aside:
+        logs = ", ".join(batch.log.name for batch in found.aside)
+        said.append(f"not counted: {logs}, measured before; with --with-earlier it counts too")
     return said, [str(found.place), str(page)]

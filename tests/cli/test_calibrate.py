@@ -200,7 +200,61 @@ def test_its_own_is_replaced_and_what_goes_is_said(calibrated: Path, no_fit: Non
     once = (calibrated / KEPT).read_bytes()
     done = calibrate(optichill, "--points", "0:98 5:60 10:40 15:30 20:25")
     assert done.status == 0 and (calibrated / KEPT).read_bytes() != once
-    assert f"what {SIX} taught before is replaced: name all batches together" in " ".join(done.out.split())
+    assert f"not counted: {SIX}, measured before; with --with-earlier" in " ".join(done.out.split())
+
+
+def logs_of(house: Path, key: str = "measured") -> list[str]:
+    return [batch["log"] for batch in json.loads((house / KEPT).read_text(encoding="utf-8"))[key]]
+
+
+def test_earlier_batches_are_kept_and_count_when_asked(
+    calibrated: Path, monkeypatch: pytest.MonkeyPatch, told: Told, optichill: Run
+) -> None:
+    """A new batch alone, then all together, also what had been left aside; the same readings count once."""
+    seen: list[list[MeasuredBatch]] = []
+
+    def noted(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
+        seen.append([*batches])
+        return replace(told.fit, batches=tuple(replace(told.fit.batches[0], batch=b) for b in batches))
+
+    monkeypatch.setattr(calibration, "fitted", noted)
+    one, two = "0:98 5:60 10:40 15:30", "0:98 4:64 8:46 12:36"
+    calibrate(optichill, "--points", one, "--volume", "21 L", "--thermometer", "top")
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
+    calibrate(optichill, "--points", two)
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([two], [one, SIX])
+    assert calibrate(optichill, "--points", two, "--with-earlier").status == 0
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one, SIX, two], [])
+    (first,), (again, *_) = seen[0], seen[2]
+    assert again.log.name == one and again.coil == first.coil and again.coil_name == "coil.toml"
+    assert again.log.volume == pytest.approx(21e-3) and again.log.place == "top"
+    assert (again.log.time == first.log.time).all() and (abs(again.log.wort - first.log.wort) < 1e-6).all()
+
+
+@pytest.mark.parametrize(
+    "bend",
+    [
+        lambda one: one | {"wort_K": one["wort_K"][1:]},
+        lambda one: one | {"time_s": one["time_s"][::-1]},
+        lambda one: one | {"wort_K": [900.0, *one["wort_K"][1:]]},
+        lambda one: one | {"coil_file": "[coil]"},
+        lambda one: one | {"place": "cellar"},
+        lambda one: one | {"clock_s": 0.0},
+        lambda one: [],
+    ],
+)
+def test_batches_that_somebody_bent_are_not_lost(
+    calibrated: Path, no_fit: None, optichill: Run, bend: Callable[[Any], Any]
+) -> None:
+    law = json.loads((calibrated / KEPT).read_text(encoding="utf-8"))
+    law["measured"] = [bend(law["measured"][0])]
+    (calibrated / KEPT).write_text(json.dumps(law), encoding="utf-8")
+    before = everything(calibrated)
+    for more in ([], ["--with-earlier"]):
+        done = calibrate(optichill, "--points", "0:98 5:60 10:40", *more)
+        assert done.status == 4 and f"{KEPT}: measured: " in done.err and "delete or move it" in done.err
+    assert everything(calibrated) == before
+    assert optichill("check").status == 0  # the law itself is whole
 
 
 @pytest.mark.parametrize(

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from optichill.files import calibration_file
+from optichill.files import calibration_file, measured_batches
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
-from optichill.owned.fit import Fit, FittedBatch, Learnt
+from optichill.owned.fit import Fit, FittedBatch, Learnt, MeasuredBatch
 from optichill.owned.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibration import words
@@ -50,8 +50,11 @@ def document(
     }
 
 
-def to_keep(fit: Fit, means: Sequence[Meaning], inputs: Inputs) -> dict[str, Any]:
-    """The file beside the brewhouse file: the law, and above it what a person reads."""
+def to_keep(
+    fit: Fit, means: Sequence[Meaning], inputs: Inputs, aside: Sequence[MeasuredBatch]
+) -> dict[str, Any]:
+    """The file beside the brewhouse file: the law, above it what a person reads, and all readings; aside :
+    batches that were measured before and do not count."""
     u = inputs.brewhouse.units
     return {
         **HEAD,
@@ -59,21 +62,14 @@ def to_keep(fit: Fit, means: Sequence[Meaning], inputs: Inputs) -> dict[str, Any
         "or move this file, and nothing is calibrated.",
         "brewhouse": inputs.brewhouse.name,
         "learnt": [*learnt_lines(fit, means, u), *leaning_lines(fit, u)],
-        "measured": [_measured(batch) for batch in fit.batches],
         **calibration_file.document(fit.calibration),
+        measured_batches.MEASURED: [_measured(b.batch) for b in fit.batches],
+        measured_batches.ASIDE: [_measured(b) for b in aside],
     }
 
 
-def _measured(batch: FittedBatch) -> dict[str, Any]:
-    """The readings themselves: what was typed once is not lost."""
-    log = batch.batch.log
-    return {
-        "log": log.name,
-        "coil": batch.batch.coil_name,
-        "thermometer": log.place,
-        "time_s": batch.time.tolist(),
-        "wort_K": batch.measured.tolist(),
-    }
+def _measured(batch: MeasuredBatch) -> dict[str, Any]:
+    return measured_batches.document((batch.log, batch.coil, batch.coil_name))
 
 
 def _batch(batch: FittedBatch) -> dict[str, Any]:

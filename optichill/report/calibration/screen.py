@@ -147,8 +147,12 @@ def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
     lean = leaning(fit)[:MOST_LEANING]
     rest = [one for one in fit.learnt if not one.told_apart and one.of is None and one not in lean]
     names = dict.fromkeys(one.name for one in rest)
-    said = [QUANTITIES.get(name, name) for name in names if acts(name, basis)]
-    return f"{', '.join(said)}: as unsure as before" if said else ""
+    said = ", ".join(QUANTITIES.get(name, name) for name in names if acts(name, basis))
+    if not said:
+        return ""
+    if any(one.told_apart for one in fit.learnt):
+        return f"{said}: as unsure as before"
+    return f"which of these it is: {said}. Each for itself is as unsure as before; their sum is known better"
 
 
 def acts(name: str, basis: DesignBasis) -> bool:
