@@ -66,7 +66,10 @@ class Twins:
     def __post_init__(self) -> None:
         self.basis = design_basis(load(write_kit(self.folder, brewhouse=brewhouse(self.mixing))))
         self.rng = np.random.default_rng([SEED, ("left alone", "now and then", "steady").index(self.mixing)])
-        z = {name: self.rng.standard_normal(self.n) for name in (*PLAIN, "phi", "speed", "share", "tap", "tank")}
+        z = {
+            name: self.rng.standard_normal(self.n)
+            for name in (*PLAIN, "phi", "speed", "share", "tap", "tank")
+        }
         self.lasting = {name: drawn(name, z[name]) for name in PLAIN}
         self.lasting |= {p: drawn(p, z["phi"]) for p in ("phi_still", "phi_moving")}
         self.lasting["tap"] = drawn("tap", z["tap"])
@@ -86,7 +89,11 @@ class Twins:
         share = self.share if self.mixing == "now and then" else 1.0
         speed = np.zeros(n) if still else drawn("steady", z)
         stirring = tk.wandering(rng, n, speed, share, breaks=breaks and not still)
-        truth = self.lasting | {"mass": mass, "own": self.tank * own, "still_all_along": np.full(n, float(still))}
+        truth = self.lasting | {
+            "mass": mass,
+            "own": self.tank * own,
+            "still_all_along": np.full(n, float(still)),
+        }
         return tk.cool(self.tube(coil, mass), self.cellar(), truth, stirring)
 
     def cellar(self) -> tk.Cellar:
@@ -101,7 +108,9 @@ class Twins:
         """As it stands, in as much wort as there really is: geometry alone is the program's."""
         fills = np.linspace(0.7, 1.4, 8)
         levels = [
-            as_it_stands(basis_of(with_volume(self.basis.brewhouse, f * self.basis.hot_volume), self.basis.stock), coil)[2]
+            as_it_stands(
+                basis_of(with_volume(self.basis.brewhouse, f * self.basis.hot_volume), self.basis.stock), coil
+            )[2]
             for f in fills
         ]
         one = as_it_stands(self.basis, coil)[2]
@@ -128,9 +137,7 @@ def six_points(rng: np.random.Generator, time: Array, T: Array, end: float, by_e
     if rng.random() < 1.0 / 3.0:
         wort[rng.integers(1, 5)] = np.nan
     told = np.round(at / 30.0) * 30.0
-    return CooldownLog(
-        "six", told, wort, clock=30.0, thermometer=1.0, volume_by="eye" if by_eye else "stick"
-    )
+    return CooldownLog("six", told, wort, clock=30.0, thermometer=1.0, volume_by="eye" if by_eye else "stick")
 
 
 def every_ten_seconds(

@@ -1,7 +1,7 @@
 """Kettles of the tests' own making: many at once, by formulas that are not the program's.
 
-Nothing of optichill's physics is here. Still wort: Nu = C Ra^(1/3). Moving wort: Zukauskas' powers of Re. Both
-joined by the fourth power. Inside: Re^0.8 Pr^0.4 with Schmidt's factor of a helix. Water by Vogel's and
+Nothing of optichill's physics is here. Still wort: Nu = C Ra^(1/3). Moving wort: Zukauskas' powers of Re.
+Both joined by the fourth power. Inside: Re^0.8 Pr^0.4 with Schmidt's factor of a helix. Water by Vogel's and
 Ramires' formulas. Each film is set to what `oracle.py` (ht, fluids, CoolProp) has at one usual place, so that
 the truth differs in how it goes with temperature, speed, flow and tube, and not by a blunder. How wort is
 stirred wanders, and breaks off. Marched by plain steps of time. SI, kelvin; arrays of shape (twins,).
@@ -184,7 +184,9 @@ def cool(
         C_1, C_2 = (1.0 - share) * C_whole + tube.capacity, np.maximum(share, 1e-9) * C_whole
         one = (Q + above + below) / (C_whole + tube.capacity)
         fall_1 = np.where(two, (Q + below - down) / C_1, one) / truth["own"]
-        fall_2 = np.where(two, np.minimum((above + down) / C_2, (T_2 - T_1) / STEP + fall_1), one) / truth["own"]
+        fall_2 = (
+            np.where(two, np.minimum((above + down) / C_2, (T_2 - T_1) / STEP + fall_1), one) / truth["own"]
+        )
         T_1, T_2 = T_1 - STEP * fall_1, T_2 - STEP * fall_2
         T_2 = np.where(share > 0.0, T_2, T_1)
         out_1.append(T_1)
@@ -206,13 +208,13 @@ def time_to(time: Array, T: Array, aim: float) -> Array:
 def wandering(
     rng: np.random.Generator, n: int, speed: Array, share: Array | float, *, breaks: bool
 ) -> Stirring:
-    """A spoon that tires and is changed over: the logarithm of the speed wanders by 0.3 within minutes. Now
-    and then: spells of about a minute. breaks : somebody goes away for two minutes."""
-    steps, hold = 2000, np.exp(-STEP / 120.0)
+    """A spoon that tires and is changed over: the logarithm of the speed wanders by 0.2 from minute to
+    minute. Now and then: spells of about a minute. breaks : somebody goes away for a minute."""
+    steps, hold = 2000, np.exp(-STEP / 60.0)
     drift = np.zeros((steps, n))
     for i in range(1, steps):
-        drift[i] = hold * drift[i - 1] + np.sqrt(1.0 - hold**2) * rng.normal(0.0, 0.3, n)
-    going = speed * np.exp(drift - 0.045)
+        drift[i] = hold * drift[i - 1] + np.sqrt(1.0 - hold**2) * rng.normal(0.0, 0.2, n)
+    going = speed * np.exp(drift - 0.02)
     if np.any(np.asarray(share) < 1.0):
         spell = int(60.0 / STEP)
         period = np.maximum(np.round(spell / np.asarray(share)), spell).astype(int)
@@ -221,5 +223,5 @@ def wandering(
     if breaks:
         begins = rng.integers(int(60 / STEP), int(420 / STEP), n)
         i = np.arange(steps)[:, None]
-        going = np.where((i >= begins) & (i < begins + int(120 / STEP)), 0.0, going)
+        going = np.where((i >= begins) & (i < begins + int(60 / STEP)), 0.0, going)
     return lambda i: going[min(i, steps - 1)]
