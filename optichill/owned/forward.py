@@ -20,6 +20,7 @@ from optichill.rating.coil_rating import as_it_stands, switched
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils, Numerics
 from optichill.thermal.march import STATES, March, march
+from optichill.thermal.performance_curve import drawn
 from optichill.thermal.priors import PRIORS, Factors
 
 QUICK = Numerics(segments=3, sweeps=1)
@@ -35,6 +36,9 @@ LATEST = 4.0
 
 COLDER = 5.0
 """Below the coldest water [K]: where a plan's last stage is aimed at, so that it lasts as long as the log."""
+
+THINNEST = 0.01
+"""Share of the wort that waits above a coil, below which none does: a film of it would follow at once."""
 
 WITH_LEVEL = ("wetted_length", "stranded", "riser_share")
 """What of a coil hangs on how high the wort stands."""
@@ -107,7 +111,8 @@ class Trial:
         for name in WITH_LEVEL:
             below, here, above = (getattr(c, name) for c in (low, told, high))
             at[name] = here + np.where(mass < 0.0, here - below, above - here) * mass
-        at["stranded"] = np.clip(at["stranded"], 0.0, 0.95)
+        stranded = np.clip(at["stranded"], 0.0, 0.95)
+        at["stranded"] = np.where(stranded < THINNEST, 0.0, stranded)
         at["riser_share"] = np.clip(at["riser_share"], 0.0, 1.0)
         at["wetted_length"] = np.maximum(at["wetted_length"], 0.1 * told.wetted_length)
         return replace(told, **at)
@@ -116,17 +121,17 @@ class Trial:
         """The batch with each of some sets of deviates; z : of COLUMNS, and of "tank", "own", "mass" and
         "inlet", each of shape (sets,)."""
         own = np.exp(PRIORS["tank"].sd * z["tank"] + PRIORS["own"].sd * z["own"])
-        drawn = factors_at(self.basis.brewhouse, self.scenario.mixing, z, own)
-        drawn = replace(drawn, mass=PRIORS[self.volume].at(z["mass"]))
+        factors = factors_at(self.basis.brewhouse, self.scenario.mixing, z, own)
+        factors = replace(factors, mass=PRIORS[self.volume].at(z["mass"]))
         coils = self.coils_at(z["mass"])
         warmer = PRIORS["inlet"].at(z["inlet"]) if self.inlet else self._tap(z)
         apart = coils.of_design("stranded") if self.scenario.mixing.still else np.zeros(warmer.size)
-        return Walk(*self._marched(coils, drawn, warmer), apart, self.place)
+        return Walk(*self._marched(coils, factors, warmer), apart, self.place)
 
-    def _marched(self, coils: Coils, drawn: Factors, warmer: Array) -> tuple[Array, Array]:
+    def _marched(self, coils: Coils, factors: Factors, warmer: Array) -> tuple[Array, Array]:
         """Clock [s] and states of all sets, each with its water so much `warmer` [K]."""
         if self.plain:
-            clock, states = self._at_one_tap(coils, drawn, float(warmer[0]))
+            clock, states = self._at_one_tap(coils, factors, float(warmer[0]))
             T_in = self.scenario.T_in + warmer[0]
             T_0 = self.scenario.T_start
             for zone in states[:2]:
@@ -135,14 +140,14 @@ class Trial:
         walks, places = [], []
         for by in np.unique(warmer):
             some = np.flatnonzero(warmer == by)
-            walks.append(self._at_one_tap(coils.take(some), drawn.take(some), float(by)))
+            walks.append(self._at_one_tap(coils.take(some), factors.take(some), float(by)))
             places.append(some)
         order = np.argsort(np.concatenate(places))
         return walks[0][0], np.concatenate([states for _, states in walks], axis=1)[:, order]
 
-    def _at_one_tap(self, coils: Coils, drawn: Factors, by: float) -> tuple[Array, Array]:
-        scenario = warmer_by(self.basis, self.scenario, by, drawn)
-        run = march(coils, scenario, QUICK, rtol=CLOSE, longest=self.horizon)
+    def _at_one_tap(self, coils: Coils, factors: Factors, by: float) -> tuple[Array, Array]:
+        scenario = warmer_by(self.basis, self.scenario, by, factors)
+        run = march(coils, scenario, QUICK, rtol=CLOSE, longest=self.horizon, ask=drawn)
         return _by_the_clock(run, self.horizon, len(coils))
 
     @property

@@ -24,8 +24,8 @@ AT_ONCE = 60.0
 HOTTEST = 374.15
 """Wort that boils [K]: what is hotter was read wrongly."""
 
-FAR_FROM_START = 6.0
-"""A first reading so far from the start temperature that is told [K] is doubted, and taken."""
+OTHER_START, FAR_FROM_START = 1.0, 6.0
+"""A first reading so far from the start temperature that is told [K] is taken in its place, and doubted."""
 
 
 @dataclass(frozen=True)
@@ -117,7 +117,7 @@ def basis_of_log(basis: DesignBasis, log: CooldownLog) -> DesignBasis:
     if log.volume is not None:
         brewhouse = with_volume(brewhouse, log.volume)
     first = _first(log)
-    if first is not None and abs(first - brewhouse.wort.start_temperature) > FAR_FROM_START:
+    if first is not None and abs(first - brewhouse.wort.start_temperature) > OTHER_START:
         started = brewhouse.wort.model_copy(update={"start_temperature": min(first, HOTTEST)})
         brewhouse = brewhouse.model_copy(update={"wort": started})
     inlet = _inlet(log, basis)

@@ -79,6 +79,8 @@ def readings_of(log: CooldownLog, T_water: float, *, held: bool) -> Readings:
             f"{LEAST_FALL:g} degC)"
         )
     count = time.size
+    if time[0] <= 0.0 and count > FEWEST:  # how hot the wort was before any water ran says nothing of a coil
+        time, wort = time[1:], wort[1:]
     if count > BLOCKS:
         time, wort = _blocks(time, wort)
     return Readings(time, wort, late, shut, first, count)

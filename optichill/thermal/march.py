@@ -18,7 +18,7 @@ from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.hot_risers import Draw, drawing
-from optichill.thermal.performance_curve import MANY_FILLS, asked
+from optichill.thermal.performance_curve import MANY_FILLS, Ask, asked
 from optichill.thermal.runge_kutta import Integrate, Run
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stepping import short_of_cold
@@ -78,6 +78,7 @@ def march(
     *,
     rtol: float = 1e-7,
     longest: float = LONGEST,
+    ask: Ask = asked,
     integrate: Integrate = runge_kutta.run,
 ) -> March:
     """March all coils together, stage by stage, each stage until the slowest is through, at most `longest`.
@@ -94,6 +95,8 @@ def march(
         Of each step.
     longest : float [s]
         Most that a stage is marched; what takes longer than 6 h is out of reach.
+    ask : Ask
+        How the coils are asked what they do: anew at every step, or out of a curve.
     integrate : Integrate
         What goes from step to step: our own `runge_kutta.run`, or scipy's, `by_scipy.run`.
 
@@ -142,9 +145,10 @@ def march(
         begins = _mean(y, stranded)
         source = stage.source
         kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
-        heat = None if kernel is None else drawing(kernel, asked(kernel, often=often), often=often)
+        heat = None if kernel is None else drawing(kernel, ask(kernel, often=often), often=often)
         # Coils that are looked up stand in wort that is looked up.
-        zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
+        anew = ask is asked and (source is None or source.fills < MANY_FILLS)
+        zones = replace(formulas, exact=anew)
         step = None
         for aim in _aims(stage, scenario, begins):
             piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step, longest, integrate)
