@@ -76,6 +76,9 @@ def _level_from(time: Array, wort: Array, coldest: float) -> int:
         pace = np.log((wort[i] - coldest) / above) / (time[first] - time[i])
         # Half the pace it had would have shown.
         due = above * (1.0 - np.exp(-0.5 * pace * long[first]))
+        soon = min(int(np.searchsorted(time, time[first] + LOOK)), last)
+        if wort[first] - wort[soon] > LEVEL + QUIET * pace * above * (time[soon] - time[first]):
+            continue  # it still falls there
         if due > 3.0 * yet_to_fall[first] + 1.0:
             clearest = max(clearest, (float(due / (yet_to_fall[first] + 1.0)), first))
     return clearest[1]

@@ -9,6 +9,7 @@ from optichill.files.calibration_file import calibration_of
 from optichill.files.reading import shown
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.calibration import TANK, Calibration
+from optichill.model.coil import Coil
 from optichill.problem.uncertain import prior_names
 from optichill.report.paper import entry
 
@@ -38,9 +39,11 @@ SPEED = ("speed", "share")
 SUPPLY = ("pressure", "open_flow", "tap")
 
 
-def in_use(brewhouse: Brewhouse, calibration: Calibration | None) -> dict[str, Any] | bool:
+def in_use(
+    brewhouse: Brewhouse, calibration: Calibration | None, coil: Coil | None = None
+) -> dict[str, Any] | bool:
     """The calibration as documents name it: file, batches, what is learnt and counts here, and what was
-    learnt and does not; False without one."""
+    learnt and does not; the name of a coil that was measured. False without one."""
     if calibration is None:
         return False
     counts = _counts(brewhouse, calibration)
@@ -49,6 +52,7 @@ def in_use(brewhouse: Brewhouse, calibration: Calibration | None) -> dict[str, A
         "batches": len(calibration.batches),
         "learnt": [name for name in calibration.learnt() if counts[name]],
         "left_out": [name for name in counts if not counts[name]],
+        **({} if coil is None else {"coil": calibration.measured(coil)}),
     }
 
 
@@ -91,6 +95,12 @@ def _left_out(counts: dict[str, bool]) -> list[str]:
     if changed:
         said.append(f"{', '.join(changed)}: known in another way than when it was measured: {unused}")
     return said
+
+
+def of_coil(calibration: Calibration | None, coil: Coil) -> list[str]:
+    """That a coil is one that was measured, where it is."""
+    known = None if calibration is None else calibration.measured(coil)
+    return [] if known is None else [f"it is the one that was measured ({known}): what is its own counts"]
 
 
 def lines(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str]:

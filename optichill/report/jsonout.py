@@ -214,7 +214,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
-        "calibrated": in_use(inputs.brewhouse, inputs.calibration),
+        "calibrated": in_use(inputs.brewhouse, inputs.calibration, coil),
         "coil": {
             "id": plan.coil_id,
             "material": coil.material,

@@ -137,6 +137,9 @@ def test_every_command_names_it_and_uses_it(house: Path, optichill: Run) -> None
         assert told is not None and f"by 1 batch ({KEPT})" in told[0], c
         document = json.loads((house / "after.json").read_text(encoding="utf-8"))
         assert document["calibrated"]["file"] == KEPT and document["calibrated"]["batches"] == 1
+        if c[0] == "predict":
+            assert "it is the one that was measured (coil.toml)" in " ".join(done.out.split())
+            assert document["calibrated"]["coil"] == "coil.toml"
     times = [
         json.loads(text)["prediction"]["chill_time_p50_s"]
         for text in (json.dumps(before["predict"]), optichill(*commands[2], "--json", "-").out)

@@ -40,9 +40,7 @@ def screen(
     """All lines, not folded; kept : where it is kept, and how to be rid of it."""
     u = basis.brewhouse.units
     lines = [inputs.first_line, ""]
-    for batch in fit.batches:
-        lines += entry("READ", *_read(batch, basis))
-        lines += entry("FITS", _fits(batch, u))
+    lines += _batches(fit, basis)
     lean = leaning_lines(fit, u)
     told = [*([LEANS] if lean else []), *(f"  {text}" for text in lean)]
     lines += entry("LEARNT", *learnt_lines(fit, means, u), *told)
@@ -63,13 +61,28 @@ def read_line(batch: FittedBatch, basis: DesignBasis) -> str:
     return f"{log.name}, coil {batch.batch.coil_name}: {count} over {long}, {first} to {last}"
 
 
+IN_FULL = 3
+"""So many batches have lines of their own for what was read otherwise than it stands."""
+
+
+def _batches(fit: Fit, basis: DesignBasis) -> list[str]:
+    """What was read, and how well it fits; of many batches a line each."""
+    u = basis.brewhouse.units
+    if len(fit.batches) > IN_FULL:
+        return entry("READ", *(f"{read_line(b, basis)}; {_fits(b, u)}" for b in fit.batches))
+    lines = []
+    for batch in fit.batches:
+        lines += entry("READ", *_read(batch, basis)) + entry("FITS", _fits(batch, u))
+    return lines
+
+
 def _read(batch: FittedBatch, basis: DesignBasis) -> list[str]:
     return [read_line(batch, basis), *(common.sentence(text) for text in batch.batch.log.remarks)]
 
 
 def _fits(batch: FittedBatch, units: str) -> str:
     """How far the fit is from the readings, which were slips, and whether the heat adds up."""
-    said = f"within {show(batch.misses, 'temperature_difference', units)} of the readings"
+    said = f"{show(batch.misses, 'temperature_difference', units)} off the readings on average"
     slips = batch.time[~batch.used]
     if slips.size:
         at = ", ".join(f"{t / 60.0:.0f}" for t in slips[:5])
