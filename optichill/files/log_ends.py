@@ -20,8 +20,9 @@ most [K/s]: a tenth of its wort an hour in steam is 0.9 K a minute (OWN)."""
 LEVEL, LONG, FAR = 0.7, 180.0, 5.0
 """Wort that stays within so much [K] for so long [s], so far above the coldest water [K], is not cooled."""
 
-BY_ITSELF, TRIED = 0.003, 200
-"""What a kettle of warm wort loses by itself, at most [K/s]; so many readings are tried as the last one."""
+BY_ITSELF, WHILE, TRIED = 0.003, 1200.0, 200
+"""What a kettle of warm wort loses by itself, at most [K/s], and for how long that is let pass [s]; so many
+readings are tried as the last one."""
 
 RISES = 1.0
 """By so much wort rises at the end of a log whose water was shut [K]: stirring alone may do less."""
@@ -66,7 +67,9 @@ def _level_from(time: Array, wort: Array, coldest: float) -> int:
     last, clearest = time.size - 1, (0.0, time.size - 1)
     yet_to_fall = wort - np.minimum.accumulate(wort[::-1])[::-1]
     long = time[-1] - time
-    slow = (yet_to_fall <= LEVEL + BY_ITSELF * long) & (long >= LONG) & (wort - coldest > FAR)
+    slow = (
+        (yet_to_fall <= LEVEL + BY_ITSELF * np.minimum(long, WHILE)) & (long >= LONG) & (wort - coldest > FAR)
+    )
     found = np.flatnonzero(slow[: max(last - 1, 0)])
     for first in found[:: max(found.size // TRIED, 1)].tolist():
         before = np.flatnonzero(wort[:first] >= wort[first] + 3.0)
@@ -105,7 +108,7 @@ def told(time: Array, wort: Array, first: int, last: int, units: str, *, by_flow
         rest = show(float(time[-1] - time[last]), "time", units)
         from_there = show(float(time[last] - time[first]), "time", units)
         at = show(float(wort[last]), "temperature", units)
-        stays = f"the wort stays at {at} or warms, so the water was shut"
+        stays = f"the wort hardly falls below {at}, or warms: the water is taken to have been shut"
         why = "no water ran any more" if by_flow else stays
         said.append(f"the last {rest} left out: from {from_there} on {why}")
     return said

@@ -221,7 +221,7 @@ def test_readings_after_the_water_was_shut(log: Path, pace: float) -> None:
     after = [(t, end + pace * (t - 900.0)) for t in range(900, 1800, 10)]
     found = taken(log, table([*((t, T) for t, T in EVERY_10 if t < 900.0), *after]))
     assert abs(found.time[-1] - 900.0) <= 60.0
-    assert "so the water was shut" in found.remarks[-1]
+    assert "the water is taken to have been shut" in found.remarks[-1]
 
 
 @pytest.mark.parametrize("noise", [0.0, 0.3])
