@@ -18,12 +18,13 @@ from optichill.owned.told import rms, zip_readings
 from optichill.owned.unknowns import MASS, OWN
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import flow_prior
+from optichill.properties import water
 from optichill.rating.floor import shortest_time
 from optichill.thermal.priors import PRIORS
 
-FAR = 2.5
+FAR_VOLUME, FAR_COIL = 2.25, 2.5
 """Standard deviations of all that was known, from which volume and coil are doubted: of logs that are as
-they are told one in eighty."""
+they are told one in forty, and one in eighty."""
 
 TOO_MUCH = 2.0
 """Times as far as expected that readings miss the fit."""
@@ -52,7 +53,7 @@ def doubts(
         for kind, figures in (
             *_of_the_readings(basis, one),
             *_of_the_water(basis, one, batch.energy),
-            *_of_the_fit(question, found, one, batch),
+            *_of_the_fit(question, found, one),
         ):
             out.append(Doubt(name, kind, figures))
         off = rms(misses[kept])
@@ -99,7 +100,7 @@ def _of_the_water(basis: DesignBasis, one: Measured, energy: EnergyCheck | None)
         yield "energy", {"closure": energy.closure, "error": energy.error}
 
 
-def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: FittedBatch) -> Found:
+def _of_the_fit(question: Question, found: Posterior, one: Measured) -> Found:
     """Faster than water allows; another volume or another coil than was told."""
     least = _least_time(one)
     took = float(one.readings.time[-1] - one.readings.time[0]) + PRIORS["start"].sd
@@ -108,13 +109,11 @@ def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: Fitt
         yield "too fast", {"took": took, "least": least}
     coil = _direction(question, one, {TANK: PRIORS[TANK].sd, OWN: PRIORS["own"].sd})
     wort = _direction(question, one, {MASS: PRIORS[one.trial.volume].sd})
-    spread, far = float(np.linalg.norm(coil)), _far(found, coil)
-    if abs(far) <= FAR:
-        return
-    if one.trial.volume == "eye":
+    if one.trial.volume == "eye" and abs(_far(found, wort)) > FAR_VOLUME:
         likely = one.trial.scenario.volume * np.exp(np.linalg.norm(wort) * _freed(found, wort))
         yield "volume", {"told": one.trial.scenario.volume, "likely": float(likely)}
-    yield "coil", {"slower": float(np.exp(spread * _freed(found, coil)))}
+    if abs(_far(found, coil)) > FAR_COIL:
+        yield "coil", {"slower": float(np.exp(np.linalg.norm(coil) * _freed(found, coil)))}
 
 
 def _direction(question: Question, one: Measured, spreads: Mapping[str, float]) -> Array:
@@ -142,8 +141,8 @@ def _freed(found: Posterior, direction: Array) -> float:
 
 def _least_time(one: Measured) -> float | None:
     """Seconds between the first reading and the last that water leaving as warm as the wort would take."""
-    if not one.trial.plain:
-        return None
     hot, cold = float(one.readings.wort[0]), float(one.readings.wort[-1])
+    if not one.trial.plain or not one.trial.scenario.T_in < cold < hot < water.T_MAX:
+        return None
     scenario = replace(one.trial.scenario, T_start=hot, T_target=cold)
     return shortest_time(replace(one.trial.basis, scenario=scenario, switch=None))

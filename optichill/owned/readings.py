@@ -22,6 +22,10 @@ THERMOMETER, MODEL = 0.5, 0.7
 """How true a kitchen's thermometer is, and how true the model is of a batch of which everything is known [K]
 (OWN)."""
 
+APART = 6
+"""Into so many stretches of a log the model misses each for itself: within one it misses in one piece, and
+more readings of it are no more looks."""
+
 FEWEST = 3
 """Readings without which nothing is fitted: two make a line, and a line has no shape."""
 
@@ -90,7 +94,8 @@ def sigma(readings: Readings, log: CooldownLog, slope: Array) -> Array:
     """Standard deviation of each reading about the model [K]; slope : how fast the wort cools then [K/s]."""
     read = np.hypot(THERMOMETER, log.thermometer / np.sqrt(12.0))
     clock = np.abs(slope) * log.clock / np.sqrt(12.0)
-    return np.asarray(np.sqrt(read**2 + MODEL**2 + clock**2))
+    model = MODEL * np.sqrt(max(readings.time.size / APART, 1.0))
+    return np.asarray(np.sqrt(read**2 + model**2 + clock**2))
 
 
 def _blocks(time: Array, wort: Array) -> tuple[Array, Array]:
