@@ -111,9 +111,9 @@ def command(
     def keep() -> None:
         if look_only:
             return
+        found.report(folder, force=force)
         if found.place is not None:
             complain(f"wrote {found.keep()}")
-        found.report(folder, force=force)
 
     answer(lines, lambda: found.to_dict(files), json_file, force=force, before=keep)
 

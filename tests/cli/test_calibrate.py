@@ -285,6 +285,18 @@ def test_json_is_never_written_over_what_is_read_or_written(
         assert optichill("recommend", "--json", KEPT).status == 5 and everything(house) == before
 
 
+def test_a_page_that_is_somebody_elses_stays_and_nothing_is_kept(
+    house: Path, no_fit: None, optichill: Run
+) -> None:
+    PAGE.parent.mkdir(parents=True)
+    PAGE.write_text("mine", encoding="utf-8")
+    before = everything(house)
+    done = calibrate(optichill)
+    assert done.status == 5 and str(PAGE) in done.err and "LEARNT" in done.out
+    assert everything(house) == before
+    assert calibrate(optichill, "--points", SIX, "--force").status == 0 and (house / KEPT).is_file()
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [

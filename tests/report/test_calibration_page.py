@@ -165,6 +165,13 @@ def test_the_same_doubt_of_two_logs_is_said_once(basis: DesignBasis) -> None:
     assert said.startswith("a.csv, b.csv: it takes 1.4 times")
 
 
+def test_more_wort_than_the_kettle_holds_is_not_suggested(basis: DesignBasis) -> None:
+    """The kit's kettle holds 40.7 L: pi/4 x 36 cm x 36 cm x 40 cm."""
+    some, more = (Doubt("a.csv", "volume", {"told": 0.023, "likely": V}) for V in (0.030, 0.060))
+    (said,) = doubt_lines(replace(fitted(), doubts=(some, more)), basis)
+    assert "it cools as 30 L of wort would" in said
+
+
 def test_nothing_learnt_is_said() -> None:
     same = Learnt("still", "", (0.61, 0.85, 1.19), (0.61, 0.85, 1.19), "", False)
     assert learnt_lines(replace(fitted(), learnt=(same,)), (), "metric") == [

@@ -12,7 +12,7 @@ from optichill.owned.fit import Fit, FittedBatch, Learnt, MeasuredBatch
 from optichill.owned.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibration import words
-from optichill.report.calibration.screen import leaning_lines, learnt_lines
+from optichill.report.calibration.screen import doubts_of, leaning_lines, learnt_lines
 from optichill.report.design_json import prediction
 
 
@@ -38,7 +38,7 @@ def document(
         ],
         "doubts": [
             {"log": d.log, "kind": d.kind, "text": words.doubt(d, basis), "figures": dict(d.figures)}
-            for d in fit.doubts
+            for d in doubts_of(fit, basis)
         ],
         "tells_more": [
             {"kind": a.kind, "text": words.advice(a, u), "shrinks": a.shrinks, "figures": dict(a.figures)}

@@ -8,7 +8,7 @@ import numpy as np
 
 from optichill.display import plural, show
 from optichill.files.reading import Inputs
-from optichill.owned.fit import Fit, FittedBatch, Learnt
+from optichill.owned.fit import Doubt, Fit, FittedBatch, Learnt
 from optichill.owned.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
@@ -137,10 +137,16 @@ def leaning_lines(fit: Fit, units: str) -> list[str]:
     return [words.learnt(one, units) for one in leaning(fit)[:MOST_LEANING]]
 
 
+def doubts_of(fit: Fit, basis: DesignBasis) -> list[Doubt]:
+    """What does not match, without more wort than the kettle holds: another doubt tells of that log."""
+    brim = basis.brewhouse.kettle.capacity
+    return [one for one in fit.doubts if one.kind != "volume" or one.figures["likely"] <= brim]
+
+
 def doubt_lines(fit: Fit, basis: DesignBasis) -> list[str]:
     """What does not match, the same of several logs once."""
     logs: dict[str, list[str]] = {}
-    for one in fit.doubts:
+    for one in doubts_of(fit, basis):
         logs.setdefault(words.doubt(one, basis), []).append(one.log)
     return [f"{', '.join(names)}: {text}{'' if text.endswith('?') else '.'}" for text, names in logs.items()]
 
