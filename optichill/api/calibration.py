@@ -120,8 +120,8 @@ def calibrate(
     log: Any,
     *,
     volume: Any = None,
-    volume_by: str | Sequence[str] = "eye",
-    thermometer: str | Sequence[str] = "coil",
+    volume_by: str | Sequence[str] | None = None,
+    thermometer: str | Sequence[str] | None = None,
     with_earlier: bool = False,
 ) -> Calibrated:
     """Fit the model to measured cool-downs.
@@ -136,10 +136,12 @@ def calibrate(
         A CSV file, or readings in one line, minutes:temperature: "0:98 5:60 10:38".
     volume : str or float, or a list, optional
         Hot wort of that batch, where it is not the brewhouse's.
-    volume_by : {"eye", "stick"}, or a list
-        How the volume is known: to a tenth, or to a hundredth by a stick or a scale.
-    thermometer : {"coil", "top", "stirred"}, or a list
-        Where it hung: among the turns, near the surface, or in wort stirred before each reading.
+    volume_by : {"eye", "stick"}, or a list, optional
+        How the volume is known: to a tenth, as is taken where nothing is said, or to a hundredth by a stick
+        or a scale.
+    thermometer : {"coil", "top", "stirred"}, or a list, optional
+        Where it hung: among the turns, as is taken where nothing is said, near the surface, or in wort
+        stirred before each reading.
     with_earlier : bool
         Whether the batches count too that the calibration beside the brewhouse file holds; else they are only
         kept in it.
@@ -226,10 +228,10 @@ def _batches(
 
 def _of_words(
     key: str, given: Any, known: tuple[str, ...], count: int, faults: list[InputFault]
-) -> list[str]:
+) -> list[str | None]:
     found = _for_each(key, given, count, faults)
     for one in found:
-        if one not in known:
+        if one is not None and one not in known:
             faults.append(InputFault(f"--{key}", 0, "word", str(one), "not known", ", ".join(known)))
     return found
 

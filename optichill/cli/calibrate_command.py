@@ -101,8 +101,8 @@ def command(
             list(coils),
             list(logs),
             volume=list(volumes) or None,
-            volume_by=list(volume_by) or "eye",
-            thermometer=list(thermometer) or "coil",
+            volume_by=list(volume_by) or None,
+            thermometer=list(thermometer) or None,
             with_earlier=with_earlier,
         )
         kept, files = _where(found, folder / NAME, look_only=look_only)

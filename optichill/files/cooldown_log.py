@@ -307,6 +307,13 @@ def _read(values: Array) -> Array | None:
     return values if np.isfinite(values).any() else None
 
 
-def with_batch(log: CooldownLog, *, place: str, volume: float | None, volume_by: str) -> CooldownLog:
-    """The log with what is known of its batch: as in CooldownLog."""
-    return replace(log, place=place, volume=volume, volume_by=volume_by)
+def with_batch(
+    log: CooldownLog, *, place: str | None, volume: float | None, volume_by: str | None
+) -> CooldownLog:
+    """The log with what is said of its batch, as in CooldownLog; None leaves what it has."""
+    return replace(
+        log,
+        place=place or log.place,
+        volume=log.volume if volume is None else volume,
+        volume_by=volume_by or log.volume_by,
+    )

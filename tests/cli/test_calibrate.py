@@ -12,12 +12,15 @@ from pathlib import Path
 from typing import Any
 
 import kits
+import numpy as np
 import pytest
 from conftest import Done
 
+import optichill as oc
 from optichill.api import calibration
 from optichill.cli.main import run
 from optichill.files.reading import packaged
+from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.fit import Fit, MeasuredBatch
 from optichill.problem.basis import DesignBasis
 
@@ -363,3 +366,51 @@ def test_us_units(house: Path, optichill: Run) -> None:
     page = PAGE.read_text(encoding="utf-8")
     body = page[page.index("<body") :]
     assert "wort, °F" in body and not re.search(r"\d °C|\d K\b|\d L\b|\d m/s", body)
+
+
+# --- from Python --------------------------------------------------------------------------------------------
+
+
+def test_a_log_of_ones_own_keeps_what_it_says(
+    house: Path, told: Told, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[MeasuredBatch] = []
+
+    def noted(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
+        seen.extend(batches)
+        return told.fit
+
+    monkeypatch.setattr(calibration, "fitted", noted)
+    own = CooldownLog(
+        "mine", np.array([0.0, 300.0, 600.0]), np.array([371.0, 333.0, 311.0]), place="top", volume=0.02
+    )
+    problem = oc.read()
+    found = oc.calibrate(problem, "coil.toml", [own, "0:98 5:60"], volume=[None, "21 L"], volume_by="stick")
+    assert [(b.log.place, b.log.volume, b.log.volume_by) for b in seen] == [
+        ("top", 0.02, "stick"),
+        ("coil", pytest.approx(0.021), "stick"),
+    ]
+    assert found.place == house / KEPT or found.place == Path(KEPT)
+    assert found.keep().is_file() and oc.read().inputs.calibration is not None
+
+
+@pytest.mark.parametrize(
+    ("of", "said"),
+    [
+        ({"log": []}, "log: none"),
+        ({"log": 3.0}, "not a log"),
+        ({"log": SIX, "coil": 5}, "coil"),
+        ({"log": SIX, "volume": [1, 2]}, "2 of them for 1 log"),
+        ({"log": SIX, "volume": object()}, "not a volume"),
+        ({"log": SIX, "volume": float("nan")}, "no batch of wort"),
+        ({"log": SIX, "thermometer": "cellar"}, "--thermometer: word: cellar: not known"),
+        ({"log": [SIX, None]}, "not a log"),
+    ],
+)
+def test_what_is_given_in_python_is_refused_with_its_place(
+    house: Path, of: dict[str, Any], said: str
+) -> None:
+    with pytest.raises(oc.InputFaults, match=re.escape(said)):
+        oc.calibrate(oc.read(), **({"coil": "coil.toml"} | of))
+    with pytest.raises(oc.InputFaults, match="not a problem"):
+        oc.calibrate("brewhouse.toml", "coil.toml", SIX)  # type: ignore[arg-type]

@@ -67,6 +67,19 @@ def test_a_slip_has_a_shape_of_its_own(basis: DesignBasis, inputs: Any) -> None:
     assert body.count('class="measured"') == 1 + 2 * (batch.time.size - 1)  # the key, and both plots
 
 
+def test_the_reading_that_the_fit_begins_with_is_drawn_too(basis: DesignBasis, inputs: Any) -> None:
+    whole = fitted()
+    batch = whole.batches[0]
+    rest = replace(
+        batch, time=batch.time[1:], measured=batch.measured[1:], fitted=batch.fitted[1:], used=batch.used[1:]
+    )
+    (begins,) = charts.chart(rest, "metric")["begins"]
+    assert begins["x"] == 0.0 and charts.chart(batch, "metric")["begins"] == []
+    assert "Measured from 98 °C to 16 °C in 25 min." in text_of(
+        replace(whole, batches=(rest,)), basis, inputs
+    )
+
+
 def test_a_dense_log_is_drawn_in_part_and_says_so(basis: DesignBasis, inputs: Any) -> None:
     whole = fitted(readings=1000)
     body = text_of(whole, basis, inputs)

@@ -19,12 +19,15 @@ LEAST_OFF = 1.0
 
 
 def chart(batch: FittedBatch, units: str) -> dict[str, Any]:
-    """One batch: measured, fitted and as it was thought before, and what is left."""
+    """One batch: measured, fitted and as it was thought before, and what is left; begins : the reading that
+    the fit takes as its start."""
     end = float(batch.time[-1]) / 60.0
     x = Axis(0.0, max(end, 1.0))
     seen = batch.curve_time <= 60.0 * x.high * 1.0001
     curves = {"fitted": batch.curve_fitted, "before": batch.curve_before}
-    all_of_it = np.concatenate([batch.measured, *(c[seen] for c in curves.values())])
+    all_of_it = np.concatenate(
+        [batch.measured, batch.batch.log.wort[:1], *(c[seen] for c in curves.values())]
+    )
     low, high = (on_scale(float(T), units) for T in (all_of_it.min(), all_of_it.max()))
     y = Axis(low - 0.05 * (high - low), high + 0.03 * (high - low))
     scale = 1.8 if units == "us" else 1.0
@@ -42,11 +45,17 @@ def chart(batch: FittedBatch, units: str) -> dict[str, Any]:
         for i in range(batch.time.size)
         if i % every == 0 or not batch.used[i]
     ]
+    log = batch.batch.log
+    begins = [] if log.time[0] >= batch.time[0] - 1.0 else [(float(log.time[0]), float(log.wort[0]))]
     return {
         "every": every,
+        "begins": [
+            {"x": x.at(t / 60.0), "y": round(100.0 - y.at(on_scale(T, units)), 2), "used": True}
+            for t, T in begins
+        ],
         "x_ticks": x.ticks(6),
         "y_ticks": [(round(100.0 - at, 2), words) for at, words in y.ticks(6)],
-        "off_ticks": [(round(100.0 - at, 2), words) for at, words in below.ticks(3)],
+        "off_ticks": [(round(100.0 - at, 2), words) for at, words in below.ticks(5)],
         "zero": round(100.0 - below.at(0.0), 2),
         "marks": marks,
         "lines": {name: _path(x, y, batch.curve_time, c, units) for name, c in curves.items()},
@@ -95,10 +104,12 @@ def finding(batch: FittedBatch, units: str) -> str:
     degree = "°F" if units == "us" else "°C"
     used = np.flatnonzero(batch.used)
     worst = int(used[np.argmax(np.abs(off[used]))]) if used.size else 0
-    first, last = (f"{on_scale(float(batch.measured[i]), units):.0f} {degree}" for i in (0, -1))
+    log = batch.batch.log
+    first, last = (f"{on_scale(float(log.wort[i]), units):.0f} {degree}" for i in (0, -1))
     side = "above" if off[worst] > 0.0 else "below"
+    long = f"{(log.time[-1] - log.time[0]) / 60.0:.0f} min"
     return (
-        f"Measured from {first} to {last} in {batch.time[-1] / 60.0:.0f} min. The readings lie within "
+        f"Measured from {first} to {last} in {long}. The readings lie within "
         f"{abs(off[worst]) * scale:.1f} {degree} of the fit, farthest {side} it at minute "
         f"{batch.time[worst] / 60.0:.0f}; on average {batch.misses * scale:.1f} {degree} off."
     )
