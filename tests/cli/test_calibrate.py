@@ -197,9 +197,11 @@ def test_the_example_keeps_nothing_and_says_how_to_begin(house: Path, no_fit: No
 
 @pytest.mark.slow
 def test_again_is_the_same(calibrated: Path, optichill: Run) -> None:
+    """Same input, same bytes; the index of the report folder counts its runs."""
     once = everything(calibrated)
     assert calibrate(optichill, "--points", SIX, "--json", "told.json").status == 0
-    assert everything(calibrated) == once
+    again = everything(calibrated)
+    assert {n for n in once | again if once.get(n) != again.get(n)} <= {str(PAGE.with_name("index.json"))}
 
 
 def test_its_own_is_replaced_and_what_goes_is_said(calibrated: Path, no_fit: None, optichill: Run) -> None:
