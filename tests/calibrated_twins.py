@@ -183,11 +183,13 @@ class Told:
         return float(((true >= low) & (true <= high)).mean())
 
 
-def measured_and_asked(twins: Twins, way: str) -> Told:
-    """Each twin's log is fitted, and what it says is held against what comes true."""
+def measured_and_asked(twins: Twins, way: str, fuller: float | None = None) -> Told:
+    """Each twin's log is fitted, and what it says is held against what comes true. fuller : so many times as
+    much wort as was told, drawn where None."""
     rng, n = twins.rng, twins.n
     own = twins.own_of_coil()
     mass = np.exp((0.10 if twins.by_eye else 0.01) * rng.standard_normal(n))
+    mass = mass if fuller is None else np.full(n, fuller)
     logs = twins.logs(*twins.brewed(MINE, own, mass, breaks=True), way)
     aim, again = twins.basis.scenario.T_target, np.exp(0.02 * rng.standard_normal(n))
     # Likely ranges know nothing of a level that a per cent more of wort raises above the coil.
