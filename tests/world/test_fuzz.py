@@ -316,7 +316,7 @@ LOGS = st.sampled_from([LOG, CLOCKED])
 LAW = json.dumps(document(small_calibration.fitted().calibration), indent=1)
 
 
-@settings(max_examples=count(300, 9000), deadline=None)
+@settings(max_examples=count(150, 9000), deadline=None)
 @given(LOGS, st.lists(CHANGE, min_size=1, max_size=4))
 def test_a_log(text: str, edits: list[tuple[str, float, Any]]) -> None:
     """It is read as a chill of wort, or refused with its place."""
@@ -347,7 +347,7 @@ def measured(command: list[str], log: str, law: str, edits: Edits) -> list[str]:
         return findings(command[0], folder, *files, "--out", f"{folder}/reports", "--json", "-")
 
 
-@settings(max_examples=count(60, 3000), deadline=None)
+@settings(max_examples=count(30, 3000), deadline=None)
 @given(changes("brewhouse.calibration.json", "brewhouse.calibration.json", "brewhouse.toml"))
 def test_check_with_a_calibration(edits: Edits) -> None:
     assert measured(["check"], "", LAW, edits) == []
