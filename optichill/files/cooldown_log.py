@@ -33,6 +33,10 @@ MOST_FAULTS = 200
 MOST_FLOW = 2e-3  # m3/s: a hundred times a kitchen tap's
 MINUTES = {"s": 1.0, "min": 60.0}
 FLOWS = {"L_min": 1.0 / 6e4, "gpm": 3.785411784e-3 / 60.0}
+OTHERS = ("outlet", "inlet", "flow", "stirred")
+NO_FIGURE = {"", "#", " ", "\t"}
+"""How a row begins that may be blank, or a remark."""
+
 APART = 3.0
 """Temperatures that differ by more [K] at one and the same time are no two readings of one wort."""
 
@@ -66,6 +70,7 @@ class _Table:
     faults: list[InputFault]
     expected: Expected
     columns: dict[str, Column] = field(default_factory=dict)
+    others: list[Column | None] | None = None
     width: int = 0
     remarks: list[str] = field(default_factory=list)
     decimals: Decimals = field(default_factory=lambda: Decimals(","))
@@ -122,7 +127,7 @@ class _Table:
                 line += 1  # of a log: a cell has no line breaks
                 if len(self.faults) >= MOST_FAULTS:
                     return
-                if not any(cells) or cells[0].startswith("#") or not "".join(cells).strip():
+                if (not cells or cells[0][:1] in NO_FIGURE) and _says_nothing(cells):
                     continue
                 self.last = line
                 if len(cells) != self.width and not self._right_width(cells, line):
@@ -200,10 +205,10 @@ class _Table:
 
     def _others(self, cells: list[str], line: int) -> tuple[float, ...]:
         """Outlet and inlet [K], flow [m3/s], stirred; NaN where nothing was read."""
-        return tuple(
-            self._other(self.columns[what], cells, line) if what in self.columns else math.nan
-            for what in ("outlet", "inlet", "flow", "stirred")
-        )
+        others = self.others
+        if others is None:
+            others = self.others = [self.columns.get(what) for what in OTHERS]
+        return tuple([math.nan if c is None else self._other(c, cells, line) for c in others])
 
     def _other(self, column: Column, cells: list[str], line: int) -> float:
         cell = cells[column.place]
@@ -296,6 +301,11 @@ class _Table:
             self.remarks.append(f"{rows} without a time or a temperature left out")
         if self.cut_short is not None:
             self.remarks.append("the last row, which is not whole, left out")
+
+
+def _says_nothing(cells: list[str]) -> bool:
+    """Whether a row is blank or a remark."""
+    return not any(cells) or cells[0].startswith("#") or not "".join(cells).strip()
 
 
 def _numbered(lines: Iterator[str]) -> Iterator[tuple[int, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from optichill.errors import InputFault, shown
 from optichill.spellings import meaning
@@ -36,7 +37,7 @@ class Column:
     name: str
     given: str
 
-    @property
+    @cached_property
     def unit(self) -> str:
         """ "s", "min", "degC", "degF", "L_min", "gpm", or "" of what has none."""
         return self.name.partition("_")[2]
