@@ -33,6 +33,7 @@ from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS
 
 WAYS = ("left alone", "now and then", "steady")
+FEWER = [pytest.param(way, marks=pytest.mark.slow if way == "steady" else pytest.mark.long) for way in WAYS]
 KELVIN = 273.15
 
 
@@ -114,8 +115,7 @@ def sampled(question: Question, found: Posterior) -> tuple[np.ndarray, np.ndarra
     return z.mean(axis=0), z.std(axis=0), float(np.mean(taken))
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("mixing", WAYS)
+@pytest.mark.parametrize("mixing", FEWER)
 def test_the_law_is_that_of_a_sampler(mixing: str) -> None:
     """Means and spreads of every deviate by many draws of prior times readings. START's law is no bell: a
     clock that was started too late and one too early are not alike."""
@@ -155,6 +155,7 @@ def test_steady_stirring_teaches_the_speed() -> None:
     assert told["speed"].after[2] / told["speed"].after[0] < 0.7 * high / low
 
 
+@pytest.mark.slow
 def test_a_faster_spoon_is_found_and_is_not_today_alone() -> None:
     """A deviate of 1.5 of the lasting speed: most of it is put down to how the brewer always stirs, some to
     the day and to all else that is fast; another day's spread is left in."""
@@ -173,6 +174,7 @@ def test_what_was_known_of_another_day_is_what_was_known() -> None:
     assert np.allclose(law.cov, np.eye(len(COLUMNS) + 2)) and not law.mean.any()
 
 
+@pytest.mark.slow
 def test_the_same_coil_is_known_better_than_another() -> None:
     """Another has something of its own that nobody has measured."""
     law = usual("left alone").calibration
@@ -187,6 +189,7 @@ def test_the_same_coil_is_known_better_than_another() -> None:
     assert again < 0.85 * other < 0.7 * before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("mixing", "wider"), [("left alone", 1.5), ("steady", 1.15)])
 def test_margins_alone_would_be_far_too_wide(mixing: str, wider: float) -> None:
     """What a batch fixes is how long it took, not which of the causes it was: they lean on each other."""
@@ -199,12 +202,14 @@ def test_margins_alone_would_be_far_too_wide(mixing: str, wider: float) -> None:
     assert margins > wider * joint
 
 
+@pytest.mark.slow
 def test_a_stick_teaches_more_than_an_eye() -> None:
     by_stick = fit(replace(written("left alone"), volume_by="stick"), "left alone")
     for name in ("still", TANK):
         assert sd(by_stick.calibration)[name] < sd(usual("left alone").calibration)[name]
 
 
+@pytest.mark.slow
 def test_two_batches_teach_more_than_one_and_each_coil_keeps_its_own() -> None:
     log = written("left alone")
     slow = replace(log, name="slow", time=1.1 * log.time)
@@ -253,6 +258,7 @@ def test_a_slip_is_not_used_and_moves_little() -> None:
     assert batch.misses < 0.7
 
 
+@pytest.mark.slow
 def test_a_thousand_readings_are_no_thousand_looks() -> None:
     """Every second or every quarter of a minute: the law is as wide."""
     log = written("steady")
@@ -281,6 +287,7 @@ def test_too_little_is_refused_by_name() -> None:
             fit(log_of(minutes, celsius))
 
 
+@pytest.mark.slow
 def test_share_of_time_stirred_is_read_from_the_log() -> None:
     log = replace(written(), stirred=np.array([1.0, 1.0, 0.0, 0.0, 0.0, 0.0]))
     mixing = mixing_of(log, Mixing.of("steady"))
@@ -292,6 +299,7 @@ def test_share_of_time_stirred_is_read_from_the_log() -> None:
     assert taught.priors["share"] == "stated share"
 
 
+@pytest.mark.slow
 def test_water_measured_with_the_batch_is_taken() -> None:
     """The tap was 4 K warmer than the brewhouse says: with it read, no coil is blamed."""
     log = written("steady", (("tap", 4.0 / 0.5),))
@@ -314,6 +322,7 @@ def with_times(log: CooldownLog, by: float) -> CooldownLog:
     return replace(log, time=by * log.time)
 
 
+@pytest.mark.slow
 def test_doubts_tell_their_cause() -> None:
     log = written("left alone")
     fahrenheit = replace(log, wort=KELVIN + (log.wort - KELVIN - 32.0) / 1.8)
@@ -335,6 +344,7 @@ def test_doubts_tell_their_cause() -> None:
         assert kind in kinds(fit(wrong, "left alone")), kind
 
 
+@pytest.mark.slow
 def test_figures_are_those_of_the_table() -> None:
     for doubt in fit(with_times(written("left alone"), 2.2), "left alone").doubts:
         assert tuple(doubt.figures) == DOUBTS[doubt.kind]
@@ -342,6 +352,7 @@ def test_figures_are_those_of_the_table() -> None:
         assert tuple(advice.figures) == ADVICE[advice.kind]
 
 
+@pytest.mark.slow
 def test_a_larger_batch_than_was_told_is_found_out() -> None:
     """40 % more wort than was told, by eye: two and a half times as slow with the layer above the coil."""
     log = written("left alone", (("mass", 3.5),))
@@ -351,6 +362,7 @@ def test_a_larger_batch_than_was_told_is_found_out() -> None:
     assert 1.2 < volume.figures["likely"] / volume.figures["told"] < 1.9
 
 
+@pytest.mark.slow
 def test_late_water_is_taken_off_the_clock() -> None:
     log = written("left alone")
     minutes = np.arange(0.0, log.time[-1], 30.0)
@@ -379,6 +391,7 @@ def with_water(log: CooldownLog, mixing: str = "steady") -> CooldownLog:
     return CooldownLog("log", at, walk.at(at, np.zeros(1))[0], outlet, flow=flow, clock=1.0)
 
 
+@pytest.mark.slow
 def test_heat_into_the_water_is_held_against_heat_out_of_the_wort() -> None:
     log = with_water(written())
     energy = fit(log).batches[0].energy
@@ -392,6 +405,7 @@ def test_heat_into_the_water_is_held_against_heat_out_of_the_wort() -> None:
 # --- what would tell more ------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_advice_comes_true() -> None:
     """By the stick, and the same batch once more: the spread of another coil's time shrinks as was told."""
     log, way = written("left alone"), basis("left alone")
@@ -408,6 +422,7 @@ def test_advice_comes_true() -> None:
     assert all(shrinks >= 0.1 for shrinks in more.values())
 
 
+@pytest.mark.slow
 def test_what_is_known_already_is_not_advised() -> None:
     by_stick = fit(replace(written("left alone"), volume_by="stick"), "left alone")
     assert "stick" not in {a.kind for a in by_stick.tells_more}
