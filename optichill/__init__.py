@@ -12,6 +12,7 @@ recommend, front : coils that can be built for it; all that nothing beats.
 find : the coil of an id that a list, a page or a sheet has.
 rate, plan_work : one given coil: how it chills, and how it is made.
 improve : one given coil: what helps it most.
+calibrate : what measured batches teach about a cellar.
 new_kettle : what becomes of a coil when another kettle arrives.
 correlations : the published formulas by name, with their ranges.
 InputFaults, OptichillError : all faults at once; the base of every error.
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from optichill import correlations
     from optichill.api import (
         Problem,
+        calibrate,
         find,
         front,
         improve,
@@ -47,6 +49,7 @@ __all__ = [
     "OptichillError",
     "Problem",
     "__version__",
+    "calibrate",
     "correlations",
     "find",
     "front",

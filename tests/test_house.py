@@ -73,7 +73,6 @@ USED_ELSEWHERE = {
     "relaxed_turns",
     "one_tap",
     # Columns that are read by name.
-    "metal_capacity",
     "roll_price",
     "tube_price",
     "pump_load",

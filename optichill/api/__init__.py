@@ -10,6 +10,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from optichill.api.calibration import Calibrated, calibrate
     from optichill.api.given import find, is_id
     from optichill.api.improvement import Improvement, improve
     from optichill.api.kit import init, init_coil
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from optichill.report.keys import page as keys
 
 _STANDS_IN = {
+    "optichill.api.calibration": ("Calibrated", "calibrate"),
     "optichill.api.given": ("find", "is_id"),
     "optichill.api.improvement": ("Improvement", "improve"),
     "optichill.api.kit": ("init", "init_coil"),
@@ -43,6 +45,7 @@ _ROOMS = {name: room for room, names in _STANDS_IN.items() for name in names}
 _CALLED = {"keys": "page"}
 
 __all__ = [
+    "Calibrated",
     "Conflict",
     "ForSeveral",
     "Front",
@@ -55,6 +58,7 @@ __all__ = [
     "Recommendation",
     "Table",
     "Upgrade",
+    "calibrate",
     "dumps",
     "faulty",
     "find",

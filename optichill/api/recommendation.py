@@ -14,7 +14,7 @@ from optichill.api.problem import PathLike, Problem
 from optichill.api.several import ForSeveral, for_several
 from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
-from optichill.report import jsonout, no_fit, notebook, screen
+from optichill.report import calibrated, jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text
 from optichill.report.table import choices, no_more, ranked_table
@@ -119,6 +119,7 @@ class Front:
         if len(found):
             left = f"{left_text(found.answer)}, of {found.answer.enumerated:,} weighed"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
+            lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
         else:
             lines = screen.first_screen(found.answer, inputs)
         return folded([*lines, *entry("WROTE", *(str(file) for file in files))], width)

@@ -15,9 +15,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "recommend": ("optichill.cli.recommend_command", "Which coil to build, before buying anything."),
     "pareto": ("optichill.cli.pareto_command", "The page to compare on: time, cost, water, work."),
     "sheet": ("optichill.cli.sheet_command", "From a coil to the bench: marks, order of work, template."),
-    "new-kettle": ("optichill.cli.new_kettle_command", "A new kettle arrives: what becomes of the coil."),
     "predict": ("optichill.cli.predict_command", "How one given coil cools: time, water, flow."),
     "improve": ("optichill.cli.improve_command", "Is a coil good enough, and what helps it most."),
+    "calibrate": ("optichill.cli.calibrate_command", "What your measured batches say of your own kettle."),
+    "new-kettle": ("optichill.cli.new_kettle_command", "A new kettle arrives: what becomes of the coil."),
 }
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from optichill.thermal.deviates import COLUMNS
 
 SUFFIX = ".calibration.json"
 KIND = "calibration"
+ALLOWED = "what optichill calibrate wrote; delete or move it, and nothing is calibrated"
 ROUNDING = 1e-6
 """By so much a covariance may be off being one: it is written to 10 digits."""
 
@@ -106,10 +108,12 @@ def document(calibration: Calibration) -> dict[str, Any]:
 
 def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None:
     """The calibration of a file, None where there is none; a file that is none is a fault."""
-    if not os.path.exists(path):  # also for a name that no file can have
+    if not os.path.exists(path):  # false, not an error, for a name that no file can have
         return None
-    text = read_text(path, str(path), faults, "optichill calibrate", LARGEST)
+    unread: list[InputFault] = []
+    text = read_text(path, str(path), unread, "optichill calibrate", LARGEST)
     if text is None:
+        faults += [replace(fault, allowed=ALLOWED) for fault in unread]
         return None
     reason = ""
     try:
@@ -123,8 +127,7 @@ def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None
     except ValueError as error:
         reason = f"not JSON: {error}"
     if reason:
-        allowed = "what optichill calibrate wrote; delete or move it, and nothing is calibrated"
-        faults.append(InputFault(str(path), 0, KIND, "", shown(reason, 200), allowed))
+        faults.append(InputFault(str(path), 0, KIND, "", shown(reason, 200), ALLOWED))
         return None
     return Calibration(
         coils=tuple(

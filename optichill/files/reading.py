@@ -329,11 +329,12 @@ def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:
 
 
 def sources(path: str | Path | None) -> tuple[Path, ...]:
-    """Files that reading a brewhouse takes: its own, and the lists that are there."""
+    """Files that reading a brewhouse takes: its own, and the lists and the calibration that are there."""
     file = find(path)
     text = read_text(file, "", Findings())
     folder = _lists_folder(file, parse_toml(text or "", "", Findings()) or {})
-    return (file, *(folder / f"{name}.csv" for name in LISTS if os.path.isfile(folder / f"{name}.csv")))
+    beside = (*(folder / f"{name}.csv" for name in LISTS), calibration_of(file))
+    return (file, *(path for path in beside if os.path.isfile(path)))
 
 
 def read_coil(file: Path, faults: Findings, units: str = "metric", room: Room | None = None) -> Coil | None:

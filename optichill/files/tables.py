@@ -89,17 +89,23 @@ def read_text(
 
 
 def _bytes(path: Path, largest: int) -> bytes | None:
-    """A file's bytes, None where they are too many. A pipe would wait for a writer and a device never end."""
+    """A file's bytes, None where they are too many."""
+    if size_of(path) > largest:
+        return None
+    with path.open("rb") as file:
+        raw = file.read(largest + 1)  # it may have grown
+    return raw if len(raw) <= largest else None
+
+
+def size_of(path: Path) -> int:
+    """Bytes of an ordinary file; an OSError for anything else: a pipe would wait for a writer and a device
+    never end."""
     found = os.stat(path)
     if stat.S_ISDIR(found.st_mode):
         raise OSError(errno.EISDIR, os.strerror(errno.EISDIR))
     if not stat.S_ISREG(found.st_mode):
         raise OSError(errno.EINVAL, "not a file but a pipe or a device")
-    if found.st_size > largest:
-        return None
-    with path.open("rb") as file:
-        raw = file.read(largest + 1)  # it may have grown
-    return raw if len(raw) <= largest else None
+    return found.st_size
 
 
 def read_rows(

@@ -9,8 +9,8 @@ from optichill.arrays import Array
 PLACES = ("coil", "top", "stirred")
 """Where the thermometer was: among the turns, near the surface, or in wort stirred before every reading."""
 
-MEASURED_BY = {"eye": 0.10, "stick": 0.01}
-"""How the wort's volume is known: the standard deviation of its logarithm. A stick, or a scale."""
+MEASURED_BY = {"eye": "eye", "stick": "weighed"}
+"""How the wort's volume is known, with the name of its prior. A stick, or a scale."""
 
 
 @dataclass(frozen=True)

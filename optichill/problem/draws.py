@@ -61,13 +61,13 @@ class Draws:
         factors = factors_at(basis.brewhouse, scenario.mixing, z, beliefs.own(drawn), dirtier)
         warmer = tap_prior(basis.brewhouse).at(z["tap"])
         classes = tuple(
-            TapClass(_warmer(basis, scenario, float(warmer[some].mean()), factors.take(some)), some)
+            TapClass(warmer_by(basis, scenario, float(warmer[some].mean()), factors.take(some)), some)
             for some in np.argsort(warmer, kind="stable").reshape(TAP_CLASSES, -1)
         )
         return cls(basis, classes, beliefs.shares())
 
 
-def _warmer(basis: DesignBasis, scenario: Scenario, by: float, factors: Factors) -> Scenario:
+def warmer_by(basis: DesignBasis, scenario: Scenario, by: float, factors: Factors) -> Scenario:
     """The scenario with all water that much warmer [K], its stages ending where they did."""
     tap = basis.brewhouse.tap
     temperature = None if tap is None else tap.temperature

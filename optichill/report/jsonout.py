@@ -16,6 +16,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import CoolDownCurve, Rating
 from optichill.report.advice import advice, precooler
+from optichill.report.calibrated import in_use
 from optichill.report.choice import a_little_more_text, flips_text
 from optichill.report.design_json import design, prediction
 from optichill.report.measure import measure_json, regret_json
@@ -63,7 +64,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         **HEAD,
         "brewhouse": brewhouse.name,
         "demo": brewhouse.demo,
-        "calibrated": False,
+        "calibrated": in_use(brewhouse, answer.basis.calibration),
         "designs": [
             design(d, answer.basis) | _place(d, answer) | regret_json(r)
             for d, r in zip(answer.designs, answer.regrets, strict=True)
@@ -220,6 +221,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
+        "calibrated": in_use(inputs.brewhouse, inputs.calibration, coil),
         "coil": {
             "id": plan.coil_id,
             "material": coil.material,

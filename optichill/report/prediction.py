@@ -11,7 +11,7 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
-from optichill.report import ranges, words
+from optichill.report import calibrated, ranges, words
 from optichill.report.no_fit import ways_text
 from optichill.report.otherwise import about, stirred
 from optichill.report.paper import entry
@@ -66,6 +66,7 @@ def coil_lines(rating: QuickRating, plan: WorkPlan) -> list[str]:
         f"{words.rough(c.height, u)} tall{inner}",
         f"{show(rating.tube_length, 'long_length', u)} of tube, "
         f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold; coil {plan.coil_id}",
+        *calibrated.of_coil(plan.basis.calibration, c),
     )
 
 

@@ -8,7 +8,7 @@ from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
-from optichill.report import ranges, words
+from optichill.report import calibrated, ranges, words
 from optichill.report.choice import (
     a_little_more_text,
     beyond_is_a_sample,
@@ -33,8 +33,8 @@ from optichill.workshop.fittings import Item
 
 
 def kettle_line(basis: DesignBasis) -> list[str]:
-    """YOUR KETTLE: what everything rests on."""
-    return entry("YOUR KETTLE", kettle_text(basis))
+    """YOUR KETTLE: what everything rests on, and by what it is calibrated."""
+    return entry("YOUR KETTLE", kettle_text(basis)) + calibrated.lines(basis.brewhouse, basis.calibration)
 
 
 def kettle_text(basis: DesignBasis) -> str:

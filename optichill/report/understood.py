@@ -42,7 +42,7 @@ from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
 from optichill.problem.basis import design_basis
 from optichill.problem.worth import worth_of
-from optichill.report import coil_read, lifetime, words
+from optichill.report import calibrated, coil_read, lifetime, words
 from optichill.report.left_out import wire_not_counted
 from optichill.report.sheet.refusal import stops, warned
 from optichill.thermal.priors import PRIORS
@@ -78,6 +78,11 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
     lines += [_line("WARNING", words.sentence(warning)) for warning in said]
+    taught = calibrated.sentences(brewhouse, inputs.calibration)
+    lines += [
+        _line("" if place else "MEASURED", text if place else f"calibrated {text}")
+        for place, text in enumerate(taught)
+    ]
     return [*lines, "", "No faults."]
 
 
@@ -243,6 +248,7 @@ def document(inputs: Inputs, plan: WorkPlan | None = None) -> dict[str, Any]:
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
         "ok": True,
+        "calibrated": calibrated.in_use(inputs.brewhouse, inputs.calibration),
         "understood": _understood(inputs, open_flow(inputs.brewhouse.tap)),
         "assumptions": list(inputs.notes),
         "coil": None if inputs.coil is None else coil_read.document(inputs.coil),
@@ -264,6 +270,7 @@ _HEAD: dict[str, Any] = {
     "brewhouse": None,
     "demo": None,
     "ok": False,
+    "calibrated": False,
     "understood": None,
     "assumptions": [],
     "coil": None,

@@ -18,7 +18,7 @@ from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.hot_risers import Draw, drawing
-from optichill.thermal.performance_curve import MANY_FILLS, asked
+from optichill.thermal.performance_curve import MANY_FILLS, Ask, asked
 from optichill.thermal.runge_kutta import Integrate, Run
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stepping import short_of_cold
@@ -77,9 +77,11 @@ def march(
     numerics: Numerics = CHECK,
     *,
     rtol: float = 1e-7,
+    longest: float = LONGEST,
+    ask: Ask = asked,
     integrate: Integrate = runge_kutta.run,
 ) -> March:
-    """March all coils together, stage by stage, each stage until the slowest is through, at most 6 h.
+    """March all coils together, stage by stage, each stage until the slowest is through, at most `longest`.
 
     Parameters
     ----------
@@ -91,6 +93,10 @@ def march(
         How finely the coils are asked.
     rtol : float [-]
         Of each step.
+    longest : float [s]
+        Most that a stage is marched; what takes longer than 6 h is out of reach.
+    ask : Ask
+        How the coils are asked what they do: anew at every step, or out of a curve.
     integrate : Integrate
         What goes from step to step: our own `runge_kutta.run`, or scipy's, `by_scipy.run`.
 
@@ -139,12 +145,13 @@ def march(
         begins = _mean(y, stranded)
         source = stage.source
         kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
-        heat = None if kernel is None else drawing(kernel, asked(kernel, often=often), often=often)
+        heat = None if kernel is None else drawing(kernel, ask(kernel, often=often), often=often)
         # Coils that are looked up stand in wort that is looked up.
-        zones = replace(formulas, exact=source is None or source.fills < MANY_FILLS)
+        anew = ask is asked and (source is None or source.fills < MANY_FILLS)
+        zones = replace(formulas, exact=anew)
         step = None
         for aim in _aims(stage, scenario, begins):
-            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step, integrate)
+            piece, y = _marched(heat, zones, stage, aim, y, number, rtol, step, longest, integrate)
             pieces.append(piece)
             step = FIRST_STEP * float(piece.time.min()) or None
             if stage.source is not None:
@@ -196,13 +203,14 @@ def _marched(
     number: int,
     rtol: float,
     step: float | None,
+    longest: float,
     integrate: Integrate,
 ) -> tuple[MarchedPiece, Array]:
     """March one stage, or one filling, from `start`, shape (states, designs), beginning with a step [s] where
     one is known to suit; where it ended too."""
     n, source, share = start.shape[1], stage.source, zones.stranded
     ahead = _mean(start, share) > aim
-    longest = LONGEST if source is not None else stage.hold
+    longest = longest if source is not None else stage.hold
     if not ahead.any() or longest <= 0.0:
         return MarchedPiece(
             number, source, lambda t: np.repeat(start[..., None], t.size, -1), np.zeros(n)

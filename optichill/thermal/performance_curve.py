@@ -10,6 +10,7 @@ looks nearer to the wort tell the power of the difference with which G goes.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -132,6 +133,27 @@ def _as_one(coefficients: Sequence[Array]) -> Array:
     """Coefficients of several curves, lowest power first, of shape (looks, designs): read in one go they come
     on an axis between these two."""
     return np.stack(np.broadcast_arrays(*coefficients), axis=1)
+
+
+class Ask(Protocol):
+    """How coils are asked what they do: `asked`, or `drawn`."""
+
+    def __call__(self, kernel: CoilPerformance, *, often: bool = False) -> Heat: ...
+
+
+SMOOTH, TO_THE_LAST = 5, 1.5
+"""Looks of a curve that reaches from the hottest wort to this near to the water [K]."""
+
+
+def drawn(kernel: CoilPerformance, *, often: bool = False) -> Heat:
+    """What the coils do, out of a curve wherever the water keeps one temperature: within 0.1 %, at a tenth of
+    the work."""
+    source = kernel.source
+    if not source.steady:
+        return asked(kernel, often=often)
+    near = source.coldest + TO_THE_LAST
+    nowhere = np.array([near, kernel.T_hot]), np.full(2, source.coldest)
+    return PerformanceCurve(kernel, kernel.T_hot, near, nowhere, looks=SMOOTH).at
 
 
 def _log_G(e: Exchange, T: Array) -> Array:

@@ -148,6 +148,11 @@ _ALL = (
     _spread("mouth", "what the kettle's mouth lets through, by a tape", 0.003, "", unit="m", log=False),
     _spread("tank", "the kettle as a whole, against all that is worked out here", 0.08, ""),
     _spread("own", "one coil against another of the same sizes", 0.06, ""),
+    # Of one person with one tool: part of what is unknown of a speed before any batch was measured.
+    _spread("day", "how wort is stirred today, against how it usually is", 0.25, ""),
+    _spread("eye", "wort's volume by eye", 0.10, ""),
+    _spread("start", "when the clock was started, against the water", 30.0, "", unit="s", log=False),
+    _spread("inlet", "tap water measured with the batch", 0.3, "", unit="K", log=False),
 )  # fmt: skip
 
 PRIORS: Mapping[str, Prior] = MappingProxyType({prior.name: prior for prior in _ALL})

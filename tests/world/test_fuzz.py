@@ -2,7 +2,8 @@
 contract, within 5 s, without a traceback, and every figure it shows is inside its own meaning.
 
 Two kinds of change: values that stay well-formed and become extreme, so that many of them pass the checks
-and are worked out; and text of any kind at any place. A log, a calibration and a study join when they exist.
+and are worked out; and text of any kind at any place: in brewhouse, lists, coil, log and calibration. A study
+joins when there is one.
 """
 
 from __future__ import annotations
@@ -21,12 +22,17 @@ from typing import Any
 
 import kits
 import pytest
+import small_calibration
 import small_stock
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tiers import count
 
 from optichill.cli import main as cli
+from optichill.errors import InputFault
+from optichill.files.calibration_file import document
+from optichill.files.cooldown_log import read_log
+from optichill.files.log_checks import Expected
 
 STATUSES = {0, 2, 3, 4, 5}  # done, usage, nothing fits, bad input, could not write
 LONGEST = 5.0  # s of this process, whatever else the machine does
@@ -282,3 +288,80 @@ def test_recommend(edits: Edits, plan: str) -> None:
 @given(GIVEN_COIL, changes("coil.toml", "coil.toml", "brewhouse.toml"), PLANS)
 def test_a_given_coil(command: list[str], edits: Edits, plan: str) -> None:
     assert worked(command, edits, plan) == []
+
+
+# --- what was measured ------------------------------------------------------------------------------------
+
+LOG = """\
+time_min,wort_degC,outlet_degC,inlet_degC,flow_L_min,stirred
+0,98,60,12,13,no
+2,84,52,12,13,yes
+4,72.5,44,12,13.2,no
+6,63,39,,13,no
+9,51,33,12,13,yes
+12,42,28,12,13,no
+16,33,24,12.1,13,no
+21,26,20,12,13,no
+"""
+CLOCKED = """\
+clock;wort_degF;lid
+23:50;208,4;on
+23:53;170;on
+23:56;146,5;off
+00:01;118;
+00:06;98;
+00:16;80;
+"""
+LOGS = st.sampled_from([LOG, CLOCKED])
+LAW = json.dumps(document(small_calibration.fitted().calibration), indent=1)
+
+
+@settings(max_examples=count(150, 9000), deadline=None)
+@given(LOGS, st.lists(CHANGE, min_size=1, max_size=4))
+def test_a_log(text: str, edits: list[tuple[str, float, Any]]) -> None:
+    """It is read as a chill of wort, or refused with its place."""
+    for change in edits:
+        text = changed(text, *change)
+    faults: list[InputFault] = []
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "log.csv"
+        path.write_bytes(text.encode("utf-8", "surrogatepass"))
+        log = read_log(str(path), Expected(), faults)
+    assert (log is None) == bool(faults) and all(f.reason and "\n" not in str(f) for f in faults)
+    if log is not None:
+        assert log.time.size >= 2 and (log.time[1:] > log.time[:-1]).all()
+        assert 271.0 < log.wort.min() and log.wort.max() < 379.0 and 0.0 <= log.time[-1] <= 86400.0
+        assert log.clock > 0.0 and log.thermometer > 0.0
+
+
+def measured(command: list[str], log: str, law: str, edits: Edits) -> list[str]:
+    """A command of the small brewhouse with what was measured beside it, some of it changed."""
+    texts = {**kits.FILES, "coil.toml": kits.COIL, "log.csv": log, "brewhouse.calibration.json": law}
+    for name, change in edits:
+        texts[name] = changed(texts[name], *change)
+    with tempfile.TemporaryDirectory() as folder:
+        for name, text in texts.items():
+            if text:
+                (Path(folder) / name).write_bytes(text.encode("utf-8", "surrogatepass"))
+        files = (a.replace("IN", folder) for a in command[1:])
+        return findings(command[0], folder, *files, "--out", f"{folder}/reports", "--json", "-")
+
+
+@settings(max_examples=count(30, 3000), deadline=None)
+@given(changes("brewhouse.calibration.json", "brewhouse.calibration.json", "brewhouse.toml"))
+def test_check_with_a_calibration(edits: Edits) -> None:
+    assert measured(["check"], "", LAW, edits) == []
+
+
+@pytest.mark.slow
+@settings(max_examples=count(12, 500), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(changes("brewhouse.calibration.json", "brewhouse.calibration.json", "brewhouse.toml"))
+def test_predict_with_a_calibration(edits: Edits) -> None:
+    assert measured(["predict", "--coil", "IN/coil.toml"], "", LAW, edits) == []
+
+
+@pytest.mark.slow
+@settings(max_examples=count(6, 300), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(LOGS, changes("log.csv", "log.csv", "coil.toml", "brewhouse.toml"))
+def test_calibrate(log: str, edits: Edits) -> None:
+    assert measured(["calibrate", "--coil", "IN/coil.toml", "--log", "IN/log.csv"], log, "", edits) == []

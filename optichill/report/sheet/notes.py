@@ -11,6 +11,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import risers
 from optichill.model.remarks import about_coil
 from optichill.report import warnings, words
+from optichill.report.calibrated import sentence
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
@@ -23,7 +24,9 @@ ASIDE = 0.1
 def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     """What should be known, from the prediction and from the bench; of a coil that cannot be built only what
     the lists have of it."""
-    said = [text for text in warnings.of_given(plan.rating, plan.basis) if "stand dry" not in text]
+    basis = plan.basis
+    said = [text for text in [sentence(basis.brewhouse, basis.calibration)] if text and not stopped]
+    said += [text for text in warnings.of_given(plan.rating, basis) if "stand dry" not in text]
     said += warnings.beyond(plan)
     u = plan.basis.brewhouse.units
     said += [f"{text}." for text in about_coil(plan.coil, plan.basis.stock, plan.basis.brewhouse)]

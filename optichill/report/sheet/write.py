@@ -10,6 +10,8 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
+from optichill.report.calibrated import in_use
+from optichill.report.calibrated import lines as calibrated
 from optichill.report.sheet import document as doc
 from optichill.report.sheet.paper.sizes import CHECK_BARS
 from optichill.report.sheet.pdf import pdf
@@ -35,6 +37,7 @@ def screen(
     lines = [inputs.first_line, ""]
     lines += entry("NOT BUILDABLE", *sheet.stops)
     lines += entry("SHEET", f"{sheet.lead} Coil {sheet.block.coil_id}.")
+    lines += calibrated(inputs.brewhouse, inputs.calibration)
     lines += warnings(inputs)
     lines += entry("WROTE", *_told(files))
     lines += entry("MACHINES", *_machines(sheet, files, for_machines))
@@ -75,6 +78,7 @@ def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[st
         "brewhouse": inputs.brewhouse.name,
         "coil_id": plan.coil_id,
         "demo": inputs.brewhouse.demo,
+        "calibrated": in_use(inputs.brewhouse, inputs.calibration),
         "buildable": not found,
         "stops": found,
         "cut_length_m": plan.cut_length,

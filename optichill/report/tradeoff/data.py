@@ -17,6 +17,7 @@ from optichill.files.reading import Inputs, is_packaged
 from optichill.layouts import LAYOUTS
 from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
+from optichill.report.calibrated import sentence
 from optichill.report.choice import ladder_text
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import rates
@@ -44,7 +45,7 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
     return {
         "title": f"Which coil for {brewhouse.name}?",
         "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
-        "answer": _answer(t) if len(t) else _no_answer(t),
+        "answer": [*(_answer(t) if len(t) else _no_answer(t)), *_calibrated(t)],
         "units": u,
         "temperature_unit": "°F" if u == "us" else "°C",
         "target": on_scale(t.answer.basis.scenario.T_target, u),
@@ -141,6 +142,13 @@ def _answer(t: Tradeoff) -> list[str]:
     )
     steps = [f"What money buys: {step}." for step in ladder_text(a)[:1]] if len(a.ladder) > 1 else []
     return [first, second, *steps]
+
+
+def _calibrated(t: Tradeoff) -> list[str]:
+    """By what the times are calibrated, where they are and something fits: else the answer says so."""
+    basis = t.answer.basis
+    said = sentence(basis.brewhouse, basis.calibration) if len(t) else ""
+    return [said] if said else []
 
 
 def _no_answer(t: Tradeoff) -> list[str]:

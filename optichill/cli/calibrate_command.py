@@ -1,0 +1,149 @@
+"""`optichill calibrate`: what your own batches say of your own cellar."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from optichill.cli.common import (
+    answer,
+    brewhouse_argument,
+    check_apart,
+    check_places,
+    columns,
+    complain,
+    shared_options,
+)
+from optichill.cli.progress import progress
+
+if TYPE_CHECKING:
+    from optichill.api import Calibrated
+
+
+@click.command("calibrate")
+@brewhouse_argument
+@click.option(
+    "--coil",
+    "coils",
+    metavar="COIL",
+    multiple=True,
+    required=True,
+    help="The coil it was brewed with: a coil file, or an id. One for all logs, or one for each.",
+)
+@click.option(
+    "--log",
+    "--points",
+    "logs",
+    metavar="LOG",
+    multiple=True,
+    required=True,
+    help='A measured cool-down: a CSV file, or the readings, minutes:temperature: "0:98 5:60 10:38". '
+    "Again for every batch.",
+)
+@click.option("--volume", "volumes", metavar="VOLUME", multiple=True, help="Hot wort of that batch: 21 L.")
+@click.option(
+    "--volume-by",
+    type=click.Choice(["eye", "stick"]),
+    multiple=True,
+    help="How the volume is known: to a tenth by eye, to a hundredth by a stick or a scale  [default: eye]",
+)
+@click.option(
+    "--thermometer",
+    type=click.Choice(["coil", "top", "stirred"]),
+    multiple=True,
+    help="Where it hung: beside the turns, near the surface, or in wort stirred before each reading  "
+    "[default: coil]",
+)
+@click.option(
+    "--with-earlier",
+    is_flag=True,
+    help="Together with the batches that were measured before: the calibration file holds them.",
+)
+@click.option("--look-only", is_flag=True, help="Say what would be learnt, and keep nothing.")
+@shared_options
+def command(
+    brewhouse: str | None,
+    coils: tuple[str, ...],
+    logs: tuple[str, ...],
+    volumes: tuple[str, ...],
+    volume_by: tuple[str, ...],
+    thermometer: tuple[str, ...],
+    with_earlier: bool,
+    look_only: bool,
+    json_file: str | None,
+    units: str | None,
+    seed: int,
+    out: str,
+    force: bool,
+) -> None:
+    """Fit the model to measured cool-downs of BREWHOUSE, so that every answer is about your own kettle.
+
+    Six readings of a kitchen thermometer will do: minutes since the water was turned on, and degrees. What is
+    learnt is kept beside the brewhouse file, where every command uses it, until you delete it.
+    """
+    from optichill import api
+    from optichill.api.calibration import check_place
+    from optichill.report.calibration.page import NAME
+
+    check_places(brewhouse, out, json_file, force=force)
+    _check_inputs(json_file, coils, logs)
+    problem = api.read(brewhouse, units=units)
+    folder = Path(out) / problem.brewhouse.slug
+    if not look_only:
+        check_place(problem)
+        check_apart(json_file, folder / NAME)
+    with progress("Fitting"):
+        found = api.calibrate(
+            problem,
+            list(coils),
+            list(logs),
+            volume=list(volumes) or None,
+            volume_by=list(volume_by) or None,
+            thermometer=list(thermometer) or None,
+            with_earlier=with_earlier,
+        )
+        kept, files = _where(found, folder / NAME, look_only=look_only)
+        lines = found.lines(kept, columns())
+
+    def keep() -> None:
+        if look_only:
+            return
+        found.report(folder, force=force)
+        if found.place is not None:
+            complain(f"wrote {found.keep()}")
+
+    answer(lines, lambda: found.to_dict(files), json_file, force=force, before=keep)
+
+
+def _check_inputs(json_file: str | None, coils: tuple[str, ...], logs: tuple[str, ...]) -> None:
+    """Refuse JSON in a file that is read as a coil or a log, and names that are none."""
+    from optichill.errors import OptichillError
+    from optichill.files.ownership import refuse_input
+
+    for key, given in (("coil", coils), ("log", logs)):
+        if not all(one.strip() for one in given):
+            raise OptichillError(f"--{key}: empty")
+    if json_file not in (None, "-"):
+        refuse_input(Path(str(json_file)), [Path(one) for one in (*coils, *logs) if os.path.exists(one)])
+
+
+def _where(found: Calibrated, page: Path, *, look_only: bool) -> tuple[list[str], list[str]]:
+    """What is said of where it is kept, and the files that are written."""
+    if look_only:
+        return ["nothing: you asked to look only"], []
+    if found.place is None:
+        return [
+            "nowhere: this is the packaged example. optichill init writes your own files; then measure yours",
+            f"{page}: measured and fitted, to look at",
+        ], [str(page)]
+    said = [
+        f"{found.place}: every command uses it from now on; delete it to be rid of it",
+        f"{page}: measured and fitted, to look at",
+    ]
+    if found.aside:
+        logs = ", ".join(batch.log.name for batch in found.aside)
+        said.append(f"not counted: {logs}, measured before; with --with-earlier it counts too")
+    return said, [str(found.place), str(page)]

@@ -1,0 +1,252 @@
+"""One measured batch by the model, for many sets of what is uncertain at once: the march in time, read where
+and when the thermometer was."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.coil import Coil
+from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.draws import warmer_by
+from optichill.problem.uncertain import factors_at, prior_names, tap_prior
+from optichill.properties import water
+from optichill.rating.coil_rating import in_kettle, switched
+from optichill.thermal.batch import Mixing, Scenario
+from optichill.thermal.coil_performance import Coils, Numerics
+from optichill.thermal.march import STATES, March, march
+from optichill.thermal.performance_curve import drawn
+from optichill.thermal.priors import PRIORS, Factors
+
+QUICK = Numerics(segments=3, sweeps=1)
+CLOSE = 3e-5
+"""How finely a batch is marched: within a tenth of a kelvin of a converged run, and smooth in all that is
+uncertain, as every set goes by the same steps."""
+
+POINTS = 160
+"""Of a curve between which it is read, denser where it is steep: within 0.01 K."""
+
+LATEST = 4.0
+"""Standard deviations that a clock may have been started too early."""
+
+COLDER = 5.0
+"""Below the coldest water [K]: where a plan's last stage is aimed at, so that it lasts as long as the log."""
+
+THINNEST = 0.01
+"""Share of the wort that waits above a coil, below which none does: a film of it would follow at once."""
+
+WITH_LEVEL = ("wetted_length", "stranded", "riser_share")
+"""What of a coil hangs on how high the wort stands."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One batch as it is worked out.
+
+    number, coil : which batch and which of the coils it is; basis : its own, calibrated by nothing;
+    scenario : its plan, with no end; coils : where the wort stands lower by a standard deviation of its
+    volume, as told, and higher by one; horizon : of the clock [s]; inlet : whether the tap was measured with
+    it; volume : name of the prior of the wort's volume.
+    """
+
+    number: int
+    coil: int
+    basis: DesignBasis
+    scenario: Scenario
+    coils: tuple[Coils, Coils, Coils]
+    place: str
+    horizon: float
+    inlet: bool
+    volume: str
+
+    @classmethod
+    def of(
+        cls,
+        number: int,
+        coil: tuple[int, Coil],
+        basis: DesignBasis,
+        mixing: Mixing,
+        *,
+        horizon: float,
+        place: str = "coil",
+        inlet: bool = False,
+        volume: str = "eye",
+    ) -> Trial:
+        """basis : of this very batch; mixing : how its wort moved."""
+        spread = PRIORS[volume].sd
+        levels = [_filled(basis, float(np.exp(by * spread))) for by in (-1.0, 0.0, 1.0)]
+        coils = tuple(in_kettle(level, coil[1])[2] for level in levels)
+        scenario = endless(replace(switched(basis, coils[1])[0], mixing=mixing))
+        return cls(
+            number,
+            coil[0],
+            basis,
+            scenario,
+            (coils[0], coils[1], coils[2]),
+            place,
+            horizon + LATEST * PRIORS["start"].sd,
+            inlet,
+            volume,
+        )
+
+    @cached_property
+    def priors(self) -> Mapping[str, str]:
+        """Of each column the name of its prior in this batch."""
+        return prior_names(self.basis.brewhouse, self.scenario.mixing)
+
+    @property
+    def stranded(self) -> float:
+        """Share of the wort above the coil that waits, at the volume as told."""
+        return float(self.coils[1].of_design("stranded")[0]) if self.scenario.mixing.still else 0.0
+
+    def coils_at(self, mass: Array) -> Coils:
+        """The coil, where the wort stands as high as so many standard deviations of its volume make it."""
+        low, told, high = (c.take(np.zeros(mass.size, dtype=np.int64)) for c in self.coils)
+        at = {}
+        for name in WITH_LEVEL:
+            below, here, above = (getattr(c, name) for c in (low, told, high))
+            at[name] = here + np.where(mass < 0.0, here - below, above - here) * mass
+        stranded = np.clip(at["stranded"], 0.0, 0.95)
+        at["stranded"] = np.where(stranded < THINNEST, 0.0, stranded)
+        at["riser_share"] = np.clip(at["riser_share"], 0.0, 1.0)
+        at["wetted_length"] = np.maximum(at["wetted_length"], 0.1 * told.wetted_length)
+        return replace(told, **at)
+
+    def walked(self, z: Mapping[str, Array]) -> Walk:
+        """The batch with each of some sets of deviates; z : of COLUMNS, and of "tank", "own", "mass" and
+        "inlet", each of shape (sets,)."""
+        own = np.exp(PRIORS["tank"].sd * z["tank"] + PRIORS["own"].sd * z["own"])
+        factors = factors_at(self.basis.brewhouse, self.scenario.mixing, z, own)
+        factors = replace(factors, mass=PRIORS[self.volume].at(z["mass"]))
+        coils = self.coils_at(z["mass"])
+        warmer = PRIORS["inlet"].at(z["inlet"]) if self.inlet else self._tap(z)
+        apart = coils.of_design("stranded") if self.scenario.mixing.still else np.zeros(warmer.size)
+        return Walk(*self._marched(coils, factors, warmer), apart, self.place)
+
+    def _marched(self, coils: Coils, factors: Factors, warmer: Array) -> tuple[Array, Array]:
+        """Clock [s] and states of all sets, each with its water so much `warmer` [K]."""
+        if self.plain:
+            clock, states = self._at_one_tap(coils, factors, float(warmer[0]))
+            T_in = self.scenario.T_in + warmer[0]
+            T_0 = self.scenario.T_start
+            for zone in states[:2]:
+                zone += (warmer - warmer[0])[:, None] * (T_0 - zone) / (T_0 - T_in)
+            return clock, states
+        walks, places = [], []
+        for by in np.unique(warmer):
+            some = np.flatnonzero(warmer == by)
+            walks.append(self._at_one_tap(coils.take(some), factors.take(some), float(by)))
+            places.append(some)
+        order = np.argsort(np.concatenate(places))
+        return walks[0][0], np.concatenate([states for _, states in walks], axis=1)[:, order]
+
+    def _at_one_tap(self, coils: Coils, factors: Factors, by: float) -> tuple[Array, Array]:
+        scenario = warmer_by(self.basis, self.scenario, by, factors)
+        run = march(coils, scenario, QUICK, rtol=CLOSE, longest=self.horizon, ask=drawn)
+        return _by_the_clock(run, self.horizon, len(coils))
+
+    @property
+    def plain(self) -> bool:
+        """Whether the tap is all of the plan. Then what is left between wort and water goes down alike at any
+        water, and wort follows warmer water by what it has come down: within 0.1 K for a tap off by 1 K,
+        without a march of its own for every tap."""
+        return len(self.scenario.stages) == 1 and self.scenario.sources[0].steady
+
+    def _tap(self, z: Mapping[str, Array]) -> Array:
+        return tap_prior(self.basis.brewhouse).at(z["tap"])
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A batch by the clock. clock [s], shape (points,); states : as in march.STATES, shape (states, sets,
+    points)."""
+
+    clock: Array
+    states: Array
+    stranded: Array
+    place: str
+
+    @cached_property
+    def mean(self) -> Array:
+        """Mass mean of the wort [K]; shape (sets, points)."""
+        T_1, T_top = self.states[:2]
+        return np.asarray((1.0 - self.stranded[:, None]) * T_1 + self.stranded[:, None] * T_top)
+
+    @property
+    def read(self) -> Array:
+        """What the thermometer reads [K]; shape (sets, points)."""
+        if self.place == "stirred":
+            return self.mean
+        return np.asarray(self.states[STATES.index("T_top" if self.place == "top" else "T_1")])
+
+    def at(self, time: Array, start: Array) -> Array:
+        """Readings [K] at times [s] of clocks that were started `start` [s] before the water, one of each
+        set; shape (sets, times)."""
+        # Every set has a clock of its own.
+        rows = zip(self.read, start, strict=True)
+        return np.array([np.interp(time - late, self.clock, row) for row, late in rows])
+
+    def flow(self, until: float) -> Array:
+        """Mean flow of the water that went through up to a time [m3/s]; shape (sets,)."""
+        water_used = self.states[STATES.index("water")]
+        return np.array([np.interp(until, self.clock, row) / until for row in water_used])
+
+    def time_to(self, T: float) -> Array:
+        """When the mass mean is at T [K]; the last of the clock where it is not [s]; shape (sets,)."""
+        return np.array([np.interp(-T, -row, self.clock) for row in self.mean])
+
+
+def endless(scenario: Scenario) -> Scenario:
+    """The same plan, its last stage for as long as anybody reads a thermometer. A vessel that is filled anew
+    is changed at the temperatures of the plan, and so keeps its end."""
+    last = max(i for i, stage in enumerate(scenario.stages) if stage.source is not None)
+    stage = scenario.stages[last]
+    if stage.source is not None and stage.source.fills > 1:
+        return scenario
+    coldest = min(source.coldest for source in scenario.sources)
+    stages = list(scenario.stages)
+    stages[last] = replace(stage, until=None)
+    return replace(scenario, stages=tuple(stages), T_target=max(coldest - COLDER, water.T_MIN))
+
+
+def _filled(basis: DesignBasis, share: float) -> DesignBasis:
+    """The kettle filled with so many times the wort."""
+    if share == 1.0:
+        return basis
+    return basis_of(with_volume(basis.brewhouse, share * basis.brewhouse.wort.volume), basis.stock)
+
+
+def with_volume(brewhouse: Brewhouse, volume: float) -> Brewhouse:
+    """The same with so much hot wort [m3]."""
+    wort = brewhouse.wort.model_copy(update={"volume": volume, "smallest_volume": volume})
+    return brewhouse.model_copy(update={"wort": wort})
+
+
+def _by_the_clock(run: March, horizon: float, sets: int) -> tuple[Array, Array]:
+    """Times [s] and states of all pieces of a march in a row, holds counted; shape (states, sets, points)."""
+    clock = horizon * np.linspace(0.0, 1.0, POINTS) ** 1.5
+    out = np.empty((len(STATES), sets, POINTS))
+    begins = np.zeros(sets)
+    for piece in run.pieces:
+        lasts = np.minimum(piece.time, horizon)
+        local = float(lasts.max()) * np.linspace(0.0, 1.0, POINTS) ** 1.5
+        states = piece.at(local)
+        # Each set comes to a stage at a time of its own.
+        for i in np.flatnonzero(begins < horizon):
+            span = clock >= begins[i]
+            within = np.minimum(clock[span] - begins[i], lasts[i])
+            out[:, i, span] = [np.interp(within, local, row) for row in states[:, i]]
+        begins = begins + lasts
+    return clock, out
+
+
+def stretched(coils: Coils, by: float) -> Coils:
+    """Of so many times as thick a tube, so many times as long, wound on the same diameter."""
+    tube = ("d_o", "d_i", "pitch", "wetted_length", "tube_length")
+    metal = {"metal_capacity": by**3 * coils.metal_capacity}
+    return replace(coils, **{name: by * getattr(coils, name) for name in tube}, **metal)

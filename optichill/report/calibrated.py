@@ -1,0 +1,114 @@
+"""That a calibration is in use, wherever an answer rests on one: what was learnt, and what of it does not
+count here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from optichill.files.calibration_file import calibration_of
+from optichill.files.reading import shown
+from optichill.model.brewhouse import Brewhouse
+from optichill.model.calibration import TANK, Calibration
+from optichill.model.coil import Coil
+from optichill.problem.uncertain import prior_names
+from optichill.report.paper import entry
+
+QUANTITIES = {
+    "still": "film of still wort",
+    "phi": "what touching turns take away",
+    "moving": "film of moving wort",
+    "inner": "film inside the tube",
+    "friction": "friction in the tube",
+    "fouling": "dirt on the tube",
+    "exchange": "mixing with wort above the coil",
+    "loss": "the kettle's own loss",
+    "speed": "how fast your stirring moves the wort",
+    "share": "how much of the time you stir",
+    "ice": "what the ice lets in",
+    "pressure": "pressure of the supply",
+    "open_flow": "flow of the hose",
+    "mass": "wort in the kettle",
+    "tap": "temperature of the tap",
+    TANK: "your kettle as a whole",
+    "own": "this coil as a whole",
+    "day": "how you stirred that day, against your usual",
+}
+"""Everything uncertain, in a few plain words."""
+
+SPEED = ("speed", "share")
+SUPPLY = ("pressure", "open_flow", "tap")
+
+
+def in_use(
+    brewhouse: Brewhouse, calibration: Calibration | None, coil: Coil | None = None
+) -> dict[str, Any] | bool:
+    """The calibration as documents name it: file, batches, what is learnt and counts here, and what was
+    learnt and does not; the name of a coil that was measured. False without one."""
+    if calibration is None:
+        return False
+    counts = _counts(brewhouse, calibration)
+    return {
+        "file": _file(brewhouse),
+        "batches": len(calibration.batches),
+        "learnt": [name for name in calibration.learnt() if counts[name]],
+        "left_out": [name for name in counts if not counts[name]],
+        **({} if coil is None else {"coil": calibration.measured(coil)}),
+    }
+
+
+def _file(brewhouse: Brewhouse) -> str | None:
+    return None if brewhouse.path is None else shown(calibration_of(brewhouse.path))
+
+
+def _counts(brewhouse: Brewhouse, calibration: Calibration) -> dict[str, bool]:
+    """Of everything that may have been learnt, whether it holds for this brewhouse as it is stated now."""
+    now, kettle = prior_names(brewhouse, brewhouse.wort.moves), brewhouse.kettle
+    same = calibration.same_kettle(kettle.inside_diameter, kettle.inside_height)
+    return {name: now.get(name) == then for name, then in calibration.priors.items()} | {TANK: same}
+
+
+def sentences(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str]:
+    """By what it is calibrated and what was learnt; then what of it does not count here, with the reason."""
+    if calibration is None:
+        return []
+    counts, learnt = _counts(brewhouse, calibration), calibration.learnt()
+    path = brewhouse.path
+    named = f" ({calibration_of(path).name})" if path is not None else ""
+    here = [QUANTITIES[name] for name in learnt if counts[name]]
+    taught = f"learnt: {', '.join(here)}" if here else "times lean on it, no single cause is told apart"
+    batches = f"{len(calibration.batches)} batch{'es' if len(calibration.batches) != 1 else ''}"
+    return [f"by {batches}{named}; {taught}", *_left_out(counts)]
+
+
+def _left_out(counts: dict[str, bool]) -> list[str]:
+    """What was measured under other circumstances, and so does not count here."""
+    said, unused = [], "what was learnt of it is not used"
+    if not counts[TANK]:
+        said.append(
+            "this kettle is of another size than the measured one: what that had of its own is left out"
+        )
+    if not all(counts.get(name, True) for name in SPEED):
+        said.append(f"the wort is stirred otherwise than when it was measured: {unused}")
+    if not counts.get("fouling", True):
+        said.append(f"there is more or less dirt than when it was measured: {unused}")
+    changed = [QUANTITIES[name] for name in SUPPLY if not counts.get(name, True)]
+    if changed:
+        said.append(f"{', '.join(changed)}: known in another way than when it was measured: {unused}")
+    return said
+
+
+def of_coil(calibration: Calibration | None, coil: Coil) -> list[str]:
+    """That a coil is one that was measured, where it is."""
+    known = None if calibration is None else calibration.measured(coil)
+    return [] if known is None else [f"it is the one that was measured ({known}): what is its own counts"]
+
+
+def lines(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str]:
+    """CALIBRATED, for a screen; nothing without one."""
+    return entry("CALIBRATED", *sentences(brewhouse, calibration))
+
+
+def sentence(brewhouse: Brewhouse, calibration: Calibration | None) -> str:
+    """The same in one line for a page; "" without one."""
+    said = sentences(brewhouse, calibration)
+    return f"Calibrated {'; '.join(said)}." if said else ""

@@ -1,0 +1,1 @@
+"""What measured batches taught, as a screen, a page and a document."""

@@ -1,0 +1,155 @@
+"""The words of what was learnt: each quantity with its unit and band, doubts, and what would tell more."""
+
+from __future__ import annotations
+
+from optichill.display import FOOT, INCH, US_GALLON, show
+from optichill.owned.fit import ADVICE, DOUBTS, Advice, Doubt, Learnt
+from optichill.problem.basis import DesignBasis
+from optichill.report.calibrated import QUANTITIES
+
+SLUDGE = 0.5
+"""What wet sludge conducts [W/mK], by which dirt is told as a layer: as priors have it."""
+
+_UNITS = {
+    "m/s": (1.0, "m/s", 1.0 / FOOT, "ft/s"),
+    "m2K/W": (SLUDGE * 1e3, "mm of sludge", SLUDGE / INCH, "in of sludge"),
+    "W/m2K": (1.0, "W/m²K", 0.17611, "BTU/(h ft² °F)"),
+    "K": (1.0, "K", 1.8, "°F"),
+    "s": (1.0, "s", 1.0, "s"),
+    "m3": (1e3, "L", 1.0 / US_GALLON, "gal"),
+}
+"""Of each SI unit: how many of the metric and of the US one it is, and their names."""
+
+
+def quantity(one: Learnt) -> str:
+    """What it is, in plain words, with the coil or the log that it belongs to."""
+    said = "stirring as the log has it" if _of_log(one) else QUANTITIES.get(one.name, one.name)
+    return said if one.of is None else f"{said} ({one.of})"
+
+
+def _of_log(one: Learnt) -> bool:
+    """Whether a share of time is a multiple of what a log says, and none by itself."""
+    return one.name == "share" and one.before[1] == 1.0
+
+
+def significant(value: float, digits: int = 2) -> str:
+    """A number to so many digits, without an exponent."""
+    text = f"{value:.{digits}g}"
+    return f"{float(text):.10f}".rstrip("0").rstrip(".") if "e" in text else text
+
+
+def _figures(one: Learnt, ends: tuple[float, float, float], units: str) -> tuple[list[str], str]:
+    """Low end, most likely and high end as numbers, and their unit."""
+    if one.name == "share" and not _of_log(one):
+        return [f"{100.0 * v:.0f}" for v in ends], " % of it"
+    if one.unit not in _UNITS:
+        return [f"{v / one.before[1]:.2f}" for v in ends], " times what was thought"
+    metric, name, us, us_name = _UNITS[one.unit]
+    size, called = (us, us_name) if units == "us" else (metric, name)
+    if one.unit in ("K", "s"):
+        more = " from what you state" if one.name == "tap" else ""
+        return [f"{v * size:.1f}" for v in ends], f" {called}{more}"
+    return [significant(v * size) for v in ends], f" {called}"
+
+
+def value(one: Learnt, when: tuple[float, float, float], units: str) -> str:
+    """Most likely, and the band that holds 8 times in 10: "0.08 m/s, 0.05 to 0.13"."""
+    (low, mid, high), unit = _figures(one, when, units)
+    return f"{mid}{unit}, {low} to {high}"
+
+
+def learnt(one: Learnt, units: str) -> str:
+    """One line of what was learnt, with before and after."""
+    (low, _, high), _ = _figures(one, one.before, units)
+    return f"{quantity(one)}: {value(one, one.after, units)} (was {low} to {high})"
+
+
+# --- what does not match ------------------------------------------------------------------------------------
+
+
+def doubt(one: Doubt, basis: DesignBasis) -> str:
+    """What does not match, with its likely cause and what to do."""
+    kinds = KINDS | ({"told": "temperature"} if one.kind in ("start", "tap") else {})
+    shown = {
+        name: show(one.figures[name], kinds[name], basis.brewhouse.units)
+        for name in DOUBTS[one.kind]
+        if name in kinds
+    }
+    volume = show(basis.hot_volume, "exact_volume", basis.brewhouse.units)
+    if one.kind == "coil":
+        text = _another_coil(one.figures["slower"], volume)
+    elif one.kind == "energy":
+        text = _energy(one.figures["closure"], one.figures["error"])
+    else:
+        text = _DOUBTS[one.kind].format(**shown)
+    return text
+
+
+KINDS = {
+    "told": "exact_volume", "likely": "exact_volume", "misses": "temperature_difference",
+    "expected": "temperature_difference", "elsewhere": "temperature_difference", "took": "time",
+    "least": "time", "began": "temperature", "late": "time", "since": "time", "at": "temperature",
+    "inlet": "temperature", "first": "temperature", "read_as": "temperature", "outlet": "temperature",
+    "wort": "temperature",
+}  # fmt: skip
+"""How the figures of a doubt are shown."""
+
+_DOUBTS = {
+    "volume": "it cools as {likely} of wort would, but {told} are stated: read it off a "
+    "stick and give --volume",
+    "misses": "the fit misses it by {misses}, {expected} were to be expected: no chill by this plan has "
+    "such a shape; were stirring or flow changed on the way?",
+    "too fast": "it took {took}, and no coil at all could do it in less than {least}: less wort, or minutes "
+    "counted from later?",
+    "start": "it begins at {began}, and {told} is stated: the log is believed",
+    "tap": "the water came in at {inlet}, and {told} is stated: the log is believed",
+    "late water": "nothing happens for the first {late}: was the water turned on later than minute 0?",
+    "water shut": "from {since} on it stays at {at}: was the water shut, or the ice gone?",
+    "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
+    "place": "the fit misses it by {misses}, and only by {elsewhere} with the thermometer elsewhere: did it "
+    "hang beside the turns, or near the surface (--thermometer)?",
+    "swapped": "the water comes out at {outlet}, warmer than the wort at {wort}: are the columns swapped?",
+}
+
+
+def _another_coil(slower: float, volume: str) -> str:
+    """Times are so many times what was to be expected."""
+    if slower >= 1.0:
+        return (
+            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than "
+            f"{volume}, or less water than stated?"
+        )
+    return (
+        f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort "
+        f"than {volume}, or minutes counted from later?"
+    )
+
+
+def _energy(closure: float, error: float) -> str:
+    """Heat into the water against heat out of the wort."""
+    off = f"{100.0 * abs(closure):.0f} % {'more' if closure > 0.0 else 'less'}"
+    return (
+        f"the water took {off} heat than the wort gave, known within {100.0 * error:.0f} %: is the flow or "
+        "the volume another than stated?"
+    )
+
+
+# --- what would tell more -----------------------------------------------------------------------------------
+
+_ADVICE = {
+    "reading": "one more reading, at minute {time}",
+    "again": "the same once more on another day",
+    "steady": "a batch that is stirred steadily",
+    "left alone": "a batch that is left alone",
+    "another coil": "a batch with another coil",
+    "stick": "the volume by a stick in the kettle, or a scale (--volume, --volume-by stick)",
+    "bucket": "the flow of the hose by bucket and clock",
+    "tap": "a thermometer in the tap's water",
+}
+
+
+def advice(one: Advice, units: str) -> str:
+    """What would tell more, and how much."""
+    at = {name: f"{one.figures[name] / 60.0:.0f}" for name in ADVICE[one.kind]}
+    said = _ADVICE[one.kind].format(**at)
+    return f"{said}: a next coil's range gets {100.0 * one.shrinks:.0f} % narrower"
