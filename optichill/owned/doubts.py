@@ -26,6 +26,9 @@ FAR_VOLUME, FAR_COIL = 2.25, 2.5
 """Standard deviations of all that was known, from which volume and coil are doubted: of logs that are as
 they are told one in forty, and one in eighty."""
 
+NO_EYE_ERRS = 0.5
+"""Logarithm of a volume to the one that was told: where it takes more the volume is not the cause."""
+
 TOO_MUCH = 2.0
 """Times as far as expected that readings miss the fit."""
 
@@ -109,9 +112,10 @@ def _of_the_fit(question: Question, found: Posterior, one: Measured) -> Found:
         yield "too fast", {"took": took, "least": least}
     coil = _direction(question, one, {TANK: PRIORS[TANK].sd, OWN: PRIORS["own"].sd})
     wort = _direction(question, one, {MASS: PRIORS[one.trial.volume].sd})
-    if one.trial.volume == "eye" and abs(_far(found, wort)) > FAR_VOLUME:
-        likely = one.trial.scenario.volume * np.exp(np.linalg.norm(wort) * _freed(found, wort))
-        yield "volume", {"told": one.trial.scenario.volume, "likely": float(likely)}
+    off = float(np.linalg.norm(wort)) * _freed(found, wort)
+    if one.trial.volume == "eye" and abs(_far(found, wort)) > FAR_VOLUME and abs(off) < NO_EYE_ERRS:
+        told = one.trial.scenario.volume
+        yield "volume", {"told": told, "likely": told * math.exp(off)}
     if abs(_far(found, coil)) > FAR_COIL:
         yield "coil", {"slower": float(np.exp(np.linalg.norm(coil) * _freed(found, coil)))}
 

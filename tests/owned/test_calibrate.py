@@ -29,12 +29,27 @@ from optichill.owned.readings import BLOCKS, NothingToFit
 from optichill.owned.unknowns import START
 from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.thermal.batch import Mixing
+from optichill.thermal.coil_performance import Numerics
 from optichill.thermal.deviates import COLUMNS
+from optichill.thermal.march import march
 from optichill.thermal.priors import PRIORS
 
 WAYS = ("left alone", "now and then", "steady")
 FEWER = [pytest.param(way, marks=pytest.mark.slow if way == "steady" else pytest.mark.long) for way in WAYS]
 KELVIN = 273.15
+ICE = """
+[[cooling]]
+source = "tap"
+until = "35 degC"
+[[cooling]]
+source = "ice bath"
+pump = "small"
+water = "10 L"
+bucket = "25 L"
+ice = "8 kg"
+return = "bucket"
+return_under_water = true
+"""
 
 
 @cache
@@ -440,3 +455,34 @@ def test_level_goes_with_the_volume() -> None:
     fuller = basis_of(with_volume(basis().brewhouse, float(np.exp(0.1)) * basis().hot_volume), basis().stock)
     asked = Question.of(fuller, [MeasuredBatch(log, MINE, "mine")]).batches[0].trial
     assert high == pytest.approx(float(asked.coils[1].stranded[0]))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("mixing", WAYS)
+def test_the_quick_march_is_the_fine_one(mixing: str) -> None:
+    """Coils out of a curve, three segments: within 0.1 K of coils that are asked at each step."""
+    log = written(mixing)
+    question = Question.of(basis(mixing), [MeasuredBatch(log, MINE, "mine")])
+    trial, at = question.batches[0].trial, np.linspace(0.0, float(log.time[-1]), 40)
+    walk = trial.walked(question.unknowns.of_batch(trial, np.zeros((1, len(question.unknowns)))))
+    fine = Numerics(segments=8, sweeps=2, exact=True)
+    run = march(trial.coils[1], trial.scenario, fine, rtol=1e-6, longest=trial.horizon)
+    (piece,) = run.pieces
+    assert np.abs(walk.at(at, np.zeros(1))[0] - piece.at(at)[0, 0]).max() < 0.1
+
+
+@pytest.mark.slow
+def test_a_plan_with_ice_is_fitted_too() -> None:
+    """A batch by the model on tap and ice: nothing is learnt of what is at its median, nothing doubted."""
+    iced = design_basis(load(write_kit(Path(mkdtemp()), brewhouse=brewhouse("now and then") + ICE)))
+    dummy = log_of([0, 5, 10, 20, 40], [98, 90, 80, 70, 50])
+    question = Question.of(iced, [MeasuredBatch(dummy, MINE, "mine")])
+    trial = question.batches[0].trial
+    walk = trial.walked(question.unknowns.of_batch(trial, np.zeros((1, len(question.unknowns)))))
+    at = SIX * walk.time_to(KELVIN + 20.0)[0]
+    found = calibrate(
+        iced, [MeasuredBatch(replace(dummy, time=at, wort=walk.at(at, np.zeros(1))[0]), MINE, "x")]
+    )
+    assert not found.doubts and found.batches[0].misses < 0.2
+    assert np.abs(found.calibration.mean).max() < 0.1
+    assert sd(found.calibration)["ice"] < 1.0
