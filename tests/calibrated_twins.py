@@ -15,10 +15,10 @@ from twin_kettles import Array
 from optichill.files.reading import load
 from optichill.model.coil import Coil
 from optichill.model.cooldown_log import CooldownLog
-from optichill.owned.calibrate import calibration_of, fitted
-from optichill.owned.fit import MeasuredBatch
-from optichill.owned.forward import with_volume
-from optichill.owned.question import Question
+from optichill.owned.calibrate.fit import MeasuredBatch
+from optichill.owned.calibrate.fitting import calibration_of, fitted
+from optichill.owned.calibrate.forward import with_volume
+from optichill.owned.calibrate.question import Question
 from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.problem.draws import Draws
 from optichill.rating.coil_rating import in_kettle

@@ -11,7 +11,7 @@ from optichill.model.calibration import TANK, Batch, Calibration, MeasuredCoil
 from optichill.model.coil import Coil
 from optichill.model.cooldown_log import CooldownLog
 from optichill.model.heard import FROM_TEXT
-from optichill.owned.fit import Advice, Fit, FittedBatch, Learnt, MeasuredBatch
+from optichill.owned.calibrate.fit import Advice, Fit, FittedBatch, Learnt, MeasuredBatch
 from optichill.thermal.deviates import COLUMNS
 
 

@@ -13,18 +13,18 @@ from optichill.api.given import inputs_with, told_where
 from optichill.api.problem import PathLike, Problem
 from optichill.errors import CannotWrite, InputFault, InputFaults
 from optichill.files.calibration_file import calibration_of
-from optichill.files.cooldown_log import read_log, with_batch
 from optichill.files.in_python import refuse
-from optichill.files.log_checks import Expected
-from optichill.files.measured_batches import read_batches, same
+from optichill.files.log.checks import Expected
+from optichill.files.log.measured_batches import read_batches, same
+from optichill.files.log.points import looks_like_points
+from optichill.files.log.table import read_log, with_batch
 from optichill.files.ownership import refuse_foreign_json, write_report
-from optichill.files.points import looks_like_points
 from optichill.files.reading import Inputs, is_packaged
 from optichill.files.writing import write_whole
 from optichill.model.cooldown_log import MEASURED_BY, PLACES, CooldownLog
-from optichill.owned.calibrate import calibrate as fitted
-from optichill.owned.fit import Fit, MeasuredBatch
-from optichill.owned.meaning import Meaning, meaning
+from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.fitting import calibrate as fitted
+from optichill.owned.calibrate.meaning import Meaning, meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report import jsonout, notebook
 from optichill.report.calibration.document import document, to_keep

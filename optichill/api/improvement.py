@@ -12,9 +12,10 @@ from optichill.api.problem import Problem
 from optichill.api.tables import Table
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs
-from optichill.owned import improve as owned
-from optichill.report import improve as report
-from optichill.report import improve_json, jsonout, notebook
+from optichill.owned.improve import ranked as owned
+from optichill.report import jsonout, notebook
+from optichill.report.improve import document as improve_json
+from optichill.report.improve import screen as report
 from optichill.report.paper import WIDTH, folded
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell

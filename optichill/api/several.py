@@ -14,8 +14,11 @@ from optichill.errors import CannotWrite, InputFault, InputFaults, shown
 from optichill.files.in_python import refuse
 from optichill.files.reading import stands_at
 from optichill.problem.coil_id import LEAST
-from optichill.report import jsonout, next_kettle, notebook, several, several_json
+from optichill.report import jsonout, notebook
 from optichill.report.paper import WIDTH, folded
+from optichill.report.several import document as several_json
+from optichill.report.several import next_kettle
+from optichill.report.several import screen as several
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
 from optichill.search.find import NoSuchCoil, well_formed

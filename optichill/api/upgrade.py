@@ -16,13 +16,13 @@ from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
 from optichill.files.ownership import is_one_file, read_for, refuse_input
 from optichill.files.writing import write_whole
-from optichill.owned import new_kettle as owned
-from optichill.owned.option import NAMES, Option
+from optichill.owned.new_kettle import ranked as owned
+from optichill.owned.new_kettle.option import NAMES, Option
 from optichill.report import jsonout, notebook
-from optichill.report.new_kettle import screen
-from optichill.report.new_kettle_json import document, page_section
-from optichill.report.new_kettle_reasons import left_out
-from optichill.report.new_kettle_told import Told
+from optichill.report.new_kettle.document import document, page_section
+from optichill.report.new_kettle.reasons import left_out
+from optichill.report.new_kettle.screen import screen
+from optichill.report.new_kettle.told import Told
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.tradeoff import write
 from optichill.search.enumeration import Tell

@@ -21,8 +21,8 @@ from optichill.api import calibration
 from optichill.cli.main import run
 from optichill.files.reading import packaged
 from optichill.model.cooldown_log import CooldownLog
-from optichill.owned.fit import Fit, MeasuredBatch
-from optichill.owned.meaning import Meaning
+from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 
 Run = Callable[..., Done]

@@ -14,8 +14,8 @@ import pytest
 from where import ROOT
 
 from optichill.errors import InputFault
-from optichill.files.cooldown_log import read_log
-from optichill.files.log_checks import Expected
+from optichill.files.log.checks import Expected
+from optichill.files.log.table import read_log
 from optichill.model.cooldown_log import CooldownLog
 
 COLD, HALF = 12.0, 330.0

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from tiers import count
 
 from optichill.errors import InputFault
-from optichill.files.cooldown_log import read_log
-from optichill.files.log_checks import Expected
-from optichill.files.points import looks_like_points, short
+from optichill.files.log.checks import Expected
+from optichill.files.log.points import looks_like_points, short
+from optichill.files.log.table import read_log
 from optichill.model.cooldown_log import CooldownLog
 
 SIX = "0:98 5:60 10:38 15:28 20:23 25:21"

@@ -20,13 +20,13 @@ from optichill.files.reading import load
 from optichill.model.calibration import TANK, Calibration
 from optichill.model.coil import Coil
 from optichill.model.cooldown_log import CooldownLog
-from optichill.owned.calibrate import calibrate, calibration_of, fitted
-from optichill.owned.fit import ADVICE, DOUBTS, Fit, MeasuredBatch
-from optichill.owned.forward import with_volume
-from optichill.owned.posterior import SLIP, SLIPS, Posterior
-from optichill.owned.question import Question, mixing_of
-from optichill.owned.readings import BLOCKS, NothingToFit
-from optichill.owned.unknowns import START
+from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Fit, MeasuredBatch
+from optichill.owned.calibrate.fitting import calibrate, calibration_of, fitted
+from optichill.owned.calibrate.forward import with_volume
+from optichill.owned.calibrate.posterior import SLIP, SLIPS, Posterior
+from optichill.owned.calibrate.question import Question, mixing_of
+from optichill.owned.calibrate.readings import BLOCKS, NothingToFit
+from optichill.owned.calibrate.unknowns import START
 from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.thermal.batch import Mixing
 from optichill.thermal.coil_performance import Numerics

@@ -15,8 +15,8 @@ from edited import edited
 import optichill as oc
 from optichill.files.coil_file import as_written
 from optichill.files.reading import packaged
-from optichill.owned import improve as owned
-from optichill.owned.improve_seen import Seen
+from optichill.owned.improve import ranked as owned
+from optichill.owned.improve.seen import Seen
 from optichill.rating.coil_rating import quick_rating
 from optichill.search.designs import as_coil
 

@@ -11,7 +11,7 @@ import pytest
 import optichill as oc
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import plan_work
-from optichill.owned import kept_coil
+from optichill.owned.new_kettle import kept_coil
 from optichill.problem.basis import DesignBasis
 
 

@@ -19,8 +19,8 @@ from optichill.api.upgrade import Upgrade
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import coil_text
-from optichill.owned.new_kettle import ranked
-from optichill.owned.option import Option
+from optichill.owned.new_kettle.option import Option
+from optichill.owned.new_kettle.ranked import ranked
 from optichill.problem.worth import worth_of
 from optichill.workshop.lifetime import Lifetime
 

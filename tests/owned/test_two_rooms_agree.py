@@ -7,7 +7,7 @@ import pytest
 
 from optichill import api
 from optichill.files.reading import packaged
-from optichill.owned.new_kettle import new_kettle
+from optichill.owned.new_kettle.ranked import new_kettle
 from optichill.search.next_kettle import with_regard
 
 

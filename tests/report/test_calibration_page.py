@@ -15,7 +15,7 @@ from browser import browser, complaints, requests, scriptless, sized
 from small_calibration import fitted
 
 from optichill.files.reading import load
-from optichill.owned.fit import ADVICE, DOUBTS, Advice, Doubt, Fit, Learnt
+from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Advice, Doubt, Fit, Learnt
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.page import page

@@ -31,8 +31,8 @@ from tiers import count
 from optichill.cli import main as cli
 from optichill.errors import InputFault
 from optichill.files.calibration_file import document
-from optichill.files.cooldown_log import read_log
-from optichill.files.log_checks import Expected
+from optichill.files.log.checks import Expected
+from optichill.files.log.table import read_log
 
 STATUSES = {0, 2, 3, 4, 5}  # done, usage, nothing fits, bad input, could not write
 LONGEST = 5.0  # s of this process, whatever else the machine does

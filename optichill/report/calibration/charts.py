@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from optichill.arrays import Array
-from optichill.owned.fit import FittedBatch
+from optichill.owned.calibrate.fit import FittedBatch
 from optichill.report.tradeoff.charts import Axis
 from optichill.report.tradeoff.details import on_scale
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from optichill.files import calibration_file, measured_batches
+from optichill.files import calibration_file
+from optichill.files.log import measured_batches
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
-from optichill.owned.fit import Fit, FittedBatch, Learnt, MeasuredBatch
-from optichill.owned.meaning import Meaning
+from optichill.owned.calibrate.fit import Fit, FittedBatch, Learnt, MeasuredBatch
+from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibration import words
 from optichill.report.calibration.screen import doubts_of, leaning_lines, learnt_lines

@@ -9,8 +9,8 @@ from typing import Any
 
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
-from optichill.owned.fit import Fit
-from optichill.owned.meaning import Meaning
+from optichill.owned.calibrate.fit import Fit
+from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report import words as common
 from optichill.report.calibration import charts, words

@@ -8,8 +8,8 @@ import numpy as np
 
 from optichill.display import plural, show
 from optichill.files.reading import Inputs
-from optichill.owned.fit import Doubt, Fit, FittedBatch, Learnt
-from optichill.owned.meaning import Meaning
+from optichill.owned.calibrate.fit import Doubt, Fit, FittedBatch, Learnt
+from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
 from optichill.report import ranges

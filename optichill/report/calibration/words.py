@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from optichill.display import FOOT, INCH, US_GALLON, show
-from optichill.owned.fit import ADVICE, DOUBTS, Advice, Doubt, Learnt
+from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Advice, Doubt, Learnt
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibrated import QUANTITIES
 

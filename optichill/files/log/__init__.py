@@ -1,0 +1,1 @@
+"""A measured cool-down as a person or a logger wrote it."""

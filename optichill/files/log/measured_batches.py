@@ -1,0 +1,135 @@
+"""The readings themselves, in the calibration file: what was typed once is not lost, and can count again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
+
+from optichill.arrays import Array
+from optichill.errors import InputFault, shown
+from optichill.files.calibration_file import ALLOWED
+from optichill.files.coil_file import CoilFile, coil_text
+from optichill.files.log.checks import DAY, possible
+from optichill.files.reading import parse_toml
+from optichill.files.tables import LARGEST, read_text
+from optichill.model.coil import Coil
+from optichill.model.cooldown_log import MEASURED_BY, PLACES, CooldownLog
+from optichill.model.heard import FROM_TEXT
+
+MEASURED, ASIDE = "measured", "left_aside"
+"""Keys of the batches that count, and of those that were measured before and do not."""
+
+Kept = tuple[CooldownLog, Coil, str]
+"""A log with its coil, and the coil's name."""
+
+Column = tuple[float | None, ...]
+
+
+class _Measured(BaseModel):
+    model_config = ConfigDict(extra="ignore", allow_inf_nan=False)
+
+    log: str
+    coil: str
+    coil_file: str
+    time_s: tuple[float, ...]
+    wort_K: tuple[float, ...]
+    outlet_K: Column | None = None
+    inlet_K: Column | None = None
+    flow_m3_s: Column | None = None
+    stirred: Column | None = None
+    clock_s: float
+    thermometer_K: float
+    place: str
+    volume_m3: float | None = None
+    volume_by: str
+
+    @model_validator(mode="after")
+    def _is_a_log(self) -> _Measured:
+        time = np.array(self.time_s)
+        others = (self.outlet_K, self.inlet_K, self.flow_m3_s, self.stirred)
+        lengths = {len(c) for c in (self.wort_K, *others) if c is not None}
+        if lengths != {time.size} or time.size < 2:
+            raise ValueError("columns of other lengths")
+        if (
+            np.diff(time).min() <= 0.0
+            or time[0] < 0.0
+            or time[-1] > DAY
+            or not all(map(possible, self.wort_K))
+        ):
+            raise ValueError("no cool-down")
+        if self.place not in PLACES or self.volume_by not in MEASURED_BY:
+            raise ValueError("a word that is not known")
+        if min(self.clock_s, self.thermometer_K, self.volume_m3 or 1.0) <= 0.0:
+            raise ValueError("a size that is not above 0")
+        return self
+
+
+def document(kept: Kept) -> dict[str, Any]:
+    """One batch, in SI."""
+    log, coil, name = kept
+    columns = {"outlet_K": log.outlet, "inlet_K": log.inlet, "flow_m3_s": log.flow, "stirred": log.stirred}
+    return {
+        "log": log.name,
+        "coil": name,
+        "place": log.place,
+        "volume_m3": log.volume,
+        "volume_by": log.volume_by,
+        "clock_s": log.clock,
+        "thermometer_K": log.thermometer,
+        "coil_file": coil_text(coil, demo=False),
+        "time_s": log.time.tolist(),
+        "wort_K": log.wort.tolist(),
+        **{key: column.tolist() for key, column in columns.items() if column is not None},
+    }
+
+
+def read_batches(path: Path, faults: list[InputFault]) -> list[Kept]:
+    """All batches in a calibration file, those that were left aside last; none where there is no file."""
+    text = read_text(path, str(path), faults, "optichill calibrate", LARGEST) if path.is_file() else None
+    if text is None:
+        return []
+    found: list[Kept] = []
+    try:
+        raw = json.loads(text)
+        for key in (MEASURED, ASIDE):
+            found += [_read(_Measured.model_validate(one), path) for one in raw.get(key, ())]
+    except (ValidationError, ValueError, AttributeError, TypeError, RecursionError) as error:
+        faults.append(InputFault(str(path), 0, MEASURED, "", shown(str(error), 200), ALLOWED))
+        return []
+    return found
+
+
+def _read(one: _Measured, path: Path) -> Kept:
+    raw = parse_toml(one.coil_file, str(path), [])
+    coil = CoilFile.model_validate(raw, context=FROM_TEXT).coil
+    log = CooldownLog(
+        name=one.log,
+        time=np.array(one.time_s),
+        wort=np.array(one.wort_K),
+        outlet=_column(one.outlet_K),
+        inlet=_column(one.inlet_K),
+        flow=_column(one.flow_m3_s),
+        stirred=_column(one.stirred),
+        clock=one.clock_s,
+        thermometer=one.thermometer_K,
+        place=one.place,
+        volume=one.volume_m3,
+        volume_by=one.volume_by,
+    )
+    return log, coil, one.coil
+
+
+def _column(values: Column | None) -> Array | None:
+    return None if values is None else np.array([np.nan if v is None else v for v in values])
+
+
+def same(one: CooldownLog, other: CooldownLog) -> bool:
+    """Whether two logs hold the readings of one batch."""
+    alike = one.time.size == other.time.size
+    return alike and all(
+        np.allclose(a, b, atol=1e-3, rtol=0.0) for a, b in ((one.time, other.time), (one.wort, other.wort))
+    )

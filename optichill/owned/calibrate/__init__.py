@@ -1,0 +1,1 @@
+"""What measured batches teach of a cellar."""

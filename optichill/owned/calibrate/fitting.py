@@ -1,0 +1,109 @@
+"""Fits what is uncertain to measured cool-downs: the model's word against a kettle's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.model.calibration import TANK, Batch, Calibration
+from optichill.owned.calibrate.doubts import doubts
+from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
+from optichill.owned.calibrate.question import Question
+from optichill.owned.calibrate.tells_more import tells_more
+from optichill.owned.calibrate.told import learnt, rms, told_batches, zip_readings
+from optichill.owned.calibrate.unknowns import OWN, Unknowns, day_share
+from optichill.problem.basis import DesignBasis
+from optichill.problem.uncertain import NOTHING, prior_names
+from optichill.thermal.deviates import COLUMNS
+
+
+def fitted(question: Question) -> tuple[Question, Posterior]:
+    """The most likely deviates, and how far they may move; with the question as it was asked at last."""
+    start = roughly(question.misses, len(question.unknowns))
+    sharper = question.sharpened(start)
+    return sharper, posterior(sharper.misses, start)
+
+
+def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
+    """The fit of some batches together.
+
+    Parameters
+    ----------
+    basis : DesignBasis
+        The brewhouse that they were brewed in; what it was taught before counts for nothing.
+    batches : sequence of MeasuredBatch
+        Logs with their coils; coils of the same sizes are taken for one.
+
+    Returns
+    -------
+    Fit
+
+    Raises
+    ------
+    NothingToFit
+        A log of fewer than three readings, or of wort that hardly cools.
+    """
+    question, found = fitted(Question.of(basis, batches))
+    told = told_batches(question, found)
+    return Fit(
+        calibration_of(basis, question, found),
+        learnt(question, found),
+        told,
+        doubts(basis, question, found, told),
+        tells_more(basis, question, found),
+    )
+
+
+def calibration_of(basis: DesignBasis, question: Question, found: Posterior) -> Calibration:
+    """What lasts, for a batch on another day."""
+    priors = lasting_priors(basis, question.unknowns, found)
+    pick, anew = for_another_day(question, priors)
+    kettle = basis.brewhouse.kettle
+    batches = []
+    for one, where in zip_readings(question):
+        missed = (found.misses[where] * one.sigma)[found.kept[where] > 0.5]
+        coil = question.coils[one.trial.coil].name
+        batches.append(Batch(one.batch.log.name, coil, one.readings.count, rms(missed)))
+    return Calibration(
+        question.coils,
+        pick @ found.mean,
+        pick @ found.cov @ pick.T + np.diag(anew),
+        priors,
+        (kettle.inside_diameter, kettle.inside_height),
+        tuple(batches),
+    )
+
+
+def lasting_priors(basis: DesignBasis, unknowns: Unknowns, found: Posterior) -> dict[str, str]:
+    """Of each column the prior under which it counts as learnt: that of the brewhouse as it is stirred now,
+    where a batch was stirred so, else the one that batches say most about."""
+    names = prior_names(basis.brewhouse, basis.scenario.mixing)
+    sd = np.sqrt(found.cov.diagonal())
+    for column in ("speed", "share"):
+        tried = {u.prior.name: sd[i] for i, u in enumerate(unknowns.all) if u.name == column}
+        if tried and names[column] not in tried:
+            names[column] = min(tried, key=lambda name: tried[name])
+        if not tried:
+            names[column] = NOTHING
+    return names
+
+
+def for_another_day(question: Question, priors: dict[str, str]) -> tuple[Array, Array]:
+    """What takes a vector of all unknowns to COLUMNS, the kettle and each coil on another day, shape (n,
+    unknowns), and the variance that each has anew."""
+    names = [*COLUMNS, TANK, *(OWN for _ in question.coils)]
+    pick, anew = np.zeros((len(names), len(question.unknowns))), np.ones(len(names))
+    for row, name in enumerate(names):
+        coil = row - len(COLUMNS) - 1 if name == OWN else None
+        for place, unknown in enumerate(question.unknowns.all):
+            of_another = name in ("speed", "share") and unknown.prior.name != priors[name]
+            if unknown.name == name and unknown.number == coil and not of_another:
+                pick[row, place], anew[row] = 1.0, 0.0
+        if name == "speed" and pick[row].any():
+            today = day_share(priors[name])
+            pick[row] *= np.sqrt(1.0 - today**2)
+            anew[row] = today**2
+    return pick, anew

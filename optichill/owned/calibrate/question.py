@@ -1,0 +1,163 @@
+"""Measured batches as a question to the model: what each was, and by how much deviates miss it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.model.calibration import MeasuredCoil
+from optichill.model.cooldown_log import MEASURED_BY, CooldownLog
+from optichill.owned.calibrate.fit import MeasuredBatch
+from optichill.owned.calibrate.forward import Trial, with_volume
+from optichill.owned.calibrate.readings import Readings, readings_of, sigma
+from optichill.owned.calibrate.unknowns import START, Unknowns
+from optichill.problem.basis import DesignBasis, basis_of
+from optichill.thermal.batch import Mixing
+from optichill.thermal.priors import PRIORS
+
+AT_ONCE = 60.0
+"""A first reading within so many seconds tells how hot the wort was [s]."""
+
+HOTTEST = 374.15
+"""Wort that boils [K]: what is hotter was read wrongly."""
+
+OTHER_START, FAR_FROM_START = 1.0, 6.0
+"""A first reading so far from the start temperature that is told [K] is taken in its place, and doubted."""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One batch with all that a fit takes of it. sigma : standard deviation of its readings [K]; flow : as
+    measured [m3/s], None where it was not."""
+
+    batch: MeasuredBatch
+    trial: Trial
+    readings: Readings
+    sigma: Array
+    flow: float | None
+
+    @property
+    def shift(self) -> float:
+        """By how much the log's clock is ahead of the readings' [s]."""
+        return self.readings.late
+
+
+@dataclass(frozen=True)
+class Question:
+    """Batches, what is unknown of them, and the coils they were brewed with."""
+
+    batches: tuple[Measured, ...]
+    unknowns: Unknowns
+    coils: tuple[MeasuredCoil, ...]
+
+    @classmethod
+    def of(cls, basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Question:
+        coils: list[MeasuredCoil] = []
+        measured = []
+        for number, batch in enumerate(batches):
+            this = MeasuredCoil.of(batch.coil, batch.coil_name)
+            place = next((i for i, coil in enumerate(coils) if coil.is_one_with(this)), len(coils))
+            coils += [this] if place == len(coils) else []
+            measured.append(_measured(basis, number, place, batch))
+        unknowns = Unknowns.of([m.trial for m in measured])
+        return cls(tuple(measured), unknowns, tuple(coils)).sharpened(np.zeros(len(unknowns)))
+
+    def sharpened(self, z: Array) -> Question:
+        """The same, with what the clock's steps are worth by the curves at these deviates."""
+        batches = []
+        for one in self.batches:
+            at = one.readings.time
+            walk = one.trial.walked(self.unknowns.of_batch(one.trial, z[None]))
+            slope = np.interp(at, walk.clock, np.gradient(walk.read[0], walk.clock))
+            batches.append(replace(one, sigma=sigma(one.readings, one.batch.log, slope)))
+        return replace(self, batches=tuple(batches))
+
+    def misses(self, z: Array) -> Array:
+        """Model less readings, in standard deviations; z : shape (sets, unknowns). Shape (sets, readings)."""
+        return np.hstack([_missed(one, self.unknowns, z) for one in self.batches])
+
+
+def _missed(one: Measured, unknowns: Unknowns, z: Array) -> Array:
+    at = unknowns.of_batch(one.trial, z)
+    walk = one.trial.walked(at)
+    start = PRIORS["start"].at(at[START])
+    out = [(walk.at(one.readings.time, start) - one.readings.wort) / one.sigma]
+    if one.flow is not None:
+        flow = walk.flow(one.readings.last)
+        out.append((np.log(flow / one.flow) / PRIORS["open_flow"].sd)[:, None])
+    return np.hstack(out)
+
+
+def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) -> Measured:
+    own = basis_of_log(basis, batch.log)
+    scenario = own.scenario
+    held = any(stage.source is None for stage in scenario.stages)
+    readings = readings_of(batch.log, min(source.coldest for source in scenario.sources), held=held)
+    trial = Trial.of(
+        number,
+        (coil, batch.coil),
+        own,
+        mixing_of(batch.log, scenario.mixing),
+        horizon=readings.last,
+        place=batch.log.place,
+        inlet=_inlet(batch.log, own) is not None,
+        volume=MEASURED_BY[batch.log.volume_by],
+    )
+    drains = not any(source.returns for source in scenario.sources)
+    flow = _mean(batch.log.flow) if drains else None
+    return Measured(batch, trial, readings, np.ones(readings.time.size), flow)
+
+
+def basis_of_log(basis: DesignBasis, log: CooldownLog) -> DesignBasis:
+    """The brewhouse as it was that day, and nothing learnt yet."""
+    brewhouse = basis.brewhouse
+    if log.volume is not None:
+        brewhouse = with_volume(brewhouse, log.volume)
+    first = _first(log)
+    if first is not None and abs(first - brewhouse.wort.start_temperature) > OTHER_START:
+        started = brewhouse.wort.model_copy(update={"start_temperature": min(first, HOTTEST)})
+        brewhouse = brewhouse.model_copy(update={"wort": started})
+    inlet = _inlet(log, basis)
+    if inlet is not None and brewhouse.tap is not None:
+        measured = brewhouse.tap.model_copy(update={"temperature": inlet})
+        brewhouse = brewhouse.model_copy(update={"tap": measured})
+    return basis_of(brewhouse, basis.stock)
+
+
+def mixing_of(log: CooldownLog, usual: Mixing) -> Mixing:
+    """How the wort moved, the share of time as it was logged where it was."""
+    if log.stirred is None or not np.isfinite(log.stirred).any():
+        return usual
+    good = np.isfinite(log.stirred)
+    time, stirred = log.time[good], log.stirred[good]
+    lasts = np.gradient(time) if time.size > 1 else np.ones(1)
+    share = float(np.clip((lasts * stirred).sum() / max(float(lasts.sum()), 1e-9), 0.0, 1.0))
+    if share == 0.0:
+        return Mixing.of("left alone", usual.swirl)
+    base = Mixing.of("steady", usual.swirl) if usual.speed * usual.share == 0.0 else usual
+    return replace(base, share=share, share_prior="stated share")
+
+
+def _first(log: CooldownLog) -> float | None:
+    """How hot the wort was at first [K], where that was read."""
+    good = np.flatnonzero(np.isfinite(log.time) & np.isfinite(log.wort))
+    if not good.size or log.time[good[0]] > max(AT_ONCE, log.clock):
+        return None
+    return float(log.wort[good[0]])
+
+
+def _inlet(log: CooldownLog, basis: DesignBasis) -> float | None:
+    """The tap as it was measured with the batch [K], None where it was not, or where no tap is all of the
+    plan."""
+    plain = all(source.steady for source in basis.scenario.sources) and basis.brewhouse.tap is not None
+    return _mean(log.inlet) if plain and all(s.source == "tap" for s in basis.brewhouse.cooling) else None
+
+
+def _mean(read: Array | None) -> float | None:
+    """Median of what was read, None where nothing was."""
+    if read is None or not np.isfinite(read).any():
+        return None
+    return float(np.nanmedian(read))

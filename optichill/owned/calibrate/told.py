@@ -1,0 +1,147 @@
+"""A fit as a person asks for it: what was learnt, and each batch beside its curve."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.model.calibration import LEARNT, TANK
+from optichill.owned.calibrate.fit import EnergyCheck, FittedBatch, Learnt
+from optichill.owned.calibrate.posterior import Posterior
+from optichill.owned.calibrate.question import Measured, Question
+from optichill.owned.calibrate.readings import THERMOMETER
+from optichill.owned.calibrate.unknowns import DAY, MASS, OWN, START, Unknown
+from optichill.properties import water, wort
+from optichill.thermal.priors import PRIORS, Z_90
+
+TOLD_ALWAYS = (TANK, OWN, MASS, DAY)
+"""What is told whether or not it was learnt; of the columns those that act."""
+
+ACTS = 0.02
+"""Standard deviations that some reading must move by with a deviate of one, for it to act at all."""
+
+CURVE = 61
+"""Points of a smooth curve."""
+
+
+def learnt(question: Question, found: Posterior) -> tuple[Learnt, ...]:
+    """Each quantity before and after, what acts in none of the batches left out."""
+    out = []
+    sd = np.sqrt(found.cov.diagonal())
+    for place, unknown in enumerate(question.unknowns.all):
+        acts = np.abs(found.slopes[:, place]).max() > ACTS
+        if unknown.name == START or not (acts or unknown.name in TOLD_ALWAYS):
+            continue
+        before, after = (
+            _span(unknown, mean, spread) for mean, spread in ((0.0, 1.0), (found.mean[place], sd[place]))
+        )
+        out.append(
+            Learnt(
+                unknown.name,
+                unknown.prior.what,
+                before,
+                after,
+                unknown.prior.unit,
+                bool(sd[place] < LEARNT),
+                _of(question, unknown),
+            )
+        )
+    return tuple(out)
+
+
+def _span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:
+    """10th percentile, median and 90th."""
+    low, middle, high = unknown.prior.at(mean + sd * Z_90 * np.array([-1.0, 0.0, 1.0]))
+    return float(low), float(middle), float(high)
+
+
+def _of(question: Question, unknown: Unknown) -> str | None:
+    """The coil or the log that an unknown belongs to."""
+    if unknown.number is None:
+        return None
+    if unknown.name == OWN:
+        return question.coils[unknown.number].name
+    return question.batches[unknown.number].batch.log.name
+
+
+def told_batches(question: Question, found: Posterior) -> tuple[FittedBatch, ...]:
+    """Each batch with its readings and curves, by the log's own clock."""
+    return tuple(_told(question, found, one, where) for one, where in zip_readings(question))
+
+
+def zip_readings(question: Question) -> list[tuple[Measured, slice]]:
+    """Each batch with the place of its readings among all that was missed."""
+    out, begins = [], 0
+    for one in question.batches:
+        n = one.readings.time.size
+        out.append((one, slice(begins, begins + n)))
+        begins += n + (one.flow is not None)
+    return out
+
+
+def _told(question: Question, found: Posterior, one: Measured, where: slice) -> FittedBatch:
+    both = np.stack([found.mean, np.zeros_like(found.mean)])
+    at = question.unknowns.of_batch(one.trial, both)
+    walk = one.trial.walked(at)
+    start = PRIORS["start"].at(at[START])
+    smooth = np.linspace(0.0, one.readings.last, CURVE)
+    curves = walk.at(smooth, start)
+    fitted = one.readings.wort + found.misses[where] * one.sigma
+    used = found.kept[where] > 0.5
+    volume = one.trial.scenario.volume * float(PRIORS[one.trial.volume].at(at[MASS])[0])
+    return FittedBatch(
+        one.batch,
+        one.readings.time + one.shift,
+        one.readings.wort,
+        fitted,
+        used,
+        smooth + one.shift,
+        curves[0],
+        curves[1],
+        rms((fitted - one.readings.wort)[used]),
+        volume,
+        _energy(one),
+    )
+
+
+def rms(values: Array) -> float:
+    """Root mean square, 0 of nothing."""
+    return float(np.sqrt(np.mean(values**2))) if values.size else 0.0
+
+
+def _energy(one: Measured) -> EnergyCheck | None:
+    """Heat into the water against heat out of the wort, as far as both were read; without a fit."""
+    log, scenario = one.batch.log, one.trial.scenario
+    if log.outlet is None or log.flow is None or not scenario.sources[0].steady:
+        return None
+    T_in = np.full(log.time.size, scenario.T_in)
+    if log.inlet is not None:
+        T_in = np.where(np.isfinite(log.inlet), log.inlet, T_in)
+    flow = np.where(np.isfinite(log.flow), log.flow, np.nanmedian(log.flow))
+    good = np.isfinite(log.time + log.wort + log.outlet + flow)
+    good &= (log.time >= one.readings.late) & (log.time <= one.readings.shut)
+    if good.sum() < 3:
+        return None
+    t, T, T_out, T_in, flow = (x[good] for x in (log.time, log.wort, log.outlet, T_in, flow))
+    per_litre = water.density(T_in) * (water.enthalpy(T_out) - water.enthalpy(T_in))
+    into_water = float(np.trapezoid(flow * per_litre, t))
+    out_of_wort = _given_up(one, float(T[0]), float(T[-1])) - float(np.trapezoid(scenario.loss(T), t))
+    warmed = float(np.trapezoid(flow * (T_out - T_in), t) / max(float(np.trapezoid(flow, t)), 1e-12))
+    pair = THERMOMETER * np.sqrt(2.0)
+    errors = [
+        PRIORS["open_flow"].sd,
+        PRIORS[one.trial.volume].sd,
+        pair / max(warmed, 1.0),
+        pair / max(float(T[0] - T[-1]), 1.0),
+    ]
+    return EnergyCheck(into_water, max(out_of_wort, 1.0), float(np.linalg.norm(errors)))
+
+
+def _given_up(one: Measured, hot: float, cold: float) -> float:
+    """Heat that wort, kettle and coil give up between two temperatures [J]."""
+    s = one.trial.scenario
+    x, w = np.polynomial.legendre.leggauss(8)
+    at = cold + 0.5 * (hot - cold) * (x + 1.0)
+    mean_capacity = 0.5 * float((w * wort.heat_capacity(at, s.plato)).sum())
+    metal = s.kettle_capacity + float(one.trial.coils[1].summed("metal_capacity")[0])
+    return (s.mass * mean_capacity + metal) * (hot - cold)

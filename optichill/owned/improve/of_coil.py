@@ -1,0 +1,174 @@
+"""A second coil of the same tube inside the first, on tees or one after the other; and another coil in its
+place, the first that a search through the lists finds.
+
+Two coils one after the other are worked out as two layers of one tube: the hose between them takes the
+place of the crossing underneath.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from optichill.arrays import Array
+from optichill.files.coil_file import as_written
+from optichill.files.reading import with_remarks
+from optichill.geometry import fit, risers
+from optichill.layouts import LAYOUTS
+from optichill.model.stock import MATCH, Tube
+from optichill.owned.improve.changes import COIL, Change, Edit, finely, quantity
+from optichill.owned.improve.of_wort import Ways
+from optichill.owned.improve.seen import Seen
+from optichill.problem.plumbing import fittings, hoses
+from optichill.problem.windings import Setups, winding_table, windings
+from optichill.search.designs import Design, as_coil, designs
+from optichill.search.enumeration import Tell
+from optichill.search.ranking import shortlist
+from optichill.search.recommend import search_space
+from optichill.workshop import difficulty
+from optichill.workshop.fittings import cheapest_end_set
+from optichill.workshop.lifetime import Lifetime
+
+LAID = {"parallel": "tees", "nested": "series"}
+"""Layouts of two coils, and how those are joined."""
+
+
+def second_coil(now: Seen) -> Ways:
+    """One of the same tube, pitch and turns on the widest form that leaves it room inside."""
+    coil, shop = now.coil, now.inputs.brewhouse.workshop
+    if len(coil.layers) > 1 or coil.flow is not None:
+        return []
+    return [
+        way for layout in LAID if layout in shop.layouts for way in [_second(now, layout)] if way is not None
+    ]
+
+
+def _second(now: Seen, layout: str) -> Change | None:
+    found = _wound(now, layout)
+    if found is None:
+        return None
+    tube, setups, D = found
+    coil = now.coil
+    life = now.worth.lifetime(
+        build=(tube.price or 0.0) + setups.get("form_price") + _more_ends(now, tube, layout),
+        beyond=0.0,
+        water=0.0,
+        ice=0.0,
+        difficulty=_how_hard(now, setups, D),
+        roll=tube.price or 0.0,
+    )
+    told = {"joined": LAID[layout], "tube": tube, "across": D + coil.outer_diameter, "turns": coil.turns}
+    return Change("second coil", tuple(_both(now, layout, D)), told, *_bought(life, now))
+
+
+def _both(now: Seen, layout: str, D: float) -> list[Edit]:
+    """The lines of a coil file that hold both, the second of mean diameter D [m]."""
+    coil, units = now.coil, now.inputs.brewhouse.units
+    layers = [
+        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units, up=True), "turns": coil.turns}
+        for x in (coil.mean_diameter, D)
+    ]
+    gone = ("mean_diameter", "pitch", "turns", "outside_across", "overall_height", "bought_length", "weight")
+    edits = [Edit(COIL, "coil", key, None) for key in gone if key in coil.model_fields_set]
+    edits += [
+        Edit(COIL, "coil", key, quantity(getattr(coil, key), "length", units))
+        for key in ("wall", "riser_length_in", "riser_length_out")
+        if key not in coil.model_fields_set
+    ]
+    return [*edits, Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
+
+
+def _how_hard(now: Seen, setups: Setups, D: float) -> Array:
+    """Difficulty of winding it [0-10]."""
+    coil = now.coil
+    turns = coil.turns * math.hypot(math.pi * D, coil.pitch)
+    one = risers.tube_length(turns, coil.riser_length_in + coil.riser_length_out)
+    inside = now.inputs.brewhouse.workshop.riser == "inside"
+    job = setups.job(slice(None), one, coil.pitch - coil.outer_diameter, inside)
+    return difficulty.score(difficulty.difficulty_terms(job))
+
+
+def _more_ends(now: Seen, tube: Tube, layout: str) -> float:
+    """Price of the ends that two coils take beyond those of one [money]."""
+    ends = {
+        n: cheapest_end_set(fittings(now.basis), tube.outer_diameter, hoses(now.basis), n, tube.metal.wire)
+        for n in (1, 2)
+    }
+    return ends[2].price - ends[1].price if LAYOUTS[layout].tees else ends[1].price
+
+
+def _bought(life: Lifetime, now: Seen) -> tuple[float, float, float]:
+    """What a build costs, its hours, and what it may spoil."""
+    build, work, spoilt = (float(np.ravel(x)[0]) for x in (life.build, life.work, life.spoiling))
+    return build, work / max(now.worth.hour, 1e-9), spoilt
+
+
+def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, float] | None:
+    """The roll, the set-up and the mean diameter of the widest that goes inside, which its bottom riser must
+    pass."""
+    coil, basis = now.coil, now.basis
+    R_b = float(now.shape.R_b[0])
+    for tube in _rolls(now):
+        table = winding_table(windings(basis, tube=tube.stock_id), basis)
+        room = fit.layer_gap(table.D_c, coil.mean_diameter, coil.outer_diameter)
+        passes = fit.layer_gap_for_riser(
+            table.D_c, R_b, coil.outer_diameter, basis.brewhouse.workshop.riser == "inside", coil.pitch
+        )
+        wound = math.hypot(math.pi * coil.mean_diameter, coil.pitch)
+        long = coil.turns * np.hypot(np.pi * table.D_c, coil.pitch) + 0.5 * wound
+        takes = long + coil.riser_length_in + coil.riser_length_out + 2.0 * risers.TRIM
+        tall = (coil.turns + 0.5) * coil.outer_diameter
+        fits = (room >= passes) & (takes <= tube.length) & (table.form_height >= tall) & ~table.packed
+        fits &= table.by_hand | (table.R_b >= table.R_b_least)
+        if layout == "parallel":
+            fits &= table.tees
+        if fits.any():
+            best = int(np.argmax(np.where(fits, table.D_c, 0.0)))
+            number = np.array([list(LAYOUTS).index("single")], dtype=np.int8)
+            one = np.array([best])
+            return tube, Setups(table, one, one, number), float(table.D_c[best])
+    return None
+
+
+def _rolls(now: Seen) -> list[Tube]:
+    """Rolls of the same tube in the lists, the cheapest first; what is owned may be the coil itself."""
+    coil = now.coil
+    alike = [
+        t
+        for t in now.inputs.stock.tubing
+        if t.windable
+        and t.material == coil.material
+        and abs(t.outer_diameter - coil.outer_diameter) <= MATCH
+        and abs(t.wall - coil.wall) <= MATCH
+        and t.price
+    ]
+    return sorted(alike, key=lambda t: (t.price or 0.0, t.stock_id))
+
+
+# --- another in its place -----------------------------------------------------------------------------
+
+
+def another_coil(now: Seen, tell: Tell | None = None) -> tuple[Change, Seen] | None:
+    """The coil that a search finds first, and what it does; None where nothing fits. Its file is what the
+    command in `recommend` writes."""
+    found = first_found(now, tell)
+    if found is None:
+        return None
+    coil = as_written(as_coil(found))
+    change = Change("another coil", (), {"design": found}, *_bought(found.life, now))
+    return change, Seen(with_remarks(replace(now.inputs, coil=coil)))
+
+
+def first_found(now: Seen, tell: Tell | None) -> Design | None:
+    """The first place of a search."""
+    searched = search_space(now.basis, tell=tell)
+    front, ranking = searched.front, searched.ranking
+    if front is None or ranking is None:
+        return None
+    first = shortlist(front, ranking.points, ranking.free, 1)
+    (found,) = designs(
+        searched.enumeration.space, front.number[first.entry], ranking.levels, first.near_variants
+    )
+    return found

@@ -1,0 +1,168 @@
+"""Changes of the coil as it stands: higher or lower, pulled open.
+
+Nothing is proposed that leaves the top turn less than the kettle's `top_clearance` under the smallest batch
+when cold, the lowest turn nearer to the floor than asked for, or an end of the coil short of the rim.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from optichill.display import INCH
+from optichill.geometry import fit, standing
+from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
+from optichill.owned.improve.of_wort import Ways
+from optichill.owned.improve.seen import Seen
+from optichill.problem import placement
+from optichill.problem.bill import wire
+from optichill.problem.plumbing import fittings, hoses
+from optichill.units import parse
+from optichill.workshop.fittings import cheapest_end_set
+
+SEEN = 0.010
+"""Moved by less, nobody would see it [m] (OWN)."""
+PAST_THE_WALL = 0.05
+"""How far past the kettle's wall the end of a riser must reach, for its joint [m] (OWN)."""
+HOURS = 0.5
+"""Of work to set other feet, or to pull a coil open and lace it anew (OWN)."""
+STEP = {"metric": 0.001, "us": INCH / 32.0}
+"""In which gaps are set [m]."""
+
+
+def of_the_place(now: Seen) -> list[Ways]:
+    """All that there is to do about how it stands."""
+    low, high = heights(now)
+    moved = [h for h in (low, high) if abs(h - now.coil.lowest_turn_height) >= SEEN]
+    return [
+        [_stood(now, h) for h in moved if _reaches_out(now, h)],
+        _opened(now, low),
+    ]
+
+
+def heights(now: Seen) -> tuple[float, float]:
+    """The lowest and the highest that the lowest turn may stand [m]; the second below the first where the
+    wort is too shallow for the coil."""
+    kettle, basis, d_o = now.inputs.brewhouse.kettle, now.basis, now.coil.outer_diameter
+    floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
+    return float(floor) + d_o / 2.0, _highest(now, now.shape)
+
+
+def _highest(now: Seen, shape: placement.Shape) -> float:
+    """Of a shape: its top turn just deep enough under the smallest batch when cold [m]."""
+    kettle, basis = now.inputs.brewhouse.kettle, now.basis
+    hung = standing.hanging_height(
+        basis.cold_volume, kettle.inside_diameter, shape.sunk(0.0), kettle.top_clearance, basis.floor_part
+    )
+    return float(np.ravel(hung)[0])
+
+
+def _stood(now: Seen, height: float) -> Change:
+    """At another height; one that lay on the floor gets feet."""
+    up = height < now.coil.lowest_turn_height
+    written = length(height, now.inputs.brewhouse.units, up=up)
+    edits = [Edit(COIL, "coil", "lowest_turn_height", written)]
+    if now.inputs.brewhouse.kettle.coil_rests == "floor":
+        edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))
+    at = parse(written, "length")
+    by = at - now.coil.lowest_turn_height
+    feet = now.inputs.brewhouse.kettle.coil_rests == "feet"
+    told = {"by": by, "at": at, "under": at - now.coil.outer_diameter / 2.0, "feet": feet}
+    return Change("stand", tuple(edits), told, _wire(now, at) if by > 0.0 else 0.0, HOURS)
+
+
+def _reaches_out(now: Seen, height: float) -> bool:
+    """Whether its risers, as long as they are, still bring their ends past the rim from a height [m]."""
+    if height >= now.coil.lowest_turn_height:
+        return True
+    coil, over = now.coil, now.inputs.brewhouse.workshop.over_the_rim
+    there = placement.place_coils(now.basis, now.shape, height)
+    needed = [float(x[0]) - over + PAST_THE_WALL for x in (there.riser_in, there.riser_out)]
+    return coil.riser_length_in >= needed[0] and coil.riser_length_out >= needed[1]
+
+
+def _wire(now: Seen, lowest: float, pitch: float | None = None) -> float:
+    """Price of the wire for feet of that height, or that laces the turns anew at a pitch [money]."""
+    coil, basis = now.coil, now.basis
+    ends = cheapest_end_set(fittings(basis), coil.outer_diameter, hoses(basis), 1, coil.metal.wire)
+    laced = [wire(basis, coil.outer_diameter, lowest, x.turns, pitch or x.pitch) for x in coil.layers]
+    lacing, feet = (float(sum(lengths)) for lengths in zip(*laced, strict=True))
+    return ends.feet_per_metre * feet if pitch is None else ends.lacing_per_metre * lacing
+
+
+# --- pulled open -----------------------------------------------------------------------------------
+
+
+def _opened(now: Seen, low: float) -> Ways:
+    """The same tube with its turns farther apart: as far as the wort covers it, half way there, and the
+    least gap that the workshop asks for; where it stands, and as low as it may."""
+    coil, ways = now.coil, []
+    places = [coil.lowest_turn_height]
+    if coil.lowest_turn_height - low >= SEEN and _reaches_out(now, low):
+        places.append(low)
+    for height in places:
+        most = _most_open(now, height)
+        gap = coil.pitch - coil.outer_diameter
+        least = now.inputs.brewhouse.workshop.smallest_gap - gap
+        for wider in sorted({most, 0.5 * most, min(least, most)}, reverse=True):
+            if wider >= STEP[now.inputs.brewhouse.units]:
+                ways.append(_pulled(now, wider, None if height == places[0] else height))
+    return [way for way in ways if way is not None]
+
+
+def _most_open(now: Seen, height: float) -> float:
+    """By how much the pitch may grow with the lowest turn at a height [m]."""
+    turns = max(layer.turns for layer in now.coil.layers)
+    wider = 0.0
+    for _ in range(3):  # the tube of its risers that is under the wort changes a little with it
+        wider += (_highest(now, _wider(now.shape, wider)) - height) / turns
+        if wider <= 0.0:
+            return 0.0
+    return wider
+
+
+def _wider(shape: placement.Shape, by: float) -> placement.Shape:
+    inner = None if shape.pitch_in is None else shape.pitch_in + by
+    return replace(shape, pitch=shape.pitch + by, pitch_in=inner)
+
+
+def _pulled(now: Seen, by: float, height: float | None) -> Change | None:
+    """Every turn wider by so much, its tube as long as it was: one that climbs more goes less far round."""
+    coil, units = now.coil, now.inputs.brewhouse.units
+    step = STEP[units]
+    by = step * math.floor(by / step + 1e-6)
+    edits: list[Edit] = []
+    if len(coil.layers) > 1:
+        tables = []
+        for layer in coil.layers:
+            told = table_of(layer, units)
+            pitch = length(layer.pitch + by, units)
+            tables.append(told | _narrower(layer.mean_diameter, layer.pitch, pitch, units) | {"pitch": pitch})
+        edits.append(Edit(COIL, "coil", "layer", tables))
+    else:
+        pitch = length(coil.pitch + by, units)
+        stated = coil.model_fields_set
+        if "pitch" in stated or coil.overall_height is None:
+            edits.append(Edit(COIL, "coil", "pitch", pitch))
+        if coil.overall_height is not None:
+            tall = coil.turns * parse(pitch, "length") + coil.outer_diameter
+            edits.append(Edit(COIL, "coil", "overall_height", length(tall, units)))
+        if "mean_diameter" in stated:
+            found = _narrower(coil.mean_diameter, coil.pitch, pitch, units)
+            edits += [Edit(COIL, "coil", key, value) for key, value in found.items()]
+    if height is not None:
+        edits.append(Edit(COIL, "coil", "lowest_turn_height", length(height, units, up=True)))
+    opened = parse(pitch, "length") if len(coil.layers) == 1 else coil.pitch + by
+    told = {"gap": opened - coil.outer_diameter, "was": coil.pitch - coil.outer_diameter, "at": height}
+    return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, opened), HOURS)
+
+
+def _narrower(diameter: float, pitch: float, then: str, units: str) -> dict[str, str]:
+    """The mean diameter that keeps a turn's tube; nothing where no tape would see it."""
+    round_it = (math.pi * diameter) ** 2 + pitch**2 - parse(then, "length") ** 2
+    D = math.sqrt(max(round_it, 0.0)) / math.pi
+    if diameter - D < 0.0005:
+        return {}
+    return {"mean_diameter": finely(D, units)}

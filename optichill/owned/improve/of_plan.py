@@ -1,0 +1,231 @@
+"""Changes of the cooling plan with what is there: its order, its change-overs, its ice and its buckets; and
+ice behind a tap that is too warm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from optichill.display import POUND, US_GALLON
+from optichill.geometry.risers import TRIM
+from optichill.model.coil import Coil
+from optichill.model.cooling import ICED, CoolingStage
+from optichill.model.stock import MATCH
+from optichill.owned.improve import changes
+from optichill.owned.improve.changes import BREWHOUSE, Change, Edit, changed, degrees, quantity, table_of
+from optichill.owned.improve.of_wort import Ways
+from optichill.owned.improve.seen import Seen
+from optichill.rating.hours import worked_out
+from optichill.rating.prediction import FINE
+from optichill.rating.remedies import Remedy, more_ice, warm_tap_remedies
+from optichill.thermal.sources import ICE_DENSITY, ICE_LUMPS, SMALL_CUBE
+
+WEIGHED = {"metric": 0.5, "us": POUND}
+"""Ice as it is weighed out [kg]."""
+SHARES = (0.75, 0.5, 0.25)
+"""Of the ice in a plan that may do."""
+
+
+def of_the_plan(now: Seen) -> list[Ways]:
+    """All that there is to do about the plan as it stands."""
+    return [
+        _order(now),
+        *_change_overs(now),
+        _small_cubes(now),
+        _more_ice(now),
+        _less_ice(now),
+        _ice_stirred(now),
+        _refills(now),
+    ]
+
+
+def _stages(now: Seen) -> tuple[CoolingStage, ...]:
+    return now.inputs.brewhouse.cooling
+
+
+def _plan(stages: list[dict[str, Any]]) -> Edit:
+    """The plan written anew."""
+    return Edit(BREWHOUSE, "", "cooling", stages)
+
+
+def _order(now: Seen) -> Ways:
+    """Ice last; and where a plan has ice alone though there is a tap, the tap first. The change-over is where
+    the coil costs least."""
+    stages, units, tap = _stages(now), now.inputs.brewhouse.units, now.inputs.brewhouse.tap
+    if any(stage.is_hold for stage in stages):
+        return []
+    iced = [stage.source in ICED for stage in stages]
+    ordered = [s for s, ice in zip(stages, iced, strict=True) if not ice]
+    ordered += [s for s, ice in zip(stages, iced, strict=True) if ice]
+    if all(iced) and tap is not None:
+        ordered = [CoolingStage(source="tap"), *ordered]
+    if len(ordered) != 2 or tuple(ordered) == stages:
+        return []
+    tables = [table_of(stage, units) for stage in ordered]
+    tables[1].pop("until", None)
+    then = changed(now.inputs, [_plan([{**tables[0], "until": "best"}, tables[1]])])
+    found = None if then is None else Seen(then).change_over
+    if found is None:
+        return []
+    until = degrees(found.at, units)
+    told = {"until": until, "first": ordered[0].source, "added": len(ordered) > len(stages)}
+    return [Change("order", (_plan([{**tables[0], "until": until}, tables[1]]),), told)]
+
+
+def _change_overs(now: Seen) -> list[Ways]:
+    """Each change-over that is stated, where the coil costs least instead."""
+    stages, units = _stages(now), now.inputs.brewhouse.units
+    ways = []
+    for place, stage in enumerate(stages):
+        if not isinstance(stage.until, float) or stages[place + 1].is_hold:
+            continue
+        free = changed(now.inputs, [Edit(BREWHOUSE, f"cooling[{place + 1}]", "until", "best")])
+        found = None if free is None else Seen(free).change_over
+        if found is None:
+            continue
+        until = degrees(found.at, units)
+        told = {"until": until, "was": stage.until, "later": found.at < stage.until, "stage": place + 1}
+        ways.append([Change("change over", (_of_stage(place, "until", until),), told)])
+    return ways
+
+
+def _of_stage(place: int, key: str, value: Any) -> Edit:
+    return Edit(BREWHOUSE, f"cooling[{place + 1}]", key, value)
+
+
+def _small_cubes(now: Seen) -> Ways:
+    """Blocks and bags broken or shaken into small cubes."""
+    edits = tuple(
+        _of_stage(place, "ice_lumps", "small cubes")
+        for place, stage in enumerate(_stages(now))
+        if stage.source in ICED and ICE_LUMPS[stage.ice_lumps] > SMALL_CUBE
+    )
+    lumps = next((s.ice_lumps for s in _stages(now) if s.source in ICED), "")
+    return [Change("small cubes", edits, {"was": lumps})] if edits else []
+
+
+def _ice_stirred(now: Seen) -> Ways:
+    """The ice water round a pre-cooling coil kept moving."""
+    edits = tuple(
+        _of_stage(place, "ice_stirred", True)
+        for place, stage in enumerate(_stages(now))
+        if stage.source == "precooled tap" and not stage.ice_stirred
+    )
+    return [Change("stir the ice", edits)] if edits else []
+
+
+def _refills(now: Seen) -> Ways:
+    """A bucket's water that comes back into it changed once more."""
+    return [
+        Change("refill", (_of_stage(place, "refills", stage.refills + 1),), {"fillings": stage.refills + 2})
+        for place, stage in enumerate(_stages(now))
+        if stage.source == "bucket" and stage.return_ == "bucket" and stage.refills < 50
+    ]
+
+
+# --- ice ----------------------------------------------------------------------------------------------
+
+
+def _more_ice(now: Seen) -> Ways:
+    """What keeps the bath cold to the end, where it is worth its price."""
+    if not np.isfinite(now.run.time[0]):
+        return []
+    short = more_ice(now.worth, now.scenario, now.run, 0, lambda other: worked_out(now.physical, other, FINE))
+    if short is None:
+        return []
+    return [_with_ice(now, short.stage - 1, (_stages(now)[short.stage - 1].ice or 0.0) + short.ice)]
+
+
+def _with_ice(now: Seen, place: int, mass: float) -> Change:
+    """So much ice in all in a stage, in a vessel that holds it."""
+    stage, units = _stages(now)[place], now.inputs.brewhouse.units
+    written = changes.ice(mass, units)
+    edits = [_of_stage(place, "ice", written)]
+    coil = 0.0 if stage.precooler is None else stage.precooler.turns_volume
+    filled = (stage.water or 0.0) + mass / ICE_DENSITY + coil
+    vessel = _vessel(filled, units) if filled > stage.bucket else None
+    if vessel is not None:
+        edits.append(_of_stage(place, "bucket", vessel))
+    told = {"ice": mass, "had": stage.ice or 0.0, "vessel": vessel}
+    return Change("more ice" if mass > (stage.ice or 0.0) else "less ice", tuple(edits), told)
+
+
+def _vessel(holds: float, units: str) -> str:
+    """A vessel that holds so much [m3], in whole litres, or half gallons."""
+    if units == "us":
+        return f"{0.5 * np.ceil(2.0 * (holds + 1e-5) / US_GALLON):.10g} gal"
+    return f"{np.ceil(1e3 * (holds + 1e-5)):.10g} L"
+
+
+def _less_ice(now: Seen) -> Ways:
+    """Less of the ice that is paid for, where less does."""
+    iced = [place for place, stage in enumerate(_stages(now)) if stage.ice]
+    if not iced or not now.worth.ice:
+        return []
+    had, step = _stages(now)[iced[-1]].ice or 0.0, WEIGHED[now.inputs.brewhouse.units]
+    some = sorted({step * max(round(share * had / step), 1) for share in SHARES}, reverse=True)
+    return [_with_ice(now, iced[-1], ice) for ice in some if ice < had]
+
+
+# --- ice behind a tap that is too warm ----------------------------------------------------------------
+
+
+def of_the_cold(now: Seen) -> list[Ways]:
+    """What brings the wort to its target where the plan does not, or hardly: more of its ice, ice behind the
+    tap, a fridge."""
+    if now.physical.parallel:
+        return []
+    found = (
+        _remedied(now, way) for way in warm_tap_remedies(now.basis, now.physical) if way.time is not None
+    )
+    return [[change] for change in found if change is not None]
+
+
+def _roll_for(now: Seen, small: Coil) -> float | None:
+    """Price of the cheapest roll in the lists that makes a small coil [money], None where none does."""
+    takes = small.takes + 0.5 * math.pi * small.mean_diameter + 2.0 * TRIM
+    rolls = [
+        t.cost
+        for t in now.inputs.stock.tubing
+        if t.windable
+        and t.material == small.material
+        and abs(t.outer_diameter - small.outer_diameter) <= MATCH
+        and t.length >= takes
+    ]
+    return min(rolls, default=None)
+
+
+def _remedied(now: Seen, way: Remedy) -> Change | None:
+    """A way out as lines of the file."""
+    units, stages = now.inputs.brewhouse.units, _stages(now)
+    if way.kind == "fridge" and now.told.time is not None:
+        return None
+    if way.kind == "fridge":
+        written = degrees(way.temperature, units)
+        return Change("stop", (Edit(BREWHOUSE, "wort", "target_temperature", written),), {"at": written})
+    if way.kind == "more ice":
+        change = _with_ice(now, len(stages) - 1, way.ice)
+        if way.change is None:
+            return change
+        until = quantity(way.change, "temperature", units)
+        return replace(change, edits=(*change.edits, _of_stage(now.basis.switch or 0, "until", until)))
+    if way.change is None or way.water is None:
+        return None
+    until = degrees(way.change, units)
+    iced: dict[str, Any] = {"source": "ice bath" if way.precooler is None else "precooled tap"}
+    buys: float | None = None
+    if way.pump is not None:
+        iced["pump"] = way.pump
+        buys = next(p.cost for p in now.inputs.stock.pumps if p.pump_id == way.pump)
+    iced |= {"water": quantity(way.water, "volume", units), "ice": changes.ice(way.ice, units)}
+    iced["bucket"] = _vessel(way.filled, units)
+    if way.precooler is not None:
+        iced |= {"ice_stirred": True, "precooler": table_of(way.precooler, units)}
+        buys = _roll_for(now, way.precooler)
+    told = {"until": until, "ice": way.ice, "pump": way.pump, "precooler": way.precooler, "water": way.water}
+    edit = _plan([{"source": "tap", "until": until}, iced])
+    return Change("ice behind the tap", (edit,), told, buys, 0.0 if way.precooler is None else 3.0)

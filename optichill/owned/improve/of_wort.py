@@ -1,0 +1,79 @@
+"""Changes on the wort's side: how it is stirred, what lies on the tube, the lid, where the chill stops.
+
+What is proposed is what a hand can do: a tool that is in use stays in use, and who stirs already now and then
+goes on all along before anything is done more briskly.
+"""
+
+from __future__ import annotations
+
+from optichill.model.stirring import Stirring
+from optichill.owned.improve.changes import BREWHOUSE, Change, Edit, degrees
+from optichill.owned.improve.seen import Seen
+from optichill.rating import otherwise
+
+Ways = list[Change]
+"""Ways to do one thing: the best of them is told."""
+
+
+def of_the_wort(now: Seen) -> list[Ways]:
+    """All that there is to do about the wort."""
+    return [_stirring(now), _bag(now), _lid(now), _stopping(now)]
+
+
+def _stirring(now: Seen) -> Ways:
+    """With what and how, all along."""
+    return [
+        Change("stir", (Edit(BREWHOUSE, "wort", "mixing", _table(*way)),), {"with": way[0], "motion": way[1]})
+        for way in more_motion(now.inputs.brewhouse.wort.mixing)
+    ]
+
+
+def _table(tool: str, motion: str | None) -> dict[str, str]:
+    """As the brewhouse file has it."""
+    return {"with": tool} if motion is None else {"with": tool, "motion": motion}
+
+
+MORE: dict[tuple[str, str | None], tuple[str, str | None]] = {
+    ("spoon", "slow"): ("paddle", "slow"),
+    ("spoon", "brisk"): ("paddle", "brisk"),
+    ("paddle", "slow"): ("paddle", "brisk"),
+    ("coil", "slow"): ("coil", "brisk"),
+}
+"""What moves the wort more than what is done all along already."""
+
+
+def more_motion(mixing: Stirring | str | float) -> list[tuple[str, str | None]]:
+    """Tools and motions that would move it more, all along."""
+    if isinstance(mixing, Stirring) and mixing.share < 1.0:
+        if mixing.with_ in ("coil", "whirlpool pump"):
+            return [(mixing.with_, mixing.motion)]
+        return [("paddle", "slow"), (mixing.with_, mixing.motion)]
+    if isinstance(mixing, Stirring):
+        return [MORE[way] for way in [(mixing.with_, mixing.motion)] if way in MORE]
+    if mixing in ("left alone", "now and then"):
+        return [("paddle", "slow")]
+    if mixing == "steady" or (isinstance(mixing, float) and mixing < 0.05):
+        return [("paddle", "brisk" if mixing == "steady" else "slow")]
+    return []
+
+
+def _bag(now: Seen) -> Ways:
+    """Pellets in a bag."""
+    if now.inputs.brewhouse.wort.dirt != "loose pellets":
+        return []
+    return [Change("hop bag", (Edit(BREWHOUSE, "wort", "dirt", "hop bag"),), buys=None)]
+
+
+def _lid(now: Seen) -> Ways:
+    """On where it is off, off where it is on."""
+    lid = now.inputs.brewhouse.kettle.lid
+    return [Change("lid", (Edit(BREWHOUSE, "kettle", "lid", not lid),), {"on": not lid})]
+
+
+def _stopping(now: Seen) -> Ways:
+    """Before the last degrees; where they are never reached, `changes_of_plan.of_the_cold` says where."""
+    brewhouse, basis = now.inputs.brewhouse, now.basis
+    if now.told.time is None or "earlier" not in otherwise.scenarios(basis, now.scenario):
+        return []
+    written = degrees(basis.scenario.T_target + otherwise.LAST[brewhouse.units], brewhouse.units)
+    return [Change("stop", (Edit(BREWHOUSE, "wort", "target_temperature", written),), {"at": written})]

@@ -1,0 +1,1 @@
+"""What becomes of a coil when another kettle arrives."""

@@ -1,0 +1,113 @@
+"""A new kettle arrives: what becomes of the coil. Every option worked out there, and the best first.
+
+Money over the coil's life in the new kettle ranks, without what is spent already: what holds all that the
+brewer limits comes before what does not, and of what differs by less than a minute a batch the one with less
+work comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from optichill.model.coil import Coil
+from optichill.owned.new_kettle.kept_coil import Hindrance
+from optichill.owned.new_kettle.kept_options import Kept, extend, hindered, keep, stand
+from optichill.owned.new_kettle.new_build import best_of, replaced, rewound
+from optichill.owned.new_kettle.option import NAMES, LeftOut, Option
+from optichill.owned.new_kettle.precooled import precooled
+from optichill.owned.new_kettle.second_coil import pair
+from optichill.problem.basis import DesignBasis
+from optichill.problem.worth import worth_of
+from optichill.rating.coil_rating import QuickRating, quick_rating
+from optichill.search.enumeration import Tell
+from optichill.search.recommend import SearchResult, search_space
+
+
+@dataclass(frozen=True)
+class NewKettle:
+    """What becomes of a coil. before : it in the old kettle, as it is; options : best first; left_out : those
+    that do not apply, in the order of NAMES; searched : what a fresh search in the new kettle left;
+    in_the_way : what keeps the old turns out of the new kettle, wherever they stand."""
+
+    old: DesignBasis
+    new: DesignBasis
+    coil: Coil
+    before: QuickRating
+    options: tuple[Option, ...]
+    left_out: tuple[LeftOut, ...]
+    searched: SearchResult
+    in_the_way: Hindrance | None
+
+    @property
+    def first(self) -> Option | None:
+        """What to do; None where nothing does."""
+        return self.options[0] if self.options else None
+
+    def option(self, name: str) -> Option | None:
+        """The option of a name."""
+        return next((option for option in self.options if option.name == name), None)
+
+    @property
+    def tie(self) -> float:
+        """Money over the coil's life below which two come to the same [money]."""
+        return worth_of(self.new).minute
+
+    def tied(self, option: Option) -> bool:
+        """Whether an option comes to the same as the first, to a minute a batch."""
+        first = self.first
+        if first is None or option is first or option.holds != first.holds:
+            return False
+        return abs(float(option.life.total) - float(first.life.total)) <= self.tie
+
+
+def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None = None) -> NewKettle:
+    """Every option for the coil. tell : hears how far the search is."""
+    of = Kept.of(old, new, coil)
+    searched = search_space(new, tell=tell)
+    blocked = of.in_the_way
+    found: list[Option | LeftOut] = list(_as_main(of, blocked))
+    best = best_of(searched)
+    found += [precooled(of, best), rewound(of), replaced(of, best)]
+    options = [one for one in found if isinstance(one, Option)]
+    reached = [option for option in options if option.rating.prediction.chill_time is not None]
+    missed = [LeftOut(o.name, "target") for o in options if o not in reached]
+    left_out = [one for one in found if isinstance(one, LeftOut)] + missed
+    return NewKettle(
+        old,
+        new,
+        coil,
+        quick_rating(old, coil),
+        ranked(reached, worth_of(new).minute),
+        tuple(sorted(left_out, key=lambda one: NAMES.index(one.name))),
+        searched,
+        blocked,
+    )
+
+
+def _as_main(of: Kept, blocked: Hindrance | None) -> list[Option | LeftOut]:
+    """What keeps its turns in the wort."""
+    if blocked is not None:
+        return [
+            hindered("keep", blocked),
+            *(LeftOut(name, "in_the_way", of=blocked.name) for name in NAMES[1:4]),
+        ]
+    kept = keep(of)
+    stood, longer = stand(of, kept), extend(of)
+    standing = [one for one in (kept, stood, longer) if isinstance(one, Option)]
+    base: Option | LeftOut = kept
+    if standing:
+        base = ranked(standing, worth_of(of.new).minute)[0]
+    return [kept, stood, longer, pair(of, base)]
+
+
+def ranked(options: list[Option], tie: float) -> tuple[Option, ...]:
+    """Best first; of what comes within a tie of the least [money] the one with less work."""
+    left, out = list(options), []
+    by_work: Callable[[Option], tuple[float, int]] = lambda o: (o.hours, NAMES.index(o.name))  # noqa: E731
+    while left:
+        some = [o for o in left if o.holds] or left
+        least = min(float(o.life.total) for o in some)
+        out.append(min((o for o in some if float(o.life.total) <= least + tie), key=by_work))
+        left.remove(out[-1])
+    return tuple(out)

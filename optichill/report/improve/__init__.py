@@ -1,0 +1,1 @@
+"""What helps an owned coil, in words."""

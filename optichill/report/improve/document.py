@@ -1,0 +1,86 @@
+"""The document of `improve` for other programs, in SI."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.files.ownership import HEAD
+from optichill.files.reading import Inputs
+from optichill.owned.improve.ranked import Found, Improvement
+from optichill.owned.improve.seen import Seen
+from optichill.report.design_json import likely
+from optichill.report.improve.screen import verdict, written
+from optichill.report.improve.words import called, what_to_do
+from optichill.report.jsonout import SOURCES
+
+
+def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> dict[str, Any]:
+    """As documented for other tools."""
+    worth = found.now.worth
+    return {
+        **HEAD,
+        "brewhouse": inputs.brewhouse.name,
+        "demo": inputs.brewhouse.demo,
+        "coil": {"id": plan.coil_id},
+        "as_it_is": _seen_json(found.now) | {"limits_broken": sorted(found.now.broken)},
+        "reached": found.reached,
+        "good_enough": found.good_enough,
+        "verdict": verdict(found),
+        "changes": [{"rank": n, **_json(f, coil, inputs)} for n, f in enumerate(found.helps, 1)],
+        "together": None
+        if found.together is None
+        else {"ranks": [n + 1 for n in found.together.parts], **_json(found.together, coil, inputs, "")},
+        "not_worth": [_json(f, coil, inputs, called(f, plan)) for f in found.not_worth],
+        "worth": {
+            "batches": worth.batches,
+            "hour": worth.hour,
+            "hour_of_waiting": worth.waiting,
+            "water_per_m3": worth.water,
+            "ice_per_kg": worth.ice,
+            "good_time_s": worth.good_time,
+            "assumed": list(worth.assumed),
+        },
+        "warnings": list(inputs.warnings),
+        "assumptions": list(inputs.notes),
+        "sources": list(SOURCES),
+    }
+
+
+def _seen_json(s: Seen) -> dict[str, Any]:
+    """What is told of a chill, with its tenths; null where out of reach."""
+    told = {"chill_time_s": s.told.time, "water_m3": s.told.water, "ice_kg": s.told.ice}
+    return told | likely(s.likely)
+
+
+def _json(f: Found, coil: str, inputs: Inputs, text: str | None = None) -> dict[str, Any]:
+    text = what_to_do(f) if text is None else text
+    command = written(f, coil, inputs)[0] if f.change.kind == "another coil" else None
+    return {
+        "kind": f.change.kind,
+        "text": text,
+        **_seen_json(f.then),
+        "gain_s": f.seconds,
+        "gain_water_m3": f.water,
+        "gain_ice_kg": f.now.told.ice - f.then.told.ice,
+        "gains_in": f.sure,
+        "cost": f.change.buys,
+        "work_h": f.change.hours,
+        "saves": f.saves if np.isfinite(f.saves) else None,
+        "net": f.net if np.isfinite(f.net) else None,
+        "breaks": sorted(f.breaks),
+        "mends": sorted(f.mends),
+        "write": [
+            {
+                "file": e.file,
+                "table": e.table,
+                "key": e.key,
+                "lines": list(e.lines),
+                "takes_out": e.value is None,
+            }
+            for e in f.change.edits
+        ],
+        "command": command,
+    }

@@ -1,0 +1,351 @@
+"""What `improve` says: whether a coil is good enough, what helps it most, and the lines that make it so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import groupby
+from pathlib import Path
+
+from optichill.display import money, seen, show
+from optichill.errors import shown
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.files.reading import Inputs, is_packaged
+from optichill.owned.improve.changes import COIL, Edit
+from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
+from optichill.owned.improve.seen import Seen
+from optichill.problem.limits import LIMITS
+from optichill.problem.worth import bagged_ice
+from optichill.rating.coil_rating import QuickRating
+from optichill.report import ranges
+from optichill.report.improve.words import called, what_to_do
+from optichill.report.lifetime import batches, hour
+from optichill.report.otherwise import about, stirring_word
+from optichill.report.paper import entry, whole
+from optichill.report.prediction import coil_lines
+from optichill.report.screen import kettle_line
+from optichill.report.screen import warnings as notes
+from optichill.report.typed import typed
+from optichill.report.warnings import does_not_go_in, in_use
+from optichill.report.words import sentence
+from optichill.workshop.cautions import in_short
+
+MOST = 5
+"""Changes that a screen tells, best first; JSON has them all."""
+SURE = 0.995
+"""Share of all draws from which on nothing is said of the others."""
+
+
+def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, searched: bool) -> list[str]:
+    """All lines, not folded. plan : of the work that the coil takes; coil : its file as it was named, or what
+    its lines would go into; searched : it was found by its id."""
+    basis, u = found.now.basis, inputs.brewhouse.units
+    rating = plan.rating
+    lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
+    outside = does_not_go_in(rating, plan)
+    if outside:
+        lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
+    lines += entry("AS IT IS", *_as_it_is(found, rating))
+    lines += entry("WARNING", *map(sentence, in_use(_not_told(rating), basis)))
+    lines += ["", *entry("IN SHORT", verdict(found)), ""]
+    told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
+    lines += entry("WHAT HELPS", *(line for each in told for line in each))
+    if len(found.helps) > MOST:
+        lines += entry("", f"and {len(found.helps) - MOST} more, in --json")
+    if found.together is not None:
+        lines += entry("TOGETHER", _together(found.together))
+    lines += entry("NOT WORTH IT", *_not_worth(found, plan))
+    lines += entry("COUNTED", _counted(found))
+    lines += entry("FIRST", *(_save_first(found, inputs, plan) if searched else []))
+    lines += notes(inputs)
+    return lines + entry("TAKE CARE", *in_short(basis.scenario.T_start, u), *_with_a_pump(found))
+
+
+def _not_told(rating: QuickRating) -> QuickRating:
+    """Without the limits that are told beside time and water."""
+    return replace(rating, limits=tuple(x for x in rating.limits if not LIMITS[x.name].stated))
+
+
+def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
+    """Time, water, ice, and how surely the limits are kept."""
+    p, brewhouse = rating.prediction, found.now.inputs.brewhouse
+    u = brewhouse.units
+    if p.told.time is None:
+        return [f"{_target(found)} is not reached, {stirring_word(brewhouse.wort, u)}"]
+    said = [f"{ranges.time(p)}, {stirring_word(brewhouse.wort, u)}"]
+    used = f"water: {ranges.water(p, u)}"
+    said.append(f"{used}; ice that melts: {ranges.ice(p, u)}" if p.told.ice > 0.0 else used)
+    kept = (ranges.in_time(p, brewhouse.limits), ranges.enough_water(p, brewhouse.limits, u))
+    return [*said, *filter(None, [*kept, *ranges.borne(p)])]
+
+
+def _target(found: Improvement) -> str:
+    return show(found.now.basis.scenario.T_target, "temperature", found.now.inputs.brewhouse.units)
+
+
+def verdict(found: Improvement) -> str:
+    """One sentence: good enough, or what helps most."""
+    first = found.first
+    as_it_is = _as_judged(found)
+    if found.good_enough:
+        more = "" if first is None else "; what follows would still spare something"
+        return f"Good enough: {as_it_is}{more}."
+    if first is None:
+        return f"Not good enough: {as_it_is}, and nothing that could be done about it mends that."
+    gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}"
+    return f"What helps most: {_short(first)}: {gain}. As it is: {as_it_is}."
+
+
+def _kept_then(found: Improvement, first: Found) -> str:
+    """Which of the limits that are not kept would be: with what helps most, or with more beside it."""
+    if not found.now.goes_in:
+        return ""
+    left = found.unkept & first.then.broken
+    both = found.together
+    if left and both is not None and not left & both.then.broken:
+        kept = _limits(sorted(left - {"target"}), found.now)
+        return f"; {_numbered(both)} done together make it {about(both.then.told.time)}, and {kept} kept"
+    still = sorted(found.unkept - first.then.broken - {"target"})
+    end = f"; then {_limits(still, found.now)} kept" if still else ""
+    return f"{end}; {_limits(sorted(left), found.now)} not kept even so" if left else end
+
+
+def _numbered(f: Found) -> str:
+    """The changes that one is made of, by their numbers."""
+    numbers = [str(n + 1) for n in f.parts]
+    return f"{', '.join(numbers[:-1])} and {numbers[-1]}"
+
+
+def _short(f: Found) -> str:
+    """What is done, without what is said in brackets."""
+    return re.sub(r" \([^)]*\)", "", what_to_do(f))
+
+
+def _limits(names: list[str], now: Seen) -> str:
+    """Limits of the brewer in words, with "is" or "are"."""
+    limits, u, said = now.inputs.brewhouse.limits, now.inputs.brewhouse.units, []
+    for name in names:
+        if name == "chill_time":
+            said.append(f"your {show(limits.chill_time, 'minutes')}")
+        elif name == "water":
+            said.append(f"your {show(limits.water, 'exact_volume', u)} of water")
+        elif name == "target":
+            said.append(show(now.basis.scenario.T_target, "temperature", u))
+    one = len(said) == 1 and not said[0].startswith("your")
+    return f"{' and '.join(said)} {'is' if one else 'are'}"
+
+
+def _as_judged(found: Improvement) -> str:
+    """What is asked for, and how far the coil keeps it."""
+    now = found.now
+    if not now.goes_in:
+        return "it does not go into this kettle, or would run into what stands there"
+    if not found.reached:
+        return f"{_target(found)} is not reached"
+    good = show(now.worth.good_time, "minutes")
+    time = about(now.told.time)
+    parts = [f"{time}, within the {good} that count as good" if found.quick else time]
+    if found.unkept:
+        parts.append(f"{_limits(sorted(found.unkept), now)} not kept")
+    elif now.inputs.brewhouse.limits.chill_time is not None:
+        parts.append(f"your {show(now.inputs.brewhouse.limits.chill_time, 'minutes')} are kept")
+    if not found.quick and found.first is None and not found.unkept:
+        parts.append("nothing that could be done about it is worth doing")
+    return "; ".join(parts)
+
+
+# --- what helps ---------------------------------------------------------------------------------------
+
+
+def _told(n: int, f: Found, found: Improvement, coil: str, inputs: Inputs) -> list[str]:
+    """One change: what is done and what it does, what it takes, and its lines."""
+    lines = [f"{n}. {_capital(what_to_do(f))}: {_effect(f)}; {_takes(f)}"]
+    return lines + [f"   {whole(line)}" for line in written(f, coil, inputs)]
+
+
+def _capital(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _effect(f: Found) -> str:
+    """Time, water and ice, as far as they differ."""
+    now, then, u = f.now, f.then, f.now.inputs.brewhouse.units
+    if then.told.time is None:
+        return "the target is not reached either" if now.told.time is None else "the target is not reached"
+    if not now.goes_in:
+        return f"it goes in, and takes {about(then.told.time)}"
+    if now.told.time is None:
+        used = "" if not then.told.water else f", {show(then.told.water, 'volume', u)} of water"
+        return f"reached in {about(then.told.time)}{used}"
+    told = [_time(f)]
+    if f.water is not None and now.told.water and abs(f.water) >= LEAST_SPARED * now.told.water:
+        told.append(f"{show(abs(f.water), 'volume', u)} {_less(f.water)} water")
+    ice = now.told.ice - then.told.ice
+    if abs(ice) >= max(LEAST_SPARED * now.told.ice, 0.1):
+        told.append(
+            f"{show(then.told.ice, 'mass', u)} of ice melt instead of {show(now.told.ice, 'mass', u)}"
+        )
+    return ", ".join(told)
+
+
+def _less(gain: float) -> str:
+    return "less" if gain > 0.0 else "more"
+
+
+def _time(f: Found) -> str:
+    """The time, as a difference where there is one that a person notices."""
+    then, now = about(f.then.told.time), about(f.now.told.time)
+    return (
+        f"{then} instead of {now.removesuffix(' min')}" if abs(f.seconds or 0.0) >= 30.0 else f"{then} as now"
+    )
+
+
+def _takes(f: Found) -> str:
+    """How sure it is, what it costs, and what it saves over the coil's life."""
+    worth, currency = f.now.worth, f.now.inputs.brewhouse.stock.currency
+    sure = "surely" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
+    if not f.now.goes_in:
+        return _price(f)
+    told = [sure, _price(f)]
+    if f.change.kind in GIVES_UP:
+        told[1] = "for nothing, but the last degrees are left to do"
+    else:
+        amount = money(seen(abs(f.saves)), currency)
+        told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
+    told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks)]
+    return ", ".join([*told, *_bears_less(f)])
+
+
+def _bears_less(f: Found) -> list[str]:
+    """What ice, bucket or pump bear less surely than now."""
+    was, is_ = f.now.likely.held, f.then.likely.held
+    return [
+        f"{limit.lasts} in {ranges.batches(is_[name])}"
+        for name, limit in LIMITS.items()
+        if limit.lasts and name in is_ and is_[name] < min(ranges.SURE, was.get(name, 1.0) - 0.05)
+    ]
+
+
+def _price(f: Found) -> str:
+    currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
+    said = "for nothing" if f.costs == 0.0 else ""
+    if f.change.buys is None:
+        said = f"at a price of no list of yours (taken as {money(seen(f.bought), currency)})"
+    elif f.change.buys > 0.0:
+        said = f"for {money(max(f.change.buys, 1.0), currency)}"
+    if hours > 0.0:
+        work = "half an hour" if hours <= 0.5 else f"{hours:.0f} h"
+        said += f"{' and ' if said else 'for '}{work} of work"
+    return said
+
+
+def written(f: Found, coil: str, inputs: Inputs) -> list[str]:
+    """The lines that make it so, or the command."""
+    if f.change.kind == "another coil":
+        return [_saving(inputs, f.change.told["design"].id)]
+    tables = groupby(f.change.edits, lambda e: (e.file, e.table))
+    return [line for _, edits in tables for line in _lines(list(edits), coil, inputs)]
+
+
+def _lines(edits: Sequence[Edit], coil: str, inputs: Inputs) -> list[str]:
+    """Of one table: what goes, and what is written."""
+    first = edits[0]
+    file, gone = _file(first, coil, inputs), [e.key for e in edits if e.value is None]
+    if not first.table:
+        return [f"{file}, in place of each [[{first.key}]] there is:", *first.lines]
+    name, _, number = first.table.partition("[")
+    place = f"{file} [[{name}]] number {number[:-1]}" if number else f"{file} [{name}]"
+    lines = [f"{place} take out {', '.join(gone)}"] if gone else []
+    for e in edits:
+        lines += [f"{place if n == 0 else ' ' * len(place)} {line}" for n, line in enumerate(e.lines)]
+    return lines
+
+
+def _file(edit: Edit, coil: str, inputs: Inputs) -> str:
+    """The file's name, without its folder."""
+    if edit.file == COIL:
+        return shown(Path(coil).name)
+    path = inputs.brewhouse.path
+    return "brewhouse" if path is None else shown(path.name)
+
+
+def _together(f: Found) -> str:
+    """The best of the free ones done together."""
+    currency = f.now.inputs.brewhouse.stock.currency
+    saves = money(seen(f.saves), currency)
+    return f"{_numbered(f)} done together: {_effect(f)}; saves about {saves} over {batches(f.now.worth)}"
+
+
+# --- what does not ------------------------------------------------------------------------------------
+
+
+NOTHING, NO_BETTER = "no difference you could see", "the best of your lists is no better"
+
+
+def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
+    """Those that do something a person could notice, and those that do not."""
+    said = {called(f, plan): _why_not(f) for f in found.not_worth}
+    if NO_BETTER in said.values():  # then it need not be named
+        said = {"another coil" if why == NO_BETTER else what: why for what, why in said.items()}
+    kinds = {f.change.kind for f in (*found.helps, *found.not_worth)}
+    if "pull open" not in kinds:
+        said["pulling it open"] = "no room for it under the wort"
+    alike: dict[str, list[str]] = {}
+    for what, why in said.items():
+        alike.setdefault(why, []).append(what)
+    told = [f"{_capital(', '.join(names))}: {why}" for why, names in alike.items() if why != NOTHING]
+    return [*told, *(f"{_capital(NOTHING)}: {', '.join(names)}" for names in [alike.get(NOTHING)] if names)]
+
+
+def _why_not(f: Found) -> str:
+    """Nothing to be seen; or what it does, and that it does not pay."""
+    now, then = f.now, f.then
+    if then.told.time is None or now.told.time is None:
+        return _effect(f)
+    if f.change.kind == "another coil" and not f.quicker and not f.spares:
+        return NO_BETTER
+    less_water = f.water is not None and now.told.water and abs(f.water) >= 0.1 * now.told.water
+    if not f.quicker and abs(f.seconds or 0.0) < LEAST_GAIN and not less_water:
+        return NOTHING
+    harm = f", and breaks a limit: {LIMITS[sorted(f.breaks)[0]].words}" if f.breaks else ""
+    costs = "" if f.costs == 0.0 else f", {_price(f)}"
+    return f"{_effect(f)}{costs}{harm}"
+
+
+def _counted(found: Improvement) -> str:
+    """What an hour counts, and from which time on; and the table where a brewer says otherwise."""
+    worth, currency = found.now.worth, found.now.inputs.brewhouse.stock.currency
+    good = show(worth.good_time, "minutes")
+    said = f"{batches(worth)}; {hour(worth, currency)} beyond {good}"
+    if any(f.bagged for f in (*found.helps, *found.not_worth)):
+        said += f"; more ice than you use now at {money(bagged_ice(found.now.basis), currency, 2)} a kg"
+    return f"{said}; say your own under [wishes]"
+
+
+def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan) -> list[str]:
+    """Of a coil that has no file yet: the command that writes it."""
+    if not any(e.file == COIL for f in found.helps[:MOST] for e in f.change.edits):
+        return []
+    return [f"Keep the coil in a file: {whole(_saving(inputs, plan.coil_id))}"]
+
+
+def _saving(inputs: Inputs, coil_id: str) -> str:
+    """The command that writes the file of an id."""
+    path = inputs.brewhouse.path
+    given = None if path is None or is_packaged(path) else path
+    return typed("recommend", given, "--save-coil", NO_FILE, "--coil", coil_id)
+
+
+NO_FILE = "coil.toml"
+"""What a coil that is found is kept in."""
+
+
+def _with_a_pump(found: Improvement) -> list[str]:
+    """Where a pump stands in the plan, or would."""
+    iced = any(f.change.kind == "ice behind the tap" for f in found.helps)
+    if not (found.now.basis.pumps or iced):
+        return []
+    return [
+        "A pump: plug it into a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes in."
+    ]

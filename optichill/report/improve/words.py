@@ -1,0 +1,202 @@
+"""A change to a coil that somebody owns, in words: what is done, and what it is called where it is not worth
+doing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from optichill.display import plural, show, turns
+from optichill.fabrication.work_plan import WorkPlan
+from optichill.owned.improve.changes import Change
+from optichill.owned.improve.ranked import Found
+from optichill.report import words
+from optichill.search.designs import Design
+from optichill.units import parse
+
+
+def what_to_do(found: Found) -> str:
+    """What a hand does, without stop or capital."""
+    u = found.now.inputs.brewhouse.units
+    return _DO[found.change.kind](found, found.change.told, u)
+
+
+def called(found: Found, plan: WorkPlan) -> str:
+    """What it is called in a list of what is not worth doing. plan : of the coil as it is."""
+    kind, told, u = found.change.kind, found.change.told, plan.basis.brewhouse.units
+    if kind == "another coil":
+        return f"another coil ({words.short(told['design'], u)})"
+    return _CALLED[kind](told, u) if kind in _CALLED else what_to_do(found)
+
+
+def _stir(found: Found, told: Any, u: str) -> str:
+    motion = _MOTIONS[told["with"], told["motion"]]
+    return f"{_TOOLS[told['with']]} all along{f', {motion}' if motion else ''}"
+
+
+_TOOLS = {
+    "paddle": "stir with a paddle",
+    "spoon": "stir with a spoon",
+    "coil": "bob the coil up and down",
+    "whirlpool pump": "let the whirlpool pump run",
+}
+_MOTIONS = {
+    ("paddle", "slow"): "slowly (half a turn to one a second)",
+    ("paddle", "brisk"): "briskly (two to three turns a second)",
+    ("spoon", "slow"): "slowly (half a turn to one a second)",
+    ("spoon", "brisk"): "briskly (two to three turns a second)",
+    ("coil", "slow"): "slowly (once in three seconds)",
+    ("coil", "brisk"): "briskly (three times in four seconds), without a splash",
+    ("whirlpool pump", None): "",
+}
+
+
+def _stand(found: Found, told: Any, u: str) -> str:
+    by, rests = told["by"], found.now.inputs.brewhouse.kettle.coil_rests
+    under, far = words.rough(told["under"], u), words.rough(abs(by), u)
+    if rests == "floor":
+        return f"stand it on feet, {under} off the floor"
+    if rests == "feet":
+        return f"{'taller' if by > 0.0 else 'shorter'} feet, so that it stands {under} off the floor"
+    return f"hang it {far} {'higher' if by > 0.0 else 'lower'}, {under} off the floor"
+
+
+def _pull(found: Found, told: Any, u: str) -> str:
+    was = "they touch now" if told["was"] < TOUCHING else f"{show(told['was'], 'gap', u)} now"
+    said = f"pull its turns open, {show(told['gap'], 'gap', u)} apart ({was}), and lace them there"
+    if told["at"] is None:
+        return said
+    under = words.rough(told["at"] - found.now.coil.outer_diameter / 2.0, u)
+    return f"{said}; and set it lower, {under} off the floor"
+
+
+TOUCHING = 5e-4
+"""Turns nearer than this touch [m]."""
+
+
+def _open_valve(found: Found, told: Any, u: str) -> str:
+    share = told["share"]
+    near = min(words.VALVES, key=lambda setting: abs(setting - share))
+    stands = words.VALVES[near] if abs(near - share) < 0.03 and near < 1.0 else words.valve(share)
+    return f"open the valve, which stands about {stands}"
+
+
+def _shut_valve(found: Found, told: Any, u: str) -> str:
+    return f"valve only {words.valve(told['share'])} ({words.bucket_time(told['flow'], u)})"
+
+
+def _hose(found: Found, told: Any, u: str) -> str:
+    if told["length"] is not None:
+        return f"a hose of {show(told['length'], 'long_length', u)}, half of yours, if the tap is that near"
+    return f"a hose of {show(told['bore'], 'tube', u)} bore, with ends to fit it"
+
+
+def _order(found: Found, told: Any, u: str) -> str:
+    first = words.SOURCE_WORDS[told["first"]]
+    return f"{first} first, down to {_read(told['until'], u)}, and the ice last"
+
+
+def _change_over(found: Found, told: Any, u: str) -> str:
+    when = "later" if told["later"] else "sooner"
+    return f"change over {when}, at {_read(told['until'], u)} instead of {words.degrees(told['was'], u)}"
+
+
+def _read(written: str, u: str) -> str:
+    """A temperature of the file as a screen has it."""
+    return words.degrees(parse(written, "temperature"), u)
+
+
+def _cubes(found: Found, told: Any, u: str) -> str:
+    if told["was"] == "bags":
+        return "shake the bags of ice out into small cubes"
+    return "break the ice into small cubes"
+
+
+def _ice(found: Found, told: Any, u: str) -> str:
+    said = f"{show(told['ice'], 'mass', u)} of ice instead of {show(told['had'], 'mass', u)}"
+    return said if told["vessel"] is None else f"{said}, in a vessel of {_vessel(found.change)}"
+
+
+def _vessel(change: Change) -> str:
+    """The vessel that the lines name."""
+    for edit in change.edits:
+        if edit.key == "bucket":
+            return str(edit.value)
+        if isinstance(edit.value, list):
+            return str(edit.value[-1]["bucket"])
+    return ""
+
+
+def _ice_behind(found: Found, told: Any, u: str) -> str:
+    tap, precooler = f"the tap down to {_read(told['until'], u)}, then", told["precooler"]
+    how = f"ice water pumped round through the coil ({told['pump']})"
+    if precooler is not None:
+        how = f"on through a second coil ({words.small_coil(precooler, u)}) in ice water that is kept moving"
+    bath = f"{show(told['water'], 'exact_volume', u)} of water and {show(told['ice'], 'mass', u)} of ice"
+    return f"{tap} {how}, with {bath} in a vessel of {_vessel(found.change)} or more"
+
+
+def _second(found: Found, told: Any, u: str) -> str:
+    joined = {
+        "tees": "both fed through tees outside the kettle",
+        "series": "one after the other, joined by a hose outside the kettle",
+    }[told["joined"]]
+    across, tube = words.rough(told["across"], u), told["tube"]
+    size = f"{show(tube.outer_diameter, 'tube', u)} {tube.material}"
+    return f"a second coil of {size}, {plural(turns(told['turns']))}, {across} across, inside it, {joined}"
+
+
+def _another(found: Found, told: Any, u: str) -> str:
+    design: Design = told["design"]
+    return f"another coil in its place ({words.short(design, u)})"
+
+
+_DO: dict[str, Callable[[Found, Any, str], str]] = {
+    "stir": _stir,
+    "hop bag": lambda found, told, u: "put the pellets in a bag",
+    "lid": lambda found, told, u: "put the lid on" if told["on"] else "leave the lid off",
+    "stop": lambda found, told, u: (
+        f"stop at {_read(told['at'], u)} and let a fridge do the rest before the yeast goes in"
+    ),
+    "stand": _stand,
+    "pull open": _pull,
+    "open the valve": _open_valve,
+    "shut the valve": _shut_valve,
+    "wider hose": _hose,
+    "shorter hose": _hose,
+    "return under water": lambda found, told, u: "let the return hose end under the water of its vessel",
+    "order": _order,
+    "change over": _change_over,
+    "small cubes": _cubes,
+    "stir the ice": lambda found, told, u: "keep the ice water round the small coil moving",
+    "refill": lambda found, told, u: f"change the bucket's water once more, {told['fillings']} fillings",
+    "more ice": _ice,
+    "less ice": _ice,
+    "ice behind the tap": _ice_behind,
+    "second coil": _second,
+    "another coil": _another,
+}
+_CALLED: dict[str, Callable[[Any, str], str]] = {
+    "stir": lambda told, u: "stirring more",
+    "hop bag": lambda told, u: "a bag for the pellets",
+    "lid": lambda told, u: "a lid" if told["on"] else "no lid",
+    "stand": lambda told, u: (
+        f"{'higher' if told['by'] > 0.0 else 'lower'} by {words.rough(abs(told['by']), u)}"
+    ),
+    "pull open": lambda told, u: "pulling it open",
+    "open the valve": lambda told, u: "the valve wide open",
+    "shut the valve": lambda told, u: f"the valve {words.valve(told['share'])}",
+    "wider hose": lambda told, u: f"a hose of {show(told['bore'], 'tube', u)}",
+    "shorter hose": lambda told, u: "half the hose",
+    "return under water": lambda told, u: "the return under water",
+    "order": lambda told, u: "the ice last",
+    "change over": lambda told, u: f"changing over at {_read(told['until'], u)}",
+    "small cubes": lambda told, u: "ice in small cubes",
+    "stir the ice": lambda told, u: "ice water kept moving",
+    "refill": lambda told, u: "one filling more",
+    "stop": lambda told, u: f"stopping at {_read(told['at'], u)}",
+    "second coil": lambda told, u: "a second coil inside it",
+    "ice behind the tap": lambda told, u: (
+        "ice behind the tap" + ("" if told["precooler"] is None else ", with a small coil in it")
+    ),
+}

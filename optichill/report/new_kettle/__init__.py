@@ -1,0 +1,1 @@
+"""What becomes of a coil in another kettle, in words."""

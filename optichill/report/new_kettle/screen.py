@@ -1,0 +1,178 @@
+"""The screen of `new-kettle`: what becomes of the coil, why, and every option beside what it does today."""
+
+from __future__ import annotations
+
+from optichill.display import money, seen, show
+from optichill.fabrication.work_plan import plan_work
+from optichill.files.reading import Inputs
+from optichill.owned.new_kettle.new_build import ROW_HEAD
+from optichill.owned.new_kettle.option import Option
+from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
+from optichill.problem.worth import worth_of
+from optichill.report import ranges, words
+from optichill.report.lifetime import hour
+from optichill.report.new_kettle.reasons import not_these
+from optichill.report.new_kettle.steps import LATER, fits, how, sell
+from optichill.report.new_kettle.told import Told
+from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
+from optichill.report.paper import WIDTH, entry, folded, whole
+from optichill.report.table import drawn
+from optichill.workshop.cautions import cautions_for, in_short
+from optichill.workshop.fittings import Item
+
+COLUMNS = ("", "what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused", "coil")
+SPARED = ("reused", "coil", "work", "water", "in all")
+"""Columns that a narrow terminal goes without, the first one first."""
+
+
+def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = WIDTH) -> list[str]:
+    """All lines, folded to a width [columns]; name : of the option that is told in full, the first "
+    "without."""
+    found = told.found
+    option = found.first if name is None else found.option(name)
+    lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told), ""]
+    if found.first is None:
+        lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
+    else:
+        lines += entry("DO THIS", _advice(told, found.first))
+    lines = folded(lines, width)
+    lines += ["", *table(told, width)]
+    lines += folded(_money_note(told), width) if found.options else []
+    more: list[str] = []
+    more += entry("LEFT OUT", *not_these(told))
+    if option is not None:
+        label = "HOW" if option is found.first else "HOW ELSE"
+        steps = [words.sentence(text) for text in how(option, told)]
+        more += entry(label, *([f"{do_this(option, told)}."] if label != "HOW" else []), *steps)
+        more += entry("FITS", fits(option, told))
+        more += entry("TO BUY", *_bill(option, told))
+        more += _to_write(option)
+        more += entry("LIMITS", *_broken(option))
+    more += entry("SELL IT", sell(told))
+    more += entry("LATER", LATER)
+    more += entry("WARNING", *(words.sentence(text) for text in new.warnings))
+    more += entry("TAKE CARE", *_cautions(option, found.new))
+    return [*lines, "", *folded(more, width)]
+
+
+def _kettle(label: str, inputs: Inputs, basis: DesignBasis, told: Told) -> str:
+    kettle, u = inputs.brewhouse.kettle, told.units
+    sizes = (kettle.inside_diameter, kettle.inside_height)
+    wide, tall = (show(size, "length", u) for size in sizes)
+    wort = show(basis.hot_volume, "exact_volume", u)
+    return entry(label, f"{inputs.first_line}: {wide} wide, {tall} tall, {wort} hot wort")[0]
+
+
+def _advice(told: Told, first: Option) -> str:
+    """The first sentence: what to do, what it does, and why."""
+    p, before = first.rating.prediction, told.found.before.prediction
+    was = "not at all" if before.told.time is None else f"{before.told.time / 60.0:.0f}"
+    buys = f"{to_buy(first, told)} to buy"
+    said = f"{do_this(first, told)}: {ranges.time(p)} (in the old kettle {was}), {buys}."
+    reason = why(told)
+    said += f" {reason[0].upper()}{reason[1:]}." if reason else ""
+    if not first.holds:
+        said += f" No option holds your limits: this one breaks the {_names(first)}."
+    return said
+
+
+def _names(option: Option) -> str:
+    return " and ".join(LIMITS[line.name].words.removeprefix("the ") for line in option.broken)
+
+
+def table(told: Told, width: int) -> list[str]:
+    """Before, and every option, no wider than a terminal [columns]."""
+    rows = [_before(told), *(_row(n, option, told) for n, option in enumerate(told.found.options, 1))]
+    return drawn(COLUMNS, rows, width, SPARED)
+
+
+def _money_note(told: Told) -> list[str]:
+    """What `in all` is."""
+    worth, batches = worth_of(told.found.new), told.found.new.brewhouse.wishes.batches
+    return [
+        f"In all: money over {batches} batches in the new kettle, without what is spent already "
+        f"({hour(worth, told.currency)})."
+    ]
+
+
+def _before(told: Told) -> tuple[str, ...]:
+    coil = plan_work(told.found.old, told.found.coil).coil_id
+    return ("", "today, in the old one", *told.today(), "", "", "", "", coil)
+
+
+def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
+    p = option.rating.prediction
+    ice = f"\n(with {show(option.sizes['ice'], 'mass', told.units)} of ice)" if option.plan else ""
+    broken = "" if option.holds else f"\n(breaks {_names(option)})"
+    tied = "\n(as good as 1)" if told.found.tied(option) else ""
+    return (
+        str(number),
+        f"{title(option, told)}{ice}{broken}{tied}",
+        ranges.minutes(p),
+        show(p.told.water, "volume", told.units),
+        to_buy(option, told),
+        money(seen(float(option.life.total)), told.currency),
+        work(option),
+        reused(option, told),
+        plan_work(option.basis, option.coil).coil_id,
+    )
+
+
+def _thing(item: Item, option: Option, told: Told) -> str:
+    """A line of the bill; a form with its size."""
+    return f"{item.what} ({told.size(option.sizes['form'])} across)" if item.part == "form" else item.what
+
+
+def _roll(stock_id: str, option: Option, told: Told) -> str:
+    """A roll as a shop has it."""
+    tube = option.basis.stock.tube(stock_id)
+    assert tube is not None
+    return (
+        f"{told.tube(tube.length)} roll of {words.temper(tube)} {tube.material}, "
+        f"{told.across(tube.outer_diameter)} outside, {show(tube.wall, 'wall', told.units)} wall "
+        f"({tube.stock_id})"
+    )
+
+
+def _bill(option: Option, told: Told) -> list[str]:
+    """What has to be bought, each with its price."""
+    lines = []
+    rolls = [name for name in (option.texts.get("first_roll"), option.texts.get("roll")) if name]
+    if sum(item.part == "roll" for item in option.bill.items) < len(rolls):
+        rolls = rolls[-1:]  # the second coil's roll gives both
+    for item in option.bill.items:
+        price = money(item.price, told.currency, 2) if item.price < 10.0 else told.money(item.price)
+        many = words.amount(item.quantity, item.unit, told.units)
+        many = "" if many == "1" else f"{many} x " if item.unit != "m" else f"{many} of "
+        what = _roll(rolls.pop(0), option, told) if item.part == "roll" else _thing(item, option, told)
+        lines.append(f"{many}{what}: {price}")
+    if lines and told.found.new.stock.example_prices:
+        lines.append("(example prices)")
+    return lines
+
+
+def _to_write(option: Option) -> list[str]:
+    """Lines that go into files of the new kettle."""
+    lines: list[str] = []
+    if option.plan:
+        lines += entry("WRITE", "into the new kettle's brewhouse file, in place of its [[cooling]]:")
+        lines += [f"  {whole(line)}" if line else "" for line in option.plan]
+    if option.rows:
+        lines += entry("WRITE", f"into the new kettle's tubing.csv ({whole(ROW_HEAD)}):")
+        lines += [f"  {whole(row)}" for row in option.rows]
+    return lines
+
+
+def _broken(option: Option) -> list[str]:
+    return [f"It breaks the {_names(option)}."] if option.broken else []
+
+
+def _cautions(option: Option | None, basis: DesignBasis) -> list[str]:
+    """The two of every screen, and what the option's own work calls for."""
+    u, hot = basis.brewhouse.units, basis.scenario.T_start
+    own = {"extend": ("torch", "lead", "leak test"), "rewind": ("cut ends", "leak test")}
+    name = "" if option is None else option.texts.get("first", option.name)
+    named = own.get(name, ())
+    more = cautions_for(*named, metal=None, units=u, T_start=hot) if named else ()
+    return [*in_short(hot, u), *more]

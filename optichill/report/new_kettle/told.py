@@ -1,0 +1,51 @@
+"""What the words of one answer about a new kettle share: the answer, its units and its money."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optichill.display import money, show
+from optichill.owned.new_kettle.ranked import NewKettle
+from optichill.report import ranges, words
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the words of one answer share."""
+
+    found: NewKettle
+    units: str
+    currency: str
+
+    @classmethod
+    def of(cls, found: NewKettle) -> Told:
+        """In the units and the money of the new kettle."""
+        brewhouse = found.new.brewhouse
+        return cls(found, brewhouse.units, brewhouse.stock.currency)
+
+    def size(self, metres: float) -> str:
+        """A length as a tape reads it."""
+        return words.rough(metres, self.units)
+
+    def gap(self, metres: float) -> str:
+        """A gap between turns."""
+        return show(metres, "gap", self.units)
+
+    def tube(self, metres: float) -> str:
+        """Tube by its length."""
+        return show(metres, "long_length", self.units)
+
+    def across(self, metres: float) -> str:
+        """Tube by its outside diameter."""
+        return show(metres, "tube", self.units)
+
+    def today(self) -> tuple[str, str]:
+        """Minutes and water of the coil in the old kettle."""
+        p = self.found.before.prediction
+        if p.told.time is None:
+            return "not reached", ""
+        return ranges.minutes(p), show(p.told.water, "volume", self.units)
+
+    def money(self, amount: float) -> str:
+        """Money that is small beside the whole is not told finer than the whole."""
+        return money(amount, self.currency)

@@ -1,0 +1,1 @@
+"""One coil for several kettles, in words."""

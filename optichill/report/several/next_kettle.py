@@ -1,0 +1,170 @@
+"""Today's coil with regard for the kettle that is planned, in words: what becomes of each coil then, and what
+the regard costs now and saves later."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from optichill.display import money, seen
+from optichill.files.reading import Inputs
+from optichill.problem.worth import worth_of
+from optichill.report import ranges, words
+from optichill.report.lifetime import batches, in_parts
+from optichill.report.otherwise import about
+from optichill.report.paper import entry
+from optichill.report.screen import build_this, plan_lines
+from optichill.report.searched import sample_text
+from optichill.report.several.screen import (
+    batches_use,
+    cautions,
+    cost_lines,
+    in_kettle,
+    kettles_lines,
+    name_of,
+    notes,
+    risers_text,
+    stands,
+    told_broken,
+    warning_lines,
+    weighed_lines,
+)
+from optichill.report.table import drawn, tube_cells, turns_of
+from optichill.search.next_kettle import Regard, Then
+
+
+def screen(found: Regard, inputs: Inputs, *, full: bool = False) -> list[str]:
+    """What to build today and what becomes of it, without its table and not folded; full : all cautions."""
+    (today, later), best = found.kettles, found.coils[0]
+    lines = [inputs.first_line, "", *kettles_lines(found.kettles, ("today", "next"))]
+    lines += build_this(best.design, today, full=full)
+    every = [(today, best.design)]
+    if best.kept:
+        every.append((later, best.there.design))
+        lines += entry("RISERS", *risers_text(every))
+    lines += entry("TODAY", *in_kettle(best.design, today))
+    lines += plan_lines(best.design.prediction, today)
+    lines += entry("THEN", *_then(best, found))
+    lines += plan_lines(best.there.design.prediction, later) if best.kept else []
+    lines += cost_lines(best.design, today, inputs, [later] if best.kept else [], full=full)
+    lines += entry("IN ALL", _in_all(best, found))
+    lines += entry("REGARD", *regard_text(found))
+    lines += entry("WEIGHED", *weighed_lines(found, today))
+    lines += entry("A SAMPLE", *sample_text(found.sample))
+    return [*lines, *warning_lines(every), *notes(inputs), *cautions(today, full=full)]
+
+
+def _then(coil: Then, found: Regard) -> list[str]:
+    """What becomes of the first coil in the next kettle."""
+    later = found.kettles[1]
+    if not coil.kept:
+        return [f"in {name_of(later)}: {fate(coil, found)}."]
+    return [
+        f"in {name_of(later)} it is kept:",
+        *in_kettle(coil.there.design, later),
+        *stands(coil.there.design, later, coil.design),
+    ]
+
+
+def fate(coil: Then, found: Regard) -> str:
+    """What becomes of a coil in the next kettle: "24 min, fits", or "does not reach 20 °C: replaced for 95
+    EUR"."""
+    today, later = found.kettles
+    time = about(coil.there.design.told["chill_time"]) if _arrives(coil) else ""
+    if coil.kept:
+        return f"{time}, fits"
+    again = "; no coil of these lists holds its limits"
+    if found.replacement is not None:
+        again = f": replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
+    long = {line.name for line in coil.too_long}
+    there = [line for line in coil.there.broken if line.name not in long]
+    if there:
+        return f"{told_broken(there, later, 1)}{again}"
+    if coil.too_long:
+        return f"with risers for both rims, today {told_broken(coil.too_long, today, 1)}{again}"
+    return f"{time}, would do, but costs more than a new one{again}"
+
+
+def _in_short(coil: Then, found: Regard) -> str:
+    if coil.kept:
+        return ranges.minutes(coil.there.design.prediction)
+    return "replaced" if found.replacement is not None else "none serves"
+
+
+def _arrives(coil: Then) -> bool:
+    return coil.there.design.prediction.told.time is not None
+
+
+def _in_all(coil: Then, found: Regard) -> str:
+    today, later = found.kettles
+    life, currency = coil.design.life, today.brewhouse.stock.currency
+    named: dict[str, float] = {
+        "to build": float(life.build),
+        "work and what it may spoil": float(life.work + life.spoiling),
+        f"{batches_use(coil.design)} of {batches(worth_of(today))} today": float(life.running),
+    }
+    then = f"{batches(worth_of(later))} in {name_of(later)}"
+    if not isfinite(coil.later):
+        return f"about {money(seen(coil.today), currency)} today: no coil of these lists serves afterwards"
+    what = f"{batches_use(coil.there.design)} of" if coil.kept else "a new coil, its work, and"
+    named[f"{what} {then}"] = coil.later - found.besides
+    named["for the pumps of the next plan"] = found.besides
+    said, total = in_parts(named, coil.total)
+    return f"about {money(total, currency)}: {said}"
+
+
+def regard_text(found: Regard) -> list[str]:
+    """Which coil it would have been without regard, and what the regard costs now and saves later."""
+    best, plain = found.coils[0], found.plain
+    today, later = found.kettles
+    if best.is_built_as(plain):
+        kept = ", with its risers cut for today's rim alone" if best.kept and _longer(best, found) else ""
+        return [f"Without {name_of(later)} it would be the same coil{kept}."]
+    u, currency = today.brewhouse.units, today.brewhouse.stock.currency
+    d = plain.design
+    told = f"{words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
+    return [
+        f"Without {name_of(later)} number 1 would be {d.id}: {told}; in {name_of(later)}: "
+        f"{fate(plain, found)}.",
+        f"The regard costs {_more(best.design.bill.total - d.bill.total, currency)} to build and "
+        f"{_more(best.today - plain.today, currency)} over {batches(worth_of(today))} today; it saves "
+        f"{_saves(plain.later - best.later, currency)} over {batches(worth_of(later))} later.",
+    ]
+
+
+def _longer(best: Then, found: Regard) -> bool:
+    rims = [b.brewhouse.kettle.inside_height for b in found.kettles]
+    widths = [b.brewhouse.kettle.inside_diameter for b in found.kettles]
+    return rims[1] > rims[0] or widths[1] > widths[0]
+
+
+def _more(amount: float, currency: str) -> str:
+    if abs(amount) < 0.5:
+        return "nothing more"
+    return f"{money(seen(abs(amount)), currency)} {'more' if amount > 0.0 else 'less'}"
+
+
+def _saves(amount: float, currency: str) -> str:
+    return money(seen(amount), currency) if isfinite(amount) else "a coil that these lists do not have,"
+
+
+def table(found: Regard, width: int) -> list[str]:
+    """All of the coils, a row each, and what becomes of them; no wider than a terminal [columns]."""
+    today = found.kettles[0].brewhouse
+    u, currency = today.units, today.stock.currency
+    tubes = tube_cells([c.design for c in found.coils], u)
+    head = ("", "tube", "turns", "minutes", "then", "cost", "in all", "work", "coil")
+    cells = [
+        (
+            str(c.design.rank),
+            tube,
+            turns_of(c.design),
+            ranges.minutes(c.design.prediction),
+            _in_short(c, found),
+            money(c.design.bill.total, currency),
+            money(seen(c.total), currency) if isfinite(c.total) else "-",
+            words.difficulty(c.design.difficulty),
+            c.design.id,
+        )
+        for c, tube in zip(found.coils, tubes, strict=True)
+    ]
+    return drawn(head, cells, width, ("work", "turns"), ("turns", "minutes", "cost", "in all"))
