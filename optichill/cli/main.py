@@ -51,7 +51,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except OptichillError as error:
         complain(*error.lines())
         return error.exit_code
-    except BrokenPipeError:  # the reader of a pipe has seen enough
+    except (BrokenPipeError, SystemExit):  # the reader of a pipe has seen enough; click makes it an exit
         _silence()
         return 0
     except OSError as error:  # a full disk behind standard output; files have their own message

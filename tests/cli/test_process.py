@@ -332,6 +332,15 @@ main.main({list(arguments)})
     return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
 
 
+def test_a_pipe_that_nobody_reads() -> None:
+    """Its reader was gone before the first word: he has seen enough."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run([sys.executable, "-m", "optichill", "check"], stdout=writing, stderr=subprocess.PIPE, text=True)
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 def test_interrupted_while_loading() -> None:
     """From the first line of our own on; one that comes sooner meets Python itself."""
     for wait in (0.0, 0.05):
