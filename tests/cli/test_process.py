@@ -336,7 +336,7 @@ def test_a_pipe_that_nobody_reads() -> None:
     """Its reader was gone before the first word: he has seen enough."""
     reading, writing = os.pipe()
     os.close(reading)
-    done = subprocess.run([sys.executable, "-m", "optichill", "check"], stdout=writing, stderr=subprocess.PIPE, text=True)
+    done = subprocess.run([*COMMAND, "check"], stdout=writing, stderr=subprocess.PIPE, text=True)
     os.close(writing)
     assert (done.returncode, done.stderr) == (0, "")
 
