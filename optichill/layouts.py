@@ -107,3 +107,14 @@ def trait(name: str) -> NDArray[Any]:
 def with_layers(layers: int) -> dict[int, Layout]:
     """All layouts of that many layers, by number."""
     return {number: x for number, x in enumerate(LAYOUTS.values()) if x.layers == layers}
+
+
+def of_traits(layers: int, tubes: int) -> str:
+    """Name of the first layout of so many layers and tubes.
+
+    Examples
+    --------
+    >>> LAYOUTS[of_traits(2, 2)].tees
+    True
+    """
+    return next(name for name, one in LAYOUTS.items() if (one.layers, one.tubes) == (layers, tubes))

@@ -56,6 +56,7 @@ def ice_behind(basis: DesignBasis, asked: float, coil: Coil, now: float) -> Reme
 def _behind_the_tap(basis: DesignBasis, way: Remedy) -> DesignBasis:
     """The plan with such a bath behind the tap, changed over where that serves best."""
     (tap,) = (stage.model_copy(update={"until": "best"}) for stage in basis.brewhouse.cooling)
-    bath = {"source": "ice bath", "pump": way.pump, "water": way.water, "ice": way.ice, "bucket": way.filled}
+    bath = {"source": "ice bath", "pump": way.pump, "water": way.water}
+    bath |= {"ice": way.ice, "bucket": way.filled}
     cooling = (tap, CoolingStage().model_copy(update=bath))
     return basis.restated(basis.brewhouse.model_copy(update={"cooling": cooling}))

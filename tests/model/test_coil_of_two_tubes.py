@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from optichill.model.coil import Coil
+from optichill.model.mismatches import mismatches
 
 SIZES = {
     "material": "copper",
@@ -27,4 +28,4 @@ def test_what_is_left_of_the_tube_is_shared_by_four_risers() -> None:
     helix = Coil(**SIZES, riser_length_in=0.5, riser_length_out=0.3).helix_length
     coil = Coil(**SIZES, bought_length=helix + 1.6)
     assert coil.riser_length_in == coil.riser_length_out == pytest.approx(0.4)
-    assert not coil.mismatches()
+    assert not mismatches(coil)

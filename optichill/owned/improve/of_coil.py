@@ -16,7 +16,7 @@ from optichill.arrays import Array
 from optichill.files.coil_file import as_written
 from optichill.files.reading import with_remarks
 from optichill.geometry import fit, risers
-from optichill.layouts import LAYOUTS
+from optichill.layouts import LAYOUTS, of_traits
 from optichill.model.stock import MATCH, Tube
 from optichill.owned.improve.changes import COIL, Change, Edit, finely, quantity
 from optichill.owned.improve.of_wort import Ways
@@ -31,7 +31,7 @@ from optichill.workshop import difficulty
 from optichill.workshop.fittings import cheapest_end_set
 from optichill.workshop.lifetime import Lifetime
 
-LAID = {"parallel": "tees", "nested": "series"}
+LAID = {of_traits(2, 2): "tees", of_traits(2, 1): "series"}
 """Layouts of two coils, and how those are joined."""
 
 
@@ -122,11 +122,11 @@ def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, float] | None:
         tall = (coil.turns + 0.5) * coil.outer_diameter
         fits = (room >= passes) & (takes <= tube.length) & (table.form_height >= tall) & ~table.packed
         fits &= table.by_hand | (table.R_b >= table.R_b_least)
-        if layout == "parallel":
+        if LAYOUTS[layout].tees:
             fits &= table.tees
         if fits.any():
             best = int(np.argmax(np.where(fits, table.D_c, 0.0)))
-            number = np.array([list(LAYOUTS).index("single")], dtype=np.int8)
+            number = np.array([list(LAYOUTS).index(of_traits(1, 1))], dtype=np.int8)
             one = np.array([best])
             return tube, Setups(table, one, one, number), float(table.D_c[best])
     return None

@@ -11,6 +11,7 @@ from optichill.errors import OptichillError
 from optichill.files.coil_file import coil_text
 from optichill.files.faults import Findings
 from optichill.files.reading import check_plan
+from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
@@ -42,7 +43,7 @@ def precooled(of: Kept, main: Design | None) -> Option | LeftOut:
     plan = of.new.brewhouse.cooling
     if len(plan) != 1 or plan[0].source != "tap":
         return LeftOut("precool", "plan")
-    if of.coil.layout != "single":
+    if LAYOUTS[of.coil.layout].layers > 1:
         return LeftOut("precool", "layers")
     # Ice that is paid for: the less the better; ice from one's own freezer: the more.
     amounts = ICE[of.new.brewhouse.units]

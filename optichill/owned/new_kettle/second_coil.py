@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.geometry import fit, helix, risers, springback
-from optichill.layouts import LAYOUTS
+from optichill.layouts import LAYOUTS, of_traits
 from optichill.model.coil import Coil, CoilLayer
 from optichill.model.stock import Form, Tube
 from optichill.owned.new_kettle import kept_coil
@@ -26,7 +26,7 @@ from optichill.problem.windings import Setups, Windings, WindingTable, winding_t
 from optichill.problem.worth import worth_of
 from optichill.workshop import difficulty
 
-PAIR, SERIES = "parallel", "nested"
+PAIR, SERIES = of_traits(2, 2), of_traits(2, 1)
 """The layouts as which the two are reckoned."""
 
 WINDS = 1.0
@@ -159,7 +159,9 @@ def _seconds(basis: DesignBasis, first: Coil, tubes: list[Tube]) -> Iterator[Sec
         table = winding_table(
             Windings(((tube, tool),), tuple(forms), 0 * every, every, 0 * every, len(forms)), basis
         )
-        setups = Setups(table, every, every, np.full(every.size, list(LAYOUTS).index("single"), np.int8))
+        setups = Setups(
+            table, every, every, np.full(every.size, list(LAYOUTS).index(of_traits(1, 1)), np.int8)
+        )
         for place in np.flatnonzero((setups.rho(every) >= WINDS) & _beside(basis, first, table)).tolist():
             yield from _of_form(basis, first, tube, tool, forms[place], table, setups, place)
 
