@@ -130,7 +130,7 @@ def _limits(names: list[str], now: Seen) -> str:
             said.append(f"your {show(limits.chill_time, 'minutes')}")
         elif name == "water":
             said.append(f"your {show(limits.water, 'exact_volume', u)} of water")
-        elif name == "target":
+        else:  # the target
             said.append(show(now.basis.scenario.T_target, "temperature", u))
     one = len(said) == 1 and not said[0].startswith("your")
     return f"{' and '.join(said)} {'is' if one else 'are'}"
