@@ -486,3 +486,49 @@ def test_a_plan_with_ice_is_fitted_too() -> None:
     assert not found.doubts and found.batches[0].misses < 0.2
     assert np.abs(found.calibration.mean).max() < 0.1
     assert sd(found.calibration)["ice"] < 1.0
+
+
+# --- batches that contradict each other ----------------------------------------------------------------
+
+
+def two(first: tuple[tuple[str, float], ...], second: tuple[tuple[str, float], ...], mixing: str) -> Fit:
+    """Two batches by the model itself, volume by stick."""
+    logs = [
+        replace(written(mixing, z), name=name, volume_by="stick")
+        for name, z in (("one", first), ("two", second))
+    ]
+    return calibrate(basis(mixing), [MeasuredBatch(log, MINE, "mine") for log in logs])
+
+
+@pytest.mark.parametrize("mixing", ["steady", pytest.param("now and then", marks=pytest.mark.slow)])
+def test_batches_that_were_not_cooled_alike_are_doubted_and_hold_both(mixing: str) -> None:
+    """One stirred seven times as fast as the other: the range holds both times, and what was
+    learnt counts less. Two that are alike are not doubted, and know more than one."""
+    slow, fast = (("day", -4.0), ("share", -1.5)), (("day", 4.0), ("share", 1.5))
+    slow, fast = (slow[:1], fast[:1]) if mixing == "steady" else (slow, fast)
+    apart, same = two(slow, fast, mixing), two((), (), mixing)
+    times = [float(written(mixing, z).time[-1]) for z in (slow, fast)]
+    doubts = {d.log: d for d in apart.doubts if d.kind == "day"}
+    assert set(doubts) == {"one", "two"} and not same.doubts
+    assert doubts["one"].figures["apart"] == pytest.approx(times[0] / times[1], rel=0.25)
+    house, stock = basis(mixing).brewhouse, basis(mixing).stock
+    low, _, high = predicted(basis_of(house, stock, apart.calibration), MINE)
+    assert low < min(times) and max(times) < high
+    one = calibrate(basis(mixing), [MeasuredBatch(replace(written(mixing), volume_by="stick"), MINE, "mine")])
+    widths = [
+        np.log(t[2] / t[0])
+        for t in (predicted(basis_of(house, stock, f.calibration), MINE) for f in (same, one, apart))
+    ]
+    assert widths[0] < 1.02 * widths[1] < 0.8 * widths[2]
+
+
+def test_what_is_learnt_is_the_law_that_is_kept() -> None:
+    """A quantity on the screen is the one that every other command draws: another day's."""
+    found = usual("steady")
+    law, told = found.calibration, {one.name: one for one in found.learnt if one.of is None}
+    assert {name for name, one in told.items() if one.told_apart} == set(law.learnt())
+    for name, one in told.items():
+        row = law.names.index(name)
+        prior = PRIORS[{"phi": "phi_still"}.get(name, law.priors.get(name, name))]
+        ends = prior.at(law.mean[row] + 1.2815516 * np.sqrt(law.cov[row, row]) * np.array([-1.0, 0.0, 1.0]))
+        assert one.after == pytest.approx(tuple(ends)), name

@@ -10,6 +10,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.model.calibration import TANK
+from optichill.owned.calibrate.alike import Alike
 from optichill.owned.calibrate.fit import Doubt, EnergyCheck, FittedBatch
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import FAR_FROM_START, Measured, Question
@@ -64,6 +65,15 @@ def doubts(
             missed = rms(batch.fitted - batch.measured)
             out.append(Doubt(name, "misses", {"misses": missed, "expected": float(np.mean(one.sigma))}))
     return tuple(out)
+
+
+def not_alike(question: Question, between: Alike) -> tuple[Doubt, ...]:
+    """The quickest and the slowest of batches that differ by more than days do."""
+    if not between.doubted:
+        return ()
+    ends = sorted({int(between.apart.argmin()), int(between.apart.argmax())})
+    figures = {"apart": math.exp(float(np.ptp(between.apart)))}
+    return tuple(Doubt(question.batches[i].batch.log.name, "day", figures) for i in ends)
 
 
 Found = Iterator[tuple[str, Mapping[str, float]]]

@@ -26,6 +26,7 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "place": ("misses", "elsewhere"),  # K: what the fit misses with the thermometer where it was said to
         # be, and at the other end of the kettle
         "swapped": ("outlet", "wort"),  # K: water comes out warmer than wort
+        "day": ("apart",),  # times as long as the other of two batches it took: they were not cooled alike
         "energy": ("closure", "error"),  # shares: heat into the water against heat out of the wort
     }
 )

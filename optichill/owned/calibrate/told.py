@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from optichill.arrays import Array
-from optichill.model.calibration import LEARNT, TANK
+from optichill.model.calibration import TANK, Calibration, is_learnt
 from optichill.owned.calibrate.fit import EnergyCheck, FittedBatch, Learnt
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import Measured, Question
 from optichill.owned.calibrate.readings import THERMOMETER
-from optichill.owned.calibrate.unknowns import DAY, MASS, OWN, START, Unknown
+from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OWN, START, Unknown
 from optichill.properties import water, wort
+from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS, Z_90
 
 TOLD_ALWAYS = (TANK, OWN, MASS, DAY)
@@ -24,17 +27,18 @@ CURVE = 61
 """Points of a smooth curve."""
 
 
-def learnt(question: Question, found: Posterior) -> tuple[Learnt, ...]:
-    """Each quantity before and after, what acts in none of the batches left out."""
+def learnt(question: Question, found: Posterior, law: Calibration) -> tuple[Learnt, ...]:
+    """Each quantity before and after, what acts in none of the batches left out: what lasts as the law has it
+    that is kept, for another day."""
     out = []
-    sd = np.sqrt(found.cov.diagonal())
     for place, unknown in enumerate(question.unknowns.all):
         acts = np.abs(found.slopes[:, place]).max() > ACTS
         if unknown.name == START or not (acts or unknown.name in TOLD_ALWAYS):
             continue
-        before, after = (
-            _span(unknown, mean, spread) for mean, spread in ((0.0, 1.0), (found.mean[place], sd[place]))
-        )
+        known = _known(question, found, law, place)
+        if known is None:
+            continue
+        before, after = (_span(unknown, *m) for m in ((0.0, 1.0), known))
         out.append(
             Learnt(
                 unknown.name,
@@ -42,11 +46,22 @@ def learnt(question: Question, found: Posterior) -> tuple[Learnt, ...]:
                 before,
                 after,
                 unknown.prior.unit,
-                bool(sd[place] < LEARNT),
+                is_learnt(known[1]),
                 _of(question, unknown),
             )
         )
     return tuple(out)
+
+
+def _known(question: Question, found: Posterior, law: Calibration, place: int) -> tuple[float, float] | None:
+    """Mean and standard deviation of a deviate; None of a way to stir that the law does not keep."""
+    unknown = question.unknowns.all[place]
+    if unknown.name in OF_A_BATCH:
+        return float(found.mean[place]), math.sqrt(found.cov[place, place])
+    if unknown.name in ("speed", "share") and law.priors[unknown.name] != unknown.prior.name:
+        return None
+    row = len(COLUMNS) + 1 + unknown.number if unknown.number is not None else law.names.index(unknown.name)
+    return float(law.mean[row]), math.sqrt(law.cov[row, row])
 
 
 def _span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:

@@ -78,6 +78,8 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
     volume = show(basis.hot_volume, "exact_volume", basis.brewhouse.units)
     if one.kind == "coil":
         text = _another_coil(one.figures["slower"], volume)
+    elif one.kind == "day":
+        text = _not_alike(one.figures["apart"])
     elif one.kind == "energy":
         text = _energy(one.figures["closure"], one.figures["error"])
     else:
@@ -122,6 +124,14 @@ def _another_coil(slower: float, volume: str) -> str:
     return (
         f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort "
         f"than {volume}, or minutes counted from later?"
+    )
+
+
+def _not_alike(apart: float) -> str:
+    """One batch took so many times as long as the other."""
+    return (
+        f"these two were not cooled alike, the slower one took {apart:.1f} times as long: was it stirred "
+        "otherwise, or were flow, hops or volume others? The range is widened to what both of them took"
     )
 
 
