@@ -417,6 +417,19 @@ def test_heat_into_the_water_is_held_against_heat_out_of_the_wort() -> None:
     assert fit(written()).batches[0].energy is None
 
 
+@pytest.mark.slow
+def test_a_flow_that_heat_speaks_against_teaches_nothing() -> None:
+    """Read a third too large: it is doubted, nowhere said to agree, and the supply is not taken for it."""
+    log = with_water(written())
+    assert log.flow is not None
+    doubted = fit(replace(log, flow=1.35 * log.flow))
+    blind = fit(replace(log, flow=None, outlet=None))
+    assert "energy" in kinds(doubted) and doubted.batches[0].energy is not None
+    assert not doubted.batches[0].energy.agrees
+    assert np.allclose(doubted.calibration.mean, blind.calibration.mean, atol=1e-6)
+    assert sd(fit(log).calibration)["pressure"] < 0.95 * sd(blind.calibration)["pressure"]
+
+
 # --- what would tell more ------------------------------------------------------------------------------
 
 

@@ -109,7 +109,7 @@ def _of_the_water(basis: DesignBasis, one: Measured, energy: EnergyCheck | None)
     tap = basis.brewhouse.tap
     if one.trial.inlet and tap is not None and abs(one.trial.scenario.T_in - tap.temperature) > OTHER_TAP:
         yield "tap", {"inlet": one.trial.scenario.T_in, "told": tap.temperature}
-    if energy is not None and abs(np.log(energy.into_water / energy.out_of_wort)) > 2.0 * energy.error:
+    if energy is not None and not energy.agrees:
         yield "energy", {"closure": energy.closure, "error": energy.error}
 
 

@@ -3,6 +3,7 @@ asks of it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -71,6 +72,10 @@ class Learnt:
     of: str | None = None
 
 
+AGREES = 2.0
+"""Standard deviations within which heat in and heat out are the same; farther apart is a doubt."""
+
+
 @dataclass(frozen=True)
 class EnergyCheck:
     """Heat into the water by its flow and outlet, and out of wort and metal less what the kettle loses [J],
@@ -84,6 +89,11 @@ class EnergyCheck:
     def closure(self) -> float:
         """What is left over, as a share of the wort's heat."""
         return self.into_water / self.out_of_wort - 1.0
+
+    @property
+    def agrees(self) -> bool:
+        """Whether both are the same as far as they are known."""
+        return abs(math.log(self.into_water / self.out_of_wort)) <= AGREES * self.error
 
 
 @dataclass(frozen=True)

@@ -24,9 +24,6 @@ MOST_LEARNT, MOST_MORE = 6, 3
 MOST_LEANING, MOVED = 3, 0.4
 """So many lines of what only leans, and by how much of half its range it has to."""
 
-AGREES = 3.0
-"""Standard deviations within which heat in and heat out are the same; farther apart is a doubt."""
-
 SAME = 0.03
 """Times that differ by a smaller share are told as the same."""
 
@@ -88,7 +85,7 @@ def _fits(batch: FittedBatch, units: str) -> str:
         at = ", ".join(f"{t / 60.0:.0f}" for t in slips[:5])
         one = "the reading" if slips.size == 1 else f"{slips.size} readings"
         said += f"; {one} at minute {at} taken for a slip"
-    if batch.energy is not None and abs(batch.energy.closure) < AGREES * batch.energy.error:
+    if batch.energy is not None and batch.energy.agrees:
         off = max(100.0 * abs(batch.energy.closure), 1.0)
         said += f"; heat into the water and out of the wort agree within {off:.0f} %"
     return said

@@ -140,7 +140,7 @@ def _energy(closure: float, error: float) -> str:
     off = f"{100.0 * abs(closure):.0f} % {'more' if closure > 0.0 else 'less'}"
     return (
         f"the water took {off} heat than the wort gave, known within {100.0 * error:.0f} %: is the flow or "
-        "the volume another than stated?"
+        "the volume another than stated? Of the flow nothing is learnt"
     )
 
 
