@@ -57,7 +57,7 @@ def doubts(
         for kind, figures in (
             *_of_the_readings(basis, one),
             *_of_the_water(basis, one, batch.energy),
-            *_of_the_fit(question, found, one),
+            *_of_the_fit(question, found, one, batch),
         ):
             out.append(Doubt(name, kind, figures))
         off = rms(misses[kept])
@@ -113,7 +113,7 @@ def _of_the_water(basis: DesignBasis, one: Measured, energy: EnergyCheck | None)
         yield "energy", {"closure": energy.closure, "error": energy.error}
 
 
-def _of_the_fit(question: Question, found: Posterior, one: Measured) -> Found:
+def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: FittedBatch) -> Found:
     """Faster than water allows; another volume or another coil than was told."""
     least = _least_time(one)
     took = float(one.readings.time[-1] - one.readings.time[0]) + PRIORS["start"].sd
@@ -127,7 +127,17 @@ def _of_the_fit(question: Question, found: Posterior, one: Measured) -> Found:
         told = one.trial.scenario.volume
         yield "volume", {"told": told, "likely": told * math.exp(off)}
     if abs(_far(found, coil)) > FAR_COIL:
-        yield "coil", {"slower": float(np.exp(np.linalg.norm(coil) * _freed(found, coil)))}
+        yield "coil", {"slower": _slower(batch)}
+
+
+def _slower(batch: FittedBatch) -> float:
+    """How many times as late the fitted curve is as cold as both it and the one thought before become."""
+    time = batch.curve_time - batch.curve_time[0]
+    aim = max(batch.curve_fitted[-1], batch.curve_before[-1])
+    fitted, before = (
+        float(np.interp(-aim, -curve, time)) for curve in (batch.curve_fitted, batch.curve_before)
+    )
+    return fitted / before
 
 
 def _direction(question: Question, one: Measured, spreads: Mapping[str, float]) -> Array:

@@ -15,7 +15,7 @@ from optichill.model.cooldown_log import CooldownLog
 
 DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "coil": ("slower",),  # times are so many times what was to be expected: another coil, or its sizes
+        "coil": ("slower",),  # readings came so many times as late as was thought: another coil, or its sizes
         "volume": ("told", "likely"),  # m3
         "misses": ("misses", "expected"),  # K: no cool-down of this plan has such a shape
         "too fast": ("took", "least"),  # s, from the first reading to the last: no coil is that fast

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -12,6 +13,7 @@ from optichill.owned.calibrate.fit import Doubt, Fit, FittedBatch, Learnt
 from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
+from optichill.rating.prediction import Prediction
 from optichill.report import ranges
 from optichill.report import words as common
 from optichill.report.calibrated import QUANTITIES
@@ -23,6 +25,9 @@ MOST_LEARNT, MOST_MORE = 6, 3
 
 MOST_LEANING, MOVED = 3, 0.4
 """So many lines of what only leans, and by how much of half its range it has to."""
+
+NARROWER, WIDER = 0.9, 1.1
+"""What is left of a range that is told to be narrower, and to be wider."""
 
 SAME = 0.03
 """Times that differ by a smaller share are told as the same."""
@@ -97,8 +102,9 @@ def learnt_of(fit: Fit) -> list[Learnt]:
 
 
 def narrowed(one: Learnt) -> float:
-    """What is left of its range."""
-    before, after = (float(np.ptp(np.array(ends))) for ends in (one.before, one.after))
+    """What is left of its range, in the logarithm where it has one."""
+    ends = np.array([one.before, one.after])
+    before, after = np.ptp(np.log(ends) if ends.min() > 0.0 else ends, axis=1).tolist()
     return after / before if before > 0.0 else 1.0
 
 
@@ -119,11 +125,29 @@ def leaning(fit: Fit) -> list[Learnt]:
 def learnt_lines(fit: Fit, means: Sequence[Meaning], units: str) -> list[str]:
     """By how much all times moved, what was learnt for itself, and where the rest leans."""
     found, lean = learnt_of(fit), leaning(fit)
-    said = [f"chills take {times} as long as was thought" for times in _times(means)]
+    said = [f"the next chill is thought to take {times} as long as before" for times in _times(means)]
     said += [words.learnt(one, units) for one in found[:MOST_LEARNT]]
     rest = len(found) - MOST_LEARNT
     said += [f"and {rest} more: all are on the page"] if rest > 0 else []
+    if not found:
+        said += _range_narrowed(means)
     return said or ([] if lean else ["nothing that was not known as well before"])
+
+
+def _range_narrowed(means: Sequence[Meaning]) -> list[str]:
+    """That times are known better though no single cause is, where it is so."""
+    for one in means[:1]:
+        left = _width(one.after) / max(_width(one.before), 1e-9)
+        if left <= NARROWER:
+            percent = 100.0 * (1.0 - left)
+            return [f"this coil's range is {percent:.0f} % narrower, no single cause is told apart"]
+    return []
+
+
+def _width(prediction: Prediction) -> float:
+    """Logarithm of the range of a chill's time; 0 where it has no ends."""
+    time = None if prediction.likely is None else prediction.likely.time
+    return math.log(time.p90 / time.p10) if time and time.p10 and time.p90 else 0.0
 
 
 LEANS = "not told apart from each other, but likelier now:"
@@ -162,13 +186,14 @@ def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
     """Of what acts here, what is known no better than before; "" where that is nothing."""
     lean = leaning(fit)[:MOST_LEANING]
     rest = [one for one in fit.learnt if not one.told_apart and one.of is None and one not in lean]
+    rest = [one for one in rest if narrowed(one) < WIDER]
     names = dict.fromkeys(one.name for one in rest)
     said = ", ".join(QUANTITIES.get(name, name) for name in names if acts(name, basis))
     if not said:
         return ""
     if any(one.told_apart for one in fit.learnt):
         return f"{said}: as unsure as before"
-    return f"which of these it is: {said}. Each for itself is as unsure as before; their sum is known better"
+    return f"{said}: each for itself as unsure as before"
 
 
 def acts(name: str, basis: DesignBasis) -> bool:
@@ -183,7 +208,7 @@ def means_lines(one: Meaning) -> list[str]:
     """One coil's time before and after, and that of another of its sizes."""
     return [
         f"{one.coil}: {ranges.time(one.after)} (before: {ranges.time(one.before)})",
-        f"a second coil of these sizes: {ranges.time(one.another)} (before the same)",
+        f"another of these sizes: {ranges.time(one.another)} (before: {ranges.time(one.before)})",
     ]
 
 

@@ -115,15 +115,15 @@ _DOUBTS = {
 
 
 def _another_coil(slower: float, volume: str) -> str:
-    """Times are so many times what was to be expected."""
+    """Readings came so many times as late as the curve that was thought before."""
     if slower >= 1.0:
         return (
-            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than "
-            f"{volume}, or less water than stated?"
+            f"its readings came {slower:.1f} times as late as was thought of this coil: another coil, more "
+            f"wort than {volume}, or less water than stated?"
         )
     return (
-        f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort "
-        f"than {volume}, or minutes counted from later?"
+        f"its readings came {1.0 / slower:.1f} times as early as was thought of this coil: another coil, "
+        f"less wort than {volume}, or minutes counted from later?"
     )
 
 
@@ -162,4 +162,4 @@ def advice(one: Advice, units: str) -> str:
     """What would tell more, and how much."""
     at = {name: f"{one.figures[name] / 60.0:.0f}" for name in ADVICE[one.kind]}
     said = _ADVICE[one.kind].format(**at)
-    return f"{said}: a next coil's range gets {100.0 * one.shrinks:.0f} % narrower"
+    return f"{said}: a next coil's range {100.0 * one.shrinks:.0f} % narrower"
