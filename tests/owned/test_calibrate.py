@@ -456,6 +456,38 @@ def test_what_is_known_already_is_not_advised() -> None:
     assert "stick" not in {a.kind for a in by_stick.tells_more}
 
 
+@pytest.mark.slow
+def test_wort_that_nobody_sees_is_told_and_advised() -> None:
+    """Left alone the thermometer among the turns says little of what waits above them: how hot all of it is
+    is told, and that it be stirred before it is read comes true as it is advised."""
+    house, stock = basis("left alone").brewhouse, basis("left alone").stock
+    full = basis_of(with_volume(house, 0.032), stock)
+    turns = read_in_full_kettle(full, "coil")
+    seen = calibrate(full, [MeasuredBatch(turns, MINE, "mine")])
+    (batch,) = seen.batches
+    assert batch.whole is not None and batch.whole == pytest.approx(KELVIN + 21.0, abs=0.5)
+    assert batch.fitted[-1] < batch.whole - 3.0
+    (gain,) = (a.shrinks for a in seen.tells_more if a.kind == "stirred")
+    two = [MeasuredBatch(log, MINE, "mine") for log in (turns, read_in_full_kettle(full, "stirred"))]
+    both = calibrate(full, two)
+    assert both.batches[1].whole is None and "stirred" not in {a.kind for a in both.tells_more}
+    widths = [
+        np.log(t[2] / t[0])
+        for t in (predicted(basis_of(full.brewhouse, stock, f.calibration), OTHER) for f in (seen, both))
+    ]
+    assert 1.0 - widths[1] / widths[0] == pytest.approx(gain, abs=0.15)
+
+
+def read_in_full_kettle(full: DesignBasis, place: str) -> CooldownLog:
+    """Six readings by the model itself."""
+    dummy = log_of([0, 5, 10, 20, 40, 80], [98, 90, 80, 70, 60, 50], place=place, volume_by="stick")
+    question = Question.of(full, [MeasuredBatch(replace(dummy, time=60.0 * dummy.time), MINE, "mine")])
+    trial = question.batches[0].trial
+    walk = trial.walked(question.unknowns.of_batch(trial, np.zeros((1, len(question.unknowns)))))
+    at = SIX * walk.time_to(KELVIN + 21.0)[0]
+    return replace(dummy, name=place, time=at, wort=walk.at(at, np.zeros(1))[0])
+
+
 # --- the model's own place -----------------------------------------------------------------------------
 
 

@@ -36,6 +36,7 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 ADVICE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "reading": ("time",),  # s: one more reading of this batch
+        "stirred": (),  # the same, the wort stirred before each reading
         "again": (),  # the same once more on another day
         "steady": (),  # a batch stirred steadily
         "left alone": (),  # a batch left alone
@@ -100,7 +101,8 @@ class EnergyCheck:
 class FittedBatch:
     """One batch after the fit. time [s], measured, fitted [K] of the points that the fit used: blocks of a
     dense log; used : False where a reading is taken for a slip. curve_* : smooth, fitted and as it was
-    thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3]."""
+    thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3];
+    whole : mean of all the wort at the last reading [K], None where the thermometer saw all of it."""
 
     batch: MeasuredBatch
     time: Array
@@ -113,6 +115,7 @@ class FittedBatch:
     misses: float
     volume: float
     energy: EnergyCheck | None
+    whole: float | None = None
 
 
 @dataclass(frozen=True)

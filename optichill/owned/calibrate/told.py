@@ -9,6 +9,7 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.model.calibration import TANK, Calibration, is_learnt
 from optichill.owned.calibrate.fit import FittedBatch, Learnt
+from optichill.owned.calibrate.forward import Walk
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import Measured, Question
 from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OWN, START, Unknown
@@ -114,7 +115,15 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
         rms((fitted - one.readings.wort)[used]),
         volume,
         one.energy,
+        _whole(one, walk),
     )
+
+
+def _whole(one: Measured, walk: Walk) -> float | None:
+    """Mean of all the wort at the last reading [K], by the fit, where some of it stood above the coil."""
+    if one.trial.stranded == 0.0 or one.trial.place == "stirred":
+        return None
+    return float(np.interp(one.readings.last, walk.clock, walk.mean[0]))
 
 
 def rms(values: Array) -> float:

@@ -27,6 +27,7 @@ from optichill.report.calibration.screen import (
     narrowed,
     not_learnt_line,
     read_line,
+    whole,
 )
 
 NAME = "calibration.html"
@@ -49,7 +50,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
             {
                 "title": read_line(batch, basis),
                 "chart": charts.chart(batch, u),
-                "finding": charts.finding(batch, u),
+                "finding": " ".join([charts.finding(batch, u), *map(common.sentence, whole(batch, u))]),
                 "remarks": [common.sentence(text) for text in batch.batch.log.remarks],
                 "readings": charts.readings(batch, u),
             }

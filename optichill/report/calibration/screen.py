@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -19,12 +20,16 @@ from optichill.report import words as common
 from optichill.report.calibrated import QUANTITIES
 from optichill.report.calibration import words
 from optichill.report.paper import entry
+from optichill.report.tradeoff.details import on_scale
 
 MOST_LEARNT, MOST_MORE = 6, 3
 """So many lines of what was learnt, and of what would tell more, on a screen."""
 
 MOST_LEANING, MOVED = 3, 0.4
 """So many lines of what only leans, and by how much of half its range it has to."""
+
+PARTS_APART = 2.0
+"""Kelvin between what the thermometer saw and all of the wort that are told."""
 
 NARROWER, WIDER = 0.9, 1.1
 """What is left of a range that is told to be narrower, and to be wider."""
@@ -74,12 +79,26 @@ def _batches(fit: Fit, basis: DesignBasis) -> list[str]:
         return entry("READ", *(f"{read_line(b, basis)}; {_fits(b, u)}" for b in fit.batches))
     lines = []
     for batch in fit.batches:
-        lines += entry("READ", *_read(batch, basis)) + entry("FITS", _fits(batch, u))
+        lines += entry("READ", *_read(batch, basis)) + entry("FITS", _fits(batch, u), *whole(batch, u))
     return lines
 
 
 def _read(batch: FittedBatch, basis: DesignBasis) -> list[str]:
     return [read_line(batch, basis), *(common.sentence(text) for text in batch.batch.log.remarks)]
+
+
+def whole(batch: FittedBatch, units: str) -> list[str]:
+    """That the thermometer saw a part of the wort, and how hot all of it was, where that is another thing."""
+    last = float(batch.fitted[-1])
+    if batch.whole is None or abs(batch.whole - last) < PARTS_APART:
+        return []
+    degree = "°F" if units == "us" else "°C"
+    seen, all_of_it = (f"{on_scale(T, units):.0f} {degree}" for T in (last, batch.whole))
+    where = "near the surface" if batch.batch.log.place == "top" else "beside the turns"
+    return [
+        f"at minute {batch.time[-1] / 60.0:.0f} the wort was at {seen} {where}, all of it together at about "
+        f"{all_of_it}: times are those of all the wort"
+    ]
 
 
 def _fits(batch: FittedBatch, units: str) -> str:
@@ -126,7 +145,7 @@ def learnt_lines(fit: Fit, means: Sequence[Meaning], units: str) -> list[str]:
     """By how much all times moved, what was learnt for itself, and where the rest leans."""
     found, lean = learnt_of(fit), leaning(fit)
     said = [f"the next chill is thought to take {times} as long as before" for times in _times(means)]
-    said += [words.learnt(one, units) for one in found[:MOST_LEARNT]]
+    said += [words.learnt(_named(fit, one), units) for one in found[:MOST_LEARNT]]
     rest = len(found) - MOST_LEARNT
     said += [f"and {rest} more: all are on the page"] if rest > 0 else []
     if not found:
@@ -150,12 +169,17 @@ def _width(prediction: Prediction) -> float:
     return math.log(time.p90 / time.p10) if time and time.p10 and time.p90 else 0.0
 
 
+def _named(fit: Fit, one: Learnt) -> Learnt:
+    """Without the name of its coil or log, where there is but one batch."""
+    return replace(one, of=None) if len(fit.batches) == 1 else one
+
+
 LEANS = "not told apart from each other, but likelier now:"
 
 
 def leaning_lines(fit: Fit, units: str) -> list[str]:
     """Where what is not learnt for itself leans."""
-    return [words.learnt(one, units) for one in leaning(fit)[:MOST_LEANING]]
+    return [words.learnt(_named(fit, one), units) for one in leaning(fit)[:MOST_LEANING]]
 
 
 def doubts_of(fit: Fit, basis: DesignBasis) -> list[Doubt]:

@@ -148,6 +148,7 @@ def _energy(closure: float, error: float) -> str:
 
 _ADVICE = {
     "reading": "one more reading, at minute {time}",
+    "stirred": "a batch in which the wort is stirred before each reading (--thermometer stirred)",
     "again": "the same once more on another day",
     "steady": "a batch that is stirred steadily",
     "left alone": "a batch that is left alone",
