@@ -3,6 +3,7 @@ uses it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -22,6 +23,11 @@ SAME_KETTLE = 0.02
 
 LEARNT = 0.8
 """Of its prior standard deviation: what is known better counts as learnt."""
+
+
+def is_learnt(sd: float) -> bool:
+    """Whether a deviate with this standard deviation is known better than before by a fifth."""
+    return sd < LEARNT
 
 
 SAME_SIZE, SAME_TURNS = 0.02, 0.05
@@ -117,4 +123,4 @@ class Calibration:
     def learnt(self) -> tuple[str, ...]:
         """Names of what is known better than before by a fifth, of COLUMNS and TANK."""
         told = (*COLUMNS, TANK)
-        return tuple(name for i, name in enumerate(told) if self.cov[i, i] < LEARNT**2)
+        return tuple(name for i, name in enumerate(told) if is_learnt(math.sqrt(self.cov[i, i])))

@@ -417,6 +417,19 @@ def test_heat_into_the_water_is_held_against_heat_out_of_the_wort() -> None:
     assert fit(written()).batches[0].energy is None
 
 
+@pytest.mark.slow
+def test_a_flow_that_heat_speaks_against_teaches_nothing() -> None:
+    """Read a third too large: it is doubted, nowhere said to agree, and the supply is not taken for it."""
+    log = with_water(written())
+    assert log.flow is not None
+    doubted = fit(replace(log, flow=1.35 * log.flow))
+    blind = fit(replace(log, flow=None, outlet=None))
+    assert "energy" in kinds(doubted) and doubted.batches[0].energy is not None
+    assert not doubted.batches[0].energy.agrees
+    assert np.allclose(doubted.calibration.mean, blind.calibration.mean, atol=1e-6)
+    assert sd(fit(log).calibration)["pressure"] < 0.95 * sd(blind.calibration)["pressure"]
+
+
 # --- what would tell more ------------------------------------------------------------------------------
 
 
@@ -441,6 +454,38 @@ def test_advice_comes_true() -> None:
 def test_what_is_known_already_is_not_advised() -> None:
     by_stick = fit(replace(written("left alone"), volume_by="stick"), "left alone")
     assert "stick" not in {a.kind for a in by_stick.tells_more}
+
+
+@pytest.mark.slow
+def test_wort_that_nobody_sees_is_told_and_advised() -> None:
+    """Left alone the thermometer among the turns says little of what waits above them: how hot all of it is
+    is told, and that it be stirred before it is read comes true as it is advised."""
+    house, stock = basis("left alone").brewhouse, basis("left alone").stock
+    full = basis_of(with_volume(house, 0.032), stock)
+    turns = read_in_full_kettle(full, "coil")
+    seen = calibrate(full, [MeasuredBatch(turns, MINE, "mine")])
+    (batch,) = seen.batches
+    assert batch.whole is not None and batch.whole == pytest.approx(KELVIN + 21.0, abs=0.5)
+    assert batch.fitted[-1] < batch.whole - 3.0
+    (gain,) = (a.shrinks for a in seen.tells_more if a.kind == "stirred")
+    two = [MeasuredBatch(log, MINE, "mine") for log in (turns, read_in_full_kettle(full, "stirred"))]
+    both = calibrate(full, two)
+    assert both.batches[1].whole is None and "stirred" not in {a.kind for a in both.tells_more}
+    widths = [
+        np.log(t[2] / t[0])
+        for t in (predicted(basis_of(full.brewhouse, stock, f.calibration), OTHER) for f in (seen, both))
+    ]
+    assert 1.0 - widths[1] / widths[0] == pytest.approx(gain, abs=0.15)
+
+
+def read_in_full_kettle(full: DesignBasis, place: str) -> CooldownLog:
+    """Six readings by the model itself."""
+    dummy = log_of([0, 5, 10, 20, 40, 80], [98, 90, 80, 70, 60, 50], place=place, volume_by="stick")
+    question = Question.of(full, [MeasuredBatch(replace(dummy, time=60.0 * dummy.time), MINE, "mine")])
+    trial = question.batches[0].trial
+    walk = trial.walked(question.unknowns.of_batch(trial, np.zeros((1, len(question.unknowns)))))
+    at = SIX * walk.time_to(KELVIN + 21.0)[0]
+    return replace(dummy, name=place, time=at, wort=walk.at(at, np.zeros(1))[0])
 
 
 # --- the model's own place -----------------------------------------------------------------------------
@@ -486,3 +531,49 @@ def test_a_plan_with_ice_is_fitted_too() -> None:
     assert not found.doubts and found.batches[0].misses < 0.2
     assert np.abs(found.calibration.mean).max() < 0.1
     assert sd(found.calibration)["ice"] < 1.0
+
+
+# --- batches that contradict each other ----------------------------------------------------------------
+
+
+def two(first: tuple[tuple[str, float], ...], second: tuple[tuple[str, float], ...], mixing: str) -> Fit:
+    """Two batches by the model itself, volume by stick."""
+    logs = [
+        replace(written(mixing, z), name=name, volume_by="stick")
+        for name, z in (("one", first), ("two", second))
+    ]
+    return calibrate(basis(mixing), [MeasuredBatch(log, MINE, "mine") for log in logs])
+
+
+@pytest.mark.parametrize("mixing", ["steady", pytest.param("now and then", marks=pytest.mark.slow)])
+def test_batches_that_were_not_cooled_alike_are_doubted_and_hold_both(mixing: str) -> None:
+    """One stirred seven times as fast as the other: the range holds both times, and what was
+    learnt counts less. Two that are alike are not doubted, and know more than one."""
+    slow, fast = (("day", -4.0), ("share", -1.5)), (("day", 4.0), ("share", 1.5))
+    slow, fast = (slow[:1], fast[:1]) if mixing == "steady" else (slow, fast)
+    apart, same = two(slow, fast, mixing), two((), (), mixing)
+    times = [float(written(mixing, z).time[-1]) for z in (slow, fast)]
+    doubts = {d.log: d for d in apart.doubts if d.kind == "day"}
+    assert set(doubts) == {"one", "two"} and not same.doubts
+    assert doubts["one"].figures["apart"] == pytest.approx(times[0] / times[1], rel=0.25)
+    house, stock = basis(mixing).brewhouse, basis(mixing).stock
+    low, _, high = predicted(basis_of(house, stock, apart.calibration), MINE)
+    assert low < min(times) and max(times) < high
+    one = calibrate(basis(mixing), [MeasuredBatch(replace(written(mixing), volume_by="stick"), MINE, "mine")])
+    widths = [
+        np.log(t[2] / t[0])
+        for t in (predicted(basis_of(house, stock, f.calibration), MINE) for f in (same, one, apart))
+    ]
+    assert widths[0] < 1.02 * widths[1] < 0.8 * widths[2]
+
+
+def test_what_is_learnt_is_the_law_that_is_kept() -> None:
+    """A quantity on the screen is the one that every other command draws: another day's."""
+    found = usual("steady")
+    law, told = found.calibration, {one.name: one for one in found.learnt if one.of is None}
+    assert {name for name, one in told.items() if one.told_apart} == set(law.learnt())
+    for name, one in told.items():
+        row = law.names.index(name)
+        prior = PRIORS[{"phi": "phi_still"}.get(name, law.priors.get(name, name))]
+        ends = prior.at(law.mean[row] + 1.2815516 * np.sqrt(law.cov[row, row]) * np.array([-1.0, 0.0, 1.0]))
+        assert one.after == pytest.approx(tuple(ends)), name

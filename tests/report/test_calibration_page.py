@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import kits
@@ -15,11 +16,15 @@ from browser import browser, complaints, requests, scriptless, sized
 from small_calibration import fitted
 
 from optichill.files.reading import load
+from optichill.model.calibration import TANK
 from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Advice, Doubt, Fit, Learnt
+from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis, design_basis
+from optichill.rating.prediction import Span
+from optichill.report import ranges
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.page import page
-from optichill.report.calibration.screen import doubt_lines, learnt_lines, screen
+from optichill.report.calibration.screen import doubt_lines, learnt_lines, means_lines, screen
 
 __all__ = ["browser", "scriptless"]
 HOSTILE = "</style><script>alert(1)</script>&\"'{{ 7 * 7 }}"
@@ -116,14 +121,14 @@ FIGURES = {
     "told": 0.023, "likely": 0.03, "misses": 3.0, "expected": 1.0, "elsewhere": 1.0, "took": 600.0,
     "least": 900.0, "began": 350.0, "late": 240.0, "since": 1200.0, "at": 310.0, "inlet": 280.0,
     "first": 310.0, "read_as": 371.0, "outlet": 360.0, "wort": 350.0, "closure": 0.3, "error": 0.08,
-    "slower": 1.4,
+    "slower": 1.4, "apart": 1.7,
 }  # fmt: skip
 
 
 def test_faster_and_slower_are_told_apart(basis: DesignBasis) -> None:
     slow, fast = (words.doubt(Doubt("x", "coil", {"slower": s}), basis) for s in (1.4, 1 / 1.3))
-    assert "1.4 times as long" in slow and "more wort than 23 L" in slow
-    assert "30 % faster" in fast and "less wort than 23 L" in fast
+    assert "1.4 times as late" in slow and "more wort than 23 L" in slow
+    assert "1.3 times as early" in fast and "less wort than 23 L" in fast
 
 
 @pytest.mark.parametrize("kind", ADVICE)
@@ -175,7 +180,7 @@ def test_what_was_learnt_in_plain_words(one: Learnt, metric: str, us: str) -> No
 def test_the_same_doubt_of_two_logs_is_said_once(basis: DesignBasis) -> None:
     doubts = tuple(Doubt(log, "coil", {"slower": 1.4}) for log in ("a.csv", "b.csv"))
     (said,) = doubt_lines(replace(fitted(), doubts=doubts), basis)
-    assert said.startswith("a.csv, b.csv: it takes 1.4 times")
+    assert said.startswith("a.csv, b.csv: its readings came 1.4 times")
 
 
 def test_more_wort_than_the_kettle_holds_is_not_suggested(basis: DesignBasis) -> None:
@@ -183,6 +188,42 @@ def test_more_wort_than_the_kettle_holds_is_not_suggested(basis: DesignBasis) ->
     some, more = (Doubt("a.csv", "volume", {"told": 0.023, "likely": V}) for V in (0.030, 0.060))
     (said,) = doubt_lines(replace(fitted(), doubts=(some, more)), basis)
     assert "it cools as 30 L of wort would" in said
+
+
+def test_every_range_before_and_now_stands_in_the_table(basis: DesignBasis, inputs: Any) -> None:
+    """Also what a coil, a batch or a day had of its own; a wider range is no narrower one."""
+    more = (
+        Learnt("own", "", (0.92, 1.0, 1.08), (0.93, 1.01, 1.09), "", False, "coil.toml"),
+        Learnt("mass", "", (0.88, 1.0, 1.13), (0.9, 1.0, 1.1), "", False, "log.csv"),
+        Learnt("day", "", (0.73, 1.0, 1.38), (0.4, 0.5, 0.6), "", True, "log.csv"),
+        Learnt(TANK, "", (0.9, 1.0, 1.11), (0.7, 1.0, 1.4), "", False),
+        Learnt("still", "", (0.5, 1.0, 2.0), (2.0, 4.0, 8.0), "", True),
+    )
+    rows = dict(re.findall(r'<th scope="row">([^<]*)</th>.*?<td data-of="range">([^<]*)</td>',
+                           text_of(replace(fitted(), learnt=more), basis, inputs)))  # fmt: skip
+    assert rows["this coil as a whole (coil.toml)"] == "as before"
+    assert "wort in the kettle (log.csv)" in rows
+    assert rows["how you stirred that day, against your usual (log.csv)"].endswith("% narrower")
+    assert rows["your kettle as a whole"] == "wider"
+    assert "-" not in rows["film of still wort"]  # four times as much, and as wide in its logarithm
+
+
+def _lasting(low: float, high: float) -> Any:
+    """A chill that takes so many minutes."""
+    span = Span(60.0 * low, 30.0 * (low + high), 60.0 * high)
+    return SimpleNamespace(likely=SimpleNamespace(time=span), told=SimpleNamespace(time=span.p50))
+
+
+def test_two_times_are_told_with_both_before() -> None:
+    """A second coil's range is that of the first before anything was measured, and is written out."""
+    before, after = (_lasting(low, high) for low, high in ((19.0, 33.0), (22.0, 29.3333333)))
+    mine, second = means_lines(Meaning("coil.toml", before, after, after))
+    told = ranges.time(before)
+    assert mine.endswith(f"(before: {told})") and second.endswith(f"(before: {told})")
+    same = Learnt("still", "", (0.61, 0.85, 1.19), (0.61, 0.85, 1.19), "", False)
+    said = learnt_lines(replace(fitted(), learnt=(same,)), [Meaning("c", before, after, after)], "metric")
+    # by hand: 1 - ln(28/21)/ln(33/19) = 0.48
+    assert said[-1] == ("this coil's range is 48 % narrower, no single cause is told apart")
 
 
 def test_nothing_learnt_is_said() -> None:

@@ -10,6 +10,7 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.model.calibration import TANK
+from optichill.owned.calibrate.alike import Alike
 from optichill.owned.calibrate.fit import Doubt, EnergyCheck, FittedBatch
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import FAR_FROM_START, Measured, Question
@@ -56,7 +57,7 @@ def doubts(
         for kind, figures in (
             *_of_the_readings(basis, one),
             *_of_the_water(basis, one, batch.energy),
-            *_of_the_fit(question, found, one),
+            *_of_the_fit(question, found, one, batch),
         ):
             out.append(Doubt(name, kind, figures))
         off = rms(misses[kept])
@@ -64,6 +65,15 @@ def doubts(
             missed = rms(batch.fitted - batch.measured)
             out.append(Doubt(name, "misses", {"misses": missed, "expected": float(np.mean(one.sigma))}))
     return tuple(out)
+
+
+def not_alike(question: Question, between: Alike) -> tuple[Doubt, ...]:
+    """The quickest and the slowest of batches that differ by more than days do."""
+    if not between.doubted:
+        return ()
+    ends = sorted({int(between.apart.argmin()), int(between.apart.argmax())})
+    figures = {"apart": math.exp(float(np.ptp(between.apart)))}
+    return tuple(Doubt(question.batches[i].batch.log.name, "day", figures) for i in ends)
 
 
 Found = Iterator[tuple[str, Mapping[str, float]]]
@@ -99,11 +109,11 @@ def _of_the_water(basis: DesignBasis, one: Measured, energy: EnergyCheck | None)
     tap = basis.brewhouse.tap
     if one.trial.inlet and tap is not None and abs(one.trial.scenario.T_in - tap.temperature) > OTHER_TAP:
         yield "tap", {"inlet": one.trial.scenario.T_in, "told": tap.temperature}
-    if energy is not None and abs(np.log(energy.into_water / energy.out_of_wort)) > 2.0 * energy.error:
+    if energy is not None and not energy.agrees:
         yield "energy", {"closure": energy.closure, "error": energy.error}
 
 
-def _of_the_fit(question: Question, found: Posterior, one: Measured) -> Found:
+def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: FittedBatch) -> Found:
     """Faster than water allows; another volume or another coil than was told."""
     least = _least_time(one)
     took = float(one.readings.time[-1] - one.readings.time[0]) + PRIORS["start"].sd
@@ -117,7 +127,17 @@ def _of_the_fit(question: Question, found: Posterior, one: Measured) -> Found:
         told = one.trial.scenario.volume
         yield "volume", {"told": told, "likely": told * math.exp(off)}
     if abs(_far(found, coil)) > FAR_COIL:
-        yield "coil", {"slower": float(np.exp(np.linalg.norm(coil) * _freed(found, coil)))}
+        yield "coil", {"slower": _slower(batch)}
+
+
+def _slower(batch: FittedBatch) -> float:
+    """How many times as late the fitted curve is as cold as both it and the one thought before become."""
+    time = batch.curve_time - batch.curve_time[0]
+    aim = max(batch.curve_fitted[-1], batch.curve_before[-1])
+    fitted, before = (
+        float(np.interp(-aim, -curve, time)) for curve in (batch.curve_fitted, batch.curve_before)
+    )
+    return fitted / before
 
 
 def _direction(question: Question, one: Measured, spreads: Mapping[str, float]) -> Array:

@@ -3,6 +3,7 @@ asks of it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -14,7 +15,7 @@ from optichill.model.cooldown_log import CooldownLog
 
 DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "coil": ("slower",),  # times are so many times what was to be expected: another coil, or its sizes
+        "coil": ("slower",),  # readings came so many times as late as was thought: another coil, or its sizes
         "volume": ("told", "likely"),  # m3
         "misses": ("misses", "expected"),  # K: no cool-down of this plan has such a shape
         "too fast": ("took", "least"),  # s, from the first reading to the last: no coil is that fast
@@ -26,6 +27,7 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "place": ("misses", "elsewhere"),  # K: what the fit misses with the thermometer where it was said to
         # be, and at the other end of the kettle
         "swapped": ("outlet", "wort"),  # K: water comes out warmer than wort
+        "day": ("apart",),  # times as long as the other of two batches it took: they were not cooled alike
         "energy": ("closure", "error"),  # shares: heat into the water against heat out of the wort
     }
 )
@@ -34,6 +36,7 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 ADVICE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "reading": ("time",),  # s: one more reading of this batch
+        "stirred": (),  # the same, the wort stirred before each reading
         "again": (),  # the same once more on another day
         "steady": (),  # a batch stirred steadily
         "left alone": (),  # a batch left alone
@@ -70,6 +73,10 @@ class Learnt:
     of: str | None = None
 
 
+AGREES = 2.0
+"""Standard deviations within which heat in and heat out are the same; farther apart is a doubt."""
+
+
 @dataclass(frozen=True)
 class EnergyCheck:
     """Heat into the water by its flow and outlet, and out of wort and metal less what the kettle loses [J],
@@ -84,12 +91,18 @@ class EnergyCheck:
         """What is left over, as a share of the wort's heat."""
         return self.into_water / self.out_of_wort - 1.0
 
+    @property
+    def agrees(self) -> bool:
+        """Whether both are the same as far as they are known."""
+        return abs(math.log(self.into_water / self.out_of_wort)) <= AGREES * self.error
+
 
 @dataclass(frozen=True)
 class FittedBatch:
     """One batch after the fit. time [s], measured, fitted [K] of the points that the fit used: blocks of a
     dense log; used : False where a reading is taken for a slip. curve_* : smooth, fitted and as it was
-    thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3]."""
+    thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3];
+    whole : mean of all the wort at the last reading [K], None where the thermometer saw all of it."""
 
     batch: MeasuredBatch
     time: Array
@@ -102,6 +115,7 @@ class FittedBatch:
     misses: float
     volume: float
     energy: EnergyCheck | None
+    whole: float | None = None
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,8 @@ import numpy as np
 
 from optichill.arrays import Array
 from optichill.model.calibration import TANK, Batch, Calibration
-from optichill.owned.calibrate.doubts import doubts
+from optichill.owned.calibrate.alike import Alike, alike, counted_less
+from optichill.owned.calibrate.doubts import doubts, not_alike
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
 from optichill.owned.calibrate.question import Question
@@ -18,6 +19,7 @@ from optichill.owned.calibrate.unknowns import OWN, Unknowns, day_share
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
 from optichill.thermal.deviates import COLUMNS
+from optichill.thermal.priors import PRIORS
 
 
 def fitted(question: Question) -> tuple[Question, Posterior]:
@@ -48,19 +50,23 @@ def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
     """
     question, found = fitted(Question.of(basis, batches))
     told = told_batches(question, found)
+    between = alike(question, found)
+    law = calibration_of(basis, question, found, between)
     return Fit(
-        calibration_of(basis, question, found),
-        learnt(question, found),
+        law,
+        learnt(question, found, law),
         told,
-        doubts(basis, question, found, told),
+        (*doubts(basis, question, found, told), *not_alike(question, between)),
         tells_more(basis, question, found),
     )
 
 
-def calibration_of(basis: DesignBasis, question: Question, found: Posterior) -> Calibration:
+def calibration_of(
+    basis: DesignBasis, question: Question, found: Posterior, between: Alike | None = None
+) -> Calibration:
     """What lasts, for a batch on another day."""
     priors = lasting_priors(basis, question.unknowns, found)
-    pick, anew = for_another_day(question, priors)
+    mean, cov = law_of_another_day(question, found, priors, between or alike(question, found))
     kettle = basis.brewhouse.kettle
     batches = []
     for one, where in zip_readings(question):
@@ -69,12 +75,25 @@ def calibration_of(basis: DesignBasis, question: Question, found: Posterior) -> 
         batches.append(Batch(one.batch.log.name, coil, one.readings.count, rms(missed)))
     return Calibration(
         question.coils,
-        pick @ found.mean,
-        pick @ found.cov @ pick.T + np.diag(anew),
+        mean,
+        cov,
         priors,
         (kettle.inside_diameter, kettle.inside_height),
         tuple(batches),
     )
+
+
+def law_of_another_day(
+    question: Question, found: Posterior, priors: dict[str, str], between: Alike
+) -> tuple[Array, Array]:
+    """Mean and covariance. Batches that were not cooled alike teach less, and the next is as far off as they
+    are from each other: whatever it was, it is all of a chill's time."""
+    pick, anew = for_another_day(question, priors)
+    lasts = pick.any(axis=0)
+    mean, cov = counted_less(found.mean[lasts], found.cov[np.ix_(lasts, lasts)], between.ratio)
+    anew[len(COLUMNS)] += between.another_day / PRIORS[TANK].sd ** 2
+    pick = pick[:, lasts]
+    return pick @ mean, pick @ cov @ pick.T + np.diag(anew)
 
 
 def lasting_priors(basis: DesignBasis, unknowns: Unknowns, found: Posterior) -> dict[str, str]:

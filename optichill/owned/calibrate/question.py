@@ -10,7 +10,8 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.model.calibration import MeasuredCoil
 from optichill.model.cooldown_log import MEASURED_BY, CooldownLog
-from optichill.owned.calibrate.fit import MeasuredBatch
+from optichill.owned.calibrate.energy import energy
+from optichill.owned.calibrate.fit import EnergyCheck, MeasuredBatch
 from optichill.owned.calibrate.forward import Trial, with_volume
 from optichill.owned.calibrate.readings import Readings, readings_of, sigma
 from optichill.owned.calibrate.unknowns import START, Unknowns
@@ -31,13 +32,14 @@ OTHER_START, FAR_FROM_START = 1.0, 6.0
 @dataclass(frozen=True)
 class Measured:
     """One batch with all that a fit takes of it. sigma : standard deviation of its readings [K]; flow : as
-    measured [m3/s], None where it was not."""
+    measured [m3/s], None where it was not, or where heat says that it cannot be true; energy : of that."""
 
     batch: MeasuredBatch
     trial: Trial
     readings: Readings
     sigma: Array
     flow: float | None
+    energy: EnergyCheck | None
 
     @property
     def shift(self) -> float:
@@ -107,8 +109,10 @@ def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) 
         volume=MEASURED_BY[batch.log.volume_by],
     )
     drains = not any(source.returns for source in scenario.sources)
-    flow = _mean(batch.log.flow) if drains else None
-    return Measured(batch, trial, readings, np.ones(readings.time.size), flow)
+    heat = energy(batch.log, trial, readings)
+    believed = drains and (heat is None or heat.agrees)
+    flow = _mean(batch.log.flow) if believed else None
+    return Measured(batch, trial, readings, np.ones(readings.time.size), flow, heat)
 
 
 def basis_of_log(basis: DesignBasis, log: CooldownLog) -> DesignBasis:

@@ -110,7 +110,7 @@ def _others(basis: DesignBasis, trial: Trial) -> list[tuple[str, Trial]]:
     for word in ("steady", "left alone"):
         if Mixing.of(word, swirl) != mixing:
             ways.append((word, Mixing.of(word, swirl), trial.coil, trial.coils))
-    return [
+    out = [
         (
             kind,
             replace(
@@ -119,6 +119,9 @@ def _others(basis: DesignBasis, trial: Trial) -> list[tuple[str, Trial]]:
         )
         for i, (kind, mixing, coil, coils) in enumerate(ways)
     ]
+    if trial.stranded > 0.0 and trial.place == "coil":  # wort stands still above it, and is not seen
+        out.append(("stirred", replace(trial, number=-2 - len(out), place="stirred")))
+    return out
 
 
 def _widened(

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from optichill.arrays import Array
-from optichill.model.calibration import LEARNT, TANK
-from optichill.owned.calibrate.fit import EnergyCheck, FittedBatch, Learnt
+from optichill.model.calibration import TANK, Calibration, is_learnt
+from optichill.owned.calibrate.fit import FittedBatch, Learnt
+from optichill.owned.calibrate.forward import Walk
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import Measured, Question
-from optichill.owned.calibrate.readings import THERMOMETER
-from optichill.owned.calibrate.unknowns import DAY, MASS, OWN, START, Unknown
-from optichill.properties import water, wort
+from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OWN, START, Unknown
+from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS, Z_90
 
 TOLD_ALWAYS = (TANK, OWN, MASS, DAY)
@@ -24,17 +26,18 @@ CURVE = 61
 """Points of a smooth curve."""
 
 
-def learnt(question: Question, found: Posterior) -> tuple[Learnt, ...]:
-    """Each quantity before and after, what acts in none of the batches left out."""
+def learnt(question: Question, found: Posterior, law: Calibration) -> tuple[Learnt, ...]:
+    """Each quantity before and after, what acts in none of the batches left out: what lasts as the law has it
+    that is kept, for another day."""
     out = []
-    sd = np.sqrt(found.cov.diagonal())
     for place, unknown in enumerate(question.unknowns.all):
         acts = np.abs(found.slopes[:, place]).max() > ACTS
         if unknown.name == START or not (acts or unknown.name in TOLD_ALWAYS):
             continue
-        before, after = (
-            _span(unknown, mean, spread) for mean, spread in ((0.0, 1.0), (found.mean[place], sd[place]))
-        )
+        known = _known(question, found, law, place)
+        if known is None:
+            continue
+        before, after = (_span(unknown, *m) for m in ((0.0, 1.0), known))
         out.append(
             Learnt(
                 unknown.name,
@@ -42,11 +45,22 @@ def learnt(question: Question, found: Posterior) -> tuple[Learnt, ...]:
                 before,
                 after,
                 unknown.prior.unit,
-                bool(sd[place] < LEARNT),
+                is_learnt(known[1]),
                 _of(question, unknown),
             )
         )
     return tuple(out)
+
+
+def _known(question: Question, found: Posterior, law: Calibration, place: int) -> tuple[float, float] | None:
+    """Mean and standard deviation of a deviate; None of a way to stir that the law does not keep."""
+    unknown = question.unknowns.all[place]
+    if unknown.name in OF_A_BATCH:
+        return float(found.mean[place]), math.sqrt(found.cov[place, place])
+    if unknown.name in ("speed", "share") and law.priors[unknown.name] != unknown.prior.name:
+        return None
+    row = len(COLUMNS) + 1 + unknown.number if unknown.number is not None else law.names.index(unknown.name)
+    return float(law.mean[row]), math.sqrt(law.cov[row, row])
 
 
 def _span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:
@@ -100,48 +114,18 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
         curves[1],
         rms((fitted - one.readings.wort)[used]),
         volume,
-        _energy(one),
+        one.energy,
+        _whole(one, walk),
     )
+
+
+def _whole(one: Measured, walk: Walk) -> float | None:
+    """Mean of all the wort at the last reading [K], by the fit, where some of it stood above the coil."""
+    if one.trial.stranded == 0.0 or one.trial.place == "stirred":
+        return None
+    return float(np.interp(one.readings.last, walk.clock, walk.mean[0]))
 
 
 def rms(values: Array) -> float:
     """Root mean square, 0 of nothing."""
     return float(np.sqrt(np.mean(values**2))) if values.size else 0.0
-
-
-def _energy(one: Measured) -> EnergyCheck | None:
-    """Heat into the water against heat out of the wort, as far as both were read; without a fit."""
-    log, scenario = one.batch.log, one.trial.scenario
-    if log.outlet is None or log.flow is None or not scenario.sources[0].steady:
-        return None
-    T_in = np.full(log.time.size, scenario.T_in)
-    if log.inlet is not None:
-        T_in = np.where(np.isfinite(log.inlet), log.inlet, T_in)
-    flow = np.where(np.isfinite(log.flow), log.flow, np.nanmedian(log.flow))
-    good = np.isfinite(log.time + log.wort + log.outlet + flow)
-    good &= (log.time >= one.readings.late) & (log.time <= one.readings.shut)
-    if good.sum() < 3:
-        return None
-    t, T, T_out, T_in, flow = (x[good] for x in (log.time, log.wort, log.outlet, T_in, flow))
-    per_litre = water.density(T_in) * (water.enthalpy(T_out) - water.enthalpy(T_in))
-    into_water = float(np.trapezoid(flow * per_litre, t))
-    out_of_wort = _given_up(one, float(T[0]), float(T[-1])) - float(np.trapezoid(scenario.loss(T), t))
-    warmed = float(np.trapezoid(flow * (T_out - T_in), t) / max(float(np.trapezoid(flow, t)), 1e-12))
-    pair = THERMOMETER * np.sqrt(2.0)
-    errors = [
-        PRIORS["open_flow"].sd,
-        PRIORS[one.trial.volume].sd,
-        pair / max(warmed, 1.0),
-        pair / max(float(T[0] - T[-1]), 1.0),
-    ]
-    return EnergyCheck(into_water, max(out_of_wort, 1.0), float(np.linalg.norm(errors)))
-
-
-def _given_up(one: Measured, hot: float, cold: float) -> float:
-    """Heat that wort, kettle and coil give up between two temperatures [J]."""
-    s = one.trial.scenario
-    x, w = np.polynomial.legendre.leggauss(8)
-    at = cold + 0.5 * (hot - cold) * (x + 1.0)
-    mean_capacity = 0.5 * float((w * wort.heat_capacity(at, s.plato)).sum())
-    metal = s.kettle_capacity + float(one.trial.coils[1].summed("metal_capacity")[0])
-    return (s.mass * mean_capacity + metal) * (hot - cold)

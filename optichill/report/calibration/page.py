@@ -9,13 +9,14 @@ from typing import Any
 
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
-from optichill.owned.calibrate.fit import Fit
+from optichill.owned.calibrate.fit import Fit, Learnt
 from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report import words as common
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.screen import (
     LEANS,
+    WIDER,
     acts,
     doubt_lines,
     leaning_lines,
@@ -26,6 +27,7 @@ from optichill.report.calibration.screen import (
     narrowed,
     not_learnt_line,
     read_line,
+    whole,
 )
 
 NAME = "calibration.html"
@@ -48,7 +50,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
             {
                 "title": read_line(batch, basis),
                 "chart": charts.chart(batch, u),
-                "finding": charts.finding(batch, u),
+                "finding": " ".join([charts.finding(batch, u), *map(common.sentence, whole(batch, u))]),
                 "remarks": [common.sentence(text) for text in batch.batch.log.remarks],
                 "readings": charts.readings(batch, u),
             }
@@ -64,16 +66,23 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
 def _rows(fit: Fit, basis: DesignBasis) -> list[tuple[str, str, str, str]]:
     """What was learnt and what was not: quantity, before, now, and how much narrower."""
     told, units = learnt_of(fit), basis.brewhouse.units
-    rest = [one for one in fit.learnt if one not in told and one.of is None and acts(one.name, basis)]
+    rest = [one for one in fit.learnt if one not in told and acts(one.name, basis)]
     return [
         (
             words.quantity(one),
             words.value(one, one.before, units),
             words.value(one, one.after, units),
-            f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if one.told_apart else "as before",
+            _range(one),
         )
         for one in (*told, *rest)
     ]
+
+
+def _range(one: Learnt) -> str:
+    """How much narrower it is."""
+    if narrowed(one) > WIDER:
+        return "wider"
+    return f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if one.told_apart else "as before"
 
 
 def _capital(text: str) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,11 +14,13 @@ from optichill.owned.calibrate.fit import Doubt, Fit, FittedBatch, Learnt
 from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
+from optichill.rating.prediction import Prediction
 from optichill.report import ranges
 from optichill.report import words as common
 from optichill.report.calibrated import QUANTITIES
 from optichill.report.calibration import words
 from optichill.report.paper import entry
+from optichill.report.tradeoff.details import on_scale
 
 MOST_LEARNT, MOST_MORE = 6, 3
 """So many lines of what was learnt, and of what would tell more, on a screen."""
@@ -24,8 +28,11 @@ MOST_LEARNT, MOST_MORE = 6, 3
 MOST_LEANING, MOVED = 3, 0.4
 """So many lines of what only leans, and by how much of half its range it has to."""
 
-AGREES = 3.0
-"""Standard deviations within which heat in and heat out are the same; farther apart is a doubt."""
+PARTS_APART = 2.0
+"""Kelvin between what the thermometer saw and all of the wort that are told."""
+
+NARROWER, WIDER = 0.9, 1.1
+"""What is left of a range that is told to be narrower, and to be wider."""
 
 SAME = 0.03
 """Times that differ by a smaller share are told as the same."""
@@ -72,12 +79,26 @@ def _batches(fit: Fit, basis: DesignBasis) -> list[str]:
         return entry("READ", *(f"{read_line(b, basis)}; {_fits(b, u)}" for b in fit.batches))
     lines = []
     for batch in fit.batches:
-        lines += entry("READ", *_read(batch, basis)) + entry("FITS", _fits(batch, u))
+        lines += entry("READ", *_read(batch, basis)) + entry("FITS", _fits(batch, u), *whole(batch, u))
     return lines
 
 
 def _read(batch: FittedBatch, basis: DesignBasis) -> list[str]:
     return [read_line(batch, basis), *(common.sentence(text) for text in batch.batch.log.remarks)]
+
+
+def whole(batch: FittedBatch, units: str) -> list[str]:
+    """That the thermometer saw a part of the wort, and how hot all of it was, where that is another thing."""
+    last = float(batch.fitted[-1])
+    if batch.whole is None or abs(batch.whole - last) < PARTS_APART:
+        return []
+    degree = "°F" if units == "us" else "°C"
+    seen, all_of_it = (f"{on_scale(T, units):.0f} {degree}" for T in (last, batch.whole))
+    where = "near the surface" if batch.batch.log.place == "top" else "beside the turns"
+    return [
+        f"at minute {batch.time[-1] / 60.0:.0f} the wort was at {seen} {where}, all of it together at about "
+        f"{all_of_it}: times are those of all the wort"
+    ]
 
 
 def _fits(batch: FittedBatch, units: str) -> str:
@@ -88,7 +109,7 @@ def _fits(batch: FittedBatch, units: str) -> str:
         at = ", ".join(f"{t / 60.0:.0f}" for t in slips[:5])
         one = "the reading" if slips.size == 1 else f"{slips.size} readings"
         said += f"; {one} at minute {at} taken for a slip"
-    if batch.energy is not None and abs(batch.energy.closure) < AGREES * batch.energy.error:
+    if batch.energy is not None and batch.energy.agrees:
         off = max(100.0 * abs(batch.energy.closure), 1.0)
         said += f"; heat into the water and out of the wort agree within {off:.0f} %"
     return said
@@ -100,8 +121,9 @@ def learnt_of(fit: Fit) -> list[Learnt]:
 
 
 def narrowed(one: Learnt) -> float:
-    """What is left of its range."""
-    before, after = (float(np.ptp(np.array(ends))) for ends in (one.before, one.after))
+    """What is left of its range, in the logarithm where it has one."""
+    ends = np.array([one.before, one.after])
+    before, after = np.ptp(np.log(ends) if ends.min() > 0.0 else ends, axis=1).tolist()
     return after / before if before > 0.0 else 1.0
 
 
@@ -122,11 +144,34 @@ def leaning(fit: Fit) -> list[Learnt]:
 def learnt_lines(fit: Fit, means: Sequence[Meaning], units: str) -> list[str]:
     """By how much all times moved, what was learnt for itself, and where the rest leans."""
     found, lean = learnt_of(fit), leaning(fit)
-    said = [f"chills take {times} as long as was thought" for times in _times(means)]
-    said += [words.learnt(one, units) for one in found[:MOST_LEARNT]]
+    said = [f"the next chill is thought to take {times} as long as before" for times in _times(means)]
+    said += [words.learnt(_named(fit, one), units) for one in found[:MOST_LEARNT]]
     rest = len(found) - MOST_LEARNT
     said += [f"and {rest} more: all are on the page"] if rest > 0 else []
+    if not found:
+        said += _range_narrowed(means)
     return said or ([] if lean else ["nothing that was not known as well before"])
+
+
+def _range_narrowed(means: Sequence[Meaning]) -> list[str]:
+    """That times are known better though no single cause is, where it is so."""
+    for one in means[:1]:
+        left = _width(one.after) / max(_width(one.before), 1e-9)
+        if left <= NARROWER:
+            percent = 100.0 * (1.0 - left)
+            return [f"this coil's range is {percent:.0f} % narrower, no single cause is told apart"]
+    return []
+
+
+def _width(prediction: Prediction) -> float:
+    """Logarithm of the range of a chill's time; 0 where it has no ends."""
+    time = None if prediction.likely is None else prediction.likely.time
+    return math.log(time.p90 / time.p10) if time and time.p10 and time.p90 else 0.0
+
+
+def _named(fit: Fit, one: Learnt) -> Learnt:
+    """Without the name of its coil or log, where there is but one batch."""
+    return replace(one, of=None) if len(fit.batches) == 1 else one
 
 
 LEANS = "not told apart from each other, but likelier now:"
@@ -134,7 +179,7 @@ LEANS = "not told apart from each other, but likelier now:"
 
 def leaning_lines(fit: Fit, units: str) -> list[str]:
     """Where what is not learnt for itself leans."""
-    return [words.learnt(one, units) for one in leaning(fit)[:MOST_LEANING]]
+    return [words.learnt(_named(fit, one), units) for one in leaning(fit)[:MOST_LEANING]]
 
 
 def doubts_of(fit: Fit, basis: DesignBasis) -> list[Doubt]:
@@ -165,13 +210,14 @@ def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
     """Of what acts here, what is known no better than before; "" where that is nothing."""
     lean = leaning(fit)[:MOST_LEANING]
     rest = [one for one in fit.learnt if not one.told_apart and one.of is None and one not in lean]
+    rest = [one for one in rest if narrowed(one) < WIDER]
     names = dict.fromkeys(one.name for one in rest)
     said = ", ".join(QUANTITIES.get(name, name) for name in names if acts(name, basis))
     if not said:
         return ""
     if any(one.told_apart for one in fit.learnt):
         return f"{said}: as unsure as before"
-    return f"which of these it is: {said}. Each for itself is as unsure as before; their sum is known better"
+    return f"{said}: each for itself as unsure as before"
 
 
 def acts(name: str, basis: DesignBasis) -> bool:
@@ -186,7 +232,7 @@ def means_lines(one: Meaning) -> list[str]:
     """One coil's time before and after, and that of another of its sizes."""
     return [
         f"{one.coil}: {ranges.time(one.after)} (before: {ranges.time(one.before)})",
-        f"a second coil of these sizes: {ranges.time(one.another)} (before the same)",
+        f"another of these sizes: {ranges.time(one.another)} (before: {ranges.time(one.before)})",
     ]
 
 

@@ -78,6 +78,8 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
     volume = show(basis.hot_volume, "exact_volume", basis.brewhouse.units)
     if one.kind == "coil":
         text = _another_coil(one.figures["slower"], volume)
+    elif one.kind == "day":
+        text = _not_alike(one.figures["apart"])
     elif one.kind == "energy":
         text = _energy(one.figures["closure"], one.figures["error"])
     else:
@@ -113,15 +115,23 @@ _DOUBTS = {
 
 
 def _another_coil(slower: float, volume: str) -> str:
-    """Times are so many times what was to be expected."""
+    """Readings came so many times as late as the curve that was thought before."""
     if slower >= 1.0:
         return (
-            f"it takes {slower:.1f} times as long as this coil should: another coil, more wort than "
-            f"{volume}, or less water than stated?"
+            f"its readings came {slower:.1f} times as late as was thought of this coil: another coil, more "
+            f"wort than {volume}, or less water than stated?"
         )
     return (
-        f"it falls {100.0 * (1.0 / slower - 1.0):.0f} % faster than this coil can: another coil, less wort "
-        f"than {volume}, or minutes counted from later?"
+        f"its readings came {1.0 / slower:.1f} times as early as was thought of this coil: another coil, "
+        f"less wort than {volume}, or minutes counted from later?"
+    )
+
+
+def _not_alike(apart: float) -> str:
+    """One batch took so many times as long as the other."""
+    return (
+        f"these two were not cooled alike, the slower one took {apart:.1f} times as long: was it stirred "
+        "otherwise, or were flow, hops or volume others? The range is widened to what both of them took"
     )
 
 
@@ -130,7 +140,7 @@ def _energy(closure: float, error: float) -> str:
     off = f"{100.0 * abs(closure):.0f} % {'more' if closure > 0.0 else 'less'}"
     return (
         f"the water took {off} heat than the wort gave, known within {100.0 * error:.0f} %: is the flow or "
-        "the volume another than stated?"
+        "the volume another than stated? Of the flow nothing is learnt"
     )
 
 
@@ -138,6 +148,7 @@ def _energy(closure: float, error: float) -> str:
 
 _ADVICE = {
     "reading": "one more reading, at minute {time}",
+    "stirred": "a batch in which the wort is stirred before each reading (--thermometer stirred)",
     "again": "the same once more on another day",
     "steady": "a batch that is stirred steadily",
     "left alone": "a batch that is left alone",
@@ -152,4 +163,4 @@ def advice(one: Advice, units: str) -> str:
     """What would tell more, and how much."""
     at = {name: f"{one.figures[name] / 60.0:.0f}" for name in ADVICE[one.kind]}
     said = _ADVICE[one.kind].format(**at)
-    return f"{said}: a next coil's range gets {100.0 * one.shrinks:.0f} % narrower"
+    return f"{said}: a next coil's range {100.0 * one.shrinks:.0f} % narrower"
