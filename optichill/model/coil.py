@@ -242,6 +242,7 @@ class Coil(Frozen):
             wall=self.wall if "wall" in told else UNSET,
             risers=(UNSET if free[0] else risers[0], UNSET if free[1] else risers[1]),
             more=sum(layer.length for layer in self.layers[1:]),
+            tubes=LAYOUTS[self.layout].tubes,
             room=room,
         )
 
