@@ -440,7 +440,7 @@ bought_length = "9 m"
         (
             LAYERED + 'turns = 3\noverall_height = "5 cm"\n' + 2 * LAYER,
             7,
-            ["coil.turns: turns and overall_height told here, and again by each [[coil.layer]]", "left out"],
+            ["coil.turns: told here, as is overall_height, and again by each [[coil.layer]]", "left out"],
         ),
         (LAYERED + "turns = 8\n" + 2 * LAYER, 7, ["coil.turns", "told here, and again"]),
         # Short of tube besides: the count of layers is what is told.
@@ -477,7 +477,7 @@ def test_layers_are_told_once_and_are_two(tmp_path: Path, text: str, line: int, 
         (
             'material = "copper"\n',
             "",
-            "coil.material: missing (allowed: copper, stainless 304, stainless 316)",
+            "material: missing (allowed: copper, stainless 304, stainless 316)",
         ),
         ('"17 mm"', '"-1 in"', "too small (allowed: "),
     ],
