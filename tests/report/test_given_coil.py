@@ -14,10 +14,11 @@ import optichill as oc
 from optichill.model.coil import Coil
 from optichill.model.remarks import about_coil
 from optichill.rating.coil_rating import rate
+from optichill.report import coil_read
 from optichill.report.prediction import screen
 from optichill.report.sheet import measure
 from optichill.report.sheet.notes import notes
-from optichill.report.sheet.refusal import stops
+from optichill.report.sheet.refusal import stops, warned
 from optichill.report.sheet.sizes import Sizes
 
 SHORT = {"riser_length_in": 0.05, "riser_length_out": 0.04}
@@ -119,3 +120,26 @@ def test_a_filling_that_lasts_no_longer_than_its_change_is_told(
     stage = rating.prediction.stages[0]
     assert (stage.time / (1 + refills) < 30.0) is told
     assert any("less than it takes to change it" in text for text in rating.warnings) is told
+
+
+@pytest.mark.parametrize(("litres", "told"), [(None, False), (2.0, False), (400.0, True)])
+def test_a_flow_that_the_tap_does_not_give_is_told(tmp_path: Path, litres: float | None, told: bool) -> None:
+    """The valve holds water back; what is more than runs with it open is taken as open, and told."""
+    plan, _ = own_bench(tmp_path, flow=None if litres is None else litres / 6e4)
+    said = [text for text in warned(plan) if text.startswith("coil: flow is")]
+    assert len(said) == told and (not told or "400 L/min, but " in said[0])
+    if litres == 2.0:
+        assert 6e4 * plan.rating.prediction.flow == pytest.approx(2.0, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("turns", "said"),
+    [(11.3, "11.3 turns, 6 mm open"), (10.5, "10 1/2 turns, 6 mm open"), (0.5, "1/2 turn;")],
+)
+def test_turns_are_told_as_they_are(tmp_path: Path, turns: float, said: str) -> None:
+    """By check and predict; half a turn has no other beside it."""
+    problem = oc.read(small_stock.write(tmp_path))
+    coil = Coil(**{**SIZES, "turns": turns})
+    rating = oc.rate(coil, problem)
+    for lines in (coil_read.lines(coil, "metric"), rating.lines()):
+        assert said in " ".join(" ".join(lines).split())

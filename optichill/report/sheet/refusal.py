@@ -9,6 +9,7 @@ from typing import Any
 from optichill.fabrication.obstacles import Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.problem.limits import LIMITS, TUBE_LENGTH
+from optichill.report.sheet import throttle
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.standing import asked
 
@@ -27,9 +28,10 @@ def stops(plan: WorkPlan) -> list[dict[str, Any]]:
 
 
 def warned(plan: WorkPlan) -> list[str]:
-    """The same where a coil is only looked at: it is not to be built, or measured wrong; and how it stands,
-    where that has to be asked."""
-    return [*(f"not buildable as stated: {stop['text']}" for stop in stops(plan)), *asked(plan)]
+    """The same where a coil is only looked at: it is not to be built, or measured wrong; how it stands, where
+    that has to be asked; and a flow that no valve makes."""
+    stopped = [f"not buildable as stated: {stop['text']}" for stop in stops(plan)]
+    return [*stopped, *asked(plan), *throttle.idle(plan)]
 
 
 def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
