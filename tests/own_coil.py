@@ -35,9 +35,9 @@ def own_bench(
 
 
 def own_sizes(**changes: Any) -> dict[str, Any]:
-    """Its sizes with changes; layers that are told have their own width, pitch and turns."""
+    """Its sizes with changes, None leaves one out; layers have their own width, pitch and turns."""
     own = {k: v for k, v in SIZES.items() if not (changes.get("layer") and k in OF_TURNS)}
-    return {**own, **changes}
+    return {k: v for k, v in {**own, **changes}.items() if v is not None}
 
 
 def two_layers(D_outer: float, D_inner: float, turns: float = 8.0, pitch: float = 0.016) -> dict[str, Any]:

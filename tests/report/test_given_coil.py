@@ -143,3 +143,24 @@ def test_turns_are_told_as_they_are(tmp_path: Path, turns: float, said: str) -> 
     rating = oc.rate(coil, problem)
     for lines in (coil_read.lines(coil, "metric"), rating.lines()):
         assert said in " ".join(" ".join(lines).split())
+
+
+@pytest.mark.parametrize(
+    ("stands", "turns", "helps"),
+    [
+        ({"feet_height": 0.30}, 10.0, "Shorter feet would do, of 25 mm instead of 300 mm."),
+        ({"lowest_turn_height": 0.31}, 10.0, "It would do to set the coil lower, 25 mm above the floor."),
+        ({"feet_height": 0.05}, 24.0, "Fewer turns would do."),
+    ],
+)
+def test_what_helps_a_coil_above_the_rim_is_what_put_it_there(
+    tmp_path: Path, stands: dict[str, float], turns: float, helps: str
+) -> None:
+    """Turns of 170 mm on feet of 300 stand over a rim of 400 mm, on feet of 25 not; those of 394 mm do."""
+    plan, _ = own_bench(tmp_path, **{"lowest_turn_height": None, "turns": turns, **stands})
+    said = {stop["name"]: stop["text"] for stop in stops(plan)}
+    assert said["rim"].endswith(f"the rim is at 400 mm. {helps}")
+    if turns == 10.0:
+        assert all(said[name].endswith(helps) for name in said if name in ("rim", "riser_height"))
+        low, _ = own_bench(tmp_path / "low", lowest_turn_height=0.030, turns=turns)
+        assert not {"rim", "riser_height"} & {stop["name"] for stop in stops(low)}
