@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 import small_stock
-from own_coil import SIZES, own_bench
+from own_coil import SIZES, own_bench, own_sizes
 
 import optichill as oc
 from optichill.model.coil import Coil
@@ -164,3 +164,12 @@ def test_what_helps_a_coil_above_the_rim_is_what_put_it_there(
         assert all(said[name].endswith(helps) for name in said if name in ("rim", "riser_height"))
         low, _ = own_bench(tmp_path / "low", lowest_turn_height=0.030, turns=turns)
         assert not {"rim", "riser_height"} & {stop["name"] for stop in stops(low)}
+
+
+@pytest.mark.parametrize("d_o", [0.00995, 0.010, 0.01005])
+def test_a_coil_on_the_floor_is_not_in_it(tmp_path: Path, d_o: float) -> None:
+    """Its tube measures a little more or less than the list's 10 mm: that lifts nothing off the floor."""
+    sizes = {"outer_diameter": d_o, "lowest_turn_height": None, "stands": "floor"}
+    problem = oc.read(small_stock.write(tmp_path))
+    rating = oc.rate(Coil(**own_sizes(**sizes)), problem)
+    assert not [text for text in rating.warnings if "floor" in text]
