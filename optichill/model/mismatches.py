@@ -75,9 +75,11 @@ def _left_for_risers(coil: Coil, tape: Tape, units: str) -> list[str]:
     which = "the other riser" if tape.free == 1 else "each riser"
     counted = "the turns of both layers" if tape.more else "the turns (a second layer?)"
     again = f"count {counted}, and measure length, turns and {tape.across_key} again"
+    untold = [key for key in ("riser_length_in", "riser_length_out") if key not in coil.model_fields_set]
+    long = "; or are its ends so long? Then measure them along the tube and write " + " and ".join(untold)
     return [
         f"bought_length is {bought}, the turns take {turns}: {each} would be left for {which}, which takes "
-        f"{most} at most in this kettle: {cause(tape, units, again)}"
+        f"{most} at most in this kettle: {cause(tape, units, again)}{long}"
     ]
 
 

@@ -75,6 +75,9 @@ def test_more_tube_than_turns_and_risers_can_use_is_told(tmp_path: Path) -> None
     said = {m: " ".join(about_coil(c, problem.stock, problem.brewhouse)) for m, c in coils.items()}
     assert "measure length" not in said[9.4]
     assert "the turns take 8.2 m: 5.9 m would be left for each riser" in said[20.0]
+    assert said[20.0].endswith("write riser_length_in and riser_length_out")
+    ends = Coil(**sizes, bought_length=20.0, riser_length_in=5.0, riser_length_out=5.0)
+    assert "riser_length" not in " ".join(about_coil(ends, problem.stock, problem.brewhouse))
 
 
 def test_a_hold_that_cools_past_the_target_is_told_with_its_line(tmp_path: Path) -> None:
