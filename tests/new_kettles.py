@@ -11,7 +11,7 @@ import small_stock
 import optichill as oc
 from optichill.api.upgrade import Upgrade
 from optichill.files.coil_file import coil_text
-from optichill.model.coil import Coil
+from optichill.model.coil import OF_TURNS, Coil
 
 OLD = {
     "name": "Old pot",
@@ -56,7 +56,8 @@ CASES: dict[str, dict[str, Any]] = {
 
 def coil_of(**sizes: Any) -> Coil:
     """The coil, or one with other sizes."""
-    return Coil(**{**SIZES, **sizes})
+    own = {k: v for k, v in SIZES.items() if not ("layer" in sizes and k in OF_TURNS)}
+    return Coil(**{**own, **sizes})
 
 
 def rolls() -> small_stock.Lists:

@@ -9,7 +9,7 @@ import small_stock
 
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs, load
-from optichill.model.coil import Coil
+from optichill.model.coil import OF_TURNS, Coil
 from optichill.problem.basis import design_basis
 
 SIZES: dict[str, Any] = {
@@ -31,7 +31,13 @@ def own_bench(
 ) -> tuple[WorkPlan, Inputs]:
     """The coil on its bench, and what was read."""
     inputs = load(small_stock.write(folder, house, stock))
-    return plan_work(design_basis(inputs), Coil(**{**SIZES, **changes})), inputs
+    return plan_work(design_basis(inputs), Coil(**own_sizes(**changes))), inputs
+
+
+def own_sizes(**changes: Any) -> dict[str, Any]:
+    """Its sizes with changes, None leaves one out; layers have their own width, pitch and turns."""
+    own = {k: v for k, v in SIZES.items() if not (changes.get("layer") and k in OF_TURNS)}
+    return {k: v for k, v in {**own, **changes}.items() if v is not None}
 
 
 def two_layers(D_outer: float, D_inner: float, turns: float = 8.0, pitch: float = 0.016) -> dict[str, Any]:

@@ -178,14 +178,15 @@ def test_the_page_names_it(tmp_path: Path, toys: None, like: str) -> None:
 
 
 def test_a_coil_file_of_it_needs_its_layers(toys: None) -> None:
-    sizes = {"material": "copper", "outer_diameter": 0.01, "wall": 0.001, "turns": 8.0}
-    sizes |= {"mean_diameter": 0.26, "pitch": 0.016, "riser_length_in": 0.5, "riser_length_out": 0.4}
+    sizes = {"material": "copper", "outer_diameter": 0.01, "wall": 0.001}
+    sizes |= {"riser_length_in": 0.5, "riser_length_out": 0.4}
+    turns = {"mean_diameter": 0.26, "pitch": 0.016, "turns": 8.0}
     for like, one in TOYS.items():
-        layers = two_layers(0.26, 0.19) if one.layers == 1 else {}
+        layers = two_layers(0.26, 0.19) if one.layers == 1 else turns
         for name in (like, one.name):
             with pytest.raises(ValueError) as refused:
                 Coil(**sizes, layout=name, **layers)
-            assert str(refused.value).count("more than one layer" if layers else "needs two") == 1
+            assert str(refused.value).count("more than one layer" if one.layers == 1 else "needs two") == 1
 
 
 # --- nobody else tells them apart by name -------------------------------------------------------------------

@@ -73,7 +73,7 @@ def _which(plan: WorkPlan, layer: WoundLayer) -> str:
 
 def _room(plan: WorkPlan) -> list[Obstacle]:
     """Where the coil would run into the kettle, its parts or itself."""
-    kettle, d_o = plan.basis.brewhouse.kettle, plan.tube.outer_diameter
+    kettle, d_o = plan.basis.brewhouse.kettle, plan.coil.outer_diameter  # as it stands, not as it is listed
     checks = fit_checks(plan.basis, plan.shape, plan.placement)
     found = []
     for name, check in checks.rows.items():

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, get_args
+from typing import Any
 
 from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
 
 from optichill.errors import InputFault, shown
+from optichill.model.described import model_in, ways_written
 from optichill.model.heard import Heard
 from optichill.model.quoted import quote
 from optichill.model.refusals import near
@@ -66,7 +68,8 @@ def from_validation(
         context = found.get("ctx", {})
         where: Location = tuple(found["loc"])
         if context.get("key"):
-            where = (*where, *str(context["key"]).split("."))
+            inside = str(context["key"]).split(".")
+            where = (*where, *(int(part) if part.isdigit() else part for part in inside))
         where = place_of(where)
         reason, allowed = _said(str(found["type"]), str(found["msg"]), context, model, where)
         value = "" if found["type"] == "missing" or context.get("key") else given(found["input"])
@@ -94,30 +97,52 @@ def _said(
         known = known_keys(model, where[:-1])
         hint = near(str(where[-1]), known)
         return f"unknown key{hint}", "" if hint else ", ".join(known)
+    if kind == "missing":
+        field = _field_at(model, where)
+        written = [] if field is None else [one.written for one in ways_written(field)]
+        return _SAID[kind], "; ".join(dict.fromkeys(written))
+    if kind == "tuple_type" and _tables_at(model, where):
+        return f"must be a list of tables, in a file each under a line [[{_without_places(where)}]]", ""
     return _SAID.get(kind, message), ""
+
+
+def _field_at(model: type[BaseModel], where: Location) -> FieldInfo | None:
+    """The field behind a location."""
+    found = _model_at(model, where[:-1])
+    fields = {} if found is None else _fields(found)
+    return fields.get(str(where[-1])) if where else None
+
+
+def _tables_at(model: type[BaseModel], where: Location) -> bool:
+    """Whether a list of tables stands at a location."""
+    field = _field_at(model, where)
+    return field is not None and model_in(field.annotation) is not None
+
+
+def _without_places(where: Location) -> str:
+    return ".".join(str(part) for part in where if not isinstance(part, int))
 
 
 def known_keys(model: type[BaseModel], where: Location) -> list[str]:
     """Keys that are read in the table at a location, as they are written in a file."""
+    found = _model_at(model, where)
+    return [] if found is None else list(_fields(found))
+
+
+def _model_at(model: type[BaseModel], where: Location) -> type[BaseModel] | None:
+    """The model of the table at a location."""
     found: type[BaseModel] | None = model
     for part in where:
         if isinstance(part, int) or found is None:
             continue
-        fields = {field.alias or name: field for name, field in found.model_fields.items()}
-        found = _model_in(fields[part].annotation) if part in fields else None
-    if found is None:
-        return []
-    return [field.alias or name for name, field in found.model_fields.items()]
+        fields = _fields(found)
+        found = model_in(fields[part].annotation) if part in fields else None
+    return found
 
 
-def _model_in(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in get_args(annotation):
-        found = _model_in(inner)
-        if found is not None:
-            return found
-    return None
+def _fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
+    """Its fields by the names that a file has."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
 
 
 def given(value: Any) -> str:

@@ -61,6 +61,18 @@ def absent(given: Mapping[str, object]) -> dict[str, str]:
     return {key: " or ".join((key, *(o for o in others if o != "layer"))) for key, others in lacking.items()}
 
 
+MOST_LAYERS = max(layout.layers for layout in LAYOUTS.values())
+OF_TURNS = (
+    "turns",
+    "mean_diameter",
+    "outside_across",
+    "string_round",
+    "inside_across",
+    "pitch",
+    "overall_height",
+)
+"""Keys of a layer, which a coil of two does not have besides."""
+
 Pitch = Annotated[float, Quantity("length", 0.003, 0.5)]
 Riser = Annotated[float, Quantity("length", 0.0, 5.0)]
 
@@ -153,6 +165,7 @@ class Coil(Frozen):
     @model_validator(mode="after")
     def _settle(self, info: ValidationInfo) -> Self:
         units = (info.context or {}).get("units") or "metric"
+        self._refuse_told_twice()
         self._refuse_missing()
         self._settle_layers(units)
         tape = self.tape((info.context or {}).get("room") or ANY_ROOM)
@@ -164,6 +177,17 @@ class Coil(Frozen):
         self._settle_height(units)
         self._refuse_nonsense()
         return self
+
+    def _refuse_told_twice(self) -> None:
+        """Sizes of turns beside layers that have their own, which nothing would read; and too many layers."""
+        if len(self.layers) > MOST_LAYERS:
+            count = f"{len(self.layers)} layers"
+            raise refusal(count, "one or two: more are not worked out", f"layer.{MOST_LAYERS}")
+        told = [key for key in OF_TURNS if key in self.model_fields_set]
+        if self.layers and told:
+            also = f", as {'is' if len(told) == 2 else 'are'} {' and '.join(told[1:])}," if told[1:] else ","
+            reason = f"told here{also} and again by each [[coil.layer]]"
+            raise refusal(reason, "left out here: of two layers each has its own", told[0])
 
     def _refuse_missing(self) -> None:
         if not self.layers:
@@ -242,6 +266,7 @@ class Coil(Frozen):
             wall=self.wall if "wall" in told else UNSET,
             risers=(UNSET if free[0] else risers[0], UNSET if free[1] else risers[1]),
             more=sum(layer.length for layer in self.layers[1:]),
+            tubes=LAYOUTS[self.layout].tubes,
             room=room,
         )
 

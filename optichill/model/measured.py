@@ -65,7 +65,8 @@ def mean_of(key: str, written: float, d_o: float) -> float:
 class Tape:
     """One layer as it was measured [SI]; None or nan where nothing is told. across, across_key : one of
     ACROSS; height or pitch; risers : nan where what is left of the tube is theirs; more : tube of a second
-    layer; room : of its kettle; plumbing : whether its metal is sold by names that are not its outside."""
+    layer; tubes : each with both risers; room : of its kettle; plumbing : whether its metal is sold by names
+    that are not its outside."""
 
     d_o: float
     density: float
@@ -79,6 +80,7 @@ class Tape:
     wall: float = math.nan
     risers: tuple[float, float] = (math.nan, math.nan)
     more: float = 0.0
+    tubes: int = 1
     room: Room = ANY_ROOM
     plumbing: bool = False
 
@@ -106,13 +108,13 @@ class Tape:
 
     @property
     def free(self) -> int:
-        """Risers whose length is not told."""
-        return sum(map(math.isnan, self.risers))
+        """Risers whose length is not told, of all tubes."""
+        return self.tubes * sum(map(math.isnan, self.risers))
 
     @property
     def takes(self) -> float:
         """Tube of turns and the risers that are told [m]."""
-        return self.helix + sum(r for r in self.risers if not math.isnan(r))
+        return self.helix + self.tubes * sum(r for r in self.risers if not math.isnan(r))
 
     @property
     def weighed(self) -> float:

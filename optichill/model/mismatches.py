@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from optichill.display import show
-from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil, widths
 from optichill.model.measured import ACROSS, ANY_ROOM, Room, Tape, left_over, mean_of, odd_weight
@@ -29,7 +28,7 @@ def mismatches(coil: Coil, units: str = "metric", room: Room | None = None) -> t
     room takes; a tube's size that is no size outside."""
     tape = coil.tape(room or ANY_ROOM)
     said = [*_across(coil, tape, units), *_height(coil, units), *_tube(coil, tape, units)]
-    if room is not None and LAYOUTS[coil.layout].tubes == 1:
+    if room is not None:
         said += _left_for_risers(coil, tape, units)
     return tuple(f"coil: {text}" for text in [*said, *_weight(coil, tape, units), *_name(tape, units)])
 
@@ -73,11 +72,14 @@ def _left_for_risers(coil: Coil, tape: Tape, units: str) -> list[str]:
     bought, turns, each, most = (
         show(x, "long_length", units) for x in (coil.bought_length, coil.helix_length, left, tape.room.riser)
     )
-    which = "each riser" if tape.free == 2 else "the other riser"
-    again = f"count the turns (a second layer?), and measure length, turns and {tape.across_key} again"
+    which = "the other riser" if tape.free == 1 else "each riser"
+    counted = "the turns of both layers" if tape.more else "the turns (a second layer?)"
+    again = f"count {counted}, and measure length, turns and {tape.across_key} again"
+    untold = [key for key in ("riser_length_in", "riser_length_out") if key not in coil.model_fields_set]
+    long = "; or are its ends so long? Then measure them along the tube and write " + " and ".join(untold)
     return [
         f"bought_length is {bought}, the turns take {turns}: {each} would be left for {which}, which takes "
-        f"{most} at most in this kettle: {cause(tape, units, again)}"
+        f"{most} at most in this kettle: {cause(tape, units, again)}{long}"
     ]
 
 

@@ -25,7 +25,9 @@ from optichill.model.refusals import near, refusal, refuse_kind
 from optichill.spellings import two_readings
 from optichill.units import QuantityError
 
-_SAID_IN_US = re.compile('(in|inch|inches|ft|feet|"|F|psi|lb|lbs|oz|gal|qt|gpm|gal/min|ft/s|SG|sg) *$')
+_SAID_IN_US = re.compile(
+    '(^|[^A-Za-z/])(in|inch|inches|ft|feet|"|F|degF|psi|lb|lbs|oz|gal|qt|gpm|gal/min|gal/h|ft/s|SG|sg) *$'
+)
 """A refused quantity is told its range in the units in which it was written."""
 
 
@@ -109,7 +111,9 @@ class Quantity:
             return "too hot" if self.kind == "temperature" else "too large"
         if self.kind == "temperature":
             return "too cold"
-        return "must be larger than 0" if self.least == 0 else "too small"
+        if self.least == 0:
+            return "must be larger than 0" if self.above else "must not be below 0"
+        return "too small"
 
     def _with_units(self, found: float) -> list[str]:
         """With which units a bare number would be one that is allowed."""
@@ -141,14 +145,14 @@ class Quantity:
     @property
     def written(self) -> str:
         """For example "length, 5 cm to 3 m"."""
-        edge = "more than " if self.above else ""
         words = f", or {', '.join(self.words)}" if self.words else ""
-        return f"{self.kind.replace('_', ' ')}, {edge}{self.range_text()}{words}"
+        return f"{self.kind.replace('_', ' ')}, {self.range_text()}{words}"
 
     def range_text(self, system: str = "metric") -> str:
-        """For example "5 cm to 3 m"; system : metric or us."""
+        """For example "5 cm to 3 m", "more than 0 mm to 10 m"; system : metric or us."""
+        edge = "more than " if self.above else ""
         kind = {"volume": "exact_volume"}.get(self.kind, self.kind)
-        return f"{display.show(self.least, kind, system)} to {display.show(self.most, kind, system)}"
+        return f"{edge}{display.show(self.least, kind, system)} to {display.show(self.most, kind, system)}"
 
 
 @dataclass(frozen=True)

@@ -209,8 +209,9 @@ def _risers_off(t: Tape) -> Tries:
     if t.length is None or t.free or not (short(t) or left_over(t)):
         return
     both = t.length - t.helix
-    if 0.0 <= both <= 2.0 * t.room.riser:
-        each = both / 2.0
+    ends = 2.0 * t.tubes
+    if 0.0 <= both <= ends * t.room.riser:
+        each = both / ends
         text, sizes = "riser_length_in and riser_length_out = {} each", ((each, "tube_length"),)
         yield Slip("risers", each, text=text, sizes=sizes), replace(t, risers=(each, each))
 

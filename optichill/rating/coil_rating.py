@@ -8,7 +8,6 @@ from itertools import groupby
 import numpy as np
 
 from optichill.arrays import Array, Index
-from optichill.errors import OptichillError
 from optichill.geometry import helix, risers
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
@@ -46,10 +45,6 @@ PRECISE = Numerics(nodes=16, segments=8, sweeps=2, exact=True, steps=12.0)
 
 POINTS, FEWEST_POINTS = 61, 5
 """Points of the whole cool-down curve, and of the shortest stage."""
-
-
-class CannotPredict(OptichillError):
-    """The coil is of a kind that is not worked out."""
 
 
 @dataclass(frozen=True)
@@ -258,10 +253,6 @@ def _winter(basis: DesignBasis, one: Coils, scenario: Scenario) -> tuple[float |
 
 def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
-    if len(coil.layers) > 2:
-        raise CannotPredict(
-            f"coil.layer: {len(coil.layers)} layers: coils of one or two are worked out (allowed: 2)"
-        )
     R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
     shape = Shape(*(np.array([v]) for v in columns))

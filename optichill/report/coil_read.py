@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import plural, show, turns
+from optichill.display import plural, show
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
+from optichill.report.sheet.phrases import turns_words
 
 _STANDS = {"feet": "on feet", "floor": "on the floor", "hangs": "hung"}
 
@@ -42,8 +43,9 @@ def _layer(layer: CoilLayer, d_o: float, units: str) -> str:
     across, tall = layer.mean_diameter + d_o, layer.turns * layer.pitch + d_o
     gap = layer.pitch - d_o
     apart = "touching" if gap < 5e-4 else f"{show(gap, 'gap', units)} open between them"
+    apart = f", {apart}" if layer.turns > 1.0 else ""  # one turn has no other beside it
     across_said, tall_said = (show(x, "length", units) for x in (across, tall))
-    return f"{plural(turns(layer.turns))}, {apart}; {across_said} across, {tall_said} tall"
+    return f"{plural(turns_words(layer.turns))}{apart}; {across_said} across, {tall_said} tall"
 
 
 def document(coil: Coil) -> dict[str, Any]:

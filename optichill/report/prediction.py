@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from optichill.display import plural, show, turns
+from optichill.display import plural, show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
@@ -24,6 +24,7 @@ from optichill.report.screen import (
     time_lines,
     warnings,
 )
+from optichill.report.sheet.phrases import turns_words
 from optichill.report.warnings import does_not_go_in, of_coil
 
 ROWS = 13
@@ -52,16 +53,17 @@ def coil_lines(rating: QuickRating, plan: WorkPlan) -> list[str]:
     c, u = rating.coil, plan.basis.brewhouse.units
     gap = c.pitch - c.outer_diameter
     spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"
+    spaced = f", {spaced}" if c.turns > 1.0 else ""
     layout = inner = ""
     if len(c.layers) > 1:
         layout = f"{LAYOUTS[c.layout].called}; "
         two = c.layers[1]
         across = words.rough(two.mean_diameter + c.outer_diameter, u)
-        inner = f" (inner: {plural(turns(two.turns))}, {across} across)"
+        inner = f" (inner: {plural(turns_words(two.turns))}, {across} across)"
     return entry(
         "YOUR COIL",
         f"{layout}{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
-        f"{plural(turns(c.turns))}, {spaced}; "
+        f"{plural(turns_words(c.turns))}{spaced}; "
         f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
         f"{words.rough(c.height, u)} tall{inner}",
         f"{show(rating.tube_length, 'long_length', u)} of tube, "

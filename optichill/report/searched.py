@@ -33,6 +33,11 @@ def sample_json(sample: Sample | None) -> dict[str, int] | None:
 
 def forecast_text(found: Forecast) -> list[str]:
     """How long a search will take, and what makes it small."""
+    if not found.to_look_at:
+        return [
+            f"{found.combinations:,} combinations, and not one holds your limits: nothing will fit; "
+            "recommend says what is in the way, and what would help"
+        ]
     many = "about " if found.sample else ""
     said = [
         f"{many}{found.combinations:,} combinations, {found.to_look_at:,} to look at: "

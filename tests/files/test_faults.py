@@ -27,7 +27,7 @@ BREWHOUSE = [
     ('"40 cm"', '"40 cm"\nwall_clearance = "18 cm"', ["kettle.wall_clearance", "no room"]),
     ('"40 cm"', '"40 cm"\ncoil_rests = "feets"', ["did you mean feet?", "feet, floor, hangs"]),
     ('"40 cm"', '"40 cm"\nlid = "yes"', ["brewhouse.toml:6", "kettle.lid: yes", "true or false"]),
-    ('"40 cm"', '"40 cm"\npart = "well"', ["kettle.part", "list in square brackets"]),
+    ('"40 cm"', '"40 cm"\npart = "well"', ["kettle.part", "list of tables", "[[kettle.part]]"]),
     (
         '"40 cm"',
         '"40 cm"\npart = [\n {what = "a", where = "wall", height = "1 cm", size = "2"}]',
@@ -207,7 +207,9 @@ def test_brewhouse_fault(tmp_path: Path, old: str, new: str, fragments: list[str
     assert old in kits.BREWHOUSE
     found = faults_of(kits.write_kit(tmp_path, brewhouse=kits.BREWHOUSE.replace(old, new, 1)))
     if "did you mean inside_height?" in fragments:
-        assert found.pop(0) == "brewhouse.toml:3: kettle.inside_height: missing"
+        assert (
+            found.pop(0) == "brewhouse.toml:3: kettle.inside_height: missing (allowed: length, 10 cm to 3 m)"
+        )
     assert len(found) == 1, found
     for fragment in fragments:
         assert fragment in found[0]
@@ -416,6 +418,76 @@ COILS = [
     ("turns = 10.5", 'turns = 10.5\nlayout = "nested"', ["coil.layout", "two [[coil.layer]]"]),
     ("[coil]", "[koil]", ["coil"]),
 ]
+
+LAYER = """
+[[coil.layer]]
+turns = 8
+outside_across = "26 cm"
+overall_height = "14 cm"
+"""
+LAYERED = """[coil]
+material = "copper"
+outer_diameter = "10 mm"
+wall = "1 mm"
+layout = "nested"
+bought_length = "9 m"
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "fragments"),
+    [
+        (
+            LAYERED + 'turns = 3\noverall_height = "5 cm"\n' + 2 * LAYER,
+            7,
+            ["coil.turns: told here, as is overall_height, and again by each [[coil.layer]]", "left out"],
+        ),
+        (LAYERED + "turns = 8\n" + 2 * LAYER, 7, ["coil.turns", "told here, and again"]),
+        # Short of tube besides: the count of layers is what is told.
+        (LAYERED + 3 * LAYER, 18, ["coil.layer[3]: 3 layers (allowed: one or two"]),
+        (
+            LAYERED + LAYER + LAYER.replace("14 cm", "5 cm"),
+            16,
+            ["coil.layer[2].overall_height: turns would overlap: 8 turns of 10 mm tube stand 90 mm"],
+        ),
+        (LAYERED + LAYER + "[[coil.layer]]\n", 12, ["coil.layer[2].turns: missing (allowed: number, 0.5 to"]),
+        (
+            LAYERED + 'layer = "two"\n',
+            7,
+            ["coil.layer: two", "a list of tables, in a file each under a line [[coil.layer]]"],
+        ),
+    ],
+)
+def test_layers_are_told_once_and_are_two(tmp_path: Path, text: str, line: int, fragments: list[str]) -> None:
+    file = tmp_path / "coil.toml"
+    file.write_text(text, encoding="utf-8")
+    (found,) = faults_of(kits.write_kit(tmp_path), file)
+    assert found.startswith(f"coil.toml:{line}: "), found
+    for fragment in fragments:
+        assert fragment in found, found
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('wall = "1 mm"', 'wall = "1 mm"\nflow = "0 L/min"', "too small (allowed: 0.1 L/min to 500 L/min)"),
+        ('"26 cm"', '"0 mm"', "too small (allowed: 30 mm to 200 cm)"),
+        ('wall = "1 mm"', 'weight = "0 kg"', "must be larger than 0 (allowed: more than 0 g to 500 kg)"),
+        ('"50 cm"', '"-50 cm"', "must not be below 0 (allowed: 0 mm to 5 m)"),
+        (
+            'material = "copper"\n',
+            "",
+            "material: missing (allowed: copper, stainless 304, stainless 316)",
+        ),
+        ('"17 mm"', '"-1 in"', "too small (allowed: "),
+    ],
+)
+def test_what_is_allowed_is_told_as_it_is(tmp_path: Path, old: str, new: str, said: str) -> None:
+    assert old in kits.COIL
+    file = tmp_path / "coil.toml"
+    file.write_text(kits.COIL.replace(old, new, 1), encoding="utf-8")
+    (found,) = faults_of(kits.write_kit(tmp_path), file)
+    assert said in found and ("-1 in" not in new or found.endswith(" in)")), found
 
 
 @pytest.mark.parametrize(("old", "new", "fragments"), COILS)

@@ -156,7 +156,7 @@ def test_two_layers_stay_two_layers(made: Made) -> None:
         {"mean_diameter": 0.22, "pitch": 0.016, "turns": 8.0},
     ]
     sizes = {"layer": layers, "layout": "nested", "riser_length_in": 0.40, "riser_length_out": 0.40}
-    coil = nk.coil_of(**sizes, mean_diameter=0.27, turns=8.0, stock_id=None, form_id=None)
+    coil = nk.coil_of(**sizes, stock_id=None, form_id=None)
     found = made("a little wider", coil=coil)
     assert why(found)["pair"] == "two_already" and why(found)["precool"] == "layers"
     kept = found.option("keep")

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 import pytest
 import small_stock
-from own_coil import SIZES, own_bench, two_layers
+from own_coil import SIZES, own_bench
 
 from optichill.display import show
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
-from optichill.rating.coil_rating import PRECISE, CannotPredict, quick_rating, rate
+from optichill.rating.coil_rating import PRECISE, quick_rating, rate
 from optichill.report.prediction import screen
 from optichill.thermal.march import march
 
@@ -123,12 +123,6 @@ def test_limits_follow_the_march_where_the_two_do_not_agree(
     if reached:  # the time that is kept with its chance moves with the time told
         kept = before["chill_time"].value * 60.0 / 900.0
         assert lines["chill_time"].value == pytest.approx(kept)
-
-
-def test_three_layers_are_not_worked_out(tmp_path: Path) -> None:
-    layers = two_layers(0.26, 0.19)["layer"] + two_layers(0.14, 0.14)["layer"][:1]
-    with pytest.raises(CannotPredict, match="3 layers"):
-        quick_rating(stated(tmp_path), Coil(**{**SIZES, "layout": "nested", "layer": layers}))
 
 
 @pytest.mark.slow

@@ -8,16 +8,17 @@ from typing import Any
 
 import pytest
 import small_stock
-from own_coil import SIZES, own_bench
+from own_coil import SIZES, own_bench, own_sizes
 
 import optichill as oc
 from optichill.model.coil import Coil
 from optichill.model.remarks import about_coil
 from optichill.rating.coil_rating import rate
+from optichill.report import coil_read
 from optichill.report.prediction import screen
 from optichill.report.sheet import measure
 from optichill.report.sheet.notes import notes
-from optichill.report.sheet.refusal import stops
+from optichill.report.sheet.refusal import stops, warned
 from optichill.report.sheet.sizes import Sizes
 
 SHORT = {"riser_length_in": 0.05, "riser_length_out": 0.04}
@@ -74,6 +75,9 @@ def test_more_tube_than_turns_and_risers_can_use_is_told(tmp_path: Path) -> None
     said = {m: " ".join(about_coil(c, problem.stock, problem.brewhouse)) for m, c in coils.items()}
     assert "measure length" not in said[9.4]
     assert "the turns take 8.2 m: 5.9 m would be left for each riser" in said[20.0]
+    assert said[20.0].endswith("write riser_length_in and riser_length_out")
+    ends = Coil(**sizes, bought_length=20.0, riser_length_in=5.0, riser_length_out=5.0)
+    assert "riser_length" not in " ".join(about_coil(ends, problem.stock, problem.brewhouse))
 
 
 def test_a_hold_that_cools_past_the_target_is_told_with_its_line(tmp_path: Path) -> None:
@@ -119,3 +123,56 @@ def test_a_filling_that_lasts_no_longer_than_its_change_is_told(
     stage = rating.prediction.stages[0]
     assert (stage.time / (1 + refills) < 30.0) is told
     assert any("less than it takes to change it" in text for text in rating.warnings) is told
+
+
+@pytest.mark.parametrize(("litres", "told"), [(None, False), (2.0, False), (400.0, True)])
+def test_a_flow_that_the_tap_does_not_give_is_told(tmp_path: Path, litres: float | None, told: bool) -> None:
+    """The valve holds water back; what is more than runs with it open is taken as open, and told."""
+    plan, _ = own_bench(tmp_path, flow=None if litres is None else litres / 6e4)
+    said = [text for text in warned(plan) if text.startswith("coil: flow is")]
+    assert len(said) == told and (not told or "400 L/min, but " in said[0])
+    if litres == 2.0:
+        assert 6e4 * plan.rating.prediction.flow == pytest.approx(2.0, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("turns", "said"),
+    [(11.3, "11.3 turns, 6 mm open"), (10.5, "10 1/2 turns, 6 mm open"), (0.5, "1/2 turn;")],
+)
+def test_turns_are_told_as_they_are(tmp_path: Path, turns: float, said: str) -> None:
+    """By check and predict; half a turn has no other beside it."""
+    problem = oc.read(small_stock.write(tmp_path))
+    coil = Coil(**{**SIZES, "turns": turns})
+    rating = oc.rate(coil, problem)
+    for lines in (coil_read.lines(coil, "metric"), rating.lines()):
+        assert said in " ".join(" ".join(lines).split())
+
+
+@pytest.mark.parametrize(
+    ("stands", "turns", "helps"),
+    [
+        ({"feet_height": 0.30}, 10.0, "Shorter feet would do, of 25 mm instead of 300 mm."),
+        ({"lowest_turn_height": 0.31}, 10.0, "It would do to set the coil lower, 25 mm above the floor."),
+        ({"feet_height": 0.05}, 24.0, "Fewer turns would do."),
+    ],
+)
+def test_what_helps_a_coil_above_the_rim_is_what_put_it_there(
+    tmp_path: Path, stands: dict[str, float], turns: float, helps: str
+) -> None:
+    """Turns of 170 mm on feet of 300 stand over a rim of 400 mm, on feet of 25 not; those of 394 mm do."""
+    plan, _ = own_bench(tmp_path, **{"lowest_turn_height": None, "turns": turns, **stands})
+    said = {stop["name"]: stop["text"] for stop in stops(plan)}
+    assert said["rim"].endswith(f"the rim is at 400 mm. {helps}")
+    if turns == 10.0:
+        assert all(said[name].endswith(helps) for name in said if name in ("rim", "riser_height"))
+        low, _ = own_bench(tmp_path / "low", lowest_turn_height=0.030, turns=turns)
+        assert not {"rim", "riser_height"} & {stop["name"] for stop in stops(low)}
+
+
+@pytest.mark.parametrize("d_o", [0.00995, 0.010, 0.01005])
+def test_a_coil_on_the_floor_is_not_in_it(tmp_path: Path, d_o: float) -> None:
+    """Its tube measures a little more or less than the list's 10 mm: that lifts nothing off the floor."""
+    sizes = {"outer_diameter": d_o, "lowest_turn_height": None, "stands": "floor"}
+    problem = oc.read(small_stock.write(tmp_path))
+    rating = oc.rate(Coil(**own_sizes(**sizes)), problem)
+    assert not [text for text in rating.warnings if "floor" in text]

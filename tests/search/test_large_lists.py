@@ -27,6 +27,7 @@ from optichill.search.enumeration import Enumeration, enumerate_space
 from optichill.search.forecast import forecast
 from optichill.search.front import rounded
 from optichill.search.helices import helices
+from optichill.search.recommend import recommend
 from optichill.search.ruled_out import _Thinned
 from optichill.search.space import Sample, space
 
@@ -148,6 +149,15 @@ def test_a_forecast_counts_what_will_be_looked_at_and_says_what_makes_it_small(
     assert f"{found.to_look_at:,} to look at" in forecast_text(found)[0]
     monkeypatch.setattr(space_module.Space, "looked_at", 2_500_000)
     assert "forms_owned_only" in forecast_text(forecast(basis))[-1]
+
+
+def test_where_nothing_will_fit_the_forecast_says_so(tmp_path: Path) -> None:
+    """Not that nothing is left to look at in two seconds; and the search finds nothing indeed."""
+    basis = small_stock.of(tmp_path, {"limits": {"budget": 5}})
+    found = forecast(basis)
+    (said,) = forecast_text(found)
+    assert found.to_look_at == 0 and "not one holds your limits: nothing will fit" in said
+    assert not recommend(basis).designs
 
 
 def test_what_is_held_back_is_seen_without_a_list_of_all_rows(

@@ -9,6 +9,7 @@ from typing import Any
 from optichill.fabrication.obstacles import Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.problem.limits import LIMITS, TUBE_LENGTH
+from optichill.report.sheet import throttle
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.standing import asked
 
@@ -27,9 +28,10 @@ def stops(plan: WorkPlan) -> list[dict[str, Any]]:
 
 
 def warned(plan: WorkPlan) -> list[str]:
-    """The same where a coil is only looked at: it is not to be built, or measured wrong; and how it stands,
-    where that has to be asked."""
-    return [*(f"not buildable as stated: {stop['text']}" for stop in stops(plan)), *asked(plan)]
+    """The same where a coil is only looked at: it is not to be built, or measured wrong; how it stands, where
+    that has to be asked; and a flow that no valve makes."""
+    stopped = [f"not buildable as stated: {stop['text']}" for stop in stops(plan)]
+    return [*stopped, *asked(plan), *throttle.idle(plan)]
 
 
 def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
@@ -38,7 +40,27 @@ def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
         return SENTENCES[s.name](s, plan, sizes)
     limit = LIMITS[s.name]
     said = _filled(limit.stops, s, sizes.long if limit.shown is TUBE_LENGTH else sizes.length)
-    return f"{said} {limit.helps}"
+    lower = _set_lower(plan, s.needed - s.value, sizes) if s.name == "riser_height" else ""
+    return f"{said} {lower or limit.helps}"
+
+
+def _rim(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+    helps = _set_lower(plan, s.value - s.needed, sizes) or "Fewer turns would do."
+    return f"{_filled('The turns reach {value} up, the rim is at {needed}.', s, sizes.length)} {helps}"
+
+
+def _set_lower(plan: WorkPlan, by: float, sizes: Sizes) -> str:
+    """That the coil only stands too high: with the kettle's own room under it, it is lower by enough [m]; ""
+    where that does not do."""
+    d_o, told = plan.coil.outer_diameter, plan.coil.standing
+    least = plan.basis.brewhouse.kettle.floor_clearance
+    spare = plan.coil.lowest_turn_height - d_o / 2.0 - least
+    if spare < by:
+        return ""
+    low = sizes.length(least)
+    if told.feet is not None:
+        return f"Shorter feet would do, of {low} instead of {sizes.length(told.feet)}."
+    return f"It would do to set the coil lower, {low} above the floor."
 
 
 def _winding(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
@@ -102,5 +124,5 @@ SENTENCES: dict[str, Said] = {
         "inner or a larger outer form would do."
     ),
     "part": _plain("The turns would hit the {of}: it reaches {needed} in, and {value} is free."),
-    "rim": _plain("The turns reach {value} up, the rim is at {needed}. Fewer turns would do."),
+    "rim": _rim,
 }

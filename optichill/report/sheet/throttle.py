@@ -3,6 +3,7 @@ with the valve fully open."""
 
 from __future__ import annotations
 
+from optichill.display import show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.report import ranges, words
 
@@ -35,6 +36,23 @@ def lead(plan: WorkPlan) -> str:
     if plan.fully_open is None:
         return ""
     return f" Valve {setting(plan)}: {fills(plan)}. Fully open it takes {beside(plan)}."
+
+
+def idle(plan: WorkPlan) -> list[str]:
+    """That the flow a coil's file tells holds no water back."""
+    flow, u = plan.coil.flow, plan.basis.brewhouse.units
+    if flow is None or plan.rating.throttled:
+        return []
+    sources, full = plan.basis.scenario.sources, plan.rating.prediction.flow
+    if all(source.returns for source in sources):
+        return ["coil: flow acts on nothing: a valve is set where water runs away, and here it goes round."]
+    if sources[0].returns or flow <= (1.0 + NEAR) * full:
+        return []
+    told, most = show(flow, "flow", u), show(full, "flow", u)
+    return [
+        f"coil: flow is {told}, but {most} run through it with the valve open: taken as open. A valve only "
+        "holds water back: leave flow out, or measure it at the outlet hose by bucket and clock."
+    ]
 
 
 def before_brewing(plan: WorkPlan) -> list[str]:
