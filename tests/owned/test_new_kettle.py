@@ -350,3 +350,14 @@ def test_screens_fold(made: Made, width: int) -> None:
     wide = [line for line in found.lines(width) if len(line) > width and not line.startswith("  ")]
     assert not wide and "most likely" in " ".join(" ".join(found.lines(width)).split())
     assert found.lines(width)[3].startswith("DO THIS") or "DO THIS" in "\n".join(found.lines(width)[:9])
+
+
+@pytest.mark.parametrize("name", ["replace", "precool"])
+def test_a_form_to_buy_is_told_with_its_own_size(made: Made, name: str) -> None:
+    """Also where the main coil beside the old one in ice needs a form that is not there."""
+    found = made("narrow mouth")
+    bought = [item.what for item in found.option(name).bill.items if item.part == "form"]
+    assert bought
+    of = {f"form: {form.description}": form for form in found.new.stock.forms}
+    said = " ".join(" ".join(found.lines(100, option=name)).split())
+    assert all(f"{what} ({100.0 * of[what].outer_diameter:.4g} cm across):" in said for what in bought)

@@ -8,6 +8,7 @@ from optichill.files.reading import Inputs
 from optichill.owned.new_kettle.new_build import ROW_HEAD
 from optichill.owned.new_kettle.option import Option
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import form_of
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
@@ -120,8 +121,11 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
 
 
 def _thing(item: Item, option: Option, told: Told) -> str:
-    """A line of the bill; a form with its size."""
-    return f"{item.what} ({told.size(option.sizes['form'])} across)" if item.part == "form" else item.what
+    """A line of the bill; a form with its own size: two layers have two."""
+    if item.part != "form":
+        return item.what
+    form = next(form for form in option.basis.stock.forms if form_of(form).what == item.what)
+    return f"{item.what} ({told.size(form.outer_diameter)} across)"
 
 
 def _roll(stock_id: str, option: Option, told: Told) -> str:
