@@ -61,11 +61,10 @@ def command(
     with progress("Searching") as tell:
         given = find(coil, stays, tell) if is_id(coil) else Path(coil)
         found = upgrade.new_kettle(given, stays, arrives, tell=tell)
-    if option is not None and option not in found.options:
-        there = ", ".join(found.options) or "none applies"
+    if option is not None and found.reached and option not in found.options:
+        there = ", ".join(found.options)
         raise OptichillError(f"--option {option}: {found.why_not(option)} (allowed: {there})")
-    files = found.save_page(folder, seed=seed, force=force)
-    lines = found.lines(columns(), option=option, files=files)
+    lines = found.lines(columns(), option=option)
     if found.reached:
         lines += _next(new, save_coil, written=found.writes(option))
 
@@ -76,7 +75,11 @@ def command(
         elif save_coil:
             complain(f"{save_coil}: not written: nothing applies")
 
-    answer(lines, found.to_dict, json_file, force=force, before=keep)
+    try:
+        answer(lines, found.to_dict, json_file, force=force, before=keep)
+    finally:  # last, for a folder of somebody else's is refused only now
+        for file in found.save_page(folder, seed=seed, force=force):
+            complain(f"wrote {file}")
     return 0 if found.reached else NOTHING_FITS
 
 
