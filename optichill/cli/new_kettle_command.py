@@ -67,6 +67,8 @@ def command(
     lines = found.lines(columns(), option=option)
     if found.reached:
         lines += _next(new, save_coil, written=found.writes(option))
+    else:
+        lines += _helps(new)
 
     def keep() -> None:
         if save_coil and found.reached:
@@ -81,6 +83,15 @@ def command(
         for file in found.save_page(folder, seed=seed, force=force):
             complain(f"wrote {file}")
     return 0 if found.reached else NOTHING_FITS
+
+
+def _helps(new: str) -> list[str]:
+    """Where nothing chills the new kettle."""
+    from optichill.report.paper import entry, folded
+
+    return folded(
+        entry("NEXT", f"{to_type('recommend', new)}   what stands in the way, and helps"), columns()
+    )
 
 
 def _next(new: str, save_coil: str | None, *, written: bool) -> list[str]:

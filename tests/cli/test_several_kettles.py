@@ -88,6 +88,17 @@ def test_a_kettle_named_twice_counts_once(optichill: Run, two: tuple[Path, Path]
     assert twice.out == plain.out and "it counts once" in twice.err
 
 
+def test_one_of_several_named_twice_is_told(optichill: Run, two: tuple[Path, Path]) -> None:
+    done = optichill("recommend", two[0], "--also", two[1], "--also", f"{two[1]}/brewhouse.toml")
+    assert done.status == 0 and "two/brewhouse.toml: the same brewhouse once more: it counts once" in done.err
+    assert done.err.count("it counts once") == 1
+
+
+def test_a_second_next_kettle_is_refused(optichill: Run, two: tuple[Path, Path]) -> None:
+    done = optichill("recommend", two[0], "--next-kettle", two[1], "--next-kettle", two[0])
+    assert done.status == 2 and "--next-kettle twice" in done.err and not done.out
+
+
 def test_where_nothing_fits_today_the_next_kettle_is_left_out(
     optichill: Run, two: tuple[Path, Path], tmp_path: Path
 ) -> None:

@@ -62,7 +62,8 @@ def _kettle(label: str, inputs: Inputs, basis: DesignBasis, told: Told) -> str:
     sizes = (kettle.inside_diameter, kettle.inside_height)
     wide, tall = (show(size, "length", u) for size in sizes)
     wort = show(basis.hot_volume, "exact_volume", u)
-    return entry(label, f"{inputs.first_line}: {wide} wide, {tall} tall, {wort} hot wort")[0]
+    which = inputs.first_line.removeprefix("Brewhouse: ")  # the label says that
+    return entry(label, f"{which}: {wide} wide, {tall} tall, {wort} hot wort")[0]
 
 
 def _advice(told: Told, first: Option) -> str:
