@@ -65,6 +65,7 @@ def _option(rank: int, option: Option, told: Told) -> dict[str, Any]:
         "tied_with_first": told.found.tied(option),
         "holds": option.holds,
         "broken": [vars(line) for line in option.broken],
+        "less_room": [vars(line) for line in option.less_room],
         "write": {"brewhouse": list(option.plan), "tubing": list(option.rows)},
     }
 
