@@ -11,7 +11,7 @@ from typing import Any
 
 from optichill.api.given import inputs_with, told_where
 from optichill.api.problem import PathLike, Problem, read
-from optichill.errors import InputFault, InputFaults
+from optichill.errors import InputFault, InputFaults, OptichillError, shown
 from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse
 from optichill.files.ownership import is_one_file, read_for, refuse_input
@@ -27,6 +27,8 @@ from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.tradeoff import write
 from optichill.search.enumeration import Tell
 from optichill.search.tradeoff import weigh
+
+ONCE_MORE, OTHER = "the old kettle once more", "the file of the other kettle"
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,7 +179,7 @@ def new_kettle(coil: Any, old: Problem, new: Problem, *, tell: Tell | None = Non
         if not isinstance(problem, Problem):
             raise refuse(name, problem, "not a problem", "what read or Problem gave")
     if new is old or _same_file(old, new):
-        raise refuse("new", new.brewhouse.name, "the old kettle once more", "the file of the other kettle")
+        raise refuse("new", new.brewhouse.name, ONCE_MORE, OTHER)
     inputs = inputs_with(coil, old)
     assert inputs.coil is not None
     with told_where(inputs), told_where(new.inputs):
@@ -199,6 +201,8 @@ def read_both(old: PathLike, new: PathLike, *, units: str | None = None) -> tupl
     Raises
     ------
     InputFaults
+    OptichillError
+        One kettle in place of two.
     """
     faults: list[InputFault] = []
 
@@ -213,4 +217,6 @@ def read_both(old: PathLike, new: PathLike, *, units: str | None = None) -> tupl
     stays = one("OLD", old, lambda: arrives.brewhouse.units if arrives else units)
     if stays is None or arrives is None:
         raise InputFaults(faults)
+    if _same_file(stays, arrives):
+        raise OptichillError(f"NEW {shown(str(new), 1000)}: {ONCE_MORE} (allowed: {OTHER})")
     return stays, arrives

@@ -219,8 +219,12 @@ def check_apart(json_file: str | None, *others: Path) -> None:
 
 
 def check_report(json_file: str | None, folder: Path, sheet: str | None = None) -> None:
-    """The same of a report folder: of the page to compare on and its tables, or of the sheet of this name."""
-    from optichill.files.ownership import INDEX
+    """The same of a report folder: of the page to compare on and its tables, or of the sheet of this name;
+    and refuse one that cannot be made, for a file stands there."""
+    from optichill.files.ownership import INDEX, refuse_file
+
+    for place in (folder.parent, folder):
+        refuse_file(place)
 
     if sheet is None:
         from optichill.report.tradeoff.write import NAMES as names

@@ -61,13 +61,14 @@ def command(
     with progress("Searching") as tell:
         given = find(coil, stays, tell) if is_id(coil) else Path(coil)
         found = upgrade.new_kettle(given, stays, arrives, tell=tell)
-    if option is not None and option not in found.options:
-        there = ", ".join(found.options) or "none applies"
+    if option is not None and found.reached and option not in found.options:
+        there = ", ".join(found.options)
         raise OptichillError(f"--option {option}: {found.why_not(option)} (allowed: {there})")
-    files = found.save_page(folder, seed=seed, force=force)
-    lines = found.lines(columns(), option=option, files=files)
+    lines = found.lines(columns(), option=option)
     if found.reached:
         lines += _next(new, save_coil, written=found.writes(option))
+    else:
+        lines += _helps(new)
 
     def keep() -> None:
         if save_coil and found.reached:
@@ -76,8 +77,21 @@ def command(
         elif save_coil:
             complain(f"{save_coil}: not written: nothing applies")
 
-    answer(lines, found.to_dict, json_file, force=force, before=keep)
+    try:
+        answer(lines, found.to_dict, json_file, force=force, before=keep)
+    finally:  # last, for a folder of somebody else's is refused only now
+        for file in found.save_page(folder, seed=seed, force=force):
+            complain(f"wrote {file}")
     return 0 if found.reached else NOTHING_FITS
+
+
+def _helps(new: str) -> list[str]:
+    """Where nothing chills the new kettle."""
+    from optichill.report.paper import entry, folded
+
+    return folded(
+        entry("NEXT", f"{to_type('recommend', new)}   what stands in the way, and helps"), columns()
+    )
 
 
 def _next(new: str, save_coil: str | None, *, written: bool) -> list[str]:

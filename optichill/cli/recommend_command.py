@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from optichill.cli.common import (
@@ -20,9 +18,6 @@ from optichill.cli.common import (
 )
 from optichill.cli.progress import progress
 
-if TYPE_CHECKING:
-    from optichill.api import ForSeveral, Recommendation
-
 USUAL = 5
 """Builds that are worked out where nothing else is asked for."""
 
@@ -37,7 +32,9 @@ USUAL = 5
 @click.option("--tube", metavar="ID", help="Only this stock_id of tubing.csv.")
 @click.option("--form", metavar="ID", help="Only this form_id of forms.csv.")
 @click.option("--also", metavar="OTHER", multiple=True, help="One coil that serves this kettle too.")
-@click.option("--next-kettle", metavar="NEW", help="With regard for the kettle that is planned.")
+@click.option(
+    "--next-kettle", metavar="NEW", multiple=True, help="With regard for the kettle that is planned."
+)
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
 @coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
@@ -48,7 +45,7 @@ def command(
     tube: str | None,
     form: str | None,
     also: tuple[str, ...],
-    next_kettle: str | None,
+    next_kettle: tuple[str, ...],
     save_coil: str | None,
     coil: str | None,
     full: bool,
@@ -68,9 +65,11 @@ def command(
 
     if coil is not None and save_coil is None:
         raise click.UsageError("--coil ID goes with --save-coil FILE: predict and sheet take it alone")
-    if also and next_kettle is not None:
+    if also and next_kettle:
         raise click.UsageError("--also and --next-kettle do not go together: give one of the two")
-    besides = [*also, *([] if next_kettle is None else [next_kettle])]
+    if len(next_kettle) > 1:
+        raise click.UsageError("--next-kettle twice: give the one kettle that comes next (--also takes many)")
+    besides = [*also, *next_kettle]
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil, besides=besides)
     problem, *others = read_all((brewhouse, *besides), units)
     with progress("Searching") as tell:
@@ -80,14 +79,16 @@ def command(
             tube=tube,
             form=form,
             tell=tell,
-            also=[] if next_kettle is not None else others,
-            next_kettle=others[0] if next_kettle is not None else None,
+            also=[] if next_kettle else others,
+            next_kettle=others[0] if next_kettle else None,
         )
         chosen = found.find(coil) if coil is not None else None
     lines = found.lines(columns(), full=full, first=top, asked=top or USUAL)
     several = isinstance(found, api.ForSeveral)
-    for name in () if several else besides:
-        complain(_left_out(found, name, planned=next_kettle is not None))
+    regarded = found.others if isinstance(found, api.ForSeveral) else ()
+    for name, other in zip(besides, others, strict=True):
+        if not any(other is one for one in regarded):
+            complain(_left_out(name, planned=bool(next_kettle), nothing=not (several or found.designs)))
     if found.designs and isinstance(found, api.ForSeveral):
         named = [part for other in besides for part in ("--also" if also else "--next-kettle", other)]
         at = next(
@@ -113,13 +114,13 @@ def command(
     return 0 if found.designs else NOTHING_FITS
 
 
-def _left_out(found: Recommendation | ForSeveral, name: str, *, planned: bool) -> str:
-    """Why another kettle that was named changes nothing."""
-    if not found.designs:
+def _left_out(name: str, *, planned: bool, nothing: bool) -> str:
+    """Why another kettle that was named changes nothing; nothing : that no coil fits today."""
+    if nothing:
         return f"{name}: left out, for nothing fits today: what helps comes first"
     if planned:
         return f"{name}: the same kettle but for its name: it changes nothing"
-    return f"{name}: the same brewhouse: it counts once"
+    return f"{name}: the same brewhouse once more: it counts once"
 
 
 def _keep(

@@ -52,6 +52,12 @@ def refuse_place(path: Path) -> None:
         raise kind(f"{name}: cannot be written: {getattr(error, 'strerror', None) or error}") from None
 
 
+def refuse_file(path: Path) -> None:
+    """Raise CannotWrite where reports are to go into what is no folder."""
+    if os.path.lexists(path) and not path.is_dir():
+        raise CannotWrite(f"{path}: is no folder, and the reports need one: give another --out")
+
+
 def refuse_foreign_json(path: Path) -> None:
     """Raise CannotWrite where something stands that is not a JSON document of ours, or nothing at all."""
     if os.path.lexists(path) and not _is_ours(path):

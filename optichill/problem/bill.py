@@ -32,6 +32,12 @@ def roll_of(tube: Tube) -> cost.Purchase:
     return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
 
 
+def form_of(form: Form) -> cost.Purchase:
+    """One form of the list."""
+    what = f"form: {form.description or form.form_id}"
+    return cost.Purchase(what, form.price or 0.0, form.owned, part="form")
+
+
 def pump_of(pump: Pump) -> cost.Purchase:
     """One pump of the list."""
     what = f"pump {pump.pump_id}: {pump.description}".rstrip(": ")
@@ -51,9 +57,8 @@ def billed(
     """What a build takes and costs; lowest : height of its lowest turn [m]; layers : turns and pitch [m] of
     each."""
     purchases = [roll_of(tube)] * rolls
-    for form in {form.form_id: form for form in forms}.values():  # wound on twice, it is one all the same
-        what = f"form: {form.description or form.form_id}"
-        purchases.append(cost.Purchase(what, form.price or 0.0, form.owned, part="form"))
+    # A form that is wound on twice is one all the same.
+    purchases += [form_of(form) for form in {form.form_id: form for form in forms}.values()]
     if tool.bender is not None:
         bender = tool.bender
         what = f"{bender.kind} bender {bender.bender_id}"

@@ -28,9 +28,9 @@ USELESS, WET = 0.5, 0.999
 
 
 def of_design(d: Design, basis: DesignBasis) -> list[str]:
-    """Warnings about a recommended coil."""
+    """Warnings about a recommended coil; dry turns are of one that was made for another kettle."""
     tube = d.winding.tube
-    said = _light_wall(tube.outer_diameter, tube.wall)
+    said = _light_wall(tube.outer_diameter, tube.wall) + _dry(d.wet_share)
     return said + _hose(d.prediction.outlet_start, basis) + of_plan(d.prediction, basis)
 
 
@@ -59,11 +59,7 @@ def of_given(rating: QuickRating, basis: DesignBasis) -> list[str]:
 
 def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
-    said = []
-    if rating.wet_share < USELESS:
-        said.append("less than half of the coil is in the wort when cold: it is useless like this.")
-    elif rating.wet_share < WET:
-        said.append(f"{100 * (1 - rating.wet_share):.0f} % of the turns stand dry once the wort is cold.")
+    said = _dry(rating.wet_share)
     said += [
         broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
     ]
@@ -78,6 +74,15 @@ def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
         if not use.inside
     ]
     return said
+
+
+def _dry(wet_share: float) -> list[str]:
+    """That turns are out of the wort."""
+    if wet_share < USELESS:
+        return ["less than half of the coil is in the wort when cold: it is useless like this."]
+    if wet_share < WET:
+        return [f"{100 * (1 - wet_share):.0f} % of the turns stand dry once the wort is cold."]
+    return []
 
 
 def _dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:

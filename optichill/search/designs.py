@@ -69,6 +69,7 @@ class Design:
     cold_level: float
     across: float
     wetted_length: float
+    wet_share: float
     tube_length: float
     inner_length: float
     inner_risers: float
@@ -270,6 +271,7 @@ def _design(
         cold_level=float(placement.cold_level[i]),
         across=float(helix.coil_across(r.shape.D_c[i], tube.outer_diameter)),
         wetted_length=float(placement.wetted[i]),
+        wet_share=float(placement.wet_share[i]),
         tube_length=length,
         inner_length=float(placement.inner_length[i]),
         inner_risers=float(placement.inner_risers[i]),

@@ -134,10 +134,45 @@ def test_bad_input_is_named_and_nothing_is_lost(
 def test_one_kettle_in_place_of_two(optichill: Run, houses: Path) -> None:
     old, coil = str(houses / "old"), str(houses / "coil.toml")
     done = optichill("new-kettle", old, f"{old}/brewhouse.toml", "--coil", coil)
-    assert done.status == 4 and "the old kettle once more" in done.err
+    assert done.status == 4 and done.err.startswith(f"NEW {old}/brewhouse.toml: the old kettle once more")
 
 
 def test_an_option_that_does_not_apply(optichill: Run, houses: Path) -> None:
     done = optichill(*asked(houses, "--option", "keep"))
     assert done.status == 4 and "does not apply" in done.err and "replace, precool" in done.err
     assert not (houses / "out").exists()
+
+
+@pytest.mark.parametrize("place", ["out", "out/new"])
+def test_a_file_where_the_reports_go_is_refused_before_the_search(
+    optichill: Run, houses: Path, place: str
+) -> None:
+    (houses / place).parent.mkdir(exist_ok=True)
+    (houses / place).write_text("mine", encoding="utf-8")
+    done = optichill(*asked(houses))
+    assert done.status == 5 and "is no folder" in done.err and "Searching" not in done.err
+    assert (houses / place).read_text(encoding="utf-8") == "mine"
+
+
+def test_the_answer_is_said_also_where_the_page_cannot_be_written(optichill: Run, houses: Path) -> None:
+    """A page that somebody changed is left as it is, and the search is not lost."""
+    page = houses / "out" / "new" / "tradeoff.html"
+    page.parent.mkdir(parents=True)
+    page.write_text("mine", encoding="utf-8")
+    done = optichill(*asked(houses, "--json", str(houses / "out.json")))
+    assert done.status == 5 and "left as it is" in done.err and "DO THIS" in done.out
+    assert json.loads((houses / "out.json").read_text(encoding="utf-8"))["options"]
+    assert page.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize("more", [(), ("--option", "keep")])
+def test_where_nothing_applies_the_status_says_so(
+    optichill: Run, houses: Path, more: tuple[str, ...]
+) -> None:
+    """Also where an option was asked for; each kettle is called by one word."""
+    nk.house(
+        houses / "new", {"kettle": {"inside_diameter": "12 cm", "inside_height": "15 cm"}, "volume": "1 L"}
+    )
+    done = optichill(*asked(houses, *more))
+    assert done.status == 3 and "as it is: " in done.out and "recommend" in done.out.split("NEXT")[1]
+    assert re.search(r"^OLD +old\b", done.out, re.M) and "Brewhouse:" not in done.out

@@ -88,6 +88,17 @@ def test_a_kettle_named_twice_counts_once(optichill: Run, two: tuple[Path, Path]
     assert twice.out == plain.out and "it counts once" in twice.err
 
 
+def test_one_of_several_named_twice_is_told(optichill: Run, two: tuple[Path, Path]) -> None:
+    done = optichill("recommend", two[0], "--also", two[1], "--also", f"{two[1]}/brewhouse.toml")
+    assert done.status == 0 and "two/brewhouse.toml: the same brewhouse once more: it counts once" in done.err
+    assert done.err.count("it counts once") == 1
+
+
+def test_a_second_next_kettle_is_refused(optichill: Run, two: tuple[Path, Path]) -> None:
+    done = optichill("recommend", two[0], "--next-kettle", two[1], "--next-kettle", two[0])
+    assert done.status == 2 and "--next-kettle twice" in done.err and not done.out
+
+
 def test_where_nothing_fits_today_the_next_kettle_is_left_out(
     optichill: Run, two: tuple[Path, Path], tmp_path: Path
 ) -> None:
@@ -117,3 +128,19 @@ def test_a_hold_that_freezes_the_wort_is_told_of_its_own_file(optichill: Run, tw
     (two[1] / "brewhouse.toml").write_text(text, encoding="utf-8")
     done = optichill("recommend", two[0], "--also", two[1])
     assert done.status == 4 and "two/brewhouse.toml" in done.err and "one/brewhouse.toml" not in done.err
+
+
+def test_turns_that_stay_dry_in_the_next_kettle_are_told_as_predict_tells_them(
+    optichill: Run, two: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """They are no limit of a coil that is there already: on the screen, beside `fits`, and in the document."""
+    wide = {"name": "Wide", "kettle": {"inside_diameter": "44 cm", "inside_height": "40 cm"}}
+    other = small_stock.write(tmp_path / "wide", {**wide, "wort": {"volume": "24 L"}})
+    file = tmp_path / "c.toml"
+    done = optichill("recommend", two[0], "--next-kettle", other, "--save-coil", file, "--json", "-")
+    there = json.loads(done.out)["designs"][0]["elsewhere"][0]
+    told = json.loads(optichill("predict", other, "--coil", file, "--json", "-").out)
+    dry = [text for text in told["warnings"] if "stand dry" in text]
+    assert there["kept"] and len(dry) == 1 and dry[0] in there["warnings"]
+    assert there["text"].endswith(f"kept with {dry[0].split()[0]} % of its turns dry")
+    assert f"In Wide: {dry[0]}" in " ".join(done.err.split())

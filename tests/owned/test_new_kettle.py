@@ -19,9 +19,11 @@ from optichill.api.upgrade import Upgrade
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import coil_text
+from optichill.owned.new_kettle.kept_coil import heights, set_at
 from optichill.owned.new_kettle.option import Option
 from optichill.owned.new_kettle.ranked import ranked
 from optichill.problem.worth import worth_of
+from optichill.rating.coil_rating import placed, quick_rating
 from optichill.workshop.lifetime import Lifetime
 
 Made = Callable[..., Upgrade]
@@ -350,3 +352,42 @@ def test_screens_fold(made: Made, width: int) -> None:
     wide = [line for line in found.lines(width) if len(line) > width and not line.startswith("  ")]
     assert not wide and "most likely" in " ".join(" ".join(found.lines(width)).split())
     assert found.lines(width)[3].startswith("DO THIS") or "DO THIS" in "\n".join(found.lines(width)[:9])
+
+
+@pytest.mark.parametrize("name", ["replace", "precool"])
+def test_a_form_to_buy_is_told_with_its_own_size(made: Made, name: str) -> None:
+    """Also where the main coil beside the old one in ice needs a form that is not there."""
+    found = made("narrow mouth")
+    bought = [item.what for item in found.option(name).bill.items if item.part == "form"]
+    assert bought
+    of = {f"form: {form.description}": form for form in found.new.stock.forms}
+    said = " ".join(" ".join(found.lines(100, option=name)).split())
+    assert all(f"{what} ({100.0 * of[what].outer_diameter:.4g} cm across):" in said for what in bought)
+
+
+WIDE_AND_SHALLOW = {"kettle": {"inside_diameter": "46 cm", "inside_height": "34 cm"}, "volume": "30 L"}
+"""Its wort stands 18 cm deep: the coil's upper turns stay dry."""
+
+
+def test_a_second_coil_is_wound_no_taller_than_the_wort(made: Made) -> None:
+    """Whatever the first one, which exists, is short of; and that is told beside `holds`."""
+    found = made("wide and shallow", case=WIDE_AND_SHALLOW)
+    kept, pair = found.option("keep"), found.option("pair")
+    assert kept.rating.wet_share < 1.0 and [line.name for line in kept.less_room] == ["submergence"]
+    told = {o["name"]: o for o in found.to_dict()["options"]}
+    for option in (kept, pair):
+        short = {line.name for line in option.rating.limits if not line.holds}
+        document = told[option.name]
+        assert short == {line["name"] for line in document["broken"] + document["less_room"]}
+    second = next(layer for layer in pair.coil.layers if layer.turns == pair.sizes["turns"])
+    over = found.new.brewhouse.kettle.top_clearance + pair.coil.outer_diameter / 2.0
+    level = placed(found.new.basis, pair.coil)[1].cold_level[0]
+    assert pair.coil.lowest_turn_height + second.turns * second.pitch + over <= level + 1e-9
+
+
+@pytest.mark.parametrize("name", ["higher by a hand", "much bigger"])
+def test_the_highest_place_keeps_all_that_is_wished_over_the_turns(made: Made, name: str) -> None:
+    """To the last digit, as a file tells it."""
+    found = made(name).found
+    coil = set_at(found.coil, heights(found.new, found.coil)[1])
+    assert all(check.holds for check in quick_rating(found.new, coil).limits if check.name == "submergence")

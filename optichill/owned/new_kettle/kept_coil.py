@@ -206,7 +206,12 @@ def heights(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
         kettle.top_clearance,
         basis.floor_part,
     )
-    return float(low), max(float(low), float(np.ravel(high)[0]))
+    # Down to what a file tells, so that no rounding takes what is wished for over the top turn.
+    return float(low), max(float(low), math.floor(float(np.ravel(high)[0]) / FINEST) * FINEST)
+
+
+FINEST = 1e-5
+"""Heights under the wort are told to so much [m]: nobody sets a coil finer."""
 
 
 def highest(basis: DesignBasis, coil: Coil) -> float:

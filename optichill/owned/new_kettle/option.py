@@ -76,6 +76,11 @@ class Option:
         """Whether it holds all that the brewer limits."""
         return not self.broken
 
+    @property
+    def less_room(self) -> tuple[LimitLine, ...]:
+        """Rooms that are less than wished for, which keep no coil out that exists."""
+        return tuple(x for x in self.rating.limits if not x.holds and x.name not in STATED)
+
 
 @dataclass(frozen=True)
 class LeftOut:

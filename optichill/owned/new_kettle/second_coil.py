@@ -24,6 +24,7 @@ from optichill.problem.placement import Shape, place_coils
 from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.problem.windings import Setups, Windings, WindingTable, winding_table
 from optichill.problem.worth import worth_of
+from optichill.rating.coil_rating import placed
 from optichill.workshop import difficulty
 
 PAIR, SERIES = of_traits(2, 2), of_traits(2, 1)
@@ -204,8 +205,7 @@ def _of_form(
 ) -> Iterator[Second]:
     """On one form, at a few pitches: as many turns as roll, form and wort allow."""
     d_o, D, shop = tube.outer_diameter, float(table.D_c[place]), basis.brewhouse.workshop
-    low, high = kept_coil.heights(basis, first)
-    tall = first.turns * first.pitch + max(high - first.lowest_turn_height, 0.0)
+    tall = _room(basis, first)
     spare = 0.5 * np.pi * (form.outer_diameter + d_o)
     for pitch in sorted({first.pitch, d_o + shop.smallest_gap, *(s * d_o for s in PITCHES)}):
         if pitch < d_o + shop.smallest_gap - 1e-9:
@@ -221,6 +221,14 @@ def _of_form(
                 hard = _hard(setups, place, cut, pitch - d_o, shop.riser == "inside")
                 yield Second(tube, tool, form, layer, ends, cut, spare, hard)
                 break
+
+
+def _room(basis: DesignBasis, first: Coil) -> float:
+    """How tall turns beside the first may be, with all that is wished for over them [m]: whatever the first
+    itself is short of, for a new one is wound a turn shorter. The wort that it displaces is to spare."""
+    level = float(placed(basis, first)[1].cold_level[0])
+    over = basis.brewhouse.kettle.top_clearance + first.outer_diameter / 2.0
+    return level - over - first.lowest_turn_height
 
 
 def _risers(

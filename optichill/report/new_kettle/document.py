@@ -13,6 +13,7 @@ from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
+from optichill.report.calibrated_elsewhere import documents
 from optichill.report.design_json import lifetime, prediction
 from optichill.report.jsonout import SOURCES
 from optichill.report.new_kettle.reasons import left_out, not_these
@@ -26,11 +27,14 @@ from optichill.workshop.difficulty import band
 def document(told: Told, old: Inputs, new: Inputs) -> dict[str, Any]:
     """The answer, in SI."""
     found = told.found
+    calibrated_old, calibrated = documents((found.old, found.new), found.coil)
     return {
         **HEAD,
         "old": old.brewhouse.name,
         "new": new.brewhouse.name,
         "demo": old.brewhouse.demo or new.brewhouse.demo,
+        "calibrated": calibrated,
+        "calibrated_old": calibrated_old,
         "before": _rated(found.before, found.old, found.coil),
         "options": [_option(n, option, told) for n, option in enumerate(found.options, 1)],
         "left_out": [_left_out(out, told) for out in found.left_out],
@@ -65,6 +69,7 @@ def _option(rank: int, option: Option, told: Told) -> dict[str, Any]:
         "tied_with_first": told.found.tied(option),
         "holds": option.holds,
         "broken": [vars(line) for line in option.broken],
+        "less_room": [vars(line) for line in option.less_room],
         "write": {"brewhouse": list(option.plan), "tubing": list(option.rows)},
     }
 

@@ -8,9 +8,10 @@ from optichill.files.reading import Inputs
 from optichill.owned.new_kettle.new_build import ROW_HEAD
 from optichill.owned.new_kettle.option import Option
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import form_of
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.report import ranges, words
+from optichill.report import calibrated_elsewhere, ranges, words
 from optichill.report.lifetime import hour
 from optichill.report.new_kettle.reasons import not_these
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
@@ -31,7 +32,8 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     "without."""
     found = told.found
     option = found.first if name is None else found.option(name)
-    lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told), ""]
+    lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told)]
+    lines += [*calibrated_elsewhere.lines((found.old, found.new)), ""]
     if found.first is None:
         lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
     else:
@@ -61,7 +63,8 @@ def _kettle(label: str, inputs: Inputs, basis: DesignBasis, told: Told) -> str:
     sizes = (kettle.inside_diameter, kettle.inside_height)
     wide, tall = (show(size, "length", u) for size in sizes)
     wort = show(basis.hot_volume, "exact_volume", u)
-    return entry(label, f"{inputs.first_line}: {wide} wide, {tall} tall, {wort} hot wort")[0]
+    which = inputs.first_line.removeprefix("Brewhouse: ")  # the label says that
+    return entry(label, f"{which}: {wide} wide, {tall} tall, {wort} hot wort")[0]
 
 
 def _advice(told: Told, first: Option) -> str:
@@ -120,8 +123,11 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
 
 
 def _thing(item: Item, option: Option, told: Told) -> str:
-    """A line of the bill; a form with its size."""
-    return f"{item.what} ({told.size(option.sizes['form'])} across)" if item.part == "form" else item.what
+    """A line of the bill; a form with its own size: two layers have two."""
+    if item.part != "form":
+        return item.what
+    form = next(form for form in option.basis.stock.forms if form_of(form).what == item.what)
+    return f"{item.what} ({told.size(form.outer_diameter)} across)"
 
 
 def _roll(stock_id: str, option: Option, told: Told) -> str:

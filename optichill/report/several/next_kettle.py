@@ -31,6 +31,9 @@ from optichill.report.several.screen import (
 from optichill.report.table import drawn, tube_cells, turns_of
 from optichill.search.next_kettle import Regard, Then
 
+DRY = 0.005
+"""Share of the turns above the wort that is worth a word."""
+
 
 def screen(found: Regard, inputs: Inputs, *, full: bool = False) -> list[str]:
     """What to build today and what becomes of it, without its table and not folded; full : all cautions."""
@@ -66,12 +69,13 @@ def _then(coil: Then, found: Regard) -> list[str]:
 
 
 def fate(coil: Then, found: Regard) -> str:
-    """What becomes of a coil in the next kettle: "24 min, fits", or "does not reach 20 °C: replaced for 95
+    """What becomes of a coil in the next kettle: "24 min, fits"; or "does not reach 20 °C: replaced for 95
     EUR"."""
     today, later = found.kettles
     time = about(coil.there.design.told["chill_time"]) if _arrives(coil) else ""
     if coil.kept:
-        return f"{time}, fits"
+        dry = 1.0 - coil.there.design.wet_share
+        return f"{time}, fits" if dry < DRY else f"{time}, kept with {100.0 * dry:.0f} % of its turns dry"
     again = "; no coil of these lists holds its limits"
     if found.replacement is not None:
         again = f": replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
