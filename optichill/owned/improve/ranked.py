@@ -257,6 +257,14 @@ def _best(now: Seen, ways: Sequence[Change]) -> Found | None:
     return seen[as_good[-1]]
 
 
+def _beside(one: Change, other: Change) -> Change:
+    """Both at once, at what both take; one without a price has none together either."""
+    priced = one.buys is not None and other.buys is not None
+    buys = (one.buys or 0.0) + (other.buys or 0.0) if priced else None
+    edits, hours = (*one.edits, *other.edits), one.hours + other.hours
+    return Change("together", edits, {}, buys, hours, one.risks + other.risks)
+
+
 def _together(now: Seen, helps: Sequence[Found]) -> Found | None:
     """The first of the free changes, with each that still gains beside those before it."""
     free = [n for n, f in enumerate(helps) if f.free and f.change.edits and f.change.kind not in GIVES_UP]
@@ -269,7 +277,7 @@ def _together(now: Seen, helps: Sequence[Found]) -> Found | None:
         more = helps[n].change
         if any(more.clashes(helps[p].change) for p in parts):
             continue
-        both = Change("together", (*one.change.edits, *more.edits), {}, 0.0, one.change.hours + more.hours)
+        both = _beside(one.change, more)
         then = changed(now.inputs, both.edits)
         if then is None or not Seen(then).stands_no_worse(now):
             continue

@@ -114,11 +114,16 @@ class Seen:
         return self.drawn.likely(limits.chill_time, limits.water)[0]
 
     @cached_property
-    def told(self) -> Told:
-        """Time, water and ice as every page tells them."""
+    def once(self) -> Told:
+        """Time, water and ice of the one run at the medians."""
         r = self.run
         ice = float(r.ice[0]) if np.isfinite(r.time[0]) else 0.0
-        return Told(known(r.time[0]), known(r.water[0]), ice).beside(self.likely)
+        return Told(known(r.time[0]), known(r.water[0]), ice)
+
+    @cached_property
+    def told(self) -> Told:
+        """The same as every page tells it."""
+        return self.once.beside(self.likely)
 
     @cached_property
     def broken(self) -> frozenset[str]:

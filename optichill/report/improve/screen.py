@@ -237,6 +237,9 @@ def _price(f: Found) -> str:
     if hours > 0.0:
         work = "half an hour" if hours <= 0.5 else f"{hours:.0f} h"
         said += f"{' and ' if said else 'for '}{work} of work"
+    spoilt = seen(f.change.risks)
+    if said and spoilt >= 1.0:
+        said += f", {money(spoilt, currency)} more for the roll that may be spoilt"
     return said
 
 
@@ -274,7 +277,8 @@ def _together(f: Found) -> str:
     """The best of the free ones done together."""
     currency = f.now.inputs.brewhouse.stock.currency
     saves = money(seen(f.saves), currency)
-    return f"{_numbered(f)} done together: {_effect(f)}; saves about {saves} over {batches(f.now.worth)}"
+    told = f"{_price(f)}, saves about {saves} over {batches(f.now.worth)}"
+    return f"{_numbered(f)} done together: {_effect(f)}; {told}"
 
 
 # --- what does not ------------------------------------------------------------------------------------
