@@ -210,7 +210,7 @@ def holds(folder: Path, text: str, coil: str) -> dict[str, Any]:
         named = ("chill_time{}_s", "water{}_m3", "ice{}_kg")
         for value, name in zip((p.chill_time, p.water, p.ice), named, strict=True):  # as `predict` names them
             key = name.format("")
-            assert alike(value, change[key], 1e-4), (key, value, change[key], change["text"])
+            assert alike(value, change[key], 1e-3), (key, value, change[key], change["text"])
         for value, name in zip(p.told, named, strict=True):
             key = name.format("" if change[name.format("_p50")] is None else "_p50")
             assert alike(value, change[key]), (key, value, change[key], change["text"])
