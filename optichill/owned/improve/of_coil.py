@@ -22,6 +22,7 @@ from optichill.owned.improve.changes import COIL, Change, Edit, finely, quantity
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.owned.outfit import beyond, outfit
+from optichill.problem.basis import design_basis
 from optichill.problem.bill import billed
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import Setups, Winding, winding_table, windings
@@ -182,7 +183,7 @@ def another_coil(now: Seen, tell: Tell | None = None) -> tuple[Change, Seen] | N
 
 def first_found(now: Seen, tell: Tell | None) -> Design | None:
     """The first place of a search."""
-    searched = search_space(now.basis, tell=tell)
+    searched = search_space(design_basis(now.inputs), tell=tell)
     front, ranking = searched.front, searched.ranking
     if front is None or ranking is None:
         return None

@@ -13,6 +13,7 @@ import numpy as np
 
 from optichill.display import INCH
 from optichill.geometry import fit, standing
+from optichill.model.stands import hung
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
@@ -62,15 +63,36 @@ def _highest(now: Seen, shape: placement.Shape) -> float:
 def _stood(now: Seen, height: float) -> Change:
     """At another height; one that lay on the floor gets feet."""
     up = height < now.coil.lowest_turn_height
-    written = length(height, now.inputs.brewhouse.units, up=up)
-    edits = [Edit(COIL, "coil", "lowest_turn_height", written)]
-    if now.inputs.brewhouse.kettle.coil_rests == "floor":
+    edits, at = _lines_of(now, height, now.coil.height - now.coil.outer_diameter, up=up)
+    if now.rests == "floor" and now.coil.standing.asked:
         edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))
-    at = parse(written, "length")
     by = at - now.coil.lowest_turn_height
-    feet = now.inputs.brewhouse.kettle.coil_rests == "feet"
-    told = {"by": by, "at": at, "under": at - now.coil.outer_diameter / 2.0, "feet": feet}
-    return Change("stand", tuple(edits), told, _wire(now, at) if by > 0.0 else 0.0, HOURS)
+    told = {"by": by, "at": at, "under": at - now.coil.outer_diameter / 2.0, "rests": now.rests}
+    buys = _wire(now, at) if by > 0.0 and now.rests != "hangs" else 0.0
+    return Change("stand", tuple(edits), told, buys, HOURS)
+
+
+def _lines_of(now: Seen, height: float, climb: float, *, up: bool) -> tuple[list[Edit], float]:
+    """The lines in which the coil's file tells that its lowest turn stands at a height, as it tells it now,
+    and the height that they tell [m]; climb : of its turns, centre to centre [m]."""
+    coil, units, told = now.coil, now.inputs.brewhouse.units, now.coil.standing
+    d_o, rim = coil.outer_diameter, now.inputs.brewhouse.kettle.inside_height
+    if told.below_rim is not None:
+        written = length(hung(height, rim, climb, d_o), units, up=not up)  # its own inverse
+        edits = [Edit(COIL, "coil", "hangs_below_rim", written)]
+        at = hung(parse(written, "length"), rim, climb, d_o)
+    elif told.feet is not None or told.stands in ("feet", "floor"):
+        written = length(height - d_o / 2.0, units, up=up)
+        edits = [Edit(COIL, "coil", "feet_height", written)]
+        at = parse(written, "length") + d_o / 2.0
+        if told.stands == "floor":
+            edits.append(Edit(COIL, "coil", "stands", "feet"))
+    else:
+        written = length(height, units, up=up)
+        return [Edit(COIL, "coil", "lowest_turn_height", written)], parse(written, "length")
+    if told.lowest is not None:
+        edits.insert(0, Edit(COIL, "coil", "lowest_turn_height", None))
+    return edits, at
 
 
 def _reaches_out(now: Seen, height: float) -> bool:
@@ -152,8 +174,10 @@ def _pulled(now: Seen, by: float, height: float | None) -> Change | None:
         if "mean_diameter" in stated:
             found = _narrower(coil.mean_diameter, coil.pitch, pitch, units)
             edits += [Edit(COIL, "coil", key, value) for key, value in found.items()]
-    if height is not None:
-        edits.append(Edit(COIL, "coil", "lowest_turn_height", length(height, units, up=True)))
+    if height is not None or coil.standing.below_rim is not None:  # one that hangs opens downwards
+        stands = coil.lowest_turn_height if height is None else height
+        climb = coil.turns * parse(pitch, "length")
+        edits += _lines_of(now, stands, climb, up=True)[0]
     opened = parse(pitch, "length") if len(coil.layers) == 1 else coil.pitch + by
     told = {"gap": opened - coil.outer_diameter, "was": coil.pitch - coil.outer_diameter, "at": height}
     return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, opened), HOURS)

@@ -41,8 +41,8 @@ class Seen:
 
     @cached_property
     def basis(self) -> DesignBasis:
-        """The same in numbers."""
-        return design_basis(self.inputs)
+        """The same in numbers, asked about this coil: what it has of its own counts where it was measured."""
+        return design_basis(self.inputs).of_measured(self.coil)
 
     @cached_property
     def worth(self) -> Worth:
@@ -135,12 +135,24 @@ class Seen:
         return frozenset(name for name, check in checks.rows.items() if check.broken.any())
 
     @property
+    def rests(self) -> str:
+        """How it stands: as its own file says it, else as the kettle has its coils."""
+        return self.coil.standing.rests or self.inputs.brewhouse.kettle.coil_rests
+
+    @property
+    def cannot_be(self) -> bool:
+        """Whether nobody has wound such a coil for this kettle: it was measured wrong."""
+        return self.coil.height > TWICE * self.inputs.brewhouse.kettle.inside_height
+
+    @property
     def goes_in(self) -> bool:
         """Whether it stands in the kettle at all, whatever room it leaves."""
         across = self.coil.mean_diameter + self.coil.outer_diameter
         rows = {n: c for n, c in self.standing.rows.items() if LIMITS[n].collides and LIMITS[n].at_least}
         fits = all(float(check.value[0]) >= -HAIR for check in rows.values())
-        return fits and across <= self.inputs.brewhouse.kettle.mouth
+        kettle = self.inputs.brewhouse.kettle
+        top = float(self.placement.top[0]) + self.coil.outer_diameter / 2.0
+        return fits and across <= kettle.mouth and top <= kettle.inside_height + HAIR
 
     def stands_no_worse(self, now: Seen) -> bool:
         """Whether it breaks no limit of room that another way to stand holds, and none by more."""
@@ -176,6 +188,8 @@ class Seen:
         return float(np.isfinite(self.drawn.time).mean())
 
 
+TWICE = 2.0
+"""So many times as tall as the kettle, a coil was measured wrong rather than wound so (OWN)."""
 HAIR = 1e-6
 """A micrometre, which nobody measures [m]."""
 STATED = frozenset(name for name, limit in LIMITS.items() if limit.stated) | {"target"}

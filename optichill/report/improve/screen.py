@@ -91,6 +91,8 @@ def verdict(found: Improvement) -> str:
     if found.good_enough:
         more = "" if first is None else "; what follows would still spare something"
         return f"Good enough: {as_it_is}{more}."
+    if found.now.cannot_be:
+        return f"Measure the coil again: {as_it_is}, and no coil of this kettle is that tall."
     if first is None:
         return f"Not good enough: {as_it_is}, and nothing that could be done about it mends that."
     gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}"
@@ -174,6 +176,8 @@ def _effect(f: Found) -> str:
     if then.told.time is None:
         return "the target is not reached either" if now.told.time is None else "the target is not reached"
     if not now.goes_in:
+        if not then.goes_in:
+            return "it does not go in either"
         return f"it goes in, and takes {about(then.told.time)}"
     if now.told.time is None:
         used = "" if not then.told.water else f", {show(then.told.water, 'volume', u)} of water"
@@ -305,7 +309,7 @@ def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
 def _why_not(f: Found) -> str:
     """Nothing to be seen; or what it does, and that it does not pay."""
     now, then = f.now, f.then
-    if then.told.time is None or now.told.time is None:
+    if then.told.time is None or now.told.time is None or not now.goes_in:
         return _effect(f)
     if f.change.kind == "another coil" and not f.quicker and not f.spares:
         return NO_BETTER
@@ -321,7 +325,7 @@ def _counted(found: Improvement) -> str:
     """What an hour counts, and from which time on; and the table where a brewer says otherwise."""
     worth, currency = found.now.worth, found.now.inputs.brewhouse.stock.currency
     good = show(worth.good_time, "minutes")
-    said = f"{batches(worth)}; {hour(worth, currency)} beyond {good}"
+    said = f"{batches(worth)}; {hour(worth, currency)}; waiting counts beyond {good}"
     if any(f.bagged for f in (*found.helps, *found.not_worth)):
         said += f"; more ice than you use now at {money(bagged_ice(found.now.basis), currency, 2)} a kg"
     return f"{said}; say your own under [wishes]"

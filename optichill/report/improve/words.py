@@ -52,7 +52,7 @@ _MOTIONS = {
 
 
 def _stand(found: Found, told: Any, u: str) -> str:
-    by, rests = told["by"], found.now.inputs.brewhouse.kettle.coil_rests
+    by, rests = told["by"], told["rests"]
     under, far = words.rough(told["under"], u), words.rough(abs(by), u)
     if rests == "floor":
         return f"stand it on feet, {under} off the floor"

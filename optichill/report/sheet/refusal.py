@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from optichill.fabrication.obstacles import Obstacle, obstacles
+from optichill.fabrication.obstacles import HAIR, Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.owned.improve.seen import TWICE
 from optichill.problem.limits import LIMITS, TUBE_LENGTH
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.standing import asked
@@ -70,6 +71,19 @@ def _riser_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     )
 
 
+def _rim(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+    """Turns over the rim: what is measured wrong, the feet, or one turn too many."""
+    tall = plan.coil.height
+    lowest = plan.coil.lowest_turn_height - plan.coil.outer_diameter / 2.0
+    low = max(plan.basis.brewhouse.kettle.floor_clearance, plan.basis.floor_part)
+    said = f"The turns reach {sizes.length(s.value)} up, the rim is at {sizes.length(s.needed)}."
+    if tall > TWICE * s.needed:
+        return f"{said} Are {sizes.length(tall)} over the turns measured right? Measure them again."
+    if lowest > low + HAIR and tall + low <= s.needed:
+        return f"{said} Standing {sizes.length(lowest - low)} lower it would go in."
+    return f"{said} Fewer turns would do."
+
+
 def _filled(text: str, s: Obstacle, said: Callable[[float], str]) -> str:
     short, value, needed = (said(size) for size in (abs(s.needed - s.value), s.value, s.needed))
     return text.format(short=short, value=value, needed=needed, of=s.of)
@@ -102,5 +116,5 @@ SENTENCES: dict[str, Said] = {
         "inner or a larger outer form would do."
     ),
     "part": _plain("The turns would hit the {of}: it reaches {needed} in, and {value} is free."),
-    "rim": _plain("The turns reach {value} up, the rim is at {needed}. Fewer turns would do."),
+    "rim": _rim,
 }
