@@ -16,7 +16,7 @@ from optichill.geometry import fit, standing
 from optichill.model.stands import hung
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
 from optichill.owned.improve.of_wort import Ways
-from optichill.owned.improve.seen import Seen
+from optichill.owned.improve.seen import BY_TAPE, PAST_THE_WALL, Seen
 from optichill.problem import placement
 from optichill.problem.bill import wire
 from optichill.problem.plumbing import fittings, hoses
@@ -25,8 +25,6 @@ from optichill.workshop.fittings import cheapest_end_set
 
 SEEN = 0.010
 """Moved by less, nobody would see it [m] (OWN)."""
-PAST_THE_WALL = 0.05
-"""How far past the kettle's wall the end of a riser must reach, for its joint [m] (OWN)."""
 HOURS = 0.5
 """Of work to set other feet, or to pull a coil open and lace it anew (OWN)."""
 STEP = {"metric": 0.001, "us": INCH / 32.0}
@@ -40,6 +38,7 @@ def of_the_place(now: Seen) -> list[Ways]:
     return [
         [_stood(now, h) for h in moved if _reaches_out(now, h)],
         _opened(now, low),
+        _unwound(now),
     ]
 
 
@@ -112,6 +111,39 @@ def _wire(now: Seen, lowest: float, pitch: float | None = None) -> float:
     laced = [wire(basis, coil.outer_diameter, lowest, x.turns, pitch or x.pitch) for x in coil.layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*laced, strict=True))
     return ends.feet_per_metre * feet if pitch is None else ends.lacing_per_metre * lacing
+
+
+# --- ends that hang in the kettle ------------------------------------------------------------------
+
+
+def _unwound(now: Seen) -> Ways:
+    """Whole turns unwound at an end that hangs in the kettle: its riser grows, of the same tube, without a
+    joint. Nobody straightens stainless."""
+    coil, units = now.coil, now.inputs.brewhouse.units
+    if not now.hangs_in or len(coil.layers) > 1 or not coil.metal.bent_freehand:
+        return []
+    turn = coil.helix_length / coil.turns
+    wound_off = [math.ceil(lack / turn) if lack > BY_TAPE else 0 for lack in now.ends_short]
+    turns = coil.turns - sum(wound_off)
+    if turns < FEWEST:
+        return []
+    edits = [Edit(COIL, "coil", "turns", turns)]
+    for n, key in zip(wound_off, ("riser_length_in", "riser_length_out"), strict=True):
+        if n and (key in coil.model_fields_set or coil.bought_length is None):
+            edits.append(Edit(COIL, "coil", key, length(getattr(coil, key) + n * turn, units)))
+    if coil.overall_height is not None:
+        tall = turns * coil.pitch + coil.outer_diameter
+        edits.append(Edit(COIL, "coil", "overall_height", length(tall, units, up=True)))
+    if coil.standing.below_rim is not None:
+        edits += _lines_of(now, coil.lowest_turn_height, turns * coil.pitch, up=True)[0]
+    told = {"in": wound_off[0], "out": wound_off[1], "turns": turns}
+    return [Change("longer risers", tuple(edits), told, 0.0, UNWINDING)]
+
+
+FEWEST = 2.0
+"""Turns that are left at least."""
+UNWINDING = 1.0
+"""Hours to unwind turns and bend risers of them (OWN)."""
 
 
 # --- pulled open -----------------------------------------------------------------------------------

@@ -65,6 +65,11 @@ class Found:
         """Whether it comes to a target that the coil as it is does not come to."""
         return self.now.told.time is None and self.then.told.time is not None
 
+    @property
+    def brings_out(self) -> bool:
+        """Whether it brings the ends of the coil out of the kettle, in which they hang now."""
+        return self.now.hangs_in and not self.then.hangs_in
+
     @cached_property
     def quicker(self) -> bool:
         """Whether it gains time that a person notices."""
@@ -147,14 +152,23 @@ class Found:
             return self.then.goes_in
         if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0:
             return False  # it takes too long already
-        return self.reaches or bool(self.mends) or (self.quicker and self.net > 0.0) or self.spares
+        return (
+            self.reaches
+            or self.brings_out
+            or bool(self.mends)
+            or (self.quicker and self.net > 0.0)
+            or self.spares
+        )
 
     @property
-    def order(self) -> tuple[bool, bool, float]:
-        """What makes the target reachable first; then by what it saves for what it costs, the free ones as if
-        they cost a minute a batch; what gives something up last."""
+    def order(self) -> tuple[bool, bool, bool, float]:
+        """What brings its ends out of the kettle first, then what makes the target reachable; then by what it
+        saves for what it costs, the free ones as if they cost a minute a batch; what gives something up
+        last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
-        return self.change.kind in GIVES_UP, not self.reaches, -by
+        if self.brings_out:  # it has to be done: the one that leaves most
+            by = self.net
+        return self.change.kind in GIVES_UP, not self.brings_out, not self.reaches, -by
 
 
 TINY = 1e-9
@@ -198,7 +212,7 @@ class Improvement:
     @property
     def good_enough(self) -> bool:
         """Whether it goes in and keeps all that was asked for, and is quick, or nothing helps."""
-        keeps = self.now.goes_in and self.reached and not self.unkept
+        keeps = self.now.goes_in and not self.now.hangs_in and self.reached and not self.unkept
         return keeps and (self.quick or self.first is None)
 
 

@@ -13,7 +13,7 @@ from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.checks import Checks
 from optichill.problem.draws import Draws
 from optichill.problem.limits import LIMITS
-from optichill.problem.placement import Placement, Shape
+from optichill.problem.placement import Placement, Shape, place_coils
 from optichill.problem.worth import worth_of
 from optichill.rating.chilled_coil import chill_checks, time_checks
 from optichill.rating.coil_rating import in_kettle, standing_checks, switched
@@ -91,6 +91,21 @@ class Seen:
     def standing(self) -> Checks:
         """What is only a matter of room."""
         return standing_checks(self.basis, self.coil, self.shape, self.placement)
+
+    @cached_property
+    def ends_short(self) -> tuple[float, float]:
+        """How much tube IN and OUT lack to bring their joints past the kettle's wall [m], 0 where none."""
+        over = self.inputs.brewhouse.workshop.over_the_rim
+        there = place_coils(self.basis, self.shape, self.coil.lowest_turn_height)
+        due = [float(x[0]) - over + PAST_THE_WALL for x in (there.riser_in, there.riser_out)]
+        have = (self.coil.riser_length_in, self.coil.riser_length_out)
+        lack = [max(needed - has, 0.0) for needed, has in zip(due, have, strict=True)]
+        return lack[0], lack[1]
+
+    @property
+    def hangs_in(self) -> bool:
+        """Whether a joint of its ends hangs in the kettle, by more than a tape may be wrong."""
+        return max(self.ends_short) > BY_TAPE
 
     @cached_property
     def glance(self) -> Chill:
@@ -188,6 +203,10 @@ class Seen:
         return float(np.isfinite(self.drawn.time).mean())
 
 
+PAST_THE_WALL = 0.05
+"""How far past the kettle's wall the end of a riser must reach, for its joint [m] (OWN)."""
+BY_TAPE = 0.01
+"""By so much a riser's length, or what is left of a roll for it, may be measured wrong [m] (OWN)."""
 TWICE = 2.0
 """So many times as tall as the kettle, a coil was measured wrong rather than wound so (OWN)."""
 HAIR = 1e-6

@@ -27,7 +27,7 @@ from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.typed import typed
-from optichill.report.warnings import does_not_go_in, in_use
+from optichill.report.warnings import does_not_go_in, ends_inside, in_use
 from optichill.report.words import sentence
 from optichill.workshop.cautions import in_short
 
@@ -47,7 +47,8 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += entry("AS IT IS", *_as_it_is(found, rating))
-    lines += entry("WARNING", *map(sentence, in_use(_not_told(rating), basis)))
+    ends = ends_inside(plan)
+    lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating), basis)))
     lines += ["", *entry("IN SHORT", verdict(found)), ""]
     told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
     lines += entry("WHAT HELPS", *(line for each in told for line in each))
@@ -145,9 +146,10 @@ def _as_judged(found: Improvement) -> str:
         return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
         return f"{_target(found)} is not reached"
+    inside = ["its ends hang in the kettle"] if now.hangs_in else []
     good = show(now.worth.good_time, "minutes")
     time = about(now.told.time)
-    parts = [f"{time}, within the {good} that count as good" if found.quick else time]
+    parts = [*inside, f"{time}, within the {good} that count as good" if found.quick else time]
     if found.unkept:
         parts.append(f"{_limits(sorted(found.unkept), now)} not kept")
     elif now.inputs.brewhouse.limits.chill_time is not None:
@@ -182,7 +184,7 @@ def _effect(f: Found) -> str:
     if now.told.time is None:
         used = "" if not then.told.water else f", {show(then.told.water, 'volume', u)} of water"
         return f"reached in {about(then.told.time)}{used}"
-    told = [_time(f)]
+    told = ["its ends come out of the kettle", _time(f)] if f.brings_out else [_time(f)]
     if f.water is not None and now.told.water and abs(f.water) >= LEAST_SPARED * now.told.water:
         told.append(f"{show(abs(f.water), 'volume', u)} {_less(f.water)} water")
     ice = now.told.ice - then.told.ice
@@ -211,14 +213,24 @@ def _takes(f: Found) -> str:
     sure = "surely" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
     if not f.now.goes_in:
         return _price(f)
-    told = [sure, _price(f)]
+    told = [sure, _price(f)] if f.quicker or not f.brings_out else [_price(f)]
     if f.change.kind in GIVES_UP:
-        told[1] = "for nothing, but the last degrees are left to do"
+        told[-1] = "for nothing, but the last degrees are left to do"
     else:
         amount = money(seen(abs(f.saves)), currency)
         told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
+        told += _left(f)
     told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks)]
     return ", ".join([*told, *_bears_less(f)])
+
+
+def _left(f: Found) -> list[str]:
+    """What is left of the savings once all that it costs is taken off, where that is another figure."""
+    if f.saves < 0.0 or seen(f.net) == seen(f.saves):
+        return []
+    if f.net <= 0.0:
+        return ["less than it costs"]
+    return [f"{money(seen(f.net), f.now.inputs.brewhouse.stock.currency)} of it after its costs"]
 
 
 def _bears_less(f: Found) -> list[str]:
