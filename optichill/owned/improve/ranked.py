@@ -146,7 +146,9 @@ class Found:
     @cached_property
     def helps(self) -> bool:
         """Whether it is worth doing."""
-        if self.then.told.time is None or not self.breaks <= BEARABLE:
+        # What is not reached now is not reached in time either, whatever that limit says of it.
+        bearable = BEARABLE | {"chill_time"} if self.reaches and self.net > 0.0 else BEARABLE
+        if self.then.told.time is None or not self.breaks <= bearable:
             return False
         if not self.now.goes_in:
             return self.then.goes_in

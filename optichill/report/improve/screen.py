@@ -96,7 +96,8 @@ def verdict(found: Improvement) -> str:
         return f"Measure the coil again: {as_it_is}, and no coil of this kettle is that tall."
     if first is None:
         return f"Not good enough: {as_it_is}, and nothing that could be done about it mends that."
-    gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}"
+    seldom = "".join(f"; {said}" for said in _seldom_in_time(first))
+    gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}{seldom}"
     return f"What helps most: {_short(first)}: {gain}. As it is: {as_it_is}."
 
 
@@ -220,8 +221,17 @@ def _takes(f: Found) -> str:
         amount = money(seen(abs(f.saves)), currency)
         told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
         told += _left(f)
-    told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks)]
+    told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks - {"chill_time"})]
+    told += _seldom_in_time(f)
     return ", ".join([*told, *_bears_less(f)])
+
+
+def _seldom_in_time(f: Found) -> list[str]:
+    """How often the time is kept, by what reaches the target and keeps it too seldom."""
+    asked, often = f.now.inputs.brewhouse.limits.chill_time, f.then.likely.in_time
+    if "chill_time" not in f.breaks or asked is None or often is None:
+        return []
+    return [f"your {show(asked, 'minutes')} are kept in {ranges.batches(often)}"]
 
 
 def _left(f: Found) -> list[str]:
