@@ -70,8 +70,9 @@ class Improvement:
 
     @property
     def changes(self) -> Table:
-        """What is worth doing, best first, with the lines that make it so: rank, kind, text, chill_time_s,
-        gain_s, gain_water_m3, gains_in, cost, saves, write and more, as `to_dict` has them."""
+        """What is worth doing, best first, with the lines that make it so: rank, kind, text,
+        chill_time_p50_s, gain_s, gain_water_m3, gains_in, cost, saves, write and more, as `to_dict`
+        has them."""
         return Table(tuple(self.to_dict()["changes"]))
 
     def lines(self, width: int = WIDTH) -> list[str]:

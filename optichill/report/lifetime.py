@@ -55,10 +55,18 @@ def _whole(amounts: list[float], total: int) -> list[int]:
 
 
 def hour(worth: Worth, currency: str) -> str:
-    """What an hour of waiting counts, in a few words."""
-    half = ", half while left alone" if worth.unattended else ""
+    """What an hour of waiting counts, in a few words.
+
+    Examples
+    --------
+    >>> hour(Worth(60, 10.0, 0.0, 0.0, 600.0, practised=True, unattended=True), "USD")
+    'an hour of waiting at 10 USD, 5 USD while left alone'
+    """
     taken = "taken as" if "hour" in worth.assumed else "at"
-    return f"an hour of waiting {taken} {money(seen(worth.waiting), currency)}{half}"
+    whole = f"an hour of waiting {taken} {money(seen(worth.hour), currency)}"
+    if not worth.unattended:
+        return whole
+    return f"{whole}, {money(seen(worth.waiting), currency)} while left alone"
 
 
 def rates(worth: Worth, currency: str, units: str) -> str:

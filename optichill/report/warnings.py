@@ -139,6 +139,11 @@ def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
 
 
+def ends_inside(plan: WorkPlan) -> list[str]:
+    """Ends of a coil whose joints hang over the wort or in it, in sentences."""
+    return [stop["text"] for stop in stops(plan) if stop["name"] in ("leg_below_rim", "leg_inside")]
+
+
 def _hose(outlet: float, basis: DesignBasis) -> list[str]:
     """Where the first water is hotter than the outlet hose is known to stand."""
     tap, u = basis.brewhouse.tap, basis.brewhouse.units

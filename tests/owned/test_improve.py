@@ -206,21 +206,27 @@ def holds(folder: Path, text: str, coil: str) -> dict[str, Any]:
             then = commanded(house, change["command"])
         else:
             then = obeyed(folder / str(n), text, coil, change["write"])
-        told = then.prediction.told
-        for value, key in zip(told, ("chill_time_s", "water_m3", "ice_kg"), strict=True):
+        p = then.prediction
+        named = ("chill_time{}_s", "water{}_m3", "ice{}_kg")
+        for value, name in zip((p.chill_time, p.water, p.ice), named, strict=True):  # as `predict` names them
+            key = name.format("")
+            assert alike(value, change[key], 1e-3), (key, value, change[key], change["text"])
+        for value, name in zip(p.told, named, strict=True):
+            key = name.format("" if change[name.format("_p50")] is None else "_p50")
             assert alike(value, change[key]), (key, value, change[key], change["text"])
+        _adds_up(document["worth"], change)
         _stands(now, then, change)
     for change in document["changes"]:
         _is_a_gain(document["as_it_is"], change)
     return document
 
 
-def alike(one: float | None, other: float | None) -> bool:
+def alike(one: float | None, other: float | None, apart: float = 1e-6) -> bool:
     """The same to all that anybody is told, or both out of reach. Hours that more than half of all draws do
     not arrive in are told from one run, which is here a little less fine."""
     if one is None or other is None:
         return one is other
-    return abs(one - other) <= (1e-3 if one > 3.0 * 3600.0 else 1e-6) * max(abs(one), 1e-9)
+    return abs(one - other) <= (1e-3 if one > 3.0 * 3600.0 else apart) * max(abs(one), 1e-9)
 
 
 ROOM = ("floor", "submergence", "headspace", "wall", "mouth", "gap", "layer_gap", "centre", "riser_gap")
@@ -237,11 +243,20 @@ def _stands(now: Seen, then: Any, change: dict[str, Any]) -> None:
     assert broken - now.broken == set(change["breaks"]), change["text"]
 
 
+def _adds_up(worth: dict[str, Any], change: dict[str, Any]) -> None:
+    """What is left of the savings is told in all its parts; a price of no list too."""
+    assert change["cost"] in (None, change["cost_taken"]), change
+    if change["saves"] is not None:
+        took = change["cost_taken"] + change["work_h"] * worth["hour"] + change["spoiling"]
+        assert change["net"] == pytest.approx(change["saves"] - took, abs=1e-6), change
+
+
 def _is_a_gain(now: dict[str, Any], change: dict[str, Any]) -> None:
     """A minute and 3 %, or water or ice to the worth of a minute a batch; it reaches, or mends a limit."""
-    was, is_ = now["chill_time_s"], change["chill_time_s"]
-    assert is_ is not None and set(change["breaks"]) <= {"water"}
+    was, is_ = now["chill_time_p50_s"] or now["chill_time_s"], change["chill_time_p50_s"]
     quicker = was is not None and was - is_ >= max(60.0, 0.03 * was)
+    is_ = is_ or change["chill_time_s"]
+    assert is_ is not None and set(change["breaks"]) <= {"water"}
     spared = (now["water_m3"] or 0.0) - (change["water_m3"] or 0.0) >= 0.03 * (now["water_m3"] or 1.0)
     iced = change["gain_ice_kg"] > 0.0 or change["kind"] == "less ice"
     assert was is None or quicker or change["mends"] or ((spared or iced) and change["net"] > 0.0), change
@@ -257,6 +272,10 @@ def test_every_change_does_what_was_told_when_its_lines_are_written(no_search: N
     kinds = [change["kind"] for change in document["changes"]]
     assert kinds[:2] == ["stir", "pull open"] or kinds[:2] == ["pull open", "stir"]
     assert "second coil" in kinds and document["together"]["ranks"] == [1, 2]
+    both = document["changes"][:2]
+    for key in ("cost", "work_h", "spoiling"):
+        assert document["together"][key] == pytest.approx(sum(change[key] for change in both)), key
+    assert document["together"]["cost"] > 0.0
 
 
 @pytest.mark.slow

@@ -96,11 +96,11 @@ def changed(inputs: Inputs, edits: Sequence[Edit]) -> Inputs | None:
         if any(edit.file == BREWHOUSE for edit in edits):
             brewhouse = Brewhouse.model_validate(tables[BREWHOUSE])
         coil = None if inputs.coil is None else coil_of(tables[COIL])
-    except (InputFaults, ValueError):
+        faults = Findings()
+        check_plan(brewhouse, inputs.stock, "", {(): 0}, faults)
+        return None if faults else with_remarks(replace(inputs, brewhouse=brewhouse, coil=coil))
+    except (InputFaults, ValueError):  # also where the kettle says that the coil cannot stand so
         return None
-    faults = Findings()
-    check_plan(brewhouse, inputs.stock, "", {(): 0}, faults)
-    return None if faults else with_remarks(replace(inputs, brewhouse=brewhouse, coil=coil))
 
 
 def _make(tables: dict[str, Any], edit: Edit) -> None:

@@ -21,14 +21,18 @@ from optichill.model.stock import MATCH, Tube
 from optichill.owned.improve.changes import COIL, Change, Edit, finely, quantity
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
-from optichill.problem.plumbing import fittings, hoses
-from optichill.problem.windings import Setups, winding_table, windings
+from optichill.owned.outfit import beyond, outfit
+from optichill.problem.basis import design_basis
+from optichill.problem.bill import billed
+from optichill.problem.plumbing import hoses
+from optichill.problem.windings import Setups, Winding, winding_table, windings
 from optichill.search.designs import Design, as_coil, designs
 from optichill.search.enumeration import Tell
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import search_space
 from optichill.workshop import difficulty
-from optichill.workshop.fittings import cheapest_end_set
+from optichill.workshop.cost import Bill
+from optichill.workshop.fittings import ARMS, PUSHED, TEES, Hoses
 from optichill.workshop.lifetime import Lifetime
 
 LAID = {of_traits(2, 2): "tees", of_traits(2, 1): "series"}
@@ -49,10 +53,10 @@ def _second(now: Seen, layout: str) -> Change | None:
     found = _wound(now, layout)
     if found is None:
         return None
-    tube, setups, D = found
-    coil = now.coil
+    winding, setups, D = found
+    coil, tube = now.coil, winding.tube
     life = now.worth.lifetime(
-        build=(tube.price or 0.0) + setups.get("form_price") + _more_ends(now, tube, layout),
+        build=_to_buy(now, winding, layout),
         beyond=0.0,
         water=0.0,
         ice=0.0,
@@ -90,13 +94,26 @@ def _how_hard(now: Seen, setups: Setups, D: float) -> Array:
     return difficulty.score(difficulty.difficulty_terms(job))
 
 
-def _more_ends(now: Seen, tube: Tube, layout: str) -> float:
-    """Price of the ends that two coils take beyond those of one [money]."""
-    ends = {
-        n: cheapest_end_set(fittings(now.basis), tube.outer_diameter, hoses(now.basis), n, tube.metal.wire)
-        for n in (1, 2)
-    }
-    return ends[2].price - ends[1].price if LAYOUTS[layout].tees else ends[1].price
+def _to_buy(now: Seen, w: Winding, layout: str) -> float:
+    """Price of what the second takes beside all that the first has about it [money]."""
+    coil, tees = now.coil, LAYOUTS[layout].tees
+    layers = [(coil.turns, coil.pitch)] * 2
+    both = billed(now.basis, w.tube, w.tool, [w.form], 2, 1, coil.lowest_turn_height, layers)
+    there = outfit(now.basis, coil, feet=True, pumps=True)
+    return beyond(both if tees else _joined_by_a_hose(both, hoses(now.basis)), there)[0].total
+
+
+def _joined_by_a_hose(on_tees: Bill, plumbed: Hoses) -> Bill:
+    """The bill of two coils one after the other, from that of the same two on tees: no tees and no clamps of
+    theirs, and in place of the hoses to them one from end to end, of that which stands the hot water."""
+    teed = any(item.part == "tee" and item.joint in ("", PUSHED, "barb") for item in on_tees.items)
+    spared = {"clamp": TEES * ARMS if teed else 0.0, "inlet hose": 2.0 * plumbed.arm}
+    items = []
+    for item in on_tees.items:
+        left = item.quantity - spared.get(item.part, 0.0)
+        if item.part != "tee" and left > 1e-9:
+            items.append(replace(item, quantity=left, price=item.price * left / item.quantity))
+    return replace(on_tees, items=tuple(items))
 
 
 def _bought(life: Lifetime, now: Seen) -> tuple[float, float, float]:
@@ -105,13 +122,14 @@ def _bought(life: Lifetime, now: Seen) -> tuple[float, float, float]:
     return build, work / max(now.worth.hour, 1e-9), spoilt
 
 
-def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, float] | None:
-    """The roll, the set-up and the mean diameter of the widest that goes inside, which its bottom riser must
-    pass."""
+def _wound(now: Seen, layout: str) -> tuple[Winding, Setups, float] | None:
+    """The roll on its form, the set-up and the mean diameter of the widest that goes inside, which its bottom
+    riser must pass."""
     coil, basis = now.coil, now.basis
     R_b = float(now.shape.R_b[0])
     for tube in _rolls(now):
-        table = winding_table(windings(basis, tube=tube.stock_id), basis)
+        there = windings(basis, tube=tube.stock_id)
+        table = winding_table(there, basis)
         room = fit.layer_gap(table.D_c, coil.mean_diameter, coil.outer_diameter)
         passes = fit.layer_gap_for_riser(
             table.D_c, R_b, coil.outer_diameter, basis.brewhouse.workshop.riser == "inside", coil.pitch
@@ -128,7 +146,7 @@ def _wound(now: Seen, layout: str) -> tuple[Tube, Setups, float] | None:
             best = int(np.argmax(np.where(fits, table.D_c, 0.0)))
             number = np.array([list(LAYOUTS).index(of_traits(1, 1))], dtype=np.int8)
             one = np.array([best])
-            return tube, Setups(table, one, one, number), float(table.D_c[best])
+            return there[best], Setups(table, one, one, number), float(table.D_c[best])
     return None
 
 
@@ -151,19 +169,21 @@ def _rolls(now: Seen) -> list[Tube]:
 
 
 def another_coil(now: Seen, tell: Tell | None = None) -> tuple[Change, Seen] | None:
-    """The coil that a search finds first, and what it does; None where nothing fits. Its file is what the
-    command in `recommend` writes."""
+    """The coil that a search finds first, and what it does; None where nothing fits. What the first has about
+    it serves again. Its file is what the command in `recommend` writes."""
     found = first_found(now, tell)
     if found is None:
         return None
     coil = as_written(as_coil(found))
-    change = Change("another coil", (), {"design": found}, *_bought(found.life, now))
+    to_buy, _ = beyond(found.bill, outfit(now.basis, now.coil, pumps=True))
+    life = replace(found.life, build=np.asarray(to_buy.total))
+    change = Change("another coil", (), {"design": found}, *_bought(life, now))
     return change, Seen(with_remarks(replace(now.inputs, coil=coil)))
 
 
 def first_found(now: Seen, tell: Tell | None) -> Design | None:
     """The first place of a search."""
-    searched = search_space(now.basis, tell=tell)
+    searched = search_space(design_basis(now.inputs), tell=tell)
     front, ranking = searched.front, searched.ranking
     if front is None or ranking is None:
         return None

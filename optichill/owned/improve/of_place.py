@@ -13,9 +13,10 @@ import numpy as np
 
 from optichill.display import INCH
 from optichill.geometry import fit, standing
+from optichill.model.stands import hung
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
 from optichill.owned.improve.of_wort import Ways
-from optichill.owned.improve.seen import Seen
+from optichill.owned.improve.seen import BY_TAPE, PAST_THE_WALL, Seen
 from optichill.problem import placement
 from optichill.problem.bill import wire
 from optichill.problem.plumbing import fittings, hoses
@@ -24,8 +25,6 @@ from optichill.workshop.fittings import cheapest_end_set
 
 SEEN = 0.010
 """Moved by less, nobody would see it [m] (OWN)."""
-PAST_THE_WALL = 0.05
-"""How far past the kettle's wall the end of a riser must reach, for its joint [m] (OWN)."""
 HOURS = 0.5
 """Of work to set other feet, or to pull a coil open and lace it anew (OWN)."""
 STEP = {"metric": 0.001, "us": INCH / 32.0}
@@ -39,6 +38,7 @@ def of_the_place(now: Seen) -> list[Ways]:
     return [
         [_stood(now, h) for h in moved if _reaches_out(now, h)],
         _opened(now, low),
+        _unwound(now),
     ]
 
 
@@ -62,15 +62,36 @@ def _highest(now: Seen, shape: placement.Shape) -> float:
 def _stood(now: Seen, height: float) -> Change:
     """At another height; one that lay on the floor gets feet."""
     up = height < now.coil.lowest_turn_height
-    written = length(height, now.inputs.brewhouse.units, up=up)
-    edits = [Edit(COIL, "coil", "lowest_turn_height", written)]
-    if now.inputs.brewhouse.kettle.coil_rests == "floor":
+    edits, at = _lines_of(now, height, now.coil.height - now.coil.outer_diameter, up=up)
+    if now.rests == "floor" and now.coil.standing.asked:
         edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))
-    at = parse(written, "length")
     by = at - now.coil.lowest_turn_height
-    feet = now.inputs.brewhouse.kettle.coil_rests == "feet"
-    told = {"by": by, "at": at, "under": at - now.coil.outer_diameter / 2.0, "feet": feet}
-    return Change("stand", tuple(edits), told, _wire(now, at) if by > 0.0 else 0.0, HOURS)
+    told = {"by": by, "at": at, "under": at - now.coil.outer_diameter / 2.0, "rests": now.rests}
+    buys = _wire(now, at) if by > 0.0 and now.rests != "hangs" else 0.0
+    return Change("stand", tuple(edits), told, buys, HOURS)
+
+
+def _lines_of(now: Seen, height: float, climb: float, *, up: bool) -> tuple[list[Edit], float]:
+    """The lines in which the coil's file tells that its lowest turn stands at a height, as it tells it now,
+    and the height that they tell [m]; climb : of its turns, centre to centre [m]."""
+    coil, units, told = now.coil, now.inputs.brewhouse.units, now.coil.standing
+    d_o, rim = coil.outer_diameter, now.inputs.brewhouse.kettle.inside_height
+    if told.below_rim is not None:
+        written = length(hung(height, rim, climb, d_o), units, up=not up)  # its own inverse
+        edits = [Edit(COIL, "coil", "hangs_below_rim", written)]
+        at = hung(parse(written, "length"), rim, climb, d_o)
+    elif told.feet is not None or told.stands in ("feet", "floor"):
+        written = length(height - d_o / 2.0, units, up=up)
+        edits = [Edit(COIL, "coil", "feet_height", written)]
+        at = parse(written, "length") + d_o / 2.0
+        if told.stands == "floor":
+            edits.append(Edit(COIL, "coil", "stands", "feet"))
+    else:
+        written = length(height, units, up=up)
+        return [Edit(COIL, "coil", "lowest_turn_height", written)], parse(written, "length")
+    if told.lowest is not None:
+        edits.insert(0, Edit(COIL, "coil", "lowest_turn_height", None))
+    return edits, at
 
 
 def _reaches_out(now: Seen, height: float) -> bool:
@@ -90,6 +111,39 @@ def _wire(now: Seen, lowest: float, pitch: float | None = None) -> float:
     laced = [wire(basis, coil.outer_diameter, lowest, x.turns, pitch or x.pitch) for x in coil.layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*laced, strict=True))
     return ends.feet_per_metre * feet if pitch is None else ends.lacing_per_metre * lacing
+
+
+# --- ends that hang in the kettle ------------------------------------------------------------------
+
+
+def _unwound(now: Seen) -> Ways:
+    """Whole turns unwound at an end that hangs in the kettle: its riser grows, of the same tube, without a
+    joint. Nobody straightens stainless."""
+    coil, units = now.coil, now.inputs.brewhouse.units
+    if not now.hangs_in or len(coil.layers) > 1 or not coil.metal.bent_freehand:
+        return []
+    turn = coil.helix_length / coil.turns
+    wound_off = [math.ceil(lack / turn) if lack > BY_TAPE else 0 for lack in now.ends_short]
+    turns = coil.turns - sum(wound_off)
+    if turns < FEWEST:
+        return []
+    edits = [Edit(COIL, "coil", "turns", turns)]
+    for n, key in zip(wound_off, ("riser_length_in", "riser_length_out"), strict=True):
+        if n and (key in coil.model_fields_set or coil.bought_length is None):
+            edits.append(Edit(COIL, "coil", key, length(getattr(coil, key) + n * turn, units)))
+    if coil.overall_height is not None:
+        tall = turns * coil.pitch + coil.outer_diameter
+        edits.append(Edit(COIL, "coil", "overall_height", length(tall, units, up=True)))
+    if coil.standing.below_rim is not None:
+        edits += _lines_of(now, coil.lowest_turn_height, turns * coil.pitch, up=True)[0]
+    told = {"in": wound_off[0], "out": wound_off[1], "turns": turns}
+    return [Change("longer risers", tuple(edits), told, 0.0, UNWINDING)]
+
+
+FEWEST = 2.0
+"""Turns that are left at least."""
+UNWINDING = 1.0
+"""Hours to unwind turns and bend risers of them (OWN)."""
 
 
 # --- pulled open -----------------------------------------------------------------------------------
@@ -152,8 +206,10 @@ def _pulled(now: Seen, by: float, height: float | None) -> Change | None:
         if "mean_diameter" in stated:
             found = _narrower(coil.mean_diameter, coil.pitch, pitch, units)
             edits += [Edit(COIL, "coil", key, value) for key, value in found.items()]
-    if height is not None:
-        edits.append(Edit(COIL, "coil", "lowest_turn_height", length(height, units, up=True)))
+    if height is not None or coil.standing.below_rim is not None:  # one that hangs opens downwards
+        stands = coil.lowest_turn_height if height is None else height
+        climb = coil.turns * parse(pitch, "length")
+        edits += _lines_of(now, stands, climb, up=True)[0]
     opened = parse(pitch, "length") if len(coil.layers) == 1 else coil.pitch + by
     told = {"gap": opened - coil.outer_diameter, "was": coil.pitch - coil.outer_diameter, "at": height}
     return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, opened), HOURS)

@@ -65,6 +65,11 @@ class Found:
         """Whether it comes to a target that the coil as it is does not come to."""
         return self.now.told.time is None and self.then.told.time is not None
 
+    @property
+    def brings_out(self) -> bool:
+        """Whether it brings the ends of the coil out of the kettle, in which they hang now."""
+        return self.now.hangs_in and not self.then.hangs_in
+
     @cached_property
     def quicker(self) -> bool:
         """Whether it gains time that a person notices."""
@@ -141,20 +146,31 @@ class Found:
     @cached_property
     def helps(self) -> bool:
         """Whether it is worth doing."""
-        if self.then.told.time is None or not self.breaks <= BEARABLE:
+        # What is not reached now is not reached in time either, whatever that limit says of it.
+        bearable = BEARABLE | {"chill_time"} if self.reaches and self.net > 0.0 else BEARABLE
+        if self.then.told.time is None or not self.breaks <= bearable:
             return False
         if not self.now.goes_in:
             return self.then.goes_in
         if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0:
             return False  # it takes too long already
-        return self.reaches or bool(self.mends) or (self.quicker and self.net > 0.0) or self.spares
+        return (
+            self.reaches
+            or self.brings_out
+            or bool(self.mends)
+            or (self.quicker and self.net > 0.0)
+            or self.spares
+        )
 
     @property
-    def order(self) -> tuple[bool, bool, float]:
-        """What makes the target reachable first; then by what it saves for what it costs, the free ones as if
-        they cost a minute a batch; what gives something up last."""
+    def order(self) -> tuple[bool, bool, bool, float]:
+        """What brings its ends out of the kettle first, then what makes the target reachable; then by what it
+        saves for what it costs, the free ones as if they cost a minute a batch; what gives something up
+        last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
-        return self.change.kind in GIVES_UP, not self.reaches, -by
+        if self.brings_out:  # it has to be done: the one that leaves most
+            by = self.net
+        return self.change.kind in GIVES_UP, not self.brings_out, not self.reaches, -by
 
 
 TINY = 1e-9
@@ -198,7 +214,7 @@ class Improvement:
     @property
     def good_enough(self) -> bool:
         """Whether it goes in and keeps all that was asked for, and is quick, or nothing helps."""
-        keeps = self.now.goes_in and self.reached and not self.unkept
+        keeps = self.now.goes_in and not self.now.hangs_in and self.reached and not self.unkept
         return keeps and (self.quick or self.first is None)
 
 
@@ -257,6 +273,14 @@ def _best(now: Seen, ways: Sequence[Change]) -> Found | None:
     return seen[as_good[-1]]
 
 
+def _beside(one: Change, other: Change) -> Change:
+    """Both at once, at what both take; one without a price has none together either."""
+    priced = one.buys is not None and other.buys is not None
+    buys = (one.buys or 0.0) + (other.buys or 0.0) if priced else None
+    edits, hours = (*one.edits, *other.edits), one.hours + other.hours
+    return Change("together", edits, {}, buys, hours, one.risks + other.risks)
+
+
 def _together(now: Seen, helps: Sequence[Found]) -> Found | None:
     """The first of the free changes, with each that still gains beside those before it."""
     free = [n for n, f in enumerate(helps) if f.free and f.change.edits and f.change.kind not in GIVES_UP]
@@ -269,7 +293,7 @@ def _together(now: Seen, helps: Sequence[Found]) -> Found | None:
         more = helps[n].change
         if any(more.clashes(helps[p].change) for p in parts):
             continue
-        both = Change("together", (*one.change.edits, *more.edits), {}, 0.0, one.change.hours + more.hours)
+        both = _beside(one.change, more)
         then = changed(now.inputs, both.edits)
         if then is None or not Seen(then).stands_no_worse(now):
             continue

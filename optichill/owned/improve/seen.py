@@ -13,7 +13,7 @@ from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.checks import Checks
 from optichill.problem.draws import Draws
 from optichill.problem.limits import LIMITS
-from optichill.problem.placement import Placement, Shape
+from optichill.problem.placement import Placement, Shape, place_coils
 from optichill.problem.worth import worth_of
 from optichill.rating.chilled_coil import chill_checks, time_checks
 from optichill.rating.coil_rating import in_kettle, standing_checks, switched
@@ -41,8 +41,8 @@ class Seen:
 
     @cached_property
     def basis(self) -> DesignBasis:
-        """The same in numbers."""
-        return design_basis(self.inputs)
+        """The same in numbers, asked about this coil: what it has of its own counts where it was measured."""
+        return design_basis(self.inputs).of_measured(self.coil)
 
     @cached_property
     def worth(self) -> Worth:
@@ -93,6 +93,21 @@ class Seen:
         return standing_checks(self.basis, self.coil, self.shape, self.placement)
 
     @cached_property
+    def ends_short(self) -> tuple[float, float]:
+        """How much tube IN and OUT lack to bring their joints past the kettle's wall [m], 0 where none."""
+        over = self.inputs.brewhouse.workshop.over_the_rim
+        there = place_coils(self.basis, self.shape, self.coil.lowest_turn_height)
+        due = [float(x[0]) - over + PAST_THE_WALL for x in (there.riser_in, there.riser_out)]
+        have = (self.coil.riser_length_in, self.coil.riser_length_out)
+        lack = [max(needed - has, 0.0) for needed, has in zip(due, have, strict=True)]
+        return lack[0], lack[1]
+
+    @property
+    def hangs_in(self) -> bool:
+        """Whether a joint of its ends hangs in the kettle, by more than a tape may be wrong."""
+        return max(self.ends_short) > BY_TAPE
+
+    @cached_property
     def glance(self) -> Chill:
         """One run at the medians, as roughly as a search has it."""
         return worked_out(self.physical, self.scenario, SEARCH)
@@ -114,11 +129,16 @@ class Seen:
         return self.drawn.likely(limits.chill_time, limits.water)[0]
 
     @cached_property
-    def told(self) -> Told:
-        """Time, water and ice as every page tells them."""
+    def once(self) -> Told:
+        """Time, water and ice of the one run at the medians."""
         r = self.run
         ice = float(r.ice[0]) if np.isfinite(r.time[0]) else 0.0
-        return Told(known(r.time[0]), known(r.water[0]), ice).beside(self.likely)
+        return Told(known(r.time[0]), known(r.water[0]), ice)
+
+    @cached_property
+    def told(self) -> Told:
+        """The same as every page tells it."""
+        return self.once.beside(self.likely)
 
     @cached_property
     def broken(self) -> frozenset[str]:
@@ -130,12 +150,24 @@ class Seen:
         return frozenset(name for name, check in checks.rows.items() if check.broken.any())
 
     @property
+    def rests(self) -> str:
+        """How it stands: as its own file says it, else as the kettle has its coils."""
+        return self.coil.standing.rests or self.inputs.brewhouse.kettle.coil_rests
+
+    @property
+    def cannot_be(self) -> bool:
+        """Whether nobody has wound such a coil for this kettle: it was measured wrong."""
+        return self.coil.height > TWICE * self.inputs.brewhouse.kettle.inside_height
+
+    @property
     def goes_in(self) -> bool:
         """Whether it stands in the kettle at all, whatever room it leaves."""
         across = self.coil.mean_diameter + self.coil.outer_diameter
         rows = {n: c for n, c in self.standing.rows.items() if LIMITS[n].collides and LIMITS[n].at_least}
         fits = all(float(check.value[0]) >= -HAIR for check in rows.values())
-        return fits and across <= self.inputs.brewhouse.kettle.mouth
+        kettle = self.inputs.brewhouse.kettle
+        top = float(self.placement.top[0]) + self.coil.outer_diameter / 2.0
+        return fits and across <= kettle.mouth and top <= kettle.inside_height + HAIR
 
     def stands_no_worse(self, now: Seen) -> bool:
         """Whether it breaks no limit of room that another way to stand holds, and none by more."""
@@ -171,6 +203,12 @@ class Seen:
         return float(np.isfinite(self.drawn.time).mean())
 
 
+PAST_THE_WALL = 0.05
+"""How far past the kettle's wall the end of a riser must reach, for its joint [m] (OWN)."""
+BY_TAPE = 0.01
+"""By so much a riser's length, or what is left of a roll for it, may be measured wrong [m] (OWN)."""
+TWICE = 2.0
+"""So many times as tall as the kettle, a coil was measured wrong rather than wound so (OWN)."""
 HAIR = 1e-6
 """A micrometre, which nobody measures [m]."""
 STATED = frozenset(name for name, limit in LIMITS.items() if limit.stated) | {"target"}

@@ -6,7 +6,8 @@ from optichill.layouts import LAYOUTS
 from optichill.model.stock import Tube
 from optichill.owned.new_kettle import kept_coil
 from optichill.owned.new_kettle.kept_options import Kept, price_of_such_a_roll
-from optichill.owned.new_kettle.option import LeftOut, Option, Work, beyond, outfit, worked_out
+from optichill.owned.new_kettle.option import LeftOut, Option, Work, worked_out
+from optichill.owned.outfit import beyond, outfit
 from optichill.problem.basis import DesignBasis
 from optichill.search.designs import Design, as_coil, designs
 from optichill.search.ranking import shortlist

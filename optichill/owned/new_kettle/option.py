@@ -7,15 +7,15 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from optichill.model.coil import Coil
+from optichill.owned.outfit import ends_of, wires
 from optichill.problem.basis import DesignBasis
-from optichill.problem.bill import pump_of, wire
-from optichill.problem.plumbing import fittings, hoses
+from optichill.problem.bill import pump_of
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import QuickRating, quick_rating
 from optichill.rating.prediction import LimitLine
 from optichill.search.lifetime import used_by_a_batch
 from optichill.workshop.cost import Bill, Purchase, itemised_bill
-from optichill.workshop.fittings import EndSet, Item, cheapest_end_set
+from optichill.workshop.fittings import EndSet, Item
 from optichill.workshop.lifetime import FIRST_COIL, HOURS_LEAST, HOURS_PER_POINT, Lifetime
 
 NAMES = ("keep", "stand", "extend", "pair", "precool", "rewind", "replace")
@@ -138,19 +138,7 @@ def _broken(
     return tuple(line for line in lines if not line.holds)
 
 
-# --- what is there already, and what is not -----------------------------------------------------------------
-
-
-def outfit(basis: DesignBasis, coil: Coil, *, feet: bool = False) -> Bill:
-    """What a coil that exists has about it, at the prices of the lists: ends, hoses, what is at the tap, the
-    wire round its turns, and that of its feet where they serve; whatever its tube and its form once cost."""
-    lacing, held = _wires(basis, coil)
-    return itemised_bill([], ends_of(basis, coil), lacing, held if feet else 0.0)
-
-
-def ends_of(basis: DesignBasis, coil: Coil, tubes: int = 1) -> EndSet:
-    """The fittings of the lists that its tube takes."""
-    return cheapest_end_set(fittings(basis), coil.outer_diameter, hoses(basis), tubes, coil.metal.wire)
+# --- what is bought -----------------------------------------------------------------------------------------
 
 
 def with_pumps(basis: DesignBasis, bill: Bill) -> Bill:
@@ -163,38 +151,10 @@ def with_pumps(basis: DesignBasis, bill: Bill) -> Bill:
 
 def wire_for(basis: DesignBasis, coil: Coil, *, feet: bool, lacing: bool) -> Bill:
     """Wire for new feet or hooks, and for new lacing, where they are asked for."""
-    laced, held = _wires(basis, coil)
+    laced, held = wires(basis, coil)
     ends = ends_of(basis, coil)
     items = ends.wire_items(laced if lacing else 0.0, held if feet else 0.0)
     return Bill(tuple(item for item in items if item.part == "feet wire" or lacing), (), coil.outer_diameter)
-
-
-def _wires(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
-    """Wire that laces all layers, and that of feet or hooks [m]."""
-    both = [
-        wire(basis, coil.outer_diameter, coil.lowest_turn_height, layer.turns, layer.pitch)
-        for layer in coil.layers
-    ]
-    return float(sum(lacing for lacing, _ in both)), float(sum(feet for _, feet in both))
-
-
-def beyond(bill: Bill, there: Bill) -> tuple[Bill, tuple[Item, ...]]:
-    """What of a bill has still to be bought where some of it is there already, and what serves again. What
-    the lists price as one line is one thing: of four ends two are there."""
-    have = {(item.what, item.part): item.quantity for item in there.items}
-    to_buy, reused = [], []
-    for item in bill.items:
-        if item.owned:
-            reused.append(item)
-            continue
-        had = min(have.get((item.what, item.part), 0.0), item.quantity)
-        each = item.price / item.quantity if item.quantity else 0.0
-        if had > 0.0:
-            reused.append(replace(item, quantity=had, price=each * had))
-        if item.quantity - had > 1e-9:
-            more = item.quantity - had
-            to_buy.append(replace(item, quantity=more, price=each * more))
-    return replace(bill, items=tuple(to_buy)), tuple(reused)
 
 
 def purchases(*things: Purchase) -> tuple[Item, ...]:

@@ -17,7 +17,8 @@ from optichill.model.coil import Coil, CoilLayer
 from optichill.model.stock import Form, Tube
 from optichill.owned.new_kettle import kept_coil
 from optichill.owned.new_kettle.kept_options import Kept, like
-from optichill.owned.new_kettle.option import LeftOut, Option, Work, beyond, outfit, worked_out
+from optichill.owned.new_kettle.option import LeftOut, Option, Work, worked_out
+from optichill.owned.outfit import beyond, outfit
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import billed
 from optichill.problem.placement import Shape, place_coils

@@ -50,9 +50,8 @@ def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> d
 
 
 def _seen_json(s: Seen) -> dict[str, Any]:
-    """What is told of a chill, with its tenths; null where out of reach."""
-    told = {"chill_time_s": s.told.time, "water_m3": s.told.water, "ice_kg": s.told.ice}
-    return told | likely(s.likely)
+    """A chill by the names of `predict`: of one run, and the tenths of all draws; null where out of reach."""
+    return {"chill_time_s": s.once.time, "water_m3": s.once.water, "ice_kg": s.once.ice} | likely(s.likely)
 
 
 def _json(f: Found, coil: str, inputs: Inputs, text: str | None = None) -> dict[str, Any]:
@@ -67,6 +66,8 @@ def _json(f: Found, coil: str, inputs: Inputs, text: str | None = None) -> dict[
         "gain_ice_kg": f.now.told.ice - f.then.told.ice,
         "gains_in": f.sure,
         "cost": f.change.buys,
+        "cost_taken": f.bought,
+        "spoiling": f.change.risks,
         "work_h": f.change.hours,
         "saves": f.saves if np.isfinite(f.saves) else None,
         "net": f.net if np.isfinite(f.net) else None,

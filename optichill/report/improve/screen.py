@@ -27,7 +27,7 @@ from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.typed import typed
-from optichill.report.warnings import does_not_go_in, in_use
+from optichill.report.warnings import does_not_go_in, ends_inside, in_use
 from optichill.report.words import sentence
 from optichill.workshop.cautions import in_short
 
@@ -47,7 +47,8 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += entry("AS IT IS", *_as_it_is(found, rating))
-    lines += entry("WARNING", *map(sentence, in_use(_not_told(rating), basis)))
+    ends = ends_inside(plan)
+    lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating), basis)))
     lines += ["", *entry("IN SHORT", verdict(found)), ""]
     told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
     lines += entry("WHAT HELPS", *(line for each in told for line in each))
@@ -91,9 +92,12 @@ def verdict(found: Improvement) -> str:
     if found.good_enough:
         more = "" if first is None else "; what follows would still spare something"
         return f"Good enough: {as_it_is}{more}."
+    if found.now.cannot_be:
+        return f"Measure the coil again: {as_it_is}, and no coil of this kettle is that tall."
     if first is None:
         return f"Not good enough: {as_it_is}, and nothing that could be done about it mends that."
-    gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}"
+    seldom = "".join(f"; {said}" for said in _seldom_in_time(first))
+    gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}{seldom}"
     return f"What helps most: {_short(first)}: {gain}. As it is: {as_it_is}."
 
 
@@ -143,9 +147,10 @@ def _as_judged(found: Improvement) -> str:
         return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
         return f"{_target(found)} is not reached"
+    inside = ["its ends hang in the kettle"] if now.hangs_in else []
     good = show(now.worth.good_time, "minutes")
     time = about(now.told.time)
-    parts = [f"{time}, within the {good} that count as good" if found.quick else time]
+    parts = [*inside, f"{time}, within the {good} that count as good" if found.quick else time]
     if found.unkept:
         parts.append(f"{_limits(sorted(found.unkept), now)} not kept")
     elif now.inputs.brewhouse.limits.chill_time is not None:
@@ -174,11 +179,13 @@ def _effect(f: Found) -> str:
     if then.told.time is None:
         return "the target is not reached either" if now.told.time is None else "the target is not reached"
     if not now.goes_in:
+        if not then.goes_in:
+            return "it does not go in either"
         return f"it goes in, and takes {about(then.told.time)}"
     if now.told.time is None:
         used = "" if not then.told.water else f", {show(then.told.water, 'volume', u)} of water"
         return f"reached in {about(then.told.time)}{used}"
-    told = [_time(f)]
+    told = ["its ends come out of the kettle", _time(f)] if f.brings_out else [_time(f)]
     if f.water is not None and now.told.water and abs(f.water) >= LEAST_SPARED * now.told.water:
         told.append(f"{show(abs(f.water), 'volume', u)} {_less(f.water)} water")
     ice = now.told.ice - then.told.ice
@@ -207,14 +214,33 @@ def _takes(f: Found) -> str:
     sure = "surely" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
     if not f.now.goes_in:
         return _price(f)
-    told = [sure, _price(f)]
+    told = [sure, _price(f)] if f.quicker or not f.brings_out else [_price(f)]
     if f.change.kind in GIVES_UP:
-        told[1] = "for nothing, but the last degrees are left to do"
+        told[-1] = "for nothing, but the last degrees are left to do"
     else:
         amount = money(seen(abs(f.saves)), currency)
         told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
-    told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks)]
+        told += _left(f)
+    told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks - {"chill_time"})]
+    told += _seldom_in_time(f)
     return ", ".join([*told, *_bears_less(f)])
+
+
+def _seldom_in_time(f: Found) -> list[str]:
+    """How often the time is kept, by what reaches the target and keeps it too seldom."""
+    asked, often = f.now.inputs.brewhouse.limits.chill_time, f.then.likely.in_time
+    if "chill_time" not in f.breaks or asked is None or often is None:
+        return []
+    return [f"your {show(asked, 'minutes')} are kept in {ranges.batches(often)}"]
+
+
+def _left(f: Found) -> list[str]:
+    """What is left of the savings once all that it costs is taken off, where that is another figure."""
+    if f.saves < 0.0 or seen(f.net) == seen(f.saves):
+        return []
+    if f.net <= 0.0:
+        return ["less than it costs"]
+    return [f"{money(seen(f.net), f.now.inputs.brewhouse.stock.currency)} of it after its costs"]
 
 
 def _bears_less(f: Found) -> list[str]:
@@ -237,6 +263,9 @@ def _price(f: Found) -> str:
     if hours > 0.0:
         work = "half an hour" if hours <= 0.5 else f"{hours:.0f} h"
         said += f"{' and ' if said else 'for '}{work} of work"
+    spoilt = seen(f.change.risks)
+    if said and spoilt >= 1.0:
+        said += f", {money(spoilt, currency)} more for the roll that may be spoilt"
     return said
 
 
@@ -274,7 +303,8 @@ def _together(f: Found) -> str:
     """The best of the free ones done together."""
     currency = f.now.inputs.brewhouse.stock.currency
     saves = money(seen(f.saves), currency)
-    return f"{_numbered(f)} done together: {_effect(f)}; saves about {saves} over {batches(f.now.worth)}"
+    told = f"{_price(f)}, saves about {saves} over {batches(f.now.worth)}"
+    return f"{_numbered(f)} done together: {_effect(f)}; {told}"
 
 
 # --- what does not ------------------------------------------------------------------------------------
@@ -301,7 +331,7 @@ def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
 def _why_not(f: Found) -> str:
     """Nothing to be seen; or what it does, and that it does not pay."""
     now, then = f.now, f.then
-    if then.told.time is None or now.told.time is None:
+    if then.told.time is None or now.told.time is None or not now.goes_in:
         return _effect(f)
     if f.change.kind == "another coil" and not f.quicker and not f.spares:
         return NO_BETTER
@@ -317,7 +347,7 @@ def _counted(found: Improvement) -> str:
     """What an hour counts, and from which time on; and the table where a brewer says otherwise."""
     worth, currency = found.now.worth, found.now.inputs.brewhouse.stock.currency
     good = show(worth.good_time, "minutes")
-    said = f"{batches(worth)}; {hour(worth, currency)} beyond {good}"
+    said = f"{batches(worth)}; {hour(worth, currency)}; waiting counts beyond {good}"
     if any(f.bagged for f in (*found.helps, *found.not_worth)):
         said += f"; more ice than you use now at {money(bagged_ice(found.now.basis), currency, 2)} a kg"
     return f"{said}; say your own under [wishes]"

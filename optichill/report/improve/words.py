@@ -52,7 +52,7 @@ _MOTIONS = {
 
 
 def _stand(found: Found, told: Any, u: str) -> str:
-    by, rests = told["by"], found.now.inputs.brewhouse.kettle.coil_rests
+    by, rests = told["by"], told["rests"]
     under, far = words.rough(told["under"], u), words.rough(abs(by), u)
     if rests == "floor":
         return f"stand it on feet, {under} off the floor"
@@ -68,6 +68,16 @@ def _pull(found: Found, told: Any, u: str) -> str:
         return said
     under = words.rough(told["at"] - found.now.coil.outer_diameter / 2.0, u)
     return f"{said}; and set it lower, {under} off the floor"
+
+
+def _unwind(found: Found, told: Any, u: str) -> str:
+    ends = [
+        f"{plural(turns(float(told[end])))} at the {where}"
+        for end, where in (("in", "bottom"), ("out", "top"))
+        if told[end]
+    ]
+    risers = "its riser" if len(ends) == 1 else "both risers"
+    return f"unwind {' and '.join(ends)} and bend {risers} of that tube, out over the rim"
 
 
 TOUCHING = 5e-4
@@ -159,6 +169,7 @@ _DO: dict[str, Callable[[Found, Any, str], str]] = {
         f"stop at {_read(told['at'], u)} and let a fridge do the rest before the yeast goes in"
     ),
     "stand": _stand,
+    "longer risers": _unwind,
     "pull open": _pull,
     "open the valve": _open_valve,
     "shut the valve": _shut_valve,
@@ -184,6 +195,7 @@ _CALLED: dict[str, Callable[[Any, str], str]] = {
         f"{'higher' if told['by'] > 0.0 else 'lower'} by {words.rough(abs(told['by']), u)}"
     ),
     "pull open": lambda told, u: "pulling it open",
+    "longer risers": lambda told, u: "unwinding turns for its risers",
     "open the valve": lambda told, u: "the valve wide open",
     "shut the valve": lambda told, u: f"the valve {words.valve(told['share'])}",
     "wider hose": lambda told, u: f"a hose of {show(told['bore'], 'tube', u)}",

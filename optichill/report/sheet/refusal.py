@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from optichill.fabrication.obstacles import Obstacle, obstacles
+from optichill.fabrication.obstacles import HAIR, Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.owned.improve.seen import TWICE
 from optichill.problem.limits import LIMITS, TUBE_LENGTH
 from optichill.report.sheet import throttle
 from optichill.report.sheet.sizes import Sizes
@@ -90,6 +91,19 @@ def _riser_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
         f"It has {sizes.length(there)} of tube and needs {sizes.length(there + more)}, "
         f"{sizes.length(more)} more."
     )
+
+
+def _rim(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
+    """Turns over the rim: what is measured wrong, the feet, or one turn too many."""
+    tall = plan.coil.height
+    lowest = plan.coil.lowest_turn_height - plan.coil.outer_diameter / 2.0
+    low = max(plan.basis.brewhouse.kettle.floor_clearance, plan.basis.floor_part)
+    said = f"The turns reach {sizes.length(s.value)} up, the rim is at {sizes.length(s.needed)}."
+    if tall > TWICE * s.needed:
+        return f"{said} Are {sizes.length(tall)} over the turns measured right? Measure them again."
+    if lowest > low + HAIR and tall + low <= s.needed:
+        return f"{said} Standing {sizes.length(lowest - low)} lower it would go in."
+    return f"{said} Fewer turns would do."
 
 
 def _filled(text: str, s: Obstacle, said: Callable[[float], str]) -> str:
