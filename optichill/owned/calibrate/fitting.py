@@ -10,6 +10,7 @@ from optichill.arrays import Array
 from optichill.model.calibration import TANK, Batch, Calibration
 from optichill.owned.calibrate.doubts import doubts
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.nonsense import refuse_colder_than_water, refuse_no_chill
 from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
 from optichill.owned.calibrate.question import Question
 from optichill.owned.calibrate.tells_more import tells_more
@@ -44,15 +45,19 @@ def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
     Raises
     ------
     NothingToFit
-        A log of fewer than three readings, or of wort that hardly cools.
+        A log of fewer than three readings, or of wort that hardly cools; one of no chill by this plan.
     """
-    question, found = fitted(Question.of(basis, batches))
+    asked = Question.of(basis, batches)
+    refuse_colder_than_water(basis, asked)
+    question, found = fitted(asked)
     told = told_batches(question, found)
+    doubted = doubts(basis, question, found, told)
+    refuse_no_chill(basis, question, found, doubted)
     return Fit(
         calibration_of(basis, question, found),
         learnt(question, found),
         told,
-        doubts(basis, question, found, told),
+        doubted,
         tells_more(basis, question, found),
     )
 
