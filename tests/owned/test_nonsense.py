@@ -5,12 +5,10 @@ what the readings are: no wort becomes colder than its water (second law)."""
 
 from __future__ import annotations
 
-import kits
 import numpy as np
 import pytest
 
 import optichill as oc
-from optichill.errors import OptichillError
 from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.calibrate.readings import NothingToFit
 

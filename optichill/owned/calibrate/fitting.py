@@ -79,6 +79,7 @@ def calibration_of(basis: DesignBasis, question: Question, found: Posterior) -> 
         priors,
         (kettle.inside_diameter, kettle.inside_height),
         tuple(batches),
+        basis.brewhouse.name,
     )
 
 

@@ -44,24 +44,26 @@ def refuse_colder_than_water(basis: DesignBasis, question: Question) -> None:
         water = min(source.coldest for source in one.trial.scenario.sources)
         coldest = float(one.readings.wort.min())
         if coldest < water - COLDER:
-            u = basis.brewhouse.units
+            u, at = basis.brewhouse.units, float(one.readings.time[one.readings.wort.argmin()]) + one.shift
+            read, cold = (show(T, "temperature", u) for T in (coldest, water))
             raise NothingToFit(
-                f"{shown(one.batch.log.name)}: {show(coldest, 'temperature', u)} at minute "
-                f"{_minute(one, int(one.readings.wort.argmin()))}, colder than the coldest water of the plan, "
-                f"{show(water, 'temperature', u)}: no wort gets there (allowed: readings above it; correct the "
-                "water in the brewhouse file, or the reading; is it the other unit of temperature?)"
+                f"{shown(one.batch.log.name)}: {read} at minute {at / 60.0:.4g}, colder than the "
+                f"coldest water of the plan, {cold}: no wort gets there (allowed: readings above it; correct the water in "
+                "the brewhouse file, or the reading)"
             )
 
 
-def refuse_no_chill(basis: DesignBasis, question: Question, found: Posterior, doubts: Sequence[Doubt]) -> None:
+def refuse_no_chill(
+    basis: DesignBasis, question: Question, found: Posterior, doubts: Sequence[Doubt]
+) -> None:
     """Raise NothingToFit where most readings of a log are slips, or wort came down faster than water can."""
     for one, where in zip_readings(question):
         log = one.batch.log.name
         reason = _faster(log, doubts) or _mostly_slips(found.kept[where]) or _far_off(log, doubts)
         if reason:
             raise NothingToFit(
-                f"{shown(log)}: {reason}{_other_clock(basis, one)} (allowed: minutes since the water was turned "
-                "on; the coil of that batch, its volume and its water as the files state them)"
+                f"{shown(log)}: {reason}{_other_clock(basis, one)} (allowed: minutes since the water was "
+                "turned on; the coil of that batch, its volume and its water as the files state them)"
             )
 
 
@@ -83,7 +85,8 @@ def _mostly_slips(kept: Array) -> str:
     slips = int((kept <= 0.5).sum())
     if slips < MOST * kept.size:
         return ""
-    return f"{slips} of the {kept.size} readings looked at are of no chill by this plan, with whatever coil"
+    some = f"all {slips}" if slips == kept.size else f"{slips} of the {kept.size}"
+    return f"{some} readings looked at are of no chill by this plan, with whatever coil"
 
 
 def _far_off(log: str, doubts: Sequence[Doubt]) -> str:
@@ -115,7 +118,3 @@ def _missed(basis: DesignBasis, one: Measured, by: float) -> float:
     asked = Question.of(basis, [replace(one.batch, log=replace(log, time=by * log.time))])
     (again, where), *_ = zip_readings(asked)
     return rms(asked.misses(np.zeros((1, len(asked.unknowns))))[0][where] * again.sigma)
-
-
-def _minute(one: Measured, place: int) -> str:
-    return f"{(one.readings.time[place] + one.shift) / 60.0:.4g}"
