@@ -12,6 +12,7 @@ from optichill.files.reading import shown
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.calibration import TANK, Calibration
 from optichill.model.coil import Coil
+from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import prior_names
 from optichill.report.paper import entry
 
@@ -121,7 +122,7 @@ def _unused(names: Sequence[str], counts: dict[str, bool], learnt: Sequence[str]
     gone = [QUANTITIES[name] for name in names if name in learnt and not counts[name]]
     if gone:
         return f"what was learnt of it ({', '.join(gone)}) is not used, all else is"
-    return "nothing was learnt of it for itself, and what was learnt else is used"
+    return "nothing was learnt of that for itself, so all that was learnt counts"
 
 
 def of_coil(calibration: Calibration | None, coil: Coil) -> list[str]:
@@ -133,6 +134,18 @@ def of_coil(calibration: Calibration | None, coil: Coil) -> list[str]:
 def lines(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str]:
     """CALIBRATED, for a screen; nothing without one."""
     return entry("CALIBRATED", *sentences(brewhouse, calibration))
+
+
+def of_each(kettles: Sequence[DesignBasis]) -> list[str]:
+    """CALIBRATED, for a screen of several kettles, each by its name; nothing where none is."""
+    return entry(
+        "CALIBRATED",
+        *(
+            f"{written(basis.brewhouse.name, 40)}: {'; '.join(sentences(basis.brewhouse, basis.calibration))}"
+            for basis in kettles
+            if basis.calibration is not None
+        ),
+    )
 
 
 def sentence(brewhouse: Brewhouse, calibration: Calibration | None) -> str:

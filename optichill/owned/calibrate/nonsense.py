@@ -48,8 +48,8 @@ def refuse_colder_than_water(basis: DesignBasis, question: Question) -> None:
             read, cold = (show(T, "temperature", u) for T in (coldest, water))
             raise NothingToFit(
                 f"{shown(one.batch.log.name)}: {read} at minute {at / 60.0:.4g}, colder than the "
-                f"coldest water of the plan, {cold}: no wort gets there (allowed: readings above it; correct the water in "
-                "the brewhouse file, or the reading)"
+                f"coldest water of the plan, {cold}: no wort gets there (allowed: readings above it; correct "
+                "the water in the brewhouse file, or the reading)"
             )
 
 

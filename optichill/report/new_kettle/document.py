@@ -13,6 +13,7 @@ from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
+from optichill.report.calibrated import in_use
 from optichill.report.design_json import lifetime, prediction
 from optichill.report.jsonout import SOURCES
 from optichill.report.new_kettle.reasons import left_out, not_these
@@ -31,6 +32,10 @@ def document(told: Told, old: Inputs, new: Inputs) -> dict[str, Any]:
         "old": old.brewhouse.name,
         "new": new.brewhouse.name,
         "demo": old.brewhouse.demo or new.brewhouse.demo,
+        "calibrated": {
+            "old": in_use(old.brewhouse, old.calibration, found.coil),
+            "new": in_use(new.brewhouse, new.calibration, found.coil),
+        },
         "before": _rated(found.before, found.old, found.coil),
         "options": [_option(n, option, told) for n, option in enumerate(found.options, 1)],
         "left_out": [_left_out(out, told) for out in found.left_out],

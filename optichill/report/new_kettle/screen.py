@@ -10,7 +10,7 @@ from optichill.owned.new_kettle.option import Option
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.report import ranges, words
+from optichill.report import calibrated, ranges, words
 from optichill.report.lifetime import hour
 from optichill.report.new_kettle.reasons import not_these
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
@@ -31,7 +31,8 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     "without."""
     found = told.found
     option = found.first if name is None else found.option(name)
-    lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told), ""]
+    lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told)]
+    lines += [*calibrated.of_each((found.old, found.new)), ""]
     if found.first is None:
         lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
     else:

@@ -8,6 +8,7 @@ from typing import Any
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
 from optichill.problem.basis import DesignBasis
+from optichill.report.calibrated import in_use
 from optichill.report.design_json import design, prediction
 from optichill.report.jsonout import SOURCES
 from optichill.report.searched import sample_json
@@ -78,7 +79,7 @@ def _document(found: ForAll | Regard, made: list[dict[str, Any]], inputs: Inputs
         **HEAD,
         "brewhouse": house.name,
         "demo": house.demo,
-        "calibrated": False,
+        "calibrated": in_use(house, found.kettles[0].calibration),
         "kettles": [_kettle(basis) for basis in found.kettles],
         "designs": made,
         "measure": [],
@@ -100,8 +101,9 @@ def _document(found: ForAll | Regard, made: list[dict[str, Any]], inputs: Inputs
 
 def _kettle(basis: DesignBasis) -> dict[str, Any]:
     """Which brewhouse it is."""
-    path = basis.brewhouse.path
-    return {"brewhouse": basis.brewhouse.name, "file": None if path is None else shown(path)}
+    house, path = basis.brewhouse, basis.brewhouse.path
+    file = None if path is None else shown(path)
+    return {"brewhouse": house.name, "file": file, "calibrated": in_use(house, basis.calibration)}
 
 
 def _design(d: Design, basis: DesignBasis, tied: list[str]) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import LimitLine
-from optichill.report import ranges, words
+from optichill.report import calibrated, ranges, words
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about, stirring_word
@@ -68,7 +68,7 @@ def kettles_lines(kettles: Sequence[DesignBasis], called: Sequence[str] = ()) ->
             f"{n}. {name_of(basis)}{what}: {kettle_text(basis)}"
             for n, (basis, what) in enumerate(zip(kettles, told, strict=True), 1)
         ),
-    )
+    ) + calibrated.of_each(kettles)
 
 
 def in_kettle(d: Design, basis: DesignBasis) -> list[str]:
