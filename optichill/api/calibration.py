@@ -9,19 +9,16 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from optichill.api.given import inputs_with, told_where
+from optichill.api.given import told_where
+from optichill.api.measured import batches_of
 from optichill.api.problem import PathLike, Problem
 from optichill.errors import CannotWrite, InputFault, InputFaults
 from optichill.files.calibration_file import calibration_of
 from optichill.files.in_python import refuse
-from optichill.files.log.checks import Expected
-from optichill.files.log.measured_batches import read_batches, same
-from optichill.files.log.points import looks_like_points
-from optichill.files.log.table import read_log, with_batch
+from optichill.files.log.measured_batches import ASIDE, MEASURED, read_batches, same
 from optichill.files.ownership import refuse_foreign_json, write_report
-from optichill.files.reading import Inputs, is_packaged
+from optichill.files.reading import is_packaged
 from optichill.files.writing import write_whole
-from optichill.model.cooldown_log import MEASURED_BY, PLACES, CooldownLog
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.fitting import calibrate as fitted
 from optichill.owned.calibrate.meaning import Meaning, meaning
@@ -31,10 +28,6 @@ from optichill.report.calibration.document import document, to_keep
 from optichill.report.calibration.page import NAME, page
 from optichill.report.calibration.screen import screen
 from optichill.report.paper import WIDTH, folded
-from optichill.units import QuantityError, parse
-
-LEAST_VOLUME, MOST_VOLUME = 1e-3, 1.0
-"""Of hot wort [m3]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +39,7 @@ class Calibrated:
     problem : the brewhouse, without any earlier calibration.
     fit : what was found.
     aside : batches of the calibration that is there already, and that do not count in this one.
+    earlier : those that count in it, with the new ones.
 
     Examples
     --------
@@ -59,6 +53,7 @@ class Calibrated:
     problem: Problem
     fit: Fit = field(repr=False)
     aside: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
+    earlier: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
 
     @property
     def basis(self) -> DesignBasis:
@@ -123,6 +118,7 @@ def calibrate(
     volume_by: str | Sequence[str] | None = None,
     thermometer: str | Sequence[str] | None = None,
     with_earlier: bool = False,
+    anew: bool = False,
 ) -> Calibrated:
     """Fit the model to measured cool-downs.
 
@@ -143,8 +139,10 @@ def calibrate(
         Where it hung: among the turns, as is taken where nothing is said, near the surface, or in wort
         stirred before each reading.
     with_earlier : bool
-        Whether the batches count too that the calibration beside the brewhouse file holds; else they are only
-        kept in it.
+        Whether batches count too that were put aside before; those that the calibration beside the brewhouse
+        file counts do count without it.
+    anew : bool
+        Whether what was measured before is put aside: the calibration file keeps it, and it does not count.
 
     Returns
     -------
@@ -167,135 +165,42 @@ def calibrate(
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     problem = Problem.of(replace(problem.inputs, calibration=None))
-    batches = _batches(problem, coil, log, volume, volume_by, thermometer)
-    earlier = _earlier(problem, batches)
+    if anew and with_earlier:
+        raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
+    batches = batches_of(problem, coil, log, volume, volume_by, thermometer)
+    counted, aside = _earlier(problem, batches)
+    if anew:
+        counted, aside = [], [*counted, *aside]
     if with_earlier:
-        batches, earlier = [*earlier, *batches], []
+        counted, aside = [*counted, *aside], []
     with told_where(problem.inputs):
-        return Calibrated(problem, fitted(problem.basis, batches), tuple(earlier))
+        fit = fitted(problem.basis, [*counted, *batches])
+    return Calibrated(problem, fit, tuple(aside), tuple(counted))
 
 
-def _earlier(problem: Problem, now: list[MeasuredBatch]) -> list[MeasuredBatch]:
-    """Batches that the calibration there is holds, without those that are given again."""
+def _earlier(problem: Problem, now: list[MeasuredBatch]) -> tuple[list[MeasuredBatch], list[MeasuredBatch]]:
+    """Batches of the calibration there is that count in it, and those it has put aside, without those that
+    are given again."""
     path, faults = problem.brewhouse.path, list[InputFault]()
-    found = [] if path is None else read_batches(calibration_of(path), faults)
+    found = {} if path is None else read_batches(calibration_of(path), faults)
     if faults:  # else they would be lost
         raise InputFaults(faults)
-    return [MeasuredBatch(*kept) for kept in found if not any(same(kept[0], b.log) for b in now)]
-
-
-def _listed(given: Any) -> list[Any]:
-    return list(given) if isinstance(given, list | tuple) else [given]
-
-
-def _for_each(key: str, given: Any, count: int, faults: list[InputFault]) -> list[Any]:
-    """One for all, or one for each log."""
-    found = _listed(given)
-    if len(found) not in (1, count):
-        reason = f"{len(found)} of them for {count} log{'s' if count > 1 else ''}"
-        faults.append(InputFault(f"--{key}", 0, "logs", "", reason, "one for all, or one for each log"))
-        return [found[0]] * count if found else [None] * count
-    return found * count if len(found) == 1 else found
-
-
-def _batches(
-    problem: Problem, coil: Any, log: Any, volume: Any, volume_by: Any, thermometer: Any
-) -> list[MeasuredBatch]:
-    """What was given as batches, with every fault of every part at once."""
-    faults: list[InputFault] = []
-    logs = _listed(log)
-    count = len(logs)
-    if not count:
-        raise refuse("log", "", "none", "a log, or readings such as 0:98 5:60 10:38")
-    coils = _for_each("coil", coil, count, faults)
-    volumes = [_volume(v, faults) for v in _for_each("volume", volume, count, faults)]
-    by = _of_words("volume-by", volume_by, tuple(MEASURED_BY), count, faults)
-    places = _of_words("thermometer", thermometer, PLACES, count, faults)
-    expected = expected_of(problem)
-    lines = [n for n, one in enumerate(logs) if isinstance(one, str) and looks_like_points(one)]
-    read = [
-        _log(one, expected, faults, lines.index(n) + 1 if n in lines else 1) for n, one in enumerate(logs)
-    ]
-    found = _coils(problem, coils, faults)
-    if faults:
-        raise InputFaults(faults)
-    return [
-        MeasuredBatch(with_batch(one, place=where, volume=V, volume_by=how), piece.coil, name)
-        for one, where, V, how, (name, piece) in zip(read, places, volumes, by, found, strict=True)
-        if one is not None and piece.coil is not None
-    ]
-
-
-def _of_words(
-    key: str, given: Any, known: tuple[str, ...], count: int, faults: list[InputFault]
-) -> list[str | None]:
-    found = _for_each(key, given, count, faults)
-    for one in found:
-        if one is not None and one not in known:
-            faults.append(InputFault(f"--{key}", 0, "word", str(one), "not known", ", ".join(known)))
-    return found
-
-
-def _volume(given: Any, faults: list[InputFault]) -> float | None:
-    """Hot wort [m3] of text with its unit, or of a number of m3."""
-    if given is None:
-        return None
-    try:
-        found = parse(given, "volume") if isinstance(given, str) else float(given)
-        if LEAST_VOLUME <= found <= MOST_VOLUME:
-            return found
-        reason, allowed = "no batch of wort", "1 L to 1000 L"
-    except QuantityError as error:
-        reason, allowed = error.reason, error.allowed
-    except (TypeError, ValueError):
-        reason, allowed = "not a volume", '"21 L", or m3'
-    faults.append(InputFault("--volume", 0, "hot wort", str(given), reason, allowed))
-    return None
-
-
-def _log(one: Any, expected: Expected, faults: list[InputFault], number: int) -> CooldownLog | None:
-    if isinstance(one, CooldownLog):
-        return one
-    if not isinstance(one, str | os.PathLike):
-        faults += refuse("log", one, "not a log", "a CSV file, or readings such as 0:98 5:60 10:38").faults
-        return None
-    return read_log(os.fspath(one), expected, faults, number)
-
-
-def _coils(problem: Problem, coils: list[Any], faults: list[InputFault]) -> list[tuple[str, Inputs]]:
-    """Name and inputs of each coil; one that is given twice is read once."""
-    known: dict[str, Inputs | None] = {}
-    found = []
-    for n, coil in enumerate(coils, 1):
-        text = isinstance(coil, str | os.PathLike)
-        name = str(coil) if text else f"coil {n}" if len({id(c) for c in coils}) > 1 else "coil"
-        if name not in known:
-            known[name] = None
-            try:
-                known[name] = inputs_with(coil, problem)
-            except InputFaults as error:
-                faults += error.faults
-        read = known[name]
-        if read is not None:
-            found.append((name, read))
-    return found
-
-
-def expected_of(problem: Problem) -> Expected:
-    """What the brewhouse says of every batch."""
-    house, stages = problem.brewhouse, problem.basis.scenario.stages
-    coldest = [s.source.coldest for s in stages if s.source is not None]
-    return Expected(
-        units=house.units,
-        hot=house.wort.start_temperature,
-        target=problem.basis.scenario.T_target,
-        coldest=float(min(coldest)) if coldest else 273.15,
-        holds=any(stage.is_hold for stage in house.cooling),
+    counted, aside = (
+        [MeasuredBatch(*kept) for kept in found.get(key, ()) if not any(same(kept[0], b.log) for b in now)]
+        for key in (MEASURED, ASIDE)
     )
+    return counted, aside
 
 
 def check_place(problem: Problem) -> None:
     """Refuse at once where a calibration could not be kept."""
     path = problem.brewhouse.path
-    if path is not None and not is_packaged(path):
-        refuse_foreign_json(calibration_of(path))
+    if path is None or is_packaged(path):
+        return
+    place = calibration_of(path)
+    refuse_foreign_json(place)
+    if not os.access(place.parent, os.W_OK):
+        raise CannotWrite(
+            f"{place}: its folder cannot be written into (allowed: a brewhouse file in a folder of yours, or "
+            "--look-only, which keeps nothing)"
+        )

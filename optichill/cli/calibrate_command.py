@@ -15,6 +15,7 @@ from optichill.cli.common import (
     check_places,
     columns,
     complain,
+    say,
     shared_options,
 )
 from optichill.cli.progress import progress
@@ -60,7 +61,10 @@ if TYPE_CHECKING:
 @click.option(
     "--with-earlier",
     is_flag=True,
-    help="Together with the batches that were measured before: the calibration file holds them.",
+    help="Also with batches that were put aside before: the calibration file holds them.",
+)
+@click.option(
+    "--anew", is_flag=True, help="Put aside what was measured before; else the new batch counts with it."
 )
 @click.option("--look-only", is_flag=True, help="Say what would be learnt, and keep nothing.")
 @shared_options
@@ -72,6 +76,7 @@ def command(
     volume_by: tuple[str, ...],
     thermometer: tuple[str, ...],
     with_earlier: bool,
+    anew: bool,
     look_only: bool,
     json_file: str | None,
     units: str | None,
@@ -82,11 +87,13 @@ def command(
     """Fit the model to measured cool-downs of BREWHOUSE, so that every answer is about your own kettle.
 
     Six readings of a kitchen thermometer will do: minutes since the water was turned on, and degrees. What is
-    learnt is kept beside the brewhouse file, where every command uses it, until you delete it.
+    learnt is kept beside the brewhouse file, where every command uses it, until you delete it. What was
+    measured before counts with it.
     """
     from optichill import api
     from optichill.api.calibration import check_place
     from optichill.report.calibration.page import NAME
+    from optichill.report.paper import entry, folded
 
     check_places(brewhouse, out, json_file, force=force)
     _check_inputs(json_file, coils, logs)
@@ -104,16 +111,18 @@ def command(
             volume_by=list(volume_by) or None,
             thermometer=list(thermometer) or None,
             with_earlier=with_earlier,
+            anew=anew,
         )
-        kept, files = _where(found, folder / NAME, look_only=look_only)
-        lines = found.lines(kept, columns())
+        lines = found.lines(width=columns())
+    kept, files = _where(found, folder / NAME, look_only=look_only)
 
     def keep() -> None:
-        if look_only:
-            return
-        found.report(folder, force=force)
-        if found.place is not None:
-            complain(f"wrote {found.keep()}")
+        """What is kept is said once it is."""
+        if not look_only:
+            found.report(folder, force=force)
+            if found.place is not None:
+                complain(f"wrote {found.keep()}")
+        say(folded(entry("KEPT", *kept), columns()), json_file)
 
     answer(lines, lambda: found.to_dict(files), json_file, force=force, before=keep)
 
@@ -143,7 +152,10 @@ def _where(found: Calibrated, page: Path, *, look_only: bool) -> tuple[list[str]
         f"{found.place}: every command uses it from now on; delete it to be rid of it",
         f"{page}: measured and fitted, to look at",
     ]
-    if found.aside:
-        logs = ", ".join(batch.log.name for batch in found.aside)
-        said.append(f"not counted: {logs}, measured before; with --with-earlier it counts too")
+    for batches, text in (
+        (found.earlier, "counted with what was measured before: {}; --anew would put that aside"),
+        (found.aside, "not counted: {}, measured before and put aside; with --with-earlier it counts too"),
+    ):
+        if batches:
+            said.append(text.format(", ".join(batch.log.name for batch in batches)))
     return said, [str(found.place), str(page)]

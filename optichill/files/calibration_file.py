@@ -23,6 +23,9 @@ from optichill.thermal.deviates import COLUMNS
 SUFFIX = ".calibration.json"
 KIND = "calibration"
 ALLOWED = "what optichill calibrate wrote; delete or move it, and nothing is calibrated"
+VERSION = 1
+"""Of the documents of ours that it can be read from."""
+
 ROUNDING = 1e-6
 """By so much a covariance may be off being one: it is written to 10 digits."""
 
@@ -57,6 +60,8 @@ class _Law(BaseModel):
 
     model_config = ConfigDict(extra="ignore", allow_inf_nan=False)
 
+    schema_version: int = VERSION
+    brewhouse: str = ""
     columns: tuple[str, ...]
     priors: dict[str, str]
     kettle_m: tuple[float, float]
@@ -68,15 +73,17 @@ class _Law(BaseModel):
     @model_validator(mode="after")
     def _is_a_law(self) -> _Law:
         n = len(COLUMNS) + 1 + len(self.coils)
+        if self.schema_version != VERSION:
+            raise ValueError(f"of schema_version {self.schema_version}, this program reads {VERSION}")
         if self.columns != COLUMNS or set(self.priors) != set(COLUMNS):
             raise ValueError("of another version of the program")
         if len(self.mean) != n or len(self.covariance) != n or any(len(r) != n for r in self.covariance):
             raise ValueError(f"mean and covariance are not of {n} quantities")
         cov = np.array(self.covariance)
         if not np.allclose(cov, cov.T, atol=ROUNDING) or np.linalg.eigvalsh(cov).min() < -ROUNDING:
-            raise ValueError("the covariance is none")
+            raise ValueError("damaged: the covariance is that of no law, its numbers were changed")
         if max(np.abs(self.mean).max(), cov.diagonal().max()) > 50.0 or min(self.kettle_m) <= 0.0:
-            raise ValueError("numbers that no fit gives")
+            raise ValueError("damaged: numbers that no fit gives")
         return self
 
 
@@ -84,6 +91,7 @@ def document(calibration: Calibration) -> dict[str, Any]:
     """What the file holds, in deviates of the priors; SI."""
     c = calibration
     return {
+        "brewhouse": c.brewhouse,
         "columns": list(COLUMNS),
         "priors": dict(c.priors),
         "kettle_m": list(c.kettle),
@@ -106,6 +114,40 @@ def document(calibration: Calibration) -> dict[str, Any]:
     }
 
 
+def damage(error: Exception) -> str:
+    """What is wrong with a calibration file, as a person may be told it."""
+    if isinstance(error, RecursionError):
+        return "damaged: nested too deep"
+    if isinstance(error, ValidationError):
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"])
+        return shown(f"{where}: {_WORDS.get(first['type']) or _own(first['msg'])}".removeprefix(": "), 200)
+    if isinstance(error, ValueError):
+        return shown(f"damaged: not JSON: {error}", 200)
+    return "damaged: not as it was written"
+
+
+_WORDS = {
+    "missing": "missing, the file was cut or changed",
+    "model_type": "damaged: not a table",
+    "dict_type": "damaged: not a table",
+    "tuple_type": "damaged: not a list",
+    "float_type": "damaged: not a number",
+    "float_parsing": "damaged: not a number",
+    "finite_number": "damaged: not a finite number",
+    "string_type": "damaged: not text",
+    "int_type": "damaged: not a whole number",
+    "int_parsing": "damaged: not a whole number",
+    "extra_forbidden": "damaged: not a key of ours",
+}
+"""Of pydantic's kinds of faults, those that a damaged file has."""
+
+
+def _own(message: str) -> str:
+    """The words of a check of ours."""
+    return message.removeprefix("Value error, ").removeprefix("Input ")
+
+
 def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None:
     """The calibration of a file, None where there is none; a file that is none is a fault."""
     if not os.path.exists(path):  # false, not an error, for a name that no file can have
@@ -115,19 +157,10 @@ def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None
     if text is None:
         faults += [replace(fault, allowed=ALLOWED) for fault in unread]
         return None
-    reason = ""
     try:
         law = _Law.model_validate(json.loads(text))
-    except RecursionError:
-        reason = "nested too deep"
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
-        reason = f"{where}: {first['msg']}" if where else str(first["msg"])
-    except ValueError as error:
-        reason = f"not JSON: {error}"
-    if reason:
-        faults.append(InputFault(str(path), 0, KIND, "", shown(reason, 200), ALLOWED))
+    except (RecursionError, ValueError) as error:
+        faults.append(InputFault(str(path), 0, KIND, "", damage(error), ALLOWED))
         return None
     return Calibration(
         coils=tuple(
@@ -139,4 +172,5 @@ def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None
         priors=law.priors,
         kettle=law.kettle_m,
         batches=tuple(Batch(b.log, b.coil, b.readings, b.misses_K) for b in law.batches),
+        brewhouse=law.brewhouse,
     )

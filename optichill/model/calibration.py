@@ -76,7 +76,8 @@ class Calibration:
 
     mean, cov : of standard normal deviates, of COLUMNS, of TANK and of what each measured coil has of its
     own, in this order; shapes (n,) and (n, n). priors : of each column, the prior under which it was learnt:
-    under another it says nothing. kettle : inside diameter and height [m].
+    under another it says nothing. kettle : inside diameter and height [m]. brewhouse : name of that which was
+    measured, "" where it is not known.
     """
 
     coils: tuple[MeasuredCoil, ...]
@@ -85,6 +86,7 @@ class Calibration:
     priors: Mapping[str, str]
     kettle: tuple[float, float]
     batches: tuple[Batch, ...]
+    brewhouse: str = ""
 
     @property
     def names(self) -> tuple[str, ...]:

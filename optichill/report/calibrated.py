@@ -3,8 +3,10 @@ count here."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from optichill.errors import shown as written
 from optichill.files.calibration_file import calibration_of
 from optichill.files.reading import shown
 from optichill.model.brewhouse import Brewhouse
@@ -77,24 +79,49 @@ def sentences(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str
     here = [QUANTITIES[name] for name in learnt if counts[name]]
     taught = f"learnt: {', '.join(here)}" if here else "times lean on it, no single cause is told apart"
     batches = f"{len(calibration.batches)} batch{'es' if len(calibration.batches) != 1 else ''}"
-    return [f"by {batches}{named}; {taught}", *_left_out(counts)]
+    return [
+        f"by {batches}{named}; {taught}",
+        *_of_another(brewhouse, calibration),
+        *_left_out(counts, learnt),
+    ]
 
 
-def _left_out(counts: dict[str, bool]) -> list[str]:
+def _of_another(brewhouse: Brewhouse, calibration: Calibration) -> list[str]:
+    """That the batches were measured in a brewhouse of another name: the file may be a copied one."""
+    if calibration.brewhouse in ("", brewhouse.name):
+        return []
+    return [
+        f"it was measured in {written(calibration.brewhouse)}, this is {written(brewhouse.name)}: if that is "
+        "another kettle, move the file away"
+    ]
+
+
+def _left_out(counts: dict[str, bool], learnt: Sequence[str]) -> list[str]:
     """What was measured under other circumstances, and so does not count here."""
-    said, unused = [], "what was learnt of it is not used"
+    said = []
     if not counts[TANK]:
         said.append(
             "this kettle is of another size than the measured one: what that had of its own is left out"
         )
-    if not all(counts.get(name, True) for name in SPEED):
-        said.append(f"the wort is stirred otherwise than when it was measured: {unused}")
-    if not counts.get("fouling", True):
-        said.append(f"there is more or less dirt than when it was measured: {unused}")
-    changed = [QUANTITIES[name] for name in SUPPLY if not counts.get(name, True)]
-    if changed:
-        said.append(f"{', '.join(changed)}: known in another way than when it was measured: {unused}")
+    for what, names in (
+        ("the wort is stirred otherwise than when it was measured", SPEED),
+        ("there is more or less dirt than when it was measured", ("fouling",)),
+    ):
+        if not all(counts.get(name, True) for name in names):
+            said.append(f"{what}: {_unused(names, counts, learnt)}")
+    for name in SUPPLY:
+        if not counts.get(name, True):
+            unused = _unused((name,), counts, learnt)
+            said.append(f"{QUANTITIES[name]}: known in another way than when it was measured: {unused}")
     return said
+
+
+def _unused(names: Sequence[str], counts: dict[str, bool], learnt: Sequence[str]) -> str:
+    """What does not count, by whether anything was learnt of it at all."""
+    gone = [QUANTITIES[name] for name in names if name in learnt and not counts[name]]
+    if gone:
+        return f"what was learnt of it ({', '.join(gone)}) is not used, all else is"
+    return "nothing was learnt of that for itself, so all that was learnt counts"
 
 
 def of_coil(calibration: Calibration | None, coil: Coil) -> list[str]:

@@ -19,6 +19,7 @@ from conftest import Done
 import optichill as oc
 from optichill.api import calibration
 from optichill.cli.main import run
+from optichill.errors import CannotWrite
 from optichill.files.reading import packaged
 from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
@@ -92,7 +93,7 @@ def no_fit(told: Told, monkeypatch: pytest.MonkeyPatch) -> None:
     """What was fitted before is told of whatever batch is given: for what happens to files."""
 
     def again(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
-        return replace(told.fit, batches=(replace(told.fit.batches[0], batch=batches[0]),))
+        return replace(told.fit, batches=tuple(replace(told.fit.batches[0], batch=b) for b in batches))
 
     monkeypatch.setattr(calibration, "fitted", again)
     monkeypatch.setattr(calibration, "meaning", lambda *of: told.means)
@@ -217,17 +218,40 @@ def test_its_own_is_replaced_and_what_goes_is_said(calibrated: Path, no_fit: Non
     once = (calibrated / KEPT).read_bytes()
     done = calibrate(optichill, "--points", "0:98 5:60 10:40 15:30 20:25")
     assert done.status == 0 and (calibrated / KEPT).read_bytes() != once
-    assert f"not counted: {SIX}, measured before; with --with-earlier" in " ".join(done.out.split())
+    assert f"counted with what was measured before: {SIX}; --anew would put" in " ".join(done.out.split())
+    done = calibrate(optichill, "--points", "0:98 5:61 10:40 15:30 20:25", "--anew")
+    assert "20:25, measured before and put aside; with --with-earlier" in " ".join(done.out.split())
+
+
+def test_what_cannot_be_kept_is_not_said_to_be(
+    house: Path, no_fit: None, monkeypatch: pytest.MonkeyPatch, optichill: Run
+) -> None:
+    def full(path: Path, text: str) -> None:
+        raise CannotWrite(f"{path}: no space left")
+
+    monkeypatch.setattr(calibration, "write_whole", full)
+    done = calibrate(optichill)
+    assert (
+        done.status == 5 and "LEARNT" in done.out and "KEPT" not in done.out and not (house / KEPT).exists()
+    )
+
+
+def test_a_folder_that_cannot_be_written_into_is_told_at_once(
+    house: Path, monkeypatch: pytest.MonkeyPatch, optichill: Run
+) -> None:
+    monkeypatch.setattr(calibration.os, "access", lambda *of: False)
+    done = calibrate(optichill)
+    assert done.status == 5 and f"{KEPT}: its folder cannot be written into" in done.err and not done.out
 
 
 def logs_of(house: Path, key: str = "measured") -> list[str]:
     return [batch["log"] for batch in json.loads((house / KEPT).read_text(encoding="utf-8"))[key]]
 
 
-def test_earlier_batches_are_kept_and_count_when_asked(
+def test_earlier_batches_count_and_are_kept_when_they_do_not(
     calibrated: Path, monkeypatch: pytest.MonkeyPatch, told: Told, optichill: Run
 ) -> None:
-    """A new batch alone, then all together, also what had been left aside; the same readings count once."""
+    """With what counted before; anew alone; then also what was put aside. The same readings count once."""
     seen: list[list[MeasuredBatch]] = []
 
     def noted(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
@@ -237,12 +261,13 @@ def test_earlier_batches_are_kept_and_count_when_asked(
     monkeypatch.setattr(calibration, "fitted", noted)
     monkeypatch.setattr(calibration, "meaning", lambda *of: told.means)
     one, two = "0:98 5:60 10:40 15:30", "0:98 4:64 8:46 12:36"
-    calibrate(optichill, "--points", one, "--volume", "21 L", "--thermometer", "top")
+    calibrate(optichill, "--points", one, "--volume", "21 L", "--thermometer", "top", "--anew")
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
     calibrate(optichill, "--points", two)
-    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([two], [one, SIX])
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one, two], [SIX])
     assert calibrate(optichill, "--points", two, "--with-earlier").status == 0
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one, SIX, two], [])
+    assert calibrate(optichill, "--points", two, "--with-earlier", "--anew").status == 4
     (first,), (again, *_) = seen[0], seen[2]
     assert again.log.name == one and again.coil == first.coil and again.coil_name == "coil.toml"
     assert again.log.volume == pytest.approx(21e-3) and again.log.place == "top"
@@ -270,7 +295,7 @@ def test_batches_that_somebody_bent_are_not_lost(
     before = everything(calibrated)
     for more in ([], ["--with-earlier"]):
         done = calibrate(optichill, "--points", "0:98 5:60 10:40", *more)
-        assert done.status == 4 and f"{KEPT}: measured: " in done.err and "delete or move it" in done.err
+        assert done.status == 4 and f"{KEPT}: measured" in done.err and "delete or move it" in done.err
     assert everything(calibrated) == before
     assert optichill("check").status == 0  # the law itself is whole
 
@@ -321,7 +346,7 @@ def test_a_page_that_is_somebody_elses_stays_and_nothing_is_kept(
         (["--log", "tubing.csv"], "tubing.csv:1: time: the column is missing"),
         (["--log", "."], ".: file: cannot be read: Is a directory"),
         (["--points", SIX, "--volume", "21"], "--volume: hot wort: 21: add a unit"),
-        (["--points", SIX, "--volume", "9000 L"], "--volume: hot wort: 9000 L: no batch of wort"),
+        (["--points", SIX, "--volume", "9000 L"], "--volume: hot wort: 9000 L: more than the kettle holds: "),
         (["--points", SIX, "--coil", "none.toml"], "--coil: logs: 2 of them for 1 log"),
         (["--points", SIX, "--volume", "21 L", "--volume", "22 L"], "--volume: logs: 2 of them for 1 log"),
         (["--points", SIX, "--points", "0:98 5:x"], "points 2: reading 2: 5:x"),
@@ -398,7 +423,9 @@ def test_a_log_of_ones_own_keeps_what_it_says(
         "mine", np.array([0.0, 300.0, 600.0]), np.array([371.0, 333.0, 311.0]), place="top", volume=0.02
     )
     problem = oc.read()
-    found = oc.calibrate(problem, "coil.toml", [own, "0:98 5:60"], volume=[None, "21 L"], volume_by="stick")
+    found = oc.calibrate(
+        problem, "coil.toml", [own, "0:98 5:60 10:38"], volume=[None, "21 L"], volume_by="stick"
+    )
     assert [(b.log.place, b.log.volume, b.log.volume_by) for b in seen] == [
         ("top", 0.02, "stick"),
         ("coil", pytest.approx(0.021), "stick"),

@@ -62,9 +62,10 @@ def test_nothing_there_is_no_fault(tmp_path: Path) -> None:
 
 Bend = Callable[[dict[str, Any]], Any]
 BENT: dict[str, tuple[Bend, str]] = {
-    "not a table": (lambda d: [d], "valid dictionary"),
-    "a key is missing": (lambda d: {k: v for k, v in d.items() if k != "mean"}, "mean: Field required"),
+    "not a table": (lambda d: [d], "damaged: not a table"),
+    "a key is missing": (lambda d: {k: v for k, v in d.items() if k != "mean"}, "mean: missing"),
     "another version": (lambda d: d | {"columns": d["columns"][::-1]}, "another version of the program"),
+    "a later version": (lambda d: d | {"schema_version": 7}, "of schema_version 7, this program reads 1"),
     "a column more": (lambda d: d | {"columns": [*d["columns"], "moon"]}, "another version of the program"),
     "a prior less": (lambda d: d | {"priors": {}}, "another version of the program"),
     "mean too short": (lambda d: d | {"mean": d["mean"][1:]}, "are not of 17 quantities"),
@@ -79,12 +80,15 @@ BENT: dict[str, tuple[Bend, str]] = {
     "huge": (lambda d: d | {"mean": [1e9, *d["mean"][1:]]}, "numbers that no fit gives"),
     "not symmetric": (
         lambda d: d | {"covariance": np.triu(np.ones((17, 17))).tolist()},
-        "the covariance is none",
+        "that of no law, its numbers were changed",
     ),
-    "negative": (lambda d: d | {"covariance": (-np.eye(17)).tolist()}, "the covariance is none"),
+    "negative": (
+        lambda d: d | {"covariance": (-np.eye(17)).tolist()},
+        "that of no law, its numbers were changed",
+    ),
     "indefinite": (
         lambda d: d | {"covariance": (np.ones((17, 17)) * 0.9 + np.diag([-0.5] * 17)).tolist()},
-        "the covariance is none",
+        "that of no law, its numbers were changed",
     ),
     "a kettle of no size": (lambda d: d | {"kettle_m": [0.0, 0.4]}, "numbers that no fit gives"),
     "a coil of other keys": (lambda d: d | {"coils": [{"name": "x"}]}, "coils.0"),

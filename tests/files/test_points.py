@@ -170,7 +170,7 @@ def test_whatever_is_typed_is_read_or_refused(text: str) -> None:
 
 @settings(max_examples=count(100, 2000), deadline=None)
 @given(
-    st.lists(st.integers(1, 120), min_size=1, max_size=12, unique=True).map(sorted),
+    st.lists(st.integers(1, 120), min_size=2, max_size=12, unique=True).map(sorted),
     st.sampled_from([" ", ",", ", ", ";", " ; "]),
     st.sampled_from(["", " degC", "C"]),
 )
@@ -181,3 +181,35 @@ def test_what_was_written_down_comes_back(minutes: list[int], between: str, unit
     got = taken(text)
     assert got == [(float(m), float(T)) for m, T in pairs][: len(got)]
     assert len(got) >= min(len(pairs), 6)
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "said"),
+    [
+        ("0:98 5:60 10:38 15:28 20:23", "us", "reading 4: 15:28: colder than ice water in degF, and all"),
+        ("98:0 60:5 38:10", "metric", "reading 1: 98:0: degrees stand before minutes: minutes come first"),
+        ("0:00:98 5:00:60", "metric", "a colon too many: are they minutes and seconds?"),
+        ("0 98 5 60 10 38", "metric", "no colon between them"),
+        ("0=98 5=60 10=38", "metric", "no colon between them"),
+        ("0 - 98, 5 - 60", "metric", "no colon between them"),
+        ("1h:98", "metric", "reading 1: 1h:98: the time is not in minutes"),
+        ("0:30 5:60 10:98", "metric", "30 °C, at last 98 °C: the wort gets warmer: no chill"),
+        ("0:98", "metric", "3 readings or more"),
+        ("0:98 5:60", "metric", "3 readings or more"),
+    ],
+)
+def test_what_wet_hands_write_is_told_for_what_it_is(text: str, units: str, said: str) -> None:
+    log, faults = read(text, units)
+    assert log is None and len(faults) == 1 and faults[0].startswith("points: ") and said in faults[0]
+
+
+def test_halves_as_they_are_written() -> None:
+    assert taken("0:98 5½:60 10½:38") == [(0.0, 98.0), (5.5, 60.0), (10.5, 38.0)]
+    assert taken("0:98 ½:90 1¼:80½") == [(0.0, 98.0), (0.5, 90.0), (1.25, 80.5)]
+
+
+@pytest.mark.parametrize(
+    "name", ["2026-11-28", "12 batches.csv", "3.csv", "12", "0 98 5 60.csv", "5 pots/1 2"]
+)
+def test_names_of_files_are_none(name: str) -> None:
+    assert not looks_like_points(name)

@@ -18,6 +18,9 @@ DAY = 86400.0
 BOILS, FREEZES = 378.15, 271.15
 """What wort in an open kettle can have [K]: 102 degC of strong wort at the sea, and a thermometer's error."""
 
+FEWEST = 3
+"""Readings without which nothing is learnt: as owned.calibrate.readings has it."""
+
 LEAST_FALL = 5.0
 """Below which a log tells nothing [K]."""
 
@@ -103,6 +106,10 @@ def finished(
                 for K in (float(np.ptp(log.wort)), LEAST_FALL)
             )
             why = (wort_key, fall, "the wort hardly falls: nothing to learn", f"a fall of {least} or more")
+        elif log.wort[-1] >= log.wort[0]:
+            first, last = (show(float(T), "temperature", expected.units) for T in log.wort[[0, -1]])
+            reason = "the wort gets warmer: no chill"
+            why = (wort_key, f"{first}, at last {last}", reason, "readings from hot to cold")
     if why is not None:
         faults.append(InputFault(file, 0, *why))
         return None
@@ -113,9 +120,10 @@ def _none_at_all(
     log: CooldownLog, time_key: str, wort_key: str, unit: str, expected: Expected
 ) -> tuple[str, str, str, str] | None:
     """Key, what was given, why it is no log of a chill, and what would be; None where it is one."""
-    if log.time.size < 2:
-        reason = "a single reading tells of no cooling" if log.time.size else "no reading"
-        return wort_key, "", reason, "two readings or more, the first when the water is turned on"
+    if log.time.size < FEWEST:
+        some = ("no reading", "a single reading tells of no cooling", "two readings make a line of no shape")
+        allowed = f"{FEWEST} readings or more, the first when the water is turned on"
+        return wort_key, "", some[log.time.size], allowed
     span = float(log.time[-1] - log.time[0])
     if span > DAY:
         reason = "more than a day from the first reading to the last"

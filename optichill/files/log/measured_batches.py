@@ -10,8 +10,8 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
 from optichill.arrays import Array
-from optichill.errors import InputFault, shown
-from optichill.files.calibration_file import ALLOWED
+from optichill.errors import InputFault
+from optichill.files.calibration_file import ALLOWED, damage
 from optichill.files.coil_file import CoilFile, coil_text
 from optichill.files.log.checks import DAY, possible
 from optichill.files.reading import parse_toml
@@ -87,19 +87,25 @@ def document(kept: Kept) -> dict[str, Any]:
     }
 
 
-def read_batches(path: Path, faults: list[InputFault]) -> list[Kept]:
-    """All batches in a calibration file, those that were left aside last; none where there is no file."""
+def read_batches(path: Path, faults: list[InputFault]) -> dict[str, list[Kept]]:
+    """The batches in a calibration file, those that count and those that were put aside; empty where there is
+    no file."""
     text = read_text(path, str(path), faults, "optichill calibrate", LARGEST) if path.is_file() else None
     if text is None:
-        return []
-    found: list[Kept] = []
+        return {}
+    key, number = MEASURED, 0
+    found: dict[str, list[Kept]] = {MEASURED: [], ASIDE: []}
     try:
         raw = json.loads(text)
-        for key in (MEASURED, ASIDE):
-            found += [_read(_Measured.model_validate(one), path) for one in raw.get(key, ())]
+        for key, kept in found.items():
+            number = 0
+            for one in raw.get(key, ()):
+                number += 1
+                kept.append(_read(_Measured.model_validate(one), path))
     except (ValidationError, ValueError, AttributeError, TypeError, RecursionError) as error:
-        faults.append(InputFault(str(path), 0, MEASURED, "", shown(str(error), 200), ALLOWED))
-        return []
+        where = f"{key} {number}" if number else key
+        faults.append(InputFault(str(path), 0, where, "", damage(error), ALLOWED))
+        return {}
     return found
 
 

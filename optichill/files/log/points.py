@@ -8,12 +8,13 @@ behind every number, is that of all; without one it is the brewhouse's.
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 import numpy as np
 
 from optichill.errors import InputFault
 from optichill.files.log.blocks import read_to
-from optichill.files.log.checks import Expected, finished, kelvin, possible, why_impossible
+from optichill.files.log.checks import FREEZES, Expected, finished, kelvin, possible, too_cold, why_impossible
 from optichill.model.cooldown_log import CooldownLog
 
 EXAMPLE = '--points "0:98 5:60 10:38", minutes:temperature; half minutes 5.5:60 or 5m30:60'
@@ -29,9 +30,19 @@ _DEGREES = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
 _BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s+,\s*|\s+(?!(?:m|min|s)\b)")
 
 
+_BEGINS = re.compile(r"\s*-?[0-9½¼¾][0-9.,½¼¾]*\s*(?:h|m|min|s|m[0-9]+s?)?\s*:\s*-?[0-9]")
+_NUMBERS = re.compile(
+    r"\s*[0-9½¼¾](?:[0-9½¼¾.,;:=>→/+\s°º˚℃℉–-]|deg(?:rees?)?|celsius|fahrenheit|min|[cfhms](?![a-z]))*",
+    re.IGNORECASE,
+)
+_PARTS = {"½": ".5", "¼": ".25", "¾": ".75"}
+
+
 def looks_like_points(text: str) -> bool:
-    """Whether a text is readings and no name of a file."""
-    return bool(re.match(r"\s*-?[0-9][0-9.,]*\s*(?:m|min|s|m[0-9]+s?)?\s*:\s*-?[0-9]", text))
+    """Whether a text is readings, also such as are written otherwise than they should be, and no name of a
+    file."""
+    pair = bool(re.search(r"[0-9]\s*(?:[:=]|\s)\s*[-–]?\s*[0-9]", text))
+    return bool(_BEGINS.match(text)) or (pair and bool(_NUMBERS.fullmatch(text)))
 
 
 def read_points(
@@ -45,8 +56,10 @@ def read_points(
             InputFault(name, 0, "readings", "", "too long", f"at most {MOST} readings; else a CSV file")
         )
         return None
-    plain, unit = _without_unit(text, expected, name, faults)
+    plain, unit = _without_unit(_in_decimals(text), expected, name, faults)
     pairs = _pairs(plain, name, faults)
+    if _in_the_other_unit(pairs, unit, expected, name, faults):
+        return None
     some = _readings(pairs, unit, name, faults)
     _in_order(some, pairs, name, faults)
     if len(faults) > before:
@@ -77,11 +90,35 @@ def _without_unit(text: str, expected: Expected, name: str, faults: list[InputFa
     return " ".join(_UNIT.sub(" ", text).split()).strip(" ,;"), unit
 
 
+def _in_decimals(text: str) -> str:
+    """Halves and quarters as decimals: 5½ is 5.5."""
+    return re.sub("([0-9]*)([½¼¾])", lambda m: f"{m[1] or 0}{_PARTS[m[2]]}", text)
+
+
+def _in_the_other_unit(
+    pairs: list[tuple[str, str]], unit: str, expected: Expected, name: str, faults: list[InputFault]
+) -> bool:
+    """Whether the line makes sense in the other unit of temperature alone, which is a fault."""
+    if not pairs or not all(_DEGREES.fullmatch(T) for _, T in pairs):
+        return False
+    degrees = [float(T.replace(",", ".")) for _, T in pairs]
+    cold = next((n for n, T in enumerate(degrees) if kelvin(T, unit) < FREEZES), None)
+    other = "degC" if unit == "degF" else "degF"
+    there = [kelvin(T, other) for T in degrees]
+    if cold is None or not all(map(possible, there)) or too_cold(max(there), other, expected):
+        return False
+    reason = f"colder than ice water in {unit}, and all readings make sense in {other}: is it {other}?"
+    allowed = "the unit at the end of the line: degC or degF"
+    faults.append(InputFault(name, 0, f"reading {cold + 1}", ":".join(pairs[cold]), reason, allowed))
+    return True
+
+
 def _pairs(text: str, name: str, faults: list[InputFault]) -> list[tuple[str, str]]:
     """Time and temperature of each reading, as text."""
     pieces = [piece.strip() for piece in text.split(":")]
     if len(pieces) < 2:
-        faults.append(InputFault(name, 0, "readings", text, "not minutes:temperature", EXAMPLE))
+        reason = "not minutes:temperature, no colon between them"
+        faults.append(InputFault(name, 0, "readings", text, reason, EXAMPLE))
         return []
     flat = [pieces[0]]
     for n, piece in enumerate(pieces[1:-1], 1):
@@ -105,7 +142,7 @@ def _no_pair(n: int, pieces: list[str], parts: list[str], name: str) -> InputFau
     if len(parts) > 2:
         return InputFault(name, 0, key, given, "more than two numbers between colons", EXAMPLE)
     around = f"{(pieces[n - 1].split() or [''])[-1]}:{given}:{(pieces[n + 1].split() or [''])[0]}"
-    reason = "a colon too many" if parts else "a number is missing"
+    reason = "a colon too many: are they minutes and seconds?" if parts else "a number is missing"
     return InputFault(name, 0, key, around, reason, EXAMPLE)
 
 
@@ -172,6 +209,11 @@ def _in_order(
 ) -> None:
     """Faults of readings that come no later than the one before."""
     if len(some) != len(pairs):
+        return
+    steps = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(some)]
+    if len(steps) > 1 and all(first < 0.0 < second for first, second in steps):
+        given, reason = ":".join(pairs[0]), "degrees stand before minutes: minutes come first"
+        faults.append(InputFault(name, 0, "reading 1", given, reason, EXAMPLE))
         return
     for n in range(1, len(some)):
         if some[n][0] <= some[n - 1][0]:

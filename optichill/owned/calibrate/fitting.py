@@ -11,6 +11,7 @@ from optichill.model.calibration import TANK, Batch, Calibration
 from optichill.owned.calibrate.alike import Alike, alike, counted_less
 from optichill.owned.calibrate.doubts import doubts, not_alike
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.nonsense import refuse_colder_than_water, refuse_no_chill
 from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
 from optichill.owned.calibrate.question import Question
 from optichill.owned.calibrate.tells_more import tells_more
@@ -46,17 +47,21 @@ def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
     Raises
     ------
     NothingToFit
-        A log of fewer than three readings, or of wort that hardly cools.
+        A log of fewer than three readings, or of wort that hardly cools; one of no chill by this plan.
     """
-    question, found = fitted(Question.of(basis, batches))
+    asked = Question.of(basis, batches)
+    refuse_colder_than_water(basis, asked)
+    question, found = fitted(asked)
     told = told_batches(question, found)
     between = alike(question, found)
     law = calibration_of(basis, question, found, between)
+    doubted = (*doubts(basis, question, found, told), *not_alike(question, between))
+    refuse_no_chill(basis, question, found, doubted)
     return Fit(
         law,
         learnt(question, found, law),
         told,
-        (*doubts(basis, question, found, told), *not_alike(question, between)),
+        doubted,
         tells_more(basis, question, found),
     )
 
@@ -80,6 +85,7 @@ def calibration_of(
         priors,
         (kettle.inside_diameter, kettle.inside_height),
         tuple(batches),
+        basis.brewhouse.name,
     )
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from optichill.fabrication.obstacles import HAIR, Obstacle, obstacles
+from optichill.fabrication.obstacles import Obstacle, obstacles
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.owned.improve.seen import TWICE
 from optichill.problem.limits import LIMITS, TUBE_LENGTH
@@ -43,11 +43,6 @@ def _reason(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     said = _filled(limit.stops, s, sizes.long if limit.shown is TUBE_LENGTH else sizes.length)
     lower = _set_lower(plan, s.needed - s.value, sizes) if s.name == "riser_height" else ""
     return f"{said} {lower or limit.helps}"
-
-
-def _rim(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
-    helps = _set_lower(plan, s.value - s.needed, sizes) or "Fewer turns would do."
-    return f"{_filled('The turns reach {value} up, the rim is at {needed}.', s, sizes.length)} {helps}"
 
 
 def _set_lower(plan: WorkPlan, by: float, sizes: Sizes) -> str:
@@ -96,14 +91,11 @@ def _riser_inside(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
 def _rim(s: Obstacle, plan: WorkPlan, sizes: Sizes) -> str:
     """Turns over the rim: what is measured wrong, the feet, or one turn too many."""
     tall = plan.coil.height
-    lowest = plan.coil.lowest_turn_height - plan.coil.outer_diameter / 2.0
-    low = max(plan.basis.brewhouse.kettle.floor_clearance, plan.basis.floor_part)
     said = f"The turns reach {sizes.length(s.value)} up, the rim is at {sizes.length(s.needed)}."
     if tall > TWICE * s.needed:
         return f"{said} Are {sizes.length(tall)} over the turns measured right? Measure them again."
-    if lowest > low + HAIR and tall + low <= s.needed:
-        return f"{said} Standing {sizes.length(lowest - low)} lower it would go in."
-    return f"{said} Fewer turns would do."
+    helps = _set_lower(plan, s.value - s.needed, sizes) or "Fewer turns would do."
+    return f"{said} {helps}"
 
 
 def _filled(text: str, s: Obstacle, said: Callable[[float], str]) -> str:
