@@ -60,7 +60,8 @@ class MeasuredBatch:
 
 @dataclass(frozen=True)
 class Learnt:
-    """One quantity, SI. name : of COLUMNS, "tank", or "own" of a coil, "mass" and "day" of a batch; of : that
+    """One quantity, SI. name : of COLUMNS, "tank", or "own" of a coil, "mass", "day" and
+    "often" of a batch; of : that
     coil or log, None where it is the cellar's. what : in words. before, after : 10th percentile, median and
     90th. told_apart : whether the batches say more than was known."""
 
