@@ -32,7 +32,6 @@ QUANTITIES = {
     TANK: "your kettle as a whole",
     "own": "this coil as a whole",
     "day": "how you stirred that day, against your usual",
-    "often": "how often you stirred that day, against your usual",
 }
 """Everything uncertain, in a few plain words."""
 

@@ -22,6 +22,7 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "start": ("began", "told"),  # K
         "late water": ("late",),  # s, that nothing happened at first
         "water shut": ("since", "at"),  # s, K: from there on it stays where it is
+        "pause": ("from", "until"),  # s: it stood still on the way
         "tap": ("inlet", "told"),  # K: the tap was another than the brewhouse says
         "units": ("first", "read_as"),  # K: the other unit of temperature would make sense of it
         "place": ("misses", "elsewhere"),  # K: what the fit misses with the thermometer where it was said to
@@ -60,8 +61,7 @@ class MeasuredBatch:
 
 @dataclass(frozen=True)
 class Learnt:
-    """One quantity, SI. name : of COLUMNS, "tank", or "own" of a coil, "mass", "day" and
-    "often" of a batch; of : that
+    """One quantity, SI. name : of COLUMNS, "tank", or "own" of a coil, "mass" and "day" of a batch; of : that
     coil or log, None where it is the cellar's. what : in words. before, after : 10th percentile, median and
     90th. told_apart : whether the batches say more than was known."""
 

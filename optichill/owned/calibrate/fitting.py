@@ -15,7 +15,7 @@ from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
 from optichill.owned.calibrate.question import Question
 from optichill.owned.calibrate.tells_more import tells_more
 from optichill.owned.calibrate.told import learnt, rms, told_batches, zip_readings
-from optichill.owned.calibrate.unknowns import OWN, TODAY, Unknowns, day_share
+from optichill.owned.calibrate.unknowns import OWN, Unknowns, day_share
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
 from optichill.thermal.deviates import COLUMNS
@@ -101,7 +101,7 @@ def lasting_priors(basis: DesignBasis, unknowns: Unknowns, found: Posterior) -> 
     where a batch was stirred so, else the one that batches say most about."""
     names = prior_names(basis.brewhouse, basis.scenario.mixing)
     sd = np.sqrt(found.cov.diagonal())
-    for column in TODAY:
+    for column in ("speed", "share"):
         tried = {u.prior.name: sd[i] for i, u in enumerate(unknowns.all) if u.name == column}
         if tried and names[column] not in tried:
             names[column] = min(tried, key=lambda name: tried[name])
@@ -118,10 +118,10 @@ def for_another_day(question: Question, priors: dict[str, str]) -> tuple[Array, 
     for row, name in enumerate(names):
         coil = row - len(COLUMNS) - 1 if name == OWN else None
         for place, unknown in enumerate(question.unknowns.all):
-            of_another = name in TODAY and unknown.prior.name != priors[name]
+            of_another = name in ("speed", "share") and unknown.prior.name != priors[name]
             if unknown.name == name and unknown.number == coil and not of_another:
                 pick[row, place], anew[row] = 1.0, 0.0
-        if name in TODAY and pick[row].any():
+        if name == "speed" and pick[row].any():
             today = day_share(priors[name])
             pick[row] *= np.sqrt(1.0 - today**2)
             anew[row] = today**2

@@ -12,11 +12,11 @@ from optichill.owned.calibrate.fit import FittedBatch, Learnt
 from optichill.owned.calibrate.forward import Walk
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import Measured, Question
-from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OFTEN, OWN, START, TODAY, Unknown
+from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OWN, START, Unknown
 from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS, Z_90
 
-TOLD_ALWAYS = (TANK, OWN, MASS, DAY, OFTEN)
+TOLD_ALWAYS = (TANK, OWN, MASS, DAY)
 """What is told whether or not it was learnt; of the columns those that act."""
 
 ACTS = 0.02
@@ -37,7 +37,7 @@ def learnt(question: Question, found: Posterior, law: Calibration) -> tuple[Lear
         known = _known(question, found, law, place)
         if known is None:
             continue
-        before, after = (_span(unknown, *m) for m in ((0.0, 1.0), known))
+        before, after = (span(unknown, *m) for m in ((0.0, 1.0), known))
         out.append(
             Learnt(
                 unknown.name,
@@ -57,13 +57,13 @@ def _known(question: Question, found: Posterior, law: Calibration, place: int) -
     unknown = question.unknowns.all[place]
     if unknown.name in OF_A_BATCH:
         return float(found.mean[place]), math.sqrt(found.cov[place, place])
-    if unknown.name in TODAY and law.priors[unknown.name] != unknown.prior.name:
+    if unknown.name in ("speed", "share") and law.priors[unknown.name] != unknown.prior.name:
         return None
     row = len(COLUMNS) + 1 + unknown.number if unknown.number is not None else law.names.index(unknown.name)
     return float(law.mean[row]), math.sqrt(law.cov[row, row])
 
 
-def _span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:
+def span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:
     """10th percentile, median and 90th."""
     ends = unknown.prior.at(mean + sd * Z_90 * np.array([-1.0, 0.0, 1.0]))
     if unknown.name == "share" and unknown.prior.median < 1.0:  # nobody stirs more than all the time

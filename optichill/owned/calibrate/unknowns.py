@@ -20,20 +20,14 @@ from optichill.problem.uncertain import NOTHING, tap_prior
 from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS, Prior
 
-OWN, MASS, DAY, OFTEN, START, INLET = "own", "mass", "day", "often", "start", "inlet"
-OF_A_BATCH = (MASS, DAY, OFTEN, START, INLET)
-TODAY = {"speed": DAY, "share": OFTEN}
-"""Columns that are a person's way and today's too, with what is today's of them."""
+OWN, MASS, DAY, START, INLET = "own", "mass", "day", "start", "inlet"
+OF_A_BATCH = (MASS, DAY, START, INLET)
 
 LASTING = tuple(column for column in COLUMNS if column != MASS)
 """Columns that batches teach: each has its own wort in the kettle."""
 
 _MANY = {"phi": "phi_still"}
 """Columns that move several priors together: the one that is told."""
-
-
-NOT_TODAYS = (NOTHING, "stated share")
-"""Priors of what does not act, and of a share that was logged that very day."""
 
 
 @dataclass(frozen=True)
@@ -46,9 +40,8 @@ class Unknown:
     number: int | None = None
 
 
-def day_share(prior: str) -> float:
-    """How much of the deviate of a speed, or of how often wort is stirred, is today's [-]; the squares of it
-    and of the rest make one.
+def day_share(speed_prior: str) -> float:
+    """How much of the deviate of a speed is today's [-]; the squares of it and of the rest make one.
 
     Examples
     --------
@@ -57,9 +50,7 @@ def day_share(prior: str) -> float:
     >>> round(day_share("steady"), 2)
     0.31
     """
-    if prior in NOT_TODAYS:
-        return 0.0
-    return min(PRIORS["day"].sd / PRIORS[prior].sd, 1.0)
+    return min(PRIORS["day"].sd / PRIORS[speed_prior].sd, 1.0)
 
 
 @dataclass(frozen=True)
@@ -83,9 +74,8 @@ class Unknowns:
             add(TANK, PRIORS[TANK])
             add(OWN, PRIORS[OWN], trial.coil)
             add(MASS, PRIORS[trial.volume], trial.number)
-            for column, today in TODAY.items():
-                if day_share(trial.priors[column]):
-                    add(today, PRIORS["day"], trial.number)
+            if trial.priors["speed"] != NOTHING:
+                add(DAY, PRIORS["day"], trial.number)
             add(START, PRIORS["start"], trial.number)
             if trial.inlet:
                 add(INLET, PRIORS["inlet"], trial.number)
@@ -106,9 +96,9 @@ class Unknowns:
         for place, unknown in enumerate(self.all):
             if self.belongs(unknown, trial):
                 at[unknown.name] = z[:, place]
-        for column, name in TODAY.items():
-            today = day_share(trial.priors[column])
-            at[column] = np.sqrt(1.0 - today**2) * at[column] + today * at[name]
+        if trial.priors["speed"] != NOTHING:
+            today = day_share(trial.priors["speed"])
+            at["speed"] = np.sqrt(1.0 - today**2) * at["speed"] + today * at[DAY]
         return at
 
     @staticmethod
