@@ -402,7 +402,7 @@ def test_us_units(house: Path, optichill: Run) -> None:
     assert not re.search(r"\d (?:°C|K|L|m/s|mm|cm)\b", done.out)
     page = PAGE.read_text(encoding="utf-8")
     body = page[page.index("<body") :]
-    assert "wort, °F" in body and not re.search(r"\d °C|\d K\b|\d L\b|\d m/s", body)
+    assert "wort beside the turns, °F" in body and not re.search(r"\d °C|\d K\b|\d L\b|\d m/s", body)
 
 
 # --- from Python --------------------------------------------------------------------------------------------

@@ -26,7 +26,8 @@ from optichill.owned.calibrate.forward import with_volume
 from optichill.owned.calibrate.posterior import SLIP, SLIPS, Posterior
 from optichill.owned.calibrate.question import Question, mixing_of
 from optichill.owned.calibrate.readings import BLOCKS, NothingToFit
-from optichill.owned.calibrate.unknowns import START
+from optichill.owned.calibrate.told import span
+from optichill.owned.calibrate.unknowns import START, Unknown
 from optichill.problem.basis import DesignBasis, basis_of, design_basis
 from optichill.thermal.batch import Mixing
 from optichill.thermal.coil_performance import Numerics
@@ -346,10 +347,13 @@ def test_doubts_tell_their_cause() -> None:
     end = log.time[3]
     shut = replace(log, time=np.append(log.time[:4], end + np.array([300.0, 600.0, 900.0])),
                    wort=np.append(log.wort[:4], [log.wort[3]] * 3))  # fmt: skip
+    stood = [*log.time[:4], end + 600.0, end + 1200.0, *(log.time[4:] + 1200.0)]
+    pause = replace(log, time=np.array(stood), wort=np.insert(log.wort, 4, [log.wort[3]] * 2))
     cases = {
         "units": fahrenheit,
         "late water": late,
         "water shut": shut,
+        "pause": pause,
         "start": replace(log, wort=np.minimum(log.wort, KELVIN + 80.0)),
         "coil": with_times(log, 2.2),
         "too fast": with_times(log, 0.05),
@@ -531,6 +535,13 @@ def test_a_plan_with_ice_is_fitted_too() -> None:
     assert not found.doubts and found.batches[0].misses < 0.2
     assert np.abs(found.calibration.mean).max() < 0.1
     assert sd(found.calibration)["ice"] < 1.0
+
+
+def test_nobody_stirs_more_than_all_the_time() -> None:
+    """A share of time whose bell goes beyond it is told as all of it."""
+    share = Unknown("share", PRIORS["now and then"])
+    assert span(share, 0.0, 1.0) == pytest.approx((0.13, 0.25, 0.42))
+    assert span(share, 3.5, 1.0)[1:] == (1.0, 1.0)
 
 
 # --- batches that contradict each other ----------------------------------------------------------------

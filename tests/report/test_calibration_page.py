@@ -80,6 +80,13 @@ def test_the_reading_that_the_fit_begins_with_is_drawn_too(basis: DesignBasis, i
     )
     (begins,) = charts.chart(rest, "metric")["begins"]
     assert begins["x"] == 0.0 and charts.chart(batch, "metric")["begins"] == []
+    first, *_ = charts.readings(rest, "metric")
+    assert first == ("0", f"{batch.measured[0] - 273.15:.1f}", "", "where it begins")
+    assert len(charts.readings(rest, "metric")) == len(charts.readings(batch, "metric"))
+    assert all(
+        row[3] != "-0.0" for row in charts.readings(replace(batch, fitted=batch.measured + 0.01), "us")
+    )
+    assert "wort beside the turns, °C" in text_of(whole, basis, inputs)
     assert "Measured from 98 °C to 16 °C in 25 min." in text_of(
         replace(whole, batches=(rest,)), basis, inputs
     )
@@ -121,7 +128,7 @@ FIGURES = {
     "told": 0.023, "likely": 0.03, "misses": 3.0, "expected": 1.0, "elsewhere": 1.0, "took": 600.0,
     "least": 900.0, "began": 350.0, "late": 240.0, "since": 1200.0, "at": 310.0, "inlet": 280.0,
     "first": 310.0, "read_as": 371.0, "outlet": 360.0, "wort": 350.0, "closure": 0.3, "error": 0.08,
-    "slower": 1.4, "apart": 1.7,
+    "slower": 1.4, "apart": 1.7, "from": 600.0, "until": 960.0,
 }  # fmt: skip
 
 

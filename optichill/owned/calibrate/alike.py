@@ -23,6 +23,9 @@ from optichill.thermal.priors import PRIORS
 AS_GOOD_AS = 2.0
 """As many differences between batches as what was thought of days before is worth (OWN)."""
 
+LEAST_MOVED = 0.1
+"""Standard deviations that readings move by with the kettle, at least: less, and nothing is known of it."""
+
 ONE_IN = 80.0
 """Batches that are as they should be are doubted once in so many."""
 
@@ -77,7 +80,7 @@ def _own(question: Question, found: Posterior, number: int) -> Array:
     unknowns = question.unknowns
     kettle = next(i for i, u in enumerate(unknowns.all) if u.name == TANK)
     its_own = [u.name in (*OF_A_BATCH, OWN) and unknowns.belongs(u, one.trial) for u in unknowns.all]
-    return np.asarray(np.where(its_own, moves, 0.0) * PRIORS[TANK].sd / moves[kettle])
+    return np.asarray(np.where(its_own, moves, 0.0) * PRIORS[TANK].sd / max(moves[kettle], LEAST_MOVED))
 
 
 def counted_less(mean: Array, cov: Array, ratio: float) -> tuple[Array, Array]:

@@ -94,6 +94,8 @@ def _of_the_readings(basis: DesignBasis, one: Measured) -> Found:
         yield "start", {"began": first, "told": told}
     if seen.late > 0.0:
         yield "late water", {"late": seen.late}
+    if seen.pause is not None:
+        yield "pause", {"from": seen.pause[0], "until": seen.pause[1]}
     if np.isfinite(seen.shut):
         yield "water shut", {"since": seen.shut, "at": float(seen.wort[-1])}
 

@@ -22,6 +22,7 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "start": ("began", "told"),  # K
         "late water": ("late",),  # s, that nothing happened at first
         "water shut": ("since", "at"),  # s, K: from there on it stays where it is
+        "pause": ("from", "until"),  # s: it stood still on the way
         "tap": ("inlet", "told"),  # K: the tap was another than the brewhouse says
         "units": ("first", "read_as"),  # K: the other unit of temperature would make sense of it
         "place": ("misses", "elsewhere"),  # K: what the fit misses with the thermometer where it was said to

@@ -50,7 +50,8 @@ class NothingToFit(OptichillError):
 class Readings:
     """time [s] since the water was turned on, as far as that is seen; wort [K]; blocks of a dense log. late :
     by how much the clock was started before the water [s]; shut : when it was turned off again [s], inf
-    where it ran to the end; first : what was read first [K]; count : of readings that were taken."""
+    where it ran to the end; first : what was read first [K]; count : of readings that were taken;
+    pause : between which times [s] of the log's clock it stood still on the way."""
 
     time: Array
     wort: Array
@@ -58,6 +59,7 @@ class Readings:
     shut: float
     first: float
     count: int
+    pause: tuple[float, float] | None = None
 
     @property
     def last(self) -> float:
@@ -75,6 +77,7 @@ def readings_of(log: CooldownLog, T_water: float, *, held: bool) -> Readings:
     first = float(wort[0])
     seen = _blocks(time, wort) if time.size > BLOCKS else (time, wort)
     late, shut = (0.0, np.inf) if held else (_late(*seen, T_water), _shut(*seen, T_water))
+    pause = None if held else _pause(*seen, T_water, late, shut)
     some = (time >= late) & (time <= shut)
     time, wort = time[some] - late, wort[some]
     if time.size < FEWEST or wort.max() - wort.min() < LEAST_FALL:
@@ -87,7 +90,7 @@ def readings_of(log: CooldownLog, T_water: float, *, held: bool) -> Readings:
         time, wort = time[1:], wort[1:]
     if count > BLOCKS:
         time, wort = _blocks(time, wort)
-    return Readings(time, wort, late, shut, first, count)
+    return Readings(time, wort, late, shut, first, count, pause)
 
 
 def sigma(readings: Readings, log: CooldownLog, slope: Array) -> Array:
@@ -136,6 +139,22 @@ def _shut(time: Array, wort: Array, T_water: float) -> float:
     flat = np.arange(time.size) >= time.size - count
     still = count >= FEWEST and _stood_still(time, wort, flat, T_water)
     return float(time[-count]) if still else np.inf
+
+
+def _pause(time: Array, wort: Array, T_water: float, late: float, shut: float) -> tuple[float, float] | None:
+    """From when to when [s] it stood still between falling and falling; the longest such stretch."""
+    longest: tuple[float, float] | None = None
+    for i in np.flatnonzero((time > late) & (time < shut)):
+        count = _unbroken(np.abs(wort[i:] - wort[i]) <= FLAT)
+        where = np.arange(time.size)
+        flat = (where >= i) & (where < i + count)
+        ends = i + count
+        if count < FEWEST or ends >= time.size or time[ends - 1] >= shut:
+            continue
+        lasts = float(time[ends - 1] - time[i])
+        if _stood_still(time, wort, flat, T_water) and (longest is None or lasts > longest[1] - longest[0]):
+            longest = float(time[i]), float(time[ends - 1])
+    return longest
 
 
 def _unbroken(true: Mask) -> int:

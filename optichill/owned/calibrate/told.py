@@ -37,7 +37,7 @@ def learnt(question: Question, found: Posterior, law: Calibration) -> tuple[Lear
         known = _known(question, found, law, place)
         if known is None:
             continue
-        before, after = (_span(unknown, *m) for m in ((0.0, 1.0), known))
+        before, after = (span(unknown, *m) for m in ((0.0, 1.0), known))
         out.append(
             Learnt(
                 unknown.name,
@@ -63,9 +63,12 @@ def _known(question: Question, found: Posterior, law: Calibration, place: int) -
     return float(law.mean[row]), math.sqrt(law.cov[row, row])
 
 
-def _span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:
+def span(unknown: Unknown, mean: float, sd: float) -> tuple[float, float, float]:
     """10th percentile, median and 90th."""
-    low, middle, high = unknown.prior.at(mean + sd * Z_90 * np.array([-1.0, 0.0, 1.0]))
+    ends = unknown.prior.at(mean + sd * Z_90 * np.array([-1.0, 0.0, 1.0]))
+    if unknown.name == "share" and unknown.prior.median < 1.0:  # nobody stirs more than all the time
+        ends = np.minimum(ends, 1.0)
+    low, middle, high = ends
     return float(low), float(middle), float(high)
 
 

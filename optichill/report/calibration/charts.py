@@ -115,6 +115,9 @@ def finding(batch: FittedBatch, units: str) -> str:
     )
 
 
+SEEN = {"coil": "wort beside the turns", "top": "wort near the surface", "stirred": "wort, stirred"}
+"""What a thermometer saw, by where it hung."""
+
 MOST_ROWS = 40
 """Readings in the table below a figure; of a dense log an even choice."""
 
@@ -123,8 +126,12 @@ def readings(batch: FittedBatch, units: str) -> list[tuple[str, str, str, str]]:
     """Rows of minute, measured, fitted and what is left, as text."""
     every, scale = -(-batch.time.size // MOST_ROWS), 1.8 if units == "us" else 1.0
     rows = []
+    log = batch.batch.log
+    if log.time[0] < batch.time[0] - 1.0:  # what the fit begins with
+        first = f"{on_scale(float(log.wort[0]), units):.1f}"
+        rows.append((f"{log.time[0] / 60.0:.1f}".removesuffix(".0"), first, "", "where it begins"))
     for i in range(0, batch.time.size, every):
-        off = float(batch.measured[i] - batch.fitted[i]) * scale
+        off = round(float(batch.measured[i] - batch.fitted[i]) * scale, 1) + 0.0  # no -0.0
         slip = "" if batch.used[i] else ", a slip"
         rows.append(
             (

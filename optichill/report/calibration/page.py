@@ -51,6 +51,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
                 "title": read_line(batch, basis),
                 "chart": charts.chart(batch, u),
                 "finding": " ".join([charts.finding(batch, u), *map(common.sentence, whole(batch, u))]),
+                "seen": charts.SEEN[batch.batch.log.place],
                 "remarks": [common.sentence(text) for text in batch.batch.log.remarks],
                 "readings": charts.readings(batch, u),
             }

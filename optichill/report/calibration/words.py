@@ -90,7 +90,8 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
 KINDS = {
     "told": "exact_volume", "likely": "exact_volume", "misses": "temperature_difference",
     "expected": "temperature_difference", "elsewhere": "temperature_difference", "took": "time",
-    "least": "time", "began": "temperature", "late": "time", "since": "time", "at": "temperature",
+    "least": "time", "began": "temperature", "late": "time", "since": "time", "from": "time",
+    "until": "time", "at": "temperature",
     "inlet": "temperature", "first": "temperature", "read_as": "temperature", "outlet": "temperature",
     "wort": "temperature",
 }  # fmt: skip
@@ -107,6 +108,8 @@ _DOUBTS = {
     "tap": "the water came in at {inlet}, and {told} is stated: the log is believed",
     "late water": "nothing happens for the first {late}: was the water turned on later than minute 0?",
     "water shut": "from {since} on it stays at {at}: was the water shut, or the ice gone?",
+    "pause": "from {from} to {until} it hardly cools: was the water shut meanwhile? The fit knows of no "
+    "pause: take it off the minutes that follow, and leave out what was read in it",
     "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
     "place": "the fit misses it by {misses}, and only by {elsewhere} with the thermometer elsewhere: did it "
     "hang beside the turns, or near the surface (--thermometer)?",
