@@ -102,7 +102,7 @@ def command(
     if not look_only:
         check_place(problem)
         check_apart(json_file, folder / NAME)
-    with progress("Fitting"):
+    with progress("Fitting", counts=False):
         found = api.calibrate(
             problem,
             list(coils),

@@ -12,8 +12,11 @@ from typing import Any
 
 import new_kettles as nk
 import pytest
+import small_calibration
 
+from optichill.files import calibration_file
 from optichill.files.coil_file import coil_text
+from optichill.files.ownership import HEAD
 
 Run = Callable[..., Any]
 
@@ -141,3 +144,13 @@ def test_an_option_that_does_not_apply(optichill: Run, houses: Path) -> None:
     done = optichill(*asked(houses, "--option", "keep"))
     assert done.status == 4 and "does not apply" in done.err and "replace, precool" in done.err
     assert not (houses / "out").exists()
+
+
+def test_a_calibration_of_either_kettle_is_named(optichill: Run, houses: Path) -> None:
+    law = calibration_file.document(small_calibration.fitted().calibration)
+    (houses / "old" / "brewhouse.calibration.json").write_text(json.dumps(HEAD | law), encoding="utf-8")
+    done = optichill(*asked(houses, "--json", str(houses / "told.json")))
+    document = json.loads((houses / "told.json").read_text(encoding="utf-8"))
+    assert done.status == 0 and document["calibrated"]["old"]["batches"] == 1
+    assert document["calibrated"]["new"] is False
+    assert f"CALIBRATED   {document['old']}: by 1 batch (brewhouse.calibration.json)" in done.out
