@@ -15,7 +15,7 @@ from optichill.api.problem import PathLike, Problem
 from optichill.errors import CannotWrite, InputFault, InputFaults
 from optichill.files.calibration_file import calibration_of
 from optichill.files.in_python import refuse
-from optichill.files.log.measured_batches import ASIDE, MEASURED, read_batches, same
+from optichill.files.log.measured_batches import ASIDE, MEASURED, is_corrected, read_batches, same
 from optichill.files.ownership import refuse_foreign_json, write_report
 from optichill.files.reading import is_packaged
 from optichill.files.writing import write_whole
@@ -40,6 +40,7 @@ class Calibrated:
     fit : what was found.
     aside : batches of the calibration that is there already, and that do not count in this one.
     earlier : those that count in it, with the new ones.
+    corrected : of those aside the ones of which the new ones are taken for a correction.
 
     Examples
     --------
@@ -54,6 +55,7 @@ class Calibrated:
     fit: Fit = field(repr=False)
     aside: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
     earlier: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
+    corrected: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
 
     @property
     def basis(self) -> DesignBasis:
@@ -169,13 +171,16 @@ def calibrate(
         raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
     batches = batches_of(problem, coil, log, volume, volume_by, thermometer)
     counted, aside = _earlier(problem, batches)
+    corrected = [old for old in counted if any(is_corrected(old.log, new.log) for new in batches)]
+    counted = [old for old in counted if old not in corrected]
+    aside = [*corrected, *aside]
     if anew:
         counted, aside = [], [*counted, *aside]
     if with_earlier:
-        counted, aside = [*counted, *aside], []
+        counted, aside, corrected = [*counted, *aside], [], []
     with told_where(problem.inputs):
         fit = fitted(problem.basis, [*counted, *batches])
-    return Calibrated(problem, fit, tuple(aside), tuple(counted))
+    return Calibrated(problem, fit, tuple(aside), tuple(counted), tuple(corrected))
 
 
 def _earlier(problem: Problem, now: list[MeasuredBatch]) -> tuple[list[MeasuredBatch], list[MeasuredBatch]]:

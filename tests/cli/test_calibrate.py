@@ -274,6 +274,15 @@ def test_earlier_batches_count_and_are_kept_when_they_do_not(
     assert (again.log.time == first.log.time).all() and (abs(again.log.wort - first.log.wort) < 1e-6).all()
 
 
+def test_a_reading_that_is_corrected_does_not_count_beside_its_slip(
+    calibrated: Path, no_fit: None, optichill: Run
+) -> None:
+    better = SIX.replace("20:28", "20:29")
+    done = calibrate(optichill, "--points", better)
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([better], [SIX])
+    assert f"taken for corrected: {SIX}, nearly the same readings" in " ".join(done.out.split())
+
+
 @pytest.mark.parametrize(
     "bend",
     [
