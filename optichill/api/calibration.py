@@ -145,6 +145,7 @@ def calibrate(
         file counts do count without it.
     anew : bool
         Whether what was measured before is put aside: the calibration file keeps it, and it does not count.
+        What was measured in a brewhouse of another name is put aside without it.
 
     Returns
     -------
@@ -166,6 +167,8 @@ def calibrate(
     """
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
+    there, name = problem.inputs.calibration, problem.brewhouse.name
+    of_another = there is not None and there.brewhouse not in ("", name)  # a file that was copied
     problem = Problem.of(replace(problem.inputs, calibration=None))
     if anew and with_earlier:
         raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
@@ -174,7 +177,7 @@ def calibrate(
     corrected = [old for old in counted if any(is_corrected(old.log, new.log) for new in batches)]
     counted = [old for old in counted if old not in corrected]
     aside = [*corrected, *aside]
-    if anew:
+    if anew or of_another:
         counted, aside = [], [*counted, *aside]
     if with_earlier:
         counted, aside, corrected = [*counted, *aside], [], []

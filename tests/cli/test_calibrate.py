@@ -283,6 +283,19 @@ def test_a_reading_that_is_corrected_does_not_count_beside_its_slip(
     assert f"taken for corrected: {SIX}, nearly the same readings" in " ".join(done.out.split())
 
 
+def test_batches_of_another_cellar_do_not_count_in_this_one(
+    calibrated: Path, no_fit: None, optichill: Run
+) -> None:
+    """A copied file: its batches are kept, put aside, and said to be."""
+    law = json.loads((calibrated / KEPT).read_text(encoding="utf-8"))
+    (calibrated / KEPT).write_text(json.dumps(law | {"brewhouse": "Tall Cellar"}), encoding="utf-8")
+    assert "it was measured in Tall Cellar, this is Test kettle" in " ".join(optichill("check").out.split())
+    one = "0:98 5:60 10:40 15:30"
+    done = calibrate(optichill, "--points", one)
+    assert done.status == 0 and f"not counted: {SIX}, measured before" in " ".join(done.out.split())
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
+
+
 @pytest.mark.parametrize(
     "bend",
     [
