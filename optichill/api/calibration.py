@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -12,7 +13,7 @@ from typing import Any
 from optichill.api.given import told_where
 from optichill.api.measured import batches_of
 from optichill.api.problem import PathLike, Problem
-from optichill.errors import CannotWrite, InputFault, InputFaults
+from optichill.errors import CannotWrite, InputFault, InputFaults, shown
 from optichill.files.calibration_file import calibration_of
 from optichill.files.in_python import refuse
 from optichill.files.log.measured_batches import ASIDE, MEASURED, is_corrected, read_batches, same
@@ -22,6 +23,7 @@ from optichill.files.writing import write_whole
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.fitting import calibrate as fitted
 from optichill.owned.calibrate.meaning import Meaning, meaning
+from optichill.owned.calibrate.readings import NothingToFit
 from optichill.problem.basis import DesignBasis
 from optichill.report import jsonout, notebook
 from optichill.report.calibration.document import document, to_keep
@@ -181,9 +183,20 @@ def calibrate(
         counted, aside = [], [*counted, *aside]
     if with_earlier:
         counted, aside, corrected = [*counted, *aside], [], []
-    with told_where(problem.inputs):
+    with told_where(problem.inputs), _told_of_earlier(counted):
         fit = fitted(problem.basis, [*counted, *batches])
     return Calibrated(problem, fit, tuple(aside), tuple(counted), tuple(corrected))
+
+
+@contextmanager
+def _told_of_earlier(counted: list[MeasuredBatch]) -> Iterator[None]:
+    """A refusal of a log that was measured before says how to go on without it."""
+    try:
+        yield
+    except NothingToFit as error:
+        if any(str(error).startswith(f"{shown(one.log.name)}: ") for one in counted):
+            raise NothingToFit(f"{error}; it was measured before: --anew puts it aside") from None
+        raise
 
 
 def _earlier(problem: Problem, now: list[MeasuredBatch]) -> tuple[list[MeasuredBatch], list[MeasuredBatch]]:

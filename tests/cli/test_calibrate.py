@@ -24,6 +24,7 @@ from optichill.files.reading import packaged
 from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.meaning import Meaning
+from optichill.owned.calibrate.readings import NothingToFit
 from optichill.problem.basis import DesignBasis
 
 Run = Callable[..., Done]
@@ -294,6 +295,18 @@ def test_batches_of_another_cellar_do_not_count_in_this_one(
     done = calibrate(optichill, "--points", one)
     assert done.status == 0 and f"not counted: {SIX}, measured before" in " ".join(done.out.split())
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
+
+
+def test_a_refusal_of_an_earlier_batch_says_how_to_go_on(
+    calibrated: Path, no_fit: None, monkeypatch: pytest.MonkeyPatch, optichill: Run
+) -> None:
+    def none(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
+        raise NothingToFit(f"{batches[0].log.name}: no chill")
+
+    monkeypatch.setattr(calibration, "fitted", none)
+    earlier = calibrate(optichill, "--points", "0:98 5:60 10:40 15:30")
+    assert earlier.status == 4 and f"{SIX}: no chill; it was measured before: --anew" in earlier.err
+    assert "--anew" not in calibrate(optichill, "--points", "0:98 5:60 10:40 15:30", "--anew").err
 
 
 @pytest.mark.parametrize(
