@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -12,16 +13,17 @@ from typing import Any
 from optichill.api.given import told_where
 from optichill.api.measured import batches_of
 from optichill.api.problem import PathLike, Problem
-from optichill.errors import CannotWrite, InputFault, InputFaults
+from optichill.errors import CannotWrite, InputFault, InputFaults, shown
 from optichill.files.calibration_file import calibration_of
 from optichill.files.in_python import refuse
-from optichill.files.log.measured_batches import ASIDE, MEASURED, read_batches, same
+from optichill.files.log.measured_batches import ASIDE, MEASURED, is_corrected, read_batches, same
 from optichill.files.ownership import refuse_foreign_json, write_report
 from optichill.files.reading import is_packaged
 from optichill.files.writing import write_whole
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.fitting import calibrate as fitted
 from optichill.owned.calibrate.meaning import Meaning, meaning
+from optichill.owned.calibrate.readings import NothingToFit
 from optichill.problem.basis import DesignBasis
 from optichill.report import jsonout, notebook
 from optichill.report.calibration.document import document, to_keep
@@ -40,6 +42,7 @@ class Calibrated:
     fit : what was found.
     aside : batches of the calibration that is there already, and that do not count in this one.
     earlier : those that count in it, with the new ones.
+    corrected : of those aside the ones of which the new ones are taken for a correction.
 
     Examples
     --------
@@ -54,6 +57,7 @@ class Calibrated:
     fit: Fit = field(repr=False)
     aside: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
     earlier: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
+    corrected: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
 
     @property
     def basis(self) -> DesignBasis:
@@ -143,6 +147,7 @@ def calibrate(
         file counts do count without it.
     anew : bool
         Whether what was measured before is put aside: the calibration file keeps it, and it does not count.
+        What was measured in a brewhouse of another name is put aside without it.
 
     Returns
     -------
@@ -164,18 +169,34 @@ def calibrate(
     """
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
+    there, name = problem.inputs.calibration, problem.brewhouse.name
+    of_another = there is not None and there.brewhouse not in ("", name)  # a file that was copied
     problem = Problem.of(replace(problem.inputs, calibration=None))
     if anew and with_earlier:
         raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
     batches = batches_of(problem, coil, log, volume, volume_by, thermometer)
     counted, aside = _earlier(problem, batches)
-    if anew:
+    corrected = [old for old in counted if any(is_corrected(old.log, new.log) for new in batches)]
+    counted = [old for old in counted if old not in corrected]
+    aside = [*corrected, *aside]
+    if anew or of_another:
         counted, aside = [], [*counted, *aside]
     if with_earlier:
-        counted, aside = [*counted, *aside], []
-    with told_where(problem.inputs):
+        counted, aside, corrected = [*counted, *aside], [], []
+    with told_where(problem.inputs), _told_of_earlier(counted):
         fit = fitted(problem.basis, [*counted, *batches])
-    return Calibrated(problem, fit, tuple(aside), tuple(counted))
+    return Calibrated(problem, fit, tuple(aside), tuple(counted), tuple(corrected))
+
+
+@contextmanager
+def _told_of_earlier(counted: list[MeasuredBatch]) -> Iterator[None]:
+    """A refusal of a log that was measured before says how to go on without it."""
+    try:
+        yield
+    except NothingToFit as error:
+        if any(str(error).startswith(f"{shown(one.log.name)}: ") for one in counted):
+            raise NothingToFit(f"{error}; it was measured before: --anew puts it aside") from None
+        raise
 
 
 def _earlier(problem: Problem, now: list[MeasuredBatch]) -> tuple[list[MeasuredBatch], list[MeasuredBatch]]:

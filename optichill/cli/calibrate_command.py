@@ -102,7 +102,7 @@ def command(
     if not look_only:
         check_place(problem)
         check_apart(json_file, folder / NAME)
-    with progress("Fitting"):
+    with progress("Fitting", counts=False):
         found = api.calibrate(
             problem,
             list(coils),
@@ -154,6 +154,7 @@ def _where(found: Calibrated, page: Path, *, look_only: bool) -> tuple[list[str]
     ]
     for batches, text in (
         (found.earlier, "counted with what was measured before: {}; --anew would put that aside"),
+        (found.corrected, "taken for corrected: {}, nearly the same readings"),
         (found.aside, "not counted: {}, measured before and put aside; with --with-earlier it counts too"),
     ):
         if batches:

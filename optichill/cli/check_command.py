@@ -54,6 +54,8 @@ def command(
             write_json(api.dumps(document), json_file, force=force)
         complain(error.heading(document["file"]))
         raise
-    with progress("Counting"):  # what a search would look at: of the longest lists that takes seconds
+    with progress(
+        "Counting", counts=False
+    ):  # what a search would look at: of the longest lists that takes seconds
         lines = problem.lines(columns())
     answer(lines, problem.to_dict, json_file, force=force)

@@ -12,8 +12,11 @@ PATIENCE = 2.0
 
 
 @contextmanager
-def progress(what: str) -> Iterator[Callable[[int, int], None] | None]:
+def progress(what: str, *, counts: bool = True) -> Iterator[Callable[[int, int], None] | None]:
     """Gives what is to be told how much is done, and of how much; None where standard error is no terminal.
+
+    counts : whether it will be told; else the bar has the time that went by in place of what is left, which
+    nobody knows.
 
     The bar stands on standard error from PATIENCE on, and is gone when the work is done.
     """
@@ -21,9 +24,10 @@ def progress(what: str) -> Iterator[Callable[[int, int], None] | None]:
         yield None
         return
     from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn, TimeRemainingColumn
 
-    columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn(), TextColumn("left"))
+    when, said = (TimeRemainingColumn(), "left") if counts else (TimeElapsedColumn(), "so far")
+    columns = (TextColumn("{task.description}"), BarColumn(), when, TextColumn(said))
     bar = Progress(*columns, console=Console(file=sys.stderr), transient=True)
     task = bar.add_task(what, total=None)
     timer = Timer(PATIENCE, bar.start)

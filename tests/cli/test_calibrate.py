@@ -24,6 +24,7 @@ from optichill.files.reading import packaged
 from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.meaning import Meaning
+from optichill.owned.calibrate.readings import NothingToFit
 from optichill.problem.basis import DesignBasis
 
 Run = Callable[..., Done]
@@ -272,6 +273,40 @@ def test_earlier_batches_count_and_are_kept_when_they_do_not(
     assert again.log.name == one and again.coil == first.coil and again.coil_name == "coil.toml"
     assert again.log.volume == pytest.approx(21e-3) and again.log.place == "top"
     assert (again.log.time == first.log.time).all() and (abs(again.log.wort - first.log.wort) < 1e-6).all()
+
+
+def test_a_reading_that_is_corrected_does_not_count_beside_its_slip(
+    calibrated: Path, no_fit: None, optichill: Run
+) -> None:
+    better = SIX.replace("20:28", "20:29")
+    done = calibrate(optichill, "--points", better)
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([better], [SIX])
+    assert f"taken for corrected: {SIX}, nearly the same readings" in " ".join(done.out.split())
+
+
+def test_batches_of_another_cellar_do_not_count_in_this_one(
+    calibrated: Path, no_fit: None, optichill: Run
+) -> None:
+    """A copied file: its batches are kept, put aside, and said to be."""
+    law = json.loads((calibrated / KEPT).read_text(encoding="utf-8"))
+    (calibrated / KEPT).write_text(json.dumps(law | {"brewhouse": "Tall Cellar"}), encoding="utf-8")
+    assert "it was measured in Tall Cellar, this is Test kettle" in " ".join(optichill("check").out.split())
+    one = "0:98 5:60 10:40 15:30"
+    done = calibrate(optichill, "--points", one)
+    assert done.status == 0 and f"not counted: {SIX}, measured before" in " ".join(done.out.split())
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
+
+
+def test_a_refusal_of_an_earlier_batch_says_how_to_go_on(
+    calibrated: Path, no_fit: None, monkeypatch: pytest.MonkeyPatch, optichill: Run
+) -> None:
+    def none(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
+        raise NothingToFit(f"{batches[0].log.name}: no chill")
+
+    monkeypatch.setattr(calibration, "fitted", none)
+    earlier = calibrate(optichill, "--points", "0:98 5:60 10:40 15:30")
+    assert earlier.status == 4 and f"{SIX}: no chill; it was measured before: --anew" in earlier.err
+    assert "--anew" not in calibrate(optichill, "--points", "0:98 5:60 10:40 15:30", "--anew").err
 
 
 @pytest.mark.parametrize(

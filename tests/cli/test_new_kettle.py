@@ -12,8 +12,11 @@ from typing import Any
 
 import new_kettles as nk
 import pytest
+import small_calibration
 
+from optichill.files import calibration_file
 from optichill.files.coil_file import coil_text
+from optichill.files.ownership import HEAD
 
 Run = Callable[..., Any]
 
@@ -176,3 +179,13 @@ def test_where_nothing_applies_the_status_says_so(
     done = optichill(*asked(houses, *more))
     assert done.status == 3 and "as it is: " in done.out and "recommend" in done.out.split("NEXT")[1]
     assert re.search(r"^OLD +old\b", done.out, re.M) and "Brewhouse:" not in done.out
+
+
+def test_a_calibration_of_either_kettle_is_named(optichill: Run, houses: Path) -> None:
+    law = calibration_file.document(small_calibration.fitted().calibration)
+    (houses / "old" / "brewhouse.calibration.json").write_text(json.dumps(HEAD | law), encoding="utf-8")
+    done = optichill(*asked(houses, "--json", str(houses / "told.json")))
+    document = json.loads((houses / "told.json").read_text(encoding="utf-8"))
+    assert done.status == 0 and document["calibrated_old"]["batches"] == 1
+    assert document["calibrated"] is False
+    assert f"CALIBRATED   {document['old']}: by 1 batch (brewhouse.calibration.json)" in done.out

@@ -61,6 +61,14 @@ def test_the_bar_shows_with_the_time_left_and_is_gone(monkeypatch: pytest.Monkey
     assert said.rstrip("\r").endswith("\x1b[2K")  # the last thing done is to clear its line
 
 
+def test_where_nothing_is_counted_the_time_that_went_by_shows(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = on_a_terminal(monkeypatch)
+    with progress("Fitting", counts=False):
+        time.sleep(0.2)
+    said = terminal.getvalue()
+    assert "Fitting" in said and "0:00:0" in said and "so far" in said and "left" not in said
+
+
 def test_the_bar_is_gone_when_the_work_fails(monkeypatch: pytest.MonkeyPatch) -> None:
     terminal = on_a_terminal(monkeypatch)
     with pytest.raises(KeyboardInterrupt), progress("Searching"):

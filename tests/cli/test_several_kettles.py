@@ -9,8 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import small_calibration
 import small_stock
 
+from optichill.files import calibration_file
+from optichill.files.calibration_file import calibration_of
+from optichill.files.ownership import HEAD
 from optichill.files.reading import load
 
 BIG: dict[str, Any] = {
@@ -45,6 +49,19 @@ def test_json_tells_each_coil_elsewhere(optichill: Run, two: tuple[Path, Path], 
     # Both stand on the same feet: the file serves both, and the same range is told.
     minutes = re.search(r"TIME +(\d+ to \d+ min, most likely \d+)", told.out)
     assert minutes is not None and minutes[1] in done.err
+
+
+def test_a_calibration_of_any_kettle_is_named(optichill: Run, two: tuple[Path, Path], tmp_path: Path) -> None:
+    kept = calibration_of(two[1] / "brewhouse.toml")
+    law = calibration_file.document(small_calibration.fitted().calibration)
+    kept.write_text(json.dumps(HEAD | law), encoding="utf-8")
+    done = optichill("recommend", two[0], "--also", two[1], "--json", tmp_path / "told.json")
+    document = json.loads((tmp_path / "told.json").read_text(encoding="utf-8"))
+    assert done.status == 0 and f"CALIBRATED   Big kettle: by 1 batch ({kept.name})" in done.out
+    assert document["calibrated"] is False
+    first, second = document["kettles"]
+    assert first["calibrated"] is False and second["calibrated"]["batches"] == 1
+    assert document["designs"][0]["elsewhere"][0]["calibrated"] == second["calibrated"]
 
 
 @pytest.mark.parametrize("width", [60, *(pytest.param(w, marks=pytest.mark.slow) for w in (80, 100))])

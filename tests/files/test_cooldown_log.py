@@ -303,6 +303,13 @@ def test_a_loose_wire_now_and_then_is_left_out(log: Path, slip: float) -> None:
     assert len(faults) == 30 and "log.csv:2: wort_degC" in faults[0]
 
 
+def test_degrees_celsius_under_the_other_unit(log: Path) -> None:
+    """26 and 21 degC, read as degF, are ice: the header is doubted, not each reading."""
+    _, faults = read(log, "time_min,wort_degF\n0,98\n5,67\n10,47\n15,34\n20,26\n25,21\n")
+    assert len(faults) == 1 and "log.csv:6: wort_degF: 26: colder than ice water in degF" in faults[0]
+    assert "is it degC? (allowed: wort_degC in the header)" in faults[0]
+
+
 # --- long ones ----------------------------------------------------------------------------------------------
 
 

@@ -350,17 +350,21 @@ def test_doubts_tell_their_cause() -> None:
     stood = [*log.time[:4], end + 600.0, end + 1200.0, *(log.time[4:] + 1200.0)]
     pause = replace(log, time=np.array(stood), wort=np.insert(log.wort, 4, [log.wort[3]] * 2))
     cases = {
-        "units": fahrenheit,
         "late water": late,
         "water shut": shut,
         "pause": pause,
         "start": replace(log, wort=np.minimum(log.wort, KELVIN + 80.0)),
         "coil": with_times(log, 2.2),
-        "too fast": with_times(log, 0.05),
         "swapped": replace(log, outlet=log.wort + 3.0),
     }
     for kind, wrong in cases.items():
         assert kind in kinds(fit(wrong, "left alone")), kind
+    for wrong, said in (
+        (fahrenheit, "degC that were read as degF"),
+        (with_times(log, 0.05), "no coil at all"),
+    ):
+        with pytest.raises(NothingToFit, match=said):
+            fit(wrong, "left alone")
 
 
 @pytest.mark.slow

@@ -23,6 +23,9 @@ from optichill.model.heard import FROM_TEXT
 MEASURED, ASIDE = "measured", "left_aside"
 """Keys of the batches that count, and of those that were measured before and do not."""
 
+CORRECTED = 1.0 / 3.0
+"""Share of the readings that a person corrects at most (OWN)."""
+
 Kept = tuple[CooldownLog, Coil, str]
 """A log with its coil, and the coil's name."""
 
@@ -139,3 +142,12 @@ def same(one: CooldownLog, other: CooldownLog) -> bool:
     return alike and all(
         np.allclose(a, b, atol=1e-3, rtol=0.0) for a, b in ((one.time, other.time), (one.wort, other.wort))
     )
+
+
+def is_corrected(one: CooldownLog, other: CooldownLog) -> bool:
+    """Whether two logs are of one batch of which a reading was written anew: the same times, and most
+    temperatures the same."""
+    if one.time.size != other.time.size or not np.allclose(one.time, other.time, atol=1e-3, rtol=0.0):
+        return False
+    differ = int((np.abs(one.wort - other.wort) > 1e-3).sum())
+    return 0 < differ <= CORRECTED * one.time.size

@@ -22,6 +22,7 @@ from optichill.files.log.checks import (
     finished,
     kelvin,
     possible,
+    too_cold,
     why_impossible,
 )
 from optichill.files.log.header import Column, columns
@@ -269,12 +270,25 @@ class _Table:
             return True
         all_of_it = self.blocks.count + self.spoilt
         if all_of_it < MANY or self.spoilt > max(SLIPS * all_of_it, 1.0):
-            self.faults += self.slips[:1] if "is it" in self.slips[0].reason else self.slips
+            self.faults += self._in_the_other_unit() or self.slips
             return False
         first = self.slips[0]
         some = f"{self.spoilt} readings that no wort can have are" if self.spoilt > 1 else "a reading is"
         self.remarks.append(f"{some} left out: line {first.line}, {shown(first.given)}")
         return True
+
+    def _in_the_other_unit(self) -> list[InputFault]:
+        """The first of them alone, where all readings make sense in the other unit of temperature."""
+        first, wort = self.slips[0], self.columns["wort"]
+        if "is it" in first.reason:
+            return [first]
+        other = "degC" if wort.unit == "degF" else "degF"
+        numbers = [*self.written[1], *(self.decimals.number(s.given, s.line, sure=True) for s in self.slips)]
+        there = [kelvin(number, other) for number in numbers]
+        if not all(map(possible, there)) or too_cold(max(there), other, self.expected):
+            return []
+        reason = f"{first.reason} in {wort.unit}, and all readings make sense in {other}: is it {other}?"
+        return [replace(first, reason=reason, allowed=f"wort_{other} in the header")]
 
     def _are_twice(self, blocks: int) -> bool:
         """Whether times stand twice that should not: where many share each, the clock is only coarse."""

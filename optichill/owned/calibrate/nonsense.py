@@ -21,6 +21,9 @@ COLDER = 2.0
 """Kelvin that wort may be read colder than the coldest water: a tap is known to one, a thermometer too
 (OWN)."""
 
+OTHER_UNIT = 8.0
+"""Kelvin within which the other unit of temperature makes sense of a first reading (as doubts have it)."""
+
 MOST = 0.5
 """Share of slips from which the readings are of no chill by this plan."""
 
@@ -48,9 +51,19 @@ def refuse_colder_than_water(basis: DesignBasis, question: Question) -> None:
             read, cold = (show(T, "temperature", u) for T in (coldest, water))
             raise NothingToFit(
                 f"{shown(one.batch.log.name)}: {read} at minute {at / 60.0:.4g}, colder than the "
-                f"coldest water of the plan, {cold}: no wort gets there (allowed: readings above it; correct "
-                "the water in the brewhouse file, or the reading)"
+                f"coldest water of the plan, {cold}: no wort gets there{_other_unit(basis, one)} "
+                "(allowed: readings above it; correct the water in the brewhouse file, or the reading)"
             )
+
+
+def _other_unit(basis: DesignBasis, one: Measured) -> str:
+    """That degC were read as degF, where that makes sense of the first reading."""
+    told, first = basis.brewhouse.wort.start_temperature, one.readings.first
+    meant = (first - 273.15) * 1.8 + 32.0 + 273.15
+    if abs(meant - told) > OTHER_UNIT or abs(first - told) < OTHER_UNIT:
+        return ""
+    begins = show(meant, "temperature", basis.brewhouse.units)
+    return f"; degC that were read as degF? Then it begins at {begins}"
 
 
 def refuse_no_chill(

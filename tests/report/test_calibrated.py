@@ -1,0 +1,62 @@
+"""CALIBRATED: what is said of a calibration that is in use, and of what in it does not count."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import kits
+import numpy as np
+import pytest
+import small_calibration
+
+from optichill.files.reading import Inputs, load
+from optichill.model.calibration import Calibration
+from optichill.problem.basis import basis_of
+from optichill.problem.uncertain import prior_names
+from optichill.report import calibrated
+from optichill.thermal.deviates import COLUMNS
+
+
+@pytest.fixture
+def inputs(tmp_path: object) -> Inputs:
+    kits.write_kit(tmp_path)
+    return load(tmp_path / "brewhouse.toml")  # type: ignore[operator]
+
+
+def law(inputs: Inputs, *learnt: str, **priors: str) -> Calibration:
+    """Of the very brewhouse, with other priors where they are named."""
+    house = inputs.brewhouse
+    made = small_calibration.fitted().calibration
+    cov = np.eye(made.cov.shape[0])
+    for name in learnt:
+        cov[COLUMNS.index(name), COLUMNS.index(name)] = 0.2
+    return replace(made, cov=cov, priors=prior_names(house, house.wort.moves) | priors)
+
+
+def test_what_was_learnt_and_does_not_count_is_named(inputs: Inputs) -> None:
+    said = " ".join(calibrated.sentences(inputs.brewhouse, law(inputs, "speed", speed="another spoon")))
+    assert "what was learnt of it (how fast your stirring moves the wort) is not used" in said
+
+
+def test_of_what_nothing_was_learnt_nothing_is_lost(inputs: Inputs) -> None:
+    """Wort that was left alone taught nothing of stirring; its film counts on."""
+    said = " ".join(calibrated.sentences(inputs.brewhouse, law(inputs, "still", speed="nothing")))
+    assert "stirred otherwise" in said and "nothing was learnt of that for itself" in said
+    assert "learnt: film of still wort" in said and "is not used" not in said
+
+
+def test_a_copied_file_is_told_by_the_name_of_its_brewhouse(inputs: Inputs) -> None:
+    name = inputs.brewhouse.name
+    for measured, told in (("Tall Cellar", True), (name, False), ("", False)):
+        said = " ".join(
+            calibrated.sentences(inputs.brewhouse, replace(law(inputs, "still"), brewhouse=measured))
+        )
+        assert (f"it was measured in Tall Cellar, this is {name}" in said) == told
+
+
+def test_of_several_kettles_each_by_its_name(inputs: Inputs) -> None:
+    plain = basis_of(inputs.brewhouse, inputs.stock)
+    taught = basis_of(inputs.brewhouse, inputs.stock, law(inputs, "still"))
+    assert calibrated.of_each([plain, plain]) == []
+    lines = calibrated.of_each([plain, taught])
+    assert len(lines) == 1 and f"CALIBRATED   {inputs.brewhouse.name}: by 1 batch" in lines[0]
