@@ -37,7 +37,7 @@ def is_id(coil: Any) -> bool:
     if not isinstance(coil, str):
         return False
     written = "/" in coil or "\\" in coil or coil.lower().endswith(".toml")
-    return not (written or os.path.exists(coil))
+    return not (written or os.path.lexists(coil))  # a link that leads nowhere is no id
 
 
 def an_id(coil: object) -> str:

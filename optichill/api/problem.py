@@ -74,7 +74,7 @@ class Problem:
     Traceback (most recent call last):
         ...
     optichill.errors.InputFaults: in Python: kettle.inside_diameter: 9 m: too large (allowed: 10 cm to 3 m)
-    in Python: kettle.inside_height: missing
+    in Python: kettle.inside_height: missing (allowed: length, 10 cm to 3 m)
     in Python: tap: missing: nothing cools the wort (allowed: [tap], or [[cooling]] with a pump)
     nowhere/forms.csv: file: not found (allowed: optichill init writes one)
     nowhere/tubing.csv: file: not found (allowed: optichill init writes one)

@@ -240,8 +240,8 @@ def plan_work(coil: Any, problem: Problem) -> PlannedWork:
     >>> oc.plan_work({}, oc.read())
     Traceback (most recent call last):
         ...
-    optichill.errors.InputFaults: in Python: coil.material: missing
-    in Python: coil.outer_diameter: missing
+    optichill.errors.InputFaults: in Python: coil.material: missing (allowed: copper, stainless 304, ...)
+    in Python: coil.outer_diameter: missing (allowed: length, 3 mm to 60 mm)
     """
     inputs = inputs_with(coil, problem)
     assert inputs.coil is not None

@@ -9,6 +9,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report import calibrated, ranges, words
@@ -48,24 +49,31 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     return lines
 
 
+def _gap(gap: float, basis: DesignBasis) -> str:
+    """The gap between turns [m], as finely as the warning about it where it is too small."""
+    wanted, u = basis.brewhouse.workshop.smallest_gap, basis.brewhouse.units
+    if gap < 5e-4:
+        return "touching"
+    told = words.told_apart(LIMITS["gap"], gap, wanted, basis)[0] if gap < wanted else show(gap, "gap", u)
+    return f"{told} open between turns"
+
+
 def coil_lines(rating: QuickRating, plan: WorkPlan) -> list[str]:
     """YOUR COIL: its tube, its turns, its length and its id."""
     c, u = rating.coil, plan.basis.brewhouse.units
-    gap = c.pitch - c.outer_diameter
-    spaced = "touching" if gap < 5e-4 else f"{show(gap, 'gap', u)} open between turns"
-    spaced = f", {spaced}" if c.turns > 1.0 else ""
+    spaced = f", {_gap(c.pitch - c.outer_diameter, plan.basis)}" if c.turns > 1.0 else ""
     layout = inner = ""
     if len(c.layers) > 1:
         layout = f"{LAYOUTS[c.layout].called}; "
         two = c.layers[1]
-        across = words.rough(two.mean_diameter + c.outer_diameter, u)
+        across = show(two.mean_diameter + c.outer_diameter, "length", u)
         inner = f" (inner: {plural(turns_words(two.turns))}, {across} across)"
     return entry(
         "YOUR COIL",
         f"{layout}{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "
         f"{plural(turns_words(c.turns))}{spaced}; "
-        f"{words.rough(c.mean_diameter + c.outer_diameter, u)} across, "
-        f"{words.rough(c.height, u)} tall{inner}",
+        f"{show(c.mean_diameter + c.outer_diameter, 'length', u)} across, "
+        f"{show(c.height, 'length', u)} tall{inner}",
         f"{show(rating.tube_length, 'long_length', u)} of tube, "
         f"{show(rating.wetted_length, 'long_length', u)} of it in the wort when cold; coil {plan.coil_id}",
         *calibrated.of_coil(plan.basis.calibration, c),

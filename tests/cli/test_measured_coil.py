@@ -398,3 +398,15 @@ def test_the_example_is_taken_by_every_command_without_a_word_against_it(
         assert document["buildable"] is True and document["stops"] == []
         assert "measure again" not in done.out and "stand?" not in done.out
     assert "Coil: " not in on_page(tmp_path / "out")
+
+
+def test_a_link_that_leads_nowhere_is_a_file_and_no_id(
+    optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As in a folder that came from elsewhere: what is wrong with it is told, not that no file is there."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "round").symlink_to("round")
+    (tmp_path / "gone").symlink_to("away")
+    for name, why in (("round", "cannot be read: "), ("gone", "not found")):
+        done = optichill("check", house(tmp_path), "--coil", name)
+        assert done.status == 4 and f"{name}: file: {why}" in flat(done.err)

@@ -214,6 +214,25 @@ def test_a_second_coil_leaves_room_for_its_riser_and_is_of_the_same_tube(bench: 
     assert second_coil(seen(bench, {"turns": 6.0})) == []  # the workshop asks for one layer
 
 
+def test_the_lines_of_a_second_coil_leave_nothing_told_twice_and_can_be_measured_off(bench: Inputs) -> None:
+    """A coil by string and scales: its file then holds two layers, wall and ends to a mark of a tape."""
+    both = Edit(BREWHOUSE, "workshop", "layouts", ["single", "nested", "parallel"])
+    told = {"turns": 6.0, "string_round": 0.9739, "overall_height": 0.106}
+    told |= {"bought_length": 6.6, "weight": 1.66}
+    keys = ("material", "outer_diameter", "lowest_turn_height")
+    mine = replace(bench, coil=Coil(**{key: SIZES[key] for key in keys}, **told))
+    now = changed(with_remarks(mine), [both])
+    assert now is not None
+    ways = second_coil(Seen(now))
+    assert ways
+    for way in ways:
+        assert {edit.key for edit in way.edits if edit.value is None} == set(told)
+        written = {edit.key: edit.value for edit in way.edits if edit.key.startswith(("wall", "riser"))}
+        assert len(written) == 3 and all(len(value) <= len("0.99 mm") for value in written.values()), written
+        then = changed(now, way.edits)
+        assert then is not None and then.coil is not None and len(then.coil.layers) == 2
+
+
 def test_stainless_is_not_offered_copper(bench: Inputs) -> None:
     both = Edit(BREWHOUSE, "workshop", "layouts", ["single", "nested", "parallel"])
     steel = {"material": "stainless 304", "turns": 6.0, "mean_diameter": 0.30}

@@ -176,3 +176,13 @@ def test_a_coil_on_the_floor_is_not_in_it(tmp_path: Path, d_o: float) -> None:
     problem = oc.read(small_stock.write(tmp_path))
     rating = oc.rate(Coil(**own_sizes(**sizes)), problem)
     assert not [text for text in rating.warnings if "floor" in text]
+
+
+def test_sizes_are_told_by_predict_as_by_check_and_the_gap_as_in_its_warning(tmp_path: Path) -> None:
+    """17.5 cm are 17.5, not 18; a gap of 4.6 mm that should be 5 is not told as 5."""
+    problem = oc.read(small_stock.write(tmp_path, {"workshop": {"smallest_gap": "5 mm"}}))
+    coil = Coil(**{**SIZES, "pitch": 0.0146, "turns": 11.3})
+    checked = " ".join(" ".join(coil_read.lines(coil, "metric")).split())
+    rated = " ".join(" ".join(oc.rate(coil, problem).lines()).split())
+    assert "27 cm across, 17.5 cm tall" in checked and "27 cm across, 17.5 cm tall" in rated
+    assert "4.6 mm open between turns" in rated and "The gap between turns: 4.6 mm, wanted 5 mm." in rated

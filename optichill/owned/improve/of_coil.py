@@ -17,8 +17,9 @@ from optichill.files.coil_file import as_written
 from optichill.files.reading import with_remarks
 from optichill.geometry import fit, risers
 from optichill.layouts import LAYOUTS, of_traits
+from optichill.model.coil import OF_TURNS
 from optichill.model.stock import MATCH, Tube
-from optichill.owned.improve.changes import COIL, Change, Edit, finely, quantity
+from optichill.owned.improve.changes import COIL, Change, Edit, finely, length
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.owned.outfit import beyond, outfit
@@ -74,11 +75,11 @@ def _both(now: Seen, layout: str, D: float) -> list[Edit]:
         {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units, up=True), "turns": coil.turns}
         for x in (coil.mean_diameter, D)
     ]
-    gone = ("mean_diameter", "pitch", "turns", "outside_across", "overall_height", "bought_length", "weight")
-    edits = [Edit(COIL, "coil", key, None) for key in gone if key in coil.model_fields_set]
+    gone = [key for key in (*OF_TURNS, "bought_length", "weight") if key in coil.model_fields_set]
+    edits = [Edit(COIL, "coil", key, None) for key in gone]
     edits += [
-        Edit(COIL, "coil", key, quantity(getattr(coil, key), "length", units))
-        for key in ("wall", "riser_length_in", "riser_length_out")
+        Edit(COIL, "coil", key, by_hand(getattr(coil, key), units))
+        for key, by_hand in (("wall", finely), ("riser_length_in", length), ("riser_length_out", length))
         if key not in coil.model_fields_set
     ]
     return [*edits, Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
