@@ -12,7 +12,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report import calibrated, ranges, words
-from optichill.report.no_fit import ways_text
+from optichill.report.no_fit import that_lead_there, ways_text
 from optichill.report.otherwise import about, stirred
 from optichill.report.paper import entry
 from optichill.report.screen import (
@@ -74,9 +74,9 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     p, brewhouse = rating.prediction, basis.brewhouse
     u = brewhouse.units
     if p.chill_time is None:
-        ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(rating.warm_tap_remedies, 1)]
+        ways = [f"{n}. {ways_text(w, u)}" for n, w in enumerate(that_lead_there(rating.warm_tap_remedies), 1)]
         lines = entry("TIME", _not_reached(rating.closest, rating.closest_after, rating.end, basis))
-        lines += entry("WAYS OUT", *ways) if ways else []
+        lines += entry("WAYS OUT", *(ways or [NO_WAY_OUT] if rating.warm_tap_remedies else []))
     else:
         lines = entry(
             "TIME",
@@ -96,6 +96,10 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     return lines
 
 
+NO_WAY_OUT = (
+    "no ice and no fridge brings this coil there as it stands; `optichill improve` says what else may"
+)
+"""Where none of the ways out leads anywhere."""
 WARMER = 0.5
 """How much warmer wort may end than it was at best before it is worth a word [K]."""
 
