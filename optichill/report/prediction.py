@@ -96,9 +96,7 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     return lines
 
 
-NO_WAY_OUT = (
-    "no ice and no fridge brings this coil there as it stands; `optichill improve` says what else may"
-)
+NO_WAY_OUT = "neither ice nor a fridge helps this coil as it stands; `optichill improve` says what may"
 """Where none of the ways out leads anywhere."""
 WARMER = 0.5
 """How much warmer wort may end than it was at best before it is worth a word [K]."""

@@ -11,6 +11,7 @@ from typing import Any
 import fluids
 import numpy as np
 import pytest
+import small_calibration
 import small_stock
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,6 +28,7 @@ from optichill.owned.improve.of_water import of_the_water, open_flow_with
 from optichill.owned.improve.of_wort import more_motion
 from optichill.owned.improve.seen import Seen
 from optichill.properties import water
+from optichill.rating.coil_rating import quick_rating
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +48,7 @@ def kinds(ways: list[list[Change]]) -> dict[str, Change]:
     return {change.kind: change for some in ways for change in some}
 
 
-# --- as the coil's own file says how it stands ---------------------------------------------------------------
+# --- as the coil's own file says how it stands --------------------------------------------------------------
 
 BY_TAPE = {
     "material": "copper", "outer_diameter": "10 mm", "wall": "1 mm", "outside_across": "25 cm",
@@ -103,7 +105,7 @@ def test_ends_in_the_kettle_come_out_of_turns_that_are_unwound(bench: Inputs) ->
 
 
 def test_what_reaches_over_the_rim_does_not_go_in(bench: Inputs) -> None:
-    """On feet of 40 cm in a kettle of 33 cm: not in; nor three metres of coil, which nobody has wound."""
+    """On feet of 40 cm in a kettle of 40 cm: not in; nor three metres of coil, which nobody has wound."""
     ends = {"riser_length_in": "90 cm", "riser_length_out": "80 cm"}
     high = by_tape(bench, feet_height="40 cm", **ends)
     assert not high.goes_in and not high.cannot_be
@@ -307,3 +309,16 @@ def test_the_file_is_what_is_told_of(tmp_path: Path, bench: Inputs) -> None:
     then = changed(there, [Edit(BREWHOUSE, "kettle", "floor_clearance", "50 mm")])
     assert then is not None and then.coil is not None
     assert then.coil.lowest_turn_height == pytest.approx(0.055)
+
+
+def test_a_measured_coil_is_told_as_predict_tells_it(bench: Inputs) -> None:
+    """What is its own counts as long as the coil is the same one, also where the wort is stirred otherwise."""
+    fit = small_calibration.fitted()
+    n = fit.calibration.mean.size
+    moved = replace(fit.calibration, mean=np.full(n, 0.1))
+    coil = small_calibration.coil()
+    now = Seen(with_remarks(replace(bench, coil=coil, calibration=moved)))
+    assert now.basis.of_coil == fit.calibration.coils[0].name
+    assert now.told.time == pytest.approx(quick_rating(now.basis, now.coil).prediction.told.time, rel=1e-5)
+    then = changed(now.inputs, [Edit(BREWHOUSE, "wort", "mixing", "steady")])
+    assert then is not None and Seen(then).basis.of_coil == now.basis.of_coil
