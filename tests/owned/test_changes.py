@@ -312,7 +312,7 @@ def test_the_file_is_what_is_told_of(tmp_path: Path, bench: Inputs) -> None:
 
 
 def test_a_measured_coil_is_told_as_predict_tells_it(bench: Inputs) -> None:
-    """What is its own counts as long as the coil is the same one, also where the wort is stirred otherwise."""
+    """What is its own counts as long as the coil is the same, also where the wort is stirred otherwise."""
     fit = small_calibration.fitted()
     n = fit.calibration.mean.size
     moved = replace(fit.calibration, mean=np.full(n, 0.1))

@@ -11,6 +11,7 @@ from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.owned.improve.ranked import Found, Improvement
 from optichill.owned.improve.seen import Seen
+from optichill.report.calibrated import in_use
 from optichill.report.design_json import likely
 from optichill.report.improve.screen import verdict, written
 from optichill.report.improve.words import called, what_to_do
@@ -24,6 +25,7 @@ def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> d
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
+        "calibrated": in_use(inputs.brewhouse, inputs.calibration, inputs.coil),
         "coil": {"id": plan.coil_id},
         "as_it_is": _seen_json(found.now) | {"limits_broken": sorted(found.now.broken)},
         "reached": found.reached,
