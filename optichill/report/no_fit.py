@@ -203,7 +203,11 @@ def _too_warm(answer: Answer) -> list[str]:
         text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
     ways = that_lead_there(answer.warm_tap_remedies)
     if answer.quickest is not None and ways:
-        text += f" Ways out, with the quickest coil that could be built ({_named(answer.quickest, basis)}):"
+        # Where ice is short every coil stops at the same wort: how quick one is there, says nothing.
+        which = "a coil" if ways[0].kind == "more ice" else "the quickest coil"
+        text += f" Ways out, with {which} that could be built ({_named(answer.quickest, basis)}):"
+    elif basis.brewhouse.cooling[-1].source == "bucket":
+        text += " Ice in the bucket, or its water changed more often (refills), would help."
     return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(ways, 1)))
 
 
