@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from optichill.display import money, show
@@ -22,6 +23,7 @@ from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.ways_out import OpenedDesign, slow_of
+from optichill.workshop.lifetime import HOUR
 
 
 def nothing_fits(answer: Answer) -> list[str]:
@@ -199,11 +201,14 @@ def _too_warm(answer: Answer) -> list[str]:
     tap = basis.brewhouse.tap
     if tap is not None and tap.cold_season is not None and tap.cold_season < basis.scenario.T_target:
         text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
-    if answer.quickest is not None and answer.warm_tap_remedies:
-        text += f" Ways out, with the quickest coil that could be built ({_named(answer.quickest, basis)}):"
-    return entry(
-        "TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(answer.warm_tap_remedies, 1))
-    )
+    ways = that_lead_there(answer.warm_tap_remedies)
+    if answer.quickest is not None and ways:
+        # Where ice is short every coil stops at the same wort: how quick one is there, says nothing.
+        which = "a coil" if ways[0].kind == "more ice" else "the quickest coil"
+        text += f" Ways out, with {which} that could be built ({_named(answer.quickest, basis)}):"
+    elif basis.brewhouse.cooling[-1].source == "bucket":
+        text += " Ice in the bucket, or its water changed more often (refills), would help."
+    return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(ways, 1)))
 
 
 def _named(d: Design, basis: DesignBasis) -> str:
@@ -213,6 +218,15 @@ def _named(d: Design, basis: DesignBasis) -> str:
     )
     missed = " ".join(limits_broken(d, basis))
     return f"{said}; it does not hold {missed.removesuffix('.')}" if missed else said
+
+
+LONGEST_WAIT = 3.0 * HOUR
+"""A chill that takes longer is no way out of anything [s] (OWN)."""
+
+
+def that_lead_there(ways: Sequence[Remedy]) -> list[Remedy]:
+    """Of the ways out those that are any."""
+    return [way for way in ways if way.time is not None and way.time <= LONGEST_WAIT]
 
 
 def ways_text(way: Remedy, units: str) -> str:

@@ -13,7 +13,7 @@ from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
 from optichill.report import calibrated, ranges, words
-from optichill.report.no_fit import ways_text
+from optichill.report.no_fit import that_lead_there, ways_text
 from optichill.report.otherwise import about, stirred
 from optichill.report.paper import entry
 from optichill.report.screen import (
@@ -84,9 +84,9 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     p, brewhouse = rating.prediction, basis.brewhouse
     u = brewhouse.units
     if p.chill_time is None:
-        ways = [f"{n}. {ways_text(way, u)}" for n, way in enumerate(rating.warm_tap_remedies, 1)]
+        ways = [f"{n}. {ways_text(w, u)}" for n, w in enumerate(that_lead_there(rating.warm_tap_remedies), 1)]
         lines = entry("TIME", _not_reached(rating.closest, rating.closest_after, rating.end, basis))
-        lines += entry("WAYS OUT", *ways) if ways else []
+        lines += entry("WAYS OUT", *(ways or [NO_WAY_OUT] if rating.warm_tap_remedies else []))
     else:
         lines = entry(
             "TIME",
@@ -106,6 +106,8 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     return lines
 
 
+NO_WAY_OUT = "neither ice nor a fridge helps this coil as it stands; `optichill improve` says what may"
+"""Where none of the ways out leads anywhere."""
 WARMER = 0.5
 """How much warmer wort may end than it was at best before it is worth a word [K]."""
 

@@ -302,8 +302,9 @@ def small_coil(coil: Coil, units: str) -> str:
     metal = coil.material
     return (
         f"{turns(coil.turns)} turns of {show(coil.outer_diameter, 'tube', units)} {metal} with a wall of "
-        f"{show(coil.wall, 'wall', units)}, mean_diameter {show(coil.mean_diameter, 'length', units)}, pitch "
-        f"{show(coil.pitch, 'gap', units)}, risers of {show(coil.riser_length_in, 'length', units)}"
+        f"{show(coil.wall, 'wall', units)}, {show(coil.mean_diameter, 'length', units)} across from tube "
+        f"centre to tube centre, a turn every {show(coil.pitch, 'gap', units)}, risers of "
+        f"{show(coil.riser_length_in, 'length', units)}"
     )
 
 

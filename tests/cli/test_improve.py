@@ -62,7 +62,9 @@ def better(files: tuple[Path, Path]) -> oc.api.Improvement:
 
 def test_one_sentence_then_what_helps_and_its_lines(better: oc.api.Improvement) -> None:
     said = " ".join(" ".join(better.lines()).split())
-    assert re.search(r"IN SHORT What helps most: [a-z][^.]*: \d+ min instead of \d+", said)
+    assert re.search(
+        r"IN SHORT Not good enough: [^.]*\. What helps most: [a-z][^.]*: \d+ min instead of \d+", said
+    )
     assert "your 30 min are not kept" in said and better.reached and not better.good_enough
     assert 'mine.toml [coil] pitch = "' in said
     assert 'brewhouse.toml [wort] mixing = { with = "paddle", motion = "slow" }' in said
@@ -112,7 +114,7 @@ def test_a_target_out_of_reach_is_status_3_and_what_reaches_it_comes_first(
     first = document["changes"][0]
     assert document["reached"] is False and first["mends"] == ["target"] and first["chill_time_s"]
     assert first["kind"] == "ice behind the tap" and "[[cooling]]" in done.out
-    assert "As it is: 20 °C is not reached" in flat(done) and "GFCI/RCD" in flat(done)
+    assert "Not good enough: 20 °C is not reached" in flat(done) and "GFCI/RCD" in flat(done)
 
 
 @pytest.mark.slow

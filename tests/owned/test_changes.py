@@ -11,6 +11,7 @@ from typing import Any
 import fluids
 import numpy as np
 import pytest
+import small_calibration
 import small_stock
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,6 +28,7 @@ from optichill.owned.improve.of_water import of_the_water, open_flow_with
 from optichill.owned.improve.of_wort import more_motion
 from optichill.owned.improve.seen import Seen
 from optichill.properties import water
+from optichill.rating.coil_rating import quick_rating
 
 
 @pytest.fixture(scope="module")
@@ -44,6 +46,74 @@ def seen(inputs: Inputs, coil: dict[str, Any] | None = None, *edits: Edit) -> Se
 
 def kinds(ways: list[list[Change]]) -> dict[str, Change]:
     return {change.kind: change for some in ways for change in some}
+
+
+# --- as the coil's own file says how it stands --------------------------------------------------------------
+
+BY_TAPE = {
+    "material": "copper", "outer_diameter": "10 mm", "wall": "1 mm", "outside_across": "25 cm",
+    "overall_height": "11.5 cm", "turns": 7,
+}  # fmt: skip
+"""A coil of which tape and caliper tell all."""
+
+
+def by_tape(inputs: Inputs, **more: Any) -> Seen:
+    return Seen(with_remarks(replace(inputs, coil=Coil(**{**BY_TAPE, **more}))))
+
+
+@pytest.mark.parametrize(
+    ("told", "key"),
+    [
+        ({"stands": "feet", "feet_height": "12 cm"}, "feet_height"),
+        ({"stands": "hangs", "hangs_below_rim": "5 cm"}, "hangs_below_rim"),
+    ],
+)
+def test_a_coil_is_moved_in_the_terms_of_its_file(bench: Inputs, told: dict[str, str], key: str) -> None:
+    """Down to the floor's clearance; what is written is read again, and holds the height that was told; one
+    that hangs and is pulled open opens downwards, and keeps the height of its lowest turn."""
+    now = by_tape(bench, riser_length_in="90 cm", riser_length_out="80 cm", **told)
+    changes = [change for ways in of_the_place(now) for change in ways]
+    lower = [change for change in changes if change.kind == "stand" and change.told["by"] < 0.0]
+    assert lower and {edit.key for edit in lower[0].edits} == {key}
+    then = changed(now.inputs, lower[0].edits)
+    assert then is not None and then.coil is not None
+    assert then.coil.lowest_turn_height == pytest.approx(lower[0].told["at"], abs=1e-9)
+    assert lower[0].told["under"] == pytest.approx(now.inputs.brewhouse.kettle.floor_clearance, abs=0.0011)
+    for change in changes:
+        opened = changed(now.inputs, change.edits)
+        assert opened is not None and opened.coil is not None, change
+        if change.kind == "pull open" and change.told["at"] is None:
+            least = now.coil.lowest_turn_height
+            assert least <= opened.coil.lowest_turn_height + 1e-9 <= least + 0.0011
+
+
+def test_ends_in_the_kettle_come_out_of_turns_that_are_unwound(bench: Inputs) -> None:
+    """By hand: a turn of 24 cm at a pitch of 15 mm holds 75.4 cm of tube; both ends lie where the turns end,
+    so one turn at each makes a riser."""
+    now = by_tape(bench, riser_length_in="0 m", riser_length_out="0 m", feet_height="25 mm")
+    assert now.hangs_in
+    (change,) = (c for ways in of_the_place(now) for c in ways if c.kind == "longer risers")
+    written = {edit.key: edit.value for edit in change.edits}
+    assert (change.told["in"], change.told["out"], written["turns"]) == (1, 1, 5.0)
+    assert written["riser_length_in"] == written["riser_length_out"] == "754 mm"
+    then = changed(now.inputs, change.edits)
+    assert then is not None and not Seen(then).hangs_in
+    whole = [c.helix_length + c.riser_length_in + c.riser_length_out for c in (now.coil, Seen(then).coil)]
+    assert whole[1] == pytest.approx(whole[0], abs=0.002)
+    out = by_tape(bench, riser_length_in="90 cm", riser_length_out="80 cm", feet_height="25 mm")
+    assert not out.hangs_in
+
+
+def test_what_reaches_over_the_rim_does_not_go_in(bench: Inputs) -> None:
+    """On feet of 40 cm in a kettle of 40 cm: not in; nor three metres of coil, which nobody has wound."""
+    ends = {"riser_length_in": "90 cm", "riser_length_out": "80 cm"}
+    high = by_tape(bench, feet_height="40 cm", **ends)
+    assert not high.goes_in and not high.cannot_be
+    lower = next(c for ways in of_the_place(high) for c in ways if c.kind == "stand")
+    then = changed(high.inputs, lower.edits)
+    assert then is not None and Seen(then).goes_in
+    tall = by_tape(bench, feet_height="25 mm", **{**ends, "overall_height": "3 m"})
+    assert not tall.goes_in and tall.cannot_be
 
 
 # --- lines -------------------------------------------------------------------------------------------------
@@ -258,3 +328,16 @@ def test_the_file_is_what_is_told_of(tmp_path: Path, bench: Inputs) -> None:
     then = changed(there, [Edit(BREWHOUSE, "kettle", "floor_clearance", "50 mm")])
     assert then is not None and then.coil is not None
     assert then.coil.lowest_turn_height == pytest.approx(0.055)
+
+
+def test_a_measured_coil_is_told_as_predict_tells_it(bench: Inputs) -> None:
+    """What is its own counts as long as the coil is the same, also where the wort is stirred otherwise."""
+    fit = small_calibration.fitted()
+    n = fit.calibration.mean.size
+    moved = replace(fit.calibration, mean=np.full(n, 0.1))
+    coil = small_calibration.coil()
+    now = Seen(with_remarks(replace(bench, coil=coil, calibration=moved)))
+    assert now.basis.of_coil == fit.calibration.coils[0].name
+    assert now.told.time == pytest.approx(quick_rating(now.basis, now.coil).prediction.told.time, rel=1e-5)
+    then = changed(now.inputs, [Edit(BREWHOUSE, "wort", "mixing", "steady")])
+    assert then is not None and Seen(then).basis.of_coil == now.basis.of_coil

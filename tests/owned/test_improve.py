@@ -67,6 +67,28 @@ bought_length = "6.6 m"
 """
 
 
+BY_TAPE = """\
+[coil]
+material = "copper"
+layout = "nested"
+outer_diameter = "10 mm"
+wall = "1 mm"
+bought_length = "12.5 m"
+stands = "feet"
+feet_height = "25 mm"
+
+[[coil.layer]]
+turns = 9
+outside_across = "26 cm"
+overall_height = "13 cm"
+
+[[coil.layer]]
+turns = 9
+inside_across = "15 cm"
+overall_height = "13 cm"
+"""
+
+
 def single(**sizes: Any) -> str:
     """A coil of one layer; what is not said is a coil of ten turns."""
     usual = {"material": "copper", "across": "10 mm", "diameter": "22 cm", "pitch": "15 mm", "turns": 10}
@@ -81,6 +103,9 @@ COILS = {
     "nested": TWO.format(layout="nested", inner="15 cm", outer="22 cm", pitch="10 mm"),
     "tees": TWO.format(layout="parallel", inner="15 cm", outer="22 cm", pitch="13 mm"),
     "bench": BENCH.format(across="23 cm"),
+    "on tall feet": BENCH.format(across="23 cm") + 'stands = "feet"\nfeet_height = "14 cm"\n',
+    "hung by tape": BENCH.format(across="23 cm") + 'stands = "hangs"\nhangs_below_rim = "8 cm"\n',
+    "nested by tape": BY_TAPE,
 }
 DEMOS = ("", "us", "wide", "stove")
 
@@ -210,7 +235,7 @@ def holds(folder: Path, text: str, coil: str) -> dict[str, Any]:
         named = ("chill_time{}_s", "water{}_m3", "ice{}_kg")
         for value, name in zip((p.chill_time, p.water, p.ice), named, strict=True):  # as `predict` names them
             key = name.format("")
-            assert alike(value, change[key], 1e-3), (key, value, change[key], change["text"])
+            assert alike(value, change[key], 3e-3), (key, value, change[key], change["text"])
         for value, name in zip(p.told, named, strict=True):
             key = name.format("" if change[name.format("_p50")] is None else "_p50")
             assert alike(value, change[key]), (key, value, change[key], change["text"])
@@ -226,7 +251,7 @@ def alike(one: float | None, other: float | None, apart: float = 1e-6) -> bool:
     not arrive in are told from one run, which is here a little less fine."""
     if one is None or other is None:
         return one is other
-    return abs(one - other) <= (1e-3 if one > 3.0 * 3600.0 else apart) * max(abs(one), 1e-9)
+    return abs(one - other) <= (max(1e-3, apart) if one > 3.0 * 3600.0 else apart) * max(abs(one), 1e-9)
 
 
 ROOM = ("floor", "submergence", "headspace", "wall", "mouth", "gap", "layer_gap", "centre", "riser_gap")
@@ -285,7 +310,7 @@ def test_made_cases_hold_too(no_search: None, tmp_path: Path, name: str) -> None
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("case", ["us-hung high", "wide-tees"])
+@pytest.mark.parametrize("case", ["us-hung high", "wide-tees", "-hung by tape", "-nested by tape"])
 def test_coils_of_all_kinds_hold(no_search: None, tmp_path: Path, case: str) -> None:
     name, coil = case.split("-")
     holds(tmp_path, demo(name), COILS[coil])

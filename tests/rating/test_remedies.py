@@ -46,8 +46,8 @@ def written(way: str, plain: dict[str, Any]) -> dict[str, Any]:
         iced |= {"source": "ice bath", "pump": pump[1]}
     else:
         coil = re.search(
-            rf"\(([\d.]+) turns of {SIZE} (\w+) with a wall of {SIZE}, mean_diameter {SIZE}, pitch {SIZE}, "
-            rf"risers of {SIZE}\)",
+            rf"\(([\d.]+) turns of {SIZE} (\w+) with a wall of {SIZE}, {SIZE} across from tube centre to "
+            rf"tube centre, a turn every {SIZE}, risers of {SIZE}\)",
             way,
         )
         assert coil, way

@@ -169,7 +169,8 @@ _KINDS = {
     "lift": "length",
     **dict.fromkeys(
         ("outer_diameter", "wall", "mean_diameter", "pitch", "lowest_turn_height", "riser_length_in",
-         "riser_length_out", "riser_bend_radius", "outside_across", "overall_height", "bought_length"),
+         "riser_length_out", "riser_bend_radius", "outside_across", "inside_across", "string_round",
+         "overall_height", "bought_length", "feet_height", "hangs_below_rim"),
         "length",
     ),
 }  # fmt: skip

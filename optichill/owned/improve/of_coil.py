@@ -19,7 +19,7 @@ from optichill.geometry import fit, risers
 from optichill.layouts import LAYOUTS, of_traits
 from optichill.model.coil import OF_TURNS
 from optichill.model.stock import MATCH, Tube
-from optichill.owned.improve.changes import COIL, Change, Edit, finely, length
+from optichill.owned.improve.changes import COIL, Change, Edit, changed, finely, length
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.owned.outfit import beyond, outfit
@@ -75,14 +75,27 @@ def _both(now: Seen, layout: str, D: float) -> list[Edit]:
         {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units, up=True), "turns": coil.turns}
         for x in (coil.mean_diameter, D)
     ]
-    gone = [key for key in (*OF_TURNS, "bought_length", "weight") if key in coil.model_fields_set]
-    edits = [Edit(COIL, "coil", key, None) for key in gone]
-    edits += [
-        Edit(COIL, "coil", key, by_hand(getattr(coil, key), units))
-        for key, by_hand in (("wall", finely), ("riser_length_in", length), ("riser_length_out", length))
-        if key not in coil.model_fields_set
-    ]
-    return [*edits, Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
+    gone = (*OF_TURNS, "bought_length", "weight")
+    edits = [Edit(COIL, "coil", key, None) for key in gone if key in coil.model_fields_set]
+    written = {
+        "wall": finely(coil.wall, units),
+        "riser_length_in": length(coil.riser_length_in, units),
+        "riser_length_out": length(coil.riser_length_out, units),
+    }
+    edits += [Edit(COIL, "coil", key, x) for key, x in written.items() if key not in coil.model_fields_set]
+    edits += [Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
+    return edits if coil.bought_length is None else _of_two_rolls(now, edits)
+
+
+def _of_two_rolls(now: Seen, edits: list[Edit]) -> list[Edit]:
+    """With the tube of both in place of that of the first, whose roll it was all made of."""
+    then = changed(now.inputs, edits)
+    if then is None or then.coil is None:
+        return edits
+    tubes = LAYOUTS[then.coil.layout].tubes
+    both = float(Seen(then).placement.tube_length[0]) + 2.0 * tubes * risers.TRIM
+    written = length(both, now.inputs.brewhouse.units, up=True)
+    return [*(e for e in edits if e.key != "bought_length"), Edit(COIL, "coil", "bought_length", written)]
 
 
 def _how_hard(now: Seen, setups: Setups, D: float) -> Array:

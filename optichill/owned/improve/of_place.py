@@ -193,7 +193,11 @@ def _pulled(now: Seen, by: float, height: float | None) -> Change | None:
         for layer in coil.layers:
             told = table_of(layer, units)
             pitch = length(layer.pitch + by, units)
-            tables.append(told | _narrower(layer.mean_diameter, layer.pitch, pitch, units) | {"pitch": pitch})
+            found = _narrower(layer.mean_diameter, layer.pitch, pitch, units)
+            # Of what is measured two ways, what stays as it was would contradict what is written.
+            gone = {"overall_height", *(ACROSS if found else ())}
+            kept = {key: value for key, value in told.items() if key not in gone}
+            tables.append(kept | found | {"pitch": pitch})
         edits.append(Edit(COIL, "coil", "layer", tables))
     else:
         pitch = length(coil.pitch + by, units)
@@ -213,6 +217,10 @@ def _pulled(now: Seen, by: float, height: float | None) -> Change | None:
     opened = parse(pitch, "length") if len(coil.layers) == 1 else coil.pitch + by
     told = {"gap": opened - coil.outer_diameter, "was": coil.pitch - coil.outer_diameter, "at": height}
     return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, opened), HOURS)
+
+
+ACROSS = ("outside_across", "inside_across", "string_round")
+"""How a coil's width is measured."""
 
 
 def _narrower(diameter: float, pitch: float, then: str, units: str) -> dict[str, str]:

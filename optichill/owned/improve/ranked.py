@@ -22,6 +22,7 @@ from optichill.owned.improve.of_plan import of_the_cold, of_the_plan
 from optichill.owned.improve.of_water import of_the_water
 from optichill.owned.improve.of_wort import Ways, of_the_wort
 from optichill.owned.improve.seen import STATED, Seen
+from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice, metre_of_copper
 from optichill.search.enumeration import Tell
 from optichill.thermal.cooldown import LONGEST
@@ -135,6 +136,12 @@ class Found:
         return (self.now.broken - self.then.broken) & STATED
 
     @property
+    def wears_out(self) -> bool:
+        """Whether ice, bucket or pump would fail in most batches, which bear more now."""
+        was, is_ = self.now.likely.held, self.then.likely.held
+        return any(is_[n] < min(0.5, was.get(n, 1.0) - 0.05) for n in is_ if LIMITS[n].lasts)
+
+    @property
     def spares(self) -> bool:
         """Whether it saves water or ice that a person notices, to the worth of a minute a batch."""
         was, is_ = self.now, self.then
@@ -152,6 +159,8 @@ class Found:
             return False
         if not self.now.goes_in:
             return self.then.goes_in
+        if self.wears_out and not self.reaches:
+            return False
         if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0:
             return False  # it takes too long already
         return (

@@ -25,7 +25,7 @@ def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> d
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
-        "calibrated": in_use(inputs.brewhouse, inputs.calibration, plan.coil),
+        "calibrated": in_use(inputs.brewhouse, inputs.calibration, inputs.coil),
         "coil": {"id": plan.coil_id},
         "as_it_is": _seen_json(found.now) | {"limits_broken": sorted(found.now.broken)},
         "reached": found.reached,

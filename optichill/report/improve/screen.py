@@ -86,7 +86,7 @@ def _target(found: Improvement) -> str:
 
 
 def verdict(found: Improvement) -> str:
-    """One sentence: good enough, or what helps most."""
+    """Whether it is good enough, and what helps most."""
     first = found.first
     as_it_is = _as_judged(found)
     if found.good_enough:
@@ -98,7 +98,10 @@ def verdict(found: Improvement) -> str:
         return f"Not good enough: {as_it_is}, and nothing that could be done about it mends that."
     seldom = "".join(f"; {said}" for said in _seldom_in_time(first))
     gain = f"{_effect(first)}, {_price(first)}{_kept_then(found, first)}{seldom}"
-    return f"What helps most: {_short(first)}: {gain}. As it is: {as_it_is}."
+    now = found.now
+    kept = now.goes_in and not now.hangs_in and found.reached and not found.unkept
+    judged = "Could be better" if kept else "Not good enough"
+    return f"{judged}: {as_it_is}. What helps most: {_short(first)}: {gain}."
 
 
 def _kept_then(found: Improvement, first: Found) -> str:
@@ -155,6 +158,8 @@ def _as_judged(found: Improvement) -> str:
         parts.append(f"{_limits(sorted(found.unkept), now)} not kept")
     elif now.inputs.brewhouse.limits.chill_time is not None:
         parts.append(f"your {show(now.inputs.brewhouse.limits.chill_time, 'minutes')} are kept")
+    if "mouth" in now.broken:
+        parts.append("with its risers it is wider than the kettle's mouth")
     if not found.quick and found.first is None and not found.unkept:
         parts.append("nothing that could be done about it is worth doing")
     return "; ".join(parts)
