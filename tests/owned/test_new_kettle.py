@@ -391,3 +391,21 @@ def test_the_highest_place_keeps_all_that_is_wished_over_the_turns(made: Made, n
     found = made(name).found
     coil = set_at(found.coil, heights(found.new, found.coil)[1])
     assert all(check.holds for check in quick_rating(found.new, coil).limits if check.name == "submergence")
+
+
+def test_what_stays_in_use_is_not_sold(made: Made) -> None:
+    found = made("higher by a hand")
+    told = {name: "\n".join(found.lines(100, option=name)) for name in found.options}
+    assert {name for name, text in told.items() if "SELL IT" in text} == {"replace"}
+    assert "LATER" in told["replace"]
+
+
+def test_risers_that_were_cut_for_the_new_rim_may_be_bent_for_it(made: Made, tmp_path: Path) -> None:
+    """Where today's kettle is the lower one nobody knows for which rim they are bent."""
+    short, long = (
+        made("higher by a hand"),
+        made("higher by a hand", coil=nk.coil_of(riser_length_in=0.60, riser_length_out=0.44)),
+    )
+    said = "Its tube is long enough: bent for this rim from the start, it stays as it is"
+    assert said not in " ".join(" ".join(short.lines(100)).split())
+    assert said in " ".join(" ".join(long.lines(100)).split())
