@@ -133,7 +133,7 @@ def test_a_hold_that_freezes_the_wort_is_told_of_its_own_file(optichill: Run, tw
 def test_turns_that_stay_dry_in_the_next_kettle_are_told_as_predict_tells_them(
     optichill: Run, two: tuple[Path, Path], tmp_path: Path
 ) -> None:
-    """They are no limit of a coil that is there already: on the screen, beside `fits`, and in the document."""
+    """No limit of a coil that is there already: on the screen, beside `fits`, and in the document."""
     wide = {"name": "Wide", "kettle": {"inside_diameter": "44 cm", "inside_height": "40 cm"}}
     other = small_stock.write(tmp_path / "wide", {**wide, "wort": {"volume": "24 L"}})
     file = tmp_path / "c.toml"

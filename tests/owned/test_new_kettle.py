@@ -285,6 +285,19 @@ def test_the_pump_of_the_plan_is_of_every_option(tmp_path: Path) -> None:
     assert why(found).get("stand") != "target"
 
 
+@pytest.mark.slow
+def test_a_pump_that_the_old_plan_runs_on_is_not_bought_again(tmp_path: Path) -> None:
+    folders = [nk.house(tmp_path / "old", {}), nk.house(tmp_path / "new", nk.CASES["a little wider"])]
+    for folder in folders:
+        with open(folder / "brewhouse.toml", "a", encoding="utf-8") as file:
+            file.write(small_stock.TAP_THEN_ICE)
+    found = oc.new_kettle(nk.coil_of(), *map(oc.read, folders))
+    kept = found.option("keep")
+    assert kept.basis.pumps and kept.bill.total == 0.0
+    for option in found.found.options:
+        assert not [i for i in option.bill.items if i.part == "pump" and i.price > 0.0], option.name
+
+
 # --- who comes first ----------------------------------------------------------------------------------------
 
 
