@@ -8,6 +8,7 @@ import numpy as np
 
 from optichill.model.coil import Coil
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import beyond as beyond
 from optichill.problem.bill import pump_of, wire
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.worth import worth_of
@@ -176,25 +177,6 @@ def _wires(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
         for layer in coil.layers
     ]
     return float(sum(lacing for lacing, _ in both)), float(sum(feet for _, feet in both))
-
-
-def beyond(bill: Bill, there: Bill) -> tuple[Bill, tuple[Item, ...]]:
-    """What of a bill has still to be bought where some of it is there already, and what serves again. What
-    the lists price as one line is one thing: of four ends two are there."""
-    have = {(item.what, item.part): item.quantity for item in there.items}
-    to_buy, reused = [], []
-    for item in bill.items:
-        if item.owned:
-            reused.append(item)
-            continue
-        had = min(have.get((item.what, item.part), 0.0), item.quantity)
-        each = item.price / item.quantity if item.quantity else 0.0
-        if had > 0.0:
-            reused.append(replace(item, quantity=had, price=each * had))
-        if item.quantity - had > 1e-9:
-            more = item.quantity - had
-            to_buy.append(replace(item, quantity=more, price=each * more))
-    return replace(bill, items=tuple(to_buy)), tuple(reused)
 
 
 def purchases(*things: Purchase) -> tuple[Item, ...]:

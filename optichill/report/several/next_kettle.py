@@ -78,7 +78,8 @@ def fate(coil: Then, found: Regard) -> str:
         return f"{time}, fits" if dry < DRY else f"{time}, kept with {100.0 * dry:.0f} % of its turns dry"
     again = "; no coil of these lists holds its limits"
     if found.replacement is not None:
-        again = f": replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
+        price = money(coil.replaced_for, today.brewhouse.stock.currency)
+        again = f": replaced for {price}, its hoses and ends serve on"
     long = {line.name for line in coil.too_long}
     there = [line for line in coil.there.broken if line.name not in long]
     if there:
