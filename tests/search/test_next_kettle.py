@@ -98,6 +98,7 @@ def test_of_no_coil_of_the_next_kettle_nothing_is_made_up(tmp_path: Path) -> Non
     assert found.coils[0].design.id == plain.id and not any(c.kept for c in found.coils)
     lines = oc.recommend(oc.read(tmp_path / "today"), next_kettle=oc.read(tmp_path / "next")).lines()
     said = " ".join(" ".join(lines).split())
+    assert f"says optichill recommend {tmp_path}/next" in said
     assert "no coil of these lists holds its limits" in said and not re.search(r"\b(inf|nan)\b", said)
 
 

@@ -11,7 +11,7 @@ from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about
-from optichill.report.paper import entry
+from optichill.report.paper import entry, whole
 from optichill.report.screen import build_this, plan_lines
 from optichill.report.searched import sample_text
 from optichill.report.several.screen import (
@@ -29,6 +29,7 @@ from optichill.report.several.screen import (
     weighed_lines,
 )
 from optichill.report.table import drawn, tube_cells, turns_of
+from optichill.report.typed import typed
 from optichill.search.next_kettle import Regard, Then
 
 DRY = 0.005
@@ -60,12 +61,20 @@ def _then(coil: Then, found: Regard) -> list[str]:
     """What becomes of the first coil in the next kettle."""
     later = found.kettles[1]
     if not coil.kept:
-        return [f"in {name_of(later)}: {fate(coil, found)}."]
+        return [f"in {name_of(later)}: {fate(coil, found)}.", *_what_helps(found)]
     return [
         f"in {name_of(later)} it is kept:",
         *in_kettle(coil.there.design, later),
         *stands(coil.there.design, later, coil.design),
     ]
+
+
+def _what_helps(found: Regard) -> list[str]:
+    """Who says what stands in the way of any coil there."""
+    path = found.kettles[1].brewhouse.path
+    if found.replacement is not None or path is None:
+        return []
+    return [f"what stands in the way there, and what helps, says {whole(typed('recommend', str(path)))}"]
 
 
 def fate(coil: Then, found: Regard) -> str:
