@@ -80,7 +80,9 @@ class ForSeveral:
     def kept(self, file: PathLike) -> str:
         """What is said of the coil in a file."""
         house = shown(self.problem.brewhouse.name)
-        return f"saved {file}: as it stands in {house}; comments in it say how in the other"
+        elsewhere = self.best is not None and self._elsewhere(self.best)
+        how = "; comments in it say how in the other" if elsewhere else ""
+        return f"saved {file}: as it stands in {house}{how}"
 
     @property
     def bench(self) -> Problem:

@@ -55,7 +55,7 @@ def refuse_place(path: Path) -> None:
 def refuse_file(path: Path) -> None:
     """Raise CannotWrite where reports are to go into what is no folder."""
     if os.path.lexists(path) and not path.is_dir():
-        raise CannotWrite(f"{path}: is no folder, and the reports need one: give another --out")
+        raise CannotWrite(f"{path}: is no folder, so no reports can be written there: give another --out")
 
 
 def refuse_foreign_json(path: Path) -> None:

@@ -1,9 +1,7 @@
-"""What belongs to a coil that somebody owns, and what of a bill is still to be bought beside it: one rule for
-a coil that is made better and for one that meets a new kettle."""
+"""What belongs to a coil that somebody owns: what of a bill is still to be bought says `problem.bill.beyond`.
+One rule for a coil that is made better and for one that meets a new kettle."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
@@ -11,7 +9,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import pump_of, wire
 from optichill.problem.plumbing import fittings, hoses
 from optichill.workshop.cost import Bill, itemised_bill
-from optichill.workshop.fittings import EndSet, Item, cheapest_end_set
+from optichill.workshop.fittings import EndSet, cheapest_end_set
 
 
 def outfit(basis: DesignBasis, coil: Coil, *, feet: bool = False, pumps: bool = False) -> Bill:
@@ -36,22 +34,3 @@ def wires(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
         for layer in coil.layers
     ]
     return float(sum(lacing for lacing, _ in both)), float(sum(feet for _, feet in both))
-
-
-def beyond(bill: Bill, there: Bill) -> tuple[Bill, tuple[Item, ...]]:
-    """What of a bill has still to be bought where some of it is there already, and what serves again. What
-    the lists price as one line is one thing: of four ends two are there."""
-    have = {(item.what, item.part): item.quantity for item in there.items}
-    to_buy, reused = [], []
-    for item in bill.items:
-        if item.owned:
-            reused.append(item)
-            continue
-        had = min(have.get((item.what, item.part), 0.0), item.quantity)
-        each = item.price / item.quantity if item.quantity else 0.0
-        if had > 0.0:
-            reused.append(replace(item, quantity=had, price=each * had))
-        if item.quantity - had > 1e-9:
-            more = item.quantity - had
-            to_buy.append(replace(item, quantity=more, price=each * more))
-    return replace(bill, items=tuple(to_buy)), tuple(reused)

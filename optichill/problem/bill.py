@@ -1,8 +1,9 @@
-"""What one build takes from the lists, and its price."""
+"""What one build takes from the lists, and its price; what has still to be bought where some is there."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,7 +15,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool
 from optichill.workshop import cost
-from optichill.workshop.fittings import cheapest_end_set
+from optichill.workshop.fittings import Item, cheapest_end_set
 
 
 def wire(
@@ -68,3 +69,27 @@ def billed(
     every = [wire(basis, tube.outer_diameter, lowest, turns, pitch) for turns, pitch in layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*every, strict=True))
     return cost.itemised_bill(purchases, ends, lacing, feet)
+
+
+def beyond(bill: cost.Bill, there: cost.Bill) -> tuple[cost.Bill, tuple[Item, ...]]:
+    """What of a bill has still to be bought where some of it is there already, and what serves again. What
+    the lists price as one line is one thing: of four ends two are there."""
+    have = {(item.what, item.part): item.quantity for item in there.items}
+    to_buy, reused = [], []
+    for item in bill.items:
+        if item.owned:
+            reused.append(item)
+            continue
+        had = min(have.get((item.what, item.part), 0.0), item.quantity)
+        each = item.price / item.quantity if item.quantity else 0.0
+        if had > 0.0:
+            reused.append(replace(item, quantity=had, price=each * had))
+        if item.quantity - had > 1e-9:
+            more = item.quantity - had
+            to_buy.append(replace(item, quantity=more, price=each * more))
+    return replace(bill, items=tuple(to_buy)), tuple(reused)
+
+
+def serves_on(bill: cost.Bill) -> cost.Bill:
+    """What of a build is of use to the next coil: ends, hoses, what is at the tap, lacing wire."""
+    return replace(bill, items=tuple(x for x in bill.items if x.fitting and x.part != "feet wire"))

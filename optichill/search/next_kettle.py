@@ -13,6 +13,7 @@ import numpy as np
 
 from optichill.arrays import Array, Index, Mask
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import beyond, serves_on
 from optichill.rating.prediction import LimitLine
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Tell
@@ -41,8 +42,8 @@ PLAIN = 12
 class Then:
     """A coil and what becomes of it. design : in today's kettle; there : in the next one, also where it is
     not kept; kept : whether it is; too_long : limits of today that it would break with risers for both rims;
-    today, later : what it costs over its life in today's kettle, and what the next one costs after it
-    [money]."""
+    today, later : what it costs over its life in today's kettle, and what the next one costs after it;
+    replaced_for : what a new coil would cost then, beside pumps, with its hoses and ends [money]."""
 
     design: Design
     there: There
@@ -50,6 +51,7 @@ class Then:
     too_long: tuple[LimitLine, ...]
     today: float
     later: float
+    replaced_for: float = 0.0
 
     @property
     def total(self) -> float:
@@ -79,7 +81,6 @@ class Regard:
     coils: tuple[Then, ...]
     plain: Then
     replacement: Design | None
-    replaced_for: float
     raw: int
     weighed: int
     sample: Sample | None
@@ -98,11 +99,12 @@ class _Weighed:
     total: Array
 
     @classmethod
-    def of(cls, finals: Finals, base: Index, today: Array, replaced: float) -> _Weighed:
-        """base, today : those of today alone, in order of rank."""
+    def of(cls, finals: Finals, base: Index, today: Array, replaced: Array) -> _Weighed:
+        """base, today : those of today alone, in order of rank; replaced : what a new coil costs over its
+        life after each."""
         place = np.full(finals.base.size, -1)
         place[np.searchsorted(finals.base, base)] = np.arange(base.size)
-        bought_again = np.where(place >= 0, today[place] + replaced, np.inf)
+        bought_again = np.where(place >= 0, today[place] + replaced[place], np.inf)
         kept = finals.holds & ~(finals.total > bought_again)
         return cls(finals, place, kept, np.where(kept, finals.total, bought_again))
 
@@ -136,7 +138,9 @@ def with_regard(
     plain = rows_today // len(kettles[0].space.valve_shares)
     finals = finals_of(kettles, np.union1d(found.worth_working_out(), plain).astype(np.intp))
     new = _New.of(first, same_stock(first, planned))
-    weighed = _Weighed.of(finals, plain, ranking.life.total[best], new.life)
+    alone = designs(searched.enumeration.space, rows_today, None, np.zeros(plain.size, np.intp))
+    replaced = np.array([new.life - new.reused(design) for design in alone])
+    weighed = _Weighed.of(finals, plain, ranking.life.total[best], replaced)
     chosen, near = cover(finals, weighed.order(found.tie), top, weighed.kept)
     places = np.append(chosen, np.flatnonzero(weighed.plain == 0))
     fates = _kept(kettles, weighed, places) | _bought_again(kettles, weighed, places, searched, rows_today)
@@ -147,7 +151,7 @@ def with_regard(
     )
     of, both = kettles[0].space, (first, kettles[1].basis)
     asked = (of.raw, found.weighed, of.sample, found.tie)
-    return Regard(both, coils, fates[int(places[-1])], new.design, new.price, *asked, new.pumps)
+    return Regard(both, coils, fates[int(places[-1])], new.design, *asked, new.pumps)
 
 
 @dataclass(frozen=True)
@@ -171,7 +175,16 @@ class _New:
 
     def after(self, then: Then) -> Then:
         """A coil with what the next kettle costs after it."""
-        return replace(then, later=(then.later if then.kept else self.life) + self.pumps)
+        reused = self.reused(then.design)
+        later = (then.later if then.kept else self.life - reused) + self.pumps
+        return replace(then, later=later, replaced_for=self.price - reused)
+
+    def reused(self, before: Design) -> float:
+        """What hoses and ends of the coil before it save [money]."""
+        if self.design is None:
+            return 0.0
+        left, _ = beyond(self.design.bill, serves_on(before.bill))
+        return self.design.bill.total - left.total
 
 
 def _kept(kettles: tuple[Kettle, ...], weighed: _Weighed, places: Index) -> dict[int, Then]:

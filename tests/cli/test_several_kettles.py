@@ -150,7 +150,7 @@ def test_a_hold_that_freezes_the_wort_is_told_of_its_own_file(optichill: Run, tw
 def test_turns_that_stay_dry_in_the_next_kettle_are_told_as_predict_tells_them(
     optichill: Run, two: tuple[Path, Path], tmp_path: Path
 ) -> None:
-    """They are no limit of a coil that is there already: on the screen, beside `fits`, in the document."""
+    """No limit of a coil that is there already: on the screen, beside `fits`, and in the document."""
     wide = {"name": "Wide", "kettle": {"inside_diameter": "44 cm", "inside_height": "40 cm"}}
     other = small_stock.write(tmp_path / "wide", {**wide, "wort": {"volume": "24 L"}})
     file = tmp_path / "c.toml"
@@ -161,3 +161,14 @@ def test_turns_that_stay_dry_in_the_next_kettle_are_told_as_predict_tells_them(
     assert there["kept"] and len(dry) == 1 and dry[0] in there["warnings"]
     assert there["text"].endswith(f"kept with {dry[0].split()[0]} % of its turns dry")
     assert f"In Wide: {dry[0]}" in " ".join(done.err.split())
+
+
+def test_a_file_has_no_comments_where_its_coil_is_replaced(
+    optichill: Run, two: tuple[Path, Path], tmp_path: Path
+) -> None:
+    narrow = {"name": "Narrow", "kettle": {"inside_diameter": "20 cm", "inside_height": "45 cm"}}
+    other = small_stock.write(tmp_path / "narrow", {**narrow, "wort": {"volume": "8 L"}})
+    file = tmp_path / "c.toml"
+    done = optichill("recommend", two[0], "--next-kettle", other, "--save-coil", file)
+    assert done.status == 0 and "In Narrow" not in file.read_text(encoding="utf-8")
+    assert "saved " in done.err and "comments in it" not in done.err

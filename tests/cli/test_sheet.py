@@ -139,7 +139,7 @@ def test_a_folder_that_cannot_be_written_ends_with_five(
 ) -> None:
     (tmp_path / "taken").write_text("a file, not a folder", encoding="utf-8")
     assert sheet(folder, tmp_path / "taken", "--coil", str(folder / "best.toml")) == 5
-    assert "cannot be written" in capsys.readouterr().err
+    assert "is no folder" in capsys.readouterr().err
     assert (tmp_path / "taken").read_text(encoding="utf-8") == "a file, not a folder"
 
 

@@ -108,3 +108,16 @@ def test_what_keeps_a_coil_out_is_what_a_build_sheet_stops_at(tmp_path: Path, of
     mine |= {one.name for _, one in kept_coil.too_short(new, coil, bent)}
     sheet = {"below_rim" if o.name == "leg_below_rim" else o.name for o in obstacles(plan_work(new, coil))}
     assert sheet <= mine | {"leg_inside", "riser_height"} and (name == "dry" or name in sheet)
+
+
+@pytest.mark.parametrize(("told", "keeps_out"), [({"riser_bend_radius": None}, False), ({}, True)])
+def test_a_bend_that_nobody_has_measured_keeps_no_coil_out(
+    tmp_path: Path, told: dict[str, None], keeps_out: bool
+) -> None:
+    """A rim 19 cm over the lowest turn, 3 cm over the highest one: two bends of 4 cm have no room there; of a
+    radius that is only taken from a tool at hand that says nothing."""
+    tall = oc.read(nk.house(tmp_path / "tall", {"kettle": {"inside_height": "60 cm"}})).basis
+    new = oc.read(nk.house(tmp_path / "new", {"kettle": {"inside_height": "22 cm"}, "volume": "18 L"})).basis
+    coil = nk.coil_of(riser_length_in=0.8, riser_length_out=0.64, **told)
+    found = kept_coil.too_short(new, coil, kept_coil.bent_risers(tall, coil))
+    assert ("riser_height" in [one.name for _, one in found]) is keeps_out

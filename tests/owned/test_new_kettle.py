@@ -285,6 +285,19 @@ def test_the_pump_of_the_plan_is_of_every_option(tmp_path: Path) -> None:
     assert why(found).get("stand") != "target"
 
 
+@pytest.mark.slow
+def test_a_pump_that_the_old_plan_runs_on_is_not_bought_again(tmp_path: Path) -> None:
+    folders = [nk.house(tmp_path / "old", {}), nk.house(tmp_path / "new", nk.CASES["a little wider"])]
+    for folder in folders:
+        with open(folder / "brewhouse.toml", "a", encoding="utf-8") as file:
+            file.write(small_stock.TAP_THEN_ICE)
+    found = oc.new_kettle(nk.coil_of(), *map(oc.read, folders))
+    kept = found.option("keep")
+    assert kept.basis.pumps and kept.bill.total == 0.0
+    for option in found.found.options:
+        assert not [i for i in option.bill.items if i.part == "pump" and i.price > 0.0], option.name
+
+
 # --- who comes first ----------------------------------------------------------------------------------------
 
 
@@ -391,3 +404,21 @@ def test_the_highest_place_keeps_all_that_is_wished_over_the_turns(made: Made, n
     found = made(name).found
     coil = set_at(found.coil, heights(found.new, found.coil)[1])
     assert all(check.holds for check in quick_rating(found.new, coil).limits if check.name == "submergence")
+
+
+def test_what_stays_in_use_is_not_sold(made: Made) -> None:
+    found = made("higher by a hand")
+    told = {name: "\n".join(found.lines(100, option=name)) for name in found.options}
+    assert {name for name, text in told.items() if "SELL IT" in text} == {"replace"}
+    assert "LATER" in told["replace"]
+
+
+def test_risers_that_were_cut_for_the_new_rim_may_be_bent_for_it(made: Made, tmp_path: Path) -> None:
+    """Where today's kettle is the lower one nobody knows for which rim they are bent."""
+    short, long = (
+        made("higher by a hand"),
+        made("higher by a hand", coil=nk.coil_of(riser_length_in=0.60, riser_length_out=0.44)),
+    )
+    said = "Its tube is long enough: bent for this rim from the start, it stays as it is"
+    assert said not in " ".join(" ".join(short.lines(100)).split())
+    assert said in " ".join(" ".join(long.lines(100)).split())

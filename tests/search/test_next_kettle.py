@@ -66,9 +66,12 @@ def test_the_regard_changes_nothing_where_nothing_can_be_kept(tmp_path: Path) ->
     best = found.coils[0]
     assert plain is not None and new is not None
     assert not best.kept and best.design.id == plain.id == found.plain.design.id
-    assert found.replaced_for == pytest.approx(new.bill.total) and found.replacement is not None
-    assert found.replacement.id == new.id
-    assert best.total == pytest.approx(float(plain.life.total + new.life.total))
+    assert found.replacement is not None and found.replacement.id == new.id
+    # What is bought then is what new-kettle buys: hoses and ends of today's coil serve on.
+    then = oc.new_kettle(plain, oc.read(tmp_path / "today"), oc.read(tmp_path / "next")).option("replace")
+    assert best.replaced_for == pytest.approx(then.bill.total)
+    assert then.bill.total < new.bill.total - 1.0
+    assert best.total == pytest.approx(float(plain.life.total + then.life.total))
     assert best.there.broken
 
 
@@ -95,6 +98,7 @@ def test_of_no_coil_of_the_next_kettle_nothing_is_made_up(tmp_path: Path) -> Non
     assert found.coils[0].design.id == plain.id and not any(c.kept for c in found.coils)
     lines = oc.recommend(oc.read(tmp_path / "today"), next_kettle=oc.read(tmp_path / "next")).lines()
     said = " ".join(" ".join(lines).split())
+    assert f"says optichill recommend {tmp_path}/next" in said
     assert "no coil of these lists holds its limits" in said and not re.search(r"\b(inf|nan)\b", said)
 
 

@@ -22,9 +22,9 @@ from optichill.model.stock import MATCH, Tube
 from optichill.owned.improve.changes import COIL, Change, Edit, changed, finely, length
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
-from optichill.owned.outfit import beyond, outfit
+from optichill.owned.outfit import outfit
 from optichill.problem.basis import design_basis
-from optichill.problem.bill import billed
+from optichill.problem.bill import beyond, billed
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import Setups, Winding, winding_table, windings
 from optichill.search.designs import Design, as_coil, designs

@@ -20,6 +20,7 @@ from optichill.rating.coil_rating import in_kettle, standing_checks, switched
 from optichill.rating.hours import worked_out
 from optichill.rating.likely import Samples, samples
 from optichill.rating.prediction import FINE, ChangeOver, Likely, Told, known
+from optichill.rating.stood import basis_for
 from optichill.search.lifetime import used_by_a_batch
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils
@@ -42,7 +43,7 @@ class Seen:
     @cached_property
     def basis(self) -> DesignBasis:
         """The same in numbers, asked about this coil: what it has of its own counts where it was measured."""
-        return design_basis(self.inputs).of_measured(self.coil)
+        return basis_for(design_basis(self.inputs), self.coil).of_measured(self.coil)
 
     @cached_property
     def worth(self) -> Worth:

@@ -127,7 +127,7 @@ def too_short(
         ends = riser.ends - max(kettle.inside_height + risers.ABOVE_RIM - level, 0.0)
         outside = kettle.inside_diameter / 2.0 + OUTSIDE
         upright = kettle.inside_height + risers.ABOVE_RIM - riser.foot(coil) - 2.0 * riser.radius
-        if upright < -HAIR:
+        if upright < -HAIR and coil.riser_bend_radius is not None:  # else nobody knows how tight it is bent
             found.append((riser, Hindrance("riser_height", upright, 0.0, riser.name)))
         elif level < lies - HAIR:
             found.append((riser, Hindrance("below_rim", level, lies, riser.name)))

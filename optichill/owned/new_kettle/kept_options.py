@@ -119,7 +119,16 @@ def risers_short(name: str, of: Kept, coil: Coil, short: list[tuple[BentRiser, H
     sizes |= {"inside": max(ends_short, default=0.0)}
     sizes |= {"room_up": high - coil.lowest_turn_height}
     both = float(len({one.name for one, _ in short}))
-    return LeftOut(name, worst.name, sizes | {"many": both}, worst.of)
+    have = (coil.riser_length_in, coil.riser_length_out)
+    enough = all(h >= n - BENT_ANEW for h, n in zip(have, _needed(of.new, coil), strict=True))
+    return LeftOut(name, worst.name, sizes | {"many": both, "enough": float(enough)}, worst.of)
+
+
+def _needed(new: DesignBasis, coil: Coil) -> tuple[float, float]:
+    """Lengths of its risers as the new kettle takes them where it stands [m]."""
+    there = place_coils(new, placed(new, coil)[0], coil.lowest_turn_height)
+    each = (float(x[0]) for x in (there.riser_in, there.riser_out, there.inner_risers))
+    return file_risers(coil.layout, *each)
 
 
 def stand(of: Kept, kept: Option | LeftOut) -> Option | LeftOut:
@@ -226,11 +235,7 @@ def _longer(of: Kept) -> Iterable[tuple[Coil, float]]:
         if _over_rim(of, coil) < JOINT_OVER_RIM:
             continue
         names = {riser.name for riser, _ in kept_coil.too_short(of.new, coil, of.bent)}
-        shape, _ = placed(of.new, coil)
-        there = place_coils(of.new, shape, coil.lowest_turn_height)
-        new = file_risers(
-            coil.layout, *(float(x[0]) for x in (there.riser_in, there.riser_out, there.inner_risers))
-        )
+        new = _needed(of.new, coil)
         old = (coil.riser_length_in, coil.riser_length_out)
         long = [max(n, o) if name in names else o for name, n, o in zip(("IN", "OUT"), new, old, strict=True)]
         more = max((sum(long) - sum(old)) * LAYOUTS[coil.layout].tubes, 0.0)

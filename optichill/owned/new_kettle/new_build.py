@@ -7,8 +7,9 @@ from optichill.model.stock import Tube
 from optichill.owned.new_kettle import kept_coil
 from optichill.owned.new_kettle.kept_options import Kept, price_of_such_a_roll
 from optichill.owned.new_kettle.option import LeftOut, Option, Work, worked_out
-from optichill.owned.outfit import beyond, outfit
+from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import beyond
 from optichill.search.designs import Design, as_coil, designs
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import SearchResult, search_space

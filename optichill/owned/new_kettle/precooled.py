@@ -20,8 +20,9 @@ from optichill.owned.new_kettle import kept_coil
 from optichill.owned.new_kettle.kept_options import Kept
 from optichill.owned.new_kettle.new_build import best_of, fresh_work
 from optichill.owned.new_kettle.option import LeftOut, Option, worked_out
-from optichill.owned.outfit import beyond, outfit
+from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import beyond
 from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space

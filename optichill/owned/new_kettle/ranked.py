@@ -63,6 +63,7 @@ class NewKettle:
 
 def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None = None) -> NewKettle:
     """Every option for the coil. tell : hears how far the search is."""
+    new = with_pumps_of(old, new)
     of = Kept.of(old, new, coil)
     searched = search_space(new, tell=tell)
     blocked = of.in_the_way
@@ -83,6 +84,17 @@ def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None
         searched,
         blocked,
     )
+
+
+def with_pumps_of(old: DesignBasis, new: DesignBasis) -> DesignBasis:
+    """The new kettle, whose plan need not buy what the old one's runs on."""
+    there = {pump.pump_id for pump in old.pumps}
+    if not any(pump.pump_id in there and not pump.owned for pump in new.pumps):
+        return new
+    pumps = tuple(
+        pump.model_copy(update={"owned": True}) if pump.pump_id in there else pump for pump in new.stock.pumps
+    )
+    return new.restated(stock=new.stock.model_copy(update={"pumps": pumps}))
 
 
 def _as_main(of: Kept, blocked: Hindrance | None) -> list[Option | LeftOut]:

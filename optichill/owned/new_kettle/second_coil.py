@@ -18,9 +18,9 @@ from optichill.model.stock import Form, Tube
 from optichill.owned.new_kettle import kept_coil
 from optichill.owned.new_kettle.kept_options import Kept, like
 from optichill.owned.new_kettle.option import LeftOut, Option, Work, worked_out
-from optichill.owned.outfit import beyond, outfit
+from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
-from optichill.problem.bill import billed
+from optichill.problem.bill import beyond, billed
 from optichill.problem.placement import Shape, place_coils
 from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.problem.windings import Setups, Windings, WindingTable, winding_table

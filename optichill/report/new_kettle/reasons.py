@@ -40,6 +40,13 @@ def _dry(out: LeftOut, told: Told) -> str:
 
 
 def _below_rim(out: LeftOut, told: Told) -> str:
+    said = _bent_too_low(out, told)
+    if out.sizes["enough"] > 0.0:  # as recommend --next-kettle has them cut
+        said += " Its tube is long enough: bent for this rim from the start, it stays as it is."
+    return said
+
+
+def _bent_too_low(out: LeftOut, told: Told) -> str:
     s, many = out.sizes, out.sizes["many"] > 1.5
     who = "Its risers are" if many else f"Its {out.of} riser is"
     ends = "they end" if many else "it ends"
@@ -75,7 +82,11 @@ def _no_height(out: LeftOut, told: Told) -> str:
     room, more = max(s["room_up"], 0.0), s["raise_by"]
     more = s["short"] if abs(more - s["short"]) < 1e-3 else more  # one figure, told once
     up = "no room" if room < 1e-3 else f"room for {told.size(room)}"
-    return f"{said}: that takes {told.size(more)} more of height, and there is {up} under the wort."
+    less = " less" if told.size(more) == told.size(room) else ""  # by what no tape reads
+    return (
+        f"{said}: that takes {told.size(more)} more of height, and there is {up}{less} under the wort, "
+        "its top turn level with the surface."
+    )
 
 
 def _inside(out: LeftOut, told: Told) -> str:

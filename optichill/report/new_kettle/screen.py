@@ -51,8 +51,9 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
         more += entry("TO BUY", *_bill(option, told))
         more += _to_write(option)
         more += entry("LIMITS", *_broken(option))
-    more += entry("SELL IT", sell(told))
-    more += entry("LATER", LATER)
+    if option is None or option.name == "replace":  # else it is still of use
+        more += entry("SELL IT", sell(told))
+        more += entry("LATER", LATER) if found.coil.metal.bent_freehand else []
     more += entry("WARNING", *(words.sentence(text) for text in new.warnings))
     more += entry("TAKE CARE", *_cautions(option, found.new))
     return [*lines, "", *folded(more, width)]

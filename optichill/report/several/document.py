@@ -65,7 +65,7 @@ def with_regard(found: Regard, inputs: Inputs) -> dict[str, Any]:
             "costs_now": best.today - found.plain.today,
             "saves_later": found.plain.later - best.later,
             "replacement": None if found.replacement is None else found.replacement.id,
-            "replaced_for": None if found.replacement is None else found.replaced_for,
+            "replaced_for": None if found.replacement is None else found.plain.replaced_for,
             "text": " ".join(next_kettle.regard_text(found)),
         },
         "alone": [],

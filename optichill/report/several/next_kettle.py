@@ -11,7 +11,7 @@ from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about
-from optichill.report.paper import entry
+from optichill.report.paper import entry, whole
 from optichill.report.screen import build_this, plan_lines
 from optichill.report.searched import sample_text
 from optichill.report.several.screen import (
@@ -29,6 +29,7 @@ from optichill.report.several.screen import (
     weighed_lines,
 )
 from optichill.report.table import drawn, tube_cells, turns_of
+from optichill.report.typed import typed
 from optichill.search.next_kettle import Regard, Then
 
 DRY = 0.005
@@ -60,12 +61,20 @@ def _then(coil: Then, found: Regard) -> list[str]:
     """What becomes of the first coil in the next kettle."""
     later = found.kettles[1]
     if not coil.kept:
-        return [f"in {name_of(later)}: {fate(coil, found)}."]
+        return [f"in {name_of(later)}: {fate(coil, found)}.", *_what_helps(found)]
     return [
         f"in {name_of(later)} it is kept:",
         *in_kettle(coil.there.design, later),
         *stands(coil.there.design, later, coil.design),
     ]
+
+
+def _what_helps(found: Regard) -> list[str]:
+    """Who says what stands in the way of any coil there."""
+    path = found.kettles[1].brewhouse.path
+    if found.replacement is not None or path is None:
+        return []
+    return [f"what stands in the way there, and what helps, says {whole(typed('recommend', str(path)))}"]
 
 
 def fate(coil: Then, found: Regard) -> str:
@@ -78,7 +87,8 @@ def fate(coil: Then, found: Regard) -> str:
         return f"{time}, fits" if dry < DRY else f"{time}, kept with {100.0 * dry:.0f} % of its turns dry"
     again = "; no coil of these lists holds its limits"
     if found.replacement is not None:
-        again = f": replaced for {money(found.replaced_for, today.brewhouse.stock.currency)}"
+        price = money(coil.replaced_for, today.brewhouse.stock.currency)
+        again = f": replaced for {price}, its hoses and ends serve on"
     long = {line.name for line in coil.too_long}
     there = [line for line in coil.there.broken if line.name not in long]
     if there:
