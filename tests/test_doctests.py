@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import doctest
 import importlib
+import inspect
 import re
 from collections.abc import Iterator
 from functools import cache
@@ -66,10 +67,11 @@ def test_examples(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
     module = importlib.import_module(name)
     for key, value in [*vars(module).items()]:
-        if getattr(value, "__module__", "") == name and hasattr(value, "__wrapped__"):
-            monkeypatch.setattr(
-                module, key, value.__wrapped__
-            )  # told once by the tests, its example is not seen
+        told_once = getattr(value, "__module__", "") == name and hasattr(value, "__wrapped__")
+        if told_once and not inspect.isgeneratorfunction(
+            value.__wrapped__
+        ):  # of which its example is not seen
+            monkeypatch.setattr(module, key, value.__wrapped__)
     examples = doctest.DocTestFinder(exclude_empty=True).find(module, name, extraglobs={"oc": oc})
     runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE | doctest.ELLIPSIS)
     said: list[str] = []

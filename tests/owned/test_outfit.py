@@ -14,8 +14,8 @@ from optichill.owned.improve import of_coil
 from optichill.owned.improve.seen import Seen
 from optichill.owned.new_kettle.kept_options import Kept
 from optichill.owned.new_kettle.new_build import best_of, replaced
-from optichill.owned.outfit import outfit
-from optichill.problem.bill import beyond, billed, wires
+from optichill.owned.outfit import outfit, wires
+from optichill.problem.bill import beyond, billed
 from optichill.search.recommend import search_space
 
 COIL = {

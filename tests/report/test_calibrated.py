@@ -11,7 +11,6 @@ import small_calibration
 
 from optichill.files.reading import Inputs, load
 from optichill.model.calibration import Calibration
-from optichill.problem.basis import basis_of
 from optichill.problem.uncertain import prior_names
 from optichill.report import calibrated
 from optichill.thermal.deviates import COLUMNS
@@ -52,11 +51,3 @@ def test_a_copied_file_is_told_by_the_name_of_its_brewhouse(inputs: Inputs) -> N
             calibrated.sentences(inputs.brewhouse, replace(law(inputs, "still"), brewhouse=measured))
         )
         assert (f"it was measured in Tall Cellar, this is {name}" in said) == told
-
-
-def test_of_several_kettles_each_by_its_name(inputs: Inputs) -> None:
-    plain = basis_of(inputs.brewhouse, inputs.stock)
-    taught = basis_of(inputs.brewhouse, inputs.stock, law(inputs, "still"))
-    assert calibrated.of_each([plain, plain]) == []
-    lines = calibrated.of_each([plain, taught])
-    assert len(lines) == 1 and f"CALIBRATED   {inputs.brewhouse.name}: by 1 batch" in lines[0]
