@@ -19,6 +19,7 @@ from optichill.api.upgrade import Upgrade
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import coil_text
+from optichill.model.mismatches import mismatches
 from optichill.owned.new_kettle.kept_coil import heights, set_at
 from optichill.owned.new_kettle.option import Option
 from optichill.owned.new_kettle.ranked import ranked
@@ -227,7 +228,7 @@ def test_every_option_holds_when_it_is_done(made: Made, tmp_path: Path, name: st
         assert then.ice == pytest.approx(now.ice, rel=1e-3, abs=1e-6)
         assert not obstacles(plan), option.name
         assert plan.coil_id == plan_work(option.basis, option.coil).coil_id
-        assert not [text for text in plan.coil.mismatches() if "measure again" in text]
+        assert not [text for text in mismatches(plan.coil) if "measure again" in text]
         prices, again = per_piece(plan.bill.items), per_piece(option.bill.items)
         shared = set(prices) & set(again)
         assert all(prices[key] == pytest.approx(again[key]) for key in shared)

@@ -30,6 +30,9 @@ MOST = 0.5
 SIXTY = 60.0
 """Seconds that were taken for minutes make a chill so many times as long."""
 
+NO_WATER = ("late water", "water shut", "pause")
+"""Doubts that say why readings are of no chill: then water did not run."""
+
 EXPLAINED = 0.25
 """Part of what was missed that may be left where another unit of time is the cause."""
 
@@ -72,7 +75,9 @@ def refuse_no_chill(
     """Raise NothingToFit where most readings of a log are slips, or wort came down faster than water can."""
     for one, where in zip_readings(question):
         log = one.batch.log.name
-        reason = _faster(log, doubts) or _mostly_slips(found.kept[where]) or _far_off(log, doubts)
+        told = any(d.log == log and d.kind in NO_WATER for d in doubts)
+        slips = "" if told else _mostly_slips(found.kept[where])
+        reason = _faster(log, doubts) or slips or _far_off(log, doubts)
         if reason:
             raise NothingToFit(
                 f"{shown(log)}: {reason}{_other_clock(basis, one)} (allowed: minutes since the water was "
