@@ -91,8 +91,8 @@ def _of_another(brewhouse: Brewhouse, calibration: Calibration) -> list[str]:
     if calibration.brewhouse in ("", brewhouse.name):
         return []
     return [
-        f"it was measured in {written(calibration.brewhouse)}, this is {written(brewhouse.name)}: where these "
-        "are not cooled from one tap and stirred alike, move the file away"
+        f"it was measured in {written(calibration.brewhouse)}, this is {written(brewhouse.name)}: where "
+        "these are not cooled from one tap and stirred alike, move the file away"
     ]
 
 
