@@ -154,15 +154,31 @@ def _as_judged(found: Improvement) -> str:
     good = show(now.worth.good_time, "minutes")
     time = about(now.told.time)
     parts = [*inside, f"{time}, within the {good} that count as good" if found.quick else time]
-    if found.unkept:
-        parts.append(f"{_limits(sorted(found.unkept), now)} not kept")
-    elif now.inputs.brewhouse.limits.chill_time is not None:
+    seldom = _kept_too_seldom(now) if "chill_time" in found.unkept else []
+    unkept = sorted(found.unkept - ({"chill_time"} if seldom else set()))
+    parts += seldom
+    if unkept:
+        parts.append(f"{_limits(unkept, now)} not kept")
+    elif not seldom and now.inputs.brewhouse.limits.chill_time is not None:
         parts.append(f"your {show(now.inputs.brewhouse.limits.chill_time, 'minutes')} are kept")
     if "mouth" in now.broken:
         parts.append("with its risers it is wider than the kettle's mouth")
     if not found.quick and found.first is None and not found.unkept:
         parts.append("nothing that could be done about it is worth doing")
     return "; ".join(parts)
+
+
+HALF_MINUTE = 30.0
+"""What the same figure in whole minutes may hide [s]."""
+
+
+def _kept_too_seldom(now: Seen) -> list[str]:
+    """How often the time is kept, of a coil that is within it most likely and yet too seldom."""
+    limits, often, time = now.inputs.brewhouse.limits, now.likely.in_time, now.told.time
+    if limits.chill_time is None or often is None or time is None or time > limits.chill_time + HALF_MINUTE:
+        return []
+    asked = f"your {show(limits.chill_time, 'minutes')} are kept in {ranges.batches(often)}"
+    return [f"{asked}, and you ask for {ranges.batches(limits.sure)}"]
 
 
 # --- what helps ---------------------------------------------------------------------------------------
