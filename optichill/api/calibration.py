@@ -174,18 +174,34 @@ def calibrate(
     problem = Problem.of(replace(problem.inputs, calibration=None))
     if anew and with_earlier:
         raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
-    batches = batches_of(problem, coil, log, volume, volume_by, thermometer)
+    batches = _each_once(batches_of(problem, coil, log, volume, volume_by, thermometer))
     counted, aside = _earlier(problem, batches)
-    corrected = [old for old in counted if any(is_corrected(old.log, new.log) for new in batches)]
-    counted = [old for old in counted if old not in corrected]
+    corrected = [old for old in counted if _written_anew(old, batches)]
+    counted = [old for old in counted if not _written_anew(old, batches)]
     aside = [*corrected, *aside]
     if anew or of_another:
         counted, aside = [], [*counted, *aside]
-    if with_earlier:
-        counted, aside, corrected = [*counted, *aside], [], []
+    if with_earlier:  # but for what was written anew since: that is no batch of its own
+        back = [old for old in aside if not _written_anew(old, [*counted, *batches])]
+        aside = [old for old in aside if _written_anew(old, [*counted, *batches])]
+        counted = [*counted, *back]
     with told_where(problem.inputs), _told_of_earlier(counted):
         fit = fitted(problem.basis, [*counted, *batches])
     return Calibrated(problem, fit, tuple(aside), tuple(counted), tuple(corrected))
+
+
+def _each_once(batches: list[MeasuredBatch]) -> list[MeasuredBatch]:
+    """Without those whose readings were given twice."""
+    found: list[MeasuredBatch] = []
+    for one in batches:
+        if not any(same(one.log, other.log) for other in found):
+            found.append(one)
+    return found
+
+
+def _written_anew(old: MeasuredBatch, batches: list[MeasuredBatch]) -> bool:
+    """Whether one of some batches is an old one with a reading corrected."""
+    return any(is_corrected(old.log, new.log) for new in batches)
 
 
 @contextmanager

@@ -284,6 +284,19 @@ def test_a_reading_that_is_corrected_does_not_count_beside_its_slip(
     assert f"taken for corrected: {SIX}, nearly the same readings" in " ".join(done.out.split())
 
 
+def test_what_is_given_twice_counts_once_and_may_be_corrected(
+    house: Path, no_fit: None, optichill: Run
+) -> None:
+    """Pasted twice in one line; then with a reading corrected; then with all that was put aside."""
+    better = SIX.replace("20:28", "20:29")
+    assert calibrate(optichill, "--points", SIX, "--points", SIX).status == 0
+    assert logs_of(house) == [SIX]
+    assert calibrate(optichill, "--points", better).status == 0
+    assert (logs_of(house), logs_of(house, "left_aside")) == ([better], [SIX])
+    assert calibrate(optichill, "--points", better, "--with-earlier").status == 0
+    assert (logs_of(house), logs_of(house, "left_aside")) == ([better], [SIX])
+
+
 def test_batches_of_another_cellar_do_not_count_in_this_one(
     calibrated: Path, no_fit: None, optichill: Run
 ) -> None:
