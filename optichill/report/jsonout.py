@@ -129,7 +129,7 @@ def _ranking(answer: Answer) -> dict[str, Any] | None:
     return {
         "method": _METHODS[answer.levels is not None],
         **_levels(answer.levels),
-        "worth": _worth(answer.basis),
+        "worth": worth_json(answer.basis),
     }
 
 
@@ -154,7 +154,7 @@ def _levels(by: Levels | None) -> dict[str, Any]:
     }
 
 
-def _worth(basis: DesignBasis) -> dict[str, Any]:
+def worth_json(basis: DesignBasis) -> dict[str, Any]:
     """What counts for what; prices in the list's currency."""
     worth = worth_of(basis)
     return {

@@ -15,12 +15,11 @@ from optichill.report.calibrated import in_use
 from optichill.report.design_json import likely
 from optichill.report.improve.screen import verdict, written
 from optichill.report.improve.words import called, what_to_do
-from optichill.report.jsonout import SOURCES
+from optichill.report.jsonout import SOURCES, worth_json
 
 
 def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> dict[str, Any]:
     """As documented for other tools."""
-    worth = found.now.worth
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
@@ -36,15 +35,7 @@ def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> d
         if found.together is None
         else {"ranks": [n + 1 for n in found.together.parts], **_json(found.together, coil, inputs, "")},
         "not_worth": [_json(f, coil, inputs, called(f, plan)) for f in found.not_worth],
-        "worth": {
-            "batches": worth.batches,
-            "hour": worth.hour,
-            "hour_of_waiting": worth.waiting,
-            "water_per_m3": worth.water,
-            "ice_per_kg": worth.ice,
-            "good_time_s": worth.good_time,
-            "assumed": list(worth.assumed),
-        },
+        "worth": worth_json(found.now.basis),
         "warnings": list(inputs.warnings),
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
