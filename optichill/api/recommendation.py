@@ -9,7 +9,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, overload
 
-from optichill.api.given import an_id, checked, save_coil, told_where
+from optichill.api.given import an_id, checked, save_coil, text_of, told_where
 from optichill.api.problem import PathLike, Problem
 from optichill.api.several import ForSeveral, for_several
 from optichill.errors import CannotWrite
@@ -283,6 +283,17 @@ class Recommendation:
         if kept is None:
             raise CannotWrite(f"{path}: not written: no coil fits")
         return save_coil(path, kept, self.problem.brewhouse)
+
+    def coil_text(self, coil: Design) -> str:
+        """The coil file of a coil that was found, as `save_coil` writes it.
+
+        Examples
+        --------
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> "[coil]" in answer.coil_text(answer.best)
+        True
+        """
+        return text_of(coil, self.problem.brewhouse)
 
     def to_dict(self) -> dict[str, Any]:
         """The document of `optichill recommend --json`, in SI.
