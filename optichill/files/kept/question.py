@@ -54,11 +54,16 @@ def question(
         files = [file for house in houses for file in sources(house)]
         files += [Path(str(coil))] if named else []
         texts = [(str(file), _digest(file)) for file in files]
-        facts = [LAYOUT, command, options, os.getcwd(), named, texts, stamp()]
+        facts = [LAYOUT, command, options, os.getcwd(), _told_us(), named, texts, stamp()]
     except (OSError, ValueError):
         return None
     key = hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()
     return Question(key, frozenset(map(_place, files)))
+
+
+def _told_us() -> list[tuple[str, str]]:
+    """What the environment tells the program by name."""
+    return sorted((name, value) for name, value in os.environ.items() if name.startswith("OPTICHILL_"))
 
 
 def _place(path: Path) -> str:
