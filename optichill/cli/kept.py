@@ -131,4 +131,4 @@ def _is(value: Any, kind: str) -> bool:
     if value is None:
         return bool(nothing)
     listed = not isinstance(value, list) or all(isinstance(inner, str) for inner in value)
-    return isinstance(value, _KINDS[plain]) and listed
+    return type(value) is _KINDS[plain] and listed

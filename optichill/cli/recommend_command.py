@@ -134,9 +134,9 @@ class _Asked:
         """Which of the other kettles change nothing, and why."""
         from optichill import api
 
-        several = isinstance(found, api.ForSeveral)
-        regarded = found.others if isinstance(found, api.ForSeveral) else ()
-        nothing = not (several or found.designs)
+        plain = isinstance(found, api.Recommendation)
+        regarded = () if isinstance(found, api.Recommendation) else found.others
+        nothing = plain and not found.designs
         return [
             _left_out(name, planned=self.planned, nothing=nothing)
             for name, other in zip(self.besides, others, strict=True)
@@ -149,7 +149,7 @@ class _Asked:
         """The commands that go on from here, below a blank line."""
         from optichill import api
 
-        if not isinstance(found, api.ForSeveral):
+        if isinstance(found, api.Recommendation):
             demo = problem.brewhouse.demo
             return ["", *_next(self.brewhouse, self.save_coil, demo=demo, full=self.full)]
         option = "--next-kettle" if self.planned else "--also"
@@ -169,8 +169,8 @@ def _saved(
     if save_coil is None:
         return None, []
     if kept is None:
-        several = isinstance(found, api.ForSeveral)
-        return None, [f"{save_coil}: not written: no coil {'serves all kettles' if several else 'fits'}"]
+        plain = isinstance(found, api.Recommendation)
+        return None, [f"{save_coil}: not written: no coil {'fits' if plain else 'serves all kettles'}"]
     said = f"saved {save_coil}: coil {chosen.id}" if chosen is not None else found.kept(save_coil)
     return found.coil_text(kept), [said]
 

@@ -25,6 +25,7 @@ from optichill.cli import kept as kept_module
 from optichill.cli.kept import Outcome
 from optichill.errors import CannotWrite
 from optichill.files.kept import shelf
+from optichill.files.places import sources
 from optichill.files.texts import read_text
 from optichill.properties import water
 
@@ -185,16 +186,34 @@ def test_that_nothing_fits_is_told_again(
     assert done.status == 3 and "NO COIL FITS" in done.out and coil.exists()
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("options", [("--full", "--units", "us", "--json", "OUT/answer.json")])
-@pytest.mark.parametrize("demo", DEMOS)
+DEMO_OPTIONS = {
+    "plain": (),
+    "full": ("--full",),
+    "top": ("--top", "7"),
+    "one form": ("--form", "keg-soda"),
+    "us": ("--units", "us"),
+    "metric": ("--units", "metric"),
+    "json": ("--json", "OUT/answer.json"),
+    "json to the screen": ("--full", "--json", "-"),
+    "coil": ("--save-coil", "OUT/coil.toml"),
+    "all": ("--full", "--units", "us", "--json", "OUT/answer.json", "--save-coil", "OUT/coil.toml"),
+}
+
+
+@pytest.mark.parametrize(
+    ("demo", "options"),
+    [
+        pytest.param(demo, options, id=f"{demo}-{name}", marks=pytest.mark.slow if few else pytest.mark.long)
+        for demo in DEMOS
+        for name, options in DEMO_OPTIONS.items()
+        for few in [name == "all" and demo in ("brewhouse.toml", "stove")]
+    ],
+)
 def test_demos_are_told_again(
     optichill: Run, cache: Path, worked_out: list[object], tmp_path: Path, demo: str, options: tuple[str, ...]
 ) -> None:
-    line = placed(options, OUT=tmp_path / "out")
-    is_told_again(
-        optichill, cache, worked_out, tmp_path / "out", "recommend", ROOT / "catalogs" / demo, *line
-    )
+    line, kettle = placed(options, OUT=tmp_path / "out"), ROOT / "catalogs" / demo
+    is_told_again(optichill, cache, worked_out, tmp_path / "out", "recommend", kettle, *line)
 
 
 def test_what_is_faulty_is_not_kept(optichill: Run, cache: Path, kit: Path) -> None:
@@ -395,6 +414,7 @@ def test_a_kept_answer_that_cannot_be_written(
         200_000 * "[",
         '{"status": 0, "lines": ["a"]}',
         '{"status": "0", "lines": [], "document": null, "coil": null, "ahead": null, "after": null}',
+        '{"status": true, "lines": [], "document": null, "coil": null, "ahead": null, "after": null}',
         '{"status": 0, "lines": [1], "document": null, "coil": null, "ahead": null, "after": null}',
         '{"status": 0, "lines": null, "document": null, "coil": null, "ahead": null, "after": null}',
         '{"status": 0, "lines": [], "document": 5, "coil": null, "ahead": null, "after": null}',
@@ -467,6 +487,38 @@ def test_nothing_heavy_is_loaded_to_tell_it_again(optichill: Run, cache: Path, k
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == f"{first.out}0 [] False\n"
+
+
+OPENED = """
+import sys
+opened = []
+sys.addaudithook(lambda event, what: opened.append(what) if event == "open" else None)
+from optichill.cli.main import run
+run(sys.argv[1:])
+paths = {path for path, mode, flags in opened if isinstance(path, str)}
+print(*sorted(paths), sep="\\n", file=sys.stderr)
+"""
+
+
+@pytest.mark.slow
+def test_nothing_else_is_opened_for_an_answer(cache: Path, kit: Path, tmp_path: Path) -> None:
+    """Python itself tells which files are: inputs, all of them in the key; else the program, its libraries,
+    and its own cache."""
+    other = shutil.copytree(kit, tmp_path / "other")
+    (other / "brewhouse.toml").write_text(kits.BREWHOUSE.replace("Test", "Other"))
+    coil = kit / "coil.toml"
+    for line, files in (
+        (("improve", kit, "--coil", coil), {*sources(kit), coil}),
+        (("recommend", kit, *ONE, "--also", other), {*sources(kit), *sources(other)}),
+    ):
+        code = [sys.executable, "-c", OPENED, *map(str, line)]
+        done = subprocess.run(code, capture_output=True, text=True, check=True)
+        opened = [Path(path) for path in done.stderr.splitlines() if os.path.isabs(path)]
+        ours = {path for path in opened if path.is_relative_to(tmp_path)}
+        assert {path for path in ours if not path.is_relative_to(cache.parent)} == files
+        libraries = [Path(place) for place in (sys.prefix, sys.base_prefix, *sys.path) if place]
+        known = [tmp_path, ROOT / "optichill", ROOT / "catalogs", *libraries, Path("/proc"), Path("/sys")]
+        assert not [path for path in opened if not any(path.is_relative_to(place) for place in known)]
 
 
 @pytest.mark.slow

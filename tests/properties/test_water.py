@@ -188,6 +188,16 @@ def test_cache_goes_to_the_users_folder(monkeypatch: pytest.MonkeyPatch, tmp_pat
     assert water._cache_file().parent == tmp_path / "local" / "optichill"
 
 
+def test_where_there_is_no_home_it_is_tabulated(fresh: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    def unknown() -> Path:
+        raise RuntimeError("Could not determine home directory.")
+
+    for name in ("OPTICHILL_CACHE", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(Path, "home", unknown)
+    assert_water_is_right()
+
+
 # --- ranges ---------------------------------------------------------------------------------------------
 
 
