@@ -285,7 +285,9 @@ def test_options_width_place_and_environment_are_in_the_key(
     keys.add(asked(kit).key)
     monkeypatch.chdir(tmp_path)
     keys.add(asked(kit).key)
-    assert len(keys) == 7
+    monkeypatch.setattr("optichill.files.kept.question.stamp", lambda: ["another program"])
+    keys.add(asked(kit).key)
+    assert len(keys) == 8
 
 
 def test_what_cannot_be_told_for_sure_has_no_key(kit: Path, monkeypatch: pytest.MonkeyPatch) -> None:
