@@ -143,6 +143,7 @@ def test_recommend_is_told_again(
     line = placed(options, OUT=tmp_path / "out", OTHER=other, KIT=kit)
     done = is_told_again(optichill, cache, worked_out, tmp_path / "out", "recommend", kit, *ONE, *line)
     assert done.status == 0 and "BUILD" in done.out + done.err
+    assert ("it counts once" in done.err) == ("KIT" in options)
 
 
 @pytest.mark.parametrize(
@@ -176,7 +177,6 @@ def test_a_coil_by_its_id_is_told_again(
     assert done.status == 0
 
 
-@pytest.mark.slow
 def test_that_nothing_fits_is_told_again(
     optichill: Run, cache: Path, worked_out: list[object], kit: Path, tmp_path: Path
 ) -> None:
