@@ -18,8 +18,9 @@ OLD = 3600.0
 _written_now: set[str] = set()
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Put bytes into a file so that a reader sees the old or the new one, never a part.
+def write_whole(path: Path, data: bytes, *, lasting: bool = True) -> None:
+    """Put bytes into a file so that a reader sees the old or the new one, never a part. lasting : also when
+    the machine fails a moment later; what can be made again need not wait for the disk.
 
     Raises
     ------
@@ -34,7 +35,8 @@ def write_whole(path: Path, data: bytes) -> None:
         with open(part, "xb", opener=lambda name, flags: os.open(name, flags, mode or 0o666)) as file:
             file.write(data)
             file.flush()
-            os.fsync(file.fileno())
+            if lasting:
+                os.fsync(file.fileno())
         if mode is not None:
             os.chmod(part, mode)  # whole, where the user's mask has taken some of it
         os.replace(part, path)

@@ -31,6 +31,10 @@ from optichill.thermal.march import March, march
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
+# What is tested is worked out, here and in every process that a test starts; tests/cli/test_kept.py alone has
+# answers that are kept.
+os.environ["OPTICHILL_NO_CACHE"] = "1"
+
 # The same examples on every machine, however slow: a red test then means a change, not chance or load.
 # `.ci/long` draws others, and many of them, for hunting.
 settings.register_profile("steady", deadline=None, derandomize=True)

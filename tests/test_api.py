@@ -96,6 +96,7 @@ def test_every_command_goes_through_the_door() -> None:
         assert "optichill.api" in taken
         for module in taken - {
             "optichill.cli.common",
+            "optichill.cli.kept",
             "optichill.cli.progress",
             "optichill.report.paper",
             "optichill.search.designs",

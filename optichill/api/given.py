@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -14,6 +13,7 @@ from optichill.errors import Freezes, InputFault, InputFaults
 from optichill.files.coil_file import as_written, coil_text
 from optichill.files.in_python import coil_of, refuse
 from optichill.files.ownership import read_for, refuse_input
+from optichill.files.places import is_id as is_id
 from optichill.files.reading import Inputs, stands_at, with_remarks
 from optichill.files.writing import write_whole
 from optichill.model.brewhouse import Brewhouse
@@ -23,21 +23,6 @@ from optichill.search.enumeration import Tell
 from optichill.search.find import found_again, well_formed
 from optichill.search.recommend import search_space
 from optichill.search.space import known_id
-
-
-def is_id(coil: Any) -> bool:
-    """Whether text stands for the id of a coil and not for a file: no file is there, and it is not written as
-    one, with a / or \\ or ending in .toml.
-
-    Examples
-    --------
-    >>> is_id("tcf4"), is_id("my/tcf4"), is_id("tcf4.toml")
-    (True, False, False)
-    """
-    if not isinstance(coil, str):
-        return False
-    written = "/" in coil or "\\" in coil or coil.lower().endswith(".toml")
-    return not (written or os.path.lexists(coil))  # a link that leads nowhere is no id
 
 
 def an_id(coil: object) -> str:
@@ -128,9 +113,13 @@ def save_coil(path: PathLike, coil: Design, house: Brewhouse, remarks: Sequence[
         Also over a file that the house was read from.
     """
     refuse_input(Path(path), read_for(house))
-    text = coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units, remarks=remarks)
-    write_whole(Path(path), text)
+    write_whole(Path(path), text_of(coil, house, remarks))
     return Path(path)
+
+
+def text_of(coil: Design, house: Brewhouse, remarks: Sequence[str] = ()) -> str:
+    """The same as text."""
+    return coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units, remarks=remarks)
 
 
 @contextmanager

@@ -9,16 +9,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, overload
 
-from optichill.api.given import an_id, checked, save_coil, told_where
+from optichill.api.given import an_id, checked, save_coil, text_of, told_where
 from optichill.api.problem import PathLike, Problem
-from optichill.api.several import ForSeveral, for_several
 from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
 from optichill.report import calibrated, jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text
 from optichill.report.table import choices, no_more, ranked_table
-from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
@@ -28,11 +26,13 @@ from optichill.search.recommend import (
     recommendation_of,
     search_space,
 )
-from optichill.search.tradeoff import Tradeoff, weigh
 from optichill.search.ways_out import OpenedDesign
 
 if TYPE_CHECKING:
     from pandas import DataFrame
+
+    from optichill.api.several import ForSeveral
+    from optichill.search.tradeoff import Tradeoff
 
 MOST = 50
 """Builds in a table, at most."""
@@ -70,6 +70,8 @@ class Front:
         >>> len(found.to_dataframe()) == len(found)
         True
         """
+        from optichill.report.tradeoff import write
+
         return write.frame(write.table(self.tradeoff))
 
     def to_dict(self, *, seed: int = 0) -> dict[str, Any]:
@@ -81,6 +83,8 @@ class Front:
         >>> document["front"]["stock_id"][0]
         'cu-10x1-10m'
         """
+        from optichill.report.tradeoff import write
+
         made = write.result_json(self.tradeoff, self.problem.inputs, seed, write.versions())
         document: dict[str, Any] = jsonout.plain(made)
         return document
@@ -104,6 +108,8 @@ class Front:
         --------
         >>> oc.front(oc.read()).save("reports/mine")  # doctest: +SKIP
         """
+        from optichill.report.tradeoff import write
+
         return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed, force=force)
 
     def lines(self, files: tuple[Path, ...] = (), *, width: int = WIDTH) -> list[str]:
@@ -180,7 +186,7 @@ class Recommendation:
     @cached_property
     def front(self) -> Front:
         """All that nothing beats, of the same search."""
-        return Front(self.problem, weigh(self.searched))
+        return _weighed(self.problem, self.searched)
 
     @property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -284,6 +290,17 @@ class Recommendation:
             raise CannotWrite(f"{path}: not written: no coil fits")
         return save_coil(path, kept, self.problem.brewhouse)
 
+    def coil_text(self, coil: Design) -> str:
+        """The coil file of a coil that was found, as `save_coil` writes it.
+
+        Examples
+        --------
+        >>> answer = oc.recommend(oc.read(), top=1, tube="cu-10x1-10m", form="keg-soda")
+        >>> "[coil]" in answer.coil_text(answer.best)
+        True
+        """
+        return text_of(coil, self.problem.brewhouse)
+
     def to_dict(self) -> dict[str, Any]:
         """The document of `optichill recommend --json`, in SI.
 
@@ -370,9 +387,12 @@ def recommend(
     if not isinstance(top, int) or isinstance(top, bool) or not 1 <= top <= MOST:
         raise refuse("top", top, "not a number of builds", f"1 to {MOST}")
     checked(problem, tube, form)
-    found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
-    if found is not None:
-        return found
+    if next_kettle is not None or not isinstance(also, list | tuple) or also:
+        from optichill.api.several import for_several
+
+        found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
+        if found is not None:
+            return found
     searched = _searched(problem, tube, form, tell)
     return Recommendation(problem, recommendation_of(searched, top=top), searched)
 
@@ -406,7 +426,13 @@ def front(
     >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
     True
     """
-    return Front(problem, weigh(_searched(problem, tube, form, tell)))
+    return _weighed(problem, _searched(problem, tube, form, tell))
+
+
+def _weighed(problem: Problem, searched: SearchResult) -> Front:
+    from optichill.search.tradeoff import weigh
+
+    return Front(problem, weigh(searched))
 
 
 def _searched(problem: Problem, tube: str | None, form: str | None, tell: Tell | None) -> SearchResult:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from optichill.api.given import an_id, save_coil, told_where
+from optichill.api.given import an_id, save_coil, text_of, told_where
 from optichill.api.problem import PathLike, Problem
 from optichill.errors import CannotWrite, InputFault, InputFaults, shown
 from optichill.files.in_python import refuse
@@ -140,6 +140,10 @@ class ForSeveral:
         if kept is None:
             raise CannotWrite(f"{path}: not written: no coil serves all kettles")
         return save_coil(path, kept, self.problem.brewhouse, self._remarks(kept))
+
+    def coil_text(self, coil: Design) -> str:
+        """The coil file of a coil that was found, as `save_coil` writes it."""
+        return text_of(coil, self.problem.brewhouse, self._remarks(coil))
 
     def _remarks(self, kept: Design) -> list[str]:
         """How it stands elsewhere."""

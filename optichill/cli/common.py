@@ -35,19 +35,19 @@ def coil_option(
     """--coil; metavar : FILE or ID where one of them alone is taken, else COIL."""
 
     def checked(context: click.Context, option: click.Parameter, coil: str | None) -> str | None:
-        from optichill import api
+        from optichill.files.places import is_id
 
         if coil is None:
             return None
         if not coil.strip():
             what = {"FILE": "a coil file", "ID": "the id of a coil"}.get(metavar, "a coil file or an id")
             raise OptichillError(f"--coil: empty (allowed: {what})")
-        if metavar == "ID" and not api.is_id(coil):
+        if metavar == "ID" and not is_id(coil):
             raise click.ClickException(
                 f"--coil {shown(coil, 1000)}: names a file, and {context.info_name} takes only the id of a "
                 "coil (predict and sheet take a file)"
             )
-        if metavar == "FILE" and api.is_id(coil):
+        if metavar == "FILE" and is_id(coil):
             raise OptichillError(
                 f"--coil {shown(coil, 1000)}: no such file is there, and {context.info_name} takes no id "
                 "(recommend --save-coil FILE --coil ID writes the file; predict and sheet take an id)"
@@ -115,18 +115,33 @@ def answer(
 ) -> None:
     """Say an answer, then write what else was asked for: `before`, and the document as JSON.
 
-    It is said before anything is written, so that a full disk does not lose it; and what was asked for is
-    written also where nobody listens any more.
+    `before` and `force` as in `tell`.
     """
     from optichill import api
 
+    tell(lines, lambda: api.dumps(document()), json_file, force=force, before=before)
+
+
+def tell(
+    lines: Sequence[str],
+    document: Callable[[], str],
+    json_file: str | None,
+    *,
+    force: bool,
+    before: Callable[[], None] | None = None,
+) -> None:
+    """The same of a document that is text already.
+
+    It is said before anything is written, so that a full disk does not lose it; and what was asked for is
+    written also where nobody listens any more.
+    """
     try:
         say(lines, json_file)
     finally:
         if before is not None:
             before()
         if json_file:
-            write_json(api.dumps(document()), json_file, force=force)
+            write_json(document(), json_file, force=force)
 
 
 def write_json(text: str, target: str, *, force: bool = False) -> None:
@@ -188,13 +203,12 @@ def check_places(
 ) -> None:
     """Refuse at once, before any work, what could not be written in the end, or would destroy an input;
     besides : other brewhouses that are read."""
-    from optichill import api
     from optichill.files.ownership import refuse_foreign_json, refuse_input, refuse_place
-    from optichill.files.reading import sources
+    from optichill.files.places import is_id, sources
 
     refuse_place(Path(out))
     read = [file for house in (brewhouse, *besides) for file in sources(house)]
-    read += [Path(coil)] if coil and not api.is_id(coil) else []
+    read += [Path(coil)] if coil and not is_id(coil) else []
     for target in (save_coil, None if json_file == "-" else json_file):
         if target is not None:
             refuse_place(Path(target))

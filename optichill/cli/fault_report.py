@@ -12,7 +12,7 @@ from pathlib import Path
 from optichill.version import __version__
 
 
-def reported(error: Exception, arguments: Sequence[str]) -> str:
+def reported(error: BaseException, arguments: Sequence[str]) -> str:
     """What to say of a fault; its report is written to a temporary file.
 
     The report holds the command line, which names the inputs, and the traceback; of the inputs nothing more.
@@ -38,7 +38,7 @@ def reported(error: Exception, arguments: Sequence[str]) -> str:
     return f"{said}. Please report the number and send {file.name}"
 
 
-def _number(error: Exception) -> str:
+def _number(error: BaseException) -> str:
     """The same for the same fault in the same place, whoever meets it."""
     frames = traceback.extract_tb(error.__traceback__)
     places = [f"{Path(frame.filename).name} {frame.name} {frame.lineno}" for frame in frames]

@@ -6,7 +6,6 @@ import click
 
 from optichill.cli.common import (
     NOTHING_FITS,
-    answer,
     brewhouse_argument,
     check_places,
     coil_option,
@@ -14,12 +13,14 @@ from optichill.cli.common import (
     read_with,
     shared_options,
 )
+from optichill.cli.kept import Outcome, answered, cache_option
 from optichill.cli.progress import progress
 
 
 @click.command("improve")
 @brewhouse_argument
 @coil_option(required=True)
+@cache_option
 @shared_options
 def command(
     brewhouse: str | None,
@@ -34,11 +35,15 @@ def command(
 
     Each change is worked out by itself and told with the lines that make it so.
     """
-    from optichill import api
-
     check_places(brewhouse, out, json_file, force=force, coil=coil)
-    problem, given = read_with(brewhouse, coil, units)
-    with progress("Searching") as tell:
-        found = api.improve(given if api.is_id(coil) else coil, problem, tell)
-    answer(found.lines(columns()), found.to_dict, json_file, force=force)
-    return 0 if found.reached else NOTHING_FITS
+
+    def work() -> Outcome:
+        from optichill import api
+
+        problem, given = read_with(brewhouse, coil, units)
+        with progress("Searching") as tell:
+            found = api.improve(given if api.is_id(coil) else coil, problem, tell)
+        status = 0 if found.reached else NOTHING_FITS
+        return Outcome(status, found.lines(columns()), api.dumps(found.to_dict()) if json_file else None)
+
+    return answered(work, [brewhouse], coil)

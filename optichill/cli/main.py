@@ -32,38 +32,47 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """
     if sys.stdout is None:  # nothing could be said
         return CANNOT_WRITE
-    import click
-
-    from optichill.cli.common import complain
+    # Nothing that others install may change how our files are read, and to look for it takes its time.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from optichill.cli.group import group
-    from optichill.errors import OptichillError
 
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
         outcome = group.main(args=given, prog_name="optichill", standalone_mode=False)
         sys.stdout.flush()
-    except click.ClickException as error:
-        complain(*_usage(error))
-        return USAGE
-    except (click.Abort, KeyboardInterrupt):
-        complain("interrupted")
-        return INTERRUPTED
-    except OptichillError as error:
-        complain(*error.lines())
-        return error.exit_code
-    except (BrokenPipeError, SystemExit):  # the reader of a pipe has seen enough; click makes it an exit
-        _silence()
-        return 0
-    except OSError as error:  # a full disk behind standard output; files have their own message
-        _silence()
-        complain(f"could not write: {error.strerror or error}")
-        return CANNOT_WRITE
-    except Exception as error:
-        from optichill.cli.fault_report import reported
-
-        complain(reported(error, given))
-        return FAULT_OF_OURS
+    except (Exception, KeyboardInterrupt, SystemExit) as error:
+        return _status(error, given)
     return outcome if isinstance(outcome, int) else 0
+
+
+def _status(error: BaseException, given: Sequence[str]) -> int:
+    """Say what ended a command line, in as many words as it needs; its exit status."""
+    import click
+
+    from optichill.cli.common import complain
+    from optichill.errors import OptichillError
+
+    match error:
+        case click.ClickException():
+            complain(*_usage(error))
+            return USAGE
+        case click.Abort() | KeyboardInterrupt():
+            complain("interrupted")
+            return INTERRUPTED
+        case OptichillError():
+            complain(*error.lines())
+            return error.exit_code
+        case BrokenPipeError() | SystemExit():  # the reader of a pipe has seen enough; click makes it an exit
+            _silence()
+            return 0
+        case OSError():  # a full disk behind standard output; files have their own message
+            _silence()
+            complain(f"could not write: {error.strerror or error}")
+            return CANNOT_WRITE
+    from optichill.cli.fault_report import reported
+
+    complain(reported(error, given))
+    return FAULT_OF_OURS
 
 
 def _usage(error: click.ClickException) -> list[str]:

@@ -6,7 +6,6 @@ import click
 
 from optichill.cli.common import (
     NOTHING_FITS,
-    answer,
     brewhouse_argument,
     check_places,
     coil_option,
@@ -14,11 +13,13 @@ from optichill.cli.common import (
     read_with,
     shared_options,
 )
+from optichill.cli.kept import Outcome, answered, cache_option
 
 
 @click.command("predict")
 @brewhouse_argument
 @coil_option(required=True)
+@cache_option
 @shared_options
 def command(
     brewhouse: str | None,
@@ -33,10 +34,14 @@ def command(
 
     Any coil that exists is taken: what it breaks is only told.
     """
-    from optichill import api
-
     check_places(brewhouse, out, json_file, force=force, coil=coil)
-    problem, given = read_with(brewhouse, coil, units)
-    rating = api.rate(given, problem)
-    answer(rating.lines(columns()), rating.to_dict, json_file, force=force)
-    return 0 if rating.chill_time is not None else NOTHING_FITS
+
+    def work() -> Outcome:
+        from optichill import api
+
+        problem, given = read_with(brewhouse, coil, units)
+        rating = api.rate(given, problem)
+        status = 0 if rating.chill_time is not None else NOTHING_FITS
+        return Outcome(status, rating.lines(columns()), api.dumps(rating.to_dict()) if json_file else None)
+
+    return answered(work, [brewhouse], coil)

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
 import click
 
 from optichill.cli.common import (
     NOTHING_FITS,
-    answer,
     brewhouse_argument,
     check_places,
     coil_option,
     columns,
-    complain,
     read_all,
     shared_options,
     to_type,
 )
+from optichill.cli.kept import Outcome, answered, cache_option
 from optichill.cli.progress import progress
+
+if TYPE_CHECKING:
+    from optichill.api import ForSeveral, Problem, Recommendation
+    from optichill.search.designs import Design
 
 USUAL = 5
 """Builds that are worked out where nothing else is asked for."""
@@ -38,6 +44,7 @@ USUAL = 5
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
 @coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
+@cache_option
 @shared_options
 def command(
     brewhouse: str | None,
@@ -61,8 +68,6 @@ def command(
     example. OTHER and NEW are such files or folders: kettle, wort, tap, plan, limits and batches are theirs;
     tube, forms and prices are those of BREWHOUSE's lists.
     """
-    from optichill import api
-
     if coil is not None and save_coil is None:
         raise click.UsageError("--coil ID goes with --save-coil FILE: predict and sheet take it alone")
     if also and next_kettle:
@@ -71,47 +76,103 @@ def command(
         raise click.UsageError("--next-kettle twice: give the one kettle that comes next (--also takes many)")
     besides = [*also, *next_kettle]
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil, besides=besides)
-    problem, *others = read_all((brewhouse, *besides), units)
-    with progress("Searching") as tell:
-        found = api.recommend(
-            problem,
-            top=top or USUAL,
-            tube=tube,
-            form=form,
-            tell=tell,
-            also=[] if next_kettle else others,
-            next_kettle=others[0] if next_kettle else None,
-        )
-        chosen = found.find(coil) if coil is not None else None
-    lines = found.lines(columns(), full=full, first=top, asked=top or USUAL)
-    several = isinstance(found, api.ForSeveral)
-    regarded = found.others if isinstance(found, api.ForSeveral) else ()
-    for name, other in zip(besides, others, strict=True):
-        if not any(other is one for one in regarded):
-            complain(_left_out(name, planned=bool(next_kettle), nothing=not (several or found.designs)))
-    if found.designs and isinstance(found, api.ForSeveral):
-        named = [part for other in besides for part in ("--also" if also else "--next-kettle", other)]
-        at = next(
-            name
-            for name, read in zip((brewhouse, *besides), (problem, *others), strict=True)
-            if read is found.bench
-        )
-        lines += ["", *_keep(brewhouse, named, save_coil, at, found.bench_file)]
-    elif found.designs:
-        lines += ["", *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full)]
+    planned, json = bool(next_kettle), json_file is not None
+    asked = _Asked(brewhouse, besides, planned, top, tube, form, save_coil, coil, full, json, units)
+    return answered(asked.outcome, asked.houses)
 
-    def keep() -> None:
-        if save_coil and chosen is not None:
-            found.save_coil(save_coil, coil=chosen)
-            complain(f"saved {save_coil}: coil {chosen.id}")
-        elif save_coil and found.to_keep is not None:
-            found.save_coil(save_coil, anyway=True)
-            complain(found.kept(save_coil))
-        elif save_coil:
-            complain(f"{save_coil}: not written: no coil {'serves all kettles' if several else 'fits'}")
 
-    answer(lines, found.to_dict, json_file, force=force, before=keep)
-    return 0 if found.designs else NOTHING_FITS
+@dataclass(frozen=True)
+class _Asked:
+    """What a command line asks for. besides : other kettles; planned : whether it is the one that comes
+    next; json : whether the document is wanted; the rest as the command takes it."""
+
+    brewhouse: str | None
+    besides: list[str]
+    planned: bool
+    top: int | None
+    tube: str | None
+    form: str | None
+    save_coil: str | None
+    coil: str | None
+    full: bool
+    json: bool
+    units: str | None
+
+    @property
+    def houses(self) -> list[str | None]:
+        """All brewhouses, as they were named."""
+        return [self.brewhouse, *self.besides]
+
+    def outcome(self) -> Outcome:
+        """The answer, worked out."""
+        from optichill import api
+
+        problem, *others = read_all(self.houses, self.units)
+        with progress("Searching") as tell:
+            found = api.recommend(
+                problem,
+                top=self.top or USUAL,
+                tube=self.tube,
+                form=self.form,
+                tell=tell,
+                also=[] if self.planned else others,
+                next_kettle=others[0] if self.planned else None,
+            )
+            chosen = found.find(self.coil) if self.coil is not None else None
+        lines = found.lines(columns(), full=self.full, first=self.top, asked=self.top or USUAL)
+        text, after = _saved(found, self.save_coil, chosen)
+        return Outcome(
+            status=0 if found.designs else NOTHING_FITS,
+            lines=lines + (self._goes_on(found, problem, others) if found.designs else []),
+            document=api.dumps(found.to_dict()) if self.json else None,
+            coil=text,
+            ahead=self._without(found, others),
+            after=after,
+        )
+
+    def _without(self, found: Recommendation | ForSeveral, others: list[Problem]) -> list[str]:
+        """Which of the other kettles change nothing, and why."""
+        from optichill import api
+
+        plain = isinstance(found, api.Recommendation)
+        regarded = () if isinstance(found, api.Recommendation) else found.others
+        nothing = plain and not found.designs
+        return [
+            _left_out(name, planned=self.planned, nothing=nothing)
+            for name, other in zip(self.besides, others, strict=True)
+            if not any(other is one for one in regarded)
+        ]
+
+    def _goes_on(
+        self, found: Recommendation | ForSeveral, problem: Problem, others: list[Problem]
+    ) -> list[str]:
+        """The commands that go on from here, below a blank line."""
+        from optichill import api
+
+        if isinstance(found, api.Recommendation):
+            demo = problem.brewhouse.demo
+            return ["", *_next(self.brewhouse, self.save_coil, demo=demo, full=self.full)]
+        option = "--next-kettle" if self.planned else "--also"
+        named = [part for other in self.besides for part in (option, other)]
+        read = zip(self.houses, (problem, *others), strict=True)
+        at = next(name for name, one in read if one is found.bench)
+        return ["", *_keep(self.brewhouse, named, self.save_coil, at, found.bench_file)]
+
+
+def _saved(
+    found: Recommendation | ForSeveral, save_coil: str | None, chosen: Design | None
+) -> tuple[str | None, list[str]]:
+    """The coil file that is asked for, None where there is no coil; and what is said of it."""
+    from optichill import api
+
+    kept = chosen or found.to_keep
+    if save_coil is None:
+        return None, []
+    if kept is None:
+        plain = isinstance(found, api.Recommendation)
+        return None, [f"{save_coil}: not written: no coil {'fits' if plain else 'serves all kettles'}"]
+    said = f"saved {save_coil}: coil {chosen.id}" if chosen is not None else found.kept(save_coil)
+    return found.coil_text(kept), [said]
 
 
 def _left_out(name: str, *, planned: bool, nothing: bool) -> str:

@@ -16,11 +16,11 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
 from optichill.errors import InputFault, shown
-from optichill.files.tables import LARGEST, read_text
+from optichill.files.places import calibration_of as calibration_of
+from optichill.files.texts import LARGEST, read_text
 from optichill.model.calibration import Batch, Calibration, MeasuredCoil
 from optichill.thermal.deviates import COLUMNS
 
-SUFFIX = ".calibration.json"
 KIND = "calibration"
 ALLOWED = "what optichill calibrate wrote; delete or move it, and nothing is calibrated"
 VERSION = 1
@@ -28,11 +28,6 @@ VERSION = 1
 
 ROUNDING = 1e-6
 """By so much a covariance may be off being one: it is written to 10 digits."""
-
-
-def calibration_of(brewhouse: Path) -> Path:
-    """Where the calibration of a brewhouse file stands."""
-    return brewhouse.with_name(brewhouse.stem + SUFFIX)
 
 
 class _Coil(BaseModel):

@@ -8,13 +8,15 @@ import json
 import os
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from optichill.errors import CannotWrite, OptichillError
-from optichill.files.reading import shown, sources
+from optichill.files.places import shown, sources
 from optichill.files.writing import write_whole
-from optichill.model.brewhouse import Brewhouse
 from optichill.version import __version__
+
+if TYPE_CHECKING:
+    from optichill.model.brewhouse import Brewhouse
 
 HEAD = {"schema_version": 1, "made_by": f"optichill {__version__}"}
 """How every JSON document of ours begins."""

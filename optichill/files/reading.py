@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import os
-import re
-import tomllib
 from dataclasses import dataclass, replace
-from importlib import resources
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault, InputFaults
-from optichill.files.calibration_file import calibration_of, read_calibration
+from optichill.files.calibration_file import read_calibration
 from optichill.files.coil_file import DEMO_BANNER, CoilFile
 from optichill.files.faults import Findings, Location, from_validation, key_text
-from optichill.files.lists import LISTS, read_stock
-from optichill.files.tables import read_text
+from optichill.files.lists import read_stock
+from optichill.files.places import DEFAULT_NAME as DEFAULT_NAME  # which file is meant is asked here as well
+from optichill.files.places import calibration_of, lists_folder
+from optichill.files.places import find as find
+from optichill.files.places import is_packaged as is_packaged
+from optichill.files.places import packaged as packaged
+from optichill.files.places import shown as shown
+from optichill.files.places import sources as sources
+from optichill.files.texts import read_text
 from optichill.files.toml_lines import key_lines, line_of
+from optichill.files.toml_tables import parse_toml as parse_toml
 from optichill.model import cooling_checks, remarks
 from optichill.model.brewhouse import Brewhouse, StockRef
 from optichill.model.calibration import Calibration
@@ -27,12 +32,10 @@ from optichill.model.frozen import settle
 from optichill.model.heard import FROM_TEXT, Heard, listening
 from optichill.model.measured import Room
 from optichill.model.mismatches import room_of
-from optichill.model.quoted import FileNumber
 from optichill.model.stands import hung, hung_fault
 from optichill.model.stock import Stock
 
 Model = TypeVar("Model", bound=BaseModel)
-DEFAULT_NAME = "brewhouse.toml"
 
 # Shorthands of the file are unfolded before validation; a fault is shown where the value stands.
 _STANDS_AT: dict[Location, Location] = {
@@ -70,29 +73,6 @@ class Inputs:
         path = self.brewhouse.path
         said = f"{self.brewhouse.name} ({shown(path) if path is not None else 'built in Python'})"
         return f"{DEMO_BANNER}. {said}" if self.brewhouse.demo else f"Brewhouse: {said}"
-
-
-def find(path: str | Path | None) -> Path:
-    """The brewhouse file that is meant: the one given, a folder's, ./brewhouse.toml, or the packaged demo."""
-    if path is None:
-        here = Path(DEFAULT_NAME)
-        return here if here.exists() else packaged(DEFAULT_NAME)
-    return Path(path) / DEFAULT_NAME if os.path.isdir(path) else Path(path)
-
-
-def packaged(name: str) -> Path:
-    """A file of the starter kit."""
-    return Path(str(resources.files("optichill.catalogs") / name))
-
-
-def shown(path: Path) -> str:
-    """A file as a screen names it: as it was given, or "packaged ..." for the starter kit's."""
-    return f"packaged {path.relative_to(packaged('')).as_posix()}" if is_packaged(path) else str(path)
-
-
-def is_packaged(path: Path) -> bool:
-    """Whether a file is one of the starter kit: it needs no naming."""
-    return path.is_relative_to(packaged(""))
 
 
 def stands_at(brewhouse: Brewhouse, *where: str | int) -> tuple[str, int, str]:
@@ -193,67 +173,6 @@ def _brewhouse(
     return raw, lines, brewhouse
 
 
-LONGEST_LINE, DEEPEST = 2000, 16
-"""Characters of a line, and tables and lists within each other, that are read: a brewhouse has a few. The
-reader of TOML takes a long time over more, and its limits are those of the machine."""
-
-TOO_DEEP = "tables or lists nested too deep"
-
-
-def _unlike_a_brewhouse(text: str, name: str, faults: list[InputFault]) -> bool:
-    """Add a fault for a line that is too long, or names too many tables in each other."""
-    for number, line in enumerate(text.split("\n"), 1):
-        if len(line) > LONGEST_LINE:
-            reason = f"a line of {len(line)} characters"
-            allowed = f"at most {LONGEST_LINE} characters a line"
-        elif _dots(line) >= DEEPEST:
-            reason, allowed = TOO_DEEP, f"at most {DEEPEST} levels"
-        else:
-            continue
-        faults.append(InputFault(name, number, "file", line.strip()[:60], reason, allowed))
-        return True
-    return False
-
-
-def _dots(line: str) -> int:
-    """The most dots of any name in a line; those in texts and remarks are none."""
-    if line.count(".") < DEEPEST:
-        return 0
-    bare = re.sub(r"#.*|[ \t]+", "", re.sub(r'"[^"]*"|\'[^\']*\'', "", line))
-    return max((found.count(".") for found in re.findall(r"[\w.-]+", bare)), default=0)
-
-
-def _deeper(raw: Any, most: int) -> bool:
-    """Whether tables and lists stand more than so many within each other."""
-    level = [raw]
-    for _ in range(most):
-        inner = [v.values() if isinstance(v, dict) else v for v in level if isinstance(v, dict | list)]
-        level = [value for values in inner for value in values]
-    return any(isinstance(value, dict | list) for value in level)
-
-
-def parse_toml(text: str, name: str, faults: list[InputFault]) -> dict[str, Any] | None:
-    """The tables of a TOML text, or None and a fault at its line."""
-    if _unlike_a_brewhouse(text, name, faults):
-        return None
-    try:
-        raw = tomllib.loads(text, parse_float=FileNumber)
-        if _deeper(raw, DEEPEST):
-            raise RecursionError
-        return raw
-    except RecursionError:
-        faults.append(InputFault(name, 0, "file", "", TOO_DEEP, f"at most {DEEPEST} levels"))
-        return None
-    except ValueError as error:
-        place = re.search(r"\(at line ([0-9]+), column [0-9]+\)|\(at end of document\)", str(error))
-        line = int(place[1]) if place and place[1] else text.count("\n") + 1
-        reason = str(error).split(" (at ")[0]
-        written = text.splitlines()[line - 1].strip()[:60] if line <= len(text.splitlines()) else ""
-        quotes = 'key = "value with unit"; text and quantities in quotes'
-        faults.append(InputFault(name, line, "file", written, f"not TOML: {reason}", quotes))
-        return None
-
-
 def validated(
     raw: dict[str, Any],
     model: type[Model],
@@ -308,7 +227,7 @@ def add_absent(raw: dict[str, Any], name: str, lines: dict[Location, int], fault
 
 
 def _stock(file: Path, raw: dict[str, Any], faults: Findings) -> Stock:
-    folder = _lists_folder(file, raw)
+    folder = lists_folder(file, raw)
     units = str(raw.get("units", "metric"))
     return read_stock(folder, os.path.normpath(folder), faults, units, currency_of(raw))
 
@@ -320,21 +239,6 @@ def currency_of(raw: dict[str, Any]) -> str:
 
 
 USUAL_CURRENCY = str(StockRef.model_fields["currency"].default)
-
-
-def _lists_folder(file: Path, raw: dict[str, Any]) -> Path:
-    table = raw.get("stock")
-    folder = table.get("folder", ".") if isinstance(table, dict) else "."
-    return file.parent / (folder if isinstance(folder, str) and "\0" not in folder else ".")
-
-
-def sources(path: str | Path | None) -> tuple[Path, ...]:
-    """Files that reading a brewhouse takes: its own, and the lists and the calibration that are there."""
-    file = find(path)
-    text = read_text(file, "", Findings())
-    folder = _lists_folder(file, parse_toml(text or "", "", Findings()) or {})
-    beside = (*(folder / f"{name}.csv" for name in LISTS), calibration_of(file))
-    return (file, *(path for path in beside if os.path.isfile(path)))
 
 
 def read_coil(file: Path, faults: Findings, units: str = "metric", room: Room | None = None) -> Coil | None:

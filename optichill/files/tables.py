@@ -7,25 +7,22 @@ before it is read what is no file at all, or too large for a workshop's list.
 from __future__ import annotations
 
 import csv
-import errno
 import io
-import os
-import stat
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from optichill.errors import InputFault
 from optichill.files.faults import Findings, from_validation
+from optichill.files.texts import LARGEST as LARGEST  # how a list's text is read, beside how its rows are
+from optichill.files.texts import read_text as read_text
+from optichill.files.texts import size_of as size_of
 from optichill.model.heard import FROM_TEXT, Heard, listening
 from optichill.model.refusals import near
 from optichill.model.stock import Priced
 
 Row = TypeVar("Row", bound=BaseModel)
-LARGEST = 8_000_000  # bytes: a list of a workshop is thousands of times smaller
-LARGEST_TOML = 1_000_000  # bytes: a brewhouse has a few thousand, and its reader takes its time
 MOST_ROWS = 20_000
 MOST_COLUMNS = 200
 
@@ -44,68 +41,6 @@ class Table:
 
     rows: list[Cells]
     separator: str
-
-
-def read_text(
-    path: Path,
-    name: str,
-    faults: list[InputFault],
-    maker: str = "optichill init",
-    largest: int = LARGEST_TOML,
-) -> str | None:
-    """Text of a UTF-8 file, or None and a fault.
-
-    maker : the command that writes such a file; largest : bytes that are read.
-    """
-    try:
-        raw = _bytes(path, largest)
-    except FileNotFoundError:
-        faults.append(InputFault(name, 0, "file", "", "not found", f"{maker} writes one"))
-        return None
-    except (OSError, ValueError) as error:  # a name that no file can have is a ValueError
-        reason = f"cannot be read: {getattr(error, 'strerror', None) or error}"
-        faults.append(InputFault(name, 0, "file", "", reason, ""))
-        return None
-    allowed = "save it as UTF-8"
-    if raw is None:
-        size = f"larger than {largest / 1e6:g} MB"
-        faults.append(InputFault(name, 0, "file", "", size, "what one workshop needs"))
-        return None
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        faults.append(InputFault(name, 1, "file", "", "written as UTF-16", allowed))
-        return None
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        shown = raw[max(0, error.start - 10) : error.start + 10].decode("latin-1").strip()
-        faults.append(InputFault(name, line, "file", " ".join(shown.split()), "not UTF-8", allowed))
-        return None
-    if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        faults.append(InputFault(name, line, "file", "", "holds a null character", allowed))
-        return None
-    return text
-
-
-def _bytes(path: Path, largest: int) -> bytes | None:
-    """A file's bytes, None where they are too many."""
-    if size_of(path) > largest:
-        return None
-    with path.open("rb") as file:
-        raw = file.read(largest + 1)  # it may have grown
-    return raw if len(raw) <= largest else None
-
-
-def size_of(path: Path) -> int:
-    """Bytes of an ordinary file; an OSError for anything else: a pipe would wait for a writer and a device
-    never end."""
-    found = os.stat(path)
-    if stat.S_ISDIR(found.st_mode):
-        raise OSError(errno.EISDIR, os.strerror(errno.EISDIR))
-    if not stat.S_ISREG(found.st_mode):
-        raise OSError(errno.EINVAL, "not a file but a pipe or a device")
-    return found.st_size
 
 
 def read_rows(

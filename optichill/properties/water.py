@@ -12,8 +12,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
-import sys
 from functools import lru_cache
 from pathlib import Path
 
@@ -22,6 +20,7 @@ from numpy.typing import ArrayLike
 
 from optichill import temporary
 from optichill.arrays import Array
+from optichill.cache_folder import cache_folder
 from optichill.errors import PropertyRange
 from optichill.properties.grid import Grid
 
@@ -101,17 +100,16 @@ def table() -> Grid:
     return Grid(_grid(), columns, smooth=True)
 
 
-def _cache_file() -> Path:
-    """Where the table is kept: OPTICHILL_CACHE, else the user's cache folder."""
-    folder = os.environ.get("OPTICHILL_CACHE")
-    if not folder:
-        home = os.environ.get("LOCALAPPDATA") if sys.platform == "win32" else os.environ.get("XDG_CACHE_HOME")
-        folder = str(Path(home) / "optichill") if home else str(Path.home() / ".cache" / "optichill")
-    return Path(folder) / f"water-{_LAYOUT}.npz"
+def _cache_file() -> Path | None:
+    """Where the table is kept; None where there is no place for it."""
+    folder = cache_folder()
+    return None if folder is None else folder / f"water-{_LAYOUT}.npz"
 
 
-def _load(path: Path) -> dict[str, Array] | None:
+def _load(path: Path | None) -> dict[str, Array] | None:
     """The cached columns; None where they are missing, damaged or of another layout."""
+    if path is None:
+        return None
     wanted = [*_COLUMNS, "saturation_pressure"]
     try:
         with np.load(path, allow_pickle=False) as stored:
@@ -121,8 +119,10 @@ def _load(path: Path) -> dict[str, Array] | None:
         return None
 
 
-def _store(path: Path, columns: dict[str, Array]) -> None:
+def _store(path: Path | None, columns: dict[str, Array]) -> None:
     """Write the columns whole or not at all."""
+    if path is None:
+        return
     file = io.BytesIO()
     np.savez(file, allow_pickle=False, **columns, **{_CHECKSUM: np.array(_checksum(columns))})
     try:

@@ -12,7 +12,7 @@ import pytest
 from kits import faults_of
 
 from optichill.errors import InputFault, InputFaults, shown
-from optichill.files import tables
+from optichill.files import tables, texts
 from optichill.files.in_python import inputs_of
 from optichill.files.reading import Inputs, load
 from optichill.model.dates import readings
@@ -282,8 +282,8 @@ def test_fifty_faults_in_full_then_counts_by_kind(tmp_path: Path) -> None:
 
 
 LIMITS = [
-    ("tubing", "x" * (tables.LARGEST + 1), "tubing.csv: file: larger than 8 MB"),
-    ("brewhouse", "#" * (tables.LARGEST_TOML + 1), "brewhouse.toml: file: larger than 1 MB"),
+    ("tubing", "x" * (texts.LARGEST + 1), "tubing.csv: file: larger than 8 MB"),
+    ("brewhouse", "#" * (texts.LARGEST_TOML + 1), "brewhouse.toml: file: larger than 1 MB"),
     (
         "tubing",
         kits.TUBING + "\n" * tables.MOST_ROWS,

@@ -154,7 +154,7 @@ def test_replacing_the_cache_may_fail(fresh: None, tmp_path: Path, monkeypatch: 
         raise PermissionError("held open by another program")
 
     monkeypatch.setenv("OPTICHILL_CACHE", str(tmp_path))
-    monkeypatch.setattr(water.os, "replace", refuse)
+    monkeypatch.setattr("os.replace", refuse)
     assert_water_is_right()
 
 
@@ -180,12 +180,22 @@ def test_second_run_never_imports_coolprop(tmp_path: Path) -> None:
 
 def test_cache_goes_to_the_users_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.delenv("OPTICHILL_CACHE", raising=False)
-    monkeypatch.setattr(water.sys, "platform", "linux")
+    monkeypatch.setattr("sys.platform", "linux")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     assert water._cache_file().parent == tmp_path / "optichill"
-    monkeypatch.setattr(water.sys, "platform", "win32")
+    monkeypatch.setattr("sys.platform", "win32")
     monkeypatch.setenv("LOCALAPPDATA", str(tmp_path / "local"))
     assert water._cache_file().parent == tmp_path / "local" / "optichill"
+
+
+def test_where_there_is_no_home_it_is_tabulated(fresh: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    def unknown() -> Path:
+        raise RuntimeError("Could not determine home directory.")
+
+    for name in ("OPTICHILL_CACHE", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(Path, "home", unknown)
+    assert_water_is_right()
 
 
 # --- ranges ---------------------------------------------------------------------------------------------
