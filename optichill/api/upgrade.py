@@ -96,7 +96,7 @@ class Upgrade:
         self, width: int = WIDTH, *, option: str | None = None, files: tuple[Path, ...] = ()
     ) -> list[str]:
         """The answer as `optichill new-kettle` says it, folded to a width [columns]; option : told in full
-        instead of the first; files : those that were written."""
+        instead of the first, where it applies, else with what it lacks; files : those that were written."""
         said = screen(self._told, self.old.inputs, self.new.inputs, option, width)
         return [*said, *folded(entry("WROTE", *(str(file) for file in files)), width)]
 

@@ -20,9 +20,10 @@ from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import coil_text
 from optichill.model.mismatches import mismatches
-from optichill.owned.new_kettle.kept_coil import heights, set_at
+from optichill.owned.new_kettle.kept_coil import set_at
 from optichill.owned.new_kettle.option import Option
-from optichill.owned.new_kettle.ranked import ranked
+from optichill.owned.new_kettle.order import ranked
+from optichill.owned.new_kettle.ways import heights
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import placed, quick_rating
 from optichill.workshop.lifetime import Lifetime
@@ -302,10 +303,12 @@ def test_a_pump_that_the_old_plan_runs_on_is_not_bought_again(tmp_path: Path) ->
 # --- who comes first ----------------------------------------------------------------------------------------
 
 
-def option_of(name: str, total: float, hours: float, *, holds: bool = True) -> Any:
+def option_of(
+    name: str, total: float, hours: float, *, holds: bool = True, near_top: float | None = None
+) -> Any:
     zero = Lifetime(*([0.0] * 6))
     life = Lifetime(**{**vars(zero), "build": total})
-    return SimpleNamespace(name=name, life=life, hours=hours, holds=holds)
+    return SimpleNamespace(name=name, life=life, hours=hours, holds=holds, near_top=near_top)
 
 
 @pytest.mark.parametrize(
@@ -356,7 +359,7 @@ def test_the_document_and_the_screen_tell_the_same(made: Made) -> None:
         told = sum(option["lifetime"][k] for k in ("time", "build", "water", "ice", "work", "spoiling"))
         assert option["lifetime"]["total"] == pytest.approx(told)
     assert {o["name"] for o in document["left_out"]} | set(rows) == {
-        "keep", "stand", "extend", "pair", "precool", "rewind", "replace"
+        "keep", "hang", "stand", "extend", "pair", "precool", "rewind", "replace"
     }  # fmt: skip
 
 

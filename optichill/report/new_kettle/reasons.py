@@ -116,7 +116,9 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
         else "Its turns do not go into the new kettle."
     ),
     "no_height": lambda o, t: _no_height(o, t),
-    "no_gain": lambda o, t: "Another height, or turns pulled open, gain less than a minute.",
+    "no_gain": lambda o, t: _no_gain(o, t),
+    "not_hung": lambda o, t: "It does not hang, nor does the new kettle hang its coils.",
+    "hangs": lambda o, t: "It hangs: `hang` tells what another height does.",
     "target": lambda o, t: (
         f"It does not bring the wort to {words.degrees(t.found.new.scenario.T_target, t.units)} there."
     ),
@@ -152,16 +154,40 @@ def _nothing_fits(out: LeftOut) -> str:
     return "No coil of the lists holds your limits (recommend says what would help)."
 
 
+def _no_gain(out: LeftOut, told: Told) -> str:
+    if out.name == "precool":
+        return "Beside the same new coil without ice it gains less than a minute."
+    near = "Another height, or turns pulled open, gain less than a minute"
+    return f"{near}, or leave less wort over the top turn than you wish for."
+
+
+NOT_WORTH = frozenset({"no_gain"})
+"""Reasons why an option is not worth it, as against those for which it does not apply."""
+
+NOT_SAID = frozenset({"not_hung", "hangs"})
+"""Reasons that nobody asks for: a coil on feet has no hooks."""
+
+
 def not_these(told: Told) -> list[str]:
     """Every option that does not apply, with its reason; those with the same reason stand together."""
+    return _named(told, [out for out in told.found.left_out if out.why not in NOT_WORTH | NOT_SAID])
+
+
+def not_worth(told: Told) -> list[str]:
+    """Every option that applies and is not worth it."""
+    return _named(told, [out for out in told.found.left_out if out.why in NOT_WORTH])
+
+
+def _named(told: Told, outs: list[LeftOut]) -> list[str]:
     by_reason: dict[str, list[str]] = {}
-    for out in told.found.left_out:
+    for out in outs:
         by_reason.setdefault(left_out(out, told), []).append(NAMED[out.name])
     return [f"{', '.join(names)}: {text[0].lower()}{text[1:]}" for text, names in by_reason.items()]
 
 
 NAMED = {
     "keep": "as it is",
+    "hang": "hung otherwise",
     "stand": "set otherwise",
     "extend": "longer risers",
     "pair": "a second coil",

@@ -13,8 +13,9 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated_elsewhere, ranges, words
 from optichill.report.lifetime import hour
-from optichill.report.new_kettle.reasons import not_these
+from optichill.report.new_kettle.reasons import NAMED, NOT_WORTH, left_out, not_these, not_worth
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
+from optichill.report.new_kettle.stirring import or_stir
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
@@ -28,20 +29,23 @@ SPARED = ("reused", "coil", "work", "water", "in all")
 
 
 def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = WIDTH) -> list[str]:
-    """All lines, folded to a width [columns]; name : of the option that is told in full, the first "
-    "without."""
+    """All lines, folded to a width [columns]; name : of the option that is told in full, the first without,
+    or where it does not apply."""
     found = told.found
-    option = found.first if name is None else found.option(name)
+    option = (None if name is None else found.option(name)) or found.first
     lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told)]
     lines += [*calibrated_elsewhere.lines((found.old, found.new)), ""]
     if found.first is None:
         lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
     else:
         lines += entry("DO THIS", _advice(told, found.first))
+    lines += entry("OR STIR", *or_stir(told))
     lines = folded(lines, width)
     lines += ["", *table(told, width)]
     lines += folded(_money_note(told), width) if found.options else []
     more: list[str] = []
+    more += entry("ASKED FOR", _asked(name, told)) if name and found.option(name) is None else []
+    more += entry("NOT WORTH IT", *not_worth(told))
     more += entry("LEFT OUT", *not_these(told))
     if option is not None:
         label = "HOW" if option is found.first else "HOW ELSE"
@@ -57,6 +61,14 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     more += entry("WARNING", *(words.sentence(text) for text in new.warnings))
     more += entry("TAKE CARE", *_cautions(option, found.new))
     return [*lines, "", *folded(more, width)]
+
+
+def _asked(name: str, told: Told) -> str:
+    """An option that was asked for and does not apply."""
+    out = next(out for out in told.found.left_out if out.name == name)
+    verb = "is not worth it" if out.why in NOT_WORTH else "does not apply"
+    text = left_out(out, told)
+    return f"{name} ({NAMED[name]}) {verb}: {text[0].lower()}{text[1:]}"
 
 
 def _kettle(label: str, inputs: Inputs, basis: DesignBasis, told: Told) -> str:
@@ -110,9 +122,10 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     ice = f"\n(with {show(option.sizes['ice'], 'mass', told.units)} of ice)" if option.plan else ""
     broken = "" if option.holds else f"\n(breaks {_names(option)})"
     tied = "\n(as good as 1)" if told.found.tied(option) else ""
+    near = "" if option.near_top is None else "\n(less wort over it)"
     return (
         str(number),
-        f"{title(option, told)}{ice}{broken}{tied}",
+        f"{title(option, told)}{ice}{broken}{near}{tied}",
         ranges.minutes(p),
         show(p.told.water, "volume", told.units),
         to_buy(option, told),
@@ -128,7 +141,7 @@ def _thing(item: Item, option: Option, told: Told) -> str:
     if item.part != "form":
         return item.what
     form = next(form for form in option.basis.stock.forms if form_of(form).what == item.what)
-    return f"{item.what} ({told.size(form.outer_diameter)} across)"
+    return f"{item.what} ({show(form.outer_diameter, 'length', told.units)} across)"
 
 
 def _roll(stock_id: str, option: Option, told: Told) -> str:
