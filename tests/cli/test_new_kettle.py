@@ -118,7 +118,7 @@ def test_faults_of_both_are_told_at_once(optichill: Run, houses: Path) -> None:
     [
         (("--coil", "nowhere.toml"), 4, "nowhere.toml"),
         (("--coil", ""), 4, "--coil: empty"),
-        (("--option", "melt"), 2, "'keep', 'stand'"),
+        (("--option", "melt"), 2, "'keep', 'hang', 'stand'"),
         (("--save-coil", "{at}/new/tubing.csv"), 5, "never written over"),
         (("--save-coil", "{at}/old/brewhouse.toml"), 5, "never written over"),
         (("--save-coil", "{at}/coil.toml"), 5, "never written over"),

@@ -303,12 +303,10 @@ def test_a_pump_that_the_old_plan_runs_on_is_not_bought_again(tmp_path: Path) ->
 # --- who comes first ----------------------------------------------------------------------------------------
 
 
-def option_of(
-    name: str, total: float, hours: float, *, holds: bool = True, near_top: float | None = None
-) -> Any:
+def option_of(name: str, total: float, hours: float, *, holds: bool = True, near: bool = False) -> Any:
     zero = Lifetime(*([0.0] * 6))
     life = Lifetime(**{**vars(zero), "build": total})
-    return SimpleNamespace(name=name, life=life, hours=hours, holds=holds, near_top=near_top)
+    return SimpleNamespace(name=name, life=life, hours=hours, holds=holds, brought_near=near)
 
 
 @pytest.mark.parametrize(

@@ -67,11 +67,14 @@ class Kept:
         return ways.keeps_top(self.new, coil, self.as_it_is if self.stays else None)
 
     def near_top(self, coil: Coil) -> dict[str, float]:
-        """Wort over its top turn, where that is less than it should be [m]."""
+        """Wort over its top turn, where that is less than it should be [m], and whether it is so at any
+        height."""
         if self.keeps_top(coil):
             return {}
         rows = fit_checks(self.new, *placed(self.new, coil)).rows
-        return {"near_top": float(rows["submergence"].value[0])}
+        lowest = kept_coil.set_at(coil, ways.heights(self.new, coil)[0])
+        too_tall = not ways.keeps_top(self.new, lowest)
+        return {"near_top": float(rows["submergence"].value[0]), "too_tall": float(too_tall)}
 
     @cached_property
     def stays(self) -> bool:

@@ -85,6 +85,12 @@ class Option:
         return self.sizes.get("near_top")
 
     @property
+    def brought_near(self) -> bool:
+        """Whether that is by what is done: the wort is not too shallow for its turns at any height, of which
+        nobody buys another coil."""
+        return self.near_top is not None and not self.sizes.get("too_tall")
+
+    @property
     def stands(self) -> str:
         """How its coil stands: feet, floor or hangs."""
         return self.basis.brewhouse.kettle.coil_rests

@@ -15,7 +15,7 @@ def ranked(options: list[Option], tie: float) -> tuple[Option, ...]:
     by_work: Callable[[Option], tuple[float, int]] = lambda o: (o.hours, NAMES.index(o.name))  # noqa: E731
     while left:
         some = [o for o in left if o.holds] or left
-        some = [o for o in some if o.near_top is None] or some
+        some = [o for o in some if not o.brought_near] or some
         least = min(float(o.life.total) for o in some)
         out.append(min((o for o in some if float(o.life.total) <= least + tie), key=by_work))
         left.remove(out[-1])

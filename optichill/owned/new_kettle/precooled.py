@@ -24,6 +24,7 @@ from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import beyond
 from optichill.problem.worth import bagged_ice, worth_of
+from optichill.rating.coil_rating import idea_of_time
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
 
@@ -47,25 +48,41 @@ def precooled(of: Kept, main: Design | None, without: float | None = None) -> Op
         return LeftOut("precool", "plan")
     if LAYOUTS[of.coil.layout].layers > 1:
         return LeftOut("precool", "layers")
-    # Ice that is paid for: the less the better; ice from one's own freezer: the more.
-    amounts, gain = ICE[of.new.brewhouse.units], None
-    for ice in amounts if ice_price(of.new) > 0.0 else amounts[::-1]:
-        lines = plan_lines(of, ice)
-        brewhouse = with_plan(of.new, lines)
-        if brewhouse is None:
-            continue
-        basis = of.new.restated(brewhouse)
+    gain, plain = None, None if main is None else idea_of_time(of.new, as_coil(main))
+    for ice, lines, basis in _plans(of):
         best = main or best_of(search_space(basis))
-        found = None if best is None else _worked_out(of, basis, best, lines, ice)
-        time = None if found is None else found.rating.prediction.told.time
-        if found is None or time is None:
+        if best is None:
+            continue
+        if without is not None and plain is not None:
+            gains = plain - idea_of_time(basis, as_coil(best))
+            if not gains_enough(without, without - SURELY * gains):
+                gain = max(gains, gain or 0.0)
+                continue
+        found = _worked_out(of, basis, best, lines, ice)
+        time = found.rating.prediction.told.time
+        if time is None:
             continue
         if without is None or gains_enough(without, time):
             return found
         gain = max(without - time, gain or 0.0)
-    return (
-        LeftOut("precool", "nothing_fits") if gain is None else LeftOut("precool", "no_gain", {"gain": gain})
-    )
+    if gain is None:
+        return LeftOut("precool", "nothing_fits")
+    return LeftOut("precool", "no_gain", {"gain": gain})
+
+
+SURELY = 1.5
+"""Ice is looked at more closely where so many times of what one run says that it gains would be enough."""
+
+
+def _plans(of: Kept) -> Iterator[tuple[float, tuple[str, ...], DesignBasis]]:
+    """Amounts of ice [kg] with the lines that say so and the kettle with them. Of ice that is paid for the
+    less the better; from one's own freezer the more."""
+    amounts = ICE[of.new.brewhouse.units]
+    for ice in amounts if ice_price(of.new) > 0.0 else amounts[::-1]:
+        lines = plan_lines(of, ice)
+        brewhouse = with_plan(of.new, lines)
+        if brewhouse is not None:
+            yield ice, lines, of.new.restated(brewhouse)
 
 
 def ice_price(new: DesignBasis) -> float:

@@ -196,3 +196,18 @@ NAMED = {
     "replace": "a new coil",
 }
 """What is left out, at the head of its line."""
+
+
+def asked_for(name: str, told: Told) -> str:
+    """Why an option that was asked for is not one."""
+    return f"{name} ({NAMED[name]}) {is_none(name, told)}."
+
+
+def is_none(name: str, told: Told) -> str:
+    """The same without its name, and without a full stop."""
+    out = next((out for out in told.found.left_out if out.name == name), None)
+    if out is None:
+        return "does not apply: nothing does"
+    verb = "is not worth it" if out.why in NOT_WORTH else "does not apply"
+    text = left_out(out, told)
+    return f"{verb}: {text[0].lower()}{text[1:]}".rstrip(".")

@@ -13,9 +13,9 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated_elsewhere, ranges, words
 from optichill.report.lifetime import hour
-from optichill.report.new_kettle.reasons import NAMED, NOT_WORTH, left_out, not_these, not_worth
+from optichill.report.new_kettle.reasons import asked_for, not_these, not_worth
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
-from optichill.report.new_kettle.stirring import or_stir
+from optichill.report.new_kettle.stirring import label, or_stir
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
@@ -39,18 +39,20 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
         lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
     else:
         lines += entry("DO THIS", _advice(told, found.first))
-    lines += entry("OR STIR", *or_stir(told))
+    lines += entry(label(told), *or_stir(told, whole))
     lines = folded(lines, width)
     lines += ["", *table(told, width)]
     lines += folded(_money_note(told), width) if found.options else []
     more: list[str] = []
-    more += entry("ASKED FOR", _asked(name, told)) if name and found.option(name) is None else []
+    more += entry("ASKED FOR", asked_for(name, told)) if name and found.option(name) is None else []
     more += entry("NOT WORTH IT", *not_worth(told))
     more += entry("LEFT OUT", *not_these(told))
     if option is not None:
-        label = "HOW" if option is found.first else "HOW ELSE"
+        first = option is found.first
         steps = [words.sentence(text) for text in how(option, told)]
-        more += entry(label, *([f"{do_this(option, told)}."] if label != "HOW" else []), *steps)
+        more += entry(
+            "HOW" if first else "HOW ELSE", *([] if first else [f"{do_this(option, told)}."]), *steps
+        )
         more += entry("FITS", fits(option, told))
         more += entry("TO BUY", *_bill(option, told))
         more += _to_write(option)
@@ -61,14 +63,6 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     more += entry("WARNING", *(words.sentence(text) for text in new.warnings))
     more += entry("TAKE CARE", *_cautions(option, found.new))
     return [*lines, "", *folded(more, width)]
-
-
-def _asked(name: str, told: Told) -> str:
-    """An option that was asked for and does not apply."""
-    out = next(out for out in told.found.left_out if out.name == name)
-    verb = "is not worth it" if out.why in NOT_WORTH else "does not apply"
-    text = left_out(out, told)
-    return f"{name} ({NAMED[name]}) {verb}: {text[0].lower()}{text[1:]}"
 
 
 def _kettle(label: str, inputs: Inputs, basis: DesignBasis, told: Told) -> str:
@@ -89,7 +83,8 @@ def _advice(told: Told, first: Option) -> str:
     reason = why(told)
     said += f" {reason[0].upper()}{reason[1:]}." if reason else ""
     if not first.holds:
-        said += f" No option holds your limits: this one breaks the {_names(first)}."
+        now = " as the wort is stirred now" if told.found.stirred else ""
+        said += f" No option holds your limits{now}: this one breaks the {_names(first)}."
     return said
 
 
@@ -122,7 +117,7 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     ice = f"\n(with {show(option.sizes['ice'], 'mass', told.units)} of ice)" if option.plan else ""
     broken = "" if option.holds else f"\n(breaks {_names(option)})"
     tied = "\n(as good as 1)" if told.found.tied(option) else ""
-    near = "" if option.near_top is None else "\n(less wort over it)"
+    near = "\n(less wort over it)" if option.brought_near else ""
     return (
         str(number),
         f"{title(option, told)}{ice}{broken}{near}{tied}",

@@ -44,10 +44,10 @@ def _near_top(option: Option, told: Told) -> list[str]:
     wished = told.size(told.found.new.brewhouse.kettle.top_clearance)
     over = option.near_top
     is_there = "is not covered" if over <= 0.0 else f"is only {told.size(over)} under the wort"
-    return [
-        f"Its top turn then {is_there} when cold, where you wish for {wished} (top_clearance): "
-        "no other height brings its risers over the rim and leaves more."
-    ]
+    why = "no other height brings its risers over the rim and leaves more"
+    if not option.brought_near:
+        why = "at any height the wort is too shallow for it"
+    return [f"Its top turn then {is_there} when cold, where you wish for {wished} (top_clearance): {why}."]
 
 
 def _dry_turns(option: Option) -> list[str]:
@@ -108,13 +108,14 @@ def _held(option: Option, told: Told) -> str:
     s = option.sizes
     under = f"its underside {told.size(s['under'])} off the floor"
     if option.stands == "hangs":
-        return (
-            f"New hooks of wire over the rim: the top of its turns {told.size(s['below'])} below it, {under}."
-        )
+        new = "New hooks" if told.found.old.brewhouse.kettle.coil_rests == "hangs" else "Hooks"
+        top = f"the top of its turns {told.size(s['below'])} below it"
+        return f"{new} of wire over the rim: {top}, {under}."
     if option.stands == "floor":
         return "Take its feet off: its lowest turn lies on the floor."
     tall = " (feet so tall are shaky: hooks over the rim do as well)" if s["under"] > SHAKY else ""
-    return f"New feet of wire: {under}{tall}."
+    new = "New feet" if told.found.old.brewhouse.kettle.coil_rests == "feet" else "Feet"
+    return f"{new} of wire: {under}{tall}."
 
 
 SHAKY = 0.12

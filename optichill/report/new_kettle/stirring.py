@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from optichill.owned.improve.changes import toml
@@ -14,16 +15,34 @@ from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import SAID, TITLES, title, to_buy
 
 
-def or_stir(told: Told) -> list[str]:
-    """That a paddle does as well, with its minutes and the line to write; nothing where it does not."""
+def label(told: Told) -> str:
+    """Of its paragraph: in place of the first option, or beside it."""
+    s = told.found.stirred
+    return "AND STIR" if s is not None and _is_first(s, told) else "OR STIR"
+
+
+def or_stir(told: Told, as_line: Callable[[str], str] = str) -> list[str]:
+    """That a paddle does as well, with its minutes and the line to write; nothing where it does not.
+    as_line : makes of that line what no width folds."""
     s = told.found.stirred
     if s is None:
         return []
-    p, coil = s.option.rating.prediction, _the_coil(s, told)
-    said = f"{_lead(s, told)}{all_along(s.tool, s.motion)}, and {coil} takes {ranges.time(p)}{_what_for(s)}."
+    takes = f"takes {ranges.time(s.option.rating.prediction)}{_what_for(s)}."
+    stir = all_along(s.tool, s.motion)
+    if _is_first(s, told):
+        said = f"Do that, and {stir}: then it {takes}"
+    else:
+        said = f"{_lead(s, told)}{stir}, and {_the_coil(s, told)} {takes}"
     if s.beside is not None:
         said += f" Stirred so, {_first(told)} would take {s.beside / 60.0:.0f} min."
-    return [said, f"Under [wort]: {line(s)}; and somebody stands by and stirs. Then predict tells the same."]
+    return [
+        said,
+        f"Under [wort]: {as_line(line(s))}; and somebody stands by and stirs. Then predict tells the same.",
+    ]
+
+
+def _is_first(s: Stirred, told: Told) -> bool:
+    return told.found.first is not None and told.found.first.name == s.option.name
 
 
 def line(s: Stirred) -> str:
@@ -73,7 +92,7 @@ def _what_for(s: Stirred) -> str:
         names = " and ".join(LIMITS[x.name].words.removeprefix("the ") for x in s.option.broken)
         return f", which breaks your limit ({names}) all the same"
     now = s.plain.rating.prediction.told.time
-    return "" if now is None else f", {now / 60.0:.0f} as it is stirred now"
+    return "" if now is None else f" (as it is stirred now: {now / 60.0:.0f})"
 
 
 def _first(told: Told) -> str:

@@ -206,7 +206,7 @@ def why(told: Told) -> str:
     kept = found.option("keep")
     if kept is not None and kept is not first and kept not in others[:1]:
         said.append(_against(first, kept, told))
-    if first.near_top is not None:
+    if first.brought_near:
         said.insert(0, _too_near(first, told))
     out = next((one for one in found.left_out if one.name == "keep"), None)
     if out is not None:
@@ -222,7 +222,7 @@ def _against(first: Option, other: Option, told: Told) -> str:
         limit = LIMITS[other.broken[0].name]
         return f"{name} would break your limit ({limit.words})"
     more = float(other.life.total - first.life.total)
-    near = f", but {_too_near(other, told)}" if other.near_top is not None and first.near_top is None else ""
+    near = f", but {_too_near(other, told)}" if other.brought_near and not first.brought_near else ""
     if told.found.tied(other):
         return f"as good, to a minute a batch, but more work: {name}{near}"
     dearer = told.money(seen(abs(more)))
