@@ -17,6 +17,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.coil_id import file_risers
 from optichill.problem.placement import fit_checks, place_coils
 from optichill.rating.coil_rating import placed, quick_rating, run_at_medians
+from optichill.rating.stood import basis_for
 from optichill.workshop.cost import Bill
 
 SET_OTHERWISE, OPENED = 0.5, 0.5
@@ -122,7 +123,9 @@ def keep(of: Kept) -> Option | LeftOut:
     short = kept_coil.too_short(of.new, coil, of.bent)
     if short:
         return risers_short("keep", of, coil, short)
-    return worked_out("keep", of.new, coil, Bill((), (), coil.outer_diameter), Work())
+    # What lies on a false bottom no coil file says of itself.
+    there = basis_for(of.new, of.as_it_is)
+    return worked_out("keep", there, coil, Bill((), (), coil.outer_diameter), Work())
 
 
 def hindered(name: str, found: Hindrance) -> LeftOut:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from optichill.display import INCH
 from optichill.model.coil import Coil
 from optichill.owned import heights as owned
 from optichill.owned.new_kettle.kept_coil import (
@@ -94,15 +95,39 @@ def others(new: DesignBasis, start: Coil, bent: tuple[BentRiser, ...]) -> Iterat
     """The coil as it may stand or hang in the kettle without new tube, also with its turns pulled open; its
     risers reach as they are. start : as it comes."""
     how = moved_by(new, start)
-    for pitch in (start.pitch, *(s * start.outer_diameter for s in OPENINGS)):
-        if pitch < start.pitch - HAIR or (pitch > start.pitch and pitch < start.pitch + OPENED_LEAST):
-            continue
+    for pitch in _pitches(new, start):
         opened = start if pitch == start.pitch else pulled_open(start, pitch)
         stays = _held_as(opened, start)
         found = [_set(new, opened, lowest, how) for lowest in _levels(new, opened, bent)]
         for other in [*found, *([stays] if pitch != start.pitch else [])]:
             if not hindrances(new, other) and not too_short(new, other, bent):
                 yield other
+
+
+def _pitches(new: DesignBasis, start: Coil) -> list[float]:
+    """Pitches that are looked at: as it is, some that are wider, and the widest that the wort covers, as low
+    as the coil may stand and where it stands."""
+    d_o, step = start.outer_diameter, STEP[new.brewhouse.units]
+    places = (heights(new, start)[0], start.lowest_turn_height)
+    widest = [step * math.floor(_covered(new, start, lowest) / step) for lowest in places]
+    wider = {*(s * d_o for s in OPENINGS), *widest}
+    least, most = start.pitch + OPENED_LEAST - HAIR, max(OPENINGS) * d_o + HAIR
+    return [start.pitch, *sorted(pitch for pitch in wider if least <= pitch <= most)]
+
+
+STEP = {"metric": 0.001, "us": INCH / 32.0}
+"""In which pitches are set [m]."""
+
+
+def _covered(new: DesignBasis, start: Coil, lowest: float) -> float:
+    """The widest pitch at which the top turn is still as deep as the kettle asks for [m]."""
+    turns, pitch = max(layer.turns for layer in start.layers), start.pitch
+    for _ in range(3):  # the tube of its risers that is under the wort changes a little with it
+        shape = placed(new, pulled_open(start, max(pitch, start.pitch)))[0]
+        pitch = max(pitch, start.pitch) + (owned.most(new, shape) - lowest) / turns
+        if pitch <= start.pitch:
+            return start.pitch
+    return pitch
 
 
 def _set(new: DesignBasis, coil: Coil, lowest: float, how: str) -> Coil:
