@@ -157,7 +157,7 @@ def test_a_coil_file_says_how_the_coil_stands(told: dict[str, str], tmp_path: Pa
 # --- the top turn -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("volume", ["19 L", "22 L"])
+@pytest.mark.parametrize("volume", ["19 L", pytest.param("22 L", marks=pytest.mark.slow)])
 def test_turns_are_pulled_open_no_nearer_to_the_surface_than_asked_for(made: Made, volume: str) -> None:
     """Touching turns in wort that does not cover them pulled open as wide as they might be."""
     found = made({"volume": volume}, pitch="11 mm", lowest_turn_height="30 mm")
@@ -171,6 +171,7 @@ RAISED = {"kettle": {"inside_height": "40 cm"}, "volume": "21.6 L"}
 """The risers ask for 3.5 cm more, and the wort stands too low for that."""
 
 
+@pytest.mark.slow
 def test_what_is_brought_nearer_says_so_and_comes_after(made: Made) -> None:
     found = made(RAISED, lowest_turn_height="30 mm")
     near = [option.name for option in found.found.options if option.brought_near]
