@@ -18,6 +18,7 @@ from optichill.owned.heights import least, most
 from optichill.owned.improve import of_place
 from optichill.owned.improve.seen import Seen
 from optichill.owned.new_kettle import ways
+from optichill.owned.new_kettle.kept_options import Kept, hang, keep
 from optichill.owned.new_kettle.option import Option
 from optichill.rating.coil_rating import placed
 from optichill.report.new_kettle.steps import how
@@ -117,6 +118,20 @@ def test_longer_hooks_are_an_option_of_their_own(made: Made) -> None:
     assert rows <= {"feet wire", "lacing"} and option.sizes["below"] == pytest.approx(
         0.34 - option.coil.lowest_turn_height - 10 * option.coil.pitch - 0.005
     )
+
+
+def test_a_kettle_that_hangs_its_coils_hangs_one_that_stood(tmp_path: Path) -> None:
+    """How much higher is told of its underside, for it had no hooks before."""
+    cases = {"old": {}, "new": nk.CASES["higher by a hand"] | {"kettle": HANGING}}
+    old, new = (oc.read(nk.house(tmp_path / name, of)).basis for name, of in cases.items())
+    of = Kept.of(old, new, nk.coil_of())
+    option = hang(of, keep(of))
+    assert isinstance(option, Option) and option.stands == option.coil.stands == "hangs"
+    assert option.sizes["up"] == pytest.approx(option.coil.lowest_turn_height - 0.030, abs=1e-5)
+    assert 0.0 < option.sizes["up"] < 0.10 and option.sizes["moved"]
+
+
+HANGING = {"inside_diameter": "34 cm", "inside_height": "40 cm", "coil_rests": "hangs"}
 
 
 def test_hooks_longer_than_the_kettle_is_deep(tmp_path: Path) -> None:

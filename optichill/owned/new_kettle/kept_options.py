@@ -58,7 +58,7 @@ class Kept:
         floor, the top of its turns below the rim; and its wort over the top turn, where doing so leaves less
         than the kettle asks for."""
         under = coil.lowest_turn_height - coil.outer_diameter / 2.0
-        sizes = {"up": ways.held_at(coil) - ways.held_at(self.as_it_is), "under": under}
+        sizes = {"up": ways.raised(coil, self.as_it_is), "under": under}
         sizes["below"] = self.new.brewhouse.kettle.inside_height - (under + coil.height)
         return sizes | self.near_top(coil)
 
@@ -186,7 +186,7 @@ def _otherwise(name: str, of: Kept, kept: Option | LeftOut) -> Option | LeftOut:
     least = min(time for time, _ in timed)
 
     def to_do(coil: Coil) -> tuple[bool, float]:
-        return coil.pitch > start.pitch + MATCH, abs(ways.held_at(coil) - ways.held_at(start))
+        return coil.pitch > start.pitch + MATCH, abs(ways.raised(coil, start))
 
     coil = min((coil for time, coil in timed if time <= least + ALIKE), key=to_do)
     opened, by = to_do(coil)

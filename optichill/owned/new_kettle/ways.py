@@ -64,6 +64,14 @@ def held_at(coil: Coil) -> float:
     return coil.lowest_turn_height + (_climb(coil) if coil.stands == "hangs" else 0.0)
 
 
+def raised(coil: Coil, start: Coil) -> float:
+    """By how much higher than at the start its feet or hooks hold it [m]; of one that had no hooks, or has
+    none any more, by how much higher it stands."""
+    if coil.stands == start.stands:
+        return held_at(coil) - held_at(start)
+    return coil.lowest_turn_height - start.lowest_turn_height
+
+
 def _climb(coil: Coil) -> float:
     return coil.height - coil.outer_diameter
 

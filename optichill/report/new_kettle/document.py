@@ -119,7 +119,9 @@ def page_section(told: Told) -> dict[str, Any]:
         ice = f" + {show(option.sizes['ice'], 'mass', u)} ice" if option.plan else ""
         rows.append(
             [
-                title(option, told) + ("" if option.holds else " (breaks a limit of yours)"),
+                title(option, told)
+                + ("" if option.holds else " (breaks a limit of yours)")
+                + (" (less wort over it)" if option.brought_near else ""),
                 ranges.minutes(p),
                 show(p.told.water, "volume", u) + ice,
                 to_buy(option, told),
@@ -135,7 +137,10 @@ def page_section(told: Told) -> dict[str, Any]:
         "lead": lead.strip(),
         "columns": ["what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused"],
         "rows": rows,
-        "left_out": [f"{text[0].upper()}{text[1:]}" for text in [*not_worth(told), *not_these(told)]],
+        "left_out": [
+            *(f"{text[0].upper()}{text[1:]}" for text in not_these(told)),
+            *(f"Not worth it: {text}" for text in not_worth(told)),
+        ],
     }
 
 

@@ -49,6 +49,10 @@ def _below_rim(out: LeftOut, told: Told) -> str:
 def _bent_too_low(out: LeftOut, told: Told) -> str:
     s, many = out.sizes, out.sizes["many"] > 1.5
     who = "Its risers are" if many else f"Its {out.of} riser is"
+    if s["enough"] > 0.0 and s["inside"] <= 0.0:  # tube there is, but bent elsewhere
+        low = f"{who} bent {told.size(s['short'])} too low for this rim"
+        higher = f" Set {told.size(s['raise_by'])} higher, the coil comes over."
+        return f"{low}.{higher if s['raise_by'] <= s['room_up'] + 1e-6 else ''}"
     ends = "they end" if many else "it ends"
     said = f"{who} {told.size(s['short'])} too short: bent for a lower rim, {ends} inside the kettle"
     if s["inside"] > 0.0:

@@ -64,6 +64,10 @@ OTHERWISE = ("hang", "stand")
 """Options that are called by what is done."""
 
 
+def _hung_before(told: Told) -> bool:
+    return told.found.old.brewhouse.kettle.coil_rests == "hangs"
+
+
 def _stood(option: Option, told: Told) -> list[str]:
     up, gap = option.sizes["up"], option.sizes["gap"]
     said = []
@@ -71,7 +75,8 @@ def _stood(option: Option, told: Told) -> list[str]:
         said.append({"hangs": "hung", "feet": "on feet", "floor": "on the floor"}[option.stands])
     elif option.sizes["moved"]:
         by = told.size(max(abs(up), LEAST))
-        higher, lower = ("hung {} higher", "hung {} lower")
+        hung = "hung" if _hung_before(told) else "hung from the rim,"
+        higher, lower = (hung + " {} higher", hung + " {} lower")
         if option.name == "stand":
             higher, lower = "raised by {}", "lowered by {}"
         said.append((higher if up > 0 else lower).format(by))
@@ -124,7 +129,9 @@ def _keep(option: Option, told: Told) -> str:
 
 def _otherwise(option: Option, told: Told) -> str:
     up, gap = option.sizes["up"], option.sizes["gap"]
-    verb = "hang it" if option.name == "hang" else "set it"
+    verb = "set it"
+    if option.name == "hang":
+        verb = "hang it" if _hung_before(told) else "hang it from the rim,"
     said = ""
     if option.sizes["moved"] and abs(up) >= JUST:
         said = f"{verb} {told.size(max(abs(up), LEAST))} {'higher' if up > 0 else 'lower'}"
