@@ -76,7 +76,7 @@ def _how_keep(option: Option, told: Told) -> list[str]:
         "floor": "Its lowest turn lies on the floor" + (", or what stands there" if under > JUST else ""),
     }[option.stands]
     if option.stands == "floor" and told.found.old.brewhouse.kettle.coil_rests == "hangs":
-        held = f"Its hooks are longer than this kettle is deep: {held[0].lower()}{held[1:]}"
+        held = f"Its hooks are too long for this kettle: {held[0].lower()}{held[1:]}"
     return [f"{held}; risers, ends and hoses stay."]
 
 

@@ -12,7 +12,7 @@ from optichill.report import ranges
 from optichill.report.design_json import lifetime, prediction
 from optichill.report.improve.words import all_along
 from optichill.report.new_kettle.told import Told
-from optichill.report.new_kettle.words import SAID, TITLES, title, to_buy
+from optichill.report.new_kettle.words import SAID, title, to_buy, within
 
 
 def label(told: Told) -> str:
@@ -98,4 +98,4 @@ def _what_for(s: Stirred) -> str:
 def _first(told: Told) -> str:
     first = told.found.first
     assert first is not None
-    return SAID.get(first.name) or TITLES[first.name]
+    return within(first, told)

@@ -221,9 +221,15 @@ def why(told: Told) -> str:
     return "; ".join(said)
 
 
+def within(option: Option, told: Told) -> str:
+    """What an option is called within a sentence."""
+    if title(option, told) == BENT_ANEW:
+        return BENT_ANEW
+    return SAID.get(option.name) or f"the coil {title(option, told)}"
+
+
 def _against(first: Option, other: Option, told: Told) -> str:
-    name = SAID.get(other.name, "") if title(other, told) != BENT_ANEW else BENT_ANEW
-    name = name or f"the coil {title(other, told)}"
+    name = within(other, told)
     batches = told.found.new.brewhouse.wishes.batches
     if first.holds and not other.holds:
         limit = LIMITS[other.broken[0].name]
