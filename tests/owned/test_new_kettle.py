@@ -20,11 +20,12 @@ from optichill.api.upgrade import Upgrade
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import coil_text
+from optichill.model.coil import Coil
 from optichill.model.mismatches import mismatches
 from optichill.owned.new_kettle.kept_coil import set_at
 from optichill.owned.new_kettle.kept_options import Kept, keep, stand
 from optichill.owned.new_kettle.longer_risers import extend
-from optichill.owned.new_kettle.new_build import best_of, replaced
+from optichill.owned.new_kettle.new_build import best_of, replaced, rewound
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.owned.new_kettle.order import ranked
 from optichill.owned.new_kettle.precooled import ICE, precooled
@@ -77,14 +78,22 @@ def test_a_little_wider_keeps_it(made: Made) -> None:
     assert why(found)["extend"] == "reaches" and why(found)["stand"] == "no_gain"
 
 
-@pytest.mark.slow
-def test_close_turns_are_pulled_open(made: Made) -> None:
+def test_close_turns_are_pulled_open(tmp_path: Path) -> None:
     """Nothing to buy but wire, no tube bent anew: minutes for half an hour."""
-    found = made("a little wider")
-    first, kept = found.option(), found.option("keep")
-    assert first.name == "stand" and first.coil.pitch > kept.coil.pitch
+    of = kept_in(tmp_path, "a little wider", nk.coil_of())
+    kept = keep(of)
+    first = stand(of, kept)
+    assert isinstance(kept, Option) and isinstance(first, Option) and first.coil.pitch > kept.coil.pitch
+    assert ranked([kept, first], worth_of(of.new).minute)[0] is first
     assert first.rating.prediction.told.time < kept.rating.prediction.told.time - 60.0
     assert first.coil.helix_length == pytest.approx(kept.coil.helix_length)
+    assert {item.part for item in first.bill.items} <= {"feet wire", "lacing"}
+
+
+def kept_in(at: Path, name: str, coil: Coil) -> Kept:
+    """The coil asked in the kettle of a case, without a search."""
+    cases = {"old": {}, "new": nk.CASES[name]}
+    return Kept.of(*(oc.read(nk.house(at / n, case)).basis for n, case in cases.items()), coil)
 
 
 def test_risers_too_short_for_the_rim(made: Made) -> None:
@@ -101,15 +110,13 @@ def test_risers_too_short_for_the_rim(made: Made) -> None:
 def test_no_joint_is_made_under_the_rim(tmp_path: Path) -> None:
     """(c) A rim 26 cm higher, and no deeper wort: even straightened the risers end under it. Nothing keeps
     the coil, and it is said what a hose there would do."""
-    cases = {"old": {}, "new": nk.CASES["tall and thin of wort"]}
-    of = Kept.of(*(oc.read(nk.house(tmp_path / n, case)).basis for n, case in cases.items()), nk.coil_of())
+    of = kept_in(tmp_path, "tall and thin of wort", nk.coil_of())
     kept = keep(of)
     out = [one for one in (kept, stand(of, kept), extend(of), pair(of, kept)) if isinstance(one, LeftOut)]
     assert {one.name: one.why for one in out} == {
         "keep": "below_rim", "stand": "no_height", "extend": "joint_below", "pair": "not_main"
     }  # fmt: skip
-    told = Told(None, "metric", "EUR")  # type: ignore[arg-type]
-    assert "drips into the wort" in left_out(out[0], told) and "drips into the wort" in left_out(out[2], told)
+    assert all("drips into the wort" in left_out(one, TOLD) for one in (out[0], out[2]))
 
 
 def test_longer_risers_are_joined_over_the_rim(made: Made) -> None:
@@ -158,12 +165,17 @@ def test_much_bigger_pairs_or_replaces(made: Made) -> None:
     assert times["pair"] < 0.65 * times["stand"] and times["replace"] < 0.65 * times["stand"]
 
 
-@pytest.mark.slow
-def test_smaller_than_the_old_one(made: Made) -> None:
-    """(h) Turns of 27 cm in 26 cm of kettle."""
-    found = made("smaller")
-    assert why(found)["keep"] == "wall" and found.options[0] == "replace"
-    assert "wider than the kettle" in " ".join(" ".join(found.lines()).split())
+def test_smaller_than_the_old_one(tmp_path: Path) -> None:
+    """(h) Turns of 27 cm in 26 cm of kettle: nothing that keeps them goes in."""
+    of = kept_in(tmp_path, "smaller", nk.coil_of())
+    out = keep(of)
+    assert isinstance(out, LeftOut) and out.why == "wall" and of.in_the_way.name == "wall"
+    assert "wider than the kettle" in left_out(out, TOLD)
+    assert isinstance(replaced(of, best_of(search_space(of.new))), Option)
+
+
+TOLD = Told(None, "metric", "EUR")  # type: ignore[arg-type]
+"""For words that need no more of an answer than its units."""
 
 
 @pytest.mark.slow
@@ -193,14 +205,17 @@ def test_two_layers_stay_two_layers(made: Made) -> None:
 
 
 @pytest.mark.slow
-def test_stainless_is_not_straightened_nor_unwound(made: Made) -> None:
+def test_stainless_is_not_straightened_nor_unwound(tmp_path: Path) -> None:
     """(g) And no word of copper is said of it."""
-    coil = nk.coil_of(material="stainless 304", stock_id="ss-10-15")
-    found = made("higher by a hand", coil=coil)
-    assert why(found)["extend"] == why(found)["rewind"] == "not_by_hand"
-    said = " ".join(" ".join(found.lines(200)).split()).split("LEFT OUT")[1].split("TO BUY")[0]
-    assert "stainless 304" in said and "copper" not in said
-    assert found.option("pair").coil.material == "stainless 304"
+    of = kept_in(tmp_path, "higher by a hand", nk.coil_of(material="stainless 304", stock_id="ss-10-15"))
+    stood, outs = stand(of, keep(of)), [extend(of), rewound(of)]
+    assert [getattr(out, "why", "") for out in outs] == ["not_by_hand", "not_by_hand"]
+    told = Told(SimpleNamespace(coil=of.coil), "metric", "EUR")  # type: ignore[arg-type]
+    for out in outs:
+        assert isinstance(out, LeftOut) and "stainless 304" in left_out(out, told)
+        assert "copper" not in left_out(out, told)
+    second = pair(of, stood)
+    assert isinstance(second, Option) and second.coil.material == "stainless 304"
 
 
 @pytest.mark.slow

@@ -6,6 +6,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import new_kettles as nk
@@ -18,8 +19,8 @@ from optichill.owned.heights import least, most
 from optichill.owned.improve import of_place
 from optichill.owned.improve.seen import Seen
 from optichill.owned.new_kettle import ways
-from optichill.owned.new_kettle.kept_options import Kept, hang, keep
-from optichill.owned.new_kettle.option import Option
+from optichill.owned.new_kettle.kept_options import Kept, hang, keep, stand
+from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.rating.coil_rating import placed
 from optichill.report.new_kettle.steps import how
 from optichill.report.new_kettle.told import Told
@@ -106,18 +107,20 @@ def test_a_coil_that_hangs_is_hung_from_the_new_rim(made: Made, tmp_path: Path) 
     assert "too short" not in " ".join(" ".join(found.lines()).split())
 
 
-def test_longer_hooks_are_an_option_of_their_own(made: Made) -> None:
+def test_longer_hooks_are_an_option_of_their_own(tmp_path: Path) -> None:
     """It hangs with its turns out of shallow wort, and is hung lower: by hooks longer by as much."""
-    found = made({"volume": "22 L"}, **(HUNG | {"hangs_below_rim": "8 cm"}))
-    assert "stand" not in found.options
-    option = found.option("hang")
-    kept = ways.as_it_is(found.found.old, found.found.new, found.found.coil)
-    assert option.sizes["up"] == pytest.approx(ways.held_at(option.coil) - ways.held_at(kept))
-    assert option.sizes["up"] < 0.0 and "hung" in title(option, Told.of(found.found))
-    rows = {item.part for item in option.bill.items}
-    assert rows <= {"feet wire", "lacing"} and option.sizes["below"] == pytest.approx(
-        0.34 - option.coil.lowest_turn_height - 10 * option.coil.pitch - 0.005
-    )
+    cases = {"old": {}, "new": {"volume": "22 L"}}
+    old, new = (oc.read(nk.house(tmp_path / name, of)).basis for name, of in cases.items())
+    of = Kept.of(old, new, nk.coil_of(stands="hangs", lowest_turn_height=0.34 - 0.08 - 0.16 - 0.005))
+    kept = keep(of)
+    option, other = hang(of, kept), stand(of, kept)
+    assert isinstance(option, Option) and isinstance(other, LeftOut) and other.why == "hangs"
+    assert option.sizes["up"] == pytest.approx(ways.held_at(option.coil) - ways.held_at(of.as_it_is))
+    told = Told(SimpleNamespace(old=old, new=new), "metric", "EUR")  # type: ignore[arg-type]
+    assert option.sizes["up"] < 0.0 and title(option, told).startswith("hung 2.5 cm lower")
+    below = 0.34 - option.coil.lowest_turn_height - 10 * option.coil.pitch - 0.005
+    assert {item.part for item in option.bill.items} <= {"feet wire", "lacing"}
+    assert option.sizes["below"] == pytest.approx(below) and "feet" not in " ".join(how(option, told))
 
 
 def test_a_kettle_that_hangs_its_coils_hangs_one_that_stood(tmp_path: Path) -> None:

@@ -42,6 +42,8 @@ class Stirred:
 def stirred(new: DesignBasis, standing: list[Option], first: Option | None) -> Stirred | None:
     """The best of what keeps the coil, stirred more than now; None where that is not worth telling.
     standing : what goes on with it, also what misses the target as it is stirred now; first : of all."""
+    if first is not None and first.name == "keep" and first.holds:
+        return None  # then nothing is to be done: what helps it more says `improve`
     found = [
         Stirred(_option(plain, basis_with(plain.basis, *way)), plain, *way)
         for way in reversed(more_motion(new.brewhouse.wort.mixing))  # the plainer comes later
