@@ -22,6 +22,7 @@ from optichill.owned.new_kettle import ways
 from optichill.owned.new_kettle.kept_options import Kept, hang, keep, stand
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.rating.coil_rating import placed
+from optichill.rating.stood import basis_for
 from optichill.report.new_kettle.steps import how
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, title
@@ -111,12 +112,13 @@ def test_longer_hooks_are_an_option_of_their_own(tmp_path: Path) -> None:
     """It hangs with its turns out of shallow wort, and is hung lower: by hooks longer by as much."""
     cases = {"old": {}, "new": {"volume": "22 L"}}
     old, new = (oc.read(nk.house(tmp_path / name, of)).basis for name, of in cases.items())
-    of = Kept.of(old, new, nk.coil_of(stands="hangs", lowest_turn_height=0.34 - 0.08 - 0.16 - 0.005))
+    coil = nk.coil_of(stands="hangs", lowest_turn_height=0.34 - 0.08 - 0.16 - 0.005)
+    of = Kept.of(basis_for(old, coil), new, coil)
     kept = keep(of)
     option, other = hang(of, kept), stand(of, kept)
     assert isinstance(option, Option) and isinstance(other, LeftOut) and other.why == "hangs"
     assert option.sizes["up"] == pytest.approx(ways.held_at(option.coil) - ways.held_at(of.as_it_is))
-    told = Told(SimpleNamespace(old=old, new=new), "metric", "EUR")  # type: ignore[arg-type]
+    told = Told(SimpleNamespace(old=of.old, new=new), "metric", "EUR")  # type: ignore[arg-type]
     assert option.sizes["up"] < 0.0 and title(option, told).startswith("hung 2.5 cm lower")
     below = 0.34 - option.coil.lowest_turn_height - 10 * option.coil.pitch - 0.005
     assert {item.part for item in option.bill.items} <= {"feet wire", "lacing"}
