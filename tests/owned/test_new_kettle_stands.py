@@ -118,7 +118,7 @@ def test_longer_hooks_are_an_option_of_their_own(tmp_path: Path) -> None:
     option, other = hang(of, kept), stand(of, kept)
     assert isinstance(option, Option) and isinstance(other, LeftOut) and other.why == "hangs"
     assert option.sizes["up"] == pytest.approx(ways.held_at(option.coil) - ways.held_at(of.as_it_is))
-    told = Told(SimpleNamespace(old=of.old, new=new), "metric", "EUR")  # type: ignore[arg-type]
+    told = Told(SimpleNamespace(old=of.old, new=new, coil=coil), "metric", "EUR")  # type: ignore[arg-type]
     assert option.sizes["up"] < 0.0 and title(option, told).startswith("hung 2.5 cm lower")
     below = 0.34 - option.coil.lowest_turn_height - 10 * option.coil.pitch - 0.005
     assert {item.part for item in option.bill.items} <= {"feet wire", "lacing"}
