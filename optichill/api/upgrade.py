@@ -20,7 +20,7 @@ from optichill.owned.new_kettle import ranked as owned
 from optichill.owned.new_kettle.option import NAMES, Option
 from optichill.report import jsonout, notebook
 from optichill.report.new_kettle.document import document, page_section
-from optichill.report.new_kettle.reasons import left_out
+from optichill.report.new_kettle.reasons import is_none
 from optichill.report.new_kettle.screen import screen
 from optichill.report.new_kettle.told import Told
 from optichill.report.paper import WIDTH, entry, folded
@@ -80,8 +80,7 @@ class Upgrade:
 
     def why_not(self, name: str | None) -> str:
         """Why an option does not apply, without a full stop."""
-        out = next((one for one in self.found.left_out if one.name == name), None)
-        return "nothing applies" if out is None else f"does not apply: {_lower(left_out(out, self._told))}"
+        return "nothing applies" if name is None else is_none(name, self._told)
 
     def writes(self, name: str | None = None) -> bool:
         """Whether an option asks for lines in files of the new kettle."""
@@ -96,7 +95,7 @@ class Upgrade:
         self, width: int = WIDTH, *, option: str | None = None, files: tuple[Path, ...] = ()
     ) -> list[str]:
         """The answer as `optichill new-kettle` says it, folded to a width [columns]; option : told in full
-        instead of the first; files : those that were written."""
+        instead of the first, where it applies, else with what it lacks; files : those that were written."""
         said = screen(self._told, self.old.inputs, self.new.inputs, option, width)
         return [*said, *folded(entry("WROTE", *(str(file) for file in files)), width)]
 
@@ -184,10 +183,6 @@ def new_kettle(coil: Any, old: Problem, new: Problem, *, tell: Tell | None = Non
     assert inputs.coil is not None
     with told_where(inputs), told_where(new.inputs):
         return Upgrade(Problem.of(inputs), new, owned.new_kettle(old.basis, new.basis, inputs.coil, tell))
-
-
-def _lower(text: str) -> str:
-    return f"{text[0].lower()}{text[1:]}".rstrip(".")
 
 
 def _same_file(old: Problem, new: Problem) -> bool:

@@ -18,7 +18,6 @@ from optichill.cli.common import (
     to_type,
 )
 from optichill.cli.progress import progress
-from optichill.errors import OptichillError
 
 
 @click.command("new-kettle")
@@ -28,7 +27,7 @@ from optichill.errors import OptichillError
 @click.option("--save-coil", metavar="FILE", help="Write the coil of the first option, as NEW takes it.")
 @click.option(
     "--option",
-    type=click.Choice(["keep", "stand", "extend", "pair", "precool", "rewind", "replace"]),
+    type=click.Choice(["keep", "hang", "stand", "extend", "pair", "precool", "rewind", "replace"]),
     help="Tell, and save, this option instead of the first.",
 )
 @shared_options
@@ -61,28 +60,26 @@ def command(
     with progress("Searching") as tell:
         given = find(coil, stays, tell) if is_id(coil) else Path(coil)
         found = upgrade.new_kettle(given, stays, arrives, tell=tell)
-    if option is not None and found.reached and option not in found.options:
-        there = ", ".join(found.options)
-        raise OptichillError(f"--option {option}: {found.why_not(option)} (allowed: {there})")
+    applies = found.reached and (option is None or option in found.options)
     lines = found.lines(columns(), option=option)
-    if found.reached:
+    if applies:
         lines += _next(new, save_coil, written=found.writes(option))
-    else:
+    elif not found.reached:
         lines += _helps(new)
 
     def keep() -> None:
-        if save_coil and found.reached:
+        if save_coil and applies:
             found.save_coil(save_coil, option=option)
             complain(f"saved {save_coil}: {found.option(option).name}")
         elif save_coil:
-            complain(f"{save_coil}: not written: nothing applies")
+            complain(f"{save_coil}: not written: {found.why_not(option)}")
 
     try:
         answer(lines, found.to_dict, json_file, force=force, before=keep)
     finally:  # last, for a folder of somebody else's is refused only now
         for file in found.save_page(folder, seed=seed, force=force):
             complain(f"wrote {file}")
-    return 0 if found.reached else NOTHING_FITS
+    return 0 if applies else NOTHING_FITS
 
 
 def _helps(new: str) -> list[str]:

@@ -9,6 +9,7 @@ from optichill.errors import printable
 from optichill.model.coil import Coil
 from optichill.model.frozen import Frozen
 from optichill.model.heard import FROM_TEXT
+from optichill.model.stands import Standing
 
 
 class CoilFile(Frozen):
@@ -45,6 +46,7 @@ def coil_text(
     if len(coil.layers) == 1:
         lines += [_size("mean_diameter", coil.mean_diameter, units), _size("pitch", coil.pitch, units)]
         lines += [f"turns = {coil.turns:.10g}"]
+    lines += _stands(coil)
     lines += [
         _size("lowest_turn_height", coil.lowest_turn_height, units, "kettle floor to the tube's centre"),
         _size("riser_length_in", coil.riser_length_in, units, "without trim"),
@@ -80,6 +82,14 @@ def _identity(coil: Coil) -> list[tuple[str, str]]:
         if value is not None:
             pairs.append((key, _quoted(value)))
     return pairs
+
+
+def _stands(coil: Coil) -> list[str]:
+    """How it stands, where that is known: feet, hooks and the room under it follow from that. Not of one that
+    lies on something on the kettle's floor, which no file of a coil knows of."""
+    rests = coil.standing.rests
+    told = Standing(rests, None, None, coil.lowest_turn_height)
+    return [] if rests is None or told.fault(coil.outer_diameter, "metric") else [f'stands = "{rests}"']
 
 
 def _quoted(text: str) -> str:

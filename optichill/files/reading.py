@@ -144,6 +144,9 @@ def _stand(coil: Coil, brewhouse: Brewhouse, coil_file: Path | None) -> None:
         raise InputFaults([InputFault(*_in_coil(coil_file, key), "", reason, allowed)])
     if told.below_rim is not None and told.lowest is None:
         settle(coil, lowest_turn_height=hung(told.below_rim, rim, climb, d_o))
+    elif told.stands == "floor" and told.lowest is None:  # or on what lies there
+        under = max((part.height for part in kettle.part if part.where == "floor"), default=0.0)
+        settle(coil, lowest_turn_height=under + d_o / 2)
     elif told.alone(d_o) is None:
         feet = 0.0 if kettle.coil_rests == "floor" and told.stands is None else kettle.floor_clearance
         settle(coil, lowest_turn_height=feet + d_o / 2)

@@ -226,6 +226,12 @@ def run_at_medians(basis: DesignBasis, coil: Coil, change_over: float | None) ->
     return known(worked_out(one, scenario, SEARCH).time[0])
 
 
+def idea_of_time(basis: DesignBasis, coil: Coil) -> float:
+    """The same where its plan changes over best for it [s], inf where it is out of reach."""
+    one = in_kettle(basis, coil)[2]
+    return float(worked_out(one, switched(basis, one)[0], SEARCH).time[0])
+
+
 def switched(basis: DesignBasis, one: Coils) -> tuple[Scenario, ChangeOver | None]:
     """The scenario with its free switch where this coil costs least over its life."""
     if basis.switch is None:

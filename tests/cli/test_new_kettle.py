@@ -10,13 +10,16 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import click
 import new_kettles as nk
 import pytest
 import small_calibration
 
+from optichill.cli.new_kettle_command import command
 from optichill.files import calibration_file
 from optichill.files.coil_file import coil_text
 from optichill.files.ownership import HEAD
+from optichill.owned.new_kettle.option import NAMES
 
 Run = Callable[..., Any]
 
@@ -118,7 +121,7 @@ def test_faults_of_both_are_told_at_once(optichill: Run, houses: Path) -> None:
     [
         (("--coil", "nowhere.toml"), 4, "nowhere.toml"),
         (("--coil", ""), 4, "--coil: empty"),
-        (("--option", "melt"), 2, "'keep', 'stand'"),
+        (("--option", "melt"), 2, "'keep', 'hang', 'stand'"),
         (("--save-coil", "{at}/new/tubing.csv"), 5, "never written over"),
         (("--save-coil", "{at}/old/brewhouse.toml"), 5, "never written over"),
         (("--save-coil", "{at}/coil.toml"), 5, "never written over"),
@@ -141,9 +144,20 @@ def test_one_kettle_in_place_of_two(optichill: Run, houses: Path) -> None:
 
 
 def test_an_option_that_does_not_apply(optichill: Run, houses: Path) -> None:
-    done = optichill(*asked(houses, "--option", "keep"))
-    assert done.status == 4 and "does not apply" in done.err and "replace, precool" in done.err
-    assert not (houses / "out").exists()
+    """The answer is there all the same, with what the option lacks; its coil is not kept."""
+    files = ("--save-coil", str(houses / "out.toml"), "--json", str(houses / "out.json"))
+    done = optichill(*asked(houses, "--option", "keep", *files))
+    said = " ".join(done.out.split())
+    assert done.status == 3 and "DO THIS Build a new coil" in said and "1 a new coil instead" in said
+    assert "ASKED FOR keep (as it is) does not apply: " in said and "25 cm" in said
+    assert not (houses / "out.toml").exists() and "out.toml: not written: does not apply" in done.err
+    assert json.loads((houses / "out.json").read_text(encoding="utf-8"))["options"]
+    assert (houses / "out" / "new" / "tradeoff.html").exists()
+
+
+def test_every_option_may_be_asked_for() -> None:
+    taken = next(p for p in command.params if p.name == "option").type
+    assert isinstance(taken, click.Choice) and tuple(taken.choices) == NAMES
 
 
 @pytest.mark.parametrize("place", ["out", "out/new"])

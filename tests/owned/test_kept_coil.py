@@ -11,7 +11,7 @@ import pytest
 import optichill as oc
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import plan_work
-from optichill.owned.new_kettle import kept_coil
+from optichill.owned.new_kettle import kept_coil, ways
 from optichill.problem.basis import DesignBasis
 
 
@@ -50,7 +50,7 @@ def test_risers_reach_over_a_rim_that_they_can_lie_on(tmp_path: Path, rim: float
     bent = kept_coil.bent_risers(old, coil)
     found = kept_coil.too_short(new, coil, bent)
     assert [one.short for _, one in found] == pytest.approx([short] * 2 if short else [])
-    assert kept_coil.reach(new, coil, bent) == pytest.approx(0.03 + rim + 0.005 - 0.37)
+    assert ways.reach(new, coil, bent) == pytest.approx(0.03 + rim + 0.005 - 0.37)
     higher = kept_coil.set_at(coil, 0.03 + short)
     assert not kept_coil.too_short(new, higher, bent)
 
@@ -70,9 +70,9 @@ def test_a_coil_hangs_by_its_own_hooks(tmp_path: Path) -> None:
     higher = oc.read(nk.house(tmp_path / "a", {"kettle": {"inside_height": "44 cm"}})).basis
     lower = oc.read(nk.house(tmp_path / "b", {"kettle": {"inside_height": "26 cm"}, "volume": "12 L"})).basis
     coil = nk.coil_of(lowest_turn_height=0.07)
-    assert kept_coil.as_it_is(old, higher, coil).lowest_turn_height == pytest.approx(0.17)
-    assert kept_coil.as_it_is(old, lower, coil).lowest_turn_height == pytest.approx(0.005)
-    assert kept_coil.as_it_is(higher, old, coil).lowest_turn_height == pytest.approx(0.07)  # on its feet
+    assert ways.as_it_is(old, higher, coil).lowest_turn_height == pytest.approx(0.17)
+    assert ways.as_it_is(old, lower, coil).lowest_turn_height == pytest.approx(0.005)
+    assert ways.as_it_is(higher, old, coil).lowest_turn_height == pytest.approx(0.07)  # on its feet
 
 
 def test_turns_that_are_pulled_open_take_the_tube_they_have() -> None:

@@ -9,11 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from optichill.display import INCH
-from optichill.geometry import fit, standing
 from optichill.model.stands import hung
+from optichill.owned import heights as owned
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import BY_TAPE, PAST_THE_WALL, Seen
@@ -45,18 +43,7 @@ def of_the_place(now: Seen) -> list[Ways]:
 def heights(now: Seen) -> tuple[float, float]:
     """The lowest and the highest that the lowest turn may stand [m]; the second below the first where the
     wort is too shallow for the coil."""
-    kettle, basis, d_o = now.inputs.brewhouse.kettle, now.basis, now.coil.outer_diameter
-    floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
-    return float(floor) + d_o / 2.0, _highest(now, now.shape)
-
-
-def _highest(now: Seen, shape: placement.Shape) -> float:
-    """Of a shape: its top turn just deep enough under the smallest batch when cold [m]."""
-    kettle, basis = now.inputs.brewhouse.kettle, now.basis
-    hung = standing.hanging_height(
-        basis.cold_volume, kettle.inside_diameter, shape.sunk(0.0), kettle.top_clearance, basis.floor_part
-    )
-    return float(np.ravel(hung)[0])
+    return owned.least(now.basis, now.coil.outer_diameter), owned.most(now.basis, now.shape)
 
 
 def _stood(now: Seen, height: float) -> Change:
@@ -171,7 +158,7 @@ def _most_open(now: Seen, height: float) -> float:
     turns = max(layer.turns for layer in now.coil.layers)
     wider = 0.0
     for _ in range(3):  # the tube of its risers that is under the wort changes a little with it
-        wider += (_highest(now, _wider(now.shape, wider)) - height) / turns
+        wider += (owned.most(now.basis, _wider(now.shape, wider)) - height) / turns
         if wider <= 0.0:
             return 0.0
     return wider

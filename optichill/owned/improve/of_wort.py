@@ -22,13 +22,13 @@ def of_the_wort(now: Seen) -> list[Ways]:
 
 def _stirring(now: Seen) -> Ways:
     """With what and how, all along."""
-    return [
-        Change("stir", (Edit(BREWHOUSE, "wort", "mixing", _table(*way)),), {"with": way[0], "motion": way[1]})
-        for way in more_motion(now.inputs.brewhouse.wort.mixing)
-    ]
+    ways = more_motion(now.inputs.brewhouse.wort.mixing)
+    edits = [(Edit(BREWHOUSE, "wort", "mixing", as_mixing(*way)),) for way in ways]
+    told = [{"with": tool, "motion": motion} for tool, motion in ways]
+    return [Change("stir", edit, said) for edit, said in zip(edits, told, strict=True)]
 
 
-def _table(tool: str, motion: str | None) -> dict[str, str]:
+def as_mixing(tool: str, motion: str | None) -> dict[str, str]:
     """As the brewhouse file has it."""
     return {"with": tool} if motion is None else {"with": tool, "motion": motion}
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from optichill.files.reading import Inputs
 from optichill.model.coil import Coil
+from optichill.owned.heights import no_worse
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.checks import Checks
 from optichill.problem.draws import Draws
@@ -172,11 +173,7 @@ class Seen:
 
     def stands_no_worse(self, now: Seen) -> bool:
         """Whether it breaks no limit of room that another way to stand holds, and none by more."""
-        was = {name: float(check.margin[0]) for name, check in now.standing.rows.items()}
-        return all(
-            not check.broken[0] or float(check.margin[0]) >= min(was.get(name, 0.0), 0.0) - HAIR
-            for name, check in self.standing.rows.items()
-        )
+        return no_worse(self.standing, now.standing)
 
     @cached_property
     def running(self) -> float:

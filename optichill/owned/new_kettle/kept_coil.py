@@ -9,14 +9,11 @@ between the floor and the surface of the wort.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from optichill.files.coil_file import as_written
-from optichill.geometry import bend_allowance, risers, standing
+from optichill.geometry import bend_allowance, risers
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.problem.basis import DesignBasis
@@ -181,86 +178,13 @@ def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]
     return [h for h in found if h.name == "wall"] or found
 
 
-# --- where it may stand -----------------------------------------------------------------------------------
+# --- sizes that change --------------------------------------------------------------------------------------
 
 
-def as_it_is(old: DesignBasis, new: DesignBasis, coil: Coil) -> Coil:
-    """The coil in the new kettle with nothing done to it: on its own feet, or from the rim by its own hooks;
-    never lower than what lies on the floor."""
-    kettle, lowest = new.brewhouse.kettle, coil.lowest_turn_height
-    if old.brewhouse.kettle.coil_rests == "hangs":
-        lowest += kettle.inside_height - old.brewhouse.kettle.inside_height
-    return set_at(coil, max(lowest, new.floor_part + coil.outer_diameter / 2.0))
-
-
-def heights(basis: DesignBasis, coil: Coil) -> tuple[float, float]:
-    """Lowest and highest at which its lowest turn may be [m]: off the floor, and the top turn under the cold
-    wort; the same where it is too tall for both."""
-    kettle, shape = basis.brewhouse.kettle, placed(basis, coil)[0]
-    rests = "floor" if kettle.coil_rests == "floor" else "feet"
-    low = standing.standing_height(rests, kettle.floor_clearance, basis.floor_part, coil.outer_diameter)
-    high = standing.hanging_height(
-        basis.cold_volume,
-        kettle.inside_diameter,
-        shape.sunk(0.0),
-        kettle.top_clearance,
-        basis.floor_part,
-    )
-    # Down to what a file tells, so that no rounding takes what is wished for over the top turn.
-    return float(low), max(float(low), math.floor(float(np.ravel(high)[0]) / FINEST) * FINEST)
-
-
-FINEST = 1e-5
-"""Heights under the wort are told to so much [m]: nobody sets a coil finer."""
-
-
-def highest(basis: DesignBasis, coil: Coil) -> float:
-    """The highest at which its lowest turn may be where the risers ask for it [m]: the top turn just under
-    the cold wort, for the room over it is a wish; of a coil that is too tall anyhow as much more."""
-    return heights(basis, coil)[1] + basis.brewhouse.kettle.top_clearance
-
-
-STEPS = 6
-"""Heights between the lowest and the highest that are looked at."""
-
-OPENINGS = (1.25, 1.5, 1.75, 2.0)
-"""Pitches that turns are pulled open to, in outside diameters: as wide as a search goes (OWN)."""
-
-
-def other_ways(basis: DesignBasis, coil: Coil, bent: tuple[BentRiser, ...]) -> Iterator[Coil]:
-    """The coil as it may stand or hang in the kettle without new tube, also with its turns pulled open; its
-    risers reach as they are."""
-    for pitch in (coil.pitch, *(s * coil.outer_diameter for s in OPENINGS)):
-        if pitch < coil.pitch - HAIR or (pitch > coil.pitch and pitch < coil.pitch + OPENED_LEAST):
-            continue
-        opened = coil if pitch == coil.pitch else pulled_open(coil, pitch)
-        for lowest in _levels(basis, opened, bent):
-            other = set_at(opened, lowest)
-            if not hindrances(basis, other) and not too_short(basis, other, bent):
-                yield other
-
-
-OPENED_LEAST = 0.001
-"""By so much more a pull between two turns is worth the trouble [m] (OWN)."""
-
-
-def _levels(basis: DesignBasis, coil: Coil, bent: tuple[BentRiser, ...]) -> list[float]:
-    """Heights that are looked at: all over, and where the risers just come over the rim."""
-    low, high = heights(basis, coil)
-    reaches = max(reach(basis, coil, bent), low)
-    just = [reaches] if reaches <= highest(basis, coil) else []
-    return sorted({*np.linspace(low, high, STEPS).tolist(), *just})
-
-
-def reach(basis: DesignBasis, coil: Coil, bent: tuple[BentRiser, ...]) -> float:
-    """Height of the lowest turn [m] from which on every riser comes over the rim of the kettle."""
-    lies = basis.brewhouse.kettle.inside_height + coil.outer_diameter / 2.0
-    return max(lies - riser.over - (riser.foot(coil) - coil.lowest_turn_height) for riser in bent)
-
-
-def set_at(coil: Coil, lowest: float) -> Coil:
-    """The coil with its lowest turn at another height [m]."""
-    return coil.model_copy(update={"lowest_turn_height": lowest})
+def set_at(coil: Coil, lowest: float, stands: str | None = None) -> Coil:
+    """The coil with its lowest turn at another height [m]; stands : how, as before without."""
+    told = {"stands": stands or coil.stands, "feet_height": None, "hangs_below_rim": None}
+    return coil.model_copy(update={"lowest_turn_height": lowest, **told})
 
 
 def pulled_open(coil: Coil, pitch: float) -> Coil:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from optichill.layouts import LAYOUTS
 from optichill.model.stock import Tube
 from optichill.owned.new_kettle import kept_coil
-from optichill.owned.new_kettle.kept_options import Kept, price_of_such_a_roll
+from optichill.owned.new_kettle.kept_options import Kept
 from optichill.owned.new_kettle.option import LeftOut, Option, Work, worked_out
+from optichill.owned.new_kettle.rolls import price_of_such_a_roll
 from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import beyond
@@ -81,6 +82,7 @@ def _built(
         rows=(row,) if row else (),
         sizes=sizes,
         texts=texts,
+        design=best,
     )
 
 

@@ -13,12 +13,14 @@ from optichill.problem.bill import pump_of
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import QuickRating, quick_rating
 from optichill.rating.prediction import LimitLine
+from optichill.rating.stood import basis_for
+from optichill.search.designs import Design
 from optichill.search.lifetime import used_by_a_batch
 from optichill.workshop.cost import Bill, Purchase, itemised_bill
 from optichill.workshop.fittings import EndSet, Item
 from optichill.workshop.lifetime import FIRST_COIL, HOURS_LEAST, HOURS_PER_POINT, Lifetime
 
-NAMES = ("keep", "stand", "extend", "pair", "precool", "rewind", "replace")
+NAMES = ("keep", "hang", "stand", "extend", "pair", "precool", "rewind", "replace")
 """Every option, from the least to the most that is done."""
 
 STATED = ("target", "chill_time", "water", "budget", "difficulty")
@@ -49,8 +51,8 @@ class Option:
     main one; basis : the new kettle, with the plan that it takes; rating : of the coil there; bill : what has
     to be bought, by the lists; reused : lines of the coil's own outfit that serve again; work; life : money
     over the coil's life, without what is spent already; plan : lines for the brewhouse file; rows : of
-    tubing.csv that the coil's file names; broken : limits of the brewer's that it does not hold; sizes : what
-    its words need, by name, SI."""
+    tubing.csv that the coil's file names; broken : limits of the brewer's that it does not hold; sizes,
+    texts : what its words need, by name, SI; design : of a coil that is wound anew."""
 
     name: str
     coil: Coil
@@ -65,6 +67,7 @@ class Option:
     broken: tuple[LimitLine, ...] = ()
     sizes: dict[str, float] = field(default_factory=dict)
     texts: dict[str, str] = field(default_factory=dict)
+    design: Design | None = None
 
     @property
     def hours(self) -> float:
@@ -75,6 +78,22 @@ class Option:
     def holds(self) -> bool:
         """Whether it holds all that the brewer limits."""
         return not self.broken
+
+    @property
+    def near_top(self) -> float | None:
+        """Wort over its top turn [m], where what is done leaves less of it than the kettle asks for."""
+        return self.sizes.get("near_top")
+
+    @property
+    def brought_near(self) -> bool:
+        """Whether that is by what is done: the wort is not too shallow for its turns at any height, of which
+        nobody buys another coil."""
+        return self.near_top is not None and not self.sizes.get("too_tall")
+
+    @property
+    def stands(self) -> str:
+        """How its coil stands: feet, floor or hangs."""
+        return self.basis.brewhouse.kettle.coil_rests
 
     @property
     def less_room(self) -> tuple[LimitLine, ...]:
@@ -104,7 +123,7 @@ def worked_out(
     **more: object,
 ) -> Option:
     """An option with its chill, its money and the limits that it breaks."""
-    bill = with_pumps(basis, bill)
+    bill, basis = with_pumps(basis, bill), basis_for(basis, coil)
     rating, worth = quick_rating(basis, coil), worth_of(basis)
     used = {key: float(value[0]) for key, value in used_by_a_batch(rating.drawn, worth.good_time).items()}
     hard = work.difficulty
@@ -151,7 +170,7 @@ def with_pumps(basis: DesignBasis, bill: Bill) -> Bill:
 
 def wire_for(basis: DesignBasis, coil: Coil, *, feet: bool, lacing: bool) -> Bill:
     """Wire for new feet or hooks, and for new lacing, where they are asked for."""
-    laced, held = wires(basis, coil)
+    laced, held = wires(basis_for(basis, coil), coil)
     ends = ends_of(basis, coil)
     items = ends.wire_items(laced if lacing else 0.0, held if feet else 0.0)
     return Bill(tuple(item for item in items if item.part == "feet wire" or lacing), (), coil.outer_diameter)

@@ -17,13 +17,14 @@ from optichill.model.coil import Coil
 from optichill.model.cooling import CoolingStage
 from optichill.model.heard import FROM_TEXT
 from optichill.owned.new_kettle import kept_coil
-from optichill.owned.new_kettle.kept_options import Kept
+from optichill.owned.new_kettle.kept_options import Kept, gains_enough
 from optichill.owned.new_kettle.new_build import best_of, fresh_work
 from optichill.owned.new_kettle.option import LeftOut, Option, worked_out
 from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import beyond
 from optichill.problem.worth import bagged_ice, worth_of
+from optichill.rating.coil_rating import idea_of_time
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
 
@@ -39,27 +40,49 @@ ICE_IS = 0.9
 ICE_VOLUME = 1.0 / 917.0  # m3/kg
 
 
-def precooled(of: Kept, main: Design | None) -> Option | LeftOut:
+def precooled(of: Kept, main: Design | None, without: float | None = None) -> Option | LeftOut:
     """A new main coil with the old one in so much ice as pays. main : the best without ice, where there is
-    one; else the best with it."""
+    one; else the best with it; without : what the main coil takes without ice [s]."""
     plan = of.new.brewhouse.cooling
     if len(plan) != 1 or plan[0].source != "tap":
         return LeftOut("precool", "plan")
     if LAYOUTS[of.coil.layout].layers > 1:
         return LeftOut("precool", "layers")
-    # Ice that is paid for: the less the better; ice from one's own freezer: the more.
+    gain, plain = None, None if main is None else idea_of_time(of.new, as_coil(main))
+    for ice, lines, basis in _plans(of):
+        best = main or best_of(search_space(basis))
+        if best is None:
+            continue
+        if without is not None and plain is not None:
+            gains = plain - idea_of_time(basis, as_coil(best))
+            if not gains_enough(without, without - SURELY * gains):
+                gain = max(gains, gain or 0.0)
+                continue
+        found = _worked_out(of, basis, best, lines, ice)
+        time = found.rating.prediction.told.time
+        if time is None:
+            continue
+        if without is None or gains_enough(without, time):
+            return found
+        gain = max(without - time, gain or 0.0)
+    if gain is None:
+        return LeftOut("precool", "nothing_fits")
+    return LeftOut("precool", "no_gain", {"gain": gain})
+
+
+SURELY = 1.5
+"""Ice is looked at more closely where so many times of what one run says that it gains would be enough."""
+
+
+def _plans(of: Kept) -> Iterator[tuple[float, tuple[str, ...], DesignBasis]]:
+    """Amounts of ice [kg] with the lines that say so and the kettle with them. Of ice that is paid for the
+    less the better; from one's own freezer the more."""
     amounts = ICE[of.new.brewhouse.units]
     for ice in amounts if ice_price(of.new) > 0.0 else amounts[::-1]:
         lines = plan_lines(of, ice)
         brewhouse = with_plan(of.new, lines)
-        if brewhouse is None:
-            continue
-        basis = of.new.restated(brewhouse)
-        best = main or best_of(search_space(basis))
-        found = None if best is None else _worked_out(of, basis, best, lines, ice)
-        if found is not None and found.rating.prediction.chill_time is not None:
-            return found
-    return LeftOut("precool", "nothing_fits")
+        if brewhouse is not None:
+            yield ice, lines, of.new.restated(brewhouse)
 
 
 def ice_price(new: DesignBasis) -> float:
@@ -88,6 +111,7 @@ def _worked_out(of: Kept, basis: DesignBasis, best: Design, lines: tuple[str, ..
         reused=reused,
         plan=lines,
         sizes=sizes,
+        design=best,
         texts={"id": best.id, "layout": best.layout, "roll": best.winding.tube.stock_id},
     )
 
@@ -119,7 +143,7 @@ def _litres(volume: float, units: str) -> str:
     return f"{trim(math.floor(10.0 * volume / size + 1e-6) / 10.0)} {name}"
 
 
-SKIPPED = ("layout", "stock_id", "form_id", "flow", "lowest_turn_height")
+SKIPPED = ("layout", "stock_id", "form_id", "flow", "lowest_turn_height", "stands")
 """Keys of a coil file that mean nothing in ice."""
 
 

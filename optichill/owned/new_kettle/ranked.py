@@ -1,25 +1,28 @@
 """A new kettle arrives: what becomes of the coil. Every option worked out there, and the best first.
 
 Money over the coil's life in the new kettle ranks, without what is spent already: what holds all that the
-brewer limits comes before what does not, and of what differs by less than a minute a batch the one with less
-work comes first.
+brewer limits comes before what does not, then what keeps the wort over its top turn that the kettle asks for;
+of what differs by less than a minute a batch the one with less work comes first.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from optichill.model.coil import Coil
 from optichill.owned.new_kettle.kept_coil import Hindrance
-from optichill.owned.new_kettle.kept_options import Kept, extend, hindered, keep, stand
+from optichill.owned.new_kettle.kept_options import Kept, hang, hindered, keep, stand
+from optichill.owned.new_kettle.longer_risers import extend
 from optichill.owned.new_kettle.new_build import best_of, replaced, rewound
 from optichill.owned.new_kettle.option import NAMES, LeftOut, Option
+from optichill.owned.new_kettle.order import ranked
 from optichill.owned.new_kettle.precooled import precooled
 from optichill.owned.new_kettle.second_coil import pair
+from optichill.owned.new_kettle.stirred import Stirred, stirred
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import QuickRating, quick_rating
+from optichill.rating.stood import basis_for
 from optichill.search.enumeration import Tell
 from optichill.search.recommend import SearchResult, search_space
 
@@ -28,7 +31,8 @@ from optichill.search.recommend import SearchResult, search_space
 class NewKettle:
     """What becomes of a coil. before : it in the old kettle, as it is; options : best first; left_out : those
     that do not apply, in the order of NAMES; searched : what a fresh search in the new kettle left;
-    in_the_way : what keeps the old turns out of the new kettle, wherever they stand."""
+    in_the_way : what keeps the old turns out of the new kettle, wherever they stand; stirred : the coil kept
+    in wort that is stirred more, where that does as well."""
 
     old: DesignBasis
     new: DesignBasis
@@ -38,6 +42,7 @@ class NewKettle:
     left_out: tuple[LeftOut, ...]
     searched: SearchResult
     in_the_way: Hindrance | None
+    stirred: Stirred | None = None
 
     @property
     def first(self) -> Option | None:
@@ -63,27 +68,39 @@ class NewKettle:
 
 def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None = None) -> NewKettle:
     """Every option for the coil. tell : hears how far the search is."""
-    new = with_pumps_of(old, new)
+    old, new = basis_for(old, coil), with_pumps_of(old, new)
     of = Kept.of(old, new, coil)
     searched = search_space(new, tell=tell)
     blocked = of.in_the_way
     found: list[Option | LeftOut] = list(_as_main(of, blocked))
     best = best_of(searched)
-    found += [precooled(of, best), rewound(of), replaced(of, best)]
+    standing = [one for one in found if isinstance(one, Option) and one.name in STANDING]
+    instead = replaced(of, best)
+    found += [precooled(of, best, _time(instead)), rewound(of), instead]
     options = [one for one in found if isinstance(one, Option)]
     reached = [option for option in options if option.rating.prediction.chill_time is not None]
     missed = [LeftOut(o.name, "target") for o in options if o not in reached]
     left_out = [one for one in found if isinstance(one, LeftOut)] + missed
+    best_first = ranked(reached, worth_of(new).minute)
     return NewKettle(
         old,
         new,
         coil,
         quick_rating(old, coil),
-        ranked(reached, worth_of(new).minute),
+        best_first,
         tuple(sorted(left_out, key=lambda one: NAMES.index(one.name))),
         searched,
         blocked,
+        stirred(new, standing, best_first[0] if best_first else None),
     )
+
+
+STANDING = ("keep", "hang", "stand", "extend")
+"""Options by which the coil alone goes on in the wort."""
+
+
+def _time(option: Option | LeftOut) -> float | None:
+    return option.rating.prediction.told.time if isinstance(option, Option) else None
 
 
 def with_pumps_of(old: DesignBasis, new: DesignBasis) -> DesignBasis:
@@ -102,24 +119,14 @@ def _as_main(of: Kept, blocked: Hindrance | None) -> list[Option | LeftOut]:
     if blocked is not None:
         return [
             hindered("keep", blocked),
-            *(LeftOut(name, "in_the_way", of=blocked.name) for name in NAMES[1:4]),
+            *(LeftOut(name, "in_the_way", of=blocked.name) for name in WITH_ITS_TURNS),
         ]
     kept = keep(of)
-    stood, longer = stand(of, kept), extend(of)
-    standing = [one for one in (kept, stood, longer) if isinstance(one, Option)]
-    base: Option | LeftOut = kept
-    if standing:
-        base = ranked(standing, worth_of(of.new).minute)[0]
-    return [kept, stood, longer, pair(of, base)]
+    found = [kept, hang(of, kept), stand(of, kept), extend(of)]
+    standing = [one for one in found if isinstance(one, Option)]
+    base = ranked(standing, worth_of(of.new).minute)[0] if standing else kept
+    return [*found, pair(of, base)]
 
 
-def ranked(options: list[Option], tie: float) -> tuple[Option, ...]:
-    """Best first; of what comes within a tie of the least [money] the one with less work."""
-    left, out = list(options), []
-    by_work: Callable[[Option], tuple[float, int]] = lambda o: (o.hours, NAMES.index(o.name))  # noqa: E731
-    while left:
-        some = [o for o in left if o.holds] or left
-        least = min(float(o.life.total) for o in some)
-        out.append(min((o for o in some if float(o.life.total) <= least + tie), key=by_work))
-        left.remove(out[-1])
-    return tuple(out)
+WITH_ITS_TURNS = ("hang", "stand", "extend", "pair")
+"""Options that keep its turns in the wort, beside leaving it as it is."""

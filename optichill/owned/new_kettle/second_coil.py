@@ -16,8 +16,9 @@ from optichill.layouts import LAYOUTS, of_traits
 from optichill.model.coil import Coil, CoilLayer
 from optichill.model.stock import Form, Tube
 from optichill.owned.new_kettle import kept_coil
-from optichill.owned.new_kettle.kept_options import Kept, like
+from optichill.owned.new_kettle.kept_options import Kept
 from optichill.owned.new_kettle.option import LeftOut, Option, Work, worked_out
+from optichill.owned.new_kettle.rolls import like
 from optichill.owned.outfit import outfit
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import beyond, billed
@@ -26,6 +27,7 @@ from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.problem.windings import Setups, Windings, WindingTable, winding_table
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import placed
+from optichill.rating.stood import basis_for
 from optichill.workshop import difficulty
 
 PAIR, SERIES = of_traits(2, 2), of_traits(2, 1)
@@ -83,12 +85,14 @@ def pair(of: Kept, base: Option | LeftOut) -> Option | LeftOut:
 def _worked_out(of: Kept, base: Option, second: Second, coil: Coil) -> Option:
     """With what has to be bought beside the old coil's outfit, and the work of the second one."""
     layers = [(layer.turns, layer.pitch) for layer in coil.layers]
-    bill = billed(of.new, second.tube, second.tool, [second.form], 2, 1, coil.lowest_turn_height, layers)
-    bill, reused = beyond(bill, outfit(of.new, base.coil, feet=base.name == "keep"))
+    there = basis_for(of.new, coil)
+    bill = billed(there, second.tube, second.tool, [second.form], 2, 1, coil.lowest_turn_height, layers)
+    held = base.sizes.get("moved", float(base.name != "keep")) == 0.0  # its feet or hooks serve on
+    bill, reused = beyond(bill, outfit(there, base.coil, feet=held))
     left = second.tube.length - second.cut - second.spare
     # What is left of the roll makes the old coil's risers longer; feet are of both, pumps of the plan.
-    there = {"feet wire", "pump"} | ({"roll"} if base.sizes.get("tube", 0.0) <= left else set())
-    first = tuple(item for item in base.bill.items if item.part not in there)
+    shared = {"feet wire", "pump"} | ({"roll"} if base.sizes.get("tube", 0.0) <= left else set())
+    first = tuple(item for item in base.bill.items if item.part not in shared)
     hard = max(second.hard, base.work.difficulty or 0.0)
     work = Work(base.work.hours, hard, second.tube.price or 0.0)
     sizes = {
@@ -101,6 +105,7 @@ def _worked_out(of: Kept, base: Option, second: Second, coil: Coil) -> Option:
         "series": of.time_of(in_series(coil)),
         "tees": of.time_of(coil),
     }
+    sizes |= {} if base.near_top is None else of.near_top(coil)
     form = second.form.description or second.form.form_id
     texts = {"form": form, "first": base.name, "roll": second.tube.stock_id, **_more_tube(base)}
     bill = replace(bill, items=(*first, *bill.items))

@@ -30,8 +30,13 @@ def called(found: Found, plan: WorkPlan) -> str:
 
 
 def _stir(found: Found, told: Any, u: str) -> str:
-    motion = _MOTIONS[told["with"], told["motion"]]
-    return f"{_TOOLS[told['with']]} all along{f', {motion}' if motion else ''}"
+    return all_along(told["with"], told["motion"])
+
+
+def all_along(tool: str, motion: str | None) -> str:
+    """To stir with a tool in a motion, all along."""
+    how = _MOTIONS[tool, motion]
+    return f"{_TOOLS[tool]} all along{f', {how}' if how else ''}"
 
 
 _TOOLS = {

@@ -16,7 +16,8 @@ from optichill.report import ranges
 from optichill.report.calibrated_elsewhere import documents
 from optichill.report.design_json import lifetime, prediction
 from optichill.report.jsonout import SOURCES
-from optichill.report.new_kettle.reasons import left_out, not_these
+from optichill.report.new_kettle import stirring
+from optichill.report.new_kettle.reasons import left_out, not_these, not_worth
 from optichill.report.new_kettle.steps import how, sell
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
@@ -38,6 +39,7 @@ def document(told: Told, old: Inputs, new: Inputs) -> dict[str, Any]:
         "before": _rated(found.before, found.old, found.coil),
         "options": [_option(n, option, told) for n, option in enumerate(found.options, 1)],
         "left_out": [_left_out(out, told) for out in found.left_out],
+        "stirred": stirring.document(told),
         "why": why(told) if found.options else None,
         "tie": found.tie,
         "sell": sell(told),
@@ -69,6 +71,7 @@ def _option(rank: int, option: Option, told: Told) -> dict[str, Any]:
         "tied_with_first": told.found.tied(option),
         "holds": option.holds,
         "broken": [vars(line) for line in option.broken],
+        "near_top_m": option.near_top,
         "less_room": [vars(line) for line in option.less_room],
         "write": {"brewhouse": list(option.plan), "tubing": list(option.rows)},
     }
@@ -88,6 +91,7 @@ def _rated(rating: QuickRating, basis: DesignBasis, coil: Coil) -> dict[str, Any
             "outer_diameter_m": coil.outer_diameter,
             "wall_m": coil.wall,
             "layout": coil.layout,
+            "stands": basis.brewhouse.kettle.coil_rests,
             "lowest_turn_height_m": coil.lowest_turn_height,
             "riser_length_in_m": coil.riser_length_in,
             "riser_length_out_m": coil.riser_length_out,
@@ -115,7 +119,9 @@ def page_section(told: Told) -> dict[str, Any]:
         ice = f" + {show(option.sizes['ice'], 'mass', u)} ice" if option.plan else ""
         rows.append(
             [
-                title(option, told) + ("" if option.holds else " (breaks a limit of yours)"),
+                title(option, told)
+                + ("" if option.holds else " (breaks a limit of yours)")
+                + (" (less wort over it)" if option.brought_near else ""),
                 ranges.minutes(p),
                 show(p.told.water, "volume", u) + ice,
                 to_buy(option, told),
@@ -125,12 +131,16 @@ def page_section(told: Told) -> dict[str, Any]:
             ]
         )
     lead = f"{do_this(found.options[0], told)}. {_sentence(why(told))}" if found.options else ""
+    lead = " ".join([lead, *stirring.or_stir(told)])
     return {
         "title": f"Before and after: the coil of {found.old.brewhouse.name} in {found.new.brewhouse.name}",
         "lead": lead.strip(),
         "columns": ["what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused"],
         "rows": rows,
-        "left_out": [f"{text[0].upper()}{text[1:]}" for text in not_these(told)],
+        "left_out": [
+            *(f"{text[0].upper()}{text[1:]}" for text in not_these(told)),
+            *(f"Not worth it: {text}" for text in not_worth(told)),
+        ],
     }
 
 

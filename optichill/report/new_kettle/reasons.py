@@ -49,6 +49,10 @@ def _below_rim(out: LeftOut, told: Told) -> str:
 def _bent_too_low(out: LeftOut, told: Told) -> str:
     s, many = out.sizes, out.sizes["many"] > 1.5
     who = "Its risers are" if many else f"Its {out.of} riser is"
+    if s["enough"] > 0.0 and s["inside"] <= 0.0:  # tube there is, but bent elsewhere
+        low = f"{who} bent {told.size(s['short'])} too low for this rim"
+        higher = f" Set {told.size(s['raise_by'])} higher, the coil comes over."
+        return f"{low}.{higher if s['raise_by'] <= s['room_up'] + 1e-6 else ''}"
     ends = "they end" if many else "it ends"
     said = f"{who} {told.size(s['short'])} too short: bent for a lower rim, {ends} inside the kettle"
     if s["inside"] > 0.0:
@@ -116,7 +120,9 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
         else "Its turns do not go into the new kettle."
     ),
     "no_height": lambda o, t: _no_height(o, t),
-    "no_gain": lambda o, t: "Another height, or turns pulled open, gain less than a minute.",
+    "no_gain": lambda o, t: _no_gain(o, t),
+    "not_hung": lambda o, t: "It does not hang, nor does the new kettle hang its coils.",
+    "hangs": lambda o, t: "It hangs: `hang` tells what another height does.",
     "target": lambda o, t: (
         f"It does not bring the wort to {words.degrees(t.found.new.scenario.T_target, t.units)} there."
     ),
@@ -152,16 +158,40 @@ def _nothing_fits(out: LeftOut) -> str:
     return "No coil of the lists holds your limits (recommend says what would help)."
 
 
+def _no_gain(out: LeftOut, told: Told) -> str:
+    if out.name == "precool":
+        return "Beside the same new coil without ice it gains less than a minute."
+    near = "Another height, or turns pulled open, gain less than a minute"
+    return f"{near}, or leave less wort over the top turn than you wish for."
+
+
+NOT_WORTH = frozenset({"no_gain"})
+"""Reasons why an option is not worth it, as against those for which it does not apply."""
+
+NOT_SAID = frozenset({"not_hung", "hangs"})
+"""Reasons that nobody asks for: a coil on feet has no hooks."""
+
+
 def not_these(told: Told) -> list[str]:
     """Every option that does not apply, with its reason; those with the same reason stand together."""
+    return _named(told, [out for out in told.found.left_out if out.why not in NOT_WORTH | NOT_SAID])
+
+
+def not_worth(told: Told) -> list[str]:
+    """Every option that applies and is not worth it."""
+    return _named(told, [out for out in told.found.left_out if out.why in NOT_WORTH])
+
+
+def _named(told: Told, outs: list[LeftOut]) -> list[str]:
     by_reason: dict[str, list[str]] = {}
-    for out in told.found.left_out:
+    for out in outs:
         by_reason.setdefault(left_out(out, told), []).append(NAMED[out.name])
     return [f"{', '.join(names)}: {text[0].lower()}{text[1:]}" for text, names in by_reason.items()]
 
 
 NAMED = {
     "keep": "as it is",
+    "hang": "hung otherwise",
     "stand": "set otherwise",
     "extend": "longer risers",
     "pair": "a second coil",
@@ -170,3 +200,18 @@ NAMED = {
     "replace": "a new coil",
 }
 """What is left out, at the head of its line."""
+
+
+def asked_for(name: str, told: Told) -> str:
+    """Why an option that was asked for is not one."""
+    return f"{name} ({NAMED[name]}) {is_none(name, told)}."
+
+
+def is_none(name: str, told: Told) -> str:
+    """The same without its name, and without a full stop."""
+    out = next((out for out in told.found.left_out if out.name == name), None)
+    if out is None:
+        return "does not apply: nothing does"
+    verb = "is not worth it" if out.why in NOT_WORTH else "does not apply"
+    text = left_out(out, told)
+    return f"{verb}: {text[0].lower()}{text[1:]}".rstrip(".")

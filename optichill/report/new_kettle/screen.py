@@ -13,8 +13,9 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated_elsewhere, ranges, words
 from optichill.report.lifetime import hour
-from optichill.report.new_kettle.reasons import not_these
+from optichill.report.new_kettle.reasons import asked_for, not_these, not_worth
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
+from optichill.report.new_kettle.stirring import label, or_stir
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
@@ -28,25 +29,30 @@ SPARED = ("reused", "coil", "work", "water", "in all")
 
 
 def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = WIDTH) -> list[str]:
-    """All lines, folded to a width [columns]; name : of the option that is told in full, the first "
-    "without."""
+    """All lines, folded to a width [columns]; name : of the option that is told in full, the first without,
+    or where it does not apply."""
     found = told.found
-    option = found.first if name is None else found.option(name)
+    option = (None if name is None else found.option(name)) or found.first
     lines = [_kettle("OLD", old, found.old, told), _kettle("NEW", new, found.new, told)]
     lines += [*calibrated_elsewhere.lines((found.old, found.new)), ""]
     if found.first is None:
         lines += entry("DO THIS", "Nothing here chills the new kettle: recommend says what would help.")
     else:
         lines += entry("DO THIS", _advice(told, found.first))
+    lines += entry(label(told), *or_stir(told, whole))
     lines = folded(lines, width)
     lines += ["", *table(told, width)]
     lines += folded(_money_note(told), width) if found.options else []
     more: list[str] = []
+    more += entry("ASKED FOR", asked_for(name, told)) if name and found.option(name) is None else []
+    more += entry("NOT WORTH IT", *not_worth(told))
     more += entry("LEFT OUT", *not_these(told))
     if option is not None:
-        label = "HOW" if option is found.first else "HOW ELSE"
+        first = option is found.first
         steps = [words.sentence(text) for text in how(option, told)]
-        more += entry(label, *([f"{do_this(option, told)}."] if label != "HOW" else []), *steps)
+        more += entry(
+            "HOW" if first else "HOW ELSE", *([] if first else [f"{do_this(option, told)}."]), *steps
+        )
         more += entry("FITS", fits(option, told))
         more += entry("TO BUY", *_bill(option, told))
         more += _to_write(option)
@@ -77,7 +83,8 @@ def _advice(told: Told, first: Option) -> str:
     reason = why(told)
     said += f" {reason[0].upper()}{reason[1:]}." if reason else ""
     if not first.holds:
-        said += f" No option holds your limits: this one breaks the {_names(first)}."
+        now = " as the wort is stirred now" if told.found.stirred else ""
+        said += f" No option holds your limits{now}: this one breaks the {_names(first)}."
     return said
 
 
@@ -110,9 +117,10 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     ice = f"\n(with {show(option.sizes['ice'], 'mass', told.units)} of ice)" if option.plan else ""
     broken = "" if option.holds else f"\n(breaks {_names(option)})"
     tied = "\n(as good as 1)" if told.found.tied(option) else ""
+    near = "\n(less wort over it)" if option.brought_near else ""
     return (
         str(number),
-        f"{title(option, told)}{ice}{broken}{tied}",
+        f"{title(option, told)}{ice}{broken}{near}{tied}",
         ranges.minutes(p),
         show(p.told.water, "volume", told.units),
         to_buy(option, told),
@@ -128,7 +136,7 @@ def _thing(item: Item, option: Option, told: Told) -> str:
     if item.part != "form":
         return item.what
     form = next(form for form in option.basis.stock.forms if form_of(form).what == item.what)
-    return f"{item.what} ({told.size(form.outer_diameter)} across)"
+    return f"{item.what} ({show(form.outer_diameter, 'length', told.units)} across)"
 
 
 def _roll(stock_id: str, option: Option, told: Told) -> str:

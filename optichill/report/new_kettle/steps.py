@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from optichill.display import POUND, money, plural, show, turns
 from optichill.geometry import helix
 from optichill.model.coil import Coil
-from optichill.owned.new_kettle.kept_options import price_of_such_a_roll
 from optichill.owned.new_kettle.option import Option
+from optichill.owned.new_kettle.rolls import price_of_such_a_roll
 from optichill.report import words
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import form_of
@@ -18,7 +18,7 @@ from optichill.report.otherwise import about
 
 def how(option: Option, told: Told) -> list[str]:
     """What to do, step by step, and what to mind."""
-    return [*HOW[option.name](option, told), *_dry_turns(option), *_valve(told)]
+    return [*HOW[option.name](option, told), *_near_top(option, told), *_dry_turns(option), *_valve(told)]
 
 
 def fits(option: Option, told: Told) -> str:
@@ -35,6 +35,19 @@ def fits(option: Option, told: Told) -> str:
         wished = "" if line.holds else f" (wished for: {told.size(line.limit)})"
         said.append(text.format(told.size(max(line.value, 0.0))) + wished)
     return ", ".join(said)
+
+
+def _near_top(option: Option, told: Told) -> list[str]:
+    """Where no way to stand keeps the wort over the top turn that the kettle asks for."""
+    if option.near_top is None:
+        return []
+    wished = told.size(told.found.new.brewhouse.kettle.top_clearance)
+    over = option.near_top
+    is_there = "is not covered" if over <= 0.0 else f"is only {told.size(over)} under the wort"
+    why = "no other height brings its risers over the rim and leaves more"
+    if not option.brought_near:
+        why = "at any height the wort is too shallow for it"
+    return [f"Its top turn then {is_there} when cold, where you wish for {wished} (top_clearance): {why}."]
 
 
 def _dry_turns(option: Option) -> list[str]:
@@ -55,27 +68,61 @@ def _valve(told: Told) -> list[str]:
 
 
 def _how_keep(option: Option, told: Told) -> list[str]:
-    under = told.size(option.coil.lowest_turn_height - option.coil.outer_diameter / 2.0)
-    hangs = told.found.old.brewhouse.kettle.coil_rests == "hangs"
-    held = "by its own hooks" if hangs else "on its own feet"
-    return [
-        f"It {'hangs' if hangs else 'stands'} {held}, {under} off the floor; risers, ends and hoses stay."
-    ]
+    under, below = option.coil.lowest_turn_height - option.coil.outer_diameter / 2.0, _below_rim(option, told)
+    held = {
+        "hangs": f"It hangs by its own hooks, its turns {told.size(below)} below the rim and "
+        f"{told.size(under)} off the floor",
+        "feet": f"It stands on its own feet, {told.size(under)} off the floor",
+        "floor": "Its lowest turn lies on the floor" + (", or what stands there" if under > JUST else ""),
+    }[option.stands]
+    if option.stands == "floor" and told.found.old.brewhouse.kettle.coil_rests == "hangs":
+        held = f"Its hooks are too long for this kettle: {held[0].lower()}{held[1:]}"
+    return [f"{held}; risers, ends and hoses stay."]
 
 
-def _how_stand(option: Option, told: Told) -> list[str]:
-    s, kettle = option.sizes, told.found.new.brewhouse.kettle
-    wire = "hooks over the rim" if kettle.coil_rests == "hangs" else "feet"
-    said = []
-    if abs(s["up"]) >= 1e-3:
-        said.append(f"New {wire} of wire: its underside {told.size(s['under'])} off the floor.")
+def _below_rim(option: Option, told: Told) -> float:
+    """From the rim down to the top of its turns [m]."""
+    coil, rim = option.coil, told.found.new.brewhouse.kettle.inside_height
+    return rim - (coil.lowest_turn_height - coil.outer_diameter / 2.0 + coil.height)
+
+
+def _how_otherwise(option: Option, told: Told) -> list[str]:
+    s = option.sizes
+    said = [_held(option, told)] if s["moved"] else []
     if s["gap"] > 0.0:
+        hung = " It opens downwards, so its hooks stay as they are." if _opens_down(option) else ""
         said.append(
             f"Pull the turns open to {told.gap(s['gap'])} between them, a little all along each time: "
-            "the tube "
-            "has hardened and springs back, so pull past it, let go and measure. Lace it anew."
+            "the tube has hardened and springs back, so pull past it, let go and measure. Lace it anew."
+            f"{hung}"
         )
     return said
+
+
+def _opens_down(option: Option) -> bool:
+    return option.stands == "hangs" and not option.sizes["moved"]
+
+
+def _held(option: Option, told: Told) -> str:
+    """What holds it at its new height."""
+    s = option.sizes
+    under = f"its underside {told.size(s['under'])} off the floor"
+    if option.stands == "hangs":
+        new = "New hooks" if told.found.old.brewhouse.kettle.coil_rests == "hangs" else "Hooks"
+        top = f"the top of its turns {told.size(s['below'])} below it"
+        return f"{new} of wire over the rim: {top}, {under}."
+    if option.stands == "floor":
+        return "Take its feet off: its lowest turn lies on the floor."
+    tall = " (feet so tall are shaky: hooks over the rim do as well)" if s["under"] > SHAKY else ""
+    new = "New feet" if told.found.old.brewhouse.kettle.coil_rests == "feet" else "Feet"
+    return f"{new} of wire: {under}{tall}."
+
+
+SHAKY = 0.12
+"""Feet of wire that are taller are told to be shaky [m] (OWN)."""
+
+JUST = 1e-3
+"""A height below which nothing is told [m]."""
 
 
 def _how_extend(option: Option, told: Told) -> list[str]:
@@ -83,7 +130,7 @@ def _how_extend(option: Option, told: Told) -> list[str]:
     risers = "the riser that is too short" if many == 1 else f"the {many} risers that are too short"
     them = "it" if many == 1 else "them"
     heat = f"Heat {risers} red at the rim bend and let cool (a torch: a workshop's work), straighten"
-    under = f"Its underside is {told.size(option.sizes['under'])} off the floor. Test under pressure first."
+    under = f"{_held(option, told)} Test under pressure first."
     if not joined:
         return [f"{heat} and bend {them} anew over the new rim: the tube is long enough.", under]
     return [
@@ -98,15 +145,27 @@ def _how_pair(option: Option, told: Told) -> list[str]:
     if option.texts["first"] != "keep":
         base = told.found.option(option.texts["first"])
         held = [] if base is None else HOW[base.name](base, told)
-    series = "does not come to the target" if math.isinf(s["series"]) else f"takes {about(s['series'])}"
     return [
         *held,
         f"{plural(turns(s['turns']))} of new tube, {told.gap(s['gap'])} open, on the {form_of(option)} "
         f"({told.size(s['form'])} across): {told.size(s['across'])} across, {told.tube(s['tube'])} of tube.",
-        f"Both on tees outside the kettle; one after the other instead, hose to hose, it {series} (on tees "
-        f"{about(s['tees'])}). The work of both is what predict and sheet tell: they know of none that is "
-        "there already.",
+        f"Both on tees outside the kettle; one after the other instead, hose to hose, {_in_series(s)}. "
+        "The work of both is what predict and sheet tell: they know of none that is there already.",
     ]
+
+
+def _in_series(s: Mapping[str, float]) -> str:
+    """What the water that goes through one and then the other makes of the time, beside that on tees."""
+    if math.isinf(s["series"]):
+        return "they do not come to the target"
+    longer = s["series"] - s["tees"]
+    if abs(longer) < max(60.0, ALIKE * s["tees"]):
+        return "they take as long"
+    return f"they take about {about(abs(longer))} {'longer' if longer > 0.0 else 'less'}"
+
+
+ALIKE = 0.03
+"""Times that differ by a smaller share are not told as different."""
 
 
 def _how_precool(option: Option, told: Told) -> list[str]:
@@ -133,9 +192,8 @@ def _ice(option: Option, told: Told) -> str:
 
 def _how_rewind(option: Option, told: Told) -> list[str]:
     return [
-        "Cut the risers off at their lower bends, unwind the turns, roll the tube straight; wind it on the "
-        f"{form_of(option)}: {plural(turns(option.sizes['turns']))}, {told.size(option.sizes['across'])} "
-        "across.",
+        "Cut the risers off at their lower bends, unwind the turns, roll the tube straight; wind it anew: "
+        f"{_wound(option, told)}.",
         "It has hardened: it is reckoned as half hard, with half as much again of the least radius, and "
         "may kink. "
         "Try a piece of riser first; to anneal it is a workshop's work.",
@@ -143,18 +201,27 @@ def _how_rewind(option: Option, told: Told) -> list[str]:
 
 
 def _how_replace(option: Option, told: Told) -> list[str]:
-    s = option.sizes
     return [
-        f"{plural(turns(s['turns']))} on the {form_of(option)} ({told.size(s['form'])} across), "
-        f"{told.size(s['across'])} across: coil {option.texts['id']}; what fits of the old one's hoses "
-        "and ends "
-        "goes on.",
+        f"{_wound(option, told)}: coil {option.texts['id']} (sheet tells the work).",
+        "What fits of the old one's hoses and ends goes on.",
     ]
+
+
+def _wound(option: Option, told: Told) -> str:
+    """Turns, and on what they are wound: of two layers both forms."""
+    d = option.design
+    assert d is not None
+    each = " in each layer" if d.inner is not None else ""
+    gap = "touching" if d.gap <= 0.0 else f"{told.gap(d.gap)} open"
+    return (
+        f"{plural(turns(d.turns))}{each}, {gap}, {told.size(d.across)} across, {words.forms(d, told.units)}"
+    )
 
 
 HOW: dict[str, Callable[[Option, Told], list[str]]] = {
     "keep": _how_keep,
-    "stand": _how_stand,
+    "hang": _how_otherwise,
+    "stand": _how_otherwise,
     "extend": _how_extend,
     "pair": _how_pair,
     "precool": _how_precool,

@@ -16,6 +16,7 @@ from optichill.workshop.difficulty import band
 
 TITLES = {
     "keep": "keep as it is",
+    "hang": "hung otherwise",
     "stand": "set otherwise",
     "extend": "longer risers",
     "pair": "second coil beside it",
@@ -40,6 +41,7 @@ BENT_ANEW = "risers bent anew"
 
 REUSED = {
     "keep": "all of it",
+    "hang": "all of it",
     "stand": "all of it",
     "extend": "all of it",
     "pair": "all of it",
@@ -53,19 +55,38 @@ def title(option: Option, told: Told) -> str:
     """What is done, as short as it can be."""
     if option.name == "extend" and not option.sizes["joints"]:
         return BENT_ANEW
-    if option.name != "stand":
+    if option.name not in OTHERWISE:
         return TITLES[option.name]
-    return " and ".join(_stood(option, told)) or TITLES["stand"]
+    return " and ".join(_stood(option, told)) or TITLES[option.name]
+
+
+OTHERWISE = ("hang", "stand")
+"""Options that are called by what is done."""
+
+
+def _hung_before(told: Told) -> bool:
+    return told.found.old.brewhouse.kettle.coil_rests == "hangs"
 
 
 def _stood(option: Option, told: Told) -> list[str]:
     up, gap = option.sizes["up"], option.sizes["gap"]
     said = []
-    if abs(up) >= 1e-3:
-        said.append(f"{'raised' if up > 0 else 'lowered'} by {told.size(max(abs(up), 5e-3))}")
+    if option.sizes["moved"] and abs(up) < JUST:
+        said.append({"hangs": "hung", "feet": "on feet", "floor": "on the floor"}[option.stands])
+    elif option.sizes["moved"]:
+        by = told.size(max(abs(up), LEAST))
+        hung = "hung" if _hung_before(told) else "hung from the rim,"
+        higher, lower = (hung + " {} higher", hung + " {} lower")
+        if option.name == "stand":
+            higher, lower = "raised by {}", "lowered by {}"
+        said.append((higher if up > 0 else lower).format(by))
     if gap > 0.0:
         said.append(f"pulled open to {told.gap(gap)}")
     return said
+
+
+JUST, LEAST = 1e-3, 5e-3
+"""A height that differs by less is the same, and the least that is told of one [m]."""
 
 
 def reused(option: Option, told: Told) -> str:
@@ -106,16 +127,21 @@ def _keep(option: Option, told: Told) -> str:
     return "keep it as it is"
 
 
-def _stand(option: Option, told: Told) -> str:
+def _otherwise(option: Option, told: Told) -> str:
     up, gap = option.sizes["up"], option.sizes["gap"]
-    hangs = told.found.new.brewhouse.kettle.coil_rests == "hangs"
-    verb = ("hang" if hangs else "set") + " it "
+    verb = "set it"
+    if option.name == "hang":
+        verb = "hang it" if _hung_before(told) else "hang it from the rim,"
     said = ""
-    if abs(up) >= 1e-3:
-        said = f"{verb}{told.size(max(abs(up), 5e-3))} {'higher' if up > 0 else 'lower'}"
+    if option.sizes["moved"] and abs(up) >= JUST:
+        said = f"{verb} {told.size(max(abs(up), LEAST))} {'higher' if up > 0 else 'lower'}"
+    elif option.sizes["moved"]:
+        said = {"hangs": "hang it from the rim", "feet": "set it on feet", "floor": "lay it on the floor"}[
+            option.stands
+        ]
     if gap > 0.0:
         said += f"{' and ' if said else ''}pull {'its' if not said else 'the'} turns open to {told.gap(gap)}"
-    return said or f"{verb}as the new kettle has it"
+    return said or f"{verb} as the new kettle has it"
 
 
 def _extend(option: Option, told: Told) -> str:
@@ -137,7 +163,7 @@ def _pair(option: Option, told: Told) -> str:
 def _base(option: Option, told: Told) -> str:
     base = told.found.option(option.texts["first"])
     assert base is not None
-    return title(base, told) if base.name == "stand" else f"given {title(base, told)}"
+    return title(base, told) if base.name in OTHERWISE else f"given {title(base, told)}"
 
 
 def _precool(option: Option, told: Told) -> str:
@@ -163,12 +189,14 @@ def _build(option: Option, told: Told) -> str:
 
 
 def form_of(option: Option) -> str:
+    """The form of the coil that is wound, in short."""
     return option.texts["form"].split(";")[0].split(",")[0]
 
 
 DO: dict[str, Callable[[Option, Told], str]] = {
     "keep": _keep,
-    "stand": _stand,
+    "hang": _otherwise,
+    "stand": _otherwise,
     "extend": _extend,
     "pair": _pair,
     "precool": _precool,
@@ -185,24 +213,43 @@ def why(told: Told) -> str:
     kept = found.option("keep")
     if kept is not None and kept is not first and kept not in others[:1]:
         said.append(_against(first, kept, told))
+    if first.brought_near:
+        said.insert(0, _too_near(first, told))
     out = next((one for one in found.left_out if one.name == "keep"), None)
     if out is not None:
         said.insert(0, f"as it is, {_short_of(out, told)}")
     return "; ".join(said)
 
 
+def within(option: Option, told: Told) -> str:
+    """What an option is called within a sentence."""
+    if title(option, told) == BENT_ANEW:
+        return BENT_ANEW
+    return SAID.get(option.name) or f"the coil {title(option, told)}"
+
+
 def _against(first: Option, other: Option, told: Told) -> str:
-    name = SAID.get(other.name, "") if title(other, told) != BENT_ANEW else BENT_ANEW
-    name = name or f"the coil {title(other, told)}"
+    name = within(other, told)
     batches = told.found.new.brewhouse.wishes.batches
     if first.holds and not other.holds:
         limit = LIMITS[other.broken[0].name]
         return f"{name} would break your limit ({limit.words})"
     more = float(other.life.total - first.life.total)
+    near = f", but {_too_near(other, told)}" if other.brought_near and not first.brought_near else ""
     if told.found.tied(other):
-        return f"as good, to a minute a batch, but more work: {name}"
+        return f"as good, to a minute a batch, but more work: {name}{near}"
     dearer = told.money(seen(abs(more)))
-    return f"{name} would cost {dearer} {'more' if more > 0 else 'less'} over {batches} batches"
+    return f"{name} would cost {dearer} {'more' if more > 0 else 'less'} over {batches} batches{near}"
+
+
+def _too_near(option: Option, told: Told) -> str:
+    """That what is done leaves less wort over the top turn than the kettle asks for."""
+    wished = told.size(told.found.new.brewhouse.kettle.top_clearance)
+    if (option.near_top or 0.0) <= 0.0:
+        return f"its top turn is not covered by the cold wort (you wish for {wished} over it)"
+    return (
+        f"only {told.size(option.near_top or 0.0)} of cold wort is over its top turn (you wish for {wished})"
+    )
 
 
 def _short_of(out: LeftOut, told: Told) -> str:
