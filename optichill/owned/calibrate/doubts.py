@@ -119,13 +119,13 @@ def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: Fitt
     """Faster than water allows; another volume or another coil than was told."""
     least = _least_time(one)
     took = float(one.readings.time[-1] - one.readings.time[0]) + PRIORS["start"].sd
-    unsure = float(np.hypot(flow_prior(one.trial.basis.brewhouse).sd, PRIORS[one.trial.volume].sd))
+    unsure = float(np.hypot(flow_prior(one.trial.basis.brewhouse).sd, one.trial.volume.sd))
     if least is not None and took < least * np.exp(-2.0 * unsure):
         yield "too fast", {"took": took, "least": least}
     coil = _direction(question, one, {TANK: PRIORS[TANK].sd, OWN: PRIORS["own"].sd})
-    wort = _direction(question, one, {MASS: PRIORS[one.trial.volume].sd})
+    wort = _direction(question, one, {MASS: one.trial.volume.sd})
     off = float(np.linalg.norm(wort)) * _freed(found, wort)
-    if one.trial.volume == "eye" and abs(_far(found, wort)) > FAR_VOLUME and abs(off) < NO_EYE_ERRS:
+    if one.trial.volume.name != "weighed" and abs(_far(found, wort)) > FAR_VOLUME and abs(off) < NO_EYE_ERRS:
         told = one.trial.scenario.volume
         yield "volume", {"told": told, "likely": told * math.exp(off)}
     if abs(_far(found, coil)) > FAR_COIL:

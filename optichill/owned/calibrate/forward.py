@@ -12,16 +12,17 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import warmer_by
 from optichill.problem.uncertain import factors_at, prior_names, tap_prior
 from optichill.properties import water
 from optichill.rating.coil_rating import in_kettle, switched
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils, Numerics
+from optichill.thermal.filled import filled
 from optichill.thermal.march import STATES, March, march
 from optichill.thermal.performance_curve import drawn
-from optichill.thermal.priors import PRIORS, Factors
+from optichill.thermal.priors import PRIORS, Factors, Prior
 
 QUICK = Numerics(segments=3, sweeps=1)
 CLOSE = 3e-5
@@ -40,29 +41,25 @@ COLDER = 5.0
 THINNEST = 0.01
 """Share of the wort that waits above a coil, below which none does: a film of it would follow at once."""
 
-WITH_LEVEL = ("wetted_length", "stranded", "riser_share")
-"""What of a coil hangs on how high the wort stands."""
-
 
 @dataclass(frozen=True)
 class Trial:
     """One batch as it is worked out.
 
     number, coil : which batch and which of the coils it is; basis : its own, calibrated by nothing;
-    scenario : its plan, with no end; coils : where the wort stands lower by a standard deviation of its
-    volume, as told, and higher by one; horizon : of the clock [s]; inlet : whether the tap was measured with
-    it; volume : name of the prior of the wort's volume.
+    scenario : its plan, with no end; coils : the one coil, in the volume as told; horizon : of the clock
+    [s]; inlet : whether the tap was measured with it; volume : what is known of the wort's volume.
     """
 
     number: int
     coil: int
     basis: DesignBasis
     scenario: Scenario
-    coils: tuple[Coils, Coils, Coils]
+    coils: Coils
     place: str
     horizon: float
     inlet: bool
-    volume: str
+    volume: Prior
 
     @classmethod
     def of(
@@ -75,19 +72,17 @@ class Trial:
         horizon: float,
         place: str = "coil",
         inlet: bool = False,
-        volume: str = "eye",
+        volume: Prior = PRIORS["eye"],
     ) -> Trial:
         """basis : of this very batch; mixing : how its wort moved."""
-        spread = PRIORS[volume].sd
-        levels = [_filled(basis, float(np.exp(by * spread))) for by in (-1.0, 0.0, 1.0)]
-        coils = tuple(in_kettle(level, coil[1])[2] for level in levels)
-        scenario = endless(replace(switched(basis, coils[1])[0], mixing=mixing))
+        one = in_kettle(basis, coil[1])[2]
+        scenario = endless(replace(switched(basis, one)[0], mixing=mixing))
         return cls(
             number,
             coil[0],
             basis,
             scenario,
-            (coils[0], coils[1], coils[2]),
+            one,
             place,
             horizon + LATEST * PRIORS["start"].sd,
             inlet,
@@ -102,28 +97,30 @@ class Trial:
     @property
     def stranded(self) -> float:
         """Share of the wort above the coil that waits, at the volume as told."""
-        return float(self.coils[1].of_design("stranded")[0]) if self.scenario.mixing.still else 0.0
+        return float(self.coils.of_design("stranded")[0]) if self.scenario.mixing.still else 0.0
 
-    def coils_at(self, mass: Array) -> Coils:
-        """The coil, where the wort stands as high as so many standard deviations of its volume make it."""
-        low, told, high = (c.take(np.zeros(mass.size, dtype=np.int64)) for c in self.coils)
-        at = {}
-        for name in WITH_LEVEL:
-            below, here, above = (getattr(c, name) for c in (low, told, high))
-            at[name] = here + np.where(mass < 0.0, here - below, above - here) * mass
-        stranded = np.clip(at["stranded"], 0.0, 0.95)
-        at["stranded"] = np.where(stranded < THINNEST, 0.0, stranded)
-        at["riser_share"] = np.clip(at["riser_share"], 0.0, 1.0)
-        at["wetted_length"] = np.maximum(at["wetted_length"], 0.1 * told.wetted_length)
-        return replace(told, **at)
+    @property
+    def brim(self) -> float:
+        """How many times as much wort as was told the kettle holds [-]."""
+        return max(self.basis.brewhouse.kettle.capacity / self.basis.hot_volume, 1.0)
+
+    def share_of_wort(self, mass: Array) -> Array:
+        """How many times the wort that was told there is, no more than the kettle holds [-]."""
+        return np.minimum(self.volume.at(mass), self.brim)
+
+    def coils_at(self, share: Array) -> Coils:
+        """The coil in so many times the wort that was told."""
+        told = self.coils.take(np.zeros(share.size, dtype=np.int64))
+        there = filled(told, share, self.basis.chilled_volume, self.scenario.kettle_area)
+        return replace(there, stranded=np.where(there.stranded < THINNEST, 0.0, there.stranded))
 
     def walked(self, z: Mapping[str, Array]) -> Walk:
         """The batch with each of some sets of deviates; z : of COLUMNS, and of "tank", "own", "mass" and
         "inlet", each of shape (sets,)."""
         own = np.exp(PRIORS["tank"].sd * z["tank"] + PRIORS["own"].sd * z["own"])
         factors = factors_at(self.basis.brewhouse, self.scenario.mixing, z, own)
-        factors = replace(factors, mass=PRIORS[self.volume].at(z["mass"]))
-        coils = self.coils_at(z["mass"])
+        share = self.share_of_wort(z["mass"])
+        factors, coils = replace(factors, mass=share), self.coils_at(share)
         warmer = PRIORS["inlet"].at(z["inlet"]) if self.inlet else self._tap(z)
         apart = coils.of_design("stranded") if self.scenario.mixing.still else np.zeros(warmer.size)
         return Walk(*self._marched(coils, factors, warmer), apart, self.place)
@@ -215,13 +212,6 @@ def endless(scenario: Scenario) -> Scenario:
     stages = list(scenario.stages)
     stages[last] = replace(stage, until=None)
     return replace(scenario, stages=tuple(stages), T_target=max(coldest - COLDER, water.T_MIN))
-
-
-def _filled(basis: DesignBasis, share: float) -> DesignBasis:
-    """The kettle filled with so many times the wort."""
-    if share == 1.0:
-        return basis
-    return basis_of(with_volume(basis.brewhouse, share * basis.brewhouse.wort.volume), basis.stock)
 
 
 def with_volume(brewhouse: Brewhouse, volume: float) -> Brewhouse:

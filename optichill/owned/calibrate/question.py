@@ -106,7 +106,7 @@ def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) 
         horizon=readings.last,
         place=batch.log.place,
         inlet=_inlet(batch.log, own) is not None,
-        volume=MEASURED_BY[batch.log.volume_by],
+        volume=PRIORS[MEASURED_BY[batch.log.volume_by]],
     )
     drains = not any(source.returns for source in scenario.sources)
     heat = energy(batch.log, trial, readings)

@@ -89,24 +89,24 @@ def tells_more(basis: DesignBasis, question: Question, found: Posterior) -> tupl
 
 def _next(basis: DesignBasis, trial: Trial) -> Trial:
     """The next coil on another day, stirred as the brewhouse says."""
-    coil = stretched(trial.coils[1], LARGER)
+    coil = stretched(trial.coils, LARGER)
     return replace(
         trial,
         number=-1,
         coil=-1,
-        coils=(coil, coil, coil),
+        coils=coil,
         scenario=replace(trial.scenario, mixing=basis.scenario.mixing),
         horizon=HORIZON * trial.horizon,
         inlet=False,
-        volume=MASS,
+        volume=PRIORS[MASS],
     )
 
 
 def _others(basis: DesignBasis, trial: Trial) -> list[tuple[str, Trial]]:
     """Batches that could be brewed."""
     mixing, swirl = trial.scenario.mixing, trial.scenario.mixing.swirl
-    another = stretched(trial.coils[1], SMALLER)
-    ways = [("again", mixing, trial.coil, trial.coils), ("another coil", mixing, -2, (another,) * 3)]
+    another = stretched(trial.coils, SMALLER)
+    ways = [("again", mixing, trial.coil, trial.coils), ("another coil", mixing, -2, another)]
     for word in ("steady", "left alone"):
         if Mixing.of(word, swirl) != mixing:
             ways.append((word, Mixing.of(word, swirl), trial.coil, trial.coils))
@@ -190,8 +190,8 @@ def _checks(basis: DesignBasis, known: _Known, last: Measured) -> Iterator[_Look
         row[0, places[key]] = PRIORS[key[1]].sd / PRIORS[known_to].sd
         return row
 
-    if last.trial.volume == "eye":
-        yield "stick", {}, of((MASS, "eye", last.trial.number), "weighed")
+    if last.trial.volume.name != "weighed":
+        yield "stick", {}, of((MASS, last.trial.volume.name, last.trial.number), "weighed")
     for name, prior, known_to in (
         ("open_flow", flow_prior(house).name, "open_flow"),
         ("tap", tap_prior(house).name, "tap"),

@@ -105,7 +105,7 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
     curves = walk.at(smooth, start)
     fitted = one.readings.wort + found.misses[where] * one.sigma
     used = found.kept[where] > 0.5
-    volume = one.trial.scenario.volume * float(PRIORS[one.trial.volume].at(at[MASS])[0])
+    volume = one.trial.scenario.volume * float(one.trial.share_of_wort(at[MASS])[0])
     return FittedBatch(
         one.batch,
         one.readings.time + one.shift,
