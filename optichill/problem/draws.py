@@ -35,8 +35,8 @@ class TapClass:
     draws: Index
 
     def of_coils(self, coils: Coils, some: Index, volume: float) -> tuple[Coils, Scenario]:
-        """The chosen coils and their scenario, each coil in all of these draws before the next; the wort stands
-        as high as its draw of the volume has it, which is told as `volume` when chilled [m3]."""
+        """The chosen coils and their scenario, each coil in all of these draws before the next; the wort
+        stands as high as its draw of the volume has it, which is told as `volume` when chilled [m3]."""
         each, m = np.repeat(some, self.draws.size), self.draws.size
         stages = tuple(
             replace(s, until=s.until[each]) if isinstance(s.until, np.ndarray) else s
@@ -44,7 +44,8 @@ class TapClass:
         )
         factors = self.scenario.factors.take(np.tile(np.arange(m), some.size))
         there = coils.take(each)
-        # Stirred wort is one zone: well under it a level wets two risers, 0.05 % of time a per cent of volume.
+        # Stirred wort is one zone: well under it a level wets two risers, 0.05 % of time a per cent of
+        # volume.
         moved = there.of_design("over") < (np.inf if self.scenario.mixing.still else WELL_UNDER)
         if moved.any():
             share = np.where(moved, as_float(factors.mass), 1.0)

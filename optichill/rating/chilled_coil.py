@@ -94,7 +94,8 @@ def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
 
 
 def _over(level: Array, top: Array, d_o: Array) -> Array:
-    """Height of the level above the top turn's upper edge as a share of it [-], below 0 where that stands out."""
+    """Height of the level above the top turn's upper edge as a share of it [-], below 0 where that
+    stands out."""
     return np.asarray((level - top - d_o / 2.0) / level)
 
 

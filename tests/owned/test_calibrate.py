@@ -455,7 +455,7 @@ def test_advice_comes_true() -> None:
         )
     ]
     assert 1.0 - widths[1] / widths[0] == pytest.approx(more.get("stick", 0.0), abs=0.1)
-    assert all(shrinks >= 0.1 for shrinks in more.values())
+    assert len(more) == 1 or all(shrinks >= 0.1 for shrinks in more.values())  # or the one that does most
 
 
 @pytest.mark.slow

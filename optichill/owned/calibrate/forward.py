@@ -48,7 +48,8 @@ class Trial:
 
     number, coil : which batch and which of the coils it is; basis : its own, calibrated by nothing;
     scenario : its plan, with no end; coils : the one coil, in the volume as told; horizon : of the clock
-    [s]; inlet : whether the tap was measured with it; volume : what is known of the wort's volume.
+    [s]; inlet : whether the tap was measured with it; volume : what is known of the wort's volume; stops :
+    whether the clock stands during hop stands.
     """
 
     number: int
@@ -60,6 +61,7 @@ class Trial:
     horizon: float
     inlet: bool
     volume: Prior
+    stops: bool = False
 
     @classmethod
     def of(
@@ -73,6 +75,7 @@ class Trial:
         place: str = "coil",
         inlet: bool = False,
         volume: Prior = PRIORS["eye"],
+        stops: bool = False,
     ) -> Trial:
         """basis : of this very batch; mixing : how its wort moved."""
         one = in_kettle(basis, coil[1])[2]
@@ -87,6 +90,7 @@ class Trial:
             horizon + LATEST * PRIORS["start"].sd,
             inlet,
             volume,
+            stops,
         )
 
     @cached_property
@@ -150,7 +154,7 @@ class Trial:
     def _at_one_tap(self, coils: Coils, factors: Factors, by: float) -> tuple[Array, Array]:
         scenario = warmer_by(self.basis, self.scenario, by, factors)
         run = march(coils, scenario, QUICK, rtol=CLOSE, longest=self.horizon, ask=drawn)
-        return _by_the_clock(run, self.horizon, len(coils))
+        return _by_the_clock(run, self.horizon, len(coils), stops=self.stops)
 
     @property
     def plain(self) -> bool:
@@ -220,12 +224,15 @@ def with_volume(brewhouse: Brewhouse, volume: float) -> Brewhouse:
     return brewhouse.model_copy(update={"wort": wort})
 
 
-def _by_the_clock(run: March, horizon: float, sets: int) -> tuple[Array, Array]:
-    """Times [s] and states of all pieces of a march in a row, holds counted; shape (states, sets, points)."""
+def _by_the_clock(run: March, horizon: float, sets: int, *, stops: bool) -> tuple[Array, Array]:
+    """Times [s] and states of all pieces of a march in a row; shape (states, sets, points). stops : in holds
+    the clock stands."""
     clock = horizon * np.linspace(0.0, 1.0, POINTS) ** 1.5
     out = np.empty((len(STATES), sets, POINTS))
     begins = np.zeros(sets)
     for piece in run.pieces:
+        if stops and piece.source is None:
+            continue
         lasts = np.minimum(piece.time, horizon)
         local = float(lasts.max()) * np.linspace(0.0, 1.0, POINTS) ** 1.5
         states = piece.at(local)

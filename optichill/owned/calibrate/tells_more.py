@@ -71,7 +71,8 @@ class _Known:
 
 
 def tells_more(basis: DesignBasis, question: Question, found: Posterior) -> tuple[Advice, ...]:
-    """Whatever shrinks the spread of a next coil's time by a tenth or more, most first."""
+    """Whatever shrinks the spread of a next coil's time by a tenth or more, most first; where nothing
+    does, what shrinks it most."""
     last = question.batches[-1]
     next_coil = _next(basis, last.trial)
     others = _others(basis, last.trial)
@@ -82,7 +83,7 @@ def tells_more(basis: DesignBasis, question: Question, found: Posterior) -> tupl
     out = [Advice(kind, 1.0 - known.spread(seen) / before, figures) for kind, figures, seen in looks]
     best: dict[str, Advice] = {}
     for advice in sorted(out, key=lambda a: -a.shrinks):
-        if advice.shrinks >= WORTH_IT:
+        if advice.shrinks >= WORTH_IT or not best:
             best.setdefault(advice.kind, advice)
     return tuple(best.values())
 

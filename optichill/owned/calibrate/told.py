@@ -11,7 +11,7 @@ from optichill.model.calibration import TANK, Calibration, is_learnt
 from optichill.owned.calibrate.fit import FittedBatch, Learnt
 from optichill.owned.calibrate.forward import Walk
 from optichill.owned.calibrate.posterior import Posterior
-from optichill.owned.calibrate.question import Measured, Question
+from optichill.owned.calibrate.question import Measured, Question, batches_between
 from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OWN, START, Unknown
 from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS, Z_90
@@ -119,6 +119,7 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
         volume,
         one.energy,
         _whole(one, walk),
+        batches_between(question.house, one.batch.log),
     )
 
 
