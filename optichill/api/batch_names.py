@@ -15,11 +15,10 @@ def named(batches: Sequence[MeasuredBatch], before: Sequence[MeasuredBatch]) -> 
     corrected since; else by the next number: "batch 2". before : batches that have their names."""
     found: list[MeasuredBatch] = []
     for one in batches:
-        old = next((b for b in before if same(b.log, one.log) or is_corrected(b.log, one.log)), None)
-        taken = {b.log.name for b in (*before, *found) if b is not old}
-        name = one.log.name or (
-            old.log.name if old is not None else _next(taken, len(before) + len(found) + 1)
-        )
+        versions = [b for b in before if same(b.log, one.log) or is_corrected(b.log, one.log)]
+        taken = {b.log.name for b in (*before, *found) if not any(b is v for v in versions)}
+        old = [b.log.name for b in versions]
+        name = one.log.name or (old[0] if old else _next(taken, len(before) + len(found) + 1))
         found.append(_called(one, _unlike(name, taken)))
     return found
 

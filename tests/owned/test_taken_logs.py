@@ -51,9 +51,9 @@ def fit(one: CooldownLog, plan: str = "") -> Fit:
 
 
 def stand_first(*, counted: bool) -> CooldownLog:
-    """20 minutes that lose 5 K, then a chill."""
+    """20 minutes that lose 10 K, then a chill."""
     at = [0.0, 3.0, 6.0, 9.0, 13.0]
-    cold = cooled(at, since=93.0)
+    cold = cooled(at, since=88.0)
     return log([0.0, *(20.0 + t for t in at)], [98.0, *cold]) if counted else log(at, cold)
 
 
@@ -76,7 +76,7 @@ def test_a_hop_stand_is_read_as_it_explains_the_readings(plan: str, of: object, 
     assert hold is not None and hold.sure and hold.counted is counted and hold.lasts == 1200.0
     assert found.batches[0].misses < 1.5
     loss = next((one.after[1] for one in found.learnt if one.name == "loss"), 1.0)
-    assert 0.7 < loss < 1.4 and "loss" not in {d.kind for d in found.doubts}
+    assert 0.6 < loss < 1.7 and "loss" not in {d.kind for d in found.doubts}
 
 
 def test_a_hop_stand_that_explains_nothing_is_named() -> None:

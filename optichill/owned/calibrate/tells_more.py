@@ -22,7 +22,7 @@ from optichill.owned.calibrate.unknowns import MASS, START, Unknowns
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import flow_prior, tap_prior
 from optichill.thermal.batch import Mixing
-from optichill.thermal.priors import PRIORS
+from optichill.thermal.priors import PRIORS, Prior
 
 WORTH_IT = 0.10
 """Share by which the spread must shrink to be told."""
@@ -186,16 +186,21 @@ def _checks(basis: DesignBasis, known: _Known, last: Measured) -> Iterator[_Look
     places = known.unknowns.places
     house = basis.brewhouse
 
-    def of(key: tuple[str, str, int | None], known_to: str) -> Array:
+    def of(key: tuple[str, str, int | None], prior: Prior, known_to: str) -> Array:
         row = np.zeros((1, len(known.unknowns)))
-        row[0, places[key]] = PRIORS[key[1]].sd / PRIORS[known_to].sd
+        row[0, places[key]] = prior.sd / PRIORS[known_to].sd
         return row
 
     if last.trial.volume.name != "weighed":
-        yield "stick", {}, of((MASS, last.trial.volume.name, last.trial.number), "weighed")
+        volume = last.trial.volume
+        yield "stick", {}, of((MASS, volume.name, last.trial.number), volume, "weighed")
     for name, prior, known_to in (
         ("open_flow", flow_prior(house).name, "open_flow"),
         ("tap", tap_prior(house).name, "tap"),
     ):
         if prior != known_to and (name, prior, None) in places:
-            yield "bucket" if name == "open_flow" else "tap", {}, of((name, prior, None), known_to)
+            yield (
+                "bucket" if name == "open_flow" else "tap",
+                {},
+                of((name, prior, None), PRIORS[prior], known_to),
+            )
