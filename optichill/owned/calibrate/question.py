@@ -84,7 +84,9 @@ class Question:
             at = one.readings.time
             walk = one.trial.walked(self.unknowns.of_batch(one.trial, z[None]))
             slope = np.interp(at, walk.clock, np.gradient(walk.read[0], walk.clock))
-            batches.append(replace(one, sigma=sigma(one.readings, one.batch.log, slope)))
+            sharper = sigma(one.readings, one.batch.log, slope)
+            # What was found out of the tap was found out at other deviates.
+            batches.append(replace(one, sigma=sharper, trial=replace(one.trial)))
         return replace(self, batches=tuple(batches))
 
     def misses(self, z: Array) -> Array:

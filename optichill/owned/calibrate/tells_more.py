@@ -141,13 +141,21 @@ def _widened(
         aim = max(T_target, float(walk.mean[:, -1].max()) + ABOVE)
         return np.log(walk.time_to(aim))[:, None]
 
-    return _Known(unknowns, mean, cov, _slopes(unknowns, mean, next_coil, log_time)[0])
+    return _Known(
+        unknowns, mean, cov, _slopes(unknowns, mean, next_coil, log_time, question.batches[-1].trial)[0]
+    )
 
 
 def _slopes(
-    unknowns: Unknowns, mean: Array, trial: Trial, told: Callable[[Walk, dict[str, Array]], Array]
+    unknowns: Unknowns,
+    mean: Array,
+    trial: Trial,
+    told: Callable[[Walk, dict[str, Array]], Array],
+    like: Trial,
 ) -> Array:
-    """Of what is told of a batch, by all unknowns; shape (values, unknowns)."""
+    """Of what is told of a batch, by all unknowns; like : a batch that was fitted; shape (values,
+    unknowns)."""
+    trial = trial.taking(like)
     acts = np.flatnonzero([unknowns.belongs(u, trial) for u in unknowns.all])
     steps = STEP * np.eye(len(unknowns))[acts]
     at = unknowns.of_batch(trial, np.concatenate([mean + steps, mean - steps]))
@@ -169,7 +177,7 @@ def _reading(known: _Known, last: Measured) -> Iterator[_Look]:
     """One more reading of the last batch, at any time."""
     time = np.linspace(0.0, LATER * last.readings.last, LOOKS + 1)[1:]
     trial = replace(last.trial, horizon=LATER * last.trial.horizon)
-    seen = _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE))
+    seen = _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE), last.trial)
     return (
         ("reading", {"time": float(t + last.shift)}, row[None]) for t, row in zip(time, seen, strict=True)
     )
@@ -178,7 +186,7 @@ def _reading(known: _Known, last: Measured) -> Iterator[_Look]:
 def _of_a_batch(known: _Known, trial: Trial, last: Measured) -> Array:
     """Readings of a batch that is yet to be brewed, read as long as the last one."""
     time = np.linspace(0.0, last.readings.last, OF_ANOTHER_BATCH + 1)[1:]
-    return _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE))
+    return _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE), last.trial)
 
 
 def _checks(basis: DesignBasis, known: _Known, last: Measured) -> Iterator[_Look]:
