@@ -110,9 +110,8 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
         for name in DOUBTS[one.kind]
         if name in kinds
     }
-    volume = show(basis.hot_volume, "exact_volume", basis.brewhouse.units)
     if one.kind == "coil":
-        text = _another_coil(one.figures["slower"], volume)
+        text = _another_coil(one.figures["slower"])
     elif one.kind == "day":
         text = _not_alike(one.figures["apart"])
     elif one.kind == "loss":
@@ -158,16 +157,16 @@ _DOUBTS = {
 }
 
 
-def _another_coil(slower: float, volume: str) -> str:
+def _another_coil(slower: float) -> str:
     """Readings came so many times as late as the curve that was thought before."""
     if slower >= 1.0:
         return (
             f"its readings came {slower:.1f} times as late as was thought of this coil: another coil, more "
-            f"wort than {volume}, or less water than stated?"
+            "wort or less water than stated?"
         )
     return (
         f"its readings came {1.0 / slower:.1f} times as early as was thought of this coil: another coil, "
-        f"less wort than {volume}, or minutes counted from later?"
+        "less wort than stated, or minutes counted from later?"
     )
 
 
