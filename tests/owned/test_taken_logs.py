@@ -69,7 +69,13 @@ def stand_later(*, counted: bool) -> CooldownLog:
 
 
 @pytest.mark.parametrize("counted", [True, False], ids=["counted", "left out"])
-@pytest.mark.parametrize(("plan", "of"), [(FIRST, stand_first), (LATER, stand_later)], ids=["first", "later"])
+@pytest.mark.parametrize(
+    ("plan", "of"),
+    [
+        pytest.param(FIRST, stand_first, id="first"),
+        pytest.param(LATER, stand_later, id="later", marks=pytest.mark.slow),
+    ],
+)
 def test_a_hop_stand_is_read_as_it_explains_the_readings(plan: str, of: object, counted: bool) -> None:
     found = fit(of(counted=counted), plan)  # type: ignore[operator]
     hold = found.batches[0].batch.hold
@@ -110,6 +116,7 @@ def test_two_volumes_are_taken_for_anything_between() -> None:
     assert np.log(ends[1][2]) == pytest.approx(1.2816 * 0.10, rel=0.01)
 
 
+@pytest.mark.slow
 def test_no_more_wort_than_the_kettle_holds() -> None:
     """38 L in a kettle of 40.7 L, left alone, that cool two and a half times as slowly as they should."""
     house = basis("", "left alone").brewhouse
@@ -130,7 +137,9 @@ def test_no_more_wort_than_the_kettle_holds() -> None:
 AT = [0.0, 3.0, 6.0, 9.0, 12.0, 15.0]
 
 
-@pytest.mark.parametrize("warmer", [0.0, 2.0], ids=["stands", "warms"])
+@pytest.mark.parametrize(
+    "warmer", [pytest.param(0.0, id="stands", marks=pytest.mark.slow), pytest.param(2.0, id="warms")]
+)
 def test_what_follows_a_gap_in_which_wort_stands_teaches_nothing(warmer: float) -> None:
     """The water was shut for a quarter of an hour after minute 9 and nobody read: the law is that of what was
     read before, and the pause is told."""
