@@ -80,11 +80,8 @@ class Twins:
     def own_of_coil(self) -> Array:
         return np.exp(0.06 * self.rng.standard_normal(self.n)) if self.own else np.ones(self.n)
 
-    def brewed(
-        self, coil: Coil, own: Array, mass: Array, *, breaks: bool, level: Array | None = None
-    ) -> tuple[Array, Array, Array]:
-        """One batch of each kettle: times [s], wort round the coil and mass mean [K]. level : wort that it
-        stands in, in shares of what the brewhouse says, where that is not the mass."""
+    def brewed(self, coil: Coil, own: Array, mass: Array, *, breaks: bool) -> tuple[Array, Array, Array]:
+        """One batch of each kettle: times [s], wort round the coil and mass mean [K]."""
         rng, n = self.rng, self.n
         today = 0.25 / PRIORS["steady"].sd if self.own else 0.0
         z = np.sqrt(1.0 - today**2) * self.usual + today * rng.standard_normal(n)
@@ -97,7 +94,7 @@ class Twins:
             "own": self.tank * own,
             "still_all_along": np.full(n, float(still)),
         }
-        tube = self.tube(coil, mass if level is None else level)
+        tube = self.tube(coil, mass)
         return tk.cool(tube, self.cellar(), truth, stirring)
 
     def cellar(self) -> tk.Cellar:
@@ -192,11 +189,9 @@ def measured_and_asked(twins: Twins, way: str, fuller: float | None = None) -> T
     mass = mass if fuller is None else np.full(n, fuller)
     logs = twins.logs(*twins.brewed(MINE, own, mass, breaks=True), way)
     aim, again = twins.basis.scenario.T_target, np.exp(0.02 * rng.standard_normal(n))
-    # Likely ranges know nothing of a level that a per cent more of wort raises above the coil.
-    told = np.ones(n)
-    time, _, mean = twins.brewed(OTHER, twins.own_of_coil(), again, breaks=False, level=told)
+    time, _, mean = twins.brewed(OTHER, twins.own_of_coil(), again, breaks=False)
     other = tk.time_to(time, mean, aim)
-    time, _, mean = twins.brewed(MINE, own, again, breaks=False, level=told)
+    time, _, mean = twins.brewed(MINE, own, again, breaks=False)
     same = tk.time_to(time, mean, aim)
     each = []
     for log in logs:

@@ -10,6 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from optichill.api.batch_names import named, with_plain_names
 from optichill.api.given import told_where
 from optichill.api.measured import batches_of
 from optichill.api.problem import PathLike, Problem
@@ -121,6 +122,7 @@ def calibrate(
     volume: Any = None,
     volume_by: str | Sequence[str] | None = None,
     thermometer: str | Sequence[str] | None = None,
+    name: str | Sequence[str] | None = None,
     with_earlier: bool = False,
     anew: bool = False,
 ) -> Calibrated:
@@ -142,6 +144,8 @@ def calibrate(
     thermometer : {"coil", "top", "stirred"}, or a list, optional
         Where it hung: among the turns, as is taken where nothing is said, near the surface, or in wort
         stirred before each reading.
+    name : str, or a list, optional
+        What a batch is called; without one by the date that its log has, or its file's name, else "batch 1".
     with_earlier : bool
         Whether batches count too that were put aside before; those that the calibration beside the brewhouse
         file counts do count without it.
@@ -169,13 +173,18 @@ def calibrate(
     """
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
-    there, name = problem.inputs.calibration, problem.brewhouse.name
-    of_another = there is not None and there.brewhouse not in ("", name)  # a file that was copied
+    there = problem.inputs.calibration
+    of_another = there is not None and there.brewhouse not in (
+        "",
+        problem.brewhouse.name,
+    )  # a file that was copied
     problem = Problem.of(replace(problem.inputs, calibration=None))
     if anew and with_earlier:
         raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
-    batches = _each_once(batches_of(problem, coil, log, volume, volume_by, thermometer))
-    counted, aside = _earlier(problem, batches)
+    batches = _each_once(batches_of(problem, coil, log, volume, volume_by, thermometer, name))
+    before = _earlier(problem)
+    batches = named(batches, [old for kept in before for old in kept])
+    counted, aside = ([old for old in kept if not _given_again(old, batches)] for kept in before)
     corrected = [old for old in counted if _written_anew(old, batches)]
     counted = [old for old in counted if not _written_anew(old, batches)]
     aside = [*corrected, *aside]
@@ -215,18 +224,20 @@ def _told_of_earlier(counted: list[MeasuredBatch]) -> Iterator[None]:
         raise
 
 
-def _earlier(problem: Problem, now: list[MeasuredBatch]) -> tuple[list[MeasuredBatch], list[MeasuredBatch]]:
-    """Batches of the calibration there is that count in it, and those it has put aside, without those that
-    are given again."""
+def _given_again(old: MeasuredBatch, batches: list[MeasuredBatch]) -> bool:
+    """Whether one of some batches holds the same readings."""
+    return any(same(old.log, new.log) for new in batches)
+
+
+def _earlier(problem: Problem) -> tuple[list[MeasuredBatch], list[MeasuredBatch]]:
+    """Batches of the calibration there is that count in it, and those it has put aside."""
     path, faults = problem.brewhouse.path, list[InputFault]()
     found = {} if path is None else read_batches(calibration_of(path), faults)
     if faults:  # else they would be lost
         raise InputFaults(faults)
-    counted, aside = (
-        [MeasuredBatch(*kept) for kept in found.get(key, ()) if not any(same(kept[0], b.log) for b in now)]
-        for key in (MEASURED, ASIDE)
-    )
-    return counted, aside
+    kept = [[MeasuredBatch(*one) for one in found.get(key, ())] for key in (MEASURED, ASIDE)]
+    plain = with_plain_names([*kept[0], *kept[1]])
+    return plain[: len(kept[0])], plain[len(kept[0]) :]
 
 
 def check_place(problem: Problem) -> None:

@@ -27,6 +27,8 @@ from optichill.rating.coil_rating import placed
 from optichill.report.words import rough
 from optichill.units import QuantityError, parse
 
+LONGEST_NAME = 40
+
 
 def _listed(given: Any) -> list[Any]:
     return list(given) if isinstance(given, list | tuple) else [given]
@@ -43,9 +45,10 @@ def _for_each(key: str, given: Any, count: int, faults: list[InputFault]) -> lis
 
 
 def batches_of(
-    problem: Problem, coil: Any, log: Any, volume: Any, volume_by: Any, thermometer: Any
+    problem: Problem, coil: Any, log: Any, volume: Any, volume_by: Any, thermometer: Any, name: Any = None
 ) -> list[MeasuredBatch]:
-    """What was given as batches, with every fault of every part at once."""
+    """What was given as batches, with every fault of every part at once; a line of readings without a name of
+    its own has none yet."""
     faults: list[InputFault] = []
     logs = _listed(log)
     count = len(logs)
@@ -60,6 +63,8 @@ def batches_of(
     read = [
         _log(one, expected, faults, lines.index(n) + 1 if n in lines else 1) for n, one in enumerate(logs)
     ]
+    names = [_name(one, faults) for one in _for_each("name", name, count, faults)]
+    read = [_named(one, n in lines, called) for (n, one), called in zip(enumerate(read), names, strict=True)]
     found = _coils(problem, coils, faults)
     faults += [fault for one in read if one is not None for fault in _no_batch(problem, one.volume)]
     if faults:
@@ -72,6 +77,25 @@ def batches_of(
         for one, where, V, how, (name, piece) in zip(read, places, volumes, by, found, strict=True)
         if one is not None and piece.coil is not None
     ]
+
+
+def _name(given: Any, faults: list[InputFault]) -> str | None:
+    """What a person calls a batch."""
+    if given is None:
+        return None
+    called = " ".join(str(given).split())
+    if not called or len(called) > LONGEST_NAME or not called.isprintable():
+        allowed = f"a few words, up to {LONGEST_NAME} signs"
+        faults.append(InputFault("--name", 0, "batch", called, "no name for a batch", allowed))
+    return called
+
+
+def _named(log: CooldownLog | None, in_a_line: bool, called: str | None) -> CooldownLog | None:
+    """By what a person says, else by the day that the log has, else as its file; "" for a line of
+    readings."""
+    if log is None:
+        return None
+    return replace(log, name=called or log.date or ("" if in_a_line else log.name))
 
 
 def _with_dry_turns(problem: Problem, batch: MeasuredBatch) -> MeasuredBatch:

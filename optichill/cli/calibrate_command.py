@@ -46,6 +46,13 @@ if TYPE_CHECKING:
 )
 @click.option("--volume", "volumes", metavar="VOLUME", multiple=True, help="Hot wort of that batch: 21 L.")
 @click.option(
+    "--name",
+    "names",
+    metavar="NAME",
+    multiple=True,
+    help='What the batch is called  [default: the date in its log, its file, else "batch 1"]',
+)
+@click.option(
     "--volume-by",
     type=click.Choice(["eye", "stick"]),
     multiple=True,
@@ -73,6 +80,7 @@ def command(
     coils: tuple[str, ...],
     logs: tuple[str, ...],
     volumes: tuple[str, ...],
+    names: tuple[str, ...],
     volume_by: tuple[str, ...],
     thermometer: tuple[str, ...],
     with_earlier: bool,
@@ -88,7 +96,8 @@ def command(
 
     Six readings of a kitchen thermometer will do: minutes since the water was turned on, and degrees. What is
     learnt is kept beside the brewhouse file, where every command uses it, until you delete it. What was
-    measured before counts with it.
+    measured before counts with it. Where the plan has a hop stand its minutes may be in the times, or left
+    out: which of the two it is shows, and is said.
     """
     from optichill import api
     from optichill.api.calibration import check_place
@@ -110,6 +119,7 @@ def command(
             volume=list(volumes) or None,
             volume_by=list(volume_by) or None,
             thermometer=list(thermometer) or None,
+            name=list(names) or None,
             with_earlier=with_earlier,
             anew=anew,
         )
@@ -152,10 +162,11 @@ def _where(found: Calibrated, page: Path, *, look_only: bool) -> tuple[list[str]
         f"{found.place}: every command uses it from now on; delete it to be rid of it",
         f"{page}: measured and fitted, to look at",
     ]
+    others = [batch for batch in found.aside if not any(batch is one for one in found.corrected)]
     for batches, text in (
         (found.earlier, "counted with what was measured before: {}; --anew would put that aside"),
         (found.corrected, "taken for corrected: {}, nearly the same readings"),
-        (found.aside, "not counted: {}, measured before and put aside; with --with-earlier it counts too"),
+        (others, "not counted: {}, measured before and put aside; with --with-earlier it counts too"),
     ):
         if batches:
             said.append(text.format(", ".join(batch.log.name for batch in batches)))

@@ -22,6 +22,7 @@ class CooldownLog:
     name : of the file, as a person knows it. clock : resolution of the times as they were written [s];
     thermometer : that of the temperatures [K]. place : one of PLACES. volume [m3] of hot wort, None where it
     is the brewhouse's; volume_by : a key of MEASURED_BY. remarks : what was read otherwise than it stands.
+    date : of the day, 2026-11-29, where the log has it.
     """
 
     name: str
@@ -37,3 +38,4 @@ class CooldownLog:
     volume: float | None = None
     volume_by: str = "eye"
     remarks: tuple[str, ...] = ()
+    date: str | None = None

@@ -1,7 +1,8 @@
 """What a batch may really be like: draws of all that is uncertain about it, the same for every coil.
 
 The tap's temperature shifts every source of a plan, so it is drawn in a few classes, each with a plan of its
-own; everything else is drawn for each draw alone (`Factors`).
+own; everything else is drawn for each draw alone (`Factors`). The wort's volume moves its level too: a coil
+that hangs low has more or less wort above it (`thermal.filled`).
 """
 
 from __future__ import annotations
@@ -10,13 +11,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optichill.arrays import Array, Index
+from optichill.arrays import Array, Index, as_float
 from optichill.problem.basis import DesignBasis, plan_stages
 from optichill.problem.uncertain import factors_at, tap_prior
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.deviates import COLUMNS, deviates
+from optichill.thermal.filled import filled
 from optichill.thermal.priors import Factors
+
+WELL_UNDER = 0.07
+"""Share of the level above the top turn that no draw of the volume takes away: over three deviations."""
 
 TAP_CLASSES = 8
 """Temperatures of the tap, each the mean of an equal share of its spread."""
@@ -29,15 +34,23 @@ class TapClass:
     scenario: Scenario
     draws: Index
 
-    def of_coils(self, coils: Coils, some: Index) -> tuple[Coils, Scenario]:
-        """The chosen coils and their scenario, each coil in all of these draws before the next."""
+    def of_coils(self, coils: Coils, some: Index, volume: float) -> tuple[Coils, Scenario]:
+        """The chosen coils and their scenario, each coil in all of these draws before the next; the wort
+        stands as high as its draw of the volume has it, which is told as `volume` when chilled [m3]."""
         each, m = np.repeat(some, self.draws.size), self.draws.size
         stages = tuple(
             replace(s, until=s.until[each]) if isinstance(s.until, np.ndarray) else s
             for s in self.scenario.stages
         )
         factors = self.scenario.factors.take(np.tile(np.arange(m), some.size))
-        return coils.take(each), replace(self.scenario, stages=stages, factors=factors)
+        there = coils.take(each)
+        # Stirred wort is one zone: well under it a level wets two risers, 0.05 % of time a per cent of
+        # volume.
+        moved = there.of_design("over") < (np.inf if self.scenario.mixing.still else WELL_UNDER)
+        if moved.any():
+            share = np.where(moved, as_float(factors.mass), 1.0)
+            there = filled(there, share, volume, self.scenario.kettle_area)
+        return there, replace(self.scenario, stages=stages, factors=factors)
 
 
 @dataclass(frozen=True)

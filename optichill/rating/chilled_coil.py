@@ -21,6 +21,7 @@ from optichill.rating.vessels import borne
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import Coils
 from optichill.thermal.cooldown import LONGEST, Chill
+from optichill.thermal.filled import MOST_STRANDED
 
 
 def physical(
@@ -32,30 +33,37 @@ def physical(
     valve_share: Array,
 ) -> Coils:
     """Coils that stand in the kettle as the physics sees them; all of them two tubes in parallel, or none."""
-    share = stranded_share(placement.chilled_level, placement.top, shape.d_o)
+    over = _over(placement.chilled_level, placement.top, shape.d_o)
     common = {
         "d_o": shape.d_o,
         "d_i": shape.d_i,
         "k": conductivity,
-        "stranded": share,
+        "stranded": np.clip(over, 0.0, MOST_STRANDED),
+        "over": over,
         "riser_share": placement.risers_above / np.maximum(placement.wetted, 1e-9),
         "valve_share": valve_share,
     }
+    outer, inner = shape.layer_lengths
+    # Turns stand evenly; a bottom riser climbs beside them where the tube does not cross below.
+    per_height = (outer + inner) / shape.climb + np.where(
+        shape.crosses, 0.0, np.where(shape.on_tees, 2.0, 1.0)
+    )
     if shape.D_in is None:
         return Coils.of(
             **common,
+            per_height=per_height,
             D_c=shape.D_c,
             pitch=shape.pitch,
             wetted_length=placement.wetted,
             tube_length=placement.tube_length,
             metal_capacity=metal_per_length * placement.tube_length,
         )
-    outer, inner = shape.layer_lengths
     crowded = np.where(shape.layered, layers.film_share(shape.innermost, shape.D_c, shape.d_o), 1.0)
     if not shape.on_tees.any():
         whole = outer + inner
         return Coils.of(
             **common,
+            per_height=per_height,
             D_c=(outer * shape.D_c + inner * shape.innermost) / whole,
             pitch=(outer * shape.pitch + inner * shape.inner_pitch) / whole,
             wetted_length=placement.wetted,
@@ -66,12 +74,13 @@ def physical(
         )
     pieces = np.stack([placement.tube_length - placement.inner_length, placement.inner_length])
     # Each tube is wetted in the share of its own turns and risers.
-    wet = placement.wetted * np.stack([outer, inner]) / (outer + inner)
+    each = np.stack([outer, inner]) / (outer + inner)
     return Coils.of(
         **common,
+        per_height=per_height * each,
         D_c=np.stack([shape.D_c, shape.innermost]),
         pitch=np.stack([shape.pitch, shape.inner_pitch]),
-        wetted_length=wet,
+        wetted_length=placement.wetted * each,
         tube_length=pieces,
         metal_capacity=metal_per_length * pieces,
         film_share=crowded,
@@ -81,8 +90,13 @@ def physical(
 
 def stranded_share(level: Array, top: Array, d_o: Array) -> Array:
     """Share of the wort that stands above the top turn, where plumes do not reach it [-]."""
-    level, top, d_o = floats(level, top, d_o)
-    return np.clip((level - top - d_o / 2.0) / level, 0.0, 0.95)
+    return np.clip(_over(*floats(level, top, d_o)), 0.0, MOST_STRANDED)
+
+
+def _over(level: Array, top: Array, d_o: Array) -> Array:
+    """Height of the level above the top turn's upper edge as a share of it [-], below 0 where that
+    stands out."""
+    return np.asarray((level - top - d_o / 2.0) / level)
 
 
 UNTOLD = -np.inf

@@ -174,7 +174,7 @@ def samples(draws: Draws, coils: Coils) -> Samples:
 
 def _chill(out: Samples, basis: DesignBasis, part: TapClass, coils: Coils, some: Index) -> None:
     """Fill in some coils in the draws of one class."""
-    many, scenario = part.of_coils(coils, some)
+    many, scenario = part.of_coils(coils, some, basis.chilled_volume)
     found = chill(many, scenario, SEARCH)
     in_reach = np.isfinite(found.time)
     drained = np.where(in_reach, np.maximum(found.water - found.filled, 0.0), np.nan)

@@ -108,7 +108,8 @@ def _left_out(counts: dict[str, bool], learnt: Sequence[str]) -> list[str]:
         ("there is more or less dirt than when it was measured", ("fouling",)),
     ):
         if not all(counts.get(name, True) for name in names):
-            said.append(f"{what}: {_unused(names, counts, learnt)}")
+            unsure = ", and how fast it moves is as unsure as before any batch" if names is SPEED else ""
+            said.append(f"{what}: {_unused(names, counts, learnt)}{unsure}")
     for name in SUPPLY:
         if not counts.get(name, True):
             unused = _unused((name,), counts, learnt)

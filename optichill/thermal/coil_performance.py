@@ -40,7 +40,9 @@ class Coils:
     metal_capacity [J/K] of the whole tube. Of two layers in one tube D_c is the mean over the length.
     film_share, speed_share: what is left of the outside film, and of the wort's speed, beside a second
     layer. stranded: share of the wort above the top wetted turn; riser_share: of the wetted length, what is
-    risers in that wort. valve: share of the full flow that a part-closed valve lets through.
+    risers in that wort. over: height of the level above the top turn's upper edge, as a share of it,
+    below 0 where that stands out; per_height: tube that a rising level wets there among the turns [m/m].
+    valve: share of the full flow that a part-closed valve lets through.
 
     Coils of two tubes in parallel have shape (2, designs): each tube with its own numbers, stranded and
     valve the same in both.
@@ -59,12 +61,15 @@ class Coils:
     stranded: Array
     riser_share: Array
     valve_share: Array
+    over: Array
+    per_height: Array
 
     @classmethod
     def of(cls, **columns: ArrayLike) -> Coils:
         """From array_likes, broadcast against each other; a lone single tube unless told otherwise."""
         alone = {"film_share": 1.0, "speed_share": 1.0, "stranded": 0.0, "riser_share": 0.0}
-        columns = alone | {"valve_share": 1.0} | columns
+        alone |= {"valve_share": 1.0, "per_height": 0.0}
+        columns = alone | {"over": columns.get("stranded", 0.0)} | columns
         arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, np.float64)) for v in columns.values()))
         return cls(**dict(zip(columns, arrays, strict=True)))
 
@@ -378,5 +383,5 @@ def without_nan(coils: Coils) -> tuple[Array, Coils]:
         return np.ones(len(coils), dtype=bool), coils
     sound = sound.all(axis=0) if coils.parallel else sound
     stand_in = {"d_o": 0.01, "d_i": 0.008, "k": 339.0, "D_c": 0.25, "pitch": 0.02, "stranded": 0.0}
-    stand_in |= {"riser_share": 0.0, "film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0}
+    stand_in |= {"riser_share": 0.0, "film_share": 1.0, "speed_share": 1.0, "valve_share": 1.0, "over": 0.0}
     return sound, Coils(**{n: np.where(sound, v, stand_in.get(n, 10.0)) for n, v in columns.items()})

@@ -117,8 +117,8 @@ def test_six_readings_are_enough(told: Told) -> None:
     assert done.status == 0, done.err
     lines = done.out.splitlines()
     assert lines[0] == "Brewhouse: Test kettle (brewhouse.toml)"
-    assert len(lines) <= 32 and max(map(len, lines)) <= 80
-    assert f"{SIX}, coil coil.toml: 6 readings over 25 min, 98 °C to 23 °C" in " ".join(done.out.split())
+    assert len(lines) <= 34 and max(map(len, lines)) <= 80
+    assert "batch 1, coil coil.toml: 6 readings over 25 min, 98 °C to 23 °C" in " ".join(done.out.split())
     for head in ("READ", "FITS", "LEARNT", "NOT LEARNT", "TIME", "KEPT"):
         assert re.search(rf"^{head}  ", done.out, re.MULTILINE), head
     assert f"wrote {KEPT}" in done.err and str(PAGE) in told.files
@@ -219,9 +219,11 @@ def test_its_own_is_replaced_and_what_goes_is_said(calibrated: Path, no_fit: Non
     once = (calibrated / KEPT).read_bytes()
     done = calibrate(optichill, "--points", "0:98 5:60 10:40 15:30 20:25")
     assert done.status == 0 and (calibrated / KEPT).read_bytes() != once
-    assert f"counted with what was measured before: {SIX}; --anew would put" in " ".join(done.out.split())
+    assert "counted with what was measured before: batch 1; --anew would put" in " ".join(done.out.split())
     done = calibrate(optichill, "--points", "0:98 5:61 10:40 15:30 20:25", "--anew")
-    assert "20:25, measured before and put aside; with --with-earlier" in " ".join(done.out.split())
+    assert "not counted: batch 1, measured before and put aside; with --with-earlier" in " ".join(
+        done.out.split()
+    )
 
 
 def test_what_cannot_be_kept_is_not_said_to_be(
@@ -263,14 +265,14 @@ def test_earlier_batches_count_and_are_kept_when_they_do_not(
     monkeypatch.setattr(calibration, "meaning", lambda *of: told.means)
     one, two = "0:98 5:60 10:40 15:30", "0:98 4:64 8:46 12:36"
     calibrate(optichill, "--points", one, "--volume", "21 L", "--thermometer", "top", "--anew")
-    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2"], ["batch 1"])
     calibrate(optichill, "--points", two)
-    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one, two], [SIX])
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2", "batch 3"], ["batch 1"])
     assert calibrate(optichill, "--points", two, "--with-earlier").status == 0
-    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one, SIX, two], [])
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2", "batch 1", "batch 3"], [])
     assert calibrate(optichill, "--points", two, "--with-earlier", "--anew").status == 4
     (first,), (again, *_) = seen[0], seen[2]
-    assert again.log.name == one and again.coil == first.coil and again.coil_name == "coil.toml"
+    assert again.log.name == "batch 2" and again.coil == first.coil and again.coil_name == "coil.toml"
     assert again.log.volume == pytest.approx(21e-3) and again.log.place == "top"
     assert (again.log.time == first.log.time).all() and (abs(again.log.wort - first.log.wort) < 1e-6).all()
 
@@ -280,8 +282,8 @@ def test_a_reading_that_is_corrected_does_not_count_beside_its_slip(
 ) -> None:
     better = SIX.replace("20:28", "20:29")
     done = calibrate(optichill, "--points", better)
-    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([better], [SIX])
-    assert f"taken for corrected: {SIX}, nearly the same readings" in " ".join(done.out.split())
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 1"], ["batch 1"])
+    assert "taken for corrected: batch 1, nearly the same readings" in " ".join(done.out.split())
 
 
 def test_what_is_given_twice_counts_once_and_may_be_corrected(
@@ -290,11 +292,11 @@ def test_what_is_given_twice_counts_once_and_may_be_corrected(
     """Pasted twice in one line; then with a reading corrected; then with all that was put aside."""
     better = SIX.replace("20:28", "20:29")
     assert calibrate(optichill, "--points", SIX, "--points", SIX).status == 0
-    assert logs_of(house) == [SIX]
+    assert logs_of(house) == ["batch 1"]
     assert calibrate(optichill, "--points", better).status == 0
-    assert (logs_of(house), logs_of(house, "left_aside")) == ([better], [SIX])
+    assert (logs_of(house), logs_of(house, "left_aside")) == (["batch 1"], ["batch 1"])
     assert calibrate(optichill, "--points", better, "--with-earlier").status == 0
-    assert (logs_of(house), logs_of(house, "left_aside")) == ([better], [SIX])
+    assert (logs_of(house), logs_of(house, "left_aside")) == (["batch 1"], ["batch 1"])
 
 
 def test_batches_of_another_cellar_do_not_count_in_this_one(
@@ -306,8 +308,8 @@ def test_batches_of_another_cellar_do_not_count_in_this_one(
     assert "it was measured in Tall Cellar, this is Test kettle" in " ".join(optichill("check").out.split())
     one = "0:98 5:60 10:40 15:30"
     done = calibrate(optichill, "--points", one)
-    assert done.status == 0 and f"not counted: {SIX}, measured before" in " ".join(done.out.split())
-    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == ([one], [SIX])
+    assert done.status == 0 and "not counted: batch 1, measured before" in " ".join(done.out.split())
+    assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2"], ["batch 1"])
 
 
 def test_a_refusal_of_an_earlier_batch_says_how_to_go_on(
@@ -318,7 +320,7 @@ def test_a_refusal_of_an_earlier_batch_says_how_to_go_on(
 
     monkeypatch.setattr(calibration, "fitted", none)
     earlier = calibrate(optichill, "--points", "0:98 5:60 10:40 15:30")
-    assert earlier.status == 4 and f"{SIX}: no chill; it was measured before: --anew" in earlier.err
+    assert earlier.status == 4 and "batch 1: no chill; it was measured before: --anew" in earlier.err
     assert "--anew" not in calibrate(optichill, "--points", "0:98 5:60 10:40 15:30", "--anew").err
 
 
@@ -435,7 +437,7 @@ def test_pairs_and_options_of_each(house: Path, optichill: Run) -> None:
     told = json.loads(done.out)
     assert [(b["log"], b["coil"], b["thermometer"]) for b in told["batches"]] == [
         ("log.csv", "coil.toml", "stirred"),
-        (SIX, "other.toml", "stirred"),
+        ("batch 2", "other.toml", "stirred"),
     ]
     assert told["batches"][0]["volume_m3"] == pytest.approx(21e-3, rel=0.03)
     assert [c["coil"] for c in told["coils"]] == ["coil.toml", "other.toml"]

@@ -377,8 +377,8 @@ def test_figures_are_those_of_the_table() -> None:
 
 @pytest.mark.slow
 def test_a_larger_batch_than_was_told_is_found_out() -> None:
-    """40 % more wort than was told, by eye: two and a half times as slow with the layer above the coil."""
-    log = written("left alone", (("mass", 3.5),))
+    """Half as much wort again as was told, by eye: 2.3 times as slow with the layer above the coil."""
+    log = written("left alone", (("mass", 4.0),))
     found = fit(log, "left alone")
     assert "volume" in kinds(found)
     (volume,) = (d for d in found.doubts if d.kind == "volume")
@@ -455,7 +455,7 @@ def test_advice_comes_true() -> None:
         )
     ]
     assert 1.0 - widths[1] / widths[0] == pytest.approx(more.get("stick", 0.0), abs=0.1)
-    assert all(shrinks >= 0.1 for shrinks in more.values())
+    assert len(more) == 1 or all(shrinks >= 0.1 for shrinks in more.values())  # or the one that does most
 
 
 @pytest.mark.slow
@@ -503,11 +503,11 @@ def test_level_goes_with_the_volume() -> None:
     """A coil in more wort stands under more of it."""
     log = written("left alone")
     trial = Question.of(basis("left alone"), [MeasuredBatch(log, MINE, "mine")]).batches[0].trial
-    low, told, high = trial.coils_at(np.array([-1.0, 0.0, 1.0])).stranded
+    low, told, high = trial.coils_at(np.exp([-0.1, 0.0, 0.1])).stranded
     assert low < told < high
     fuller = basis_of(with_volume(basis().brewhouse, float(np.exp(0.1)) * basis().hot_volume), basis().stock)
     asked = Question.of(fuller, [MeasuredBatch(log, MINE, "mine")]).batches[0].trial
-    assert high == pytest.approx(float(asked.coils[1].stranded[0]))
+    assert high == pytest.approx(float(asked.coils.stranded[0]), rel=1e-3)
 
 
 @pytest.mark.slow
@@ -519,7 +519,7 @@ def test_the_quick_march_is_the_fine_one(mixing: str) -> None:
     trial, at = question.batches[0].trial, np.linspace(0.0, float(log.time[-1]), 40)
     walk = trial.walked(question.unknowns.of_batch(trial, np.zeros((1, len(question.unknowns)))))
     fine = Numerics(segments=8, sweeps=2, exact=True)
-    run = march(trial.coils[1], trial.scenario, fine, rtol=1e-6, longest=trial.horizon)
+    run = march(trial.coils, trial.scenario, fine, rtol=1e-6, longest=trial.horizon)
     (piece,) = run.pieces
     assert np.abs(walk.at(at, np.zeros(1))[0] - piece.at(at)[0, 0]).max() < 0.1
 

@@ -73,8 +73,9 @@ def test_one_curve_of_all_fillings_chills_every_draw_as_the_table_does(
         d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=9.0, tube_length=10.0,
         metal_capacity=900.0, stranded=0.1,
     )  # fmt: skip
-    draws = Draws.of(design_basis(load(bucket(tmp_path, 50, "1.3 L", mixing)))).classes[3]
-    many, scenario = draws.of_coils(coil, np.zeros(1, np.intp))
+    basis = design_basis(load(bucket(tmp_path, 50, "1.3 L", mixing)))
+    draws = Draws.of(basis).classes[3]
+    many, scenario = draws.of_coils(coil, np.zeros(1, np.intp), basis.chilled_volume)
     looks, mixed = [], CoilPerformance.with_inlet
 
     def counted(self: CoilPerformance, T: Array, T_in: Array) -> Exchange:
@@ -226,7 +227,7 @@ def test_both_zones_asked_at_once_are_each_asked_alone(
         d_o=0.010, d_i=0.008, k=339.0, D_c=0.25, pitch=0.016, wetted_length=9.0, tube_length=10.0,
         metal_capacity=900.0, stranded=0.3, riser_share=0.1,
     )  # fmt: skip
-    many, scenario = Draws.of(basis).classes[0].of_coils(coil, np.zeros(1, np.intp))
+    many, scenario = Draws.of(basis).classes[0].of_coils(coil, np.zeros(1, np.intp), basis.chilled_volume)
     heat = of(CoilPerformance(many, scenario, ROUGH))
     rng = np.random.default_rng(7)
     below, E = rng.uniform(300.0, 330.0, len(many)), rng.uniform(1e4, 3e5, len(many))

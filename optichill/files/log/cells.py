@@ -78,11 +78,13 @@ class Decimals:
 
 @dataclass
 class Clock:
-    """Times of day as seconds that go on over midnight. finest : the finest that was written [s]."""
+    """Times of day as seconds that go on over midnight. finest : the finest that was written [s]; date :
+    the first that stood there."""
 
     before: float = -math.inf
     days: float = 0.0
     finest: float = 60.0
+    date: str | None = None
 
     def seconds(self, cell: str) -> float:
         """From the midnight before the first reading, or of the calendar where the date stands there [s]."""
@@ -98,6 +100,7 @@ class Clock:
         self.finest = min(self.finest, 0.1 if part else 1.0 if second else 60.0)
         at = 3600.0 * hours + 60.0 * int(minute) + float(f"{second or 0}.{part or 0}")
         if year:
+            self.date = self.date or f"{year}-{month}-{day}"
             try:
                 return datetime.date(int(year), int(month), int(day)).toordinal() * DAY + at - _offset(zone)
             except ValueError:

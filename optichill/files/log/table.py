@@ -261,6 +261,7 @@ class _Table:
             clock=step,
             thermometer=read_to(self.written[1], 1.0, 0.1) / (1.8 if wort.unit == "degF" else 1.0),
             remarks=tuple(self.remarks),
+            date=self.clock.date,
         )
         return finished(log, self.name, (column.given, wort.given), wort.unit, self.expected, self.faults)
 

@@ -33,6 +33,10 @@ NO_EYE_ERRS = 0.5
 TOO_MUCH = 2.0
 """Times as far as expected that readings miss the fit."""
 
+FAR_LOSS = 2.0
+"""Times as much, or as little, as was thought that a kettle loses by itself, from which that is doubted:
+two and a half standard deviations."""
+
 MANY_SLIPS = 0.25
 """Share of the readings that are slips: then they are none."""
 
@@ -119,17 +123,30 @@ def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: Fitt
     """Faster than water allows; another volume or another coil than was told."""
     least = _least_time(one)
     took = float(one.readings.time[-1] - one.readings.time[0]) + PRIORS["start"].sd
-    unsure = float(np.hypot(flow_prior(one.trial.basis.brewhouse).sd, PRIORS[one.trial.volume].sd))
+    unsure = float(np.hypot(flow_prior(one.trial.basis.brewhouse).sd, one.trial.volume.sd))
     if least is not None and took < least * np.exp(-2.0 * unsure):
         yield "too fast", {"took": took, "least": least}
     coil = _direction(question, one, {TANK: PRIORS[TANK].sd, OWN: PRIORS["own"].sd})
-    wort = _direction(question, one, {MASS: PRIORS[one.trial.volume].sd})
+    wort = _direction(question, one, {MASS: one.trial.volume.sd})
     off = float(np.linalg.norm(wort)) * _freed(found, wort)
-    if one.trial.volume == "eye" and abs(_far(found, wort)) > FAR_VOLUME and abs(off) < NO_EYE_ERRS:
+    if one.trial.volume.name != "weighed" and abs(_far(found, wort)) > FAR_VOLUME and abs(off) < NO_EYE_ERRS:
         told = one.trial.scenario.volume
-        yield "volume", {"told": told, "likely": told * math.exp(off)}
+        brim = one.trial.basis.brewhouse.kettle.capacity
+        if told * math.exp(off) > brim:
+            yield "brim", {"told": told, "holds": brim}
+        else:
+            yield "volume", {"told": told, "likely": told * math.exp(off)}
+    times = loss_of(question, found)
+    if not 1.0 / FAR_LOSS < times < FAR_LOSS:
+        yield "loss", {"times": times}
     if abs(_far(found, coil)) > FAR_COIL:
         yield "coil", {"slower": _slower(batch)}
+
+
+def loss_of(question: Question, found: Posterior) -> float:
+    """How many times as much as was thought the kettle is taken to lose by itself [-]."""
+    place = next(i for i, u in enumerate(question.unknowns.all) if u.name == "loss")
+    return float(PRIORS["loss"].relative(found.mean[place]))
 
 
 def _slower(batch: FittedBatch) -> float:

@@ -33,7 +33,7 @@ def energy(log: CooldownLog, trial: Trial, readings: Readings) -> EnergyCheck | 
     pair = THERMOMETER * np.sqrt(2.0)
     errors = [
         PRIORS["open_flow"].sd,
-        PRIORS[trial.volume].sd,
+        trial.volume.sd,
         pair / max(warmed, 1.0),
         pair / max(float(T[0] - T[-1]), 1.0),
     ]
@@ -46,5 +46,5 @@ def _given_up(trial: Trial, hot: float, cold: float) -> float:
     x, w = np.polynomial.legendre.leggauss(8)
     at = cold + 0.5 * (hot - cold) * (x + 1.0)
     mean_capacity = 0.5 * float((w * wort.heat_capacity(at, s.plato)).sum())
-    metal = s.kettle_capacity + float(trial.coils[1].summed("metal_capacity")[0])
+    metal = s.kettle_capacity + float(trial.coils.summed("metal_capacity")[0])
     return (s.mass * mean_capacity + metal) * (hot - cold)

@@ -17,12 +17,14 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "coil": ("slower",),  # readings came so many times as late as was thought: another coil, or its sizes
         "volume": ("told", "likely"),  # m3
+        "brim": ("told", "holds"),  # m3: it cools as more wort would than the kettle holds
+        "loss": ("times",),  # the kettle loses so many times as much by itself as was thought
         "misses": ("misses", "expected"),  # K: no cool-down of this plan has such a shape
         "too fast": ("took", "least"),  # s, from the first reading to the last: no coil is that fast
         "start": ("began", "told"),  # K
         "late water": ("late",),  # s, that nothing happened at first
         "water shut": ("since", "at"),  # s, K: from there on it stays where it is
-        "pause": ("from", "until"),  # s: it stood still on the way
+        "pause": ("from", "until"),  # s: it stood still on the way; nothing from then on counts
         "tap": ("inlet", "told"),  # K: the tap was another than the brewhouse says
         "units": ("first", "read_as"),  # K: the other unit of temperature would make sense of it
         "place": ("misses", "elsewhere"),  # K: what the fit misses with the thermometer where it was said to
@@ -51,12 +53,24 @@ ADVICE: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 
 @dataclass(frozen=True)
+class HoldRead:
+    """How a log reads the hop stands of its plan. lasts [s] : all of them together; counted : whether their
+    minutes are in its times; sure : whether the other way explains the readings worse."""
+
+    lasts: float
+    counted: bool
+    sure: bool
+
+
+@dataclass(frozen=True)
 class MeasuredBatch:
-    """What was brewed: a log with its coil. coil_name : file or id, as the person gave it."""
+    """What was brewed: a log with its coil. coil_name : file or id, as the person gave it; hold : None where
+    the plan has no hop stand, or nobody has looked yet."""
 
     log: CooldownLog
     coil: Coil
     coil_name: str
+    hold: HoldRead | None = None
 
 
 @dataclass(frozen=True)
@@ -103,7 +117,8 @@ class FittedBatch:
     """One batch after the fit. time [s], measured, fitted [K] of the points that the fit used: blocks of a
     dense log; used : False where a reading is taken for a slip. curve_* : smooth, fitted and as it was
     thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3];
-    whole : mean of all the wort at the last reading [K], None where the thermometer saw all of it."""
+    whole : mean of all the wort at the last reading [K], None where the thermometer saw all of it; between :
+    smallest and largest batch [m3] of a brewhouse that states two, where nobody said which this was."""
 
     batch: MeasuredBatch
     time: Array
@@ -117,6 +132,7 @@ class FittedBatch:
     volume: float
     energy: EnergyCheck | None
     whole: float | None = None
+    between: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

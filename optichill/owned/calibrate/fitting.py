@@ -11,6 +11,7 @@ from optichill.model.calibration import TANK, Batch, Calibration
 from optichill.owned.calibrate.alike import Alike, alike, counted_less
 from optichill.owned.calibrate.doubts import doubts, not_alike
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.holds import with_holds
 from optichill.owned.calibrate.nonsense import refuse_colder_than_water, refuse_no_chill
 from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
 from optichill.owned.calibrate.question import Question
@@ -49,7 +50,7 @@ def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
     NothingToFit
         A log of fewer than three readings, or of wort that hardly cools; one of no chill by this plan.
     """
-    asked = Question.of(basis, batches)
+    asked = Question.of(basis, with_holds(basis, batches))
     refuse_colder_than_water(basis, asked)
     question, found = fitted(asked)
     told = told_batches(question, found)

@@ -4,7 +4,7 @@ and when the thermometer was."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -12,16 +12,17 @@ import numpy as np
 from optichill.arrays import Array
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
-from optichill.problem.basis import DesignBasis, basis_of
+from optichill.problem.basis import DesignBasis
 from optichill.problem.draws import warmer_by
 from optichill.problem.uncertain import factors_at, prior_names, tap_prior
 from optichill.properties import water
 from optichill.rating.coil_rating import in_kettle, switched
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.coil_performance import Coils, Numerics
+from optichill.thermal.filled import filled
 from optichill.thermal.march import STATES, March, march
 from optichill.thermal.performance_curve import drawn
-from optichill.thermal.priors import PRIORS, Factors
+from optichill.thermal.priors import PRIORS, Factors, Prior
 
 QUICK = Numerics(segments=3, sweeps=1)
 CLOSE = 3e-5
@@ -40,29 +41,29 @@ COLDER = 5.0
 THINNEST = 0.01
 """Share of the wort that waits above a coil, below which none does: a film of it would follow at once."""
 
-WITH_LEVEL = ("wetted_length", "stranded", "riser_share")
-"""What of a coil hangs on how high the wort stands."""
-
 
 @dataclass(frozen=True)
 class Trial:
     """One batch as it is worked out.
 
     number, coil : which batch and which of the coils it is; basis : its own, calibrated by nothing;
-    scenario : its plan, with no end; coils : where the wort stands lower by a standard deviation of its
-    volume, as told, and higher by one; horizon : of the clock [s]; inlet : whether the tap was measured with
-    it; volume : name of the prior of the wort's volume.
+    scenario : its plan, with no end; coils : the one coil, in the volume as told; horizon : of the clock
+    [s]; inlet : whether the tap was measured with it; volume : what is known of the wort's volume; stops :
+    whether the clock stands during hop stands.
     """
 
     number: int
     coil: int
     basis: DesignBasis
     scenario: Scenario
-    coils: tuple[Coils, Coils, Coils]
+    coils: Coils
     place: str
     horizon: float
     inlet: bool
-    volume: str
+    volume: Prior
+    stops: bool = False
+    by_tap: dict[str, Array] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """How all states move with the tap's temperature, once a walk has looked."""
 
     @classmethod
     def of(
@@ -75,23 +76,23 @@ class Trial:
         horizon: float,
         place: str = "coil",
         inlet: bool = False,
-        volume: str = "eye",
+        volume: Prior = PRIORS["eye"],
+        stops: bool = False,
     ) -> Trial:
         """basis : of this very batch; mixing : how its wort moved."""
-        spread = PRIORS[volume].sd
-        levels = [_filled(basis, float(np.exp(by * spread))) for by in (-1.0, 0.0, 1.0)]
-        coils = tuple(in_kettle(level, coil[1])[2] for level in levels)
-        scenario = endless(replace(switched(basis, coils[1])[0], mixing=mixing))
+        one = in_kettle(basis, coil[1])[2]
+        scenario = endless(replace(switched(basis, one)[0], mixing=mixing))
         return cls(
             number,
             coil[0],
             basis,
             scenario,
-            (coils[0], coils[1], coils[2]),
+            one,
             place,
             horizon + LATEST * PRIORS["start"].sd,
             inlet,
             volume,
+            stops,
         )
 
     @cached_property
@@ -102,28 +103,30 @@ class Trial:
     @property
     def stranded(self) -> float:
         """Share of the wort above the coil that waits, at the volume as told."""
-        return float(self.coils[1].of_design("stranded")[0]) if self.scenario.mixing.still else 0.0
+        return float(self.coils.of_design("stranded")[0]) if self.scenario.mixing.still else 0.0
 
-    def coils_at(self, mass: Array) -> Coils:
-        """The coil, where the wort stands as high as so many standard deviations of its volume make it."""
-        low, told, high = (c.take(np.zeros(mass.size, dtype=np.int64)) for c in self.coils)
-        at = {}
-        for name in WITH_LEVEL:
-            below, here, above = (getattr(c, name) for c in (low, told, high))
-            at[name] = here + np.where(mass < 0.0, here - below, above - here) * mass
-        stranded = np.clip(at["stranded"], 0.0, 0.95)
-        at["stranded"] = np.where(stranded < THINNEST, 0.0, stranded)
-        at["riser_share"] = np.clip(at["riser_share"], 0.0, 1.0)
-        at["wetted_length"] = np.maximum(at["wetted_length"], 0.1 * told.wetted_length)
-        return replace(told, **at)
+    @property
+    def brim(self) -> float:
+        """How many times as much wort as was told the kettle holds [-]."""
+        return max(self.basis.brewhouse.kettle.capacity / self.basis.hot_volume, 1.0)
+
+    def share_of_wort(self, mass: Array) -> Array:
+        """How many times the wort that was told there is, no more than the kettle holds [-]."""
+        return np.minimum(self.volume.at(mass), self.brim)
+
+    def coils_at(self, share: Array) -> Coils:
+        """The coil in so many times the wort that was told."""
+        told = self.coils.take(np.zeros(share.size, dtype=np.int64))
+        there = filled(told, share, self.basis.chilled_volume, self.scenario.kettle_area)
+        return replace(there, stranded=np.where(there.stranded < THINNEST, 0.0, there.stranded))
 
     def walked(self, z: Mapping[str, Array]) -> Walk:
         """The batch with each of some sets of deviates; z : of COLUMNS, and of "tank", "own", "mass" and
         "inlet", each of shape (sets,)."""
         own = np.exp(PRIORS["tank"].sd * z["tank"] + PRIORS["own"].sd * z["own"])
         factors = factors_at(self.basis.brewhouse, self.scenario.mixing, z, own)
-        factors = replace(factors, mass=PRIORS[self.volume].at(z["mass"]))
-        coils = self.coils_at(z["mass"])
+        share = self.share_of_wort(z["mass"])
+        factors, coils = replace(factors, mass=share), self.coils_at(share)
         warmer = PRIORS["inlet"].at(z["inlet"]) if self.inlet else self._tap(z)
         apart = coils.of_design("stranded") if self.scenario.mixing.still else np.zeros(warmer.size)
         return Walk(*self._marched(coils, factors, warmer), apart, self.place)
@@ -133,8 +136,8 @@ class Trial:
 
         All are marched with the first one's water. Where the tap is all of the plan, what is left between
         wort and water goes down alike at any water, and wort follows warmer water by what it has come down;
-        else they follow as the first one does. That is within 0.1 K for a tap off by 1 K, and spares a march
-        for every tap.
+        else they follow as the first one did when it was first looked at. That is within 0.1 K for a tap off
+        by 1 K, and spares a march for every tap.
         """
         base, by = float(warmer[0]), (warmer - warmer[0])[:, None]
         clock, states = self._at_one_tap(coils, factors, base)
@@ -145,15 +148,22 @@ class Trial:
             for zone in states[:2]:
                 zone += by * (T_0 - zone) / (T_0 - T_in)
             return clock, states
-        far, first = int(np.abs(by).argmax()), np.zeros(1, dtype=np.int64)
-        _, other = self._at_one_tap(coils.take(first), factors.take(first), float(warmer[far]))
-        slope = (other[:, 0] - states[:, 0]) / by[far]
-        return clock, states + slope[:, None, :] * by
+        if "slope" not in self.by_tap:  # a march of its own for one set takes as long as that of all
+            far, first = int(np.abs(by).argmax()), np.zeros(1, dtype=np.int64)
+            _, other = self._at_one_tap(coils.take(first), factors.take(first), float(warmer[far]))
+            self.by_tap["slope"] = (other[:, 0] - states[:, 0]) / by[far]
+        return clock, states + self.by_tap["slope"][:, None, :] * by
+
+    def taking(self, other: Trial) -> Trial:
+        """The same, which takes its states to move with the tap as those of another batch do, at the
+        same shares of the clock: near enough where nothing is fitted."""
+        self.by_tap.update(other.by_tap)
+        return self
 
     def _at_one_tap(self, coils: Coils, factors: Factors, by: float) -> tuple[Array, Array]:
         scenario = warmer_by(self.basis, self.scenario, by, factors)
         run = march(coils, scenario, QUICK, rtol=CLOSE, longest=self.horizon, ask=drawn)
-        return _by_the_clock(run, self.horizon, len(coils))
+        return _by_the_clock(run, self.horizon, len(coils), stops=self.stops)
 
     @property
     def plain(self) -> bool:
@@ -217,25 +227,21 @@ def endless(scenario: Scenario) -> Scenario:
     return replace(scenario, stages=tuple(stages), T_target=max(coldest - COLDER, water.T_MIN))
 
 
-def _filled(basis: DesignBasis, share: float) -> DesignBasis:
-    """The kettle filled with so many times the wort."""
-    if share == 1.0:
-        return basis
-    return basis_of(with_volume(basis.brewhouse, share * basis.brewhouse.wort.volume), basis.stock)
-
-
 def with_volume(brewhouse: Brewhouse, volume: float) -> Brewhouse:
     """The same with so much hot wort [m3]."""
     wort = brewhouse.wort.model_copy(update={"volume": volume, "smallest_volume": volume})
     return brewhouse.model_copy(update={"wort": wort})
 
 
-def _by_the_clock(run: March, horizon: float, sets: int) -> tuple[Array, Array]:
-    """Times [s] and states of all pieces of a march in a row, holds counted; shape (states, sets, points)."""
+def _by_the_clock(run: March, horizon: float, sets: int, *, stops: bool) -> tuple[Array, Array]:
+    """Times [s] and states of all pieces of a march in a row; shape (states, sets, points). stops : in holds
+    the clock stands."""
     clock = horizon * np.linspace(0.0, 1.0, POINTS) ** 1.5
     out = np.empty((len(STATES), sets, POINTS))
     begins = np.zeros(sets)
     for piece in run.pieces:
+        if stops and piece.source is None:
+            continue
         lasts = np.minimum(piece.time, horizon)
         local = float(lasts.max()) * np.linspace(0.0, 1.0, POINTS) ** 1.5
         states = piece.at(local)

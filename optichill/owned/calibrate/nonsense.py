@@ -37,8 +37,12 @@ EXPLAINED = 0.25
 """Part of what was missed that may be left where another unit of time is the cause."""
 
 
-NO_SUCH_COIL = 4.0
+NO_SUCH_COIL = 3.5
 """Times as long, or as fast, as the coil should be: no brewer's errors in stating it go so far (OWN)."""
+
+NO_SUCH_LOSS = 5.0
+"""Times as much, or as little, as was thought that no kettle loses by itself: six standard deviations
+(OWN)."""
 
 WARM = 10.0
 """Kelvin above the water from which a reading tells of a time."""
@@ -77,7 +81,7 @@ def refuse_no_chill(
         log = one.batch.log.name
         told = any(d.log == log and d.kind in NO_WATER for d in doubts)
         slips = "" if told else _mostly_slips(found.kept[where])
-        reason = _faster(log, doubts) or slips or _far_off(log, doubts)
+        reason = _faster(log, doubts) or slips or _far_off(log, doubts) or _loses(log, doubts)
         if reason:
             raise NothingToFit(
                 f"{shown(log)}: {reason}{_other_clock(basis, one)} (allowed: minutes since the water was "
@@ -115,6 +119,18 @@ def _far_off(log: str, doubts: Sequence[Doubt]) -> str:
     times, said = (slower, "as long") if slower > 1.0 else (1.0 / slower, "as fast")
     often = f"{times:.0f}" if times < 100.0 else "more than a hundred"
     return f"{often} times {said} as this coil in this kettle should be: another coil, or other water"
+
+
+def _loses(log: str, doubts: Sequence[Doubt]) -> str:
+    """That a kettle loses by itself what none does."""
+    times = _figures("loss", log, doubts).get("times", 1.0)
+    if 1.0 / NO_SUCH_LOSS < times < NO_SUCH_LOSS:
+        return ""
+    much = f"{times:.0f} times" if times > 1.0 else f"a {1.0 / times:.0f}th of"
+    return (
+        f"they ask for a kettle that loses {much} what one loses by itself: water that was shut meanwhile, "
+        "minutes that were left out, or another plan"
+    )
 
 
 def _other_clock(basis: DesignBasis, one: Measured) -> str:

@@ -57,6 +57,13 @@ def posterior(misses: Misses, start: Array) -> Posterior:
     return Posterior(z, cov, r, no_slip(r**2), slopes)
 
 
+def disagreement(misses: Misses, z: Array) -> float:
+    """How badly prior and readings agree there: twice the logarithm that is lost of a density in which
+    readings may be slips, and the squares of deviates; less than there are readings where all is as it
+    should be [-]."""
+    return float(_slips(misses(z[None])[0] ** 2)[0].sum() + z @ z)
+
+
 def differences(misses: Misses, z: Array, step: float) -> tuple[Array, Array]:
     """Misses at z, and their slopes by central differences."""
     steps = step * np.eye(z.size)

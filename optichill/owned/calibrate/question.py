@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import dropwhile
 
 import numpy as np
 
 from optichill.arrays import Array
+from optichill.model.brewhouse import Brewhouse
 from optichill.model.calibration import MeasuredCoil
 from optichill.model.cooldown_log import MEASURED_BY, CooldownLog
 from optichill.owned.calibrate.energy import energy
@@ -17,7 +20,10 @@ from optichill.owned.calibrate.readings import Readings, readings_of, sigma
 from optichill.owned.calibrate.unknowns import START, Unknowns
 from optichill.problem.basis import DesignBasis, basis_of
 from optichill.thermal.batch import Mixing
-from optichill.thermal.priors import PRIORS
+from optichill.thermal.priors import PRIORS, Z_90, Prior
+
+BETWEEN = "between two batches"
+"""Name of the prior of a volume that may be that of the smallest batch, of the largest, or any between."""
 
 AT_ONCE = 60.0
 """A first reading within so many seconds tells how hot the wort was [s]."""
@@ -49,8 +55,10 @@ class Measured:
 
 @dataclass(frozen=True)
 class Question:
-    """Batches, what is unknown of them, and the coils they were brewed with."""
+    """Batches, what is unknown of them, and the coils they were brewed with. house : the brewhouse as it is
+    stated."""
 
+    house: Brewhouse
     batches: tuple[Measured, ...]
     unknowns: Unknowns
     coils: tuple[MeasuredCoil, ...]
@@ -65,7 +73,9 @@ class Question:
             coils += [this] if place == len(coils) else []
             measured.append(_measured(basis, number, place, batch))
         unknowns = Unknowns.of([m.trial for m in measured])
-        return cls(tuple(measured), unknowns, tuple(coils)).sharpened(np.zeros(len(unknowns)))
+        return cls(basis.brewhouse, tuple(measured), unknowns, tuple(coils)).sharpened(
+            np.zeros(len(unknowns))
+        )
 
     def sharpened(self, z: Array) -> Question:
         """The same, with what the clock's steps are worth by the curves at these deviates."""
@@ -74,7 +84,9 @@ class Question:
             at = one.readings.time
             walk = one.trial.walked(self.unknowns.of_batch(one.trial, z[None]))
             slope = np.interp(at, walk.clock, np.gradient(walk.read[0], walk.clock))
-            batches.append(replace(one, sigma=sigma(one.readings, one.batch.log, slope)))
+            sharper = sigma(one.readings, one.batch.log, slope)
+            # What was found out of the tap was found out at other deviates.
+            batches.append(replace(one, sigma=sharper, trial=replace(one.trial)))
         return replace(self, batches=tuple(batches))
 
     def misses(self, z: Array) -> Array:
@@ -94,10 +106,13 @@ def _missed(one: Measured, unknowns: Unknowns, z: Array) -> Array:
 
 
 def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) -> Measured:
-    own = basis_of_log(basis, batch.log)
+    stops = batch.hold is not None and not batch.hold.counted
+    own = basis_of_log(basis, batch.log, stops=stops)
     scenario = own.scenario
     held = any(stage.source is None for stage in scenario.stages)
-    readings = readings_of(batch.log, min(source.coldest for source in scenario.sources), held=held)
+    coldest = min(source.coldest for source in scenario.sources)
+    plain = len(scenario.stages) == 1 and scenario.sources[0].steady
+    readings = readings_of(batch.log, coldest, held=held and not stops, one_water=plain)
     trial = Trial.of(
         number,
         (coil, batch.coil),
@@ -106,7 +121,8 @@ def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) 
         horizon=readings.last,
         place=batch.log.place,
         inlet=_inlet(batch.log, own) is not None,
-        volume=MEASURED_BY[batch.log.volume_by],
+        volume=volume_prior(basis.brewhouse, batch.log),
+        stops=stops,
     )
     drains = not any(source.returns for source in scenario.sources)
     heat = energy(batch.log, trial, readings)
@@ -115,12 +131,19 @@ def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) 
     return Measured(batch, trial, readings, np.ones(readings.time.size), flow, heat)
 
 
-def basis_of_log(basis: DesignBasis, log: CooldownLog) -> DesignBasis:
-    """The brewhouse as it was that day, and nothing learnt yet."""
+def basis_of_log(basis: DesignBasis, log: CooldownLog, *, stops: bool = False) -> DesignBasis:
+    """The brewhouse as it was that day, and nothing learnt yet. stops : the clock stood during hop stands, so
+    that a first reading comes after one that the plan begins with."""
     brewhouse = basis.brewhouse
+    between = batches_between(brewhouse, log)
     if log.volume is not None:
         brewhouse = with_volume(brewhouse, log.volume)
+    elif between is not None:
+        brewhouse = with_volume(brewhouse, math.sqrt(between[0] * between[1]))
     first = _first(log)
+    if stops and first is not None:
+        later = tuple(dropwhile(lambda stage: stage.is_hold, brewhouse.cooling))
+        brewhouse = brewhouse.model_copy(update={"cooling": later})
     if first is not None and abs(first - brewhouse.wort.start_temperature) > OTHER_START:
         started = brewhouse.wort.model_copy(update={"start_temperature": min(first, HOTTEST)})
         brewhouse = brewhouse.model_copy(update={"wort": started})
@@ -129,6 +152,25 @@ def basis_of_log(basis: DesignBasis, log: CooldownLog) -> DesignBasis:
         measured = brewhouse.tap.model_copy(update={"temperature": inlet})
         brewhouse = brewhouse.model_copy(update={"tap": measured})
     return basis_of(brewhouse, basis.stock)
+
+
+def batches_between(brewhouse: Brewhouse, log: CooldownLog) -> tuple[float, float] | None:
+    """Smallest and largest batch [m3] of a brewhouse that states two, where the log does not say which
+    it was."""
+    small, large = brewhouse.wort.smallest_volume, brewhouse.wort.volume
+    return (small, large) if log.volume is None and small < large else None
+
+
+def volume_prior(brewhouse: Brewhouse, log: CooldownLog) -> Prior:
+    """What is known of a batch's volume: as it was measured; anything between the smallest and the largest
+    batch besides, where nobody said which it was."""
+    known, between = PRIORS[MEASURED_BY[log.volume_by]], batches_between(brewhouse, log)
+    if between is None:
+        return known
+    # A standard deviation of what lies evenly between two ends is their distance over the root of twelve.
+    sd = math.hypot(known.sd, math.log(between[1] / between[0]) / math.sqrt(12.0))
+    low, high = (math.exp(by * Z_90 * sd) for by in (-1.0, 1.0))
+    return Prior(BETWEEN, "wort's volume", 1.0, low, high, "", "", "OWN")
 
 
 def mixing_of(log: CooldownLog, usual: Mixing) -> Mixing:

@@ -29,6 +29,14 @@ more readings of it are no more looks."""
 FEWEST = 3
 """Readings without which nothing is fitted: two make a line, and a line has no shape."""
 
+LEAST_BEFORE = 20.0
+"""By so much the wort must have cooled before a pause, for what was read before it to count alone [K]
+(OWN)."""
+
+LONGER, EVEN = 1.5, 1.8
+"""Times as long as those beside it a gap between two readings is, and times as fast as all the others the
+paces beside it may be: a slip makes one of them fast."""
+
 LEAST_FALL = 3.0
 """By so much the wort must have cooled [K]."""
 
@@ -51,7 +59,8 @@ class Readings:
     """time [s] since the water was turned on, as far as that is seen; wort [K]; blocks of a dense log. late :
     by how much the clock was started before the water [s]; shut : when it was turned off again [s], inf
     where it ran to the end; first : what was read first [K]; count : of readings that were taken;
-    pause : between which times [s] of the log's clock it stood still on the way."""
+    pause : between which times [s] of the log's clock it stood still on the way: nobody knows how long water
+    ran from there on, and no reading after its beginning is taken."""
 
     time: Array
     wort: Array
@@ -67,9 +76,9 @@ class Readings:
         return float(self.time[-1])
 
 
-def readings_of(log: CooldownLog, T_water: float, *, held: bool) -> Readings:
+def readings_of(log: CooldownLog, T_water: float, *, held: bool, one_water: bool = False) -> Readings:
     """T_water [K] : of the coldest water of the plan; held : the plan has a pause, so that standing still is
-    part of it."""
+    part of it; one_water : it has no other water, so that a single gap in which wort stands is a pause."""
     good = np.isfinite(log.time) & np.isfinite(log.wort)
     time, wort = log.time[good], log.wort[good]
     if time.size < FEWEST:
@@ -78,8 +87,17 @@ def readings_of(log: CooldownLog, T_water: float, *, held: bool) -> Readings:
     seen = _blocks(time, wort) if time.size > BLOCKS else (time, wort)
     late, shut = (0.0, np.inf) if held else (_late(*seen, T_water), _shut(*seen, T_water))
     pause = None if held else _pause(*seen, T_water, late, shut)
-    some = (time >= late) & (time <= shut)
+    if pause is None and one_water and not held:
+        pause = _gap(*seen, T_water, late, shut)
+    some = (time >= late) & (time <= (shut if pause is None else pause[0]))
     time, wort = time[some] - late, wort[some]
+    if pause is not None and (time.size < FEWEST or np.ptp(wort) < LEAST_BEFORE):
+        between = " to ".join(f"{t / 60.0:.4g}" for t in pause)
+        raise NothingToFit(
+            f"{shown(log.name)}: from minute {between} it hardly cools: the water seems to have been shut, "
+            "and what was read before says too little (allowed: the minutes of the pause taken off those "
+            "that follow, and what was read in it left out)"
+        )
     if time.size < FEWEST or wort.max() - wort.min() < LEAST_FALL:
         raise NothingToFit(
             f"{shown(log.name)}: the wort hardly cools (allowed: {FEWEST} readings or more over at least "
@@ -121,8 +139,13 @@ def _pace(time: Array, wort: Array, T_water: float) -> float:
 
 def _stood_still(time: Array, wort: Array, where: Mask, T_water: float) -> bool:
     """Whether wort was to cool in a stretch and did not."""
+    return _stood_still_at(time, wort, where, T_water, _pace(time, wort, T_water))
+
+
+def _stood_still_at(time: Array, wort: Array, where: Mask, T_water: float, pace: float) -> bool:
+    """The same at a pace [1/s] that is known."""
     t, T = time[where], wort[where]
-    expected = (T[0] - T_water) * -np.expm1(-_pace(time, wort, T_water) * (t[-1] - t[0]))
+    expected = (T[0] - T_water) * -np.expm1(-pace * (t[-1] - t[0]))
     return bool(expected > TELLS and T[0] - T[-1] < SHUT * expected)
 
 
@@ -155,6 +178,25 @@ def _pause(time: Array, wort: Array, T_water: float, late: float, shut: float) -
         if _stood_still(time, wort, flat, T_water) and (longest is None or lasts > longest[1] - longest[0]):
             longest = float(time[i]), float(time[ends - 1])
     return longest
+
+
+def _gap(time: Array, wort: Array, T_water: float, late: float, shut: float) -> tuple[float, float] | None:
+    """From when to when [s] it stood still between two readings that are farther apart than those beside
+    them. Before and after it falls no faster than elsewhere: beside a reading that is a slip it does."""
+    run = (time >= late) & (time <= shut)
+    time, wort = time[run], wort[run]
+    if time.size < FEWEST + 2:
+        return None
+    steps = np.diff(time)
+    pace = -np.diff(np.log(np.maximum(wort - T_water, FLAT))) / steps
+    i = 1 + int(steps[1:-1].argmax())
+    others = float(np.median(np.delete(pace, i)))
+    long = steps[i] > LONGER * max(steps[i - 1], steps[i + 1])
+    even = bool((pace[[i - 1, i + 1]] < EVEN * others).all())
+    pair = np.abs(np.arange(time.size) - i - 0.5) < 1.0
+    if long and even and _stood_still_at(time, wort, pair, T_water, others):
+        return float(time[i]), float(time[i + 1])
+    return None
 
 
 def _unbroken(true: Mask) -> int:

@@ -22,7 +22,7 @@ from optichill.owned.calibrate.unknowns import MASS, START, Unknowns
 from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import flow_prior, tap_prior
 from optichill.thermal.batch import Mixing
-from optichill.thermal.priors import PRIORS
+from optichill.thermal.priors import PRIORS, Prior
 
 WORTH_IT = 0.10
 """Share by which the spread must shrink to be told."""
@@ -71,7 +71,8 @@ class _Known:
 
 
 def tells_more(basis: DesignBasis, question: Question, found: Posterior) -> tuple[Advice, ...]:
-    """Whatever shrinks the spread of a next coil's time by a tenth or more, most first."""
+    """Whatever shrinks the spread of a next coil's time by a tenth or more, most first; where nothing
+    does, what shrinks it most."""
     last = question.batches[-1]
     next_coil = _next(basis, last.trial)
     others = _others(basis, last.trial)
@@ -82,31 +83,31 @@ def tells_more(basis: DesignBasis, question: Question, found: Posterior) -> tupl
     out = [Advice(kind, 1.0 - known.spread(seen) / before, figures) for kind, figures, seen in looks]
     best: dict[str, Advice] = {}
     for advice in sorted(out, key=lambda a: -a.shrinks):
-        if advice.shrinks >= WORTH_IT:
+        if advice.shrinks >= WORTH_IT or not best:
             best.setdefault(advice.kind, advice)
     return tuple(best.values())
 
 
 def _next(basis: DesignBasis, trial: Trial) -> Trial:
     """The next coil on another day, stirred as the brewhouse says."""
-    coil = stretched(trial.coils[1], LARGER)
+    coil = stretched(trial.coils, LARGER)
     return replace(
         trial,
         number=-1,
         coil=-1,
-        coils=(coil, coil, coil),
+        coils=coil,
         scenario=replace(trial.scenario, mixing=basis.scenario.mixing),
         horizon=HORIZON * trial.horizon,
         inlet=False,
-        volume=MASS,
+        volume=PRIORS[MASS],
     )
 
 
 def _others(basis: DesignBasis, trial: Trial) -> list[tuple[str, Trial]]:
     """Batches that could be brewed."""
     mixing, swirl = trial.scenario.mixing, trial.scenario.mixing.swirl
-    another = stretched(trial.coils[1], SMALLER)
-    ways = [("again", mixing, trial.coil, trial.coils), ("another coil", mixing, -2, (another,) * 3)]
+    another = stretched(trial.coils, SMALLER)
+    ways = [("again", mixing, trial.coil, trial.coils), ("another coil", mixing, -2, another)]
     for word in ("steady", "left alone"):
         if Mixing.of(word, swirl) != mixing:
             ways.append((word, Mixing.of(word, swirl), trial.coil, trial.coils))
@@ -140,13 +141,21 @@ def _widened(
         aim = max(T_target, float(walk.mean[:, -1].max()) + ABOVE)
         return np.log(walk.time_to(aim))[:, None]
 
-    return _Known(unknowns, mean, cov, _slopes(unknowns, mean, next_coil, log_time)[0])
+    return _Known(
+        unknowns, mean, cov, _slopes(unknowns, mean, next_coil, log_time, question.batches[-1].trial)[0]
+    )
 
 
 def _slopes(
-    unknowns: Unknowns, mean: Array, trial: Trial, told: Callable[[Walk, dict[str, Array]], Array]
+    unknowns: Unknowns,
+    mean: Array,
+    trial: Trial,
+    told: Callable[[Walk, dict[str, Array]], Array],
+    like: Trial,
 ) -> Array:
-    """Of what is told of a batch, by all unknowns; shape (values, unknowns)."""
+    """Of what is told of a batch, by all unknowns; like : a batch that was fitted; shape (values,
+    unknowns)."""
+    trial = trial.taking(like)
     acts = np.flatnonzero([unknowns.belongs(u, trial) for u in unknowns.all])
     steps = STEP * np.eye(len(unknowns))[acts]
     at = unknowns.of_batch(trial, np.concatenate([mean + steps, mean - steps]))
@@ -168,7 +177,7 @@ def _reading(known: _Known, last: Measured) -> Iterator[_Look]:
     """One more reading of the last batch, at any time."""
     time = np.linspace(0.0, LATER * last.readings.last, LOOKS + 1)[1:]
     trial = replace(last.trial, horizon=LATER * last.trial.horizon)
-    seen = _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE))
+    seen = _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE), last.trial)
     return (
         ("reading", {"time": float(t + last.shift)}, row[None]) for t, row in zip(time, seen, strict=True)
     )
@@ -177,7 +186,7 @@ def _reading(known: _Known, last: Measured) -> Iterator[_Look]:
 def _of_a_batch(known: _Known, trial: Trial, last: Measured) -> Array:
     """Readings of a batch that is yet to be brewed, read as long as the last one."""
     time = np.linspace(0.0, last.readings.last, OF_ANOTHER_BATCH + 1)[1:]
-    return _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE))
+    return _slopes(known.unknowns, known.mean, trial, _read_at(time, NOISE), last.trial)
 
 
 def _checks(basis: DesignBasis, known: _Known, last: Measured) -> Iterator[_Look]:
@@ -185,16 +194,21 @@ def _checks(basis: DesignBasis, known: _Known, last: Measured) -> Iterator[_Look
     places = known.unknowns.places
     house = basis.brewhouse
 
-    def of(key: tuple[str, str, int | None], known_to: str) -> Array:
+    def of(key: tuple[str, str, int | None], prior: Prior, known_to: str) -> Array:
         row = np.zeros((1, len(known.unknowns)))
-        row[0, places[key]] = PRIORS[key[1]].sd / PRIORS[known_to].sd
+        row[0, places[key]] = prior.sd / PRIORS[known_to].sd
         return row
 
-    if last.trial.volume == "eye":
-        yield "stick", {}, of((MASS, "eye", last.trial.number), "weighed")
+    if last.trial.volume.name != "weighed":
+        volume = last.trial.volume
+        yield "stick", {}, of((MASS, volume.name, last.trial.number), volume, "weighed")
     for name, prior, known_to in (
         ("open_flow", flow_prior(house).name, "open_flow"),
         ("tap", tap_prior(house).name, "tap"),
     ):
         if prior != known_to and (name, prior, None) in places:
-            yield "bucket" if name == "open_flow" else "tap", {}, of((name, prior, None), known_to)
+            yield (
+                "bucket" if name == "open_flow" else "tap",
+                {},
+                of((name, prior, None), PRIORS[prior], known_to),
+            )

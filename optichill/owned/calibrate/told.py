@@ -11,7 +11,7 @@ from optichill.model.calibration import TANK, Calibration, is_learnt
 from optichill.owned.calibrate.fit import FittedBatch, Learnt
 from optichill.owned.calibrate.forward import Walk
 from optichill.owned.calibrate.posterior import Posterior
-from optichill.owned.calibrate.question import Measured, Question
+from optichill.owned.calibrate.question import Measured, Question, batches_between
 from optichill.owned.calibrate.unknowns import DAY, MASS, OF_A_BATCH, OWN, START, Unknown
 from optichill.thermal.deviates import COLUMNS
 from optichill.thermal.priors import PRIORS, Z_90
@@ -105,7 +105,7 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
     curves = walk.at(smooth, start)
     fitted = one.readings.wort + found.misses[where] * one.sigma
     used = found.kept[where] > 0.5
-    volume = one.trial.scenario.volume * float(PRIORS[one.trial.volume].at(at[MASS])[0])
+    volume = one.trial.scenario.volume * float(one.trial.share_of_wort(at[MASS])[0])
     return FittedBatch(
         one.batch,
         one.readings.time + one.shift,
@@ -119,6 +119,7 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
         volume,
         one.energy,
         _whole(one, walk),
+        batches_between(question.house, one.batch.log),
     )
 
 

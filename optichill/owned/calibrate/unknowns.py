@@ -73,7 +73,7 @@ class Unknowns:
                     add(column, _prior(trial, column))
             add(TANK, PRIORS[TANK])
             add(OWN, PRIORS[OWN], trial.coil)
-            add(MASS, PRIORS[trial.volume], trial.number)
+            add(MASS, trial.volume, trial.number)
             if trial.priors["speed"] != NOTHING:
                 add(DAY, PRIORS["day"], trial.number)
             add(START, PRIORS["start"], trial.number)

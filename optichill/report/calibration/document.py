@@ -13,7 +13,7 @@ from optichill.owned.calibrate.fit import Fit, FittedBatch, Learnt, MeasuredBatc
 from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibration import words
-from optichill.report.calibration.screen import doubts_of, leaning_lines, learnt_lines
+from optichill.report.calibration.screen import doubts_of, leaning_lines, learnt_lines, remarks
 from optichill.report.design_json import prediction
 
 
@@ -26,7 +26,7 @@ def document(
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
         "demo": inputs.brewhouse.demo,
-        "batches": [_batch(batch) for batch in fit.batches],
+        "batches": [_batch(batch, basis) for batch in fit.batches],
         "learnt": [_learnt(one) for one in fit.learnt],
         "coils": [
             {
@@ -73,14 +73,15 @@ def _measured(batch: MeasuredBatch) -> dict[str, Any]:
     return measured_batches.document((batch.log, batch.coil, batch.coil_name))
 
 
-def _batch(batch: FittedBatch) -> dict[str, Any]:
-    log, energy = batch.batch.log, batch.energy
+def _batch(batch: FittedBatch, basis: DesignBasis) -> dict[str, Any]:
+    log, energy, hold = batch.batch.log, batch.energy, batch.batch.hold
     return {
         "log": log.name,
         "coil": batch.batch.coil_name,
         "thermometer": log.place,
         "readings": int(log.time.size),
-        "remarks": list(log.remarks),
+        "remarks": remarks(batch, basis),
+        "hold": None if hold is None else {"lasts_s": hold.lasts, "counted": hold.counted, "sure": hold.sure},
         "time_s": batch.time.tolist(),
         "measured_K": batch.measured.tolist(),
         "fitted_K": batch.fitted.tolist(),

@@ -27,6 +27,8 @@ from optichill.report.calibration.screen import (
     narrowed,
     not_learnt_line,
     read_line,
+    remarks,
+    stirring_line,
     whole,
 )
 
@@ -43,6 +45,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
         leans=LEANS,
         leaning=[_capital(text) for text in leaning_lines(fit, u)],
         not_learnt=not_learnt_line(fit, basis),
+        stirring=_capital(stirring_line(fit, basis)),
         means=[means_lines(one) for one in means],
         doubts=doubt_lines(fit, basis),
         more=[common.sentence(text) for text in more_lines(fit, u)],
@@ -52,7 +55,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
                 "chart": charts.chart(batch, u),
                 "finding": " ".join([charts.finding(batch, u), *map(common.sentence, whole(batch, u))]),
                 "seen": charts.SEEN[batch.batch.log.place],
-                "remarks": [common.sentence(text) for text in batch.batch.log.remarks],
+                "remarks": [common.sentence(text) for text in remarks(batch, basis)],
                 "readings": charts.readings(batch, u),
             }
             for batch in fit.batches

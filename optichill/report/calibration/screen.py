@@ -19,6 +19,7 @@ from optichill.report import ranges
 from optichill.report import words as common
 from optichill.report.calibrated import QUANTITIES
 from optichill.report.calibration import words
+from optichill.report.otherwise import stirring_word
 from optichill.report.paper import entry
 from optichill.report.tradeoff.details import on_scale
 
@@ -37,8 +38,8 @@ NARROWER, WIDER = 0.9, 1.1
 SAME = 0.03
 """Times that differ by a smaller share are told as the same."""
 
-WORTH = 0.05
-"""A reading that narrows a range by less is not worth the walk (OWN)."""
+WORTH = 0.10
+"""What narrows a range by less is not worth the walk (OWN): as owned.calibrate.tells_more has it."""
 
 
 def screen(
@@ -51,7 +52,7 @@ def screen(
     lean = leaning_lines(fit, u)
     told = [*([LEANS] if lean else []), *(f"  {text}" for text in lean)]
     lines += entry("LEARNT", *learnt_lines(fit, means, u), *told)
-    lines += entry("NOT LEARNT", *filter(None, [not_learnt_line(fit, basis)]))
+    lines += entry("NOT LEARNT", *filter(None, [not_learnt_line(fit, basis), stirring_line(fit, basis)]))
     for one in means:
         lines += entry("TIME", *means_lines(one))
     lines += entry("DOUBT", *doubt_lines(fit, basis))
@@ -76,15 +77,26 @@ def _batches(fit: Fit, basis: DesignBasis) -> list[str]:
     """What was read, and how well it fits; of many batches a line each."""
     u = basis.brewhouse.units
     if len(fit.batches) > IN_FULL:
-        return entry("READ", *(f"{read_line(b, basis)}; {_fits(b, u)}" for b in fit.batches))
+        return entry("READ", *(text for b in fit.batches for text in _in_short(b, basis)))
     lines = []
     for batch in fit.batches:
         lines += entry("READ", *_read(batch, basis)) + entry("FITS", _fits(batch, u), *whole(batch, u))
     return lines
 
 
+def _in_short(batch: FittedBatch, basis: DesignBasis) -> list[str]:
+    """A line of one of many batches, and what was taken as nobody said."""
+    u = basis.brewhouse.units
+    return [f"{read_line(batch, basis)}; {_fits(batch, u)}", *map(common.sentence, words.taken(batch, u))]
+
+
 def _read(batch: FittedBatch, basis: DesignBasis) -> list[str]:
-    return [read_line(batch, basis), *(common.sentence(text) for text in batch.batch.log.remarks)]
+    return [read_line(batch, basis), *map(common.sentence, remarks(batch, basis))]
+
+
+def remarks(batch: FittedBatch, basis: DesignBasis) -> list[str]:
+    """What was read otherwise than it stands, or taken as nobody said."""
+    return [*batch.batch.log.remarks, *words.taken(batch, basis.brewhouse.units)]
 
 
 def whole(batch: FittedBatch, units: str) -> list[str]:
@@ -220,6 +232,15 @@ def not_learnt_line(fit: Fit, basis: DesignBasis) -> str:
     return f"{said}: each for itself as unsure as before"
 
 
+def stirring_line(fit: Fit, basis: DesignBasis) -> str:
+    """That another way to stir is not taught."""
+    house = basis.brewhouse
+    if fit.calibration.priors["speed"] == NOTHING:
+        return "how fast stirring moves wort: none was stirred"
+    how = stirring_word(house.wort, house.units)
+    return f"any way to stir but yours ({how}): as unsure as before"
+
+
 def acts(name: str, basis: DesignBasis) -> bool:
     """Whether something uncertain plays a part in this brewhouse's chill."""
     iced = any(stage.ice for stage in basis.brewhouse.cooling)
@@ -237,6 +258,7 @@ def means_lines(one: Meaning) -> list[str]:
 
 
 def more_lines(fit: Fit, units: str) -> list[str]:
-    """What would tell more, the best first; that nothing would, where it is so."""
-    found = sorted((a for a in fit.tells_more if a.shrinks >= WORTH), key=lambda a: -a.shrinks)
-    return [words.advice(a, units) for a in found[:MOST_MORE]]
+    """What would tell more, the best first; that nothing cheap would, where it is so."""
+    best = sorted(fit.tells_more, key=lambda a: -a.shrinks)
+    found = [words.advice(a, units) for a in best[:MOST_MORE] if a.shrinks >= WORTH]
+    return found or [words.nothing_cheap(best[0] if best else None, units)]

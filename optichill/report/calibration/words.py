@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from optichill.display import FOOT, INCH, US_GALLON, show
-from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Advice, Doubt, Learnt
+from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Advice, Doubt, FittedBatch, HoldRead, Learnt
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibrated import QUANTITIES
 
@@ -25,6 +25,40 @@ def quantity(one: Learnt) -> str:
     """What it is, in plain words, with the coil or the log that it belongs to."""
     said = "stirring as the log has it" if _of_log(one) else QUANTITIES.get(one.name, one.name)
     return said if one.of is None else f"{said} ({one.of})"
+
+
+PLAINLY = {
+    "still": "how readily it gives heat to the tube",
+    "moving": "how readily it gives heat to the tube",
+    "inner": "how readily the tube gives heat to the water",
+    "exchange": "heat down through each square metre for each degree",
+}
+"""What the shortest name does not tell a person who has never met it."""
+
+
+def taken(batch: FittedBatch, units: str) -> list[str]:
+    """What was taken of a batch as nobody said: which volume it had, and whether its times count a hop
+    stand."""
+    said = []
+    if batch.between is not None:
+        low, high = (show(V, "exact_volume", units) for V in batch.between)
+        said.append(
+            f"batches of {low} to {high} are stated, and not which this was: anything between is taken for "
+            "possible; --volume says it, and more is learnt"
+        )
+    if batch.batch.hold is not None:
+        said.append(_hold(batch.batch.hold))
+    return said
+
+
+def _hold(hold: HoldRead) -> str:
+    """How the plan's hop stand was read."""
+    stand = f"the plan has a hop stand of {show(hold.lasts, 'time')}"
+    if not hold.sure:
+        return f"{stand}: these readings fit with its minutes and without them, and are taken with them"
+    if hold.counted:
+        return f"{stand}, and its minutes are in these times: without them no chill fits"
+    return f"{stand}, and its minutes are not in these times: the clock stood, or was started after it"
 
 
 def _of_log(one: Learnt) -> bool:
@@ -61,7 +95,8 @@ def value(one: Learnt, when: tuple[float, float, float], units: str) -> str:
 def learnt(one: Learnt, units: str) -> str:
     """One line of what was learnt, with before and after."""
     (low, _, high), _ = _figures(one, one.before, units)
-    return f"{quantity(one)}: {value(one, one.after, units)} (was {low} to {high})"
+    plainly = f" ({PLAINLY[one.name]})" if one.name in PLAINLY else ""
+    return f"{quantity(one)}{plainly}: {value(one, one.after, units)} (was {low} to {high})"
 
 
 # --- what does not match ------------------------------------------------------------------------------------
@@ -75,11 +110,12 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
         for name in DOUBTS[one.kind]
         if name in kinds
     }
-    volume = show(basis.hot_volume, "exact_volume", basis.brewhouse.units)
     if one.kind == "coil":
-        text = _another_coil(one.figures["slower"], volume)
+        text = _another_coil(one.figures["slower"])
     elif one.kind == "day":
         text = _not_alike(one.figures["apart"])
+    elif one.kind == "loss":
+        text = _loses(one.figures["times"])
     elif one.kind == "energy":
         text = _energy(one.figures["closure"], one.figures["error"])
     else:
@@ -92,7 +128,8 @@ KINDS = {
     "expected": "temperature_difference", "elsewhere": "temperature_difference", "took": "time",
     "least": "time", "began": "temperature", "late": "time", "since": "time", "from": "time",
     "until": "time", "at": "temperature",
-    "inlet": "temperature", "first": "temperature", "read_as": "temperature", "outlet": "temperature",
+    "holds": "exact_volume", "inlet": "temperature", "first": "temperature", "read_as": "temperature",
+    "outlet": "temperature",
     "wort": "temperature",
 }  # fmt: skip
 """How the figures of a doubt are shown."""
@@ -108,8 +145,11 @@ _DOUBTS = {
     "tap": "the water came in at {inlet}, and {told} is stated: the log is believed",
     "late water": "nothing happens for the first {late}: was the water turned on later than minute 0?",
     "water shut": "from {since} on it stays at {at}: was the water shut, or the ice gone?",
-    "pause": "from {from} to {until} it hardly cools: was the water shut meanwhile? The fit knows of no "
-    "pause: take it off the minutes that follow, and leave out what was read in it",
+    "pause": "from {from} to {until} it hardly cools: was the water shut meanwhile? What was read from "
+    "{from} on counts for nothing; to have it count, take the pause off the minutes that follow and leave "
+    "out what was read in it",
+    "brim": "it cools as more wort than the {holds} that the kettle holds would, and {told} are stated: "
+    "another coil, less water, or minutes counted from earlier?",
     "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
     "place": "the fit misses it by {misses}, and only by {elsewhere} with the thermometer elsewhere: did it "
     "hang beside the turns, or near the surface (--thermometer)?",
@@ -117,16 +157,25 @@ _DOUBTS = {
 }
 
 
-def _another_coil(slower: float, volume: str) -> str:
+def _another_coil(slower: float) -> str:
     """Readings came so many times as late as the curve that was thought before."""
     if slower >= 1.0:
         return (
             f"its readings came {slower:.1f} times as late as was thought of this coil: another coil, more "
-            f"wort than {volume}, or less water than stated?"
+            "wort or less water than stated?"
         )
     return (
         f"its readings came {1.0 / slower:.1f} times as early as was thought of this coil: another coil, "
-        f"less wort than {volume}, or minutes counted from later?"
+        "less wort than stated, or minutes counted from later?"
+    )
+
+
+def _loses(times: float) -> str:
+    """The kettle's own loss, against what was thought."""
+    much = f"{times:.1f} times" if times > 1.0 else f"a {1.0 / times:.1f}th of"
+    return (
+        f"only a kettle that loses {much} what was thought by itself explains it: was the flame still on, "
+        "the water shut for a while, or a hop stand's time counted otherwise?"
     )
 
 
@@ -160,6 +209,19 @@ _ADVICE = {
     "bucket": "the flow of the hose by bucket and clock",
     "tap": "a thermometer in the tap's water",
 }
+
+
+def nothing_cheap(best: Advice | None, units: str) -> str:
+    """That no reading and no batch narrows a next coil's range by much; the one that does most."""
+    if best is None or best.shrinks < LEAST_TOLD:
+        return (
+            "nothing cheap: what is left is what no thermometer tells, one coil and one day against another"
+        )
+    return f"nothing cheap would tell much more; most would {advice(best, units)}"
+
+
+LEAST_TOLD = 0.02
+"""Share of a range that is told as a gain at all."""
 
 
 def advice(one: Advice, units: str) -> str:
