@@ -27,7 +27,7 @@ from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.typed import typed
-from optichill.report.warnings import does_not_go_in, ends_inside, in_use
+from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
 from optichill.report.words import sentence
 from optichill.workshop.cautions import in_short
 
@@ -55,7 +55,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     if len(found.helps) > MOST:
         lines += entry("", f"and {len(found.helps) - MOST} more, in --json")
     if found.together is not None:
-        lines += entry("TOGETHER", _together(found.together))
+        lines += entry("TOGETHER", _together(found.together), *hot_outlet(found.together))
     lines += entry("NOT WORTH IT", *_not_worth(found, plan))
     lines += entry("COUNTED", _counted(found))
     lines += entry("FIRST", *(_save_first(found, inputs, plan) if searched else []))
@@ -73,7 +73,7 @@ def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
     p, brewhouse = rating.prediction, found.now.inputs.brewhouse
     u = brewhouse.units
     if p.told.time is None:
-        return [f"{_target(found)} is not reached, {stirring_word(brewhouse.wort, u)}"]
+        return [f"{_target(found.now)} is not reached, {stirring_word(brewhouse.wort, u)}"]
     said = [f"{ranges.time(p)}, {stirring_word(brewhouse.wort, u)}"]
     used = f"water: {ranges.water(p, u)}"
     said.append(f"{used}; ice that melts: {ranges.ice(p, u)}" if p.told.ice > 0.0 else used)
@@ -81,8 +81,8 @@ def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
     return [*said, *filter(None, [*kept, *ranges.borne(p)])]
 
 
-def _target(found: Improvement) -> str:
-    return show(found.now.basis.scenario.T_target, "temperature", found.now.inputs.brewhouse.units)
+def _target(seen: Seen) -> str:
+    return show(seen.basis.scenario.T_target, "temperature", seen.inputs.brewhouse.units)
 
 
 def verdict(found: Improvement) -> str:
@@ -149,7 +149,7 @@ def _as_judged(found: Improvement) -> str:
     if not now.goes_in:
         return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
-        return f"{_target(found)} is not reached"
+        return f"{_target(found.now)} is not reached"
     inside = ["its ends hang in the kettle"] if now.hangs_in else []
     good = show(now.worth.good_time, "minutes")
     time = about(now.told.time)
@@ -187,7 +187,20 @@ def _kept_too_seldom(now: Seen) -> list[str]:
 def _told(n: int, f: Found, found: Improvement, coil: str, inputs: Inputs) -> list[str]:
     """One change: what is done and what it does, what it takes, and its lines."""
     lines = [f"{n}. {_capital(what_to_do(f))}: {_effect(f)}; {_takes(f)}"]
+    lines += [f"   Take care: {said}" for said in hot_outlet(f)]
     return lines + [f"   {whole(line)}" for line in written(f, coil, inputs)]
+
+
+def hot_outlet(f: Found) -> list[str]:
+    """That water leaves hotter than its hose is known to stand, where it does only then, or hotter than
+    now."""
+    now, then = f.now.outlet, f.then.outlet
+    hotter = then >= now + HOTTER or not hose_too_cool(now, f.now.basis)
+    return hose_too_cool(then, f.then.basis) if hotter else []
+
+
+HOTTER = 0.5
+"""By so much hotter than now, water is told to be so [K]."""
 
 
 def _capital(text: str) -> str:
@@ -241,7 +254,7 @@ def _takes(f: Found) -> str:
     else:
         amount = money(seen(abs(f.saves)), currency)
         told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
-        told += _left(f)
+        told += _left(f) + _here_because(f)
     told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks - {"chill_time"})]
     told += _seldom_in_time(f)
     return ", ".join([*told, *_bears_less(f)])
@@ -260,8 +273,19 @@ def _left(f: Found) -> list[str]:
     if f.saves < 0.0 or seen(f.net) == seen(f.saves):
         return []
     if f.net <= 0.0:
-        return ["less than it costs"]
+        return []
     return [f"{money(seen(f.net), f.now.inputs.brewhouse.stock.currency)} of it after its costs"]
+
+
+def _here_because(f: Found) -> list[str]:
+    """Why something that does not pay is told all the same."""
+    if f.net > 0.0 or f.costs == 0.0 and f.saves >= 0.0:
+        return []
+    named = sorted(f.mends - {"target"})
+    why = ["its ends come out of the kettle"] if f.brings_out else []
+    why += [f"{_target(f.then)} is reached"] if "target" in f.mends or f.reaches else []
+    why += [f"{_limits(named, f.now)} kept"] if named else []
+    return [f"costs more than it saves; it is here because then {' and '.join(why)}"]
 
 
 def _bears_less(f: Found) -> list[str]:
@@ -303,13 +327,21 @@ def _lines(edits: Sequence[Edit], coil: str, inputs: Inputs) -> list[str]:
     first = edits[0]
     file, gone = _file(first, coil, inputs), [e.key for e in edits if e.value is None]
     if not first.table:
-        return [f"{file}, in place of each [[{first.key}]] there is:", *first.lines]
+        return [f"{file}, {_in_place_of(first, inputs)}", *first.lines]
     name, _, number = first.table.partition("[")
     place = f"{file} [[{name}]] number {number[:-1]}" if number else f"{file} [{name}]"
     lines = [f"{place} take out {', '.join(gone)}"] if gone else []
     for e in edits:
         lines += [f"{place if n == 0 else ' ' * len(place)} {line}" for n, line in enumerate(e.lines)]
     return lines
+
+
+def _in_place_of(edit: Edit, inputs: Inputs) -> str:
+    """Where blocks go, and which go out for them."""
+    if edit.file != COIL:
+        return f"in place of each [[{edit.key}]] there is:"
+    there = inputs.coil is not None and len(inputs.coil.layers) > 1
+    return "both [[coil.layer]] go out, and in their place stand:" if there else "below all that is there:"
 
 
 def _file(edit: Edit, coil: str, inputs: Inputs) -> str:

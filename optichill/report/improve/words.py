@@ -63,7 +63,10 @@ def _stand(found: Found, told: Any, u: str) -> str:
 
 def _pull(found: Found, told: Any, u: str) -> str:
     was = "they touch now" if told["was"] < TOUCHING else f"{show(told['was'], 'gap', u)} now"
-    said = f"pull its turns open, {show(told['gap'], 'gap', u)} apart ({was}), and lace them there"
+    tall = show(told["tall"], "length", u)
+    said = (
+        f"pull its turns open, {show(told['gap'], 'gap', u)} apart ({was}), and lace them there, {tall} tall"
+    )
     if told["at"] is None:
         return said
     under = words.rough(told["at"] - found.now.coil.outer_diameter / 2.0, u)
