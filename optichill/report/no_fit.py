@@ -16,7 +16,7 @@ from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
-from optichill.report.to_write import to_write
+from optichill.report.to_write import to_write, way_to_write
 from optichill.report.warnings import broken
 from optichill.search.answer import Answer
 from optichill.search.conflicts import Step
@@ -208,7 +208,7 @@ def _too_warm(answer: Answer) -> list[str]:
         text += f" Ways out, with {which} that could be built ({_named(answer.quickest, basis)}):"
     elif basis.brewhouse.cooling[-1].source == "bucket":
         text += " Ice in the bucket, or its water changed more often (refills), would help."
-    return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(ways, 1)))
+    return entry("TOO WARM", text, *numbered_ways(ways, basis))
 
 
 def _named(d: Design, basis: DesignBasis) -> str:
@@ -254,6 +254,12 @@ def ways_text(way: Remedy, units: str) -> str:
         f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
         f"{words.vessel(way.filled, units)} or more"
     )
+
+
+def numbered_ways(ways: Sequence[Remedy], basis: DesignBasis) -> list[str]:
+    """Ways out, each with what it takes in the brewhouse file."""
+    told = [[ways_text(way, basis.brewhouse.units), way_to_write(way, basis)] for way in ways]
+    return [f"{n}. {'; '.join(filter(None, parts))}" for n, parts in enumerate(told, 1)]
 
 
 def _more_ice(way: Remedy, reached: str, units: str) -> str:

@@ -41,10 +41,11 @@ def _light_wall(d_o: float, wall: float) -> list[str]:
 
 
 def of_coil(plan: WorkPlan, rating: QuickRating) -> list[str]:
-    """All warnings about a coil that is looked at: what its build sheet stops at, then what it breaks."""
+    """All warnings about a coil that is looked at: what its build sheet stops at, then what it breaks. What
+    the build would cost and ask is not among them: a coil that is there is paid for and wound."""
     told = {obstacle.name for obstacle in obstacles(plan)}
     lines = tuple(line for line in rating.limits if line.name not in told)
-    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis) + beyond(plan)
+    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis)
 
 
 def beyond(plan: WorkPlan) -> list[str]:
