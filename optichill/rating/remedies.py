@@ -4,7 +4,7 @@ physics."""
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -44,6 +44,10 @@ SHORT_OF_ICE = 0.05
 """Ice that is missing from which on it is told [kg]."""
 DEAR_DEGREE = 0.25
 """A last degree that takes longer than this share of the time before it is left to a fridge (OWN)."""
+LONG_DEGREE = 600.0
+"""Or one kelvin of it longer than this [s] (OWN)."""
+FRIDGE_TAKES = 15.0
+"""Wort further above its target is not left to a fridge: it would warm with all that is in it [K] (OWN)."""
 WEIGHED = {"metric": 0.5, "us": 1.0 * POUND}
 """Steps in which ice is weighed out [kg]."""
 VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
@@ -101,6 +105,15 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     else:
         ways = (*ways, _way("fridge", stop, one)) if on_tap else ()
     return tuple(_told(basis, way, one) for way in ways)
+
+
+LONGEST_WAIT = 3.0 * HOUR
+"""A chill that takes longer is no way out of anything [s] (OWN)."""
+
+
+def that_lead_there(ways: Sequence[Remedy]) -> list[Remedy]:
+    """Of the ways out those that are any."""
+    return [way for way in ways if way.time is not None and way.time <= LONGEST_WAIT]
 
 
 def on_the_tap_alone(basis: DesignBasis) -> Scenario:
@@ -193,6 +206,8 @@ def _as_far_as_it_goes(scenario: Scenario, one: Coils, units: str) -> list[Remed
     )
     # Each degree against the one above it.
     worth_it = np.isfinite(found.time[:-1]) & (found.time[:-1] <= dear * found.time[1:])
+    worth_it &= found.time[:-1] <= found.time[1:] + LONG_DEGREE * step
+    worth_it &= at[:-1] <= scenario.T_target + FRIDGE_TAKES
     from_here = np.flatnonzero(worth_it & (at[:-1] >= begin - HAIR))
     if not from_here.size:
         return []

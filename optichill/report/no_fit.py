@@ -9,7 +9,7 @@ from optichill.display import money, show
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
-from optichill.rating.remedies import Remedy, weighed
+from optichill.rating.remedies import Remedy, that_lead_there, weighed
 from optichill.report import ranges, words
 from optichill.report.another_order import another_order
 from optichill.report.choice import HELPS
@@ -23,7 +23,6 @@ from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.ways_out import OpenedDesign, slow_of
-from optichill.workshop.lifetime import HOUR
 
 
 def nothing_fits(answer: Answer) -> list[str]:
@@ -218,15 +217,6 @@ def _named(d: Design, basis: DesignBasis) -> str:
     )
     missed = " ".join(limits_broken(d, basis))
     return f"{said}; it does not hold {missed.removesuffix('.')}" if missed else said
-
-
-LONGEST_WAIT = 3.0 * HOUR
-"""A chill that takes longer is no way out of anything [s] (OWN)."""
-
-
-def that_lead_there(ways: Sequence[Remedy]) -> list[Remedy]:
-    """Of the ways out those that are any."""
-    return [way for way in ways if way.time is not None and way.time <= LONGEST_WAIT]
 
 
 def ways_text(way: Remedy, units: str) -> str:

@@ -12,8 +12,9 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
+from optichill.rating.remedies import that_lead_there
 from optichill.report import calibrated, ranges, words
-from optichill.report.no_fit import numbered_ways, that_lead_there
+from optichill.report.no_fit import numbered_ways
 from optichill.report.otherwise import about, stirred
 from optichill.report.paper import entry
 from optichill.report.screen import (

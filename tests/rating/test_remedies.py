@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import re
-import shutil
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -13,12 +10,17 @@ import pytest
 import small_stock
 from own_coil import SIZES
 
+import optichill as oc
 from optichill.display import POUND
-from optichill.files.coil_file import coil_text
+from optichill.files.reading import load
 from optichill.model.coil import Coil
+from optichill.problem.basis import design_basis
 from optichill.rating.coil_rating import quick_rating, rate
 from optichill.rating.remedies import BATH_WATER, PRECOOLERS, VESSEL, Remedy
-from optichill.report.no_fit import ways_text
+from optichill.report.advice import advice
+from optichill.report.no_fit import nothing_fits, ways_text
+from optichill.search.designs import as_coil
+from optichill.search.recommend import recommend
 
 WARM = {"metric": ["21 degC", "27 degC"], "us": ["72 degF", "80 degF"]}
 SIZE = r"(\d[\d ./]* (?:mm|cm|in))"
@@ -95,28 +97,43 @@ def test_a_way_out_holds_when_it_is_written_into_the_file(tmp_path: Path, units:
         assert all(line.missing < 0.05 for line in found.stages), said
 
 
+def told_ways(lines: list[str], head: str, end: str) -> list[str]:
+    """The ways out of a screen, each in one line."""
+    text = " ".join(" ".join(lines).split())
+    return re.split(r" \d\. ", text.split(head)[1].split(end)[0])[1:]
+
+
+def reaches(folder: Path, plain: dict[str, Any], coil: Coil, ways: list[str], written: list[str]) -> None:
+    """Each way's lines copied into the file as they stand: the target is reached, in the minutes told."""
+    assert len(ways) == len(written) == 3
+    for n, (way, lines) in enumerate(zip(ways, written, strict=True)):
+        assert lines in way
+        there = small_stock.write(folder / str(n), plain)
+        copied(there / "brewhouse.toml", lines)
+        time, minutes = quick_rating(design_basis(load(there)), coil).prediction.told.time, IN.search(way)
+        assert time is not None and minutes and f"{time / 60.0:.0f}" == minutes[1], (way, time)
+
+
+IN = re.compile(r"in (\d+) min")
+
+
 @pytest.mark.parametrize("units", ["metric", pytest.param("us", marks=pytest.mark.slow)])
-def test_the_lines_that_predict_gives_reach_the_target(
-    optichill: Callable[..., Any], tmp_path: Path, units: str
-) -> None:
-    """Copied off the screen into the file as they stand: the target is reached, in the minutes that are told;
-    and the document gives the same lines."""
-    folder = small_stock.write(tmp_path / "warm", house(units, WARM[units][0]))
-    (tmp_path / "c.toml").write_text(coil_text(Coil(**SIZES), demo=False), encoding="utf-8")
-    done = optichill("predict", folder, "--coil", tmp_path / "c.toml", "--json", tmp_path / "p.json")
-    assert done.status == 3
-    ways = re.split(r"(?:^| )\d\. ", " ".join(done.out.split("WAYS OUT")[1].split("FLOW")[0].split()))[1:]
-    document = json.loads((tmp_path / "p.json").read_text())["ways_out"]
-    assert len(ways) == len(document) == 3
-    for n, (way, kept) in enumerate(zip(ways, document, strict=True)):
-        assert kept["write"] in way
-        there = tmp_path / str(n)
-        shutil.copytree(folder, there)
-        copied(there / "brewhouse.toml", kept["write"])
-        again = optichill("predict", there, "--coil", tmp_path / "c.toml")
-        minutes = re.search(r"in (\d+) min", way)
-        told = re.search(r"TIME +\d+ to \d+ min, most likely (\d+)", again.out)
-        assert again.status == 0 and minutes and told and told[1] == minutes[1], (way, again.out)
+def test_the_lines_that_predict_gives_reach_the_target(tmp_path: Path, units: str) -> None:
+    plain, coil = house(units, WARM[units][0]), Coil(**SIZES)
+    kettle = oc.read(small_stock.write(tmp_path / "warm", plain))
+    found = oc.rate(coil, kettle)
+    written = [way["write"] for way in found.to_dict()["ways_out"]]
+    reaches(tmp_path, plain, coil, told_ways(found.lines(), "WAYS OUT", "FLOW"), written)
+
+
+@pytest.mark.slow
+def test_the_lines_that_recommend_gives_reach_the_target(tmp_path: Path) -> None:
+    plain = house("metric", WARM["metric"][0])
+    answer = recommend(design_basis(load(small_stock.write(tmp_path / "warm", plain))))
+    told = [a for a in advice(answer) if a["kind"].startswith("too warm")]
+    assert answer.quickest is not None
+    ways = told_ways([*nothing_fits(answer), "THE END"], "TOO WARM", "THE END")
+    reaches(tmp_path, plain, as_coil(answer.quickest), ways, [a["change"]["write"] for a in told])
 
 
 def copied(file: Path, lines: str) -> None:
@@ -127,10 +144,9 @@ def copied(file: Path, lines: str) -> None:
         pairs = re.findall(r'(\w+ = (?:"[^"]*"|[\w.]+))', told)
         head = re.search(r"\[+[\w.]+\]+", table)
         assert head and pairs, part
-        text = re.sub(rf"(?m)^{pairs[0].split()[0]} = .*\n", "", text)
+        text = re.sub(r"(?m)^target_temperature = .*\n", "", text) if head[0] == "[wort]" else text
         new = "\n".join([head[0], *pairs]) + "\n"
-        there = head[0] == "[wort]"
-        text = text.replace("[wort]\n", new, 1) if there else f"{text}\n{new}"
+        text = text.replace("[wort]\n", new, 1) if head[0] == "[wort]" else f"{text}\n{new}"
     file.write_text(text, encoding="utf-8")
 
 

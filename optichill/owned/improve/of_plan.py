@@ -21,8 +21,9 @@ from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.rating.hours import worked_out
 from optichill.rating.prediction import FINE
-from optichill.rating.remedies import Remedy, more_ice, vessel_of, warm_tap_remedies
+from optichill.rating.remedies import Remedy, more_ice, that_lead_there, vessel_of, warm_tap_remedies
 from optichill.thermal.sources import ICE_DENSITY, ICE_LUMPS, SMALL_CUBE
+from optichill.units import parse
 
 WEIGHED = {"metric": 0.5, "us": POUND}
 """Ice as it is weighed out [kg]."""
@@ -144,6 +145,7 @@ def _with_ice(now: Seen, place: int, mass: float) -> Change:
     """So much ice in all in a stage, in a vessel that holds it."""
     stage, units = _stages(now)[place], now.inputs.brewhouse.units
     written = changes.ice(mass, units)
+    mass = parse(written, "mass")  # what is told is what is written
     edits = [_of_stage(place, "ice", written)]
     coil = 0.0 if stage.precooler is None else stage.precooler.turns_volume
     filled = (stage.water or 0.0) + mass / ICE_DENSITY + coil
@@ -177,9 +179,8 @@ def of_the_cold(now: Seen) -> list[Ways]:
     tap, a fridge."""
     if now.physical.parallel:
         return []
-    found = (
-        _remedied(now, way) for way in warm_tap_remedies(now.basis, now.physical) if way.time is not None
-    )
+    ways = that_lead_there(warm_tap_remedies(now.basis, now.physical))
+    found = (_remedied(now, way) for way in ways)
     return [[change] for change in found if change is not None]
 
 

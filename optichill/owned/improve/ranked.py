@@ -161,7 +161,7 @@ class Found:
             return self.then.goes_in
         if self.wears_out and not self.reaches:
             return False
-        if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0:
+        if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0 and not self.brings_out:
             return False  # it takes too long already
         return (
             self.reaches

@@ -47,7 +47,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += entry("AS IT IS", *_as_it_is(found, rating))
-    ends = ends_inside(plan)
+    ends = ends_inside(plan) if found.now.hangs_in else []  # by less no tape tells
     lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating), basis)))
     lines += ["", *entry("IN SHORT", verdict(found)), ""]
     told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
@@ -252,9 +252,9 @@ def _takes(f: Found) -> str:
     if f.change.kind in GIVES_UP:
         told[-1] = "for nothing, but the last degrees are left to do"
     else:
-        amount = money(seen(abs(f.saves)), currency)
-        told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
-        told += _left(f) + _here_because(f)
+        amount = f"about {money(seen(abs(f.saves)), currency)} over {batches(worth)}"
+        told += [f"saves {amount}"] if f.saves >= 0.0 else []
+        told += _left(f) + _here_because(f, amount)
     told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks - {"chill_time"})]
     told += _seldom_in_time(f)
     return ", ".join([*told, *_bears_less(f)])
@@ -277,15 +277,17 @@ def _left(f: Found) -> list[str]:
     return [f"{money(seen(f.net), f.now.inputs.brewhouse.stock.currency)} of it after its costs"]
 
 
-def _here_because(f: Found) -> list[str]:
-    """Why something that does not pay is told all the same."""
+def _here_because(f: Found, amount: str) -> list[str]:
+    """Why something that does not pay is told all the same; amount : that it saves, or costs over its
+    life."""
     if f.net > 0.0 or f.costs == 0.0 and f.saves >= 0.0:
         return []
     named = sorted(f.mends - {"target"})
     why = ["its ends come out of the kettle"] if f.brings_out else []
     why += [f"{_target(f.then)} is reached"] if "target" in f.mends or f.reaches else []
     why += [f"{_limits(named, f.now)} kept"] if named else []
-    return [f"costs more than it saves; it is here because then {' and '.join(why)}"]
+    dear = "" if f.saves >= 0.0 else f" ({amount})"
+    return [f"costs more than it saves{dear}; it is here because then {' and '.join(why)}"]
 
 
 def _bears_less(f: Found) -> list[str]:
@@ -300,7 +302,8 @@ def _bears_less(f: Found) -> list[str]:
 
 def _price(f: Found) -> str:
     currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
-    said = "for nothing" if f.costs == 0.0 else ""
+    nothing = "for the ice alone" if f.bagged else "for nothing"
+    said = nothing if f.costs == 0.0 else ""
     if f.change.buys is None:
         said = f"at a price of no list of yours (taken as {money(seen(f.bought), currency)})"
     elif f.change.buys > 0.0:
