@@ -141,9 +141,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
         closest_after=after,
         end=end,
         scalding=_scalding(one, scenario, run),
-        warm_tap_remedies=warm_tap_remedies(basis, one)
-        if told.chill_time is None and not one.parallel
-        else (),
+        warm_tap_remedies=warm_tap_remedies(basis, one) if told.chill_time is None else (),
     )
 
 

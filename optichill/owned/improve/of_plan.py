@@ -177,8 +177,6 @@ def _less_ice(now: Seen) -> Ways:
 def of_the_cold(now: Seen) -> list[Ways]:
     """What brings the wort to its target where the plan does not, or hardly: more of its ice, ice behind the
     tap, a fridge."""
-    if now.physical.parallel:
-        return []
     ways = that_lead_there(warm_tap_remedies(now.basis, now.physical))
     found = (_remedied(now, way) for way in ways)
     return [[change] for change in found if change is not None]

@@ -36,6 +36,7 @@ AS_GOOD, AS_QUICK = 0.3, 20.0
 MOST_TOGETHER = 3
 """Changes that are worked out together at most: nobody begins with more."""
 
+ANOTHER = "another coil"
 GIVES_UP = ("stop",)
 """Kinds that leave something of the chill undone."""
 
@@ -172,14 +173,15 @@ class Found:
         )
 
     @property
-    def order(self) -> tuple[bool, bool, bool, float]:
-        """What brings its ends out of the kettle first, then what makes the target reachable; then by what it
-        saves for what it costs, the free ones as if they cost a minute a batch; what gives something up
-        last."""
+    def order(self) -> tuple[bool, bool, bool, bool, float]:
+        """What brings its ends out of the kettle first, the coil that is there before another; then what
+        makes the target reachable; then by what it saves for what it costs, the free ones as if they cost a
+        minute a batch; what gives something up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
         if self.brings_out:  # it has to be done: the one that leaves most
             by = self.net
-        return self.change.kind in GIVES_UP, not self.brings_out, not self.reaches, -by
+        another = self.brings_out and self.change.kind == ANOTHER
+        return self.change.kind in GIVES_UP, not self.brings_out, another, not self.reaches, -by
 
 
 TINY = 1e-9
@@ -234,9 +236,15 @@ def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:
     other = another_coil(now, tell)
     if other is not None:
         found.append(Found(now, *other))
-    helps = sorted((f for f in found if f.helps), key=lambda f: f.order)
-    rest = [f for f in found if not f.helps]
+    helps = sorted((f for f in found if f.helps and not _needless(f, found)), key=lambda f: f.order)
+    rest = [f for f in found if not any(f is told for told in helps)]
     return Improvement(now, tuple(helps), tuple(rest), _together(now, helps))
+
+
+def _needless(f: Found, found: Sequence[Found]) -> bool:
+    """Another coil that does not pay, where the ends of this one can be brought out."""
+    kept = any(other.brings_out and other.helps for other in found if other is not f)
+    return f.change.kind == ANOTHER and f.brings_out and not f.mends and f.net <= 0.0 and kept
 
 
 def _all_ways(now: Seen) -> list[Ways]:

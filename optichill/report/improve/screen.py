@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
-from itertools import groupby
-from pathlib import Path
 
 from optichill.display import money, seen, show
-from optichill.errors import shown
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.files.reading import Inputs, is_packaged
-from optichill.owned.improve.changes import COIL, Edit
+from optichill.files.reading import Inputs
+from optichill.owned.improve.changes import COIL
 from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
 from optichill.owned.improve.seen import Seen
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
+from optichill.report.improve.lines import saving, written
 from optichill.report.improve.words import called, what_to_do
 from optichill.report.lifetime import batches, hour
 from optichill.report.otherwise import about, stirring_word
@@ -26,7 +23,6 @@ from optichill.report.paper import entry, whole
 from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
-from optichill.report.typed import typed
 from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
 from optichill.report.words import sentence
 from optichill.workshop.cautions import in_short
@@ -237,9 +233,9 @@ def _less(gain: float) -> str:
 def _time(f: Found) -> str:
     """The time, as a difference where there is one that a person notices."""
     then, now = about(f.then.told.time), about(f.now.told.time)
-    return (
-        f"{then} instead of {now.removesuffix(' min')}" if abs(f.seconds or 0.0) >= 30.0 else f"{then} as now"
-    )
+    if abs(f.seconds or 0.0) < HALF_MINUTE or then == now:
+        return f"{then} as now"
+    return f"{then} instead of {now.removesuffix(' min')}"
 
 
 def _takes(f: Found) -> str:
@@ -277,17 +273,22 @@ def _left(f: Found) -> list[str]:
     return [f"{money(seen(f.net), f.now.inputs.brewhouse.stock.currency)} of it after its costs"]
 
 
-def _here_because(f: Found, amount: str) -> list[str]:
-    """Why something that does not pay is told all the same; amount : that it saves, or costs over its
-    life."""
+def why_here(f: Found) -> str:
+    """Why something that does not pay is told all the same; empty where it pays."""
     if f.net > 0.0 or f.costs == 0.0 and f.saves >= 0.0:
-        return []
+        return ""
     named = sorted(f.mends - {"target"})
     why = ["its ends come out of the kettle"] if f.brings_out else []
     why += [f"{_target(f.then)} is reached"] if "target" in f.mends or f.reaches else []
     why += [f"{_limits(named, f.now)} kept"] if named else []
+    return f"it is here because then {' and '.join(why)}" if why else ""
+
+
+def _here_because(f: Found, amount: str) -> list[str]:
+    """The same as a screen says it; amount : that it saves, or costs over its life."""
+    why = why_here(f)
     dear = "" if f.saves >= 0.0 else f" ({amount})"
-    return [f"costs more than it saves{dear}; it is here because then {' and '.join(why)}"]
+    return [f"costs more than it saves{dear}; {why}"] if why else []
 
 
 def _bears_less(f: Found) -> list[str]:
@@ -315,44 +316,6 @@ def _price(f: Found) -> str:
     if said and spoilt >= 1.0:
         said += f", {money(spoilt, currency)} more for the roll that may be spoilt"
     return said
-
-
-def written(f: Found, coil: str, inputs: Inputs) -> list[str]:
-    """The lines that make it so, or the command."""
-    if f.change.kind == "another coil":
-        return [_saving(inputs, f.change.told["design"].id)]
-    tables = groupby(f.change.edits, lambda e: (e.file, e.table))
-    return [line for _, edits in tables for line in _lines(list(edits), coil, inputs)]
-
-
-def _lines(edits: Sequence[Edit], coil: str, inputs: Inputs) -> list[str]:
-    """Of one table: what goes, and what is written."""
-    first = edits[0]
-    file, gone = _file(first, coil, inputs), [e.key for e in edits if e.value is None]
-    if not first.table:
-        return [f"{file}, {_in_place_of(first, inputs)}", *first.lines]
-    name, _, number = first.table.partition("[")
-    place = f"{file} [[{name}]] number {number[:-1]}" if number else f"{file} [{name}]"
-    lines = [f"{place} take out {', '.join(gone)}"] if gone else []
-    for e in edits:
-        lines += [f"{place if n == 0 else ' ' * len(place)} {line}" for n, line in enumerate(e.lines)]
-    return lines
-
-
-def _in_place_of(edit: Edit, inputs: Inputs) -> str:
-    """Where blocks go, and which go out for them."""
-    if edit.file != COIL:
-        return f"in place of each [[{edit.key}]] there is:"
-    there = inputs.coil is not None and len(inputs.coil.layers) > 1
-    return "both [[coil.layer]] go out, and in their place stand:" if there else "below all that is there:"
-
-
-def _file(edit: Edit, coil: str, inputs: Inputs) -> str:
-    """The file's name, without its folder."""
-    if edit.file == COIL:
-        return shown(Path(coil).name)
-    path = inputs.brewhouse.path
-    return "brewhouse" if path is None else shown(path.name)
 
 
 def _together(f: Found) -> str:
@@ -413,18 +376,7 @@ def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan) -> list[str]
     """Of a coil that has no file yet: the command that writes it."""
     if not any(e.file == COIL for f in found.helps[:MOST] for e in f.change.edits):
         return []
-    return [f"Keep the coil in a file: {whole(_saving(inputs, plan.coil_id))}"]
-
-
-def _saving(inputs: Inputs, coil_id: str) -> str:
-    """The command that writes the file of an id."""
-    path = inputs.brewhouse.path
-    given = None if path is None or is_packaged(path) else path
-    return typed("recommend", given, "--save-coil", NO_FILE, "--coil", coil_id)
-
-
-NO_FILE = "coil.toml"
-"""What a coil that is found is kept in."""
+    return [f"Keep the coil in a file: {whole(saving(inputs, plan.coil_id))}"]
 
 
 def _with_a_pump(found: Improvement) -> list[str]:
