@@ -31,6 +31,7 @@ from optichill.search.designs import Design, as_coil, designs
 from optichill.search.enumeration import Tell
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import search_space
+from optichill.units import parse
 from optichill.workshop import difficulty
 from optichill.workshop.cost import Bill
 from optichill.workshop.fittings import ARMS, PUSHED, TEES, Hoses
@@ -64,7 +65,9 @@ def _second(now: Seen, layout: str) -> Change | None:
         difficulty=_how_hard(now, setups, D),
         roll=tube.price or 0.0,
     )
-    told = {"joined": LAID[layout], "tube": tube, "across": D + coil.outer_diameter, "turns": coil.turns}
+    across = parse(length(D, now.inputs.brewhouse.units), "length") + coil.outer_diameter
+    told = {"joined": LAID[layout], "tube": tube, "across": across, "turns": coil.turns}
+    told["winding"] = winding
     return Change("second coil", tuple(_both(now, layout, D)), told, *_bought(life, now))
 
 

@@ -35,7 +35,9 @@ STEP = {"metric": 0.001, "us": INCH / 16.0}
 def of_the_place(now: Seen) -> list[Ways]:
     """All that there is to do about how it stands."""
     low, high = heights(now)
-    moved = [h for h in (low, high) if abs(h - now.coil.lowest_turn_height) >= SEEN]
+    out = now.coil.lowest_turn_height + max(now.ends_short)
+    places = (out,) if now.hangs_in and low <= out <= high else (low, high)  # so high that its ends come out
+    moved = [h for h in places if abs(h - now.coil.lowest_turn_height) >= SEEN]
     return [
         [_stood(now, h) for h in moved if _reaches_out(now, h)],
         _opened(now, low),
@@ -62,7 +64,7 @@ def _highest(now: Seen, shape: placement.Shape) -> float:
 
 def _stood(now: Seen, height: float) -> Change:
     """At another height; one that lay on the floor gets feet."""
-    up = height < now.coil.lowest_turn_height
+    up = now.hangs_in or height < now.coil.lowest_turn_height  # to the side that keeps what it is for
     edits, at = _lines_of(now, height, now.coil.height - now.coil.outer_diameter, up=up)
     if now.rests == "floor" and now.coil.standing.asked:
         edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))

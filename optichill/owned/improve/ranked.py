@@ -242,9 +242,13 @@ def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:
 
 
 def _needless(f: Found, found: Sequence[Found]) -> bool:
-    """Another coil that does not pay, where the ends of this one can be brought out."""
-    kept = any(other.brings_out and other.helps for other in found if other is not f)
-    return f.change.kind == ANOTHER and f.brings_out and not f.mends and f.net <= 0.0 and kept
+    """What brings the ends out and does not pay, where something else brings them out for less; of the coil
+    that is there, before another."""
+    if not f.brings_out or f.mends or f.net > 0.0:
+        return False
+    others = [o for o in found if o is not f and o.brings_out and o.helps]
+    another = f.change.kind == ANOTHER
+    return any((another or o.net > f.net) and (o.change.kind != ANOTHER or another) for o in others)
 
 
 def _all_ways(now: Seen) -> list[Ways]:
