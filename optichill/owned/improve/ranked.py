@@ -236,12 +236,12 @@ def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:
     other = another_coil(now, tell)
     if other is not None:
         found.append(Found(now, *other))
-    helps = sorted((f for f in found if f.helps and not _needless(f, found)), key=lambda f: f.order)
+    helps = sorted((f for f in found if f.helps and not needless(f, found)), key=lambda f: f.order)
     rest = [f for f in found if not any(f is told for told in helps)]
     return Improvement(now, tuple(helps), tuple(rest), _together(now, helps))
 
 
-def _needless(f: Found, found: Sequence[Found]) -> bool:
+def needless(f: Found, found: Sequence[Found]) -> bool:
     """What brings the ends out and does not pay, where something else brings them out for less; of the coil
     that is there, before another."""
     if not f.brings_out or f.mends or f.net > 0.0:
