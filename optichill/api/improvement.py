@@ -16,6 +16,7 @@ from optichill.owned.improve import ranked as owned
 from optichill.report import jsonout, notebook
 from optichill.report.improve import document as improve_json
 from optichill.report.improve import screen as report
+from optichill.report.improve.lines import NO_FILE
 from optichill.report.paper import WIDTH, folded
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
@@ -126,4 +127,4 @@ def improve(coil: Any, problem: Problem, tell: Tell | None = None) -> Improvemen
     file = str(coil) if isinstance(coil, str | os.PathLike) else "coil"
     with told_where(inputs):
         found = owned.improve(inputs, tell)
-    return Improvement(inputs, found, report.NO_FILE if searched else file, searched)
+    return Improvement(inputs, found, NO_FILE if searched else file, searched)

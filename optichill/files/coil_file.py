@@ -21,10 +21,24 @@ class CoilFile(Frozen):
 DEMO_BANNER = "EXAMPLE KETTLE, NOT YOURS"
 
 
+ASIDE = 1.37e-6
+"""By so much the hundredths of a millimetre are cut aside of where drawn sizes stand [m]: a last digit more
+or less in a file then makes no other id."""
+DRAWN = 1e-7
+"""A size so near to a whole ten-thousandth of a millimetre was drawn there, in millimetres or inches [mm]."""
+
+
 def coil_text(
-    coil: Coil, *, demo: bool, brewhouse: str = "", units: str = "metric", remarks: Sequence[str] = ()
+    coil: Coil,
+    *,
+    demo: bool,
+    brewhouse: str = "",
+    units: str = "metric",
+    remarks: Sequence[str] = (),
+    exact: bool = False,
 ) -> str:
-    """The coil as a file that a person can edit and every command reads.
+    """The coil as a file that a person can edit and every command reads. Sizes that follow from a form, a
+    bend or a level stand to a hundredth of a millimetre, of which an id is made, so it stays the same.
 
     Parameters
     ----------
@@ -33,7 +47,15 @@ def coil_text(
     brewhouse : name of the kettle it was made for, for the comment.
     units : "us" adds the sizes in inches as comments.
     remarks : more comments, a line each.
+    exact : True writes ten digits, for a file that no person edits.
     """
+
+    def size(key: str, metres: float, remark: str = "") -> str:
+        inches = f"{metres / 0.0254:.3f} in" if units == "us" else ""
+        remarks = "; ".join(text for text in (inches, remark) if text)
+        mm = f"{metres * 1e3:.10g}" if exact else as_drawn(metres)
+        return f'{key} = "{mm} mm"' + (f"  # {remarks}" if remarks else "")
+
     lines = [f"# {DEMO_BANNER}: sizes and prices are invented."] if demo else []
     lines += [f"# A coil for {brewhouse}." if brewhouse else "# A coil."]
     lines += [f"# {printable(remark)}" for remark in remarks]
@@ -44,28 +66,28 @@ def coil_text(
     ]
     lines += [f'{key} = "{value}"' for key, value in _identity(coil)]
     if len(coil.layers) == 1:
-        lines += [_size("mean_diameter", coil.mean_diameter, units), _size("pitch", coil.pitch, units)]
+        lines += [size("mean_diameter", coil.mean_diameter), size("pitch", coil.pitch)]
         lines += [f"turns = {coil.turns:.10g}"]
     lines += _stands(coil)
     lines += [
-        _size("lowest_turn_height", coil.lowest_turn_height, units, "kettle floor to the tube's centre"),
-        _size("riser_length_in", coil.riser_length_in, units, "without trim"),
-        _size("riser_length_out", coil.riser_length_out, units, "without trim"),
+        size("lowest_turn_height", coil.lowest_turn_height, "kettle floor to the tube's centre"),
+        size("riser_length_in", coil.riser_length_in, "without trim"),
+        size("riser_length_out", coil.riser_length_out, "without trim"),
     ]
     if coil.riser_bend_radius is not None:
-        lines += [_size("riser_bend_radius", coil.riser_bend_radius, units)]
+        lines += [size("riser_bend_radius", coil.riser_bend_radius)]
     lines += [
-        _size("outer_diameter", coil.outer_diameter, units),
-        _size("wall", coil.wall, units),
+        size("outer_diameter", coil.outer_diameter),
+        size("wall", coil.wall),
     ]
     if coil.bought_length is not None:
-        lines += [_size("bought_length", coil.bought_length, units, "the whole tube, as measured")]
+        lines += [size("bought_length", coil.bought_length, "the whole tube, as measured")]
     if coil.flow is not None:
-        lines += [f'flow = "{coil.flow * 6e4:.10g} L/min"']
+        lines += [f'flow = "{coil.flow * 6e4 if exact else round(coil.flow * 6e4, 3):.10g} L/min"']
     if len(coil.layers) > 1:
         for layer in coil.layers:
-            lines += ["", "[[coil.layer]]", _size("mean_diameter", layer.mean_diameter, units)]
-            lines += [_size("pitch", layer.pitch, units), f"turns = {layer.turns:.10g}"]
+            lines += ["", "[[coil.layer]]", size("mean_diameter", layer.mean_diameter)]
+            lines += [size("pitch", layer.pitch), f"turns = {layer.turns:.10g}"]
             lines += [f'form_id = "{_quoted(layer.form_id)}"'] if layer.form_id is not None else []
     return "\n".join(lines) + "\n"
 
@@ -97,7 +119,15 @@ def _quoted(text: str) -> str:
     return text.replace("\\", "\\\\").replace('"', '\\"')
 
 
-def _size(key: str, metres: float, units: str, remark: str = "") -> str:
-    inches = f"{metres / 0.0254:.3f} in" if units == "us" else ""
-    remarks = "; ".join(text for text in (inches, remark) if text)
-    return f'{key} = "{metres * 1e3:.10g} mm"' + (f"  # {remarks}" if remarks else "")
+def as_drawn(metres: float) -> str:
+    """A size in millimetres as a person can read it: as it was drawn, else to the hundredth by which an id
+    is made.
+
+    Examples
+    --------
+    >>> as_drawn(0.009525), as_drawn(0.2475371786), as_drawn(0.0297625), as_drawn(0.3)
+    ('9.525', '247.54', '29.7625', '300')
+    """
+    drawn = round(metres * 1e3, 4)
+    near = abs(metres * 1e3 - drawn) <= DRAWN
+    return f"{drawn if near else round((metres + ASIDE) * 1e3, 2):.10g}"

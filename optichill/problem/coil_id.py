@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 
+from optichill.files.coil_file import ASIDE
 from optichill.layouts import LAYOUTS
 from optichill.problem.riser_tools import RiserTool
 
@@ -21,10 +22,6 @@ LENGTH = 8
 
 LEAST = 4
 """Signs of its beginning that may stand for it, where no other coil begins so."""
-
-ASIDE = 1.37e-6
-"""By so much the hundredths of a millimetre are cut aside of where drawn sizes stand [m]: a last digit more
-or less in a file then makes no other id."""
 
 
 def coil_id(

@@ -141,9 +141,7 @@ def rate(basis: DesignBasis, coil: Coil) -> Rating:
         closest_after=after,
         end=end,
         scalding=_scalding(one, scenario, run),
-        warm_tap_remedies=warm_tap_remedies(basis, one)
-        if told.chill_time is None and not one.parallel
-        else (),
+        warm_tap_remedies=warm_tap_remedies(basis, one) if told.chill_time is None else (),
     )
 
 
@@ -169,7 +167,12 @@ def standing_checks(basis: DesignBasis, coil: Coil, shape: Shape, placement: Pla
     checks = fit_checks(basis, shape, placement)
     if coil.riser_bend_radius is None:
         checks.drop("riser_gap", "riser_height")  # risers that exist are where they are
+    checks.forgive(AS_WRITTEN)
     return checks
+
+
+AS_WRITTEN = 1e-5
+"""A coil file has hundredths of a millimetre: by less no room is too small [m]."""
 
 
 def _glance(basis: DesignBasis, coil: Coil) -> tuple[QuickRating, Coils, Scenario]:

@@ -283,7 +283,8 @@ def known(value: float | np.floating) -> float | None:
 
 
 def limit_lines(checks: Checks) -> list[tuple[LimitLine, ...]]:
-    """The limits of each design, in the order of LIMITS; those without any meaning for it are left out."""
+    """The limits of each design, in the order of LIMITS; those without any meaning for it, and rooms that
+    nobody asks for, are left out."""
     columns = [
         (name, check.value, np.broadcast_to(check.bound, checks.shape), check.margin, ~check.broken)
         for name, check in ((name, checks.rows[name]) for name in checks.names)
@@ -292,7 +293,12 @@ def limit_lines(checks: Checks) -> list[tuple[LimitLine, ...]]:
         tuple(
             LimitLine(name, float(value[i]), float(bound[i]), float(margin[i]), bool(holds[i]))
             for name, value, bound, margin, holds in columns
-            if not (np.isinf(value[i]) and holds[i])
+            if not (np.isinf(value[i]) and holds[i]) and not _off(name, float(bound[i]))
         )
         for i in range(checks.shape[0])
     ]
+
+
+def _off(name: str, bound: float) -> bool:
+    """Whether a room may be less than nothing: then none is asked for."""
+    return LIMITS[name].at_least and bound < 0.0

@@ -4,19 +4,23 @@ physics."""
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from optichill.display import INCH, POUND, US_GALLON
 from optichill.model.coil import Coil
+from optichill.model.cooling import CoolingStage
 from optichill.model.fields import KELVIN
 from optichill.problem.basis import DesignBasis, precooler, pump_supply
+from optichill.problem.draws import Draws
 from optichill.properties import water
 from optichill.rating.change_over import candidates
 from optichill.rating.hours import worked_out
-from optichill.rating.prediction import FINE, MoreIce, known
+from optichill.rating.likely import samples
+from optichill.rating.prediction import FINE, MoreIce, Told, known
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils
@@ -40,8 +44,14 @@ SHORT_OF_ICE = 0.05
 """Ice that is missing from which on it is told [kg]."""
 DEAR_DEGREE = 0.25
 """A last degree that takes longer than this share of the time before it is left to a fridge (OWN)."""
+LONG_DEGREE = 600.0
+"""Or one kelvin of it longer than this [s] (OWN)."""
+FRIDGE_TAKES = 15.0
+"""Wort further above its target is not left to a fridge: it would warm with all that is in it [K] (OWN)."""
 WEIGHED = {"metric": 0.5, "us": 1.0 * POUND}
 """Steps in which ice is weighed out [kg]."""
+VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
+"""Steps in which a vessel's size is told [m3]."""
 PRECOOLERS = {
     "metric": Coil(
         material="copper", outer_diameter=0.010, wall=0.001, mean_diameter=0.20, pitch=0.012, turns=12.0,
@@ -57,10 +67,10 @@ PRECOOLERS = {
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way out: time [s], None where it does not lead to the target; ice to put in [kg], of which `had`
-    is in the plan; temperature [K] it ends at. change : wort temperature [K] where ice takes over from the
-    tap; water : in the bath at the start [m3]; pump : its pump_id; precooler : the coil in the ice; least :
-    what no coil could beat there [s]; each None where there is none or it was not asked."""
+    """One way out: time [s] most likely, None where it does not lead to the target; ice to put in [kg], of
+    which `had` is in the plan; temperature [K] it ends at. change : wort temperature [K] where ice takes over
+    from the tap; water : in the bath at the start [m3]; pump : its pump_id; precooler : the coil in the ice;
+    least : what no coil could beat there [s]; each None where there is none or it was not asked."""
 
     kind: str
     time: float | None
@@ -91,8 +101,19 @@ def warm_tap_remedies(basis: DesignBasis, some: Coils) -> tuple[Remedy, ...]:
     enough = None if iced is None else _enough_ice(basis, scenario, one)
     ways = (enough,) if enough is not None else _iced_tap(basis, one) if on_tap else ()
     if iced is not None:
-        return (*ways, *_as_far_as_it_goes(scenario, one, units))
-    return (*ways, _way("fridge", stop, one)) if on_tap else ()
+        ways = (*ways, *_as_far_as_it_goes(scenario, one, units))
+    else:
+        ways = (*ways, _way("fridge", stop, one)) if on_tap else ()
+    return tuple(_told(basis, way, one) for way in ways)
+
+
+LONGEST_WAIT = 3.0 * HOUR
+"""A chill that takes longer is no way out of anything [s] (OWN)."""
+
+
+def that_lead_there(ways: Sequence[Remedy]) -> list[Remedy]:
+    """Of the ways out those that are any."""
+    return [way for way in ways if way.time is not None and way.time <= LONGEST_WAIT]
 
 
 def on_the_tap_alone(basis: DesignBasis) -> Scenario:
@@ -185,6 +206,8 @@ def _as_far_as_it_goes(scenario: Scenario, one: Coils, units: str) -> list[Remed
     )
     # Each degree against the one above it.
     worth_it = np.isfinite(found.time[:-1]) & (found.time[:-1] <= dear * found.time[1:])
+    worth_it &= found.time[:-1] <= found.time[1:] + LONG_DEGREE * step
+    worth_it &= at[:-1] <= scenario.T_target + FRIDGE_TAKES
     from_here = np.flatnonzero(worth_it & (at[:-1] >= begin - HAIR))
     if not from_here.size:
         return []
@@ -237,6 +260,11 @@ def _iced(kind: str, plan: Scenario, one: Coils, iced: Source, units: str) -> Re
     return found
 
 
+def vessel_of(holds: float, units: str) -> float:
+    """Size [m3] of a vessel that holds so much [m3], as it is told: not below it."""
+    return VESSEL[units] * math.ceil(holds / VESSEL[units] - 1e-6)
+
+
 def weighed(ice: float, units: str) -> float:
     """Ice [kg] up to the next step of a kitchen's scales."""
     return WEIGHED[units] * math.ceil(ice / WEIGHED[units] - 1e-6)
@@ -265,3 +293,38 @@ def _loosened(stage: Stage) -> Stage:
 def _way(kind: str, scenario: Scenario, one: Coils) -> Remedy:
     result = worked_out(one, scenario, FINE)
     return Remedy(kind, known(result.time[0]), float(np.nan_to_num(result.ice[0])), scenario.T_target)
+
+
+# --- as it is told -----------------------------------------------------------------------------------
+
+
+def _told(basis: DesignBasis, way: Remedy, one: Coils) -> Remedy:
+    """With the time that is most likely once the way is written into the file, as `predict` then tells it."""
+    if way.time is None:
+        return way
+    (likely,) = samples(Draws.of(obeyed(basis, way)), one).likely(None)
+    return replace(way, time=Told(way.time, None, 0.0).beside(likely).time)
+
+
+def obeyed(basis: DesignBasis, way: Remedy) -> DesignBasis:
+    """The brewhouse with a way out written into it."""
+    house, units = basis.brewhouse, basis.brewhouse.units
+    if way.kind == "fridge":
+        wort = house.wort.model_copy(update={"target_temperature": way.temperature})
+        return basis.restated(house.model_copy(update={"wort": wort}))
+    iced: dict[str, Any] = {"ice": way.ice, "bucket": vessel_of(way.filled, units)}
+    if way.kind == "more ice":
+        *first, last = house.cooling
+        iced["bucket"] = max(iced["bucket"], last.bucket)
+        if basis.switch is not None and way.change is not None:
+            first[basis.switch] = first[basis.switch].model_copy(update={"until": way.change})
+        cooling = (*first, last.model_copy(update=iced))
+    else:
+        tap = CoolingStage(source="tap").model_copy(update={"until": way.change})
+        more: dict[str, Any] = {
+            "source": "precooled tap" if way.precooler else "ice bath",
+            "water": way.water,
+        }
+        more |= {"pump": way.pump, "precooler": way.precooler, "ice_stirred": way.precooler is not None}
+        cooling = (tap, CoolingStage().model_copy(update={**more, **iced}))
+    return basis.restated(house.model_copy(update={"cooling": cooling}))

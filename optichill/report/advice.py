@@ -21,6 +21,7 @@ from optichill.report.no_fit import (
     ways_text,
 )
 from optichill.report.reasons import because
+from optichill.report.to_write import way_to_write
 from optichill.search.answer import Answer
 from optichill.search.instead import Instead
 
@@ -77,7 +78,8 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
         told.append({"kind": "quickest coil", "text": text, "change": built, "gain": None})
     for way in answer.warm_tap_remedies:
         text = ways_text(way, brewhouse.units)
-        told.append({"kind": f"too warm: {way.kind}", "text": text, "change": way_out(way), "gain": None})
+        written = way_out(way) | {"write": way_to_write(way, answer.basis)}
+        told.append({"kind": f"too warm: {way.kind}", "text": text, "change": written, "gain": None})
     return told
 
 

@@ -7,7 +7,6 @@ import math
 from typing import Any
 
 from optichill.errors import printable
-from optichill.fabrication.purse import stated
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
@@ -22,7 +21,7 @@ from optichill.report.design_json import design, prediction
 from optichill.report.measure import measure_json, regret_json
 from optichill.report.searched import sample_json
 from optichill.report.sheet.refusal import stops
-from optichill.report.to_write import to_write
+from optichill.report.to_write import to_write, way_to_write
 from optichill.report.warnings import of_coil, of_design
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -245,7 +244,10 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
         "closest_after_s": rating.closest_after,
         "end_K": rating.end,
         "scalding_water_m3": rating.scalding,
-        "ways_out": [{**vars(way), "precooler": precooler(way)} for way in rating.warm_tap_remedies],
+        "ways_out": [
+            {**vars(way), "precooler": precooler(way), "write": way_to_write(way, plan.basis)}
+            for way in rating.warm_tap_remedies
+        ],
         "curve": curve(rating.curve),
         "energy": {
             "wort_J": energy.wort,
@@ -258,7 +260,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
             "solve_ivp_time_s": rating.prediction.marched_time,
             "difference": rating.prediction.difference,
         },
-        "limits": [vars(line) for line in (*rating.limits, *stated(plan))],
+        "limits": [vars(line) for line in rating.limits],
         "validity": [{**vars(u), "inside": u.inside} for u in rating.uses],
         "buildable": not found,
         "stops": found,

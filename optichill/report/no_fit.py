@@ -9,21 +9,20 @@ from optichill.display import money, show
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
-from optichill.rating.remedies import Remedy, weighed
+from optichill.rating.remedies import Remedy, that_lead_there, weighed
 from optichill.report import ranges, words
 from optichill.report.another_order import another_order
 from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
-from optichill.report.to_write import to_write
+from optichill.report.to_write import to_write, way_to_write
 from optichill.report.warnings import broken
 from optichill.search.answer import Answer
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.search.instead import Instead
 from optichill.search.ways_out import OpenedDesign, slow_of
-from optichill.workshop.lifetime import HOUR
 
 
 def nothing_fits(answer: Answer) -> list[str]:
@@ -208,7 +207,7 @@ def _too_warm(answer: Answer) -> list[str]:
         text += f" Ways out, with {which} that could be built ({_named(answer.quickest, basis)}):"
     elif basis.brewhouse.cooling[-1].source == "bucket":
         text += " Ice in the bucket, or its water changed more often (refills), would help."
-    return entry("TOO WARM", text, *(f"{n}. {ways_text(w, u)}" for n, w in enumerate(ways, 1)))
+    return entry("TOO WARM", text, *numbered_ways(ways, basis))
 
 
 def _named(d: Design, basis: DesignBasis) -> str:
@@ -218,15 +217,6 @@ def _named(d: Design, basis: DesignBasis) -> str:
     )
     missed = " ".join(limits_broken(d, basis))
     return f"{said}; it does not hold {missed.removesuffix('.')}" if missed else said
-
-
-LONGEST_WAIT = 3.0 * HOUR
-"""A chill that takes longer is no way out of anything [s] (OWN)."""
-
-
-def that_lead_there(ways: Sequence[Remedy]) -> list[Remedy]:
-    """Of the ways out those that are any."""
-    return [way for way in ways if way.time is not None and way.time <= LONGEST_WAIT]
 
 
 def ways_text(way: Remedy, units: str) -> str:
@@ -254,6 +244,12 @@ def ways_text(way: Remedy, units: str) -> str:
         f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
         f"{words.vessel(way.filled, units)} or more"
     )
+
+
+def numbered_ways(ways: Sequence[Remedy], basis: DesignBasis) -> list[str]:
+    """Ways out, each with what it takes in the brewhouse file."""
+    told = [[ways_text(way, basis.brewhouse.units), way_to_write(way, basis)] for way in ways]
+    return [f"{n}. {'; '.join(filter(None, parts))}" for n, parts in enumerate(told, 1)]
 
 
 def _more_ice(way: Remedy, reached: str, units: str) -> str:

@@ -12,8 +12,9 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
+from optichill.rating.remedies import that_lead_there
 from optichill.report import calibrated, ranges, words
-from optichill.report.no_fit import that_lead_there, ways_text
+from optichill.report.no_fit import numbered_ways
 from optichill.report.otherwise import about, stirred
 from optichill.report.paper import entry
 from optichill.report.screen import (
@@ -84,7 +85,7 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
     p, brewhouse = rating.prediction, basis.brewhouse
     u = brewhouse.units
     if p.chill_time is None:
-        ways = [f"{n}. {ways_text(w, u)}" for n, w in enumerate(that_lead_there(rating.warm_tap_remedies), 1)]
+        ways = numbered_ways(that_lead_there(rating.warm_tap_remedies), basis)
         lines = entry("TIME", _not_reached(rating.closest, rating.closest_after, rating.end, basis))
         lines += entry("WAYS OUT", *(ways or [NO_WAY_OUT] if rating.warm_tap_remedies else []))
     else:

@@ -1,9 +1,16 @@
-"""The lines of a brewhouse file that take a step of limits, as a brewer would write them."""
+"""The lines of a brewhouse file that take a step of limits, or a way out of a warm tap, as a brewer would
+write them."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from optichill.owned.improve.changes import ice, quantity, toml
+from optichill.owned.improve.of_plan import behind_the_tap
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.rating.remedies import Remedy, vessel_of
 from optichill.report import words
 from optichill.search.conflicts import Step
 
@@ -25,3 +32,35 @@ def _line(step: Step, basis: DesignBasis) -> str:
     if key == "chill_time" and chance is not None:
         return f'{key} = {{ within = "{value}", chance = {chance:g} }}'
     return f'{key} = "{value}"'
+
+
+def way_to_write(way: Remedy, basis: DesignBasis) -> str:
+    """What a way out of a warm tap takes in the brewhouse file; empty where it leads nowhere."""
+    u, stages = basis.brewhouse.units, basis.brewhouse.cooling
+    if way.time is None:
+        return ""
+    if way.kind == "fridge":
+        stop = words.written_degrees(way.temperature, u)
+        return f'in the brewhouse file: target_temperature = "{stop}" under [wort]'
+    if way.kind == "more ice":
+        more: dict[str, Any] = {"ice": ice(way.ice, u)}
+        if way.filled > stages[-1].bucket:
+            more["bucket"] = quantity(vessel_of(way.filled, u), "volume", u)
+        said = _under(more, f"[[cooling]] number {len(stages)}")
+        if way.change is not None and basis.switch is not None:
+            until = {"until": words.written_degrees(way.change, u)}
+            said = f"{_under(until, f'[[cooling]] number {basis.switch + 1}')}; {said}"
+        return f"in the brewhouse file: {said}"
+    tap, iced = behind_the_tap(way, u)
+    said = f"{_under(tap, '[[cooling]]')}; {_under(iced, 'a second [[cooling]]')}"
+    if "precooler" in iced:
+        said += f"; {_under(iced['precooler'], '[cooling.precooler]')}"
+    there = "cooling" in basis.brewhouse.model_fields_set
+    return f"in the brewhouse file{', in place of each [[cooling]] there is' if there else ''}: {said}"
+
+
+def _under(table: Mapping[str, Any], name: str) -> str:
+    """The lines of one table."""
+    lines = [f"{key} = {toml(value)}" for key, value in table.items() if not isinstance(value, Mapping)]
+    listed = f"{', '.join(lines[:-1])} and {lines[-1]}" if lines[1:] else lines[0]
+    return f"{listed} under {name}"

@@ -31,7 +31,7 @@ def of_design(d: Design, basis: DesignBasis) -> list[str]:
     """Warnings about a recommended coil; dry turns are of one that was made for another kettle."""
     tube = d.winding.tube
     said = _light_wall(tube.outer_diameter, tube.wall) + _dry(d.wet_share)
-    return said + _hose(d.prediction.outlet_start, basis) + of_plan(d.prediction, basis)
+    return said + hose_too_cool(d.prediction.outlet_start, basis) + of_plan(d.prediction, basis)
 
 
 def _light_wall(d_o: float, wall: float) -> list[str]:
@@ -41,10 +41,11 @@ def _light_wall(d_o: float, wall: float) -> list[str]:
 
 
 def of_coil(plan: WorkPlan, rating: QuickRating) -> list[str]:
-    """All warnings about a coil that is looked at: what its build sheet stops at, then what it breaks."""
+    """All warnings about a coil that is looked at: what its build sheet stops at, then what it breaks. What
+    the build would cost and ask is not among them: a coil that is there is paid for and wound."""
     told = {obstacle.name for obstacle in obstacles(plan)}
     lines = tuple(line for line in rating.limits if line.name not in told)
-    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis) + beyond(plan)
+    return warned(plan) + of_given(replace(rating, limits=lines), plan.basis)
 
 
 def beyond(plan: WorkPlan) -> list[str]:
@@ -65,7 +66,7 @@ def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
     ]
     said += _dry_in_the_smallest(rating, basis)
     said += _below_least(rating.prediction, basis)
-    said += _hose(rating.prediction.outlet_start, basis)
+    said += hose_too_cool(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
     said += [
         f"{use.formula}: {use.argument} of {_span(use.least, use.most)} is outside its data "
@@ -144,7 +145,7 @@ def ends_inside(plan: WorkPlan) -> list[str]:
     return [stop["text"] for stop in stops(plan) if stop["name"] in ("leg_below_rim", "leg_inside")]
 
 
-def _hose(outlet: float, basis: DesignBasis) -> list[str]:
+def hose_too_cool(outlet: float, basis: DesignBasis) -> list[str]:
     """Where the first water is hotter than the outlet hose is known to stand."""
     tap, u = basis.brewhouse.tap, basis.brewhouse.units
     rating = tap.hose_rating if tap is not None else None

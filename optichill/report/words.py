@@ -27,7 +27,7 @@ from optichill.problem.limits import LIMITS, Limit
 from optichill.problem.windings import Winding
 from optichill.rating.floor import with_colder_water
 from optichill.rating.prediction import ChangeOver, StageLine
-from optichill.rating.remedies import tenth_up
+from optichill.rating.remedies import tenth_up, vessel_of
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
@@ -288,13 +288,9 @@ def bags(ice: float, units: str) -> str:
     return f"{number} {'bag' if number == 1 else 'bags'} of {size}"
 
 
-VESSEL = {"metric": 0.5e-3, "us": 0.25 * US_GALLON}
-"""Steps in which a vessel's size is told [m3]."""
-
-
 def vessel(holds: float, units: str) -> str:
     """A vessel that holds so much [m3], in a size not below it."""
-    return show(VESSEL[units] * math.ceil(holds / VESSEL[units] - 1e-6), "exact_volume", units)
+    return show(vessel_of(holds, units), "exact_volume", units)
 
 
 def small_coil(coil: Coil, units: str) -> str:

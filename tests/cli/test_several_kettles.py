@@ -159,6 +159,8 @@ def test_turns_that_stay_dry_in_the_next_kettle_are_told_as_predict_tells_them(
     told = json.loads(optichill("predict", other, "--coil", file, "--json", "-").out)
     dry = [text for text in told["warnings"] if "stand dry" in text]
     assert there["kept"] and len(dry) == 1 and dry[0] in there["warnings"]
+    # No room is asked for over turns that may stay dry: a limit that is off is not listed.
+    assert "submergence" not in {line["name"] for line in there["limits"]} and there["limits"]
     assert there["text"].endswith(f"kept with {dry[0].split()[0]} % of its turns dry")
     assert f"In Wide: {dry[0]}" in " ".join(done.err.split())
 

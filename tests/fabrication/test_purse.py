@@ -20,21 +20,22 @@ def test_a_coil_that_is_given_is_as_hard_and_as_dear_as_when_it_was_found(tmp_pa
     kettle = oc.read(small_stock.write(tmp_path, house))
     for design in oc.recommend(kettle).designs:
         plan = oc.plan_work(design, kettle).plan
-        assert abs((how_hard(plan) or 0.0) - design.difficulty) < 1e-6
-        assert abs(plan.bill.total - design.bill.total) < 1e-6
+        assert abs((how_hard(plan) or 0.0) - design.difficulty) < 1e-4  # a file has hundredths of a mm
+        assert abs(plan.bill.total - design.bill.total) < 1e-3
 
 
 def test_a_budget_and_a_difficulty_that_it_breaks_are_told_with_their_figures(tmp_path: Path) -> None:
-    """On predict's screen and on the sheet alike."""
+    """On the sheet, by which it is built; of a coil that is there, and predicted, neither counts."""
     plan, _ = own_bench(tmp_path, TIGHT)
     lines = {line.name: line for line in stated(plan)}
     assert not lines["budget"].holds and lines["budget"].value == plan.bill.total
     hard = how_hard(plan)
     assert hard is not None and lines["difficulty"].value == hard > 1.5
-    for said in (of_coil(plan, plan.rating), notes(plan)):
-        text = " ".join(said).lower()
-        assert f"the budget: {plan.bill.total:.0f} eur, wanted 20 eur." in text
-        assert f"how hard the build may be: {hard:.1f} of 10, wanted 1.5 of 10." in text
+    text = " ".join(notes(plan)).lower()
+    assert f"the budget: {plan.bill.total:.0f} eur, wanted 20 eur." in text
+    assert f"how hard the build may be: {hard:.1f} of 10, wanted 1.5 of 10." in text
+    there = " ".join(of_coil(plan, plan.rating))
+    assert "budget" not in there and "how hard the build" not in there
 
 
 def test_what_holds_or_has_no_limit_is_not_told(tmp_path: Path) -> None:

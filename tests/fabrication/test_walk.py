@@ -165,8 +165,10 @@ def test_coils_of_a_brewer_walked_along(tmp_path: Path, name: str) -> None:
     shown(plan)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("demo", DEMOS)
+@pytest.mark.parametrize(
+    "demo",
+    [pytest.param(d, marks=pytest.mark.long if d.startswith("stove") else pytest.mark.slow) for d in DEMOS],
+)
 def test_the_first_four_of_a_demo_walked_along(demo: str) -> None:
     basis = design_basis(load(packaged(demo)))
     designs = recommend(basis, top=4).designs[:4]
@@ -177,11 +179,15 @@ def test_the_first_four_of_a_demo_walked_along(demo: str) -> None:
         by_hand(plan)
 
 
+FEW = 8
+"""Of random households' coils: those in which all three layouts are there."""
+
+
 @pytest.mark.slow
 def test_coils_of_random_households_walked_along(tmp_path: Path) -> None:
-    """A dozen in the gate, a hundred in the long run."""
-    benches = list(random_benches(tmp_path, 14, tiers.count(12, 100)))
-    assert len(benches) == tiers.count(12, 100)
+    """A few in the gate, a hundred in the long run."""
+    benches = list(random_benches(tmp_path, 14, tiers.count(FEW, 100)))
+    assert len(benches) == tiers.count(FEW, 100)
     assert {plan.coil.layout for plan in benches} == {"single", "nested", "parallel"}
     for plan in benches:
         shown(plan)

@@ -437,7 +437,8 @@ def test_written_coil_reads_back(tmp_path: Path, units: str, demo: bool) -> None
     found = _coil(tmp_path, text).coil
     assert found is not None
     for key in ("outer_diameter", "wall", "mean_diameter", "pitch", "turns", "lowest_turn_height", "flow"):
-        assert getattr(found, key) == pytest.approx(getattr(coil, key), rel=1e-9)
+        by = 6.5e-6 if key == "mean_diameter" else 1e-12  # drawn sizes as they are, others to 0.01 mm
+        assert getattr(found, key) == pytest.approx(getattr(coil, key), rel=1e-9, abs=by)
     assert (found.stock_id, found.material, found.layers[0].turns) == (coil.stock_id, coil.material, 10.25)
 
 

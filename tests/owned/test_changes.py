@@ -126,7 +126,7 @@ def test_what_is_written_reads_back_the_same() -> None:
     iced = {"source": "precooled tap", "precooler": {"turns": 12, "wall": "1 mm"}, "ice": "6 kg"}
     plan = Edit(BREWHOUSE, "", "cooling", [{"source": "tap", "until": "30 degC"}, iced])
     assert tomllib.loads("\n".join(plan.lines))["cooling"] == plan.value
-    layers = Edit(COIL, "coil", "layer", [{"pitch": "12 mm", "turns": 7}, {"pitch": "12 mm", "turns": 6}])
+    layers = Edit(COIL, "", "coil.layer", [{"pitch": "12 mm", "turns": 7}, {"pitch": "12 mm", "turns": 6}])
     assert tomllib.loads("\n".join(["[coil]", *layers.lines]))["coil"]["layer"] == layers.value
 
 

@@ -240,6 +240,8 @@ def holds(folder: Path, text: str, coil: str) -> dict[str, Any]:
             key = name.format("" if change[name.format("_p50")] is None else "_p50")
             assert alike(value, change[key]), (key, value, change[key], change["text"])
         _adds_up(document["worth"], change)
+        _is_set_by_hand(change)
+        _says_how_hot(then, now, change)
         _stands(now, then, change)
     for change in document["changes"]:
         _is_a_gain(document["as_it_is"], change)
@@ -268,6 +270,32 @@ def _stands(now: Seen, then: Any, change: dict[str, Any]) -> None:
     assert broken - now.broken == set(change["breaks"]), change["text"]
 
 
+def _is_set_by_hand(change: dict[str, Any]) -> None:
+    """Sizes of a coil in whole millimetres or sixteenths of an inch; a wall is read by a caliper."""
+    lines = [line for write in change["write"] if write["file"] == "coil" for line in write["lines"]]
+    for line in lines:
+        if line.startswith("wall"):
+            continue
+        assert not re.search(r"\d\.\d+ (mm|cm|in)", line), line
+        parts = re.search(r"\d/(\d+) in", line)
+        assert parts is None or int(parts[1]) <= 16, line
+
+
+HOT = 333.15  # K, what a hose of no rating is trusted with
+
+
+def _says_how_hot(then: Any, now: Seen, change: dict[str, Any]) -> None:
+    """Where water leaves hotter than a plain hose stands, and hotter than now, it is said so."""
+    outlet = then.prediction.outlet_start
+    tap = now.inputs.brewhouse.tap
+    stands = HOT if tap is None or tap.hose_rating is None else tap.hose_rating
+    if outlet > stands + 0.1 and outlet > now.outlet + 0.6:
+        (said,) = change["warnings"]
+        assert "water leaves at" in said, change["text"]
+    elif outlet < stands - 0.1:
+        assert change["warnings"] == [], change["text"]
+
+
 def _adds_up(worth: dict[str, Any], change: dict[str, Any]) -> None:
     """What is left of the savings is told in all its parts; a price of no list too."""
     assert change["cost"] in (None, change["cost_taken"]), change
@@ -284,9 +312,11 @@ def _is_a_gain(now: dict[str, Any], change: dict[str, Any]) -> None:
     assert is_ is not None and set(change["breaks"]) <= {"water"}
     spared = (now["water_m3"] or 0.0) - (change["water_m3"] or 0.0) >= 0.03 * (now["water_m3"] or 1.0)
     iced = change["gain_ice_kg"] > 0.0 or change["kind"] == "less ice"
-    assert was is None or quicker or change["mends"] or ((spared or iced) and change["net"] > 0.0), change
-    assert was is None or change["mends"] or change["net"] > 0.0, change
-    assert 0.5 < change["gains_in"] <= 1.0, change
+    out = "its ends" in change["why"]
+    assert was is None or quicker or out or change["mends"] or ((spared or iced) and change["net"] > 0.0)
+    # What does not pay says why it is told.
+    assert was is None or change["net"] > 0.0 or change["why"], change
+    assert out or 0.5 < change["gains_in"] <= 1.0, change
 
 
 # --- its lines in the files -------------------------------------------------------------------------------

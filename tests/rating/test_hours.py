@@ -38,7 +38,7 @@ def test_a_chill_that_never_ends_is_not_followed_step_by_step(
 @pytest.mark.marched
 def test_what_comes_near_to_its_bath_is_looked_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same, stirred: with march and ways out the coils were asked 1700 times, 300 of them finely; now
-    1061 times, 54 of them finely."""
+    1400 times, 54 of them finely, with what is most likely of each way out."""
     asked = []
     at = CoilPerformance.at
 
@@ -50,6 +50,6 @@ def test_what_comes_near_to_its_bath_is_looked_up(tmp_path: Path, monkeypatch: p
     ice = {"source": "ice bath", "pump": "small", "water": "10 L", "ice": "1 kg"}
     house = {"wort": {"mixing": "now and then"}, "cooling": [ice]}
     found = rate(small_stock.of(tmp_path, house), Coil(**SIZES))
-    assert [way.kind for way in found.warm_tap_remedies] == ["more ice", "fridge"]
-    assert len(asked) < 1200
+    assert [way.kind for way in found.warm_tap_remedies] == ["more ice"]  # a kilogram leaves it far too warm
+    assert len(asked) < 1600
     assert len([n for n in asked if n.exact]) < 100

@@ -101,10 +101,14 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Made]:
 BUILDABLE = ("single", "touching", "nested", "parallel")
 IN_INCHES = ("single",)
 """Of these the sheet in inches is read in every run, of the others at the gate."""
+RARE = ("touching", "parallel")
+"""And of these in the long run: each has one of its kind in the gate."""
 
 
 def gate(case: str, units: str) -> tuple[pytest.MarkDecorator, ...]:
-    return (pytest.mark.slow,) if units == "us" and case not in IN_INCHES else ()
+    if units == "metric" or case in IN_INCHES:
+        return ()
+    return (pytest.mark.long if case in RARE else pytest.mark.slow,)
 
 
 ALL = [
@@ -676,7 +680,7 @@ def test_a_long_sheet_keeps_its_tables_whole(made: Any, tmp_path: Path) -> None:
         pytest.param(None, "a4", marks=pytest.mark.long),
         pytest.param("us", "letter", marks=pytest.mark.slow),
         pytest.param("wide", "letter", marks=pytest.mark.long),
-        pytest.param("stove", "a4", marks=pytest.mark.slow),
+        pytest.param("stove", "a4", marks=pytest.mark.long),
     ],
 )
 def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
@@ -688,10 +692,10 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
         b = plan_work(house, as_written(as_coil(design)))
         assert b.complete
         assert b.layers[0].form is not None and b.layers[0].form.form_id == design.winding.form.form_id
-        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
+        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-3)  # a file has hundredths of a mm
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
-        assert b.cut_length == pytest.approx(design.tube_length, abs=1e-4)
-        assert b.offcut == pytest.approx(design.offcut, abs=1e-4)
+        assert b.cut_length == pytest.approx(design.tube_length, abs=5e-4)
+        assert b.offcut == pytest.approx(design.offcut, abs=5e-4)
         if design.rank <= count(1, 3):
             m = Made(b, sheet(b, inputs, paper))
             assert m.content.stops == ()
@@ -769,8 +773,14 @@ def no_page_of_left_overs(m: Made) -> None:
         assert max(over) > 0.27 * m.pages[n].height, (n + 1, told)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize(("case", "width"), [("nested", 360), ("nested", 1200), ("kinked", 900)])
+@pytest.mark.parametrize(
+    ("case", "width"),
+    [
+        pytest.param("nested", 360, marks=pytest.mark.slow),
+        pytest.param("nested", 1200, marks=pytest.mark.long),
+        pytest.param("kinked", 900, marks=pytest.mark.slow),
+    ],
+)
 def test_axe_finds_nothing_serious_in_the_page(
     made: Any, browser: Any, tmp_path: Path, case: str, width: int
 ) -> None:

@@ -18,6 +18,7 @@ import pdfplumber
 import pytest
 import tradeoff_data
 from browser import browser, complaints, requests, scriptless, sized
+from tiers import count
 from tradeoff_hand import PHONE, WIDE, at_most, charted, names, pick, rounded, settle, show, state, text_of
 from where import ROOT
 
@@ -384,6 +385,10 @@ def test_everything_is_done_by_keyboard_alone(shown: Any) -> None:
     assert state(shown, "chosen") == cheapest["id"]
 
 
+MARKS = count(10, 20)
+"""So many marks are gone through: some stand above each other."""
+
+
 @pytest.mark.slow
 def test_arrow_keys_go_along_the_line_and_through_all_marks(shown: Any) -> None:
     from selenium.webdriver import ActionChains, Keys
@@ -402,14 +407,14 @@ def test_arrow_keys_go_along_the_line_and_through_all_marks(shown: Any) -> None:
     assert walked == line
     press(Keys.HOME)
     seen = {state(shown, "pointed")}
-    for _ in range(20):
+    for _ in range(MARKS):
         press(Keys.ARROW_DOWN)
         seen.add(state(shown, "pointed"))
     in_time = sorted(DATA["designs"], key=lambda d: (d["time"], d["cost"]))
-    assert seen == {d["id"] for d in in_time[:21]}
+    assert seen == {d["id"] for d in in_time[: MARKS + 1]}
     assert "min," in text_of(shown, "#announce")
     press(Keys.ENTER)
-    assert state(shown, "chosen") == in_time[20]["id"]
+    assert state(shown, "chosen") == in_time[MARKS]["id"]
 
 
 def test_headings_sort_numbers_as_numbers(shown: Any) -> None:
@@ -442,10 +447,9 @@ LIGHTS = {
 }
 
 
+AT_THE_GATE = (("light", PHONE), ("dark", WIDE), ("forced", WIDE))
 CASES = [
-    pytest.param(
-        light, width, marks=pytest.mark.long if width == PHONE and light != "light" else pytest.mark.slow
-    )
+    pytest.param(light, width, marks=pytest.mark.slow if (light, width) in AT_THE_GATE else pytest.mark.long)
     for light in LIGHTS
     for width in (WIDE, PHONE)
 ]

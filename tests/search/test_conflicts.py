@@ -29,8 +29,9 @@ LAYERS = {"layouts": ["single", "nested", "parallel"], "flow_settings": ["full",
 SLOW = ("layers: two", "layers: water", "layers: shallow", "two that", "water", "little wort", "difficulty")
 """Cases left to the gate."""
 
-RARE = ("layers: water", "layers: two alone, a wide mast")
-"""Cases left to the long run: another limit is hit in layers, another fixed thing in the way, in the gate."""
+RARE = ("layers: water", "layers: two alone, a wide mast", "layers: shallow", "difficulty")
+"""Cases left to the long run: another limit is hit in layers, another fixed thing in the way, little wort of
+one layer, and difficulty beside the budget, in the gate."""
 
 CASES: dict[str, tuple[dict[str, Any], set[frozenset[str]]]] = {
     "budget alone": ({"limits": {"budget": 50}}, {frozenset({"budget"})}),

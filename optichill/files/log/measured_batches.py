@@ -83,7 +83,7 @@ def document(kept: Kept) -> dict[str, Any]:
         "volume_by": log.volume_by,
         "clock_s": log.clock,
         "thermometer_K": log.thermometer,
-        "coil_file": coil_text(coil, demo=False),
+        "coil_file": coil_text(coil, demo=False, exact=True),
         "time_s": log.time.tolist(),
         "wort_K": log.wort.tolist(),
         **{key: column.tolist() for key, column in columns.items() if column is not None},

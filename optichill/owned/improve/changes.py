@@ -13,8 +13,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from optichill.display import INCH, POUND, US_GALLON
+from optichill.display import FOOT, INCH, POUND, US_GALLON, inch_fraction
 from optichill.errors import InputFaults
+from optichill.files.coil_file import as_drawn
 from optichill.files.faults import Findings
 from optichill.files.in_python import coil_of, plain
 from optichill.files.reading import Inputs, check_plan, with_remarks
@@ -28,8 +29,8 @@ BREWHOUSE, COIL = "brewhouse", "coil"
 @dataclass(frozen=True)
 class Edit:
     """One line of a file. table : as the file names it, entries of a list counted from 1 ("cooling[2]"), ""
-    at the top; value : as it is to be written, None where the line goes; a list of tables stands in place of
-    all of that name, in blocks of their own at the top."""
+    at the top; value : as it is to be written, None where the line goes; a list of tables at the top stands
+    in place of all of that name ("cooling", "coil.layer"), in blocks of their own."""
 
     file: str
     table: str
@@ -43,10 +44,6 @@ class Edit:
             return ()
         if isinstance(self.value, list) and not self.table:
             return tuple(line for table in self.value for line in _block(self.key, table))
-        if isinstance(self.value, list):
-            head = f"{self.key} = ["
-            tables = ",\n".join(" " * (len(head) if n else 0) + toml(v) for n, v in enumerate(self.value))
-            return tuple(f"{head}{tables}]".split("\n"))
         return (f"{self.key} = {toml(self.value)}",)
 
 
@@ -105,15 +102,16 @@ def changed(inputs: Inputs, edits: Sequence[Edit]) -> Inputs | None:
 
 def _make(tables: dict[str, Any], edit: Edit) -> None:
     """One edit, in the tables of its file."""
-    place, names = tables, [name for name in edit.table.split(".") if name and name != COIL]
+    names = [name for name in (*edit.table.split("."), *edit.key.split(".")) if name and name != COIL]
+    place, own = tables, names.pop()
     for name in names:
         key, _, number = name.partition("[")
         place = place.setdefault(key, {})
         place = place[int(number[:-1]) - 1] if number else place
-    for name in {edit.key, *_FIELDS.get(edit.key, ())}:
+    for name in {own, *_FIELDS.get(own, ())}:
         place.pop(name, None)
     if edit.value is not None:
-        place[edit.key] = copy.deepcopy(edit.value)
+        place[own] = copy.deepcopy(edit.value)
 
 
 _FIELDS = {
@@ -176,24 +174,33 @@ _KINDS = {
 }  # fmt: skip
 """Of the keys of a stage and of a coil those that are quantities."""
 
-_METRIC = {"length": (1e-3, "mm"), "volume": (1e-3, "L"), "mass": (1.0, "kg"), "time": (60.0, "min")}
-_US = {"length": (INCH, "in"), "volume": (US_GALLON, "gal"), "mass": (POUND, "lb"), "time": (60.0, "min")}
+_METRIC = {"volume": (1e-3, "L"), "mass": (1.0, "kg"), "time": (60.0, "min")}
+_US = {"volume": (US_GALLON, "gal"), "mass": (POUND, "lb"), "time": (60.0, "min")}
 
 
 def quantity(value: float, kind: str, units: str) -> str:
-    """An SI value as a file has it, to ten digits.
+    """An SI value as a file has it, to ten digits; in the other units where it was said in those.
 
     Examples
     --------
     >>> quantity(0.0254, "length", "metric"), quantity(308.15, "temperature", "us")
     ('25.4 mm', '95 degF')
+    >>> quantity(0.010, "volume", "us"), quantity(2.5 * US_GALLON, "volume", "us")
+    ('10 L', '2.5 gal')
     """
+    if kind == "length":
+        return stated(value, units)
     if kind == "temperature":
         return f"{value * 1.8 - 459.67:.10g} degF" if units == "us" else f"{value - KELVIN:.10g} degC"
     if kind == "flow":
         return f"{value * 6e4:.10g} L/min"
-    size, name = (_US if units == "us" else _METRIC)[kind]
-    return f"{value / size:.10g} {name}"
+    both = (_US, _METRIC) if units == "us" else (_METRIC, _US)
+    said = [f"{value / size:.10g} {name}" for size, name in (table[kind] for table in both)]
+    return said[1] if len(said[0]) > LONG_FIGURE >= len(said[1]) else said[0]
+
+
+LONG_FIGURE = 9
+"""Letters of an amount from which on nobody wrote it so (OWN)."""
 
 
 def table_of(model: Any, units: str) -> dict[str, Any]:
@@ -223,34 +230,60 @@ def _value(key: str, value: Any, units: str) -> Any:
 
 
 def length(metres: float, units: str, *, up: bool = False) -> str:
-    """A length as somebody writes it who measures it off: whole millimetres or 32nds of an inch, to the side
+    """A length as somebody writes it who measures it off: whole millimetres or 16ths of an inch, to the side
     that keeps a bound.
 
     Examples
     --------
     >>> length(0.02976, "metric"), length(0.02976, "metric", up=True), length(0.0301, "us")
-    ('29 mm', '30 mm', '1 5/32 in')
+    ('29 mm', '30 mm', '1 1/8 in')
     """
     whole = math.ceil if up else math.floor
     if units != "us":
         return f"{whole(metres * 1e3 + (-HAIR if up else HAIR))} mm"
-    inches, parts = divmod(whole(metres / INCH * 32 + (-HAIR if up else HAIR)), 32)
-    common = math.gcd(parts, 32)
-    fraction = f"{parts // common}/{32 // common}" if parts else ""
-    return f"{' '.join(filter(None, [str(inches) if inches or not parts else '', fraction]))} in"
+    return inch_fraction(whole(metres / INCH * 16 + (-HAIR if up else HAIR)) * INCH / 16.0)
 
 
-def finely(metres: float, units: str, *, up: bool = False) -> str:
-    """A size across a coil, as finely as nobody measures it.
+def hose(metres: float, units: str) -> str:
+    """A hose as it is cut: down to tenths of a metre or to half feet.
 
     Examples
     --------
-    >>> finely(0.2475372, "metric"), finely(0.2475372, "us"), finely(0.0145251, "metric", up=True)
-    ('247.54 mm', '9.746 in', '14.53 mm')
+    >>> hose(3.77, "metric"), hose(3.77, "us")
+    ('3.7 m', '12 ft')
+    """
+    size, parts, name = (FOOT, 2, "ft") if units == "us" else (1.0, 10, "m")
+    return f"{math.floor(metres / size * parts + HAIR) / parts:.10g} {name}"
+
+
+def stated(metres: float, units: str) -> str:
+    """A size that stands in the file, or is a tube's, as it was most likely said: in fractions of an inch
+    where it is some, else in millimetres or inches as drawn.
+
+    Examples
+    --------
+    >>> stated(0.247, "metric"), stated(0.2635250, "us"), stated(0.01, "us"), stated(0.0006096, "us")
+    ('247 mm', '10 3/8 in', '10 mm', '0.024 in')
+    """
+    parts = metres / INCH * 64
+    if units == "us" and abs(parts - round(parts)) < 1e-4:
+        return inch_fraction(metres, 64)
+    thousandths = metres / INCH * 1000
+    if units == "us" and abs(thousandths - round(thousandths)) < 1e-4:
+        return f"{round(thousandths) / 1000:.10g} in"
+    return f"{as_drawn(metres)} mm"
+
+
+def wall(metres: float, units: str) -> str:
+    """A wall as a caliper reads it.
+
+    Examples
+    --------
+    >>> wall(0.00098765, "metric"), wall(0.00061, "us")
+    ('0.99 mm', '0.024 in')
     """
     size, parts, name = (INCH, 1000, "in") if units == "us" else (1e-3, 100, "mm")
-    steps = metres / size * parts
-    return f"{(math.ceil(steps - HAIR) if up else round(steps)) / parts:.10g} {name}"
+    return f"{round(metres / size * parts) / parts:.10g} {name}"
 
 
 HAIR = 1e-6

@@ -17,9 +17,9 @@ from optichill.files.coil_file import as_written
 from optichill.files.reading import with_remarks
 from optichill.geometry import fit, risers
 from optichill.layouts import LAYOUTS, of_traits
-from optichill.model.coil import OF_TURNS
+from optichill.model.coil import OF_TURNS, widths
 from optichill.model.stock import MATCH, Tube
-from optichill.owned.improve.changes import COIL, Change, Edit, changed, finely, length
+from optichill.owned.improve.changes import COIL, Change, Edit, changed, length, table_of, wall
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.owned.outfit import outfit
@@ -31,6 +31,7 @@ from optichill.search.designs import Design, as_coil, designs
 from optichill.search.enumeration import Tell
 from optichill.search.ranking import shortlist
 from optichill.search.recommend import search_space
+from optichill.units import parse
 from optichill.workshop import difficulty
 from optichill.workshop.cost import Bill
 from optichill.workshop.fittings import ARMS, PUSHED, TEES, Hoses
@@ -64,26 +65,28 @@ def _second(now: Seen, layout: str) -> Change | None:
         difficulty=_how_hard(now, setups, D),
         roll=tube.price or 0.0,
     )
-    told = {"joined": LAID[layout], "tube": tube, "across": D + coil.outer_diameter, "turns": coil.turns}
+    across = parse(length(D, now.inputs.brewhouse.units), "length") + coil.outer_diameter
+    told = {"joined": LAID[layout], "tube": tube, "across": across, "turns": coil.turns}
+    told["winding"] = winding
     return Change("second coil", tuple(_both(now, layout, D)), told, *_bought(life, now))
 
 
 def _both(now: Seen, layout: str, D: float) -> list[Edit]:
-    """The lines of a coil file that hold both, the second of mean diameter D [m]."""
+    """The lines of a coil file that hold both: the first as it is told, the second of mean diameter D [m] on
+    the same pitch, as a hand can measure it."""
     coil, units = now.coil, now.inputs.brewhouse.units
-    layers = [
-        {"mean_diameter": finely(x, units), "pitch": finely(coil.pitch, units, up=True), "turns": coil.turns}
-        for x in (coil.mean_diameter, D)
-    ]
+    first = {key: x for key, x in table_of(coil, units).items() if key in OF_TURNS}
+    second = {"mean_diameter": length(D, units)}
+    second |= {key: x for key, x in first.items() if key not in widths(coil)}
     gone = (*OF_TURNS, "bought_length", "weight")
     edits = [Edit(COIL, "coil", key, None) for key in gone if key in coil.model_fields_set]
     written = {
-        "wall": finely(coil.wall, units),
+        "wall": wall(coil.wall, units),
         "riser_length_in": length(coil.riser_length_in, units),
         "riser_length_out": length(coil.riser_length_out, units),
     }
     edits += [Edit(COIL, "coil", key, x) for key, x in written.items() if key not in coil.model_fields_set]
-    edits += [Edit(COIL, "coil", "layout", layout), Edit(COIL, "coil", "layer", layers)]
+    edits += [Edit(COIL, "coil", "layout", layout), Edit(COIL, "", "coil.layer", [first, second])]
     return edits if coil.bought_length is None else _of_two_rolls(now, edits)
 
 

@@ -10,9 +10,10 @@ import math
 from dataclasses import replace
 
 from optichill.display import INCH
+from optichill.model.coil import Coil, CoilLayer, widths
 from optichill.model.stands import hung
 from optichill.owned import heights as owned
-from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, finely, length, table_of
+from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, length, table_of
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import BY_TAPE, PAST_THE_WALL, Seen
 from optichill.problem import placement
@@ -25,14 +26,16 @@ SEEN = 0.010
 """Moved by less, nobody would see it [m] (OWN)."""
 HOURS = 0.5
 """Of work to set other feet, or to pull a coil open and lace it anew (OWN)."""
-STEP = {"metric": 0.001, "us": INCH / 32.0}
-"""In which gaps are set [m]."""
+STEP = {"metric": 0.001, "us": INCH / 16.0}
+"""In which sizes are set by hand [m]."""
 
 
 def of_the_place(now: Seen) -> list[Ways]:
     """All that there is to do about how it stands."""
     low, high = heights(now)
-    moved = [h for h in (low, high) if abs(h - now.coil.lowest_turn_height) >= SEEN]
+    out = now.coil.lowest_turn_height + max(now.ends_short)
+    places = (out,) if now.hangs_in and low <= out <= high else (low, high)  # so high that its ends come out
+    moved = [h for h in places if abs(h - now.coil.lowest_turn_height) >= SEEN]
     return [
         [_stood(now, h) for h in moved if _reaches_out(now, h)],
         _opened(now, low),
@@ -48,7 +51,7 @@ def heights(now: Seen) -> tuple[float, float]:
 
 def _stood(now: Seen, height: float) -> Change:
     """At another height; one that lay on the floor gets feet."""
-    up = height < now.coil.lowest_turn_height
+    up = now.hangs_in or height < now.coil.lowest_turn_height  # to the side that keeps what it is for
     edits, at = _lines_of(now, height, now.coil.height - now.coil.outer_diameter, up=up)
     if now.rests == "floor" and now.coil.standing.asked:
         edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))
@@ -144,13 +147,29 @@ def _opened(now: Seen, low: float) -> Ways:
     if coil.lowest_turn_height - low >= SEEN and _reaches_out(now, low):
         places.append(low)
     for height in places:
-        most = _most_open(now, height)
-        gap = coil.pitch - coil.outer_diameter
-        least = now.inputs.brewhouse.workshop.smallest_gap - gap
-        for wider in sorted({most, 0.5 * most, min(least, most)}, reverse=True):
-            if wider >= STEP[now.inputs.brewhouse.units]:
-                ways.append(_pulled(now, wider, None if height == places[0] else height))
-    return [way for way in ways if way is not None]
+        most, step = coil.pitch + _most_open(now, height), STEP[now.inputs.brewhouse.units]
+        for pitch, up in _pitches(now, most):
+            if pitch >= coil.pitch + step - BY_ROUNDING:
+                ways.append(_pulled(now, pitch, None if height == places[0] else height, up=up))
+    return ways
+
+
+BY_ROUNDING = 1e-6
+"""What rounding takes of a size that is whole [m]."""
+
+
+def _pitches(now: Seen, most: float) -> list[tuple[float, bool]]:
+    """Pitches [m] worth a look, the widest first, each as a hand can set it, and whether it was rounded up:
+    the most there is room for, half way there, and the least gap that the workshop asks for."""
+    coil, units = now.coil, now.inputs.brewhouse.units
+
+    def whole(pitch: float, *, up: bool = False) -> float:
+        return parse(length(pitch, units, up=up), "length")
+
+    least = whole(coil.outer_diameter + now.inputs.brewhouse.workshop.smallest_gap, up=True)
+    found = {whole(most): False, whole(0.5 * (coil.pitch + most)): False}
+    found |= {least: True} if coil.pitch < least <= most else {}
+    return sorted(found.items(), reverse=True)
 
 
 def _most_open(now: Seen, height: float) -> float:
@@ -169,51 +188,46 @@ def _wider(shape: placement.Shape, by: float) -> placement.Shape:
     return replace(shape, pitch=shape.pitch + by, pitch_in=inner)
 
 
-def _pulled(now: Seen, by: float, height: float | None) -> Change | None:
-    """Every turn wider by so much, its tube as long as it was: one that climbs more goes less far round."""
+def _pulled(now: Seen, pitch: float, height: float | None, *, up: bool) -> Change:
+    """Every turn wider, its tube as long as it was: one that climbs more goes less far round. pitch : of the
+    outer layer then [m], height : of the lowest turn, None where it stays; up : a room is to be kept, sizes
+    are rounded up."""
     coil, units = now.coil, now.inputs.brewhouse.units
-    step = STEP[units]
-    by = step * math.floor(by / step + 1e-6)
     edits: list[Edit] = []
     if len(coil.layers) > 1:
-        tables = []
-        for layer in coil.layers:
-            told = table_of(layer, units)
-            pitch = length(layer.pitch + by, units)
-            found = _narrower(layer.mean_diameter, layer.pitch, pitch, units)
-            # Of what is measured two ways, what stays as it was would contradict what is written.
-            gone = {"overall_height", *(ACROSS if found else ())}
-            kept = {key: value for key, value in told.items() if key not in gone}
-            tables.append(kept | found | {"pitch": pitch})
-        edits.append(Edit(COIL, "coil", "layer", tables))
+        by = pitch - coil.pitch
+        opened = [_opened_helix(now, x, x.pitch + by, up=up) for x in coil.layers]
+        tables = [table_of(x, units) | then for x, (then, _) in zip(coil.layers, opened, strict=True)]
+        edits.append(Edit(COIL, "", "coil.layer", tables))
     else:
-        pitch = length(coil.pitch + by, units)
-        stated = coil.model_fields_set
-        if "pitch" in stated or coil.overall_height is None:
-            edits.append(Edit(COIL, "coil", "pitch", pitch))
-        if coil.overall_height is not None:
-            tall = coil.turns * parse(pitch, "length") + coil.outer_diameter
-            edits.append(Edit(COIL, "coil", "overall_height", length(tall, units)))
-        if "mean_diameter" in stated:
-            found = _narrower(coil.mean_diameter, coil.pitch, pitch, units)
-            edits += [Edit(COIL, "coil", key, value) for key, value in found.items()]
+        opened = [_opened_helix(now, coil, pitch, up=up)]
+        edits += [Edit(COIL, "coil", key, value) for key, value in opened[0][0].items()]
+    climb = max(x.turns * then for x, (_, then) in zip(coil.layers, opened, strict=True))
     if height is not None or coil.standing.below_rim is not None:  # one that hangs opens downwards
         stands = coil.lowest_turn_height if height is None else height
-        climb = coil.turns * parse(pitch, "length")
         edits += _lines_of(now, stands, climb, up=True)[0]
-    opened = parse(pitch, "length") if len(coil.layers) == 1 else coil.pitch + by
-    told = {"gap": opened - coil.outer_diameter, "was": coil.pitch - coil.outer_diameter, "at": height}
-    return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, opened), HOURS)
+    d_o, then = coil.outer_diameter, opened[0][1]
+    told = {"gap": then - d_o, "was": coil.pitch - d_o, "at": height, "tall": climb + d_o}
+    return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, then), HOURS)
 
 
-ACROSS = ("outside_across", "inside_across", "string_round")
-"""How a coil's width is measured."""
-
-
-def _narrower(diameter: float, pitch: float, then: str, units: str) -> dict[str, str]:
-    """The mean diameter that keeps a turn's tube; nothing where no tape would see it."""
-    round_it = (math.pi * diameter) ** 2 + pitch**2 - parse(then, "length") ** 2
-    D = math.sqrt(max(round_it, 0.0)) / math.pi
-    if diameter - D < 0.0005:
-        return {}
-    return {"mean_diameter": finely(D, units)}
+def _opened_helix(
+    now: Seen, helix: Coil | CoilLayer, pitch: float, *, up: bool
+) -> tuple[dict[str, str], float]:
+    """The lines that open one helix to a pitch [m], in the terms in which its file tells it, and the pitch
+    that they tell."""
+    units, d_o, step = now.inputs.brewhouse.units, now.coil.outer_diameter, STEP[now.inputs.brewhouse.units]
+    written, pitch = {}, parse(length(pitch, units, up=up), "length")
+    if "pitch" in helix.model_fields_set or helix.overall_height is None:
+        written["pitch"] = length(pitch, units)
+    if helix.overall_height is not None:
+        written["overall_height"] = length(helix.turns * pitch + d_o, units, up=up)
+        if "pitch" not in written:
+            pitch = (parse(written["overall_height"], "length") - d_o) / helix.turns
+    round_it = (math.pi * helix.mean_diameter) ** 2 + helix.pitch**2 - pitch**2
+    less = helix.mean_diameter - math.sqrt(max(round_it, 0.0)) / math.pi
+    if less >= 0.5 * step:  # else no tape would see it
+        for key, told in widths(helix).items():
+            taken = math.pi * less if key == "string_round" else less
+            written[key] = length(told - taken + 0.5 * step, units)
+    return written, pitch

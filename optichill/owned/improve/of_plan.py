@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import POUND, US_GALLON
+from optichill.display import POUND
 from optichill.geometry.risers import TRIM
 from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, CoolingStage
@@ -21,8 +21,9 @@ from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.rating.hours import worked_out
 from optichill.rating.prediction import FINE
-from optichill.rating.remedies import Remedy, more_ice, warm_tap_remedies
+from optichill.rating.remedies import Remedy, more_ice, that_lead_there, vessel_of, warm_tap_remedies
 from optichill.thermal.sources import ICE_DENSITY, ICE_LUMPS, SMALL_CUBE
+from optichill.units import parse
 
 WEIGHED = {"metric": 0.5, "us": POUND}
 """Ice as it is weighed out [kg]."""
@@ -144,6 +145,7 @@ def _with_ice(now: Seen, place: int, mass: float) -> Change:
     """So much ice in all in a stage, in a vessel that holds it."""
     stage, units = _stages(now)[place], now.inputs.brewhouse.units
     written = changes.ice(mass, units)
+    mass = parse(written, "mass")  # what is told is what is written
     edits = [_of_stage(place, "ice", written)]
     coil = 0.0 if stage.precooler is None else stage.precooler.turns_volume
     filled = (stage.water or 0.0) + mass / ICE_DENSITY + coil
@@ -155,10 +157,8 @@ def _with_ice(now: Seen, place: int, mass: float) -> Change:
 
 
 def _vessel(holds: float, units: str) -> str:
-    """A vessel that holds so much [m3], in whole litres, or half gallons."""
-    if units == "us":
-        return f"{0.5 * np.ceil(2.0 * (holds + 1e-5) / US_GALLON):.10g} gal"
-    return f"{np.ceil(1e3 * (holds + 1e-5)):.10g} L"
+    """A vessel that holds so much [m3]."""
+    return quantity(vessel_of(holds, units), "volume", units)
 
 
 def _less_ice(now: Seen) -> Ways:
@@ -177,11 +177,8 @@ def _less_ice(now: Seen) -> Ways:
 def of_the_cold(now: Seen) -> list[Ways]:
     """What brings the wort to its target where the plan does not, or hardly: more of its ice, ice behind the
     tap, a fridge."""
-    if now.physical.parallel:
-        return []
-    found = (
-        _remedied(now, way) for way in warm_tap_remedies(now.basis, now.physical) if way.time is not None
-    )
+    ways = that_lead_there(warm_tap_remedies(now.basis, now.physical))
+    found = (_remedied(now, way) for way in ways)
     return [[change] for change in found if change is not None]
 
 
@@ -215,17 +212,25 @@ def _remedied(now: Seen, way: Remedy) -> Change | None:
         return replace(change, edits=(*change.edits, _of_stage(now.basis.switch or 0, "until", until)))
     if way.change is None or way.water is None:
         return None
-    until = degrees(way.change, units)
-    iced: dict[str, Any] = {"source": "ice bath" if way.precooler is None else "precooled tap"}
+    tables = behind_the_tap(way, units)
     buys: float | None = None
     if way.pump is not None:
-        iced["pump"] = way.pump
         buys = next(p.cost for p in now.inputs.stock.pumps if p.pump_id == way.pump)
+    if way.precooler is not None:
+        buys = _roll_for(now, way.precooler)
+    until = tables[0]["until"]
+    told = {"until": until, "ice": way.ice, "pump": way.pump, "precooler": way.precooler, "water": way.water}
+    return Change("ice behind the tap", (_plan(tables),), told, buys, 0.0 if way.precooler is None else 3.0)
+
+
+def behind_the_tap(way: Remedy, units: str) -> list[dict[str, Any]]:
+    """Both [[cooling]] of a way out with ice behind the tap, as a file has them."""
+    assert way.change is not None and way.water is not None
+    iced: dict[str, Any] = {"source": "ice bath" if way.precooler is None else "precooled tap"}
+    if way.pump is not None:
+        iced["pump"] = way.pump
     iced |= {"water": quantity(way.water, "volume", units), "ice": changes.ice(way.ice, units)}
     iced["bucket"] = _vessel(way.filled, units)
     if way.precooler is not None:
         iced |= {"ice_stirred": True, "precooler": table_of(way.precooler, units)}
-        buys = _roll_for(now, way.precooler)
-    told = {"until": until, "ice": way.ice, "pump": way.pump, "precooler": way.precooler, "water": way.water}
-    edit = _plan([{"source": "tap", "until": until}, iced])
-    return Change("ice behind the tap", (edit,), told, buys, 0.0 if way.precooler is None else 3.0)
+    return [{"source": "tap", "until": degrees(way.change, units)}, iced]

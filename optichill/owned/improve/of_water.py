@@ -11,13 +11,14 @@ import numpy as np
 from optichill.correlations import friction
 from optichill.display import INCH
 from optichill.model.tap import Tap
-from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, flow, quantity
+from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, flow, hose, quantity
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.properties import water
 from optichill.rating.prediction import FINE
 from optichill.thermal import cooldown
 from optichill.thermal.supply import K_HOSE_TAP
+from optichill.units import parse
 
 WIDER = {"metric": (0.0125, 0.019), "us": (0.5 * INCH, 0.75 * INCH)}
 """Bores that hose is sold with in any shop [m] (common practice, no source)."""
@@ -73,7 +74,10 @@ def _hose(now: Seen, tap: Tap, *, bore: float | None = None, long: float | None 
     units = now.inputs.brewhouse.units
     key, value = ("hose_bore", bore) if long is None else ("hose_length", long)
     assert value is not None
-    edits = [Edit(BREWHOUSE, "tap", key, quantity(value, "length", units))]
+    if long is not None:
+        long = value = parse(hose(long, units), "length")
+    written = quantity(value, "length", units) if long is None else hose(value, units)
+    edits = [Edit(BREWHOUSE, "tap", key, written)]
     then = None
     if tap.open_flow is not None:
         then = open_flow_with(tap, bore or tap.hose_bore, long or tap.hose_length)

@@ -36,6 +36,7 @@ AS_GOOD, AS_QUICK = 0.3, 20.0
 MOST_TOGETHER = 3
 """Changes that are worked out together at most: nobody begins with more."""
 
+ANOTHER = "another coil"
 GIVES_UP = ("stop",)
 """Kinds that leave something of the chill undone."""
 
@@ -161,7 +162,7 @@ class Found:
             return self.then.goes_in
         if self.wears_out and not self.reaches:
             return False
-        if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0:
+        if "chill_time" in self.now.broken and (self.seconds or 0.0) < 0.0 and not self.brings_out:
             return False  # it takes too long already
         return (
             self.reaches
@@ -172,14 +173,15 @@ class Found:
         )
 
     @property
-    def order(self) -> tuple[bool, bool, bool, float]:
-        """What brings its ends out of the kettle first, then what makes the target reachable; then by what it
-        saves for what it costs, the free ones as if they cost a minute a batch; what gives something up
-        last."""
+    def order(self) -> tuple[bool, bool, bool, bool, float]:
+        """What brings its ends out of the kettle first, the coil that is there before another; then what
+        makes the target reachable; then by what it saves for what it costs, the free ones as if they cost a
+        minute a batch; what gives something up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
         if self.brings_out:  # it has to be done: the one that leaves most
             by = self.net
-        return self.change.kind in GIVES_UP, not self.brings_out, not self.reaches, -by
+        another = self.brings_out and self.change.kind == ANOTHER
+        return self.change.kind in GIVES_UP, not self.brings_out, another, not self.reaches, -by
 
 
 TINY = 1e-9
@@ -234,9 +236,19 @@ def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:
     other = another_coil(now, tell)
     if other is not None:
         found.append(Found(now, *other))
-    helps = sorted((f for f in found if f.helps), key=lambda f: f.order)
-    rest = [f for f in found if not f.helps]
+    helps = sorted((f for f in found if f.helps and not needless(f, found)), key=lambda f: f.order)
+    rest = [f for f in found if not any(f is told for told in helps)]
     return Improvement(now, tuple(helps), tuple(rest), _together(now, helps))
+
+
+def needless(f: Found, found: Sequence[Found]) -> bool:
+    """What brings the ends out and does not pay, where something else brings them out for less; of the coil
+    that is there, before another."""
+    if not f.brings_out or f.mends or f.net > 0.0:
+        return False
+    others = [o for o in found if o is not f and o.brings_out and o.helps]
+    another = f.change.kind == ANOTHER
+    return any((another or o.net > f.net) and (o.change.kind != ANOTHER or another) for o in others)
 
 
 def _all_ways(now: Seen) -> list[Ways]:

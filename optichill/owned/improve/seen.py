@@ -25,7 +25,7 @@ from optichill.rating.stood import basis_for
 from optichill.search.lifetime import used_by_a_batch
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import SEARCH, Coils
-from optichill.thermal.cooldown import Chill
+from optichill.thermal.cooldown import Chill, ends
 from optichill.workshop.lifetime import Worth
 
 
@@ -118,6 +118,11 @@ class Seen:
     def run(self) -> Chill:
         """One run at the medians."""
         return worked_out(self.physical, self.scenario, FINE)
+
+    @cached_property
+    def outlet(self) -> float:
+        """How hot the water leaves at first, once it runs [K]."""
+        return float(ends(self.physical, self.scenario, FINE).outlet_start[0])
 
     @cached_property
     def drawn(self) -> Samples:

@@ -13,7 +13,8 @@ from optichill.owned.improve.ranked import Found, Improvement
 from optichill.owned.improve.seen import Seen
 from optichill.report.calibrated import in_use
 from optichill.report.design_json import likely
-from optichill.report.improve.screen import verdict, written
+from optichill.report.improve.lines import written
+from optichill.report.improve.screen import hot_outlet, verdict, why_here
 from optichill.report.improve.words import called, what_to_do
 from optichill.report.jsonout import SOURCES, worth_json
 
@@ -65,6 +66,8 @@ def _json(f: Found, coil: str, inputs: Inputs, text: str | None = None) -> dict[
         "saves": f.saves if np.isfinite(f.saves) else None,
         "net": f.net if np.isfinite(f.net) else None,
         "breaks": sorted(f.breaks),
+        "warnings": hot_outlet(f),
+        "why": why_here(f),
         "mends": sorted(f.mends),
         "write": [
             {

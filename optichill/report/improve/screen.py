@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
-from itertools import groupby
-from pathlib import Path
 
 from optichill.display import money, seen, show
-from optichill.errors import shown
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.files.reading import Inputs, is_packaged
-from optichill.owned.improve.changes import COIL, Edit
+from optichill.files.reading import Inputs
+from optichill.owned.improve.changes import COIL
 from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
 from optichill.owned.improve.seen import Seen
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
+from optichill.report.improve.lines import saving, written
 from optichill.report.improve.words import called, what_to_do
 from optichill.report.lifetime import batches, hour
 from optichill.report.otherwise import about, stirring_word
@@ -26,8 +23,7 @@ from optichill.report.paper import entry, whole
 from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
-from optichill.report.typed import typed
-from optichill.report.warnings import does_not_go_in, ends_inside, in_use
+from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
 from optichill.report.words import sentence
 from optichill.workshop.cautions import in_short
 
@@ -47,7 +43,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     if outside:
         lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
     lines += entry("AS IT IS", *_as_it_is(found, rating))
-    ends = ends_inside(plan)
+    ends = ends_inside(plan) if found.now.hangs_in else []  # by less no tape tells
     lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating), basis)))
     lines += ["", *entry("IN SHORT", verdict(found)), ""]
     told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
@@ -55,7 +51,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     if len(found.helps) > MOST:
         lines += entry("", f"and {len(found.helps) - MOST} more, in --json")
     if found.together is not None:
-        lines += entry("TOGETHER", _together(found.together))
+        lines += entry("TOGETHER", _together(found.together), *hot_outlet(found.together))
     lines += entry("NOT WORTH IT", *_not_worth(found, plan))
     lines += entry("COUNTED", _counted(found))
     lines += entry("FIRST", *(_save_first(found, inputs, plan) if searched else []))
@@ -73,7 +69,7 @@ def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
     p, brewhouse = rating.prediction, found.now.inputs.brewhouse
     u = brewhouse.units
     if p.told.time is None:
-        return [f"{_target(found)} is not reached, {stirring_word(brewhouse.wort, u)}"]
+        return [f"{_target(found.now)} is not reached, {stirring_word(brewhouse.wort, u)}"]
     said = [f"{ranges.time(p)}, {stirring_word(brewhouse.wort, u)}"]
     used = f"water: {ranges.water(p, u)}"
     said.append(f"{used}; ice that melts: {ranges.ice(p, u)}" if p.told.ice > 0.0 else used)
@@ -81,8 +77,8 @@ def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
     return [*said, *filter(None, [*kept, *ranges.borne(p)])]
 
 
-def _target(found: Improvement) -> str:
-    return show(found.now.basis.scenario.T_target, "temperature", found.now.inputs.brewhouse.units)
+def _target(seen: Seen) -> str:
+    return show(seen.basis.scenario.T_target, "temperature", seen.inputs.brewhouse.units)
 
 
 def verdict(found: Improvement) -> str:
@@ -149,7 +145,7 @@ def _as_judged(found: Improvement) -> str:
     if not now.goes_in:
         return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
-        return f"{_target(found)} is not reached"
+        return f"{_target(found.now)} is not reached"
     inside = ["its ends hang in the kettle"] if now.hangs_in else []
     good = show(now.worth.good_time, "minutes")
     time = about(now.told.time)
@@ -187,7 +183,20 @@ def _kept_too_seldom(now: Seen) -> list[str]:
 def _told(n: int, f: Found, found: Improvement, coil: str, inputs: Inputs) -> list[str]:
     """One change: what is done and what it does, what it takes, and its lines."""
     lines = [f"{n}. {_capital(what_to_do(f))}: {_effect(f)}; {_takes(f)}"]
+    lines += [f"   Take care: {said}" for said in hot_outlet(f)]
     return lines + [f"   {whole(line)}" for line in written(f, coil, inputs)]
+
+
+def hot_outlet(f: Found) -> list[str]:
+    """That water leaves hotter than its hose is known to stand, where it does only then, or hotter than
+    now."""
+    now, then = f.now.outlet, f.then.outlet
+    hotter = then >= now + HOTTER or not hose_too_cool(now, f.now.basis)
+    return hose_too_cool(then, f.then.basis) if hotter else []
+
+
+HOTTER = 0.5
+"""By so much hotter than now, water is told to be so [K]."""
 
 
 def _capital(text: str) -> str:
@@ -224,9 +233,9 @@ def _less(gain: float) -> str:
 def _time(f: Found) -> str:
     """The time, as a difference where there is one that a person notices."""
     then, now = about(f.then.told.time), about(f.now.told.time)
-    return (
-        f"{then} instead of {now.removesuffix(' min')}" if abs(f.seconds or 0.0) >= 30.0 else f"{then} as now"
-    )
+    if abs(f.seconds or 0.0) < HALF_MINUTE or then == now:
+        return f"{then} as now"
+    return f"{then} instead of {now.removesuffix(' min')}"
 
 
 def _takes(f: Found) -> str:
@@ -239,9 +248,9 @@ def _takes(f: Found) -> str:
     if f.change.kind in GIVES_UP:
         told[-1] = "for nothing, but the last degrees are left to do"
     else:
-        amount = money(seen(abs(f.saves)), currency)
-        told.append(f"{'saves' if f.saves >= 0.0 else 'costs'} about {amount} over {batches(worth)}")
-        told += _left(f)
+        amount = f"about {money(seen(abs(f.saves)), currency)} over {batches(worth)}"
+        told += [f"saves {amount}"] if f.saves >= 0.0 else []
+        told += _left(f) + _here_because(f, amount)
     told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks - {"chill_time"})]
     told += _seldom_in_time(f)
     return ", ".join([*told, *_bears_less(f)])
@@ -260,8 +269,26 @@ def _left(f: Found) -> list[str]:
     if f.saves < 0.0 or seen(f.net) == seen(f.saves):
         return []
     if f.net <= 0.0:
-        return ["less than it costs"]
+        return []
     return [f"{money(seen(f.net), f.now.inputs.brewhouse.stock.currency)} of it after its costs"]
+
+
+def why_here(f: Found) -> str:
+    """Why something that does not pay is told all the same; empty where it pays."""
+    if f.net > 0.0 or f.costs == 0.0 and f.saves >= 0.0:
+        return ""
+    named = sorted(f.mends - {"target"})
+    why = ["its ends come out of the kettle"] if f.brings_out else []
+    why += [f"{_target(f.then)} is reached"] if "target" in f.mends or f.reaches else []
+    why += [f"{_limits(named, f.now)} kept"] if named else []
+    return f"it is here because then {' and '.join(why)}" if why else ""
+
+
+def _here_because(f: Found, amount: str) -> list[str]:
+    """The same as a screen says it; amount : that it saves, or costs over its life."""
+    why = why_here(f)
+    dear = "" if f.saves >= 0.0 else f" ({amount})"
+    return [f"costs more than it saves{dear}; {why}"] if why else []
 
 
 def _bears_less(f: Found) -> list[str]:
@@ -276,7 +303,8 @@ def _bears_less(f: Found) -> list[str]:
 
 def _price(f: Found) -> str:
     currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
-    said = "for nothing" if f.costs == 0.0 else ""
+    nothing = "for the ice alone" if f.bagged else "for nothing"
+    said = nothing if f.costs == 0.0 else ""
     if f.change.buys is None:
         said = f"at a price of no list of yours (taken as {money(seen(f.bought), currency)})"
     elif f.change.buys > 0.0:
@@ -288,36 +316,6 @@ def _price(f: Found) -> str:
     if said and spoilt >= 1.0:
         said += f", {money(spoilt, currency)} more for the roll that may be spoilt"
     return said
-
-
-def written(f: Found, coil: str, inputs: Inputs) -> list[str]:
-    """The lines that make it so, or the command."""
-    if f.change.kind == "another coil":
-        return [_saving(inputs, f.change.told["design"].id)]
-    tables = groupby(f.change.edits, lambda e: (e.file, e.table))
-    return [line for _, edits in tables for line in _lines(list(edits), coil, inputs)]
-
-
-def _lines(edits: Sequence[Edit], coil: str, inputs: Inputs) -> list[str]:
-    """Of one table: what goes, and what is written."""
-    first = edits[0]
-    file, gone = _file(first, coil, inputs), [e.key for e in edits if e.value is None]
-    if not first.table:
-        return [f"{file}, in place of each [[{first.key}]] there is:", *first.lines]
-    name, _, number = first.table.partition("[")
-    place = f"{file} [[{name}]] number {number[:-1]}" if number else f"{file} [{name}]"
-    lines = [f"{place} take out {', '.join(gone)}"] if gone else []
-    for e in edits:
-        lines += [f"{place if n == 0 else ' ' * len(place)} {line}" for n, line in enumerate(e.lines)]
-    return lines
-
-
-def _file(edit: Edit, coil: str, inputs: Inputs) -> str:
-    """The file's name, without its folder."""
-    if edit.file == COIL:
-        return shown(Path(coil).name)
-    path = inputs.brewhouse.path
-    return "brewhouse" if path is None else shown(path.name)
 
 
 def _together(f: Found) -> str:
@@ -378,18 +376,7 @@ def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan) -> list[str]
     """Of a coil that has no file yet: the command that writes it."""
     if not any(e.file == COIL for f in found.helps[:MOST] for e in f.change.edits):
         return []
-    return [f"Keep the coil in a file: {whole(_saving(inputs, plan.coil_id))}"]
-
-
-def _saving(inputs: Inputs, coil_id: str) -> str:
-    """The command that writes the file of an id."""
-    path = inputs.brewhouse.path
-    given = None if path is None or is_packaged(path) else path
-    return typed("recommend", given, "--save-coil", NO_FILE, "--coil", coil_id)
-
-
-NO_FILE = "coil.toml"
-"""What a coil that is found is kept in."""
+    return [f"Keep the coil in a file: {whole(saving(inputs, plan.coil_id))}"]
 
 
 def _with_a_pump(found: Improvement) -> list[str]:

@@ -29,6 +29,11 @@ def called(found: Found, plan: WorkPlan) -> str:
     return _CALLED[kind](told, u) if kind in _CALLED else what_to_do(found)
 
 
+def measured(metres: float, u: str) -> str:
+    """A size as a hand sets it: to a whole millimetre, or a sixteenth of an inch."""
+    return show(round(metres, 3) if u == "metric" else metres, "length", u)
+
+
 def _stir(found: Found, told: Any, u: str) -> str:
     return all_along(told["with"], told["motion"])
 
@@ -58,7 +63,7 @@ _MOTIONS = {
 
 def _stand(found: Found, told: Any, u: str) -> str:
     by, rests = told["by"], told["rests"]
-    under, far = words.rough(told["under"], u), words.rough(abs(by), u)
+    under, far = measured(told["under"], u), measured(abs(by), u)
     if rests == "floor":
         return f"stand it on feet, {under} off the floor"
     if rests == "feet":
@@ -68,10 +73,13 @@ def _stand(found: Found, told: Any, u: str) -> str:
 
 def _pull(found: Found, told: Any, u: str) -> str:
     was = "they touch now" if told["was"] < TOUCHING else f"{show(told['was'], 'gap', u)} now"
-    said = f"pull its turns open, {show(told['gap'], 'gap', u)} apart ({was}), and lace them there"
+    tall = measured(told["tall"], u)
+    said = (
+        f"pull its turns open, {show(told['gap'], 'gap', u)} apart ({was}), and lace them there, {tall} tall"
+    )
     if told["at"] is None:
         return said
-    under = words.rough(told["at"] - found.now.coil.outer_diameter / 2.0, u)
+    under = measured(told["at"] - found.now.coil.outer_diameter / 2.0, u)
     return f"{said}; and set it lower, {under} off the floor"
 
 
@@ -156,9 +164,10 @@ def _second(found: Found, told: Any, u: str) -> str:
         "tees": "both fed through tees outside the kettle",
         "series": "one after the other, joined by a hose outside the kettle",
     }[told["joined"]]
-    across, tube = words.rough(told["across"], u), told["tube"]
+    across, tube = measured(told["across"], u), told["tube"]
     size = f"{show(tube.outer_diameter, 'tube', u)} {tube.material}"
-    return f"a second coil of {size}, {plural(turns(told['turns']))}, {across} across, inside it, {joined}"
+    made = f"{plural(turns(told['turns']))}, wound on the {words.form(told['winding'], u)}"
+    return f"a second coil of {size}, {made}, {across} across, inside it, {joined}"
 
 
 def _another(found: Found, told: Any, u: str) -> str:
@@ -196,9 +205,7 @@ _CALLED: dict[str, Callable[[Any, str], str]] = {
     "stir": lambda told, u: "stirring more",
     "hop bag": lambda told, u: "a bag for the pellets",
     "lid": lambda told, u: "a lid" if told["on"] else "no lid",
-    "stand": lambda told, u: (
-        f"{'higher' if told['by'] > 0.0 else 'lower'} by {words.rough(abs(told['by']), u)}"
-    ),
+    "stand": lambda told, u: f"{'higher' if told['by'] > 0.0 else 'lower'} by {measured(abs(told['by']), u)}",
     "pull open": lambda told, u: "pulling it open",
     "longer risers": lambda told, u: "unwinding turns for its risers",
     "open the valve": lambda told, u: "the valve wide open",

@@ -1,0 +1,97 @@
+"""What is said of a change to a coil that somebody owns: which lines go, how hot the water leaves, why what
+does not pay is told."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+import small_stock
+from own_coil import own_sizes, two_layers
+
+from optichill.files.reading import Inputs, load, with_remarks
+from optichill.model.coil import Coil
+from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, changed
+from optichill.owned.improve.of_place import of_the_place
+from optichill.owned.improve.ranked import Found, needless
+from optichill.owned.improve.seen import Seen
+from optichill.rating.coil_rating import quick_rating
+from optichill.report.improve.lines import written
+from optichill.report.improve.screen import hot_outlet, why_here
+from optichill.report.improve.words import what_to_do
+
+
+def owner(folder: Path, house: dict[str, Any] | None = None, **coil: Any) -> Inputs:
+    return with_remarks(replace(load(small_stock.write(folder, house)), coil=Coil(**own_sizes(**coil))))
+
+
+def found(inputs: Inputs, change: Change) -> Found:
+    now, then = Seen(inputs), changed(inputs, change.edits)
+    assert then is not None
+    return Found(now, change, Seen(then))
+
+
+def of_place(inputs: Inputs, kind: str) -> list[Found]:
+    ways = of_the_place(Seen(inputs))
+    return [found(inputs, change) for some in ways for change in some if change.kind == kind]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_two_layers_pulled_open_stand_whole_in_the_file(tmp_path: Path, units: str) -> None:
+    """Both old tables go out, and it says so; what is told is what the lines make, by hand set."""
+    layers = two_layers(0.2682, 0.1932, turns=6.0, pitch=0.011)
+    inputs = owner(tmp_path, {"units": units}, layout="nested", riser_length_out=0.5, **layers)
+    for way in of_place(inputs, "pull open"):
+        lines = written(way, "mine.toml", inputs)
+        assert lines[0] == "mine.toml, both [[coil.layer]] go out, and in their place stand:"
+        assert lines.count("[[coil.layer]]") == 2 and sum(line.startswith("turns") for line in lines) == 2
+        opened = way.then.coil
+        pitches = [line for line in lines if line.startswith("pitch")]
+        whole = r'pitch = "\d+ mm"' if units == "metric" else r'pitch = "(?:\d+ )?\d+/(?:2|4|8|16) in"'
+        assert len(pitches) == 2 and all(re.fullmatch(whole, line) for line in pitches), pitches
+        assert way.change.told["gap"] == pytest.approx(opened.pitch - opened.outer_diameter, abs=1e-9)
+        assert way.change.told["tall"] == pytest.approx(opened.height, abs=1e-9)
+    assert of_place(inputs, "pull open")
+
+
+def test_what_makes_water_hotter_than_its_hose_says_so(tmp_path: Path) -> None:
+    """Less flow: the caution is there where 60 degC are passed, or what the hose is rated for, and as hot as
+    `predict` has it; open again, or with a hose for boiling water, it is not."""
+    inputs = owner(tmp_path, {"wort": {"mixing": "steady"}}, turns=12.0)
+    less = Change("shut the valve", (Edit(COIL, "coil", "flow", "2.5 L/min"),), {"share": 0.3, "flow": 4e-5})
+    shut = found(inputs, less)
+    assert shut.now.outlet < 333.15 < shut.then.outlet
+    predicted = quick_rating(shut.then.basis, shut.then.coil).prediction.outlet_start
+    assert shut.then.outlet == pytest.approx(predicted, abs=0.1)
+    (said,) = hot_outlet(shut)
+    assert f"water leaves at {predicted - 273.15:.0f} °C at first: too hot for a plain hose" in said
+    opened = found(shut.then.inputs, Change("open the valve", (Edit(COIL, "coil", "flow", None),)))
+    assert hot_outlet(opened) == []
+    rated = changed(inputs, [Edit(BREWHOUSE, "tap", "hose_rating", "100 degC")])
+    assert rated is not None and hot_outlet(found(rated, less)) == []
+    weak = changed(inputs, [Edit(BREWHOUSE, "tap", "hose_rating", "45 degC")])
+    assert weak is not None and "more than the hose's 45 °C" in hot_outlet(found(weak, less))[0]
+
+
+def test_ends_that_come_out_at_a_loss_say_why_and_only_the_cheapest_is_told(tmp_path: Path) -> None:
+    """Both risers end in the kettle: higher by the least that brings them out, or turns unwound."""
+    inputs = owner(tmp_path, riser_length_in=0.53, riser_length_out=0.36, turns=7.0)
+    (higher,), (unwound,) = (of_place(inputs, kind) for kind in ("stand", "longer risers"))
+    lack = max(higher.now.ends_short)
+    assert 0.02 < lack <= higher.change.told["by"] < lack + 0.001
+    for way in (higher, unwound):
+        assert way.brings_out and way.net < 0.0
+        assert why_here(way) == "it is here because then its ends come out of the kettle"
+    cheap, dear = sorted((higher, unwound), key=lambda f: -f.net)
+    assert cheap.helps and needless(dear, [cheap, dear]) and not needless(cheap, [cheap, dear])
+    assert "off the floor" in what_to_do(higher)
+
+
+def test_what_pays_gives_no_excuse(tmp_path: Path) -> None:
+    inputs = owner(tmp_path, turns=6.0)
+    mixing = Edit(BREWHOUSE, "wort", "mixing", {"with": "paddle", "motion": "slow"})
+    stirred = found(inputs, Change("stir", (mixing,), {"with": "paddle", "motion": "slow"}))
+    assert stirred.net > 0.0 and why_here(stirred) == ""
