@@ -10,8 +10,8 @@ on tees are not offered.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -25,6 +25,7 @@ from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool, riser_tools
+from optichill.problem.rolls import rolls_of
 from optichill.workshop import difficulty
 from optichill.workshop.fittings import cheapest_end_set, to_pay
 
@@ -53,7 +54,7 @@ class Windings:
     form, bare and packed out, in an order that does not depend on the lists' order.
 
     ways : tube and tool; way, form, wraps : of each winding, by place; of : how many there are to choose
-    from, more than there are here where a sample was taken.
+    from, more than there are here where a sample was taken; left_out, spared : as in `Rolls`.
     """
 
     ways: tuple[tuple[Tube, RiserTool], ...]
@@ -62,6 +63,8 @@ class Windings:
     form: Index
     wraps: Index
     of: int
+    left_out: int = 0
+    spared: Mapping[str, float] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return int(self.way.size)
@@ -75,26 +78,32 @@ class Windings:
 
 
 def windings(
-    basis: DesignBasis, *, tube: str | None = None, form: str | None = None, most: int = MOST_WINDINGS
+    basis: DesignBasis,
+    *,
+    tube: str | None = None,
+    form: str | None = None,
+    most: int = MOST_WINDINGS,
+    beaten: bool = False,
 ) -> Windings:
-    """All single windings, or an even sample of about `most` where there are more.
+    """All single windings of the rolls that no other beats, or an even sample of about `most` where there are
+    more.
 
-    tube, form : stock_id or form_id to keep to one.
+    tube, form : stock_id or form_id to keep to one; beaten : take every roll, whether another beats it or not.
     """
     stock, shop = basis.stock, basis.brewhouse.workshop
-    tubes = [t for t in stock.tubing if t.temper != "hard" and tube in (None, t.stock_id)]
+    rolls = rolls_of(basis, tube, beaten=beaten)
     # A coil cannot be slid off a form that is closed or flanged at both ends.
     forms = [f for f in stock.forms if form in (None, f.form_id) and f.open_end]
     if shop.forms_owned_only:
         forms = [f for f in forms if f.owned]
     forms.sort(key=lambda f: f.form_id)
-    tubes.sort(key=lambda t: t.stock_id)
-    ways = tuple((t, tool) for t in tubes for tool in riser_tools(t, stock))
+    ways = tuple((t, tool) for t in rolls.kept for tool in riser_tools(t, stock))
     every = len(ways) * len(forms) * len(WRAPS)
     number = _evenly(len(ways), forms, -(-every // most)) if every > most else np.arange(every)
     per_way = max(len(forms) * len(WRAPS), 1)
     way, place = np.divmod(number, per_way)
-    return Windings(ways, tuple(forms), way, place // len(WRAPS), place % len(WRAPS), every)
+    forms_of, wraps = np.divmod(place, len(WRAPS))
+    return Windings(ways, tuple(forms), way, forms_of, wraps, every, rolls.left_out, rolls.spared)
 
 
 def _evenly(ways: int, forms: list[Form], step: int) -> Index:
@@ -117,6 +126,7 @@ class WindingTable:
     conductivity: Array
     metal_per_length: Array  # J/K per m
     roll: Array
+    spared: Array  # as in `Rolls`
     roll_price: Array
     tube_price: Array  # of a roll, owned or not
     roll_owned: Mask
@@ -183,6 +193,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         conductivity=of_tube(lambda t: t.metal.conductivity),
         metal_per_length=metal_area(d_o, d_i) * of_tube(lambda t: t.metal.density * t.metal.heat_capacity),
         roll=of_tube(lambda t: t.length),
+        spared=of_tube(lambda t: found.spared.get(t.stock_id, 0.0)),
         tube_price=of_tube(lambda t: t.price or 0.0),
         roll_price=of_tube(lambda t: to_pay(t.price or 0.0, t.owned)),
         roll_owned=of_tube(lambda t: t.owned).astype(bool),
@@ -270,6 +281,14 @@ class Setups:
     def two(self, places: Index | slice = slice(None)) -> Mask:
         """Whether a set-up has two layers."""
         return np.asarray((trait("layers") > 1)[self.layout[places]])
+
+    def spares(self, places: Index | slice = slice(None)) -> tuple[Array, Array]:
+        """Half a turn more than wanted is wound at the end of each tube: it lets the risers be brought to
+        their side. Of the outer layer, and of an inner one of a tube of its own [m], else 0."""
+        d_o = self.get("d_o", places)
+        outer = 0.5 * np.pi * springback.mean_diameter_on_form(self.get("D_form", places), d_o)
+        inner = 0.5 * np.pi * springback.mean_diameter_on_form(self.inside("D_form", places), d_o)
+        return outer, np.where(self.trait("tees", places), inner, 0.0)
 
     def fixed_cost(self, places: Index | slice = slice(None)) -> Array:
         """Price of one roll, of the forms that are wound on, tool and ends. Where one tube makes both layers

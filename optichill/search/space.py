@@ -3,13 +3,15 @@
 Rows are numbered, so that a design can be made again from its number alone. Pairs of forms that break a
 limit whatever their gap and turns are not numbered but for the nearest; coils of one layer always are. What
 breaks a limit for certain is not looked at: nothing that holds every limit is lost. When nothing does, it is
-looked at too (`beyond`). Of lists too long for that an even sample is looked at, and told as one.
+looked at too (`beyond`). Of rolls of one size, what another beats has no number, and a coil is looked at on
+the cheapest roll that it comes out of (`problem.rolls`). Of lists too long for that an even sample is looked
+at, and told as one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 
 import numpy as np
@@ -59,10 +61,12 @@ class Space:
 
     pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
-    the unpruned product, and could_hold : those that no limit rules out, both about where not all windings
-    are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
+    all rolls that no other beats, and could_hold : those that no limit rules out and no cheaper roll takes, both
+    about where not all windings are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
     limit; open_to : limits that rule nothing out here, to see what moving them would open;
-    tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too.
+    tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too; cheaper :
+    turns of each helix, from the fewest on, that are looked at on a cheaper roll of the same size; none of
+    helices beyond its length.
     """
 
     basis: DesignBasis
@@ -83,6 +87,7 @@ class Space:
     tube: str | None = None
     form: str | None = None
     beside: tuple[DesignBasis, ...] = ()
+    cheaper: Index = field(default_factory=lambda: np.empty(0, np.intp))
 
     @property
     def size(self) -> int:
@@ -120,8 +125,13 @@ class Space:
     @property
     def looked_at(self) -> int:
         """Rows that a search goes through, valve settings not counted."""
-        sure = int(self.sure.sum())
-        return -(-sure // self._every(sure))
+        some = int(self.sure.sum()) - int(self.cheaper.sum())
+        return -(-some // self._every(some))
+
+    @property
+    def spared(self) -> int:
+        """Rows that are looked at on a cheaper roll instead."""
+        return int(self.cheaper.sum()) * len(self.valve_shares)
 
     def _every(self, rows: int) -> int:
         return max(1, -(-rows // self.most))
@@ -130,18 +140,40 @@ class Space:
         """Row numbers at the first valve setting, in chunks: memory stays flat however many there are.
         beyond: those that are ruled out beforehand instead."""
         # Both lanes go through these arrays of all helices: none is held but these two.
-        ends = np.cumsum(np.diff(self.first_row) - self.sure if beyond else self.sure)
-        begins = self.first_row[1:] - ends if beyond else self.first_row[:-1] + self.sure - ends
+        ends, begins = self._runs("beyond" if beyond else "looked at")
         end = int(ends[-1]) if ends.size else 0
         every = self._every(end)
         for start in range(0, end, rows * every):
             place = np.arange(start, min(start + rows * every, end), every)
             yield (begins[np.searchsorted(ends, place, side="right")] + place) * len(self.valve_shares)
 
+    def some(self, most: int, *, beyond: bool = False) -> Index:
+        """So many rows at the first valve setting, evenly spread over all that may hold every limit, on
+        whatever roll; beyond : over those that are ruled out beforehand instead."""
+        ends, begins = self._runs("beyond" if beyond else "sure")
+        there = int(ends[-1]) if ends.size else 0
+        place = np.unique(np.linspace(0, there - 1, min(most, there)).astype(np.intp))
+        return (begins[np.searchsorted(ends, place, side="right")] + place) * len(self.valve_shares)
+
+    def _runs(self, which: str) -> tuple[Index, Index]:
+        """Where the rows of each helix end when those of one kind are counted one after another, and what
+        makes their numbers of such places."""
+        before = self._before if which == "looked at" else 0
+        count = np.diff(self.first_row) - self.sure if which == "beyond" else self.sure - before
+        ends = np.cumsum(count)
+        begins = self.first_row[:-1] + (self.sure if which == "beyond" else before) - (ends - count)
+        return ends, begins
+
+    @property
+    def _before(self) -> Index:
+        """Turns of each helix that are not looked at, from the fewest on."""
+        return np.concatenate([self.cheaper, np.zeros(self.sure.size - self.cheaper.size, np.intp)])
+
     def near(self, numbers: Index) -> Index:
         """Rows at the first valve setting, every gap and number of turns of the set-ups of these rows."""
-        helix = np.flatnonzero(np.isin(self.setup, self.decode(numbers)[0]) & (self.sure > 0))
-        some = [np.arange(self.first_row[h], self.first_row[h] + self.sure[h]) for h in helix]
+        before = self._before
+        helix = np.flatnonzero(np.isin(self.setup, self.decode(numbers)[0]) & (self.sure > before))
+        some = [np.arange(self.first_row[h] + before[h], self.first_row[h] + self.sure[h]) for h in helix]
         return np.concatenate([np.empty(0, np.intp), *some]) * len(self.valve_shares)
 
     def spread(self, most: int, helix: Index | None = None) -> Index:
@@ -191,13 +223,14 @@ def space(
     prune: bool = True,
     most: int | None = None,
     open_to: frozenset[str] = frozenset(),
+    beside: Sequence[DesignBasis] = (),
 ) -> Space:
     """All rows for a basis. tube, form : stock_id or form_id to keep to; most : rows to look at, of more an
     even sample, as many as take some seconds unless given; prune False leaves nothing out; open_to : limits
-    of the brewer that rule nothing out."""
+    of the brewer that rule nothing out; beside : other kettles whose rims the risers must suit too."""
     bounds = _left_open(basis, open_to)
     shop = basis.brewhouse.workshop
-    found = windings(basis, tube=tube, form=form)
+    found = windings(basis, tube=tube, form=form, beaten=not prune)
     of = winding_table(found, basis)
     one, pairs = single_setups(of, shop.layouts), layered_setups(of, shop.layouts, shop.riser == "inside")
     likely, every, layered = None, 1, 0
@@ -207,13 +240,14 @@ def space(
         likely = np.concatenate([~(setup_misses(one, bounds) > SLACK).any(axis=0), two.likely])
     else:
         setups = one.joined(*pairs)
-    every_helix = helices(setups, basis, likely)
+    every_helix = helices(setups, basis, likely, beside)
     count, sure, double = every_helix.count, every_helix.sure, setups.two(every_helix.setup)
+    looked = sure - every_helix.spared
     first_row = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
     # Of a sample of windings so much less, and of pairs of them the square of it.
     more, flows = found.of / max(len(found), 1), basis.valve_shares
     raw = more * count[~double].sum() + more**2 * (layered if prune else count[double].sum())
-    could_hold = more * sure[~double].sum() + more**2 * every * sure[double].sum()
+    could_hold = more * looked[~double].sum() + more**2 * every * looked[double].sum()
     return Space(
         basis,
         found,
@@ -230,6 +264,8 @@ def space(
         open_to=open_to,
         tube=tube,
         form=form,
+        beside=tuple(beside),
+        cheaper=every_helix.spared,
     )
 
 
