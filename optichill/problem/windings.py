@@ -11,14 +11,14 @@ on tees are not offered.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from optichill.arrays import Array, Index, Mask
-from optichill.geometry import fit, kinking, springback
+from optichill.geometry import kinking, springback
 from optichill.geometry.helix import inside_diameter, metal_area
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
@@ -69,6 +69,22 @@ class Windings:
     def __len__(self) -> int:
         return int(self.way.size)
 
+    @property
+    def per_way(self) -> int:
+        """How many windings each tube and tool has."""
+        return max(len(self.forms) * len(WRAPS), 1)
+
+    @property
+    def number(self) -> Index:
+        """Place of each among all that there are to choose from."""
+        return self.way * self.per_way + self.form * len(WRAPS) + self.wraps
+
+    def at(self, number: Index, of: int) -> Windings:
+        """Those in these places; of : how many there are to choose from."""
+        way, place = np.divmod(number, self.per_way)
+        form, wraps = np.divmod(place, len(WRAPS))
+        return replace(self, way=way, form=form, wraps=wraps, of=of)
+
     def __getitem__(self, number: int) -> Winding:
         tube, tool = self.ways[self.way[number]]
         return Winding(tube, tool, self.forms[self.form[number]], int(self.wraps[number]))
@@ -100,10 +116,8 @@ def windings(
     ways = tuple((t, tool) for t in rolls.kept for tool in riser_tools(t, stock))
     every = len(ways) * len(forms) * len(WRAPS)
     number = _evenly(len(ways), forms, -(-every // most)) if every > most else np.arange(every)
-    per_way = max(len(forms) * len(WRAPS), 1)
-    way, place = np.divmod(number, per_way)
-    forms_of, wraps = np.divmod(place, len(WRAPS))
-    return Windings(ways, tuple(forms), way, forms_of, wraps, every, rolls.left_out, rolls.spared)
+    none = number[:0]
+    return Windings(ways, tuple(forms), none, none, none, 0, rolls.left_out, rolls.spared).at(number, every)
 
 
 def _evenly(ways: int, forms: list[Form], step: int) -> Index:
@@ -343,56 +357,10 @@ def single_setups(of: WindingTable, layouts: Collection[str]) -> Setups:
     every = np.arange(of.d_o.size)
     none = Setups(of, every[:0], every[:0], np.empty(0, np.int8))
     return none.joined(
-        *(_laid_out(of, n, every, every) for n, x in with_layers(1).items() if x.name in layouts)
+        *(laid_out(of, n, every, every) for n, x in with_layers(1).items() if x.name in layouts)
     )
 
 
-def _laid_out(of: WindingTable, layout: int, outer: Index, inner: Index) -> Setups:
+def laid_out(of: WindingTable, layout: int, outer: Index, inner: Index) -> Setups:
+    """Windings as outer and inner layer in one layout."""
     return Setups(of, outer, inner, np.full(outer.size, layout, np.int8))
-
-
-PIECE = 65536
-"""Pairs of windings made at once, about."""
-
-
-def layered_setups(
-    of: WindingTable, layouts: Collection[str], riser_inside: bool = False
-) -> Iterator[Setups]:
-    """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for;
-    piece by piece, for there may be millions.
-
-    On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
-    """
-    wanted = {n: x for n, x in with_layers(2).items() if x.name in layouts}
-    for o, i in _pairs(of) if wanted else ():
-        room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
-        # Between the layers of two tubes the inner one's bottom riser must climb.
-        riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
-        fits = room >= fit.LAYER_GAP
-        on_tees = fits & (room >= riser) & of.tees[o]
-        for number, x in wanted.items():
-            good = on_tees if x.tees else fits
-            yield _laid_out(of, number, o[good], i[good])
-
-
-def _pairs(of: WindingTable) -> Iterator[tuple[Index, Index]]:
-    """Outer and inner bare winding, every two of one tube and tool; about PIECE of them at once."""
-    bare = np.flatnonzero(~of.packed)
-    ends = np.flatnonzero(np.diff(of.tool_of[bare])) + 1  # windings of one tube and tool stand together
-    pairs: list[tuple[Index, Index]] = []
-    many = 0
-    for mine in np.split(bare, ends):
-        pieces = mine.size**2 // PIECE
-        for outers in np.array_split(mine, pieces) if pieces > 1 else [mine]:
-            pairs.append((np.repeat(outers, mine.size), np.tile(mine, outers.size)))
-            many += outers.size * mine.size
-            if many >= PIECE:
-                yield _one_after_another(pairs)
-                pairs, many = [], 0
-    if pairs:
-        yield _one_after_another(pairs)
-
-
-def _one_after_another(pairs: list[tuple[Index, Index]]) -> tuple[Index, Index]:
-    outer, inner = zip(*pairs, strict=True)
-    return np.concatenate(outer), np.concatenate(inner)

@@ -23,15 +23,8 @@ from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
-from optichill.problem.windings import (
-    Setups,
-    Winding,
-    Windings,
-    layered_setups,
-    single_setups,
-    winding_table,
-    windings,
-)
+from optichill.problem.pairs import Pairs, layered_setups
+from optichill.problem.windings import Setups, Winding, Windings, single_setups, winding_table, windings
 from optichill.search.helices import SLACK, first_turns, helices
 from optichill.search.ruled_out import setup_misses, worth_a_look
 from optichill.search.sureness import Sureness
@@ -55,6 +48,14 @@ class Sample:
 
 
 @dataclass(frozen=True)
+class Through:
+    """Rows that were looked at, and those that were on a cheaper roll instead; valve settings counted."""
+
+    looked_at: int
+    spared: int
+
+
+@dataclass(frozen=True)
 class Space:
     """The rows of the search: a set-up with a gap makes a helix, a helix with a number of turns and a
     valve setting a row.
@@ -66,7 +67,7 @@ class Space:
     limit; open_to : limits that rule nothing out here, to see what moving them would open;
     tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too; cheaper :
     turns of each helix, from the fewest on, that are looked at on a cheaper roll of the same size; none of
-    helices beyond its length.
+    helices beyond its length; through : what was looked at where a search went through more than is here.
     """
 
     basis: DesignBasis
@@ -88,6 +89,7 @@ class Space:
     form: str | None = None
     beside: tuple[DesignBasis, ...] = ()
     cheaper: Index = field(default_factory=lambda: np.empty(0, np.intp))
+    through: Through | None = None
 
     @property
     def size(self) -> int:
@@ -119,7 +121,8 @@ class Space:
     @property
     def sample(self) -> Sample | None:
         """None where everything is looked at."""
-        looked_at = self.looked_at * len(self.valve_shares)
+        through = self.through
+        looked_at = self.looked_at * len(self.valve_shares) if through is None else through.looked_at
         return Sample(looked_at, self.could_hold) if looked_at < self.could_hold else None
 
     @property
@@ -130,8 +133,9 @@ class Space:
 
     @property
     def spared(self) -> int:
-        """Rows that are looked at on a cheaper roll instead."""
-        return int(self.cheaper.sum()) * len(self.valve_shares)
+        """Rows that are looked at on a cheaper roll instead, as far as they were counted."""
+        here = int(self.cheaper.sum()) * len(self.valve_shares)
+        return here if self.through is None else self.through.spared
 
     def _every(self, rows: int) -> int:
         return max(1, -(-rows // self.most))
@@ -224,22 +228,33 @@ def space(
     most: int | None = None,
     open_to: frozenset[str] = frozenset(),
     beside: Sequence[DesignBasis] = (),
+    found: Windings | None = None,
+    pairs: Pairs | None = None,
+    misses_too: bool = True,
 ) -> Space:
     """All rows for a basis. tube, form : stock_id or form_id to keep to; most : rows to look at, of more an
     even sample, as many as take some seconds unless given; prune False leaves nothing out; open_to : limits
-    of the brewer that rule nothing out; beside : other kettles whose rims the risers must suit too."""
+    of the brewer that rule nothing out; beside : other kettles whose rims the risers must suit too; found :
+    windings to take, all of them or a sample unless given; pairs : two of them that have a number anyway;
+    misses_too : whether pairs that cannot hold are counted, and the nearest of them kept."""
     bounds = _left_open(basis, open_to)
     shop = basis.brewhouse.workshop
-    found = windings(basis, tube=tube, form=form, beaten=not prune)
+    if found is None:
+        found = windings(basis, tube=tube, form=form, beaten=not prune)
     of = winding_table(found, basis)
-    one, pairs = single_setups(of, shop.layouts), layered_setups(of, shop.layouts, shop.riser == "inside")
+    one, ways = single_setups(of, shop.layouts), (shop.layouts, shop.riser == "inside")
     likely, every, layered = None, 1, 0
     if prune:
-        two = worth_a_look(pairs, one.take(one.outer[:0]), bounds)
+        two = worth_a_look(
+            layered_setups(of, *ways), one.take(one.outer[:0]), bounds, misses_too=misses_too
+        )
         setups, every, layered = one.joined(two.setups), two.every, two.rows
         likely = np.concatenate([~(setup_misses(one, bounds) > SLACK).any(axis=0), two.likely])
+        if pairs is not None:
+            setups = setups.joined(pairs.missing(setups, found))
+            likely = np.concatenate([likely, np.ones(len(setups) - likely.size, dtype=bool)])
     else:
-        setups = one.joined(*pairs)
+        setups = one.joined(*layered_setups(of, *ways))
     every_helix = helices(setups, basis, likely, beside)
     count, sure, double = every_helix.count, every_helix.sure, setups.two(every_helix.setup)
     looked = sure - every_helix.spared
