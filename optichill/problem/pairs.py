@@ -1,5 +1,5 @@
-"""Two windings together: every two that leave the room two layers need, and what pairs are called whatever list
-of windings they stand in."""
+"""Two windings together: every two that leave the room two layers need, and what pairs are called whatever
+list of windings they stand in."""
 
 from __future__ import annotations
 

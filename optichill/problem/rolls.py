@@ -24,8 +24,8 @@ Size = tuple[str, str, float, float]
 @dataclass(frozen=True)
 class Rolls:
     """kept : rolls that none of their size beats, by stock_id; left_out : how many others there are; spared :
-    length [m], by stock_id, up to which the tube of a coil also comes out of a roll that costs no more, and is
-    looked at there; 0 where no roll of the size costs less."""
+    length [m], by stock_id, up to which the tube of a coil also comes out of a roll that costs no more, and
+    is looked at there; 0 where no roll of the size costs less."""
 
     kept: tuple[Tube, ...]
     left_out: int = 0

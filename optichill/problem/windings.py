@@ -104,7 +104,8 @@ def windings(
     """All single windings of the rolls that no other beats, or an even sample of about `most` where there are
     more.
 
-    tube, form : stock_id or form_id to keep to one; beaten : take every roll, whether another beats it or not.
+    tube, form : stock_id or form_id to keep to one; beaten : take every roll, whether another beats it or
+    not.
     """
     stock, shop = basis.stock, basis.brewhouse.workshop
     rolls = rolls_of(basis, tube, beaten=beaten)

@@ -27,9 +27,9 @@ PIECE = 16384
 @dataclass(frozen=True)
 class Helices:
     """Every set-up with every gap, arrays of shape (helices,): number of the set-up and gap [m]; count : how
-    many numbers of turns there are from the fewest on; sure : how many no limit rules out beforehand; spared :
-    how many of these, from the fewest on, come out of a cheaper roll of the same size and are looked at
-    there."""
+    many numbers of turns there are from the fewest on; sure : how many no limit rules out beforehand;
+    spared : how many of these, from the fewest on, come out of a cheaper roll of the same size and are looked
+    at there."""
 
     setup: Index
     gap: Array
@@ -44,8 +44,8 @@ def helices(
     likely: Mask | None = None,
     beside: Sequence[DesignBasis] = (),
 ) -> Helices:
-    """Of these set-ups. likely : those that may hold every limit; without it nothing is ruled out, nor spared;
-    beside : other kettles whose rims the risers must suit too."""
+    """Of these set-ups. likely : those that may hold every limit; without it nothing is ruled out, nor
+    spared; beside : other kettles whose rims the risers must suit too."""
     pieces = [
         _helices(setups, np.arange(start, min(start + PIECE, len(setups))), basis, likely, beside)
         for start in range(0, max(len(setups), 1), PIECE)

@@ -1,8 +1,9 @@
-"""Lists that are too long for one space: searched tube by tube, so that all of it is looked at and memory stays
-flat.
+"""Lists that are too long for one space: searched tube by tube, so that all of it is looked at and memory
+stays flat.
 
-A piece is the space of some tubes on all forms, and has its own numbers of rows. What nothing beats in a piece
-is kept by what it is (set-up, gap, turns, valve), and held against what the others left by the same filter.
+A piece is the space of some tubes on all forms, and has its own numbers of rows. What nothing beats in a
+piece is kept by what it is (set-up, gap, turns, valve), and held against what the others left by the same
+filter.
 In the end one space is made that has it all: an even sample of the windings, as a long list has anyway, and
 those that came through. Everything after the search knows this space alone. Past `MOST` rows an even sample
 is searched, and told as one.
@@ -93,7 +94,8 @@ class Content:
         order = np.argsort(key, kind="stable")
         setup = order[np.searchsorted(key, self.pairs.key(where.windings), sorter=order)]
         helix = np.searchsorted(where.setup, setup) + self.gap
-        return (where.first_row[helix] + self.turns) * len(where.valve_shares) + self.flow
+        number = (where.first_row[helix] + self.turns) * len(where.valve_shares) + self.flow
+        return np.asarray(number, np.intp)
 
     def take(self, places: Index) -> Content:
         """The chosen rows."""

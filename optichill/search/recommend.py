@@ -124,6 +124,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         regrets=regrets(rivals),
         measurements=_measurements(searched, cover.entry[:1]),
         coils=int(coil_of(weighed.rows).max()) + 1,
+        left_out=everything.left_out,
     )
 
 
@@ -198,4 +199,5 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
         out.ice_behind,
         out.instead,
         quickest=out.quickest,
+        left_out=enumeration.space.left_out,
     )

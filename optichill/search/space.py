@@ -18,7 +18,7 @@ import numpy as np
 
 from optichill.arrays import Array, Index, Mask
 from optichill.errors import OptichillError
-from optichill.layouts import Layout, numbered
+from optichill.layouts import LAYOUTS, Layout, numbered
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
@@ -48,6 +48,17 @@ class Sample:
 
 
 @dataclass(frozen=True)
+class LeftOut:
+    """What is left out by proof of rolls of one size, before a limit is asked: rolls that another beats, and
+    combinations that are looked at on a cheaper roll instead; about : where not all of the lists were counted
+    one by one."""
+
+    rolls: int
+    combinations: int
+    about: bool
+
+
+@dataclass(frozen=True)
 class Through:
     """Rows that were looked at, and those that were on a cheaper roll instead; valve settings counted."""
 
@@ -62,10 +73,10 @@ class Space:
 
     pair, gap [m] of each helix; turns go up from `fewest` by `step`; first_row of each helix (valve settings
     not counted), and the end. sure : turns of each helix that no limit rules out beforehand; raw : rows of
-    all rolls that no other beats, and could_hold : those that no limit rules out and no cheaper roll takes, both
-    about where not all windings are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
-    limit; open_to : limits that rule nothing out here, to see what moving them would open;
-    tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too; cheaper :
+    all rolls that no other beats, and could_hold : those that no limit rules out and no cheaper roll takes,
+    both about where not all windings are here; most : rows to look at in one search, valve settings not
+    counted; sureness : of the time limit; open_to : limits that rule nothing out here, to see what moving
+    them would open; tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too; cheaper :
     turns of each helix, from the fewest on, that are looked at on a cheaper roll of the same size; none of
     helices beyond its length; through : what was looked at where a search went through more than is here.
     """
@@ -126,16 +137,28 @@ class Space:
         return Sample(looked_at, self.could_hold) if looked_at < self.could_hold else None
 
     @property
+    def two_layers(self) -> bool:
+        """Whether two layers are asked for."""
+        return any(x.layers > 1 for x in LAYOUTS.values() if x.name in self.basis.brewhouse.workshop.layouts)
+
+    @property
     def looked_at(self) -> int:
         """Rows that a search goes through, valve settings not counted."""
         some = int(self.sure.sum()) - int(self.cheaper.sum())
         return -(-some // self._every(some))
 
     @property
+    def left_out(self) -> LeftOut:
+        """What is left out of rolls of one size."""
+        return LeftOut(self.windings.left_out, self.spared, self.windings.of > len(self.windings))
+
+    @property
     def spared(self) -> int:
-        """Rows that are looked at on a cheaper roll instead, as far as they were counted."""
-        here = int(self.cheaper.sum()) * len(self.valve_shares)
-        return here if self.through is None else self.through.spared
+        """Rows that are looked at on a cheaper roll instead, about where not all windings are here."""
+        if self.through is not None:
+            return self.through.spared
+        more = self.windings.of / max(len(self.windings), 1)
+        return round(more * int(self.cheaper.sum())) * len(self.valve_shares)
 
     def _every(self, rows: int) -> int:
         return max(1, -(-rows // self.most))
@@ -245,9 +268,7 @@ def space(
     one, ways = single_setups(of, shop.layouts), (shop.layouts, shop.riser == "inside")
     likely, every, layered = None, 1, 0
     if prune:
-        two = worth_a_look(
-            layered_setups(of, *ways), one.take(one.outer[:0]), bounds, misses_too=misses_too
-        )
+        two = worth_a_look(layered_setups(of, *ways), one.take(one.outer[:0]), bounds, misses_too=misses_too)
         setups, every, layered = one.joined(two.setups), two.every, two.rows
         likely = np.concatenate([~(setup_misses(one, bounds) > SLACK).any(axis=0), two.likely])
         if pairs is not None:
