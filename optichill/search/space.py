@@ -76,9 +76,10 @@ class Space:
     all rolls that no other beats, and could_hold : those that no limit rules out and no cheaper roll takes,
     both about where not all windings are here; most : rows to look at in one search, valve settings not
     counted; sureness : of the time limit; open_to : limits that rule nothing out here, to see what moving
-    them would open; tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too; cheaper :
-    turns of each helix, from the fewest on, that are looked at on a cheaper roll of the same size; none of
-    helices beyond its length; through : what was looked at where a search went through more than is here.
+    them would open; tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit
+    too; cheaper : turns of each helix, from the fewest on, that are looked at on a cheaper roll of the same
+    size; none of helices beyond its length; through : what was looked at where a search went through more
+    than is here.
     """
 
     basis: DesignBasis
