@@ -44,8 +44,8 @@ class Winding:
     wraps: int
 
 
-MOST_WINDINGS = 100_000
-"""Single windings looked at: their columns, and those of their gaps, take 100 MB. Of more a sample."""
+MOST_WINDINGS = 60_000
+"""Single windings in one space: their columns, and those of their gaps, take 60 MB. Of more a sample."""
 
 
 @dataclass(frozen=True)

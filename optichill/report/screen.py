@@ -88,6 +88,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     if full:
         lines += entry("HOW SURE", *(words.sentence(text) for text in regret(answer)))
         lines += _checked(answer)
+        lines += entry("ROLLS", *map(words.sentence, left_out_text(answer.left_out, full=True)))
         lines += not_sure(inputs)
     lines += warnings(inputs)
     short = in_short(basis.scenario.T_start, basis.brewhouse.units)
@@ -282,7 +283,7 @@ def _checked(answer: Answer) -> list[str]:
     weighed = f"{weighed_text(answer)}, {left_text(answer)}"
     said = agreement(found)
     second = f"; worked out a second way, in steps of time, the shortlist {said}" if said else ""
-    return entry("CHECKED", f"{weighed}{second}", *left_out_text(answer.left_out, full=True))
+    return entry("CHECKED", f"{weighed}{second}")
 
 
 def agreement(found: list[Prediction]) -> str:

@@ -25,7 +25,7 @@ from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.problem.pairs import Pairs, layered_setups
 from optichill.problem.windings import Setups, Winding, Windings, single_setups, winding_table, windings
-from optichill.search.helices import SLACK, first_turns, helices
+from optichill.search.helices import SLACK, Helices, first_turns, helices
 from optichill.search.ruled_out import setup_misses, worth_a_look
 from optichill.search.sureness import Sureness
 from optichill.thermal.cooldown import LONGEST
@@ -149,6 +149,11 @@ class Space:
         return -(-some // self._every(some))
 
     @property
+    def all_here(self) -> bool:
+        """Whether all that may hold every limit has a number here, windings and pairs of them."""
+        return self.could_hold == int((self.sure - self._before).sum()) * len(self.valve_shares)
+
+    @property
     def left_out(self) -> LeftOut:
         """What is left out of rolls of one size."""
         return LeftOut(self.windings.left_out, self.spared, self.windings.of > len(self.windings))
@@ -261,39 +266,26 @@ def space(
     of the brewer that rule nothing out; beside : other kettles whose rims the risers must suit too; found :
     windings to take, all of them or a sample unless given; pairs : two of them that have a number anyway;
     misses_too : whether pairs that cannot hold are counted, and the nearest of them kept."""
-    bounds = _left_open(basis, open_to)
-    shop = basis.brewhouse.workshop
     if found is None:
         found = windings(basis, tube=tube, form=form, beaten=not prune)
-    of = winding_table(found, basis)
-    one, ways = single_setups(of, shop.layouts), (shop.layouts, shop.riser == "inside")
-    likely, every, layered = None, 1, 0
+    bounds = _left_open(basis, open_to)
     if prune:
-        two = worth_a_look(layered_setups(of, *ways), one.take(one.outer[:0]), bounds, misses_too=misses_too)
-        setups, every, layered = one.joined(two.setups), two.every, two.rows
-        likely = np.concatenate([~(setup_misses(one, bounds) > SLACK).any(axis=0), two.likely])
-        if pairs is not None:
-            setups = setups.joined(pairs.missing(setups, found))
-            likely = np.concatenate([likely, np.ones(len(setups) - likely.size, dtype=bool)])
+        chosen = _that_may_hold(found, bounds, pairs, misses_too=misses_too)
     else:
-        setups = one.joined(*layered_setups(of, *ways))
-    every_helix = helices(setups, basis, likely, beside)
-    count, sure, double = every_helix.count, every_helix.sure, setups.two(every_helix.setup)
-    looked = sure - every_helix.spared
-    first_row = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    # Of a sample of windings so much less, and of pairs of them the square of it.
-    more, flows = found.of / max(len(found), 1), basis.valve_shares
-    raw = more * count[~double].sum() + more**2 * (layered if prune else count[double].sum())
-    could_hold = more * looked[~double].sum() + more**2 * every * looked[double].sum()
+        chosen = _all_of_them(found, bounds)
+    of = helices(chosen.setups, basis, chosen.likely, beside)
+    first_row = np.concatenate([[0], np.cumsum(of.count)]).astype(np.intp)
+    flows = basis.valve_shares
+    raw, could_hold = _of_all(found, chosen, of)
     return Space(
         basis,
         found,
-        setups,
-        every_helix.setup,
-        every_helix.gap,
+        chosen.setups,
+        of.setup,
+        of.gap,
         *first_turns(basis),
         first_row,
-        sure,
+        of.sure,
         flows,
         round(raw) * len(flows),
         round(could_hold) * len(flows),
@@ -302,8 +294,51 @@ def space(
         tube=tube,
         form=form,
         beside=tuple(beside),
-        cheaper=every_helix.spared,
+        cheaper=of.spared,
     )
+
+
+@dataclass(frozen=True)
+class _Chosen:
+    """Set-ups that are numbered. likely : those that may hold every limit, None where nothing is ruled out;
+    every : of pairs one in so many is here; pair_rows : of all pairs, kept or not, None where all are
+    here."""
+
+    setups: Setups
+    likely: Mask | None = None
+    every: int = 1
+    pair_rows: int | None = None
+
+
+def _all_of_them(found: Windings, basis: DesignBasis) -> _Chosen:
+    of, shop = winding_table(found, basis), basis.brewhouse.workshop
+    pairs = layered_setups(of, shop.layouts, shop.riser == "inside")
+    return _Chosen(single_setups(of, shop.layouts).joined(*pairs))
+
+
+def _that_may_hold(found: Windings, basis: DesignBasis, pairs: Pairs | None, *, misses_too: bool) -> _Chosen:
+    """All of one layer; of two those that may hold every limit, and the nearest of the others."""
+    of, shop = winding_table(found, basis), basis.brewhouse.workshop
+    one = single_setups(of, shop.layouts)
+    every = layered_setups(of, shop.layouts, shop.riser == "inside")
+    two = worth_a_look(every, one.take(one.outer[:0]), basis, misses_too=misses_too)
+    setups = one.joined(two.setups)
+    likely = np.concatenate([~(setup_misses(one, basis) > SLACK).any(axis=0), two.likely])
+    if pairs is not None:
+        setups = setups.joined(pairs.missing(setups, found))
+        likely = np.concatenate([likely, np.ones(len(setups) - likely.size, dtype=bool)])
+    return _Chosen(setups, likely, two.every, two.rows)
+
+
+def _of_all(found: Windings, chosen: _Chosen, of: Helices) -> tuple[float, float]:
+    """Rows that there are, and those that no limit rules out and no cheaper roll takes: about, where not all
+    windings or pairs are here. Valve settings are not counted."""
+    double, looked = chosen.setups.two(of.setup), of.sure - of.spared
+    # Of a sample of windings so much less, and of pairs of them the square of it.
+    more = found.of / max(len(found), 1)
+    pairs = of.count[double].sum() if chosen.pair_rows is None else chosen.pair_rows
+    raw = more * of.count[~double].sum() + more**2 * pairs
+    return raw, more * looked[~double].sum() + more**2 * chosen.every * looked[double].sum()
 
 
 def _left_open(basis: DesignBasis, names: frozenset[str]) -> DesignBasis:
