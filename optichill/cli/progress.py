@@ -15,6 +15,9 @@ PATIENCE = 2.0
 LONG = 10.0
 """Seconds in all from which on it is said, without a terminal too, how long it will take."""
 
+KNOWN = 8
+"""It is known well enough from one part in so many on: a search of a long list begins slowly."""
+
 
 @dataclass
 class _SaidOnce:
@@ -30,7 +33,7 @@ class _SaidOnce:
         if done < self.done:  # another search begins
             self.began = now
         self.done = done
-        if self.said or now - self.began < PATIENCE or not 0 < done < of:
+        if self.said or now - self.began < PATIENCE or not of <= KNOWN * done < KNOWN * of:
             return
         in_all = (now - self.began) * of / done
         self.said = True
