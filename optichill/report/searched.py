@@ -14,14 +14,15 @@ SMALLER = (
 )
 
 
-def sample_text(sample: Sample | None) -> list[str]:
-    """That an answer rests on a sample, of what size, and how to ask for the rest; nothing else."""
+def sample_text(sample: Sample | None, missed: str = "A better coil") -> list[str]:
+    """That an answer rests on a sample, of what size, what may be among the rest, and how to ask for that;
+    nothing else."""
     if sample is None:
         return []
     return [
         f"Your lists hold too much for one search: of about {_about(sample.of_about)} combinations that may "
         f"hold your limits {sample.looked_at:,} were looked at, evenly spread, and then every gap and number "
-        "of turns of the set-ups that came through. A better coil may be among the rest. To have all looked "
+        f"of turns of the set-ups that came through. {missed} may be among the rest. To have all looked "
         f"at: {SMALLER}."
     ]
 

@@ -98,6 +98,11 @@ def test_a_sample_is_even_and_tells_its_size(tmp_path: Path) -> None:
     assert sample_text(None) == []
 
 
+def test_where_nothing_fits_a_sample_says_so_otherwise() -> None:
+    (said,) = sample_text(Sample(1000, 20_000), "A nearer way out")
+    assert "A nearer way out may be among the rest" in said and "1,000" in said and "20,000" in said
+
+
 def test_what_a_sample_finds_is_real_and_near_the_best(tmp_path: Path) -> None:
     basis = small_stock.of(tmp_path)
     best = enumerate_space(space(basis)).front
