@@ -67,9 +67,9 @@ def forecast_text(found: Forecast) -> list[str]:
     if found.left_out.about:
         every = f"about {_about(found.combinations)}"
         looked_at = looked_at if found.sample else f"about {_about(found.to_look_at)}"
+    where = "on this machine, as busy as it is now" if found.measured else "on a quiet machine"
     said = [
-        f"{every} combinations, {looked_at} to look at: about {_time(found.seconds)} on this machine, as "
-        "busy as it is now",
+        f"{every} combinations, {looked_at} to look at: about {_time(found.seconds)} {where}",
         *left_out_text(found.left_out),
     ]
     if found.sample is not None:

@@ -1,7 +1,7 @@
 """How long a search will take, before it begins, and what makes it shorter.
 
-Seconds are those of this machine as busy as it is now: by how much longer than its own work the making of the
-space took. Of a long list some rows from all over it are searched, and their time is taken.
+What is short is reckoned by the row, for a quiet machine, and so told alike every time. Of a long list some
+rows from all over it are searched, and their time is taken: of this machine, as busy as it is now.
 """
 
 from __future__ import annotations
@@ -38,31 +38,36 @@ TRIALS = (0.1, 0.4)
 class Forecast:
     """combinations : of the lists; to_look_at : what is left of them when limits have ruled out what they can
     and a cheaper roll has taken what it does, or is taken of that as a sample; left_out : by proof, and
-    whether all these are about; seconds : that this takes, about."""
+    whether all these are about; seconds : that this takes, about; measured : on this machine, as busy as it
+    is, else reckoned for a quiet one."""
 
     combinations: int
     to_look_at: int
     sample: Sample | None
     seconds: float
     left_out: LeftOut
+    measured: bool
 
 
 def forecast(basis: DesignBasis) -> Forecast:
     """Of a search through all that the lists allow."""
     began, own = perf_counter(), process_time()
     every = space(basis)
+    # By how much longer than its own work the making of the space took.
     busy = max((perf_counter() - began) / max(process_time() - own, 1e-3), 1.0)
     whole, flows = goes_piece_by_piece(every), len(every.valve_shares)
     rows = every.could_hold // flows if whole else every.looked_at
-    rate = _tried_out(every) if _reckoned(every) * rows > LONG else busy * _reckoned(every)
+    measured = _reckoned(every) * rows > LONG
+    rate = _tried_out(every) if measured else _reckoned(every)
     found = every.windings
     pairs = len(found.ways) * len(found.forms) ** 2 if whole and every.two_layers else 0
     return Forecast(
         every.raw,
         rows * flows,
         None if whole else every.sample,
-        rate * rows + busy * (SECONDS_BESIDES + SECONDS_A_PAIR * pairs),
+        rate * rows + (busy if measured else 1.0) * (SECONDS_BESIDES + SECONDS_A_PAIR * pairs),
         every.left_out,
+        measured,
     )
 
 
