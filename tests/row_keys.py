@@ -23,3 +23,10 @@ def keys(of: Space, rows: np.ndarray | None = None) -> list[Key]:
         )
         for w in [of.windings[o]]
     ]
+
+
+def on_dearer_rolls(of: Space) -> np.ndarray:
+    """Rows at the first valve setting that are looked at on a cheaper roll instead."""
+    runs = zip(of.first_row[:-1].tolist(), of.cheaper.tolist(), strict=True)
+    some = [np.arange(first, first + count) for first, count in runs]
+    return np.concatenate([np.empty(0, np.intp), *some]) * len(of.valve_shares)

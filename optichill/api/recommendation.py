@@ -15,7 +15,7 @@ from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
 from optichill.report import calibrated, jsonout, no_fit, notebook, screen
 from optichill.report.paper import WIDTH, entry, folded
-from optichill.report.searched import left_text, sample_text
+from optichill.report.searched import left_text, sample_text, weighed_count
 from optichill.report.table import choices, no_more, ranked_table
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -123,7 +123,7 @@ class Front:
         """
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
-            left = f"{left_text(found.answer)}, of {found.answer.enumerated:,} weighed"
+            left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} weighed"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
             lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
         else:

@@ -152,11 +152,9 @@ def place_coils(
     cold, hot = level(basis.cold_volume), level(basis.hot_volume)
     chilled = cold if basis.chilled_volume == basis.cold_volume else level(basis.chilled_volume)
     top = lowest + shape.climb
-    riser_in, riser_out, inner_risers = _risers(basis, shape, lowest, beside)
-    outer, inner = shape.layer_lengths
-    tees = shape.on_tees
-    inner_length = np.where(tees, risers.tube_length(inner, inner_risers), 0.0)
-    one_tube = risers.tube_length(outer + np.where(tees, 0.0, inner) + shape.crossing, riser_in + riser_out)
+    of_risers = _risers(basis, shape, lowest, beside)
+    riser_in, riser_out, inner_risers = of_risers
+    tube_length, inner_length = _cut(shape, of_risers)
     wetted = levels.submerged_length(chilled, tube, shape.R_b)
     # Up to the upper edge of the top turn: from there on wort that is left alone stays hot.
     to_top = levels.submerged_length(np.minimum(chilled, top + shape.d_o / 2.0), tube, shape.R_b)
@@ -172,9 +170,26 @@ def place_coils(
         riser_in=riser_in,
         riser_out=riser_out,
         inner_risers=inner_risers,
-        tube_length=one_tube + inner_length,
+        tube_length=tube_length,
         inner_length=inner_length,
     )
+
+
+def tube_to_cut(basis: DesignBasis, shape: Shape, beside: Sequence[DesignBasis] = ()) -> tuple[Array, Array]:
+    """All tube that the coils take, and of it an inner tube's [m], as `place_coils` has them, without the
+    levels of the wort."""
+    lowest = np.broadcast_to(_lowest(basis, shape), shape.d_o.shape)
+    return _cut(shape, _risers(basis, shape, lowest, beside))
+
+
+def _cut(shape: Shape, of_risers: tuple[Array, Array, Array]) -> tuple[Array, Array]:
+    """All tube cut, and of it the inner tube's, 0 without one [m]."""
+    riser_in, riser_out, inner_risers = of_risers
+    outer, inner = shape.layer_lengths
+    tees = shape.on_tees
+    inner_length = np.where(tees, risers.tube_length(inner, inner_risers), 0.0)
+    one_tube = risers.tube_length(outer + np.where(tees, 0.0, inner) + shape.crossing, riser_in + riser_out)
+    return one_tube + inner_length, inner_length
 
 
 def _lowest(basis: DesignBasis, shape: Shape) -> Array:

@@ -10,21 +10,22 @@ on tees are not offered.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from optichill.arrays import Array, Index, Mask
-from optichill.geometry import fit, kinking, springback
+from optichill.geometry import kinking, springback
 from optichill.geometry.helix import inside_diameter, metal_area
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool, riser_tools
+from optichill.problem.rolls import rolls_of
 from optichill.workshop import difficulty
 from optichill.workshop.fittings import cheapest_end_set, to_pay
 
@@ -43,8 +44,8 @@ class Winding:
     wraps: int
 
 
-MOST_WINDINGS = 100_000
-"""Single windings looked at: their columns, and those of their gaps, take 100 MB. Of more a sample."""
+MOST_WINDINGS = 60_000
+"""Single windings in one space: their columns, and those of their gaps, take 60 MB. Of more a sample."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ class Windings:
     form, bare and packed out, in an order that does not depend on the lists' order.
 
     ways : tube and tool; way, form, wraps : of each winding, by place; of : how many there are to choose
-    from, more than there are here where a sample was taken.
+    from, more than there are here where a sample was taken; left_out, spared : as in `Rolls`.
     """
 
     ways: tuple[tuple[Tube, RiserTool], ...]
@@ -62,9 +63,27 @@ class Windings:
     form: Index
     wraps: Index
     of: int
+    left_out: int = 0
+    spared: Mapping[str, float] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return int(self.way.size)
+
+    @property
+    def per_way(self) -> int:
+        """How many windings each tube and tool has."""
+        return max(len(self.forms) * len(WRAPS), 1)
+
+    @property
+    def number(self) -> Index:
+        """Place of each among all that there are to choose from."""
+        return self.way * self.per_way + self.form * len(WRAPS) + self.wraps
+
+    def at(self, number: Index, of: int) -> Windings:
+        """Those in these places; of : how many there are to choose from."""
+        way, place = np.divmod(number, self.per_way)
+        form, wraps = np.divmod(place, len(WRAPS))
+        return replace(self, way=way, form=form, wraps=wraps, of=of)
 
     def __getitem__(self, number: int) -> Winding:
         tube, tool = self.ways[self.way[number]]
@@ -75,26 +94,31 @@ class Windings:
 
 
 def windings(
-    basis: DesignBasis, *, tube: str | None = None, form: str | None = None, most: int = MOST_WINDINGS
+    basis: DesignBasis,
+    *,
+    tube: str | None = None,
+    form: str | None = None,
+    most: int = MOST_WINDINGS,
+    beaten: bool = False,
 ) -> Windings:
-    """All single windings, or an even sample of about `most` where there are more.
+    """All single windings of the rolls that no other beats, or an even sample of about `most` where there are
+    more.
 
-    tube, form : stock_id or form_id to keep to one.
+    tube, form : stock_id or form_id to keep to one; beaten : take every roll, whether another beats it or
+    not.
     """
     stock, shop = basis.stock, basis.brewhouse.workshop
-    tubes = [t for t in stock.tubing if t.temper != "hard" and tube in (None, t.stock_id)]
+    rolls = rolls_of(basis, tube, beaten=beaten)
     # A coil cannot be slid off a form that is closed or flanged at both ends.
     forms = [f for f in stock.forms if form in (None, f.form_id) and f.open_end]
     if shop.forms_owned_only:
         forms = [f for f in forms if f.owned]
     forms.sort(key=lambda f: f.form_id)
-    tubes.sort(key=lambda t: t.stock_id)
-    ways = tuple((t, tool) for t in tubes for tool in riser_tools(t, stock))
+    ways = tuple((t, tool) for t in rolls.kept for tool in riser_tools(t, stock))
     every = len(ways) * len(forms) * len(WRAPS)
     number = _evenly(len(ways), forms, -(-every // most)) if every > most else np.arange(every)
-    per_way = max(len(forms) * len(WRAPS), 1)
-    way, place = np.divmod(number, per_way)
-    return Windings(ways, tuple(forms), way, place // len(WRAPS), place % len(WRAPS), every)
+    none = number[:0]
+    return Windings(ways, tuple(forms), none, none, none, 0, rolls.left_out, rolls.spared).at(number, every)
 
 
 def _evenly(ways: int, forms: list[Form], step: int) -> Index:
@@ -117,6 +141,7 @@ class WindingTable:
     conductivity: Array
     metal_per_length: Array  # J/K per m
     roll: Array
+    spared: Array  # as in `Rolls`
     roll_price: Array
     tube_price: Array  # of a roll, owned or not
     roll_owned: Mask
@@ -183,6 +208,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         conductivity=of_tube(lambda t: t.metal.conductivity),
         metal_per_length=metal_area(d_o, d_i) * of_tube(lambda t: t.metal.density * t.metal.heat_capacity),
         roll=of_tube(lambda t: t.length),
+        spared=of_tube(lambda t: found.spared.get(t.stock_id, 0.0)),
         tube_price=of_tube(lambda t: t.price or 0.0),
         roll_price=of_tube(lambda t: to_pay(t.price or 0.0, t.owned)),
         roll_owned=of_tube(lambda t: t.owned).astype(bool),
@@ -271,6 +297,14 @@ class Setups:
         """Whether a set-up has two layers."""
         return np.asarray((trait("layers") > 1)[self.layout[places]])
 
+    def spares(self, places: Index | slice = slice(None)) -> tuple[Array, Array]:
+        """Half a turn more than wanted is wound at the end of each tube: it lets the risers be brought to
+        their side. Of the outer layer, and of an inner one of a tube of its own [m], else 0."""
+        d_o = self.get("d_o", places)
+        outer = 0.5 * np.pi * springback.mean_diameter_on_form(self.get("D_form", places), d_o)
+        inner = 0.5 * np.pi * springback.mean_diameter_on_form(self.inside("D_form", places), d_o)
+        return outer, np.where(self.trait("tees", places), inner, 0.0)
+
     def fixed_cost(self, places: Index | slice = slice(None)) -> Array:
         """Price of one roll, of the forms that are wound on, tool and ends. Where one tube makes both layers
         the outer one is wound over strips on the inner one, and takes no form; two coils that are wound on
@@ -324,56 +358,10 @@ def single_setups(of: WindingTable, layouts: Collection[str]) -> Setups:
     every = np.arange(of.d_o.size)
     none = Setups(of, every[:0], every[:0], np.empty(0, np.int8))
     return none.joined(
-        *(_laid_out(of, n, every, every) for n, x in with_layers(1).items() if x.name in layouts)
+        *(laid_out(of, n, every, every) for n, x in with_layers(1).items() if x.name in layouts)
     )
 
 
-def _laid_out(of: WindingTable, layout: int, outer: Index, inner: Index) -> Setups:
+def laid_out(of: WindingTable, layout: int, outer: Index, inner: Index) -> Setups:
+    """Windings as outer and inner layer in one layout."""
     return Setups(of, outer, inner, np.full(outer.size, layout, np.int8))
-
-
-PIECE = 65536
-"""Pairs of windings made at once, about."""
-
-
-def layered_setups(
-    of: WindingTable, layouts: Collection[str], riser_inside: bool = False
-) -> Iterator[Setups]:
-    """Every two windings of one tube and tool that leave the room two layers need, in each layout asked for;
-    piece by piece, for there may be millions.
-
-    On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
-    """
-    wanted = {n: x for n, x in with_layers(2).items() if x.name in layouts}
-    for o, i in _pairs(of) if wanted else ():
-        room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
-        # Between the layers of two tubes the inner one's bottom riser must climb.
-        riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
-        fits = room >= fit.LAYER_GAP
-        on_tees = fits & (room >= riser) & of.tees[o]
-        for number, x in wanted.items():
-            good = on_tees if x.tees else fits
-            yield _laid_out(of, number, o[good], i[good])
-
-
-def _pairs(of: WindingTable) -> Iterator[tuple[Index, Index]]:
-    """Outer and inner bare winding, every two of one tube and tool; about PIECE of them at once."""
-    bare = np.flatnonzero(~of.packed)
-    ends = np.flatnonzero(np.diff(of.tool_of[bare])) + 1  # windings of one tube and tool stand together
-    pairs: list[tuple[Index, Index]] = []
-    many = 0
-    for mine in np.split(bare, ends):
-        pieces = mine.size**2 // PIECE
-        for outers in np.array_split(mine, pieces) if pieces > 1 else [mine]:
-            pairs.append((np.repeat(outers, mine.size), np.tile(mine, outers.size)))
-            many += outers.size * mine.size
-            if many >= PIECE:
-                yield _one_after_another(pairs)
-                pairs, many = [], 0
-    if pairs:
-        yield _one_after_another(pairs)
-
-
-def _one_after_another(pairs: list[tuple[Index, Index]]) -> tuple[Index, Index]:
-    outer, inner = zip(*pairs, strict=True)
-    return np.concatenate(outer), np.concatenate(inner)

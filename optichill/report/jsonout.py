@@ -19,7 +19,7 @@ from optichill.report.calibrated import in_use
 from optichill.report.choice import a_little_more_text, flips_text
 from optichill.report.design_json import design, prediction
 from optichill.report.measure import measure_json, regret_json
-from optichill.report.searched import sample_json
+from optichill.report.searched import left_out_json, sample_json
 from optichill.report.sheet.refusal import stops
 from optichill.report.to_write import to_write, way_to_write
 from optichill.report.warnings import of_coil, of_design
@@ -76,6 +76,7 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
             "feasible": answer.feasible,
             "front": answer.front,
             "sample": sample_json(answer.sample),
+            "left_out": left_out_json(answer.left_out),
         },
         "advice": advice(answer),
         "conflicts": _conflicts(answer) if found is not None else [],

@@ -33,7 +33,7 @@ def nothing_fits(answer: Answer) -> list[str]:
         "NO COIL FITS",
         f"within the stock list and the increments searched ({weighed_text(answer)}).",
     )
-    lines += entry("A SAMPLE", *sample_text(answer.sample))
+    lines += entry("A SAMPLE", *sample_text(answer.sample, "A coil that fits, or a nearer way out,"))
     if not answer.enumerated:
         lines += entry("IN THE WAY", _nothing_to_wind(basis))
     lines += entry("IMPOSSIBLE", *too_short(answer))

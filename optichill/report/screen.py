@@ -24,7 +24,7 @@ from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees, stirred, stirring_word
 from optichill.report.paper import entry
 from optichill.report.reasons import because
-from optichill.report.searched import left_text, sample_text, weighed_text
+from optichill.report.searched import left_out_text, left_text, sample_text, weighed_text
 from optichill.report.warnings import of_design
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -88,6 +88,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     if full:
         lines += entry("HOW SURE", *(words.sentence(text) for text in regret(answer)))
         lines += _checked(answer)
+        lines += entry("ROLLS", *map(words.sentence, left_out_text(answer.left_out, full=True)))
         lines += not_sure(inputs)
     lines += warnings(inputs)
     short = in_short(basis.scenario.T_start, basis.brewhouse.units)

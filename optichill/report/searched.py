@@ -7,23 +7,47 @@ from typing import Any
 from optichill.display import plural
 from optichill.search.answer import Answer
 from optichill.search.forecast import Forecast
-from optichill.search.space import Sample
+from optichill.search.space import LeftOut, Sample
 
 SMALLER = (
     "forms_owned_only = true and fewer layouts under [workshop], or recommend with --tube ID or --form ID"
 )
 
 
-def sample_text(sample: Sample | None) -> list[str]:
-    """That an answer rests on a sample, of what size, and how to ask for the rest; nothing else."""
+def sample_text(sample: Sample | None, missed: str = "A better coil") -> list[str]:
+    """That an answer rests on a sample, of what size, what may be among the rest, and how to ask for that;
+    nothing else."""
     if sample is None:
         return []
     return [
         f"Your lists hold too much for one search: of about {_about(sample.of_about)} combinations that may "
         f"hold your limits {sample.looked_at:,} were looked at, evenly spread, and then every gap and number "
-        "of turns of the set-ups that came through. A better coil may be among the rest. To have all looked "
+        f"of turns of the set-ups that came through. {missed} may be among the rest. To have all looked "
         f"at: {SMALLER}."
     ]
+
+
+def left_out_text(found: LeftOut | None, *, full: bool = False) -> list[str]:
+    """What was left out of rolls of one size, and why nothing is lost by that; full : also what a cheaper
+    roll takes."""
+    if found is None:
+        return []
+    said = []
+    if found.rolls:
+        rolls = plural(f"{found.rolls:,}", "roll")
+        said.append(f"left out: {rolls} that another beats (same size, no shorter, no dearer)")
+    if found.combinations and (full or found.rolls):
+        many = f"about {_about(found.combinations)}" if found.about else f"{found.combinations:,}"
+        said.append(
+            f"each coil is weighed on the cheapest roll of its size that it comes out of: {many} "
+            "combinations with a dearer one left out"
+        )
+    return said
+
+
+def left_out_json(found: LeftOut | None) -> dict[str, Any] | None:
+    """The same for other programs."""
+    return None if found is None else dict(vars(found))
 
 
 def sample_json(sample: Sample | None) -> dict[str, int] | None:
@@ -38,10 +62,15 @@ def forecast_text(found: Forecast) -> list[str]:
             f"{found.combinations:,} combinations, and not one holds your limits: nothing will fit; "
             "recommend says what is in the way, and what would help"
         ]
-    many = "about " if found.sample else ""
+    every = f"{found.combinations:,}"
+    looked_at = f"{found.to_look_at:,}"
+    if found.left_out.about:
+        every = f"about {_about(found.combinations)}"
+        looked_at = looked_at if found.sample else f"about {_about(found.to_look_at)}"
+    where = "on this machine, as busy as it is now" if found.measured else "on a quiet machine"
     said = [
-        f"{many}{found.combinations:,} combinations, {found.to_look_at:,} to look at: "
-        f"about {_time(found.seconds)} on two quiet cores"
+        f"{every} combinations, {looked_at} to look at: about {_time(found.seconds)} {where}",
+        *left_out_text(found.left_out),
     ]
     if found.sample is not None:
         said.append(
@@ -56,6 +85,7 @@ def forecast_json(found: Forecast) -> dict[str, Any]:
         "combinations": found.combinations,
         "to_look_at": found.to_look_at,
         "sample": sample_json(found.sample),
+        "left_out": left_out_json(found.left_out),
         "about_s": found.seconds,
     }
 
@@ -65,7 +95,10 @@ def _about(count: int) -> str:
 
 
 def _time(seconds: float) -> str:
-    return f"{max(seconds, 1.0):.0f} s" if seconds < 90.0 else f"{seconds / 60.0:.0f} min"
+    """In steps that tell no more than is known: whole seconds, from 10 on fives, minutes."""
+    if seconds < 10.0:
+        return f"{max(seconds, 1.0):.0f} s"
+    return f"{5.0 * round(seconds / 5.0):.0f} s" if seconds < 90.0 else f"{seconds / 60.0:.0f} min"
 
 
 def left_text(answer: Answer) -> str:
@@ -76,5 +109,12 @@ def left_text(answer: Answer) -> str:
 
 def weighed_text(answer: Answer) -> str:
     """How many combinations an answer rests on."""
-    looked_at = answer.enumerated if answer.sample is None else answer.sample.looked_at
-    return f"{looked_at:,} combinations weighed"
+    return f"{weighed_count(answer)} combinations weighed"
+
+
+def weighed_count(answer: Answer) -> str:
+    """The same as a number in words."""
+    if answer.sample is not None:
+        return f"{answer.sample.looked_at:,}"
+    about = answer.left_out is not None and answer.left_out.about
+    return f"about {_about(answer.enumerated)}" if about else f"{answer.enumerated:,}"

@@ -21,7 +21,7 @@ from optichill.search.measurements import Measurement
 from optichill.search.ranking import Levels
 from optichill.search.regret import Regret
 from optichill.search.roles import Role
-from optichill.search.space import Sample
+from optichill.search.space import LeftOut, Sample
 from optichill.search.ways_out import OpenedDesign
 
 
@@ -39,7 +39,8 @@ class Answer:
     have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
     habit : the first design with its valve further shut; less_ice : less of what its plan puts in; regrets :
     of each design; measurements : what can be measured before buying, what gains most first, empty where
-    levels rank; front : rows that nothing beats; coils : how many they are to build, whatever the valve."""
+    levels rank; front : rows that nothing beats; coils : how many they are to build, whatever the valve;
+    left_out : of rolls of one size, by proof."""
 
     basis: DesignBasis
     enumerated: int
@@ -67,6 +68,7 @@ class Answer:
     regrets: tuple[Regret, ...] = ()
     measurements: tuple[Measurement, ...] = ()
     coils: int = 0
+    left_out: LeftOut | None = None
 
     @property
     def to_keep(self) -> Design | None:

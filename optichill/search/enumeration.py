@@ -176,10 +176,9 @@ def _closer(found: Enumeration, chunk: int) -> None:
 def rows_that_fit(space: Space, most: int, looked_at: int = 4096) -> Index:
     """A few rows from all over the space that hold every limit that needs no chill and is not left open, at
     full flow."""
-    every = np.concatenate([*space.chunks(CHUNK), np.empty(0, np.intp)])
-    if not every.size:  # the brewer's limits rule out everything beforehand
-        every = np.concatenate([*space.chunks(CHUNK, beyond=True), np.empty(0, np.intp)])
-    some = every[np.unique(np.linspace(0, every.size - 1, min(looked_at, every.size)).astype(np.intp))]
+    some = space.some(looked_at)
+    if not some.size:  # the brewer's limits rule out everything beforehand
+        some = space.some(looked_at, beyond=True)
     if not some.size:
         return some
     r = rows(space, some)

@@ -101,21 +101,11 @@ def jobs(space: Space, r: Rows) -> list[difficulty.Job]:
     return [difficulty.Job(**{name: of[i] for name, of in columns.items()}) for i in range(len(r))]
 
 
-def _spares(space: Space, setup: Index) -> tuple[Array, Array]:
-    """Half a turn more than wanted is wound at the end of each tube: it lets the risers be brought to their
-    side. Of the outer layer, and of an inner one of a tube of its own [m], else 0."""
-    setups = space.setups
-    d_o = setups.get("d_o", setup)
-    outer = 0.5 * np.pi * springback.mean_diameter_on_form(setups.get("D_form", setup), d_o)
-    inner = 0.5 * np.pi * springback.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
-    return outer, np.where(setups.trait("tees", setup), inner, 0.0)
-
-
 def _rolls(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
     """Rolls of tube to buy: two where two tubes do not come out of one."""
     if shape.D_in is None:
         return np.ones(setup.size)
-    outer, inner = _spares(space, setup)
+    outer, inner = space.setups.spares(setup)
     pieces = np.stack(
         [placement.tube_length - placement.inner_length + outer, placement.inner_length + inner]
     )
@@ -145,7 +135,7 @@ def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, p
 
 def _from_one_roll(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
     """Tube that must come out of one roll, spare half turns included [m]."""
-    outer, inner = _spares(space, setup)
+    outer, inner = space.setups.spares(setup)
     if shape.D_in is None:
         return placement.tube_length + outer
     longer = np.maximum(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.geometry import fit, helix, levels, risers, springback
 from optichill.problem.basis import DesignBasis
+from optichill.problem.placement import Shape, tube_to_cut
 from optichill.problem.windings import Setups
 
 FEWEST_TURNS = 2.0
@@ -25,18 +27,27 @@ PIECE = 16384
 @dataclass(frozen=True)
 class Helices:
     """Every set-up with every gap, arrays of shape (helices,): number of the set-up and gap [m]; count : how
-    many numbers of turns there are from the fewest on; sure : how many no limit rules out beforehand."""
+    many numbers of turns there are from the fewest on; sure : how many no limit rules out beforehand;
+    spared : how many of these, from the fewest on, come out of a cheaper roll of the same size and are looked
+    at there."""
 
     setup: Index
     gap: Array
     count: Index
     sure: Index
+    spared: Index
 
 
-def helices(setups: Setups, basis: DesignBasis, likely: Mask | None = None) -> Helices:
-    """Of these set-ups. likely : those that may hold every limit; without it nothing is ruled out."""
+def helices(
+    setups: Setups,
+    basis: DesignBasis,
+    likely: Mask | None = None,
+    beside: Sequence[DesignBasis] = (),
+) -> Helices:
+    """Of these set-ups. likely : those that may hold every limit; without it nothing is ruled out, nor
+    spared; beside : other kettles whose rims the risers must suit too."""
     pieces = [
-        _helices(setups, np.arange(start, min(start + PIECE, len(setups))), basis, likely)
+        _helices(setups, np.arange(start, min(start + PIECE, len(setups))), basis, likely, beside)
         for start in range(0, max(len(setups), 1), PIECE)
     ]
     return Helices(
@@ -44,7 +55,9 @@ def helices(setups: Setups, basis: DesignBasis, likely: Mask | None = None) -> H
     )
 
 
-def _helices(setups: Setups, some: Index, basis: DesignBasis, likely: Mask | None) -> Helices:
+def _helices(
+    setups: Setups, some: Index, basis: DesignBasis, likely: Mask | None, beside: Sequence[DesignBasis]
+) -> Helices:
     sizes, size_of = np.unique(setups.get("d_o", some), return_inverse=True)
     choices = [_gaps(float(d), basis) for d in sizes]
     number = np.array([c.size for c in choices] + [0])[size_of] if some.size else some
@@ -55,7 +68,12 @@ def _helices(setups: Setups, some: Index, basis: DesignBasis, likely: Mask | Non
     if likely is not None:
         bound = _count(_sure_turns(setups, setup, gap, basis), fewest, step)
         sure = np.where(likely[setup], np.minimum(count, bound), 0)
-    return Helices(setup, gap, count, sure)
+    spared = np.zeros_like(sure)
+    some = np.flatnonzero((setups.get("spared", setup) > 0.0) & (sure > 0))
+    if likely is not None and some.size:
+        most = _spared_turns(setups, setup[some], gap[some], basis, beside)
+        spared[some] = np.minimum(_count(most, fewest, step), sure[some])
+    return Helices(setup, gap, count, sure, spared)
 
 
 def how_many(setups: Setups, basis: DesignBasis) -> int:
@@ -134,3 +152,31 @@ def _sure_turns(setups: Setups, setup: Index, gap: Array, basis: DesignBasis) ->
     floor = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
     by_wort = (level * (1.0 + SLACK) - kettle.top_clearance - d_o - floor) / (d_o + gap)
     return np.asarray(np.minimum(np.minimum(by_roll, by_form), by_wort))
+
+
+def _spared_turns(
+    setups: Setups, setup: Index, gap: Array, basis: DesignBasis, beside: Sequence[DesignBasis]
+) -> Array:
+    """Turns up to which the whole tube of a coil, risers and what is spared for trying included, surely comes
+    out of the longest roll of its size that costs no more."""
+    fewest = first_turns(basis)[0]
+    shape = _shape(setups, setup, gap, fewest)
+    outer, inner = _turn_lengths(setups, setup, gap)
+    needed = tube_to_cut(basis, shape, beside)[0] + sum(setups.spares(setup))
+    # No riser gets longer by more than two pitches with a turn more, where the coil hangs deeper.
+    a_turn = outer + inner + 2.0 * (1.0 + setups.two(setup)) * shape.pitch
+    return np.asarray(fewest + ((1.0 - SLACK) * setups.get("spared", setup) - needed) / a_turn)
+
+
+def _shape(setups: Setups, setup: Index, gap: Array, turns: float) -> Shape:
+    d_o, two = setups.get("d_o", setup), setups.two(setup)
+    return Shape(
+        d_o,
+        setups.get("d_i", setup),
+        setups.get("D_c", setup),
+        d_o + gap,
+        np.full(setup.size, turns),
+        setups.get("R_b", setup),
+        D_in=np.where(two, setups.inside("D_c", setup), 0.0) if two.any() else None,
+        parallel=setups.trait("tees", setup) if two.any() else None,
+    )

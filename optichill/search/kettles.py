@@ -96,7 +96,7 @@ def kettles_of(
     first: DesignBasis, others: Sequence[DesignBasis], *, tube: str | None = None, form: str | None = None
 ) -> tuple[Kettle, ...]:
     """All of them, the first one first, over the rows of its space; others : on the same stock."""
-    rows_of = space(first, tube=tube, form=form)
+    rows_of = space(first, tube=tube, form=form, beside=others)
     every = (first, *others)
     return tuple(
         _kettle(replace(rows_of, basis=own, beside=every[:n] + every[n + 1 :], valve_shares=own.valve_shares))

@@ -17,7 +17,7 @@ from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import second_look, settled_by_draws, with_sureness_to_spare
 from optichill.search.designs import designs
-from optichill.search.enumeration import Enumeration, Tell, enumerate_space
+from optichill.search.enumeration import Enumeration, Tell
 from optichill.search.evaluate import chill_of, chilled, rows
 from optichill.search.flips import flips
 from optichill.search.form_advice import form_advice
@@ -30,6 +30,7 @@ from optichill.search.ladder import ladder
 from optichill.search.less_ice import less_ice
 from optichill.search.lifetime import lifetime_of
 from optichill.search.measurements import Measurement, measurements
+from optichill.search.piece_by_piece import search_all
 from optichill.search.pilots import with_sureness
 from optichill.search.ranking import Levels, Ranking, levels, points_of, shortlist
 from optichill.search.regret import in_question, regrets
@@ -65,21 +66,21 @@ def search_space(
     scenario = None
     if basis.switch is not None:
         scenario = basis.with_change_over(change_over_of_rows.for_the_search(everything))
-    everything = with_sureness(everything, scenario or basis.scenario)
-    enumeration = enumerate_space(everything, scenario, tell=tell)
-    front = _refined(everything, enumeration.best)
+    asked = with_sureness(everything, scenario or basis.scenario)
+    enumeration = search_all(asked, scenario, tell)
+    front = _refined(enumeration.space, enumeration.best)
     while enumeration.feasible and not len(front):
         # All that seemed to keep their time by a hair do not: let only those seem to that surely do.
-        everything = with_sureness_to_spare(everything)
-        enumeration = enumerate_space(everything, scenario)
-        front = _refined(everything, enumeration.best)
+        asked = with_sureness_to_spare(asked)
+        enumeration = search_all(asked, scenario)
+        front = _refined(enumeration.space, enumeration.best)
     if not enumeration.feasible:
         second_look(enumeration)
         front = enumeration.front
     if not len(front):
         return SearchResult(enumeration, None, None, None)
     by = levels(basis.brewhouse.wishes, cheapest=enumeration.cheapest, wort_volume=basis.hot_volume)
-    return SearchResult(enumeration, front, *_ranked(everything, front, by))
+    return SearchResult(enumeration, front, *_ranked(enumeration.space, front, by))
 
 
 def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
@@ -123,6 +124,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         regrets=regrets(rivals),
         measurements=_measurements(searched, cover.entry[:1]),
         coils=int(coil_of(weighed.rows).max()) + 1,
+        left_out=everything.left_out,
     )
 
 
@@ -197,4 +199,5 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
         out.ice_behind,
         out.instead,
         quickest=out.quickest,
+        left_out=enumeration.space.left_out,
     )

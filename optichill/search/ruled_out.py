@@ -77,20 +77,26 @@ class Layered:
 
 
 def worth_a_look(
-    pieces: Iterable[Setups], none: Setups, basis: DesignBasis, most: int = MOST_LAYERED
+    pieces: Iterable[Setups],
+    none: Setups,
+    basis: DesignBasis,
+    most: int = MOST_LAYERED,
+    *,
+    misses_too: bool = True,
 ) -> Layered:
     """Go through set-ups of two layers piece by piece; only those that are kept stay in memory. none : an
-    empty piece."""
+    empty piece; misses_too : keep the nearest of those that cannot hold, and count the rows of all."""
     rows, came, holding, near = 0, 0, _Thinned(most), _Nearest()
     for piece in pieces:
         if len(piece):
-            rows += how_many(piece, basis)
+            rows += how_many(piece, basis) if misses_too else 0
             misses = setup_misses(piece, basis)
             holds = ~(misses > SLACK).any(axis=0)
             found = np.stack([piece.layout, came + np.arange(len(piece)), piece.outer, piece.inner])
             came += len(piece)
             holding.add(found[:, holds])
-            near.add(found[:, ~holds], misses[:, ~holds])
+            if misses_too:
+                near.add(found[:, ~holds], misses[:, ~holds])
     kept = np.concatenate([holding.all(), near.all()], axis=1)
     order = np.lexsort(kept[1::-1])  # layout by layout, and in each as they came
     layout, _, outer, inner = kept[:, order]

@@ -27,6 +27,7 @@ import numpy as np  # noqa: E402
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+import growth  # noqa: E402
 import oracle  # noqa: E402
 import small_stock  # noqa: E402
 import tradeoff_data  # noqa: E402
@@ -310,6 +311,7 @@ def main() -> None:
         scaling,
         everything,
         long_lists,
+        growth.rows,
         nothing_fits,
         fillings,
         trade_off_page,

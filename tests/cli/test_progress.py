@@ -34,9 +34,34 @@ def on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> Terminal:
     return made
 
 
-def test_nothing_is_said_where_there_is_no_terminal(capsys: pytest.CaptureFixture[str]) -> None:
+def test_nothing_is_said_of_what_is_short_where_there_is_no_terminal(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(progress_module, "PATIENCE", 0.01)
+    with progress("Searching") as tell, progress("Fitting", counts=False) as uncounted:
+        assert tell is not None and uncounted is None
+        time.sleep(0.02)
+        for done in range(1, 6):
+            tell(done, 10)
+    assert capsys.readouterr() == ("", "")
+
+
+def test_what_takes_long_is_told_once_where_there_is_no_terminal(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = [0.0]
+    monkeypatch.setattr(progress_module, "monotonic", lambda: clock[0])
     with progress("Searching") as tell:
-        assert tell is None
+        assert tell is not None
+        for done in (1, 2, 3, 4):
+            clock[0] = 1.5 * done  # so that ten take 15 s
+            tell(done, 10)
+    assert capsys.readouterr() == ("", "Searching all combinations takes about 15 s\n")
+    with progress("Searching") as tell:  # two short searches, one after another
+        assert tell is not None
+        for done in (3, 6, 9, 3, 6, 9):
+            clock[0] += 2.5
+            tell(done, 10)
     assert capsys.readouterr() == ("", "")
 
 

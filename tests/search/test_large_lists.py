@@ -20,8 +20,12 @@ from optichill.files.reading import load
 from optichill.geometry import riser_bends
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.windings import windings
-from optichill.report.searched import forecast_text, sample_text
+from optichill.report import jsonout
+from optichill.report.screen import first_screen
+from optichill.report.searched import forecast_json, forecast_text, sample_text
+from optichill.search import forecast as forecast_module
 from optichill.search import held_back as held_back_module
+from optichill.search import piece_by_piece
 from optichill.search import space as space_module
 from optichill.search.enumeration import Enumeration, enumerate_space
 from optichill.search.forecast import forecast
@@ -94,6 +98,11 @@ def test_a_sample_is_even_and_tells_its_size(tmp_path: Path) -> None:
     assert sample_text(None) == []
 
 
+def test_where_nothing_fits_a_sample_says_so_otherwise() -> None:
+    (said,) = sample_text(Sample(1000, 20_000), "A nearer way out")
+    assert "A nearer way out may be among the rest" in said and "1,000" in said and "20,000" in said
+
+
 def test_what_a_sample_finds_is_real_and_near_the_best(tmp_path: Path) -> None:
     basis = small_stock.of(tmp_path)
     best = enumerate_space(space(basis)).front
@@ -148,7 +157,54 @@ def test_a_forecast_counts_what_will_be_looked_at_and_says_what_makes_it_small(
     assert rows == sorted(rows)
     assert f"{found.to_look_at:,} to look at" in forecast_text(found)[0]
     monkeypatch.setattr(space_module.Space, "looked_at", 2_500_000)
+    monkeypatch.setattr(forecast_module, "_tried_out", lambda _: 8e-6)
     assert "forms_owned_only" in forecast_text(forecast(basis))[-1]
+
+
+def test_a_long_list_is_tried_out_before_its_time_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each row takes a millisecond by a clock of our own, and so do the rows of the whole list."""
+    clock = [0.0]
+
+    def search(of: space_module.Space) -> None:
+        clock[0] += 0.05 + 1e-3 * of.looked_at
+
+    basis = small_stock.of(tmp_path)
+    monkeypatch.setattr(forecast_module, "enumerate_space", search)
+    monkeypatch.setattr(forecast_module, "perf_counter", lambda: clock[0])
+    monkeypatch.setattr(forecast_module, "process_time", lambda: clock[0])
+    monkeypatch.setattr(forecast_module, "SECONDS_A_ROW", 1e-3)
+    monkeypatch.setattr(forecast_module, "SECONDS_A_ROW_IN_STEPS", 1e-3)
+    rows = space(basis).looked_at
+    assert forecast(basis).seconds == pytest.approx(1e-3 * rows + forecast_module.SECONDS_BESIDES, rel=0.02)
+
+
+def test_of_a_merchants_list_it_is_told_what_is_left_out_and_that_all_else_is_looked_at(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    large_stock(tmp_path, tubes=100, forms=12)
+    basis = design_basis(load(tmp_path))
+    assert forecast(basis).left_out == space(basis).left_out and forecast(basis).left_out.rolls > 20
+    monkeypatch.setattr(space_module, "windings", lambda basis, **only: windings(basis, most=400, **only))
+    found = forecast(basis)
+    said = " ".join(forecast_text(found))
+    assert found.sample is None and found.left_out.about
+    assert f"left out: {found.left_out.rolls} rolls that another beats" in said
+    assert said.startswith("about ") and "a sample" not in said and "combinations with a dearer one" in said
+    assert forecast_json(found)["left_out"] == dict(vars(found.left_out))
+    monkeypatch.setattr(piece_by_piece, "MOST", 100)
+    assert "a sample: about" in " ".join(forecast_text(forecast(basis)))
+
+
+def test_an_answer_from_such_a_list_says_what_was_left_out(tmp_path: Path) -> None:
+    large_stock(tmp_path, tubes=40, forms=6)
+    inputs = load(tmp_path)
+    answer = recommend(design_basis(inputs))
+    assert answer.left_out is not None and answer.left_out.rolls > 5
+    screen = " ".join(" ".join(first_screen(answer, inputs, full=True)).split())
+    assert f"Left out: {answer.left_out.rolls} rolls that another beats" in screen
+    assert jsonout.recommend(answer, inputs)["search"]["left_out"]["rolls"] == answer.left_out.rolls
 
 
 def test_where_nothing_will_fit_the_forecast_says_so(tmp_path: Path) -> None:

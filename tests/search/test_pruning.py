@@ -17,7 +17,7 @@ import pytest
 import small_stock
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from row_keys import keys
+from row_keys import keys, on_dearer_rolls
 from small_stock import Key
 from tiers import count
 
@@ -258,10 +258,11 @@ def test_what_is_ruled_out_beforehand_breaks_a_limit(tmp_path: Path, name: str) 
     searched, whole = space(s), space(s, prune=False)
     looked_at = np.concatenate([*searched.chunks(10**6)])
     beyond = np.concatenate([*searched.chunks(10**6, beyond=True), np.empty(0, np.intp)])
-    every = np.sort(np.concatenate([looked_at, beyond]))
+    dearer = on_dearer_rolls(searched)
+    every = np.sort(np.concatenate([looked_at, beyond, dearer]))
     np.testing.assert_array_equal(every, np.arange(0, searched.size, len(searched.valve_shares)))
     assert 0 < looked_at.size < whole.size // len(whole.valve_shares)
-    kept = set(keys(searched, looked_at))
+    kept = {*keys(searched, looked_at), *keys(searched, dearer)}
     r = at_flow(whole, 0)
     holds = ~r.checks.broken().any(axis=0)
     assert kept >= {key for key, fits in zip(keys(whole, r.number), holds.tolist(), strict=True) if fits}

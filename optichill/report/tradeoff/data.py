@@ -24,7 +24,7 @@ from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
 from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
-from optichill.report.searched import sample_text
+from optichill.report.searched import left_out_text, sample_text, weighed_count
 from optichill.report.tradeoff.details import details, on_scale
 from optichill.report.typed import typed
 from optichill.search.front import GOALS
@@ -215,17 +215,18 @@ def _order(t: Tradeoff) -> str:
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if not len(t):
         return [
-            f"{t.answer.enumerated:,} combinations of your lists were weighed.",
+            f"{weighed_count(t.answer)} combinations of your lists were weighed.",
             *sample_text(t.answer.sample),
         ]
     coils = t.answer.coils
     settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
     said = [
-        f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
+        f"{weighed_count(t.answer)} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
         f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
         f"stayed; "
         f"the {coils:,} here{settings} are those that no other beats in all four.",
+        *(words.sentence(text) for text in left_out_text(t.answer.left_out)),
         _order(t),
         "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort is.",
     ]
