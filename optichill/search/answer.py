@@ -39,7 +39,9 @@ class Answer:
     have to be otherwise for another choice to come first; ladder : what more money buys, cheapest first;
     habit : the first design with its valve further shut; less_ice : less of what its plan puts in; regrets :
     of each design; measurements : what can be measured before buying, what gains most first, empty where
-    levels rank; front : rows that nothing beats; coils : how many they are to build, whatever the valve."""
+    levels rank; front : rows that nothing beats; coils : how many they are to build, whatever the valve;
+    buildable : rows that hold every limit that needs no chill; excluded : those of them told by proof alone,
+    without a chill."""
 
     basis: DesignBasis
     enumerated: int
@@ -67,6 +69,8 @@ class Answer:
     regrets: tuple[Regret, ...] = ()
     measurements: tuple[Measurement, ...] = ()
     coils: int = 0
+    buildable: int = 0
+    excluded: int = 0
 
     @property
     def to_keep(self) -> Design | None:

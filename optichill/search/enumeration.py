@@ -31,7 +31,8 @@ CHUNK = 65536
 """Rows worked on at once: small enough that memory stays flat, large enough to hide the overhead of numpy's
 calls and to let two threads run side by side."""
 
-LANES = 2
+LANES, FEW = 2, 200_000
+"""Lanes, and rows up to which one thread goes through them all."""
 
 SAMPLE = 1024
 """Rows chilled of the first chunk before any other is left out."""
@@ -83,10 +84,15 @@ class Enumeration:
         return self.scenario or self.space.basis.scenario
 
     @property
+    def worth_a_chill(self) -> int:
+        """Rows that can be built and hold every limit that needs no chill, at all valve settings."""
+        return self.buildable * len(self.valve_shares)
+
+    @property
     def excluded(self) -> int:
-        """Rows that can be built and hold every limit that needs no chill, and of which none was worked out,
-        not even roughly: they surely come neither in time nor to the front."""
-        return self.buildable * len(self.valve_shares) - self.chilled
+        """Those of them of which none was worked out, not even roughly: what is known of the same coil with
+        the valve further open proves that they come neither in time nor to the front."""
+        return self.worth_a_chill - self.chilled
 
     @property
     def shut(self) -> bool:
@@ -213,13 +219,18 @@ def _in_lanes(
     work: Callable[[Enumeration, Rows], None],
     told: Told,
 ) -> None:
-    """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side."""
+    """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side. Of few
+    rows threads wait for each other more than they gain."""
 
     def run(number: int) -> None:
         for numbers in islice(chunks(), number, None, len(lanes)):
             work(lanes[number], rows(lanes[number].space, numbers))
             told.more(numbers.size)
 
+    if told.of <= FEW:
+        for number in range(len(lanes)):
+            run(number)
+        return
     with ThreadPoolExecutor(len(lanes)) as pool:
         list(pool.map(run, range(len(lanes))))
 

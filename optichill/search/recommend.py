@@ -123,6 +123,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         regrets=regrets(rivals),
         measurements=_measurements(searched, cover.entry[:1]),
         coils=int(coil_of(weighed.rows).max()) + 1,
+        buildable=enumeration.worth_a_chill,
+        excluded=enumeration.excluded,
     )
 
 

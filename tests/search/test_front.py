@@ -128,3 +128,33 @@ def test_steps_are_those_of_the_design() -> None:
     assert steps_of(stock)[1] == pytest.approx(1.0, rel=0.01)
     in_other_money = steps_of(brewers.at_prices_times(stock, 18_000.0))
     np.testing.assert_allclose(in_other_money / steps_of(stock), [1.0, 18_000.0, 1.0, 1.0])
+
+
+@settings(max_examples=count(40, 1000))
+@given(st.integers(0, 10**6), st.integers(1, 200), st.integers(2, 9))
+def test_what_the_front_beats_is_what_one_of_it_beats_in_plain_comparison(
+    seed: int, n: int, levels: int
+) -> None:
+    goals, plainness = random_goals(seed, n, levels)
+    front = built(goals, plainness, [np.arange(n)])
+    asked = np.concatenate([goals, random_goals(seed + 1, 50, levels + 1)[0], np.full((1, 4), np.inf)])
+    mine, theirs = rounded(front.goals), rounded(asked)
+    as_good = (mine[None] <= theirs[:, None]).all(axis=2) & (mine[None] < theirs[:, None]).any(axis=2)
+    np.testing.assert_array_equal(front.beats(asked), as_good.any(axis=1))
+
+
+def test_more_of_the_front_than_one_whole_number_holds_is_asked() -> None:
+    n = 1000
+    steps = np.arange(n)[:, None]
+    goals = np.concatenate([steps, n - steps, 0 * steps, 0 * steps], axis=1) * STEPS
+    front = Front.of(np.arange(n), goals, np.zeros(n))
+    assert not front.beats(goals).any()
+    assert front.beats(goals + [0.0, 0.0, 1e-3, 0.0]).all()
+    assert not front.beats(goals - [0.0, 1.0, 0.0, 0.0] * (steps > 0)).any()
+
+
+def test_nan_is_beaten_by_nothing_and_an_empty_front_beats_nothing() -> None:
+    front = Front.of(np.arange(1), np.ones((1, 4)), np.zeros(1))
+    unknown = np.array([[np.nan, 9.0, 9.0, 9.0], [99.0, 9.0, np.nan, 9.0], [99.0, 9.0, 9.0, 9.0]])
+    assert front.beats(unknown).tolist() == [False, False, True]
+    assert not Front.empty().beats(unknown).any() and front.beats(unknown[:0]).size == 0
