@@ -19,7 +19,7 @@ from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows, taken
-from optichill.search.front import GOALS, Front, joined, rounded, steps_of
+from optichill.search.front import GOALS, Front, joined, rounded, steps_of, unbeaten
 from optichill.search.least import LeastCost, lifetime_by_medians
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
@@ -324,10 +324,8 @@ def _at_some_flow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) 
 
 def _unbeaten(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> Mask:
     """Which rows no other of them beats."""
-    import moocore
-
     goals = np.stack([known.time, r.cost[fits], known.water, r.difficulty[fits]], axis=1)
-    return np.asarray(moocore.is_nondominated(rounded(goals, enumeration.front.steps), keep_weakly=True))
+    return unbeaten(rounded(goals, enumeration.front.steps))
 
 
 def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import brewers
+import moocore
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from tiers import count
 
 from optichill.files.reading import load, packaged
-from optichill.search.front import STEPS, Front, joined, rounded, steps_of
+from optichill.search.front import STEPS, Front, joined, rounded, steps_of, unbeaten
 
 
 def random_goals(seed: int, n: int, levels: int) -> tuple[np.ndarray, np.ndarray]:
@@ -62,8 +63,6 @@ def test_front_does_not_depend_on_chunks_or_order(seed: int, parts: int) -> None
 
 
 def test_front_agrees_with_the_library_filter() -> None:
-    import moocore
-
     goals, plainness = random_goals(3, 2000, 40)
     front = built(goals, plainness, np.array_split(np.arange(2000), 17))
     reference = moocore.filter_dominated(np.rint(goals / STEPS), keep_weakly=False)
@@ -72,8 +71,6 @@ def test_front_agrees_with_the_library_filter() -> None:
 
 
 def test_front_has_the_full_hypervolume() -> None:
-    import moocore
-
     goals, plainness = random_goals(4, 1500, 30)
     front = built(goals, plainness, np.array_split(np.arange(1500), 5))
     worst = np.full(4, 32.0)
@@ -158,3 +155,13 @@ def test_nan_is_beaten_by_nothing_and_an_empty_front_beats_nothing() -> None:
     unknown = np.array([[np.nan, 9.0, 9.0, 9.0], [99.0, 9.0, np.nan, 9.0], [99.0, 9.0, 9.0, 9.0]])
     assert front.beats(unknown).tolist() == [False, False, True]
     assert not Front.empty().beats(unknown).any() and front.beats(unknown[:0]).size == 0
+
+
+@settings(max_examples=count(40, 1000), deadline=None)
+@given(st.integers(0, 10**6), st.sampled_from([0, 1, 2, 40, 600, 2000]), st.integers(1, 60))
+def test_what_nothing_beats_is_what_moocore_keeps(seed: int, n: int, levels: int) -> None:
+    rng = np.random.default_rng(seed)
+    goals = rng.integers(0, levels, (n, 4)).astype(float)
+    goals[rng.random((n, 4)) < 0.02] = np.inf
+    theirs = moocore.is_nondominated(goals, keep_weakly=True) if n else np.empty(0, bool)
+    np.testing.assert_array_equal(unbeaten(goals), theirs)
