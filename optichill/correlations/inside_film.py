@@ -91,10 +91,16 @@ class HelicalFilm:
         """Nu [-] at any Re; continuous at both ends of the transition."""
         weight = np.clip((Re - self.Re_crit) / (RE_TURBULENT - self.Re_crit), 0.0, 1.0)
         lower = self.laminar(np.minimum(Re, self.Re_crit), Pr_cbrt)
-        if Re.max(initial=0.0) <= RE_TURBULENT:  # household water hardly ever runs faster
-            upper = _Nu_by_friction(self.f8_turbulent, self.root_turbulent, RE_TURBULENT, Pr_cbrt)
-        else:
-            upper = self.turbulent(np.maximum(Re, RE_TURBULENT), Pr_cbrt)
+        upper = _Nu_by_friction(self.f8_turbulent, self.root_turbulent, RE_TURBULENT, Pr_cbrt)
+        # Household water seldom runs faster: that is worked out for the few alone.
+        faster = Re > RE_TURBULENT
+        if faster.any():
+            friction, Pr_cbrt = (
+                np.broadcast_to(a, upper.shape)[faster] for a in (self.curvature_friction, Pr_cbrt)
+            )
+            f8 = _f8(Re[faster], friction)
+            upper = np.asarray(upper)
+            upper[faster] = _Nu_by_friction(f8, np.sqrt(f8), Re[faster], Pr_cbrt)
         return lower + weight * (upper - lower)
 
 
