@@ -1,17 +1,14 @@
 """The units that are read, by kind of quantity, and what they are in SI.
 
-The registry has our own two dozen units: pint's own list takes longer to read than a search takes.
+They are named as pint names them, whose list they are tested against.
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
-from typing import Any
-
 GRAVITY = 9.80665
 """Standard acceleration of gravity [m/s2], exact (CGPM 1901): also newtons in the weight of a kilogram."""
 
-# kind: (SI unit for pint, {unit as written: unit for pint}); of two names of one unit a hint says the first.
+# kind: (SI unit as pint names it, {unit as written: as pint names it}); of two names a hint says the first.
 UNITS: dict[str, tuple[str, dict[str, str]]] = {
     "length": ("meter", {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"}),
     "volume": (
@@ -137,28 +134,48 @@ def allowed(kind: str) -> str:
     return f"{EXAMPLE[kind]}; units {', '.join(units_of(kind))}"
 
 
-# Exact by NIST SP 811 (foot, pound, gallon, psi by way of standard gravity).
-_DEFINITIONS = (
-    "milli- = 1e-3", "centi- = 1e-2", "kilo- = 1e3", "mega- = 1e6",
-    "meter = [length]", "gram = [mass]", "second = [time]", "kelvin = [temperature]; offset: 0",
-    "minute = 60 * second", "hour = 60 * minute",
-    "inch = 0.0254 * meter", "foot = 12 * inch",
-    "liter = 1e-3 * meter ** 3", "gallon = 231 * inch ** 3", "quart = gallon / 4",
-    "imperial_gallon = 4.54609 * liter",
-    "degC = kelvin; offset: 273.15", "degF = 5 / 9 * kelvin; offset: 233.15 + 200 / 9",
-    "pound = 453.59237 * gram", "ounce = pound / 16",
-    "pascal = kilogram / meter / second ** 2", "bar = 1e5 * pascal",
-    "psi = pound * 9.80665 * meter / second ** 2 / inch ** 2",
-)  # fmt: skip
+# Exact by NIST SP 811 (foot, pound, gallon, psi by way of standard gravity). pint knows them all and is what
+# they are tested against; loading it takes a tenth of a search.
+_INCH, _LITER, _POUND = 0.0254, 1e-3, 0.45359237
+_GALLON = 231 * _INCH**3
+IN_SI: dict[str, float] = {
+    "millimeter": 1e-3, "centimeter": 1e-2, "meter": 1.0, "inch": _INCH, "foot": 12 * _INCH,
+    "liter": _LITER, "milliliter": 1e-3 * _LITER, "centiliter": 1e-2 * _LITER, "gallon": _GALLON,
+    "quart": _GALLON / 4, "imperial_gallon": 4.54609 * _LITER, "meter**3": 1.0,
+    "kelvin": 1.0, "degC": 1.0, "degF": 5 / 9, "delta_degC": 1.0, "delta_degF": 5 / 9,
+    "pascal": 1.0, "kilopascal": 1e3, "megapascal": 1e6, "bar": 1e5, "millibar": 100.0,
+    "psi": _POUND * GRAVITY / _INCH**2,
+    "second": 1.0, "minute": 60.0, "hour": 3600.0,
+    "kilogram": 1.0, "gram": 1e-3, "pound": _POUND, "ounce": _POUND / 16,
+}  # fmt: skip
+"""What each unit is in SI; of two, as "liter/minute", the quotient."""
+
+ZERO_IN_SI = {"degC": 273.15, "degF": 233.15 + 200 / 9}
+"""Where a temperature that is told from another zero has its own [K]."""
 
 
-@lru_cache(maxsize=1)
-def registry() -> Any:
-    """The units above in pint, made at the first conversion."""
-    import pint
+def in_si(number: float, unit: str) -> float:
+    """A number in a unit of `UNITS` as SI.
 
-    # pint's own list of a thousand units takes longer to read than a search takes; these are ours.
-    registry: Any = pint.UnitRegistry(None)
-    for definition in _DEFINITIONS:
-        registry.define(definition)
-    return registry
+    Parameters
+    ----------
+    number : float
+    unit : str
+        As UNITS has it for pint.
+
+    Returns
+    -------
+    float [SI]
+
+    Raises
+    ------
+    KeyError
+        For another unit.
+
+    Examples
+    --------
+    >>> in_si(50.0, "degF"), in_si(10.0, "liter/minute") * 60.0
+    (283.15, 0.01)
+    """
+    over, _, per = unit.partition("/")
+    return number * (IN_SI[over] / (IN_SI[per] if per else 1.0)) + ZERO_IN_SI.get(unit, 0.0)

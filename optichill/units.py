@@ -3,9 +3,8 @@
 A quantity is a sign, a number (decimal, `n/d` or `w n/d`) and ONE unit from the list of its kind: "9.5 mm",
 "1 1/2 in", "12 degC"; or a sum of such in falling units (`sums`). A unit written otherwise is read where it
 can mean one thing only (`spellings`), else the units are listed: a hint is never a guess. Nothing else is
-read: no bare numbers, decimal commas, exponents, nan or infinities. pint only converts; its own parser is
-never asked, and it is loaded at the first conversion. A quantity of somebody else's pint registry is
-converted by that registry.
+read: no bare numbers, decimal commas, exponents, nan or infinities. A quantity of somebody's pint registry is
+converted by that registry; no other is loaded.
 """
 
 from __future__ import annotations
@@ -19,7 +18,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from optichill.errors import OptichillError
 from optichill.spellings import either_pint, meaning, why_signs
 from optichill.sums import how_to_sum, summands
-from optichill.unit_table import KINDS, UNITS, allowed, registry, units_of
+from optichill.unit_table import KINDS, UNITS, allowed, in_si, units_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -229,17 +228,7 @@ def _convert(number: float, unit: str, si: str) -> float:
     if unit == "SG":
         # 1.000 and 1.130 are the ends of the scale, as near as the fit and three decimals can tell.
         return min(max(plato(number), 0.0), 30.0) if 1.0 <= number <= 1.13 else plato(number)
-    if unit == si:
-        return number
-    if unit in ("degC", "degF"):
-        return float(registry().Quantity(number, unit).to(si).magnitude)
-    return number * _times(unit, si)
-
-
-@lru_cache(maxsize=256)  # a long list converts thousands of sizes
-def _times(unit: str, si: str) -> float:
-    """How many of SI a unit without an offset is."""
-    return float(registry().Quantity(1.0, unit).to(si).magnitude)
+    return number if unit == si else in_si(number, unit)
 
 
 def plato(specific_gravity: Number) -> Number:

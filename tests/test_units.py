@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optichill.unit_table import KINDS, UNITS, allowed
+from optichill.unit_table import KINDS, UNITS, allowed, in_si
 from optichill.units import QuantityError, number, parse, plato, read
 
 # NIST SP 811 appendix B (V): inch 25.4 mm, foot 12 in, US gallon 231 in3, pound 0.45359237 kg, psi = lbf/in2
@@ -336,6 +336,18 @@ def _loaded(statement: str) -> str:
     return done.stdout.strip()
 
 
-def test_loads_neither_numpy_nor_pint_before_a_conversion() -> None:
+def test_loads_neither_numpy_nor_pint() -> None:
     assert _loaded("optichill.display.show(1.0, 'length'), u.number('3')") == ""
-    assert "pint" in _loaded("u.parse('1 mm', 'length')")
+    assert _loaded("u.parse('12 degF', 'temperature')") == ""
+
+
+def test_every_unit_is_what_pint_has_it_in_its_own_list() -> None:
+    import pint
+
+    theirs = pint.UnitRegistry()
+    for kind, (si, units) in UNITS.items():
+        for unit in units.values() if kind != "gravity" else ():
+            for value in (1.0, 37.5):
+                assert in_si(value, unit) == pytest.approx(
+                    theirs.Quantity(value, unit).to(si).magnitude, rel=1e-14
+                ), unit

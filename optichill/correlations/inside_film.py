@@ -60,16 +60,22 @@ class HelicalFilm:
     exponent: Array  # m of the laminar formula
     laminar_factor: Array  # 0.08 (1 + 0.8 r^0.9)
     curvature_friction: Array  # 0.03 sqrt(r)
+    f8_turbulent: Array  # f/8 and its root where the flow has just become turbulent, Re = 22 000
+    root_turbulent: Array
 
     @classmethod
     def of(cls, d_i: ArrayLike, D_c: ArrayLike) -> HelicalFilm:
         """From bore and coil diameter [m], any broadcastable shapes."""
         r = as_float(d_i) / as_float(D_c)
+        friction = 0.03 * np.sqrt(r)
+        f8 = _f8(np.array(RE_TURBULENT), friction)
         return cls(
             Re_crit_helical_Schmidt(d_i, D_c),
             0.5 + 0.2903 * r**0.194,
             0.08 * (1.0 + 0.8 * r**0.9),
-            0.03 * np.sqrt(r),
+            friction,
+            f8,
+            np.sqrt(f8),
         )
 
     def laminar(self, Re: Array, Pr_cbrt: Array) -> Array:
@@ -78,16 +84,35 @@ class HelicalFilm:
 
     def turbulent(self, Re: Array, Pr_cbrt: Array) -> Array:
         """Nu [-] = (f/8) Re Pr / [1 + 12.7 sqrt(f/8) (Pr^(2/3) - 1)], f = 0.3164 Re^-0.25 + 0.03 sqrt(r)."""
-        f8 = (0.3164 / np.sqrt(np.sqrt(Re)) + self.curvature_friction) * 0.125
-        Pr_23 = Pr_cbrt * Pr_cbrt
-        return f8 * Re * (Pr_23 * Pr_cbrt) / (1.0 + 12.7 * np.sqrt(f8) * (Pr_23 - 1.0))
+        f8 = _f8(Re, self.curvature_friction)
+        return _Nu_by_friction(f8, np.sqrt(f8), Re, Pr_cbrt)
 
     def Nu(self, Re: Array, Pr_cbrt: Array) -> Array:
         """Nu [-] at any Re; continuous at both ends of the transition."""
         weight = np.clip((Re - self.Re_crit) / (RE_TURBULENT - self.Re_crit), 0.0, 1.0)
         lower = self.laminar(np.minimum(Re, self.Re_crit), Pr_cbrt)
-        upper = self.turbulent(np.maximum(Re, RE_TURBULENT), Pr_cbrt)
+        upper = _Nu_by_friction(self.f8_turbulent, self.root_turbulent, RE_TURBULENT, Pr_cbrt)
+        # Household water seldom runs faster: that is worked out for the few alone.
+        faster = Re > RE_TURBULENT
+        if faster.any():
+            friction, Pr_cbrt = (
+                np.broadcast_to(a, upper.shape)[faster] for a in (self.curvature_friction, Pr_cbrt)
+            )
+            f8 = _f8(Re[faster], friction)
+            upper = np.asarray(upper)
+            upper[faster] = _Nu_by_friction(f8, np.sqrt(f8), Re[faster], Pr_cbrt)
         return lower + weight * (upper - lower)
+
+
+def _f8(Re: Array, curvature_friction: Array) -> Array:
+    """An eighth of f = 0.3164 Re^-0.25 + 0.03 sqrt(r)."""
+    return (0.3164 / np.sqrt(np.sqrt(Re)) + curvature_friction) * 0.125
+
+
+def _Nu_by_friction(f8: Array, root: Array, Re: Array | float, Pr_cbrt: Array) -> Array:
+    """Gnielinski's Nu from f/8, its root, Re and Pr^(1/3)."""
+    Pr_23 = Pr_cbrt * Pr_cbrt
+    return f8 * Re * (Pr_23 * Pr_cbrt) / (1.0 + 12.7 * root * (Pr_23 - 1.0))
 
 
 def Nu_laminar_helical_Schmidt(Re: ArrayLike, Pr: ArrayLike, d_i: ArrayLike, D_c: ArrayLike) -> Array:

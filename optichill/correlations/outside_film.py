@@ -129,9 +129,8 @@ def Nu_from_reynolds(Re: Array, share: Array) -> Array:
     >>> float(Nu_from_reynolds(np.array(0.0), np.array(1.0)))
     0.3
     """
-    # x^(5/8) = sqrt(x) x^(1/8): roots are cheaper than a general power
-    x = np.sqrt(Re * (1.0 / 282_000.0))
-    x = x * np.sqrt(np.sqrt(x))
+    # exp and log are cheaper than a general power or several roots; at rest log has something to say.
+    x = np.exp(0.625 * np.log(Re * (1.0 / 282_000.0) + 1e-300))
     return 0.3 + 0.62 * np.sqrt(Re) * share * np.exp(0.8 * np.log(1.0 + x))
 
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry.springback import second_moment_of_area
+from optichill.roots import root
 
 KEEPS = 0.9
 """Share of a pull that must stay for the turns to stand open by themselves (OWN)."""
@@ -72,10 +73,8 @@ class Tube:
 
     def pull_for(self, gap: float) -> float:
         """The pull a turn [m] that leaves `gap`."""
-        from scipy.optimize import brentq
-
         most = gap + self.yield_shear * math.pi * self.D**2 / (self.G * self.d_i) * 2.0
-        return float(brentq(lambda pull: self.kept(pull) - gap, gap, most))
+        return root(lambda pull: self.kept(pull) - gap, gap, most)
 
 
 @dataclass(frozen=True)

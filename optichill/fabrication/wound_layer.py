@@ -17,6 +17,7 @@ from optichill.layouts import Layout
 from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import Form, Stock, Tube
 from optichill.problem.windings import PACKING, WRAPS
+from optichill.roots import root
 
 SAME_FORM = 0.0015
 """Diameters of a form in the list and of the one that is wanted may differ by this [m] (OWN)."""
@@ -174,14 +175,12 @@ def _springback(tube: Tube, D_form: float, Y: float) -> float:
 
 def _wanted_form(tube: Tube, relaxed: float) -> float:
     """Diameter of the form from which the coil opens to `relaxed` [m], centre to centre."""
-    from scipy.optimize import brentq
-
     Y, d_o = stresses(tube)[0], tube.outer_diameter
 
     def opens_too_far(on_form: float) -> float:
         return on_form - _springback(tube, on_form - d_o, Y) * relaxed
 
-    return float(brentq(opens_too_far, 1e-3 * relaxed, relaxed)) - d_o
+    return root(opens_too_far, 1e-3 * relaxed, relaxed) - d_o
 
 
 def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tuple[Form | None, int]:

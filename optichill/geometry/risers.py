@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, floats
+from optichill.arrays import Array, floats, of_runs
 from optichill.geometry.bend_allowance import bend_gain
 
 TRIM = 0.05
@@ -80,7 +80,7 @@ def passing_riser_axis_radius(
     """
     R_c, R_b, d_o, pitch = floats(R_c, R_b, d_o, pitch)
     upright = np.maximum(riser_axis_radius(R_c, R_b), R_c + d_o + AIR_AROUND_RISER)
-    foot = R_c + _pulled_for_bend(R_c, R_b, d_o, pitch)
+    foot = R_c + of_runs(_pulled_for_bend, R_c, R_b, d_o, pitch)
     return np.maximum(upright, np.sqrt(foot**2 + R_b**2))
 
 

@@ -18,6 +18,7 @@ from optichill.model.stock import Pump, Stock
 from optichill.model.wort import TopUp
 from optichill.problem.uncertain import beliefs_of, likely_factors
 from optichill.properties import water, wort
+from optichill.roots import root
 from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.beliefs import Beliefs
 from optichill.thermal.priors import PRIORS, Factors
@@ -158,8 +159,6 @@ def chilled_to(volume: float, plato: float, T_start: float, T_target: float, top
     """
     if top_up is None:
         return T_target
-    from scipy.optimize import brentq
-
     mass = volume * float(wort.density(T_start, plato))
     added = top_up.volume * float(water.density(top_up.temperature))
     wanted = added * float(water.enthalpy(T_target) - water.enthalpy(top_up.temperature))
@@ -173,7 +172,7 @@ def chilled_to(volume: float, plato: float, T_start: float, T_target: float, top
     low, high = water.T_MIN + 0.1, T_start
     if missing(high) <= 0.0:  # even boiling wort comes out colder than wanted: no chill is needed
         return T_start
-    return float(brentq(missing, low, high)) if missing(low) < 0.0 else low
+    return root(missing, low, high) if missing(low) < 0.0 else low
 
 
 def plan_stages(

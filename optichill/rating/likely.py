@@ -23,8 +23,9 @@ from optichill.thermal.cooldown import LONGEST, chill
 from optichill.thermal.deviates import DRAWS
 from optichill.thermal.sources import GIVEN_OUT
 
-BLOCK = 8192
-"""Coils times draws that are chilled at once."""
+BLOCK, OF_NODES = 8192, 4096
+"""Coils times draws that are chilled at once, step by step and in closed nodes: so many of these stay in a
+processor's own memory."""
 
 AT_ONCE = 64
 """Coils whose draws are told at once, each with all shares of what it has of its own: memory stays flat."""
@@ -165,7 +166,8 @@ def samples(draws: Draws, coils: Coils) -> Samples:
     """
     n = len(coils)
     out = Samples(**{name: np.empty((DRAWS, n)) for name in Samples.COLUMNS}, own=draws.own)
-    most = max(1, BLOCK // (DRAWS // len(draws.classes)))
+    block = BLOCK if draws.classes[0].scenario.in_steps else OF_NODES
+    most = max(1, block // (DRAWS // len(draws.classes)))
     for part in draws.classes:
         for start in range(0, n, most):
             _chill(out, draws.basis, part, coils, np.arange(start, min(start + most, n)))

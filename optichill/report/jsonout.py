@@ -73,6 +73,8 @@ def recommend(answer: Answer, inputs: Inputs) -> dict[str, Any]:
         "search": {
             "engine": "enumeration",
             "enumerated": answer.enumerated,
+            "buildable": answer.buildable,
+            "excluded": answer.excluded,
             "feasible": answer.feasible,
             "front": answer.front,
             "sample": sample_json(answer.sample),

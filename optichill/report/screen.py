@@ -24,7 +24,13 @@ from optichill.report.no_fit import nothing_fits
 from optichill.report.otherwise import about, dirt, last_degrees, stirred, stirring_word
 from optichill.report.paper import entry
 from optichill.report.reasons import because
-from optichill.report.searched import left_out_text, left_text, sample_text, weighed_text
+from optichill.report.searched import (
+    left_out_text,
+    left_text,
+    proved_text,
+    sample_text,
+    weighed_text,
+)
 from optichill.report.warnings import of_design
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -280,7 +286,7 @@ def _checked(answer: Answer) -> list[str]:
     found = [d.prediction for d in answer.designs if d.prediction.checked]
     if not found:
         return []
-    weighed = f"{weighed_text(answer)}, {left_text(answer)}"
+    weighed = f"{weighed_text(answer)}{proved_text(answer)}; {left_text(answer)}"
     said = agreement(found)
     second = f"; worked out a second way, in steps of time, the shortlist {said}" if said else ""
     return entry("CHECKED", f"{weighed}{second}")

@@ -107,6 +107,17 @@ def left_text(answer: Answer) -> str:
     return f"{plural(f'{answer.coils:,}', 'coil')} that nothing beats{otherwise}"
 
 
+def proved_text(answer: Answer) -> str:
+    """How many of them were told by proof, without a chill of their own; "" where none."""
+    if not answer.excluded:
+        return ""
+    return (
+        f", of which {answer.buildable:,} can be built within the limits on room, money and work; for "
+        f"{answer.excluded:,} of these, valves further shut, no chill was worked out: what the same coil "
+        "does at full flow proves them too slow or beaten"
+    )
+
+
 def weighed_text(answer: Answer) -> str:
     """How many combinations an answer rests on."""
     return f"{weighed_count(answer)} combinations weighed"

@@ -40,7 +40,8 @@ class Answer:
     habit : the first design with its valve further shut; less_ice : less of what its plan puts in; regrets :
     of each design; measurements : what can be measured before buying, what gains most first, empty where
     levels rank; front : rows that nothing beats; coils : how many they are to build, whatever the valve;
-    left_out : of rolls of one size, by proof."""
+    left_out : of rolls of one size, by proof; buildable : rows that hold every limit that needs no chill;
+    excluded : those of them told by proof alone, without a chill."""
 
     basis: DesignBasis
     enumerated: int
@@ -69,6 +70,8 @@ class Answer:
     measurements: tuple[Measurement, ...] = ()
     coils: int = 0
     left_out: LeftOut | None = None
+    buildable: int = 0
+    excluded: int = 0
 
     @property
     def to_keep(self) -> Design | None:

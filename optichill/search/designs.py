@@ -41,6 +41,7 @@ from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill, Ends
 from optichill.thermal.march import March
 from optichill.thermal.march import march as march_in_time
+from optichill.thermal.performance_curve import finely
 from optichill.workshop import cost, difficulty
 from optichill.workshop.lifetime import Lifetime
 
@@ -220,7 +221,7 @@ def _ends_and_march(
         c, own = coils(everything, r, places), scenario.take(places)
         columns[:, places] = list(vars(cooldown.ends(c, own, FINE)).values())
         if march:
-            run = march_in_time(c, own, FINE, rtol=1e-5)
+            run = march_in_time(c, own, FINE, rtol=1e-5, ask=finely)
             for place, i in enumerate(places.tolist()):
                 marched[i] = run, place
     return Ends(*columns), marched

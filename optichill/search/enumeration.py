@@ -18,8 +18,8 @@ from optichill.arrays import Array, Index, Mask
 from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
-from optichill.search.front import GOALS, Front, joined, steps_of
+from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows, taken
+from optichill.search.front import GOALS, Front, joined, rounded, steps_of, unbeaten
 from optichill.search.least import LeastCost, lifetime_by_medians
 from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
@@ -31,7 +31,8 @@ CHUNK = 65536
 """Rows worked on at once: small enough that memory stays flat, large enough to hide the overhead of numpy's
 calls and to let two threads run side by side."""
 
-LANES = 2
+LANES, FEW = 2, 200_000
+"""Lanes, and rows up to which one thread goes through them all."""
 
 SAMPLE = 1024
 """Rows chilled of the first chunk before any other is left out."""
@@ -52,13 +53,14 @@ class Enumeration:
     dry: misses by limits that need no chill. slow: those that fit and can be built, but miss a limit on
     the chill itself. Where limits are left open (`Space.open_to`) the front is of all that holds the others,
     by the time that is kept, and exact in what is limited. least : where lifetime cost ranks, the rows of
-    least, as they came.
+    least, as they came. chilled : rows of which there was at least a rough idea.
     """
 
     space: Space
     scenario: Scenario | None = None
     feasible: int = 0
     buildable: int = 0
+    chilled: int = 0
     cheapest: float = np.inf
     front: Front = field(init=False)
     dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
@@ -75,6 +77,22 @@ class Enumeration:
             bounds = np.array([getattr(limits, name) or 0.0 for name in names])
             steps = np.where(bounds > 0.0, EXACT * np.maximum(bounds, steps), steps)
         self.front = Front.empty(steps)
+
+    @property
+    def plan(self) -> Scenario:
+        """The scenario that is chilled in."""
+        return self.scenario or self.space.basis.scenario
+
+    @property
+    def worth_a_chill(self) -> int:
+        """Rows that can be built and hold every limit that needs no chill, at all valve settings."""
+        return self.buildable * len(self.valve_shares)
+
+    @property
+    def excluded(self) -> int:
+        """Those of them of which none was worked out, not even roughly: what is known of the same coil with
+        the valve further open proves that they come neither in time nor to the front."""
+        return self.worth_a_chill - self.chilled
 
     @property
     def shut(self) -> bool:
@@ -116,6 +134,7 @@ class Enumeration:
         """Take in what another pass over other rows found."""
         self.feasible += other.feasible
         self.buildable += other.buildable
+        self.chilled += other.chilled
         self.cheapest = min(self.cheapest, other.cheapest)
         self.front = joined(self.front, other.front)
         if self.least is not None and other.least is not None:
@@ -199,13 +218,18 @@ def _in_lanes(
     work: Callable[[Enumeration, Rows], None],
     told: Told,
 ) -> None:
-    """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side."""
+    """Deal the chunks to the lanes and work on all lanes at once: numpy lets threads run side by side. Of few
+    rows threads wait for each other more than they gain."""
 
     def run(number: int) -> None:
         for numbers in islice(chunks(), number, None, len(lanes)):
             work(lanes[number], rows(lanes[number].space, numbers))
             told.more(numbers.size)
 
+    if told.of <= FEW:
+        for number in range(len(lanes)):
+            run(number)
+        return
     with ThreadPoolExecutor(len(lanes)) as pool:
         list(pool.map(run, range(len(lanes))))
 
@@ -237,50 +261,77 @@ def _take_in(enumeration: Enumeration, r: Rows) -> None:
 
 def _all_flows(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the rows at every valve setting, but those that surely come neither to the front nor in time."""
-    space = enumeration.space
-    known: Chill | None = None
-    for flow, share in enumerate(enumeration.valve_shares):
-        here = replace(r, number=r.number + flow, valve_share=np.full(len(r), share))
-        if known is None or not space.basis.scenario.slower_when_throttled:
-            known, in_time = _at_one_flow(enumeration, here, fits)
-            if space.basis.scenario.slower_when_throttled:
-                # Less water never cools faster: what is too slow stays too slow with the valve further shut.
-                fits, known = fits[in_time], known.take(in_time)
-        else:
-            time, water = throttled_at_least(known, share / space.valve_shares[0])
-            worth = ~(ROUGH_SURELY * time > space.longest)
-            fits, known = fits[worth], known.take(worth)
-            if enumeration.feasible and fits.size:
-                open_ = fits[~_beaten(enumeration, r, fits, time[worth], water[worth])]
-                if open_.size:
-                    _at_one_flow(enumeration, here, open_)
-            elif fits.size:
-                _at_one_flow(enumeration, here, fits)
-        if fits.size == 0:
-            return
+    settings = enumeration.valve_shares
+    known = _rough(enumeration, r, fits)
+    _at_some_flow(enumeration, r, fits, known)
+    left = [(flow, fits) for flow in range(1, len(settings))]
+    if enumeration.space.basis.scenario.slower_when_throttled:
+        # Less water never cools faster: what is too slow stays too slow with the valve further shut.
+        in_time = known.time * ROUGH_SURELY <= enumeration.space.longest
+        fits, known = fits[in_time], known.take(in_time)
+        left = [
+            (flow, _worth_it(enumeration, r, fits, known, settings[flow] / settings[0])) for flow, _ in left
+        ]
+    left = [(flow, places) for flow, places in left if places.size]
+    # Coils that are walked in steps share these with those beside them: there it is one after the other.
+    for some in [[each] for each in left] if enumeration.plan.in_steps else [left] if left else []:
+        flow = np.repeat([flow for flow, _ in some], [places.size for _, places in some])
+        here = taken(r, np.concatenate([places for _, places in some]))
+        here = replace(here, number=here.number + flow, valve_share=np.array(settings)[flow])
+        every = np.arange(len(here))
+        _at_some_flow(enumeration, here, every, _rough(enumeration, here, every))
 
 
-def _at_one_flow(enumeration: Enumeration, r: Rows, fits: Index) -> tuple[Chill, Mask]:
-    """Chill what may come to the front, by a rough idea first; that idea, and what may be fast enough."""
+def _rough(enumeration: Enumeration, r: Rows, fits: Index) -> Chill:
+    """A rough idea of rows that no idea was of before."""
+    enumeration.chilled += fits.size
+    return chill_of(enumeration.space, r, fits, ROUGH, enumeration.plan)
+
+
+def _worth_it(enumeration: Enumeration, r: Rows, fits: Index, known: Chill, x: float) -> Index:
+    """Which rows may come in time and to the front at x times the flow of a rough chill that is known."""
+    time, water = (ROUGH_SURELY * least for least in throttled_at_least(known, x))
+    some = np.flatnonzero(~(time > enumeration.space.longest))
+    return fits[some[~_beaten(enumeration, r, fits[some], time[some], water[some])]]
+
+
+def _surely(known: Chill) -> tuple[Array, Array]:
+    """Time [s] and water [m3] that are surely taken, from a rough idea; what vessels hold is known."""
+    drained = np.where(np.isfinite(known.water), known.water - known.filled, known.water)
+    return ROUGH_SURELY * known.time, known.filled + ROUGH_SURELY * drained
+
+
+def _at_some_flow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> None:
+    """Chill what may come to the front; known : a rough idea of it."""
     space = enumeration.space
-    known = chill_of(space, r, fits, ROUGH, enumeration.scenario or space.basis.scenario)
-    in_time = ROUGH_SURELY * known.time <= space.longest
-    likely = in_time & (ROUGH_SURELY * known.water <= (space.most_of("water") or np.inf))
-    if enumeration.feasible:
-        likely[likely] = ~_beaten(enumeration, r, fits[likely], known.time[likely], known.water[likely])
+    time, water = _surely(known)
+    likely = (time <= space.longest) & (water <= (space.most_of("water") or np.inf))
+    likely[likely] = ~_beaten(enumeration, r, fits[likely], time[likely], water[likely])
     if enumeration.shut:
         # As long as nothing holds, near misses are wanted too; a rough idea of how far they miss will do.
         _note_slow(enumeration, r, fits[~likely], known.take(~likely))
-    if likely.any():
-        _chill(enumeration, r, fits[likely])
-    return known, in_time
+    fits, known = fits[likely], known.take(likely)
+    if fits.size > SAMPLE and not enumeration.plan.in_steps:
+        # First what by a rough idea nothing else beats: of the others the front then leaves few.
+        best = _unbeaten(enumeration, r, fits, known)
+        _chill(enumeration, r, fits[best])
+        fits, known = fits[~best], known.take(~best)
+        fits = fits[~_beaten(enumeration, r, fits, *_surely(known))]
+    if fits.size:
+        _chill(enumeration, r, fits)
+
+
+def _unbeaten(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> Mask:
+    """Which rows no other of them beats."""
+    goals = np.stack([known.time, r.cost[fits], known.water, r.difficulty[fits]], axis=1)
+    return unbeaten(rounded(goals, enumeration.front.steps))
 
 
 def _note_slow(enumeration: Enumeration, r: Rows, fits: Index, known: Chill) -> None:
     """Take in rows that surely miss a limit on the chill."""
     if fits.size:
         space = enumeration.space
-        checks = checks_of(space, r, fits, known, enumeration.scenario or space.basis.scenario)
+        checks = checks_of(space, r, fits, known, enumeration.plan)
         _add_slow(enumeration, r, fits, checks)
 
 
@@ -291,18 +342,17 @@ def _add_slow(enumeration: Enumeration, r: Rows, fits: Index, checks: Checks) ->
 
 
 def _beaten(enumeration: Enumeration, r: Rows, fits: Index, time: Array, water: Array) -> Mask:
-    """Whether the front beats rows whose time and water are surely not far below what is given."""
-    space, surely = enumeration.space, ROUGH_SURELY
+    """Whether the front beats rows that surely take no less time and water than given."""
+    space = enumeration.space
     if space.open_to and space.sureness is not None:
         time = space.sureness.least * time  # of what is kept
-    least = np.stack([surely * time, r.cost[fits], surely * water, r.difficulty[fits]], axis=1)
-    return enumeration.front.beats(least)
+    return enumeration.front.beats(np.stack([time, r.cost[fits], water, r.difficulty[fits]], axis=1))
 
 
 def _chill(enumeration: Enumeration, r: Rows, fits: Index) -> None:
     """Chill the chosen rows and take in what holds, and as long as nothing does, what misses."""
     space = enumeration.space
-    result, checks = chilled(space, r, fits, scenario=enumeration.scenario)
+    result, checks = chilled(space, r, fits, scenario=enumeration.plan)
     holds = ~space.barred(checks)
     if enumeration.shut and not holds.all():
         _add_slow(enumeration, r, fits, checks)

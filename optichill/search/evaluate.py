@@ -161,6 +161,13 @@ def _taken(what: Part, keep: Index) -> Part:
     return replace(what, **{n: v[keep] for n, v in columns.items() if v is not None})
 
 
+def taken(r: Rows, some: Index) -> Rows:
+    """The chosen rows, their limits left behind: they hold."""
+    columns = {n: getattr(r, n)[some] for n in ("number", "setup", "gap", "turns", "valve_share")}
+    columns |= {n: getattr(r, n)[some] for n in ("height", "rolls", "cost", "difficulty")}
+    return replace(r, **columns, shape=_taken(r.shape, some), placement=_taken(r.placement, some))
+
+
 def chilled(
     space: Space,
     r: Rows,
@@ -190,11 +197,15 @@ def checks_of(space: Space, r: Rows, keep: Index, result: Chill, scenario: Scena
 BLOCK = 8192
 """Coils walked through a plan in steps at once: every step of a coil is kept to the end of a stage."""
 
+NODES_AT_ONCE = 12_288
+"""Wort temperatures of all coils that are worked out at once: so many stay in a processor's own memory, and
+more take half as long again."""
+
 
 def chill_of(space: Space, r: Rows, keep: Index, numerics: Numerics, scenario: Scenario) -> Chill:
     """The chill of the kept rows, those of two tubes worked out apart from the rest."""
     tees = r.shape.on_tees[keep]
-    most = BLOCK if scenario.in_steps else max(keep.size, 1)
+    most = BLOCK if scenario.in_steps else NODES_AT_ONCE // (numerics.nodes or 3)
     places = [
         some[start : start + most]
         for some in (np.flatnonzero(~tees), np.flatnonzero(tees))

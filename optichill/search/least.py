@@ -14,7 +14,7 @@ import numpy as np
 from optichill.arrays import Array, Index
 from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows
-from optichill.search.front import COLUMNS, Front
+from optichill.search.front import COLUMNS, Front, unbeaten
 from optichill.search.space import Space
 from optichill.thermal.cooldown import LONGEST, Chill
 
@@ -54,12 +54,10 @@ def _together(front: Front, other: Front) -> Front:
 
 
 def _unbeaten(goals: Array) -> Index:
-    """Places of what nothing is better than in one goal and as good in the others, not rounded."""
-    import moocore
-
-    if len(goals) < 2:
-        return np.arange(len(goals))
-    return np.flatnonzero(moocore.is_nondominated(goals, keep_weakly=False))
+    """Places of what nothing is better than in one goal and as good in the others, not rounded; of equals the
+    first."""
+    first = np.unique(goals, axis=0, return_index=True)[1]
+    return np.sort(first[unbeaten(goals[first])])
 
 
 def lifetime_by_medians(space: Space, r: Rows, result: Chill, some: Index | None = None) -> Array:

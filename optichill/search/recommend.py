@@ -125,6 +125,8 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
         measurements=_measurements(searched, cover.entry[:1]),
         coils=int(coil_of(weighed.rows).max()) + 1,
         left_out=everything.left_out,
+        buildable=enumeration.worth_a_chill,
+        excluded=enumeration.excluded,
     )
 
 

@@ -20,7 +20,7 @@ from optichill.rating.prediction import FINE
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import BEYOND
 from optichill.search.enumeration import CHUNK, LANES, ROUGH_SURELY, SAMPLE, Tell, Told
-from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows
+from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows, taken
 from optichill.search.kettles import Kettle
 from optichill.search.lifetime import lifetime_of
 from optichill.search.sampled import samples_of
@@ -127,8 +127,8 @@ class Pass:
             fits = np.flatnonzero(~r.checks.broken().any(axis=0))
             if fits.size < len(r):
                 base = base[fits]
-                placed = [_taken(of, fits) for of in placed]
-                r = _taken(r, fits)
+                placed = [taken(of, fits) for of in placed]
+                r = taken(r, fits)
             placed.append(r)
         if not base.size:
             return
@@ -136,7 +136,7 @@ class Pass:
         first = np.arange(base.size) % max(1, base.size // SAMPLE) == 0
         for some in (np.flatnonzero(first), np.flatnonzero(~first)):
             if some.size:
-                self._chill(base[some], [_taken(r, some) for r in placed])
+                self._chill(base[some], [taken(r, some) for r in placed])
 
     def _chill(self, base: Index, placed: list[Rows]) -> None:
         """Chill what may come to the least, by a rough idea first."""
@@ -165,20 +165,6 @@ class Pass:
         for found, some in ((self.firm, left[firm[left]]), (self.doubtful, left[~firm[left]])):
             for own, cost in zip(found, total, strict=True):
                 own.take_in(base[some], cost[some], kind[some])
-
-
-def _taken(r: Rows, some: Index) -> Rows:
-    """The chosen rows, their limits left behind: they hold."""
-    columns = {n: getattr(r, n)[some] for n in ("number", "setup", "gap", "turns", "valve_share")}
-    columns |= {n: getattr(r, n)[some] for n in ("height", "rolls", "cost", "difficulty")}
-    parts = {
-        part: replace(
-            whole := getattr(r, part),
-            **{n: v[some] for n in whole.__dataclass_fields__ if (v := getattr(whole, n)) is not None},
-        )
-        for part in ("shape", "placement")
-    }
-    return replace(r, **columns, **parts)
 
 
 def building(kettle: Kettle, r: Rows) -> Array:

@@ -18,7 +18,7 @@ from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import CoilPerformance, Coils, Numerics
 from optichill.thermal.cooldown import LONGEST
 from optichill.thermal.hot_risers import Draw, drawing
-from optichill.thermal.performance_curve import MANY_FILLS, Ask, asked
+from optichill.thermal.performance_curve import MANY_FILLS, Ask, asked, finely
 from optichill.thermal.runge_kutta import Integrate, Run
 from optichill.thermal.sources import Source, Stage
 from optichill.thermal.stepping import short_of_cold
@@ -96,7 +96,7 @@ def march(
     longest : float [s]
         Most that a stage is marched; what takes longer than 6 h is out of reach.
     ask : Ask
-        How the coils are asked what they do: anew at every step, or out of a curve.
+        How the coils are asked what they do: anew at every step, or out of a fine or a coarse curve.
     integrate : Integrate
         What goes from step to step: our own `runge_kutta.run`, or scipy's, `by_scipy.run`.
 
@@ -147,7 +147,7 @@ def march(
         kernel = None if source is None else CoilPerformance(coils, scenario, numerics, source)
         heat = None if kernel is None else drawing(kernel, ask(kernel, often=often), often=often)
         # Coils that are looked up stand in wort that is looked up.
-        anew = ask is asked and (source is None or source.fills < MANY_FILLS)
+        anew = ask in (asked, finely) and (source is None or source.fills < MANY_FILLS)
         zones = replace(formulas, exact=anew)
         step = None
         for aim in _aims(stage, scenario, begins):

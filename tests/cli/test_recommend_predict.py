@@ -138,7 +138,9 @@ def test_recommend_has_every_key_of_its_kind(answer: dict[str, Any]) -> None:
     has(answer, TOP)
     assert answer["schema_version"] >= 1 and answer["brewhouse"] == "Small kettle"
     assert (answer["demo"], answer["calibrated"], answer["conflicts"]) == (False, False, [])
-    has(answer["search"], {"engine": str, "enumerated": int, "feasible": int, "front": int})
+    counts = ("enumerated", "buildable", "excluded", "feasible", "front")
+    has(answer["search"], {"engine": str, **dict.fromkeys(counts, int)})
+    assert answer["search"]["enumerated"] > answer["search"]["buildable"] > answer["search"]["excluded"] > 0
     assert answer["search"]["enumerated"] > answer["search"]["feasible"] > answer["search"]["front"] > 0
     assert all(isinstance(text, str) for text in [*answer["warnings"], *answer["sources"]])
     assert 1 <= len(answer["designs"]) <= 5

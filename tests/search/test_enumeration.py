@@ -188,3 +188,30 @@ def test_the_front_is_the_same_in_any_currency(tmp_path: Path, times: float) -> 
     dearer = basis_of(basis.brewhouse, brewers.at_prices_times(basis.stock, times))
     one, other = (enumerate_space(space(s)).best for s in (basis, dearer))
     np.testing.assert_array_equal(one.number, other.number)
+
+
+@pytest.mark.parametrize("few", [0, 10**9])
+def test_one_thread_finds_what_two_find(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, few: int) -> None:
+    everything = space(small_stock.of(tmp_path, {"workshop": ALL_LAYOUTS}))
+    usual = enumerate_space(everything, chunk=500)
+    monkeypatch.setattr(enumerate_module, "FEW", few)
+    other = enumerate_space(everything, chunk=500)
+    np.testing.assert_array_equal(usual.front.number, other.front.number)
+    np.testing.assert_array_equal(usual.front.goals, other.front.goals)
+    assert (usual.feasible, usual.excluded) == (other.feasible, other.excluded)
+
+
+def test_what_was_told_by_proof_is_counted(tmp_path: Path) -> None:
+    shop = {"flow_settings": ["full", "half", "third"]}
+    found = enumerate_space(space(small_stock.of(tmp_path, {"workshop": shop})))
+    r = rows(found.space, np.arange(0, found.space.size, 3))
+    fits = int((~r.checks.broken().any(axis=0)).sum())
+    assert found.worth_a_chill == 3 * fits
+    # Each coil is looked at with the valve open; what is left out is among the other settings.
+    assert 0 < found.excluded < 2 * fits
+    assert found.feasible + found.excluded <= found.worth_a_chill
+
+
+def test_with_the_valve_open_nothing_is_told_by_proof(tmp_path: Path) -> None:
+    found = enumerate_space(space(small_stock.of(tmp_path, {"workshop": {"flow_settings": ["full"]}})))
+    assert found.excluded == 0 < found.worth_a_chill

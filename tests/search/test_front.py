@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import brewers
+import moocore
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from tiers import count
 
 from optichill.files.reading import load, packaged
-from optichill.search.front import STEPS, Front, joined, rounded, steps_of
+from optichill.search.front import STEPS, Front, joined, rounded, steps_of, unbeaten
 
 
 def random_goals(seed: int, n: int, levels: int) -> tuple[np.ndarray, np.ndarray]:
@@ -62,8 +63,6 @@ def test_front_does_not_depend_on_chunks_or_order(seed: int, parts: int) -> None
 
 
 def test_front_agrees_with_the_library_filter() -> None:
-    import moocore
-
     goals, plainness = random_goals(3, 2000, 40)
     front = built(goals, plainness, np.array_split(np.arange(2000), 17))
     reference = moocore.filter_dominated(np.rint(goals / STEPS), keep_weakly=False)
@@ -72,8 +71,6 @@ def test_front_agrees_with_the_library_filter() -> None:
 
 
 def test_front_has_the_full_hypervolume() -> None:
-    import moocore
-
     goals, plainness = random_goals(4, 1500, 30)
     front = built(goals, plainness, np.array_split(np.arange(1500), 5))
     worst = np.full(4, 32.0)
@@ -128,3 +125,43 @@ def test_steps_are_those_of_the_design() -> None:
     assert steps_of(stock)[1] == pytest.approx(1.0, rel=0.01)
     in_other_money = steps_of(brewers.at_prices_times(stock, 18_000.0))
     np.testing.assert_allclose(in_other_money / steps_of(stock), [1.0, 18_000.0, 1.0, 1.0])
+
+
+@settings(max_examples=count(40, 1000))
+@given(st.integers(0, 10**6), st.integers(1, 200), st.integers(2, 9))
+def test_what_the_front_beats_is_what_one_of_it_beats_in_plain_comparison(
+    seed: int, n: int, levels: int
+) -> None:
+    goals, plainness = random_goals(seed, n, levels)
+    front = built(goals, plainness, [np.arange(n)])
+    asked = np.concatenate([goals, random_goals(seed + 1, 50, levels + 1)[0], np.full((1, 4), np.inf)])
+    mine, theirs = rounded(front.goals), rounded(asked)
+    as_good = (mine[None] <= theirs[:, None]).all(axis=2) & (mine[None] < theirs[:, None]).any(axis=2)
+    np.testing.assert_array_equal(front.beats(asked), as_good.any(axis=1))
+
+
+def test_more_of_the_front_than_one_whole_number_holds_is_asked() -> None:
+    n = 1000
+    steps = np.arange(n)[:, None]
+    goals = np.concatenate([steps, n - steps, 0 * steps, 0 * steps], axis=1) * STEPS
+    front = Front.of(np.arange(n), goals, np.zeros(n))
+    assert not front.beats(goals).any()
+    assert front.beats(goals + [0.0, 0.0, 1e-3, 0.0]).all()
+    assert not front.beats(goals - [0.0, 1.0, 0.0, 0.0] * (steps > 0)).any()
+
+
+def test_nan_is_beaten_by_nothing_and_an_empty_front_beats_nothing() -> None:
+    front = Front.of(np.arange(1), np.ones((1, 4)), np.zeros(1))
+    unknown = np.array([[np.nan, 9.0, 9.0, 9.0], [99.0, 9.0, np.nan, 9.0], [99.0, 9.0, 9.0, 9.0]])
+    assert front.beats(unknown).tolist() == [False, False, True]
+    assert not Front.empty().beats(unknown).any() and front.beats(unknown[:0]).size == 0
+
+
+@settings(max_examples=count(40, 1000), deadline=None)
+@given(st.integers(0, 10**6), st.sampled_from([0, 1, 2, 40, 600, 2000]), st.integers(1, 60))
+def test_what_nothing_beats_is_what_moocore_keeps(seed: int, n: int, levels: int) -> None:
+    rng = np.random.default_rng(seed)
+    goals = rng.integers(0, levels, (n, 4)).astype(float)
+    goals[rng.random((n, 4)) < 0.02] = np.inf
+    theirs = moocore.is_nondominated(goals, keep_weakly=True) if n else np.empty(0, bool)
+    np.testing.assert_array_equal(unbeaten(goals), theirs)

@@ -48,8 +48,7 @@ def packed(tree: Any) -> tuple[list[Any], Any]:
     return shared, left
 
 
-def _text(part: Any) -> str:
-    return json.dumps(part, separators=(",", ":"), ensure_ascii=False)
+_text = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False).encode
 
 
 def _count(part: Any, counts: dict[str, int], texts: dict[int, str]) -> str:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import platform
+from csv import writer
 from importlib import metadata
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -180,14 +183,20 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
 
 def csv(t: Tradeoff) -> str:
     """The table for a spreadsheet; text that it would run as a formula is kept from it by an apostrophe."""
-    rows = [{key: guarded(value) for key, value in row.items()} for row in table(t)]
-    shown = frame(rows)
-    if t.answer.basis.brewhouse.units == "us":
-        for column, (_, unit) in US_COLUMNS.items():
-            shown[column] = shown[column].astype(float) / unit
-        shown = shown.rename(columns={column: name for column, (name, _) in US_COLUMNS.items()})
-    text: str = shown.to_csv(index=False, float_format="%.10g", lineterminator="\n")
-    return text
+    us = US_COLUMNS if t.answer.basis.brewhouse.units == "us" else {}
+    text = io.StringIO()
+    lines = writer(text, lineterminator="\n")
+    lines.writerow([us[column][0] if column in us else column for column in COLUMNS])
+    for row in table(t):
+        lines.writerow([_cell(row[column], us[column][1] if column in us else 1.0) for column in COLUMNS])
+    return text.getvalue()
+
+
+def _cell(value: Any, unit: float) -> Any:
+    """A cell as it is written; what is not known is empty."""
+    if isinstance(value, float):
+        return f"{value / unit:.10g}" if isfinite(value) else ""
+    return guarded(value)
 
 
 def frame(rows: list[dict[str, Any]]) -> DataFrame:
