@@ -63,6 +63,9 @@ class Space:
     are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
     limit; open_to : limits that rule nothing out here, to see what moving them would open;
     tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too.
+    own_gap [m], more_turns : of each helix's inner layer its gap, and how many turns it has more than the
+    outer one; None where all layers are alike. listed : helices that follow from the lists, None for all;
+    those behind them are coils that an exploration found.
     """
 
     basis: DesignBasis
@@ -83,6 +86,9 @@ class Space:
     tube: str | None = None
     form: str | None = None
     beside: tuple[DesignBasis, ...] = ()
+    own_gap: Array | None = None
+    more_turns: Array | None = None
+    listed: int | None = None
 
     @property
     def size(self) -> int:
@@ -165,9 +171,24 @@ class Space:
     def decode(self, rows: Index) -> tuple[Index, Array, Array, Array]:
         """Pair number, gap [m], turns and share of the full flow of each row."""
         base, flow = np.divmod(rows, len(self.valve_shares))
-        helix_of = np.searchsorted(self.first_row, base, side="right") - 1
+        helix_of = self._helix(rows)
         turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
         return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.valve_shares)[flow]
+
+    def inner(self, rows: Index) -> tuple[Array, Array]:
+        """Gap [m] and turns of the inner layer of each row; where there is none, those of the only one."""
+        helix_of = self._helix(rows)
+        _, gap, turns, _ = self.decode(rows)
+        own = gap if self.own_gap is None else self.own_gap[helix_of]
+        return own, turns if self.more_turns is None else turns + self.more_turns[helix_of]
+
+    def explored(self, rows: Index) -> Mask:
+        """Which rows do not follow from the lists."""
+        return np.asarray(self._helix(rows) >= (self.setup.size if self.listed is None else self.listed))
+
+    def _helix(self, rows: Index) -> Index:
+        base = np.asarray(rows) // len(self.valve_shares)
+        return np.asarray(np.searchsorted(self.first_row, base, side="right") - 1)
 
     def wound(self, setup: int) -> tuple[Winding, Winding | None, Layout]:
         """Of one pair the winding of the outer layer, of the inner one where there is one, and the layout."""

@@ -1,0 +1,142 @@
+"""A setting as the coil that it means: which form it takes of the list, or which has to be made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from optichill.geometry import springback
+from optichill.geometry.helix import inside_diameter
+from optichill.layouts import LAYOUTS
+from optichill.model.brewhouse import VALVE_SETTINGS
+from optichill.model.stock import Form, Tube
+from optichill.problem.basis import DesignBasis
+from optichill.problem.made_forms import made_form
+from optichill.problem.riser_tools import RiserTool
+from optichill.problem.windings import PACKING, WRAPS
+from optichill.search.explore.knobs import Knob, Setting, Ways, checked
+
+NEAR = 0.001
+"""A form of the list that is so near [m], or within half a step, is taken: nobody makes another (OWN)."""
+
+
+@dataclass(frozen=True)
+class Size:
+    """Something to wind on: a form, and how often it is packed out."""
+
+    form: Form
+    wraps: int
+
+    @property
+    def diameter(self) -> float:
+        """Outside, packing and all [m]."""
+        return self.form.outer_diameter + 2.0 * PACKING * self.wraps
+
+
+@dataclass(frozen=True)
+class WoundCoil:
+    """One coil. layers : what each is wound on, the outer one first; gaps [m], turns : of each; valve : share
+    of the full flow. Of two layers of one tube the outer one lies over strips: its size takes no form."""
+
+    tube: Tube
+    tool: RiserTool
+    layout: str
+    layers: tuple[Size, ...]
+    gaps: tuple[float, ...]
+    turns: tuple[float, ...]
+    valve_share: float
+
+
+@dataclass
+class Sizes:
+    """Every size that a knob's value may mean. may_make : whether forms may be made at all; keep : the only
+    form of the list to be used, None for all."""
+
+    basis: DesignBasis
+    may_make: bool = True
+    keep: str | None = None
+    known: dict[int, tuple[Size, ...]] = field(default_factory=dict)
+
+    def listed(self) -> list[Size]:
+        """What the list has: each form bare, and packed out."""
+        owned = self.basis.brewhouse.workshop.forms_owned_only
+        forms = [
+            f
+            for f in self.basis.stock.forms
+            if f.open_end and (f.owned or not owned) and self.keep in (None, f.form_id)
+        ]
+        return [Size(form, wraps) for form in sorted(forms, key=lambda f: f.form_id) for wraps in WRAPS]
+
+    def near(self, diameter: float, step: float) -> tuple[Size, ...]:
+        """Sizes of the list that stand for that diameter [m], the nearest and plainest first; where nothing
+        may be made the nearest of all. step : of the knob [m]."""
+        key = round(1e7 * diameter)
+        if key not in self.known:
+            within = max(NEAR, step / 2.0) + 1e-9
+            every = sorted(
+                self.listed(),
+                key=lambda s: (
+                    round(abs(s.diameter - diameter) / NEAR),
+                    s.wraps,
+                    s.form.cost,
+                    -s.form.height,
+                ),
+            )
+            some = [s for s in every if abs(s.diameter - diameter) <= within]
+            self.known[key] = tuple(some if self.may_make or some else every)
+        return self.known[key]
+
+    def taken(self, diameter: float, step: float, tube: Tube, turns: float) -> Size:
+        """What so many turns are wound on: the first of the list that is tall enough, else a form to be made;
+        where none may be made the tallest."""
+        there = self.near(diameter, step)
+        for size in there:
+            if size.form.height >= _height(tube, size.diameter, turns):
+                return size
+        if self.may_make:
+            return Size(made_form(diameter, self.basis.stock), 0)
+        return max(there, key=lambda s: s.form.height)
+
+
+def _height(tube: Tube, diameter: float, turns: float) -> float:
+    """Height of form that so many turns take [m]."""
+    d_o, E = tube.outer_diameter, tube.metal.youngs_modulus
+    R = springback.mean_diameter_on_form(diameter, d_o) / 2.0
+    Y = springback.flow_stress(tube.metal, tube.temper == "half hard")
+    k = springback.springback_ratio(d_o, inside_diameter(d_o, tube.wall), R, Y, E)
+    return float(springback.form_height_needed(turns, k, d_o))
+
+
+def wound_coil(knobs: Sequence[Knob], ways: Ways, sizes: Sizes, setting: Setting) -> WoundCoil:
+    """The coil of one setting."""
+    basis = sizes.basis
+    checked(knobs, setting)
+    step = {knob.name: knob.step for knob in knobs}
+    layout = LAYOUTS[str(setting["layout"])]
+    tube, tool = ways[str(setting["tube"])]
+    mark = basis.brewhouse.workshop.marking_increment
+    turns = float(setting["turns"])
+    gaps, counts, layers = [_marks(setting["gap_mm"], mark)], [turns], list[Size]()
+    names = ("outer_form_mm", "inner_form_mm")[: layout.layers]
+    if layout.layers > 1:
+        gaps.append(_marks(setting.get("inner_gap_mm", setting["gap_mm"]), mark))
+        counts.append(float(setting.get("inner_turns", turns)))
+    for name, count in zip(names, counts, strict=True):
+        over_strips = layout.crossing and name == "outer_form_mm"
+        diameter = 1e-3 * float(setting[name])
+        size = sizes.taken(diameter, 1e-3 * step[name], tube, 0.0 if over_strips else count)
+        layers.append(size)
+    return WoundCoil(
+        tube,
+        tool,
+        layout.name,
+        tuple(layers),
+        tuple(gaps),
+        tuple(counts),
+        VALVE_SETTINGS[str(setting["valve"])],
+    )
+
+
+def _marks(gap: float | int | str, mark: float) -> float:
+    """A gap [mm] as the search has it [m], to the last digit."""
+    return mark * round(1e-3 * float(gap) / mark)
