@@ -87,10 +87,10 @@ class Wider:
     def key(self) -> str:
         """Fingerprint of all that goals and limits follow from: a study of another is another study."""
         basis = self.space.basis
-        house = basis.brewhouse.model_dump(exclude={"name", "demo", "units", "stock"})
+        house = basis.brewhouse.model_dump(exclude={"name", "demo", "units", "stock"}, warnings=False)
         remarks = {"description", "checked", "source"}
         lists = {
-            name: [row.model_dump(exclude=remarks) for row in getattr(basis.stock, name)]
+            name: [row.model_dump(exclude=remarks, warnings=False) for row in getattr(basis.stock, name)]
             for name in type(basis.stock).model_fields
         }
         known = None if basis.calibration is None else repr(basis.calibration)
