@@ -62,7 +62,7 @@ def listed_settings(w: Wider) -> tuple[np.ndarray, list[Any]]:
     return numbers[keep], [settings[i] for i in keep]
 
 
-@pytest.mark.parametrize("which", ["single", "layouts", "ice"])
+@pytest.mark.parametrize("which", ["single", "layouts", pytest.param("ice", marks=pytest.mark.slow)])
 def test_what_the_lists_hold_is_judged_as_the_search_judges_it(tmp_path: Path, which: str) -> None:
     searched = search_space(kettle(tmp_path, which))
     full = space(searched.enumeration.space.basis, prune=False)
