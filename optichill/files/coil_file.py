@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Sequence
 
 from optichill.errors import printable
-from optichill.model.coil import Coil
+from optichill.model.coil import Coil, CoilLayer
 from optichill.model.frozen import Frozen
 from optichill.model.heard import FROM_TEXT
 from optichill.model.stands import Standing
@@ -56,6 +56,10 @@ def coil_text(
         mm = f"{metres * 1e3:.10g}" if exact else as_drawn(metres)
         return f'{key} = "{mm} mm"' + (f"  # {remarks}" if remarks else "")
 
+    def to_make(table: Coil | CoilLayer) -> list[str]:
+        remark = "outside diameter of a form that has to be made"
+        return [] if table.form_to_make is None else [size("form_to_make", table.form_to_make, remark)]
+
     lines = [f"# {DEMO_BANNER}: sizes and prices are invented."] if demo else []
     lines += [f"# A coil for {brewhouse}." if brewhouse else "# A coil."]
     lines += [f"# {printable(remark)}" for remark in remarks]
@@ -65,6 +69,7 @@ def coil_text(
         "[coil]",
     ]
     lines += [f'{key} = "{value}"' for key, value in _identity(coil)]
+    lines += to_make(coil)
     if len(coil.layers) == 1:
         lines += [size("mean_diameter", coil.mean_diameter), size("pitch", coil.pitch)]
         lines += [f"turns = {coil.turns:.10g}"]
@@ -89,6 +94,7 @@ def coil_text(
             lines += ["", "[[coil.layer]]", size("mean_diameter", layer.mean_diameter)]
             lines += [size("pitch", layer.pitch), f"turns = {layer.turns:.10g}"]
             lines += [f'form_id = "{_quoted(layer.form_id)}"'] if layer.form_id is not None else []
+            lines += to_make(layer)
     return "\n".join(lines) + "\n"
 
 

@@ -144,6 +144,25 @@ class Form(Priced):
             settle(self, outer_diameter=self.circumference / math.pi)
         return self
 
+    @property
+    def made(self) -> bool:
+        """Whether it has still to be made: what a list holds is there, or can be bought."""
+        return False
+
+
+class MadeForm(Form):
+    """A form that stands in no list: somebody makes it for one coil."""
+
+    @property
+    def made(self) -> bool:
+        """It has to be made."""
+        return True
+
+
+def name_of_made(diameter: float) -> str:
+    """Name of a form of this diameter [m] that has to be made: "form-224"."""
+    return f"form-{1e3 * diameter:.0f}"
+
 
 class Bender(Priced):
     """A bending tool for one outside diameter: centre-line radius [m]."""

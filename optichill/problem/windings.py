@@ -167,6 +167,7 @@ class WindingTable:
     joints_two: Array
     tees: Mask
     packed: Mask
+    made: Mask
     plainness: Array
 
 
@@ -234,8 +235,12 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         joints_two=of_tube(lambda t: two[_kind(t)].joint_effort),
         tees=of_tube(lambda t: not list_of or "tee" not in two[_kind(t)].missing).astype(bool),
         packed=found.wraps > 0,
-        # Smaller is plainer: bare form first, then standard wall, then a tool that is at hand.
-        plainness=4.0 * found.wraps + 2.0 * light + of_tool(lambda tool: not tool.owned),
+        made=of_form(lambda f: f.made).astype(bool),
+        # Smaller is plainer: a form of the list, bare, then standard wall, then a tool that is at hand.
+        plainness=4.0 * found.wraps
+        + 12.0 * of_form(lambda f: f.made)
+        + 2.0 * light
+        + of_tool(lambda tool: not tool.owned),
     )
 
 
@@ -329,7 +334,10 @@ class Setups:
         by_hand = self.get("by_hand", places)
         margin = kinking.winding_margin(self.get("R_b", places), self.get("R_free", places))
         tees = self.trait("tees", places)
-        packed = self.get("packed", places).astype(bool) | self.inside("packed", places).astype(bool)
+        packed, made = (
+            self.get(name, places).astype(bool) | self.inside(name, places).astype(bool)
+            for name in ("packed", "made")
+        )
         k = np.minimum(self.get("springback", places), self.inside("springback", places))
         return difficulty.Job(
             rho_coil=self.rho(places),
@@ -343,7 +351,7 @@ class Setups:
             joints=np.where(tees, self.get("joints_two", places), self.get("joints", places)),
             # Strips, planed and tied round the inner layer, are a form that has to be made.
             form=np.select(
-                [self.trait("crossing", places), packed],
+                [self.trait("crossing", places) | made, packed],
                 [difficulty.FORMS["to be made"], difficulty.FORMS["packed"]],
                 difficulty.FORMS["on the shelf"],
             ),

@@ -12,6 +12,7 @@ from optichill.geometry import helix
 from optichill.layouts import LAYOUTS
 from optichill.problem.windings import Winding
 from optichill.report import words
+from optichill.report.origin import on_what_is_made
 from optichill.search.evaluate import Rows
 from optichill.search.space import Space
 from optichill.search.tradeoff import Tradeoff
@@ -33,6 +34,10 @@ class Build(Protocol):
     @property
     def gap(self) -> float: ...
     @property
+    def own_turns(self) -> float: ...
+    @property
+    def own_gap(self) -> float: ...
+    @property
     def across(self) -> float: ...
     @property
     def valve_share(self) -> float: ...
@@ -51,6 +56,8 @@ class RowBuild:
     rolls: int
     turns: float
     gap: float
+    own_turns: float
+    own_gap: float
     across: float
     valve_share: float
 
@@ -61,7 +68,7 @@ def builds(space: Space, r: Rows) -> list[RowBuild]:
     found = []
     for i in range(len(r)):
         w, inner, layout = space.wound(int(r.setup[i]))
-        sizes = (float(x[i]) for x in (r.turns, r.gap, across, r.valve_share))
+        sizes = (float(x[i]) for x in (r.turns, r.gap, r.own_turns, r.own_gap, across, r.valve_share))
         found.append(RowBuild(w, inner, layout.name, int(r.rolls[i]), *sizes))
     return found
 
@@ -81,7 +88,9 @@ def names_of(t: Tradeoff, *, valve: bool = True) -> list[str]:
 def names(coils: Sequence[Build], units: str, *always: Tell) -> list[str]:
     """Each in a few words that none of the others has; always : what is told of each."""
     said = [
-        words.build(c.winding.tube, c.rolls, c.layout, c.turns, c.across, c.valve_share, units) for c in coils
+        words.build(c.winding.tube, c.rolls, c.layout, _counts(c), c.across, c.valve_share, units)
+        + on_what_is_made(_to_make(c), units)
+        for c in coils
     ]
     said = [
         ", ".join([name, *(tell(c, units) for tell in always)]) for name, c in zip(said, coils, strict=True)
@@ -105,9 +114,21 @@ def apart(said: Sequence[str], coils: Sequence[Build], units: str) -> list[str]:
     return added
 
 
+def _counts(c: Build) -> tuple[float, ...]:
+    return (c.turns,) if c.inner is None else (c.turns, c.own_turns)
+
+
+def _to_make(c: Build) -> list[float]:
+    """Diameters of the forms that have to be made for it [m]: strips between two layers are none."""
+    layers = [c.inner, None if LAYOUTS[c.layout].crossing else c.winding]
+    return [w.form.outer_diameter for w in layers if w is not None and w.form.made]
+
+
 def gap(c: Build, units: str) -> str:
     """The gap between turns, in words."""
-    return f"{show(c.gap, 'gap', units)} gap" if c.gap > 0.0 else "no gap"
+    gaps = (c.gap,) if c.inner is None else (c.gap, c.own_gap)
+    said = list(dict.fromkeys(f"{show(x, 'gap', units)}" if x > 0.0 else "no" for x in gaps))
+    return f"{said[0]} gap" if len(said) == 1 else f"{said[0]} gap outside, {said[1]} inside"
 
 
 def _wound_on(c: Build, units: str) -> str:
@@ -118,6 +139,7 @@ def _wound_on(c: Build, units: str) -> str:
 
 def _form(w: Winding, units: str) -> str:
     name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
+    name = f"a {name}" if w.form.made else name
     packed = {0: "", 1: " packed out once", 2: " packed out twice"}[w.wraps]
     return f"{name} ({show(w.form.outer_diameter, 'length', units)}){packed}"
 

@@ -168,6 +168,23 @@ def enumerate_space(
     return first
 
 
+def with_rows(found: Enumeration, space: Space, numbers: Index) -> Enumeration:
+    """What a pass found, and beside it some more rows, of the same space or of one that has grown: those of
+    them that hold every limit."""
+    slow = replace(found.slow, pieces={key: list(pieces) for key, pieces in found.slow.pieces.items()})
+    more = replace(found, space=space, slow=slow)
+    more.front = found.front
+    more.least = None if found.least is None else replace(found.least)
+    if numbers.size:
+        r = rows(space, numbers)
+        fits = np.flatnonzero(~space.barred(r.checks))
+        if fits.size:
+            more.buildable += fits.size
+            more.cheapest = min(more.cheapest, float(r.cost[fits].min()))
+            _chill(more, r, fits)
+    return more
+
+
 @dataclass
 class Told:
     """Counts what all lanes have looked at, and tells it."""

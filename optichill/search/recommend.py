@@ -77,8 +77,18 @@ def search_space(
     if not enumeration.feasible:
         second_look(enumeration)
         front = enumeration.front
+    return _weighed(enumeration, front)
+
+
+def finished(enumeration: Enumeration) -> SearchResult:
+    """What a pass found, worked out finely and weighed."""
+    return _weighed(enumeration, _refined(enumeration.space, enumeration.best))
+
+
+def _weighed(enumeration: Enumeration, front: Front) -> SearchResult:
     if not len(front):
         return SearchResult(enumeration, None, None, None)
+    basis = enumeration.space.basis
     by = levels(basis.brewhouse.wishes, cheapest=enumeration.cheapest, wort_volume=basis.hot_volume)
     return SearchResult(enumeration, front, *_ranked(enumeration.space, front, by))
 

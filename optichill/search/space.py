@@ -80,6 +80,10 @@ class Space:
     too; cheaper : turns of each helix, from the fewest on, that are looked at on a cheaper roll of the same
     size; none of helices beyond its length; through : what was looked at where a search went through more
     than is here.
+    begins : turns that each helix begins with, None where all begin with the fewest. own_gap [m],
+    more_turns : of each helix's inner layer its gap, and how many turns it has more than the outer one; None
+    where all layers are alike. listed : helices that follow from the lists, None for all; those behind them
+    are coils that an exploration found, each with one number of turns.
     """
 
     basis: DesignBasis
@@ -102,6 +106,10 @@ class Space:
     beside: tuple[DesignBasis, ...] = ()
     cheaper: Index = field(default_factory=lambda: np.empty(0, np.intp))
     through: Through | None = None
+    begins: Array | None = None
+    own_gap: Array | None = None
+    more_turns: Array | None = None
+    listed: int | None = None
 
     @property
     def size(self) -> int:
@@ -230,9 +238,25 @@ class Space:
     def decode(self, rows: Index) -> tuple[Index, Array, Array, Array]:
         """Pair number, gap [m], turns and share of the full flow of each row."""
         base, flow = np.divmod(rows, len(self.valve_shares))
-        helix_of = np.searchsorted(self.first_row, base, side="right") - 1
-        turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
+        helix_of = self._helix(rows)
+        fewest = self.fewest if self.begins is None else self.begins[helix_of]
+        turns = np.asarray(fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
         return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.valve_shares)[flow]
+
+    def inner(self, rows: Index) -> tuple[Array, Array]:
+        """Gap [m] and turns of the inner layer of each row; where there is none, those of the only one."""
+        helix_of = self._helix(rows)
+        _, gap, turns, _ = self.decode(rows)
+        own = gap if self.own_gap is None else self.own_gap[helix_of]
+        return own, turns if self.more_turns is None else turns + self.more_turns[helix_of]
+
+    def explored(self, rows: Index) -> Mask:
+        """Which rows do not follow from the lists."""
+        return np.asarray(self._helix(rows) >= (self.setup.size if self.listed is None else self.listed))
+
+    def _helix(self, rows: Index) -> Index:
+        base = np.asarray(rows) // len(self.valve_shares)
+        return np.asarray(np.searchsorted(self.first_row, base, side="right") - 1)
 
     def wound(self, setup: int) -> tuple[Winding, Winding | None, Layout]:
         """Of one pair the winding of the outer layer, of the inner one where there is one, and the layout."""

@@ -93,7 +93,10 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
     roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
     roll = f"two {roll}s" if plan.rolls == 2 else roll
-    gap = "touching" if not outer.open else f"{sizes.length(outer.gap)} open between turns"
+    gaps = ["touching" if not x.open else f"{sizes.length(x.gap)} open" for x in plan.layers]
+    gap = gaps[0] + (" between turns" if outer.open else "")
+    if len(set(gaps)) > 1:
+        gap = f"{gaps[0]} between turns outside, {gaps[1]} inside"
     layout = f", {plan.layout.called}" if plan.layout.layers > 1 else ""
     time = ""
     if p.chill_time is not None and not stopped:
@@ -162,11 +165,19 @@ def _tools(plan: WorkPlan) -> list[str]:
         "pliers that cut wire",
         *(["two spanners"] if "compression" in joint_kinds(plan) else []),
         "knife and scissors, for hose, card and paper",
-        *(["saw and plane, for the strips"] if plan.layout.crossing else []),
+        *_for_wood(plan),
         "screwdriver",
         "gloves",
         *_hands(plan),
     ]
+
+
+def _for_wood(plan: WorkPlan) -> list[str]:
+    """For strips between two layers, and for a form that has to be made."""
+    made = any(x.form is not None and x.form.made and not x.on_strips for x in plan.layers)
+    for_what = [*(["strips"] if plan.layout.crossing else []), *(["form"] if made else [])]
+    saw = "saw, plane and drill" if made else "saw and plane"
+    return [f"{saw}, for the {' and the '.join(for_what)}"] if for_what else []
 
 
 def _hands(plan: WorkPlan) -> list[str]:

@@ -1,0 +1,1 @@
+"""Coils beyond the lists: forms that have still to be made."""
