@@ -12,9 +12,12 @@ from typing import TYPE_CHECKING, Any, overload
 from optichill.api.given import an_id, checked, save_coil, told_where
 from optichill.api.problem import PathLike, Problem
 from optichill.api.several import ForSeveral, for_several
+from optichill.api.studies import alone, with_study
 from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
 from optichill.report import calibrated, jsonout, no_fit, notebook, screen
+from optichill.report.explore import document as explore_json
+from optichill.report.explore.screen import joined_lines
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text
 from optichill.report.table import choices, no_more, ranked_table
@@ -22,6 +25,7 @@ from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
+from optichill.search.explore.study_team import Explored
 from optichill.search.find import found_again
 from optichill.search.recommend import (
     SearchResult,
@@ -46,6 +50,7 @@ class Front:
     ----------
     problem : what it was found for.
     tradeoff : the designs.
+    explored : what is known of the study whose coils are beside those of the lists.
 
     Examples
     --------
@@ -57,6 +62,7 @@ class Front:
 
     problem: Problem
     tradeoff: Tradeoff = field(repr=False)
+    explored: Explored | None = field(default=None, repr=False)
 
     def __len__(self) -> int:
         return len(self.tradeoff)
@@ -82,7 +88,7 @@ class Front:
         'cu-10x1-10m'
         """
         made = write.result_json(self.tradeoff, self.problem.inputs, seed, write.versions())
-        document: dict[str, Any] = jsonout.plain(made)
+        document: dict[str, Any] = jsonout.plain(made | _explored_json(self.explored, self.tradeoff.searched))
         return document
 
     def save(self, folder: PathLike, *, seed: int = 0, force: bool = False) -> tuple[Path, ...]:
@@ -119,6 +125,7 @@ class Front:
         if len(found):
             left = f"{left_text(found.answer)}, of {found.answer.enumerated:,} weighed"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
+            lines += _explored_lines(self.explored, found.searched)
             lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
         else:
             lines = screen.first_screen(found.answer, inputs)
@@ -153,6 +160,7 @@ class Recommendation:
     problem : what was asked.
     answer : what was found.
     searched : all that the search kept.
+    explored : what is known of the study whose coils are beside those of the lists.
 
     Examples
     --------
@@ -166,6 +174,7 @@ class Recommendation:
     problem: Problem
     answer: Answer = field(repr=False)
     searched: SearchResult = field(repr=False)
+    explored: Explored | None = field(default=None, repr=False)
 
     @property
     def designs(self) -> tuple[Design, ...]:
@@ -180,7 +189,7 @@ class Recommendation:
     @cached_property
     def front(self) -> Front:
         """All that nothing beats, of the same search."""
-        return Front(self.problem, weigh(self.searched))
+        return Front(self.problem, weigh(self.searched), self.explored)
 
     @property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -209,7 +218,8 @@ class Recommendation:
         >>> any(line.startswith("BUILD THIS") for line in lines)
         True
         """
-        lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
+        lines = screen.first_screen(self.answer, self.problem.inputs, full=full)
+        lines = folded([*lines, *_explored_lines(self.explored, self.searched)], width)
         if not self.designs:
             return lines
         first = len(self.designs) if full and first is None else first
@@ -293,7 +303,9 @@ class Recommendation:
         >>> answer.to_dict()["designs"][0]["stock_id"]
         'cu-10x1-10m'
         """
-        document: dict[str, Any] = jsonout.plain(jsonout.recommend(self.answer, self.problem.inputs))
+        made = jsonout.recommend(self.answer, self.problem.inputs)
+        made["search"] |= _explored_json(self.explored, self.searched)
+        document: dict[str, Any] = jsonout.plain(made)
         return document
 
     def _repr_html_(self) -> str:
@@ -307,6 +319,8 @@ def recommend(
     tube: str | None = None,
     form: str | None = None,
     tell: Tell | None = None,
+    *,
+    study: PathLike | None = None,
 ) -> Recommendation: ...
 
 
@@ -320,6 +334,7 @@ def recommend(
     *,
     also: Sequence[Problem] = (),
     next_kettle: Problem | None = None,
+    study: PathLike | None = None,
 ) -> Recommendation | ForSeveral: ...
 
 
@@ -332,6 +347,7 @@ def recommend(
     *,
     also: Sequence[Problem] = (),
     next_kettle: Problem | None = None,
+    study: PathLike | None = None,
 ) -> Recommendation | ForSeveral:
     """Search every coil that the stock allows, and rank those that can be built.
 
@@ -348,6 +364,8 @@ def recommend(
         Other kettles that the same coil is to serve, each by its own limits.
     next_kettle : Problem, optional
         The kettle that is planned: a coil for today's, bought with regard for it.
+    study : path or str
+        Where `explore` keeps what it tried: its coils go beside those of the lists.
 
     Returns
     -------
@@ -370,15 +388,21 @@ def recommend(
     if not isinstance(top, int) or isinstance(top, bool) or not 1 <= top <= MOST:
         raise refuse("top", top, "not a number of builds", f"1 to {MOST}")
     checked(problem, tube, form)
+    alone(study, tube=tube, form=form, also=also, next_kettle=next_kettle)
     found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
     if found is not None:
         return found
-    searched = _searched(problem, tube, form, tell)
-    return Recommendation(problem, recommendation_of(searched, top=top), searched)
+    searched, explored = _searched(problem, tube, form, tell, study)
+    return Recommendation(problem, recommendation_of(searched, top=top), searched, explored)
 
 
 def front(
-    problem: Problem, tube: str | None = None, form: str | None = None, tell: Tell | None = None
+    problem: Problem,
+    tube: str | None = None,
+    form: str | None = None,
+    tell: Tell | None = None,
+    *,
+    study: PathLike | None = None,
 ) -> Front:
     """Search every coil that the stock allows, and keep all that nothing beats.
 
@@ -389,6 +413,8 @@ def front(
         Only this stock_id of the tubing, only this form_id of the forms.
     tell : callable, optional
         Is called now and then with how many rows have been looked at, and of how many.
+    study : path or str, optional
+        As in `recommend`.
 
     Returns
     -------
@@ -406,10 +432,33 @@ def front(
     >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
     True
     """
-    return Front(problem, weigh(_searched(problem, tube, form, tell)))
-
-
-def _searched(problem: Problem, tube: str | None, form: str | None, tell: Tell | None) -> SearchResult:
     checked(problem, tube, form)
+    alone(study, tube=tube, form=form)
+    searched, explored = _searched(problem, tube, form, tell, study)
+    return Front(problem, weigh(searched), explored)
+
+
+def _searched(
+    problem: Problem, tube: str | None, form: str | None, tell: Tell | None, study: PathLike | None
+) -> tuple[SearchResult, Explored | None]:
     with told_where(problem.inputs):
-        return search_space(problem.basis, tube=tube, form=form, tell=tell)
+        found = search_space(problem.basis, tube=tube, form=form, tell=tell)
+        return (found, None) if study is None else with_study(problem, found, study)
+
+
+def explored_of(searched: SearchResult) -> int:
+    """How many rows that nothing beats are explored coils."""
+    if searched.front is None:
+        return 0
+    return int(searched.enumeration.space.explored(searched.front.number).sum())
+
+
+def _explored_lines(explored: Explored | None, searched: SearchResult) -> list[str]:
+    return [] if explored is None else joined_lines(explored, explored_of(searched))
+
+
+def _explored_json(explored: Explored | None, searched: SearchResult) -> dict[str, Any]:
+    """Nothing where no study was asked for."""
+    if explored is None:
+        return {}
+    return {"explored": explore_json.explored(explored, explored_of(searched))}

@@ -75,6 +75,11 @@ def shared_options(function: Command) -> Command:
     return function
 
 
+study_option = click.option(
+    "--study", metavar="FILE-or-URL", help="With the coils that explore tried beside those of the lists."
+)
+
+
 NARROWEST, WIDEST = 60, 100
 """Columns that answers are folded to, at least and at most."""
 

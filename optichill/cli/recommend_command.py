@@ -14,6 +14,7 @@ from optichill.cli.common import (
     complain,
     read_all,
     shared_options,
+    study_option,
     to_type,
 )
 from optichill.cli.progress import progress
@@ -37,6 +38,7 @@ USUAL = 5
 )
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
 @coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
+@study_option
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
 @shared_options
 def command(
@@ -48,6 +50,7 @@ def command(
     next_kettle: tuple[str, ...],
     save_coil: str | None,
     coil: str | None,
+    study: str | None,
     full: bool,
     json_file: str | None,
     units: str | None,
@@ -69,6 +72,11 @@ def command(
         raise click.UsageError("--also and --next-kettle do not go together: give one of the two")
     if len(next_kettle) > 1:
         raise click.UsageError("--next-kettle twice: give the one kettle that comes next (--also takes many)")
+    if study is not None and (tube or form or also or next_kettle):
+        raise click.UsageError(
+            "--study goes with none of --tube, --form, --also, --next-kettle: a study is of the whole lists "
+            "and of one kettle"
+        )
     besides = [*also, *next_kettle]
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil, besides=besides)
     problem, *others = read_all((brewhouse, *besides), units)
@@ -81,6 +89,7 @@ def command(
             tell=tell,
             also=[] if next_kettle else others,
             next_kettle=others[0] if next_kettle else None,
+            study=study,
         )
         chosen = found.find(coil) if coil is not None else None
     lines = found.lines(columns(), full=full, first=top, asked=top or USUAL)

@@ -141,6 +141,10 @@ class Wider:
         listed = not any(size.form.made for size in coil.layers)
         return alike and bare and listed and coil.gaps[0] <= most + 1e-9 and self.space.sample is None
 
+    def weighed(self, setting: Setting) -> bool:
+        """Whether the search has weighed that coil."""
+        return self.is_listed(self.coil(setting))
+
     def canonical(self, setting: Setting) -> dict[str, float | str]:
         """The same coil by the value that stands for it: two settings may mean one form of the list."""
         coil, found = self.coil(setting), dict[str, float | str]()
