@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from optichill.display import show
-from optichill.fabrication.wound_layer import WoundLayer
+from optichill.fabrication.wound_layer import SAME_FORM, WoundLayer
 from optichill.geometry import riser_bends, risers
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
@@ -101,4 +101,8 @@ def disagreements(
     for layer, name in zip(layers, coil.form_ids, strict=True):
         if name and stock.form(name) and (layer.form is None or layer.form.form_id != name):
             said.append(f"form_id {name} is of another diameter, or too short: another is taken")
+    for layer, size in zip(layers, coil.forms_to_make, strict=True):
+        if size is not None and abs(layer.D_form - size) > SAME_FORM:
+            told, taken = (show(x, "length", units) for x in (size, layer.D_form))
+            said.append(f"form_to_make is {told}, but turns of this diameter come off one of {taken}")
     return tuple(said)

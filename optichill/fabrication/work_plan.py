@@ -19,7 +19,7 @@ from optichill.model.coil import Coil
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import billed
-from optichill.problem.coil_id import coil_id
+from optichill.problem.coil_id import coil_id, inner_pitch
 from optichill.problem.placement import Placement, Shape
 from optichill.problem.riser_tools import RiserTool
 from optichill.rating.coil_rating import QuickRating, placed, quick_rating
@@ -67,13 +67,14 @@ class WorkPlan:
         """The id by which a search that finds this coil names it too."""
         c, across = self.coil, [layer.mean_diameter for layer in self.coil.layers]
         heights, risers = (c.lowest_turn_height, c.pitch), (c.riser_length_in, c.riser_length_out)
+        more = inner_pitch([layer.pitch for layer in c.layers])
         return coil_id(
             stock_id=self.tube.stock_id,
             material=c.material,
             layout=c.layout,
             forms=c.form_ids,
             tool=self.tool,
-            sizes=(c.outer_diameter, c.wall, *heights, *risers, *across),
+            sizes=(c.outer_diameter, c.wall, *heights, *risers, *across, *more),
             turns=[layer.turns for layer in c.layers],
             valve_share=self._valve_share,
         )
@@ -162,8 +163,8 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     tool, tool_known = listed_tool(basis, tube, coil)
     shape, placement = placed(basis, coil.model_copy(update={"riser_bend_radius": tool.radius}))
     layers = tuple(
-        wound_layer(basis.stock, tube, turns, named)
-        for turns, named in zip(coil.layers, coil.form_ids, strict=True)
+        wound_layer(basis.stock, tube, *layer)
+        for layer in zip(coil.layers, coil.form_ids, coil.forms_to_make, strict=True)
     )
     crossing = float(shape.crossing[0])
     trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut

@@ -16,10 +16,15 @@ from optichill.geometry.supports import TOUCHING
 from optichill.layouts import Layout
 from optichill.model.coil import CoilLayer as Turns
 from optichill.model.stock import Form, Stock, Tube
+from optichill.problem.made_forms import made_form
 from optichill.problem.windings import PACKING, WRAPS
 
 SAME_FORM = 0.0015
 """Diameters of a form in the list and of the one that is wanted may differ by this [m] (OWN)."""
+
+
+AS_GOOD = 0.001
+"""A form of the list that is so near to one that has to be made [m] is taken in its place (OWN)."""
 
 
 @dataclass(frozen=True)
@@ -121,12 +126,16 @@ class WoundLayer:
         return SpacerComb(self.pitch, self.turns, self.d_o, self.beside)
 
 
-def wound_layer(stock: Stock, tube: Tube, turns: Turns, named: str | None) -> WoundLayer:
-    """A layer with the form it is wound on: the one that the coil file names if it fits, else the list's
-    nearest, one that is owned before one that is not."""
+def wound_layer(
+    stock: Stock, tube: Tube, turns: Turns, named: str | None, to_make: float | None = None
+) -> WoundLayer:
+    """A layer with the form it is wound on: the one that the coil file names if it fits, or that it says has
+    to be made, of that diameter [m]; else the list's nearest, one that is owned before one that is not."""
     wanted = _wanted_form(tube, turns.mean_diameter)
     needs = (turns.turns + 1.5) * tube.outer_diameter
     form, wraps = _form(stock, wanted, needs, named)
+    if to_make is not None and abs(to_make - wanted) <= SAME_FORM and not _there(form, wraps, to_make, needs):
+        form, wraps = made_form(to_make, stock), 0
     D_form = form.outer_diameter + 2.0 * PACKING * wraps if form is not None else wanted
     R_free = kinking.free_winding_radius(
         tube.outer_diameter, tube.wall, tube.metal.poisson, tube.temper == "half hard"
@@ -182,6 +191,13 @@ def _wanted_form(tube: Tube, relaxed: float) -> float:
         return on_form - _springback(tube, on_form - d_o, Y) * relaxed
 
     return float(brentq(opens_too_far, 1e-3 * relaxed, relaxed)) - d_o
+
+
+def _there(form: Form | None, wraps: int, diameter: float, height: float) -> bool:
+    """Whether a form of the list, as it is packed out, stands for one that was to be made."""
+    if form is None or form.height < height:
+        return False
+    return abs(form.outer_diameter + 2.0 * PACKING * wraps - diameter) <= AS_GOOD
 
 
 def _form(stock: Stock, wanted: float, height: float, form_id: str | None) -> tuple[Form | None, int]:

@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Sequence
 
 from optichill.errors import printable
-from optichill.model.coil import Coil
+from optichill.model.coil import Coil, CoilLayer
 from optichill.model.frozen import Frozen
 from optichill.model.heard import FROM_TEXT
 
@@ -42,6 +42,7 @@ def coil_text(
         "[coil]",
     ]
     lines += [f'{key} = "{value}"' for key, value in _identity(coil)]
+    lines += _to_make(coil, units)
     if len(coil.layers) == 1:
         lines += [_size("mean_diameter", coil.mean_diameter, units), _size("pitch", coil.pitch, units)]
         lines += [f"turns = {coil.turns:.10g}"]
@@ -65,6 +66,7 @@ def coil_text(
             lines += ["", "[[coil.layer]]", _size("mean_diameter", layer.mean_diameter, units)]
             lines += [_size("pitch", layer.pitch, units), f"turns = {layer.turns:.10g}"]
             lines += [f'form_id = "{_quoted(layer.form_id)}"'] if layer.form_id is not None else []
+            lines += _to_make(layer, units)
     return "\n".join(lines) + "\n"
 
 
@@ -72,6 +74,12 @@ def as_written(coil: Coil) -> Coil:
     """The coil as it would be read back from its file, to the digits that a file has."""
     text = coil_text(coil, demo=False)
     return CoilFile.model_validate(tomllib.loads(text), context=FROM_TEXT).coil
+
+
+def _to_make(table: Coil | CoilLayer, units: str) -> list[str]:
+    """A form that has to be made, where there is one."""
+    remark = "outside diameter of a form that has to be made"
+    return [] if table.form_to_make is None else [_size("form_to_make", table.form_to_make, units, remark)]
 
 
 def _identity(coil: Coil) -> list[tuple[str, str]]:

@@ -30,6 +30,7 @@ from optichill.model.measured_refusals import impossible
 from optichill.model.quantity import Quantity
 from optichill.model.refusals import refusal
 from optichill.model.stands import STANDS, Standing
+from optichill.model.stock import FormDiameter, name_of_made
 
 FEET = 0.025  # m, the floor clearance where a coil file does not say how high the lowest turn stands
 UNSET = math.nan  # stands in a required field until its validator has settled it
@@ -97,6 +98,8 @@ class CoilLayer(Frozen):
     """Measured: over the layer's turns, outside to outside."""
     form_id: Text | None = None
     """The form's row of forms.csv; of the outer layer the coil's own form_id serves as well."""
+    form_to_make: FormDiameter | None = None
+    """Outside diameter of a form that has to be made, in place of form_id."""
 
     @property
     def length(self) -> float:
@@ -145,6 +148,8 @@ class Coil(Frozen):
     """The tube's row of tubing.csv."""
     form_id: Text | None = None
     """The form's row of forms.csv; of two the outer one's."""
+    form_to_make: FormDiameter | None = None
+    """Outside diameter of a form that has to be made, in place of form_id; of two the outer one's."""
     flow: Flow | None = None
     """Flow at the start, where a valve keeps it back."""
     outside_across: Size | None = None
@@ -167,6 +172,7 @@ class Coil(Frozen):
         units = (info.context or {}).get("units") or "metric"
         self._refuse_told_twice()
         self._refuse_missing()
+        self._refuse_two_forms()
         self._settle_layers(units)
         tape = self.tape((info.context or {}).get("room") or ANY_ROOM)
         _refuse_impossible(tape, units)
@@ -196,6 +202,14 @@ class Coil(Frozen):
             _refuse_unmeasured(self)
         if math.isnan(self.wall) and self.weight is None:
             raise refusal("missing", "wall, or weight as measured", "wall")
+
+    def _refuse_two_forms(self) -> None:
+        """A form of the list, and one to be made, for the same turns."""
+        places: list[tuple[str, Coil | CoilLayer]] = [("", self)]
+        for place, table in [*places, *((f"layer.{n}.", layer) for n, layer in enumerate(self.layers))]:
+            if table.form_id is not None and table.form_to_make is not None:
+                allowed = "one of the two: form_id of forms.csv, or form_to_make"
+                raise refusal("given besides form_id", allowed, f"{place}form_to_make")
 
     def _settle_layers(self, units: str) -> None:
         """Layers that are measured, each as a copy of its own, for it may be another coil's too; the outer
@@ -287,8 +301,17 @@ class Coil(Frozen):
 
     @property
     def form_ids(self) -> tuple[str | None, ...]:
-        """Names of the forms, of the outer layer first; None where the file tells none."""
-        return (self.layers[0].form_id or self.form_id, *(layer.form_id for layer in self.layers[1:]))
+        """Names of the forms, of the outer layer first, also of those that have to be made; None where the
+        file tells none."""
+        named = (self.layers[0].form_id or self.form_id, *(layer.form_id for layer in self.layers[1:]))
+        made = (None if size is None else name_of_made(size) for size in self.forms_to_make)
+        return tuple(name or other for name, other in zip(named, made, strict=True))
+
+    @property
+    def forms_to_make(self) -> tuple[float | None, ...]:
+        """Diameters of the forms that have to be made [m], of the outer layer first; None where none has."""
+        first, *others = self.layers
+        return (first.form_to_make or self.form_to_make, *(layer.form_to_make for layer in others))
 
     @property
     def helix_length(self) -> float:

@@ -189,7 +189,7 @@ def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:
             said.append(f"coil: {coil.material}, tubing.csv says {tube.material} for {tube.stock_id}")
     said += [
         f"coil: form_id '{name}' is not in forms.csv"
-        for name in coil.form_ids
-        if name and stock.form(name) is None
+        for name, made in zip(coil.form_ids, coil.forms_to_make, strict=True)
+        if name and made is None and stock.form(name) is None
     ]
     return said

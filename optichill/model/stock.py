@@ -159,6 +159,11 @@ class MadeForm(Form):
         return True
 
 
+def name_of_made(diameter: float) -> str:
+    """Name of a form of this diameter [m] that has to be made: "form-224"."""
+    return f"form-{1e3 * diameter:.0f}"
+
+
 class Bender(Priced):
     """A bending tool for one outside diameter: centre-line radius [m]."""
 

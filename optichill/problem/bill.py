@@ -34,8 +34,8 @@ def roll_of(tube: Tube) -> cost.Purchase:
 
 
 def form_of(form: Form) -> cost.Purchase:
-    """One form of the list."""
-    what = f"form: {form.description or form.form_id}"
+    """One form of the list, or one that has to be made."""
+    what = form.description if form.made else f"form: {form.description or form.form_id}"
     return cost.Purchase(what, form.price or 0.0, form.owned, part="form")
 
 

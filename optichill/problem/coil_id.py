@@ -56,6 +56,12 @@ def coil_id(
     return "".join(signs)
 
 
+def inner_pitch(pitches: Sequence[float]) -> tuple[float, ...]:
+    """The pitch of an inner layer, as the sizes of a coil tell it: only where it is another than the outer
+    one's [m]."""
+    return tuple(pitches[1:]) if abs(pitches[-1] - pitches[0]) > 5e-6 else ()
+
+
 def file_risers(layout: str, riser_in: float, riser_out: float, inner_risers: float) -> tuple[float, float]:
     """Both risers as a coil file has them [m]: it knows one length for each end, and of two tubes the mean
     keeps the whole."""

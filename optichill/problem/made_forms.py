@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from statistics import median
 
-from optichill.model.stock import Form, MadeForm, Stock
+from optichill.model.stock import Form, MadeForm, Stock, name_of_made
 from optichill.problem.worth import metre_of_copper
 
 TALLEST = 0.60
@@ -38,12 +38,9 @@ def made_form(diameter: float, stock: Stock) -> Form:
     >>> made_form(0.224, Stock()).form_id
     'form-224'
     """
-    name = f"form-{1e3 * diameter:.0f}"
-    while stock.form(name) is not None:
-        name += "-made"
     return MadeForm(
-        form_id=name,
-        description="to be made",
+        form_id=name_of_made(diameter),
+        description="form to be made",
         outer_diameter=diameter,
         height=TALLEST,
         open_end=True,

@@ -9,8 +9,9 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.geometry import helix
-from optichill.layouts import Layout
+from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil, CoilLayer
+from optichill.model.stock import Form
 from optichill.problem.bill import billed
 from optichill.problem.coil_id import file_risers
 from optichill.problem.windings import Winding
@@ -31,7 +32,7 @@ from optichill.rating.prediction import (
 from optichill.rating.remedies import more_ice, with_loose_ice
 from optichill.search import change_over_of_rows
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, jobs, rows
-from optichill.search.ids import id_of
+from optichill.search.ids import id_of, named_forms
 from optichill.search.lifetime import lifetime_of
 from optichill.search.ranking import Levels, points_of
 from optichill.search.sampled import samples_of
@@ -44,12 +45,16 @@ from optichill.thermal.march import march as march_in_time
 from optichill.workshop import cost, difficulty
 from optichill.workshop.lifetime import Lifetime
 
+EXPLORED = "explored"
+"""Origin of a coil that does not follow from the lists."""
+
 
 @dataclass(frozen=True)
 class Design:
     """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
     [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
-    other; valve : share of the full flow; rolls : of tube to buy; life : what it costs over its life."""
+    other, own_gap and own_turns are its own; valve : share of the full flow; rolls : of tube to buy; life :
+    what it costs over its life; origin : enumerated, of the lists; or explored, beyond them."""
 
     rank: int
     id: str
@@ -59,6 +64,8 @@ class Design:
     inner_diameter: float | None
     gap: float
     turns: float
+    own_gap: float
+    own_turns: float
     valve_share: float
     rolls: int
     mean_diameter: float
@@ -89,6 +96,20 @@ class Design:
     reasons: tuple[str, ...]
     limits: tuple[LimitLine, ...]
     near_variants: int
+    origin: str = "enumerated"
+
+    @property
+    def to_make(self) -> tuple[float, ...]:
+        """Diameters of the forms that have to be made [m], the inner layer's first."""
+        on = _wound_on(self.winding, self.inner, LAYOUTS[self.layout])
+        return tuple(w.form.outer_diameter for w in reversed(on) if w.form.made)
+
+    @property
+    def layers(self) -> tuple[tuple[float, float], ...]:
+        """Turns and pitch [m] of each layer, the outer one first."""
+        outer = self.turns, self.pitch
+        own = self.own_turns, self.own_gap + self.winding.tube.outer_diameter
+        return (outer,) if self.inner is None else (outer, own)
 
     @property
     def pitch(self) -> float:
@@ -261,6 +282,8 @@ def _design(
         inner_diameter=float(r.shape.innermost[i]) if inner is not None else None,
         gap=gap,
         turns=float(r.turns[i]),
+        own_gap=float(r.own_gap[i]),
+        own_turns=float(r.own_turns[i]),
         valve_share=float(r.valve_share[i]),
         rolls=int(r.rolls[i]),
         mean_diameter=float(r.shape.D_c[i]),
@@ -292,7 +315,10 @@ def _design(
             layout.tubes,
             int(r.rolls[i]),
             float(placement.lowest[i]),
-            [(float(r.turns[i]), float(r.shape.pitch[i]))] * (2 if inner else 1),
+            [
+                (float(turns[i]), float(pitch[i]))
+                for turns, pitch in ((r.turns, r.shape.pitch), (r.own_turns, r.shape.inner_pitch))
+            ][: layout.layers],
         ),
         score=points,
         life=life,
@@ -300,6 +326,7 @@ def _design(
         reasons=tuple(difficulty.reasons(hard, layers=layout.hard_part)),
         limits=prediction.told_in(limits),
         near_variants=near_variants,
+        origin=EXPLORED if everything.explored(r.number[[i]])[0] else "enumerated",
     )
 
 
@@ -314,12 +341,13 @@ def as_coil(d: Design) -> Coil:
     """The coil of a design, as `--save-coil` writes it."""
     tube = d.winding.tube
     sizes: dict[str, Any] = {"mean_diameter": d.mean_diameter, "pitch": d.pitch, "turns": d.turns}
+    forms = [_told(form) for form in named_forms(d.winding, d.inner, LAYOUTS[d.layout])]
     if d.inner is not None:
-        both = ((d.mean_diameter, d.winding.form), (d.inner_diameter or 0.0, d.inner.form))
+        across = (d.mean_diameter, d.inner_diameter or 0.0)
         sizes = {
             "layer": tuple(
-                CoilLayer(mean_diameter=D, pitch=d.pitch, turns=d.turns, form_id=form.form_id)
-                for D, form in both
+                CoilLayer(mean_diameter=D, pitch=pitch, turns=turns, **form)
+                for D, (turns, pitch), form in zip(across, d.layers, forms, strict=True)
             )
         }
     riser_in, riser_out = file_risers(d.layout, d.riser_in, d.riser_out, d.inner_risers)
@@ -335,6 +363,13 @@ def as_coil(d: Design) -> Coil:
         riser_length_out=riser_out,
         riser_bend_radius=d.winding.tool.radius,
         stock_id=tube.stock_id,
-        form_id=d.winding.form.form_id,
+        **forms[0],
         **sizes,
     )
+
+
+def _told(form: Form | None) -> dict[str, Any]:
+    """How a coil file tells what turns are wound on."""
+    if form is None:
+        return {}
+    return {"form_to_make": form.outer_diameter} if form.made else {"form_id": form.form_id}

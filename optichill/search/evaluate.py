@@ -29,13 +29,15 @@ Part = TypeVar("Part", Shape, Placement)
 
 @dataclass(frozen=True)
 class Rows:
-    """Designs by row number, all arrays of shape (designs,); SI, cost in the list's currency. valve: share of
-    the full flow; rolls: of tube to buy."""
+    """Designs by row number, all arrays of shape (designs,); SI, cost in the list's currency. own_gap,
+    own_turns : of the inner layer; valve: share of the full flow; rolls: of tube to buy."""
 
     number: Index
     setup: Index
     gap: Array
     turns: Array
+    own_gap: Array
+    own_turns: Array
     valve_share: Array
     shape: Shape
     placement: Placement
@@ -53,6 +55,8 @@ def rows(space: Space, numbers: Index) -> Rows:
     """Geometry, cost, difficulty and every limit that needs no chill."""
     setups, basis = space.setups, space.basis
     setup, gap, turns, valve_share = space.decode(numbers)
+    alike = space.own_gap is None  # both layers
+    own_gap, own_turns = (gap, turns) if alike else space.inner(numbers)
     d_o = setups.get("d_o", setup)
     two = setups.two(setup)
     some = bool(two.any())
@@ -65,12 +69,20 @@ def rows(space: Space, numbers: Index) -> Rows:
         setups.get("R_b", setup),
         D_in=np.where(two, setups.inside("D_c", setup), 0.0) if some else None,
         parallel=setups.trait("tees", setup) if some else None,
+        pitch_in=d_o + own_gap if some and not alike else None,
+        turns_in=own_turns if some and not alike else None,
     )
     placement = place_coils(basis, shape, beside=space.beside)
     height = helix.helix_height(shape.pitch, turns, d_o)
+    if not alike:
+        height = np.maximum(height, helix.helix_height(d_o + own_gap, own_turns, d_o))
     rolls = _rolls(space, setup, shape, placement)
     lacing, feet = wire(basis, d_o, placement.lowest, turns, shape.pitch)
-    layers = 1.0 + two
+    if some:
+        inner = lacing, feet
+        if not alike:
+            inner = wire(basis, d_o, placement.lowest, own_turns, shape.inner_pitch)
+        lacing, feet = (a + np.where(two, b, 0.0) for a, b in zip((lacing, feet), inner, strict=True))
     total = cost.total_cost(
         setups.fixed_cost(setup)
         + (rolls - 1.0) * setups.get("roll_price", setup)
@@ -78,25 +90,40 @@ def rows(space: Space, numbers: Index) -> Rows:
         0.0,
         setups.get("lacing_pieces", setup),
         setups.get("lacing_per_metre", setup),
-        layers * lacing,
+        lacing,
         setups.get("feet_per_metre", setup),
-        layers * feet,
+        feet,
     )
     inside = basis.brewhouse.workshop.riser == "inside"
-    job_ = setups.job(setup, placement.tube_length, gap, inside)
+    job_ = setups.job(setup, placement.tube_length, np.maximum(gap, own_gap), inside)
     hard = difficulty.score(difficulty.difficulty_terms(job_))
     checks = fit_checks(basis, shape, placement)
     _workshop_checks(checks, space, setup, shape, placement)
     limits = basis.brewhouse.limits
     checks.at_most("budget", total, limits.budget)
     checks.at_most("difficulty", hard, limits.difficulty)
-    return Rows(numbers, setup, gap, turns, valve_share, shape, placement, height, rolls, total, hard, checks)
+    return Rows(
+        numbers,
+        setup,
+        gap,
+        turns,
+        own_gap,
+        own_turns,
+        valve_share,
+        shape,
+        placement,
+        height,
+        rolls,
+        total,
+        hard,
+        checks,
+    )
 
 
 def jobs(space: Space, r: Rows) -> list[difficulty.Job]:
     """What makes each design hard to build, for the reasons in words."""
     inside = space.basis.brewhouse.workshop.riser == "inside"
-    all_ = space.setups.job(r.setup, r.placement.tube_length, r.gap, inside)
+    all_ = space.setups.job(r.setup, r.placement.tube_length, np.maximum(r.gap, r.own_gap), inside)
     columns = {name: np.broadcast_to(getattr(all_, name), (len(r),)) for name in all_.__dataclass_fields__}
     return [difficulty.Job(**{name: of[i] for name, of in columns.items()}) for i in range(len(r))]
 
@@ -134,7 +161,7 @@ def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, p
     needed = springback.form_height_needed(turns, setups.get("springback", setup), d_o)
     height = setups.get("form_height", setup)
     if shape.D_in is not None:
-        inner = springback.form_height_needed(turns, setups.inside("springback", setup), d_o)
+        inner = springback.form_height_needed(shape.inner_turns, setups.inside("springback", setup), d_o)
         inner_height = setups.inside("form_height", setup)
         # The form that is shorter of what it needs decides; under an outer layer over strips there is none.
         crossing = setups.trait("crossing", setup)

@@ -61,13 +61,7 @@ class Then:
     def is_built_as(self, other: Then) -> bool:
         """Whether both are one coil, but for the length of its risers."""
         a, b = self.design, other.design
-        return (a.winding, a.inner, a.layout, a.gap, a.turns) == (
-            b.winding,
-            b.inner,
-            b.layout,
-            b.gap,
-            b.turns,
-        )
+        return (a.winding, a.inner, a.layout, a.layers) == (b.winding, b.inner, b.layout, b.layers)
 
 
 @dataclass(frozen=True)

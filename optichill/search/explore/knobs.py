@@ -126,7 +126,9 @@ def knobs_of(everything: Space) -> tuple[Knob, ...]:
         Knob("outer_form_mm", (), *form),
         Knob("inner_form_mm", (), *form, only=two),
         Knob("gap_mm", (), *gap),
+        Knob("inner_gap_mm", (), *gap, only=two),
         Knob("turns", (), fewest, most, more),
+        Knob("inner_turns", (), fewest, most, more, only=two),
         Knob("valve", valve_words(everything.valve_shares)),
     ]
     return tuple(k for k in found if k.only is None or k.only[1])
