@@ -6,11 +6,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
+from pathlib import Path
 
 import numpy as np
 
 from optichill.arrays import Array
+from optichill.search.explore import study
 from optichill.search.explore.knobs import Knob, Setting
+from optichill.search.explore.storage import address
+from optichill.search.explore.study import Coil, Study, not_beaten
+from optichill.search.explore.study_run import Budget, Ran, run
 
 KNOBS = (
     Knob("layout", ("single", "nested")),
@@ -86,3 +91,27 @@ def hypervolume(goals: Array) -> float:
     import moocore
 
     return float(moocore.hypervolume(goals, ref=REFERENCE)) if len(goals) else 0.0
+
+
+STARTS: list[Setting] = [
+    {"layout": "single", "tube": "thin", "outer_form_mm": 150.0, "turns": 6.0},
+    {"layout": "single", "tube": "thick", "outer_form_mm": 250.0, "turns": 10.0},
+    {"layout": "nested", "tube": "thin", "outer_form_mm": 270.0, "inner_form_mm": 120.0, "turns": 5.0},
+]
+
+
+def opened(path: Path, toy: Toy) -> Study:
+    return study.opened(address(path, "x"), toy, toy.name)
+
+
+def tried(path: Path, toy: Toy | None = None) -> list[Coil]:
+    return opened(path, toy or Toy()).news()
+
+
+def tries(path: Path, trials: int, *, toy: Toy | None = None, seed: int = 1) -> Ran:
+    toy = toy or Toy()
+    return run(toy, opened(path, toy), STARTS, Budget(None, trials), seed=[seed])
+
+
+def volume(coils: list[Coil]) -> float:
+    return hypervolume(np.array([c.goals for c in not_beaten(coils)]).reshape(-1, 4))

@@ -50,7 +50,7 @@ def study_file(problem: Problem, study: Any) -> Path | None:
     """
     at = address_of(problem, study)
     if at.path is not None:
-        refuse_other_file(at.path)
+        refuse_other_file(at.path, at.told)
     return at.path
 
 

@@ -175,18 +175,19 @@ def gain_text(told: Tried) -> str:
     assert told.best is not None and told.first is not None
     currency = told.basis.brewhouse.stock.currency
     said = ", ".join(differences(told.best, told.first, told.basis))
-    less = saves(told)
-    by_life = told.before.levels is None
+    less, tie = saves(told), worth_of(told.basis).minute
+    over = ""
+    if told.before.levels is None:
+        over = f"; over its life about {money(seen(abs(less)), currency)} {'less' if less > 0.0 else 'more'}"
+        over = over if abs(less) > tie else "; over its life it costs the same"
     if is_better(told):
-        over = f"; over its life about {money(seen(less), currency)} less" if by_life else ""
         return f"{said or 'a little of each'}{over}."
     if not said:
         return (
             "none that you would notice, for it is less than a minute and 3 %: "
             "the first of your lists stays first."
         )
-    stays = "but over its life it costs no less" if by_life else "but by your levels it is not ahead"
-    return f"{said}; {stays}: the first of your lists stays first."
+    return f"none: {said}{over}. The first of your lists stays first."
 
 
 def _study(found: Explored) -> list[str]:

@@ -53,18 +53,20 @@ class Asked:
     trial: Trial | None
 
 
-def usual_sampler(seed: int) -> NSGAIISampler:
-    """The sampler that measured best."""
+def usual_sampler(seed: int, population: int) -> NSGAIISampler:
+    """The sampler that measured best. population : parents, no more than there are."""
     from optuna.samplers import NSGAIISampler
     from optuna.samplers.nsgaii import PolynomialMutation
 
-    return NSGAIISampler(population_size=POPULATION, mutation=PolynomialMutation(ETA), seed=seed)
+    return NSGAIISampler(population_size=population, mutation=PolynomialMutation(ETA), seed=seed)
 
 
 class Breeder:
     """Proposes coils and learns what they came to. seed : of its random numbers; make : its sampler."""
 
-    def __init__(self, judge: Judge, seed: Sequence[int], make: Callable[[int], Any] = usual_sampler) -> None:
+    def __init__(
+        self, judge: Judge, seed: Sequence[int], make: Callable[[int, int], Any] = usual_sampler
+    ) -> None:
         self._judge, self._knobs, self._make = judge, judge.knobs, make
         self._rng = np.random.default_rng(list(seed))
         self._pool: list[Coil] = []
@@ -107,7 +109,9 @@ class Breeder:
         """A study of its own whose first generation is the pool."""
         import optuna
 
-        sampler = self._make(int(self._rng.integers(1 << 31)))
+        # A generation that is not full would be drawn at random.
+        population = max(2, min(POPULATION, len(self._pool)))
+        sampler = self._make(int(self._rng.integers(1 << 31)), population)
         study = optuna.create_study(directions=["minimize"] * len(GOALS), sampler=sampler)
         known = self._parents
         self._parents = {id(c): known.get(id(c)) or self._parent(c, sampler) for c in self._pool}

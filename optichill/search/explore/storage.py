@@ -29,17 +29,19 @@ IN_A_FILE = "optichill"
 
 @dataclass(frozen=True)
 class Address:
-    """Where a study is: of a file its path, of a database its address, and the name of the study in it."""
+    """Where a study is: of a file its path, and as it was given; of a database its address, and the name of
+    the study in it."""
 
     path: Path | None
     url: str = field(repr=False)
     name: str
+    given: str = ""
 
     @property
     def told(self) -> str:
         """As a person may see it: without a password."""
         if self.path is not None:
-            return str(self.path)
+            return self.given
         return f"{re.sub(r':[^:@/]*@', ':***@', self.url)} (study {shown(self.name)})"
 
     @property
@@ -70,7 +72,7 @@ def address(study: str | os.PathLike[str], name: str) -> Address:
         raise OptichillError("--study: empty (allowed: a file, or postgresql://HOST/DATABASE)")
     scheme = re.match(r"([a-z][a-z0-9+.]+)://", text)
     if scheme is None:
-        return Address(Path(os.path.abspath(text)), "", IN_A_FILE)
+        return Address(Path(os.path.abspath(text)), "", IN_A_FILE, text)
     if scheme[1] not in ("postgresql", "postgres", "postgresql+psycopg"):
         raise OptichillError(
             f"--study {shown(scheme[1])}://...: not a kind of address that is known "
@@ -116,22 +118,22 @@ def opened(at: Address, *, wait: Wait | None = None, make: bool = True) -> Kept:
     OptichillError, CannotWrite
     """
     quiet()
-    journal = _table(at) if at.path is None else _file(at.path, wait, make=make)
+    journal = _table(at) if at.path is None else _file(at.path, at.told, wait, make=make)
     from optuna.storages.journal import JournalStorage
 
     return Kept(at, JournalStorage(cast(Any, journal)), journal)
 
 
-def _file(path: Path, wait: Wait | None, *, make: bool) -> JournalFile:
+def _file(path: Path, told: str, wait: Wait | None, *, make: bool) -> JournalFile:
     from optuna.storages.journal import JournalFileOpenLock
 
     try:
-        refuse_other_file(path)
+        refuse_other_file(path, told)
         if not path.exists():
             if not make:
-                raise OptichillError(f"{path}: no study is there (optichill explore makes one)")
+                raise OptichillError(f"{told}: no study is there (optichill explore makes one)")
             path.parent.mkdir(parents=True, exist_ok=True)
-        journal = JournalFile(path, JournalFileOpenLock(str(path), GRACE), wait)
+        journal = JournalFile(path, JournalFileOpenLock(str(path), GRACE), wait, told)
         if make:
             path.touch()
             with journal.at_once():
@@ -139,7 +141,7 @@ def _file(path: Path, wait: Wait | None, *, make: bool) -> JournalFile:
         return journal
     except OSError as error:
         kind = CannotWrite if make else OptichillError
-        raise kind(f"{path}: cannot be opened: {error.strerror or error}") from None
+        raise kind(f"{told}: cannot be opened: {error.strerror or error}") from None
 
 
 def _table(at: Address) -> JournalTable:

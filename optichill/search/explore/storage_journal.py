@@ -42,10 +42,10 @@ class Lock(Protocol):
 
 
 class JournalFile:
-    """A journal's file, as optuna's storage asks for it."""
+    """A journal's file, as optuna's storage asks for it. told : its name as a person gave it."""
 
-    def __init__(self, path: Path, lock: Lock, wait: Wait | None) -> None:
-        self.path, self._lock, self._wait = path, lock, wait
+    def __init__(self, path: Path, lock: Lock, wait: Wait | None, told: str) -> None:
+        self.path, self._lock, self._wait, self._told = path, lock, wait, told
         self._held = False
         self._read, self._offset = 0, 0
 
@@ -63,7 +63,7 @@ class JournalFile:
                     if self._read > log_number_from:
                         yield self._decoded(line)
         except FileNotFoundError:
-            raise OptichillError(f"{self.path}: the study was taken away while it was worked on") from None
+            raise OptichillError(f"{self._told}: the study was taken away while it was worked on") from None
 
     def _decoded(self, line: bytes) -> dict[str, Any]:
         try:
@@ -72,7 +72,7 @@ class JournalFile:
             found = None
         if not isinstance(found, dict) or "op_code" not in found:
             raise OptichillError(
-                f"{self.path}:{self._read}: damaged: not a line of a study; what stands before it can be "
+                f"{self._told}:{self._read}: damaged: not a line of a study; what stands before it can be "
                 "kept by cutting the file there, or give another --study name"
             )
         return found
@@ -95,7 +95,7 @@ class JournalFile:
         try:
             self._lock.acquire()
         except OSError as error:
-            raise CannotWrite(f"{self.path}: cannot be written: {error.strerror or error}") from None
+            raise CannotWrite(f"{self._told}: cannot be written: {error.strerror or error}") from None
         finally:
             timer.cancel()
         try:
@@ -120,10 +120,10 @@ class JournalFile:
             with open(self.path, "ab", buffering=0) as file:
                 written = file.write(data)
             if written != len(data):
-                raise OSError(0, "no room")
+                raise OSError(0, "no room left")
         except OSError as error:
             os.truncate(self.path, before)
-            raise CannotWrite(f"{self.path}: cannot be written: {error.strerror or error}") from None
+            raise CannotWrite(f"{self._told}: cannot be written: {error.strerror or error}") from None
 
 
 def _on_the_disk(path: Path) -> None:
@@ -156,7 +156,7 @@ def _whole(path: Path, size: int) -> int:
     return 0
 
 
-def refuse_other_file(path: Path) -> None:
+def refuse_other_file(path: Path, told: str) -> None:
     """Raise an error where something stands that is no study, before anything is written.
 
     Raises
@@ -167,7 +167,7 @@ def refuse_other_file(path: Path) -> None:
         return
     if not path.is_file():
         raise OptichillError(
-            f"{path}: no file (allowed: a file for the study, or postgresql://HOST/DATABASE)"
+            f"{told}: no file (allowed: a file for the study, or postgresql://HOST/DATABASE)"
         )
     with open(path, "rb") as file:
         first = file.readline(TAIL)
@@ -176,5 +176,5 @@ def refuse_other_file(path: Path) -> None:
     if not first.endswith(b"\n") and b'{"op_code":'.startswith(first):
         return  # cut short at its very first line
     raise OptichillError(
-        f"{path}: exists and is no study of optichill: left as it is (allowed: another --study name)"
+        f"{told}: exists and is no study of optichill: left as it is (allowed: another --study name)"
     )

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
-from optichill.arrays import Array, Index, Mask
+from optichill.arrays import Array, Index
 from optichill.errors import OptichillError, shown
 from optichill.search.explore import storage
 from optichill.search.explore.knobs import Knob, Setting, checked
@@ -98,7 +98,7 @@ def judged(judge: Judge, settings: Sequence[Setting]) -> list[Coil]:
     found = judge.judge(settings)
     names = list(found.misses)
     misses = np.array([found.misses[name] for name in names]).reshape(len(names), len(settings))
-    reached: Mask = np.isfinite(found.goals).all(axis=1)
+    reached = np.asarray(np.isfinite(found.goals).all(axis=1))
     goals = np.where(np.isfinite(found.goals), found.goals, NEVER)
     out = []
     for i, setting in enumerate(settings):  # a population; each becomes a trial
@@ -212,22 +212,16 @@ def opened(
 def _loaded(kept: Kept, *, make: bool) -> Any:
     import optuna
 
-    directions: list[Any] = ["minimize"] * len(GOALS)
-    name = kept.at.name
+    name, storage = kept.at.name, kept.storage
     try:
-        if make:
-            return optuna.create_study(
-                study_name=name, storage=kept.storage, directions=directions, load_if_exists=True
-            )
-        return optuna.load_study(study_name=name, storage=kept.storage)
+        return optuna.load_study(study_name=name, storage=storage)
     except KeyError:
-        raise OptichillError(
-            f"{kept.at.told}: no study of this name is there (optichill explore makes one)"
-        ) from None
-    except ValueError as error:
-        raise OptichillError(
-            f"{kept.at.told}: was not made by optichill ({shown(str(error), 100)}): give {kept.at.another}"
-        ) from None
+        if not make:
+            raise OptichillError(
+                f"{kept.at.told}: no study of this name is there (optichill explore makes one)"
+            ) from None
+    directions: list[Any] = ["minimize"] * len(GOALS)  # another process may be quicker
+    return optuna.create_study(study_name=name, storage=storage, directions=directions, load_if_exists=True)
 
 
 def _refuse_another(at: Address, found: dict[str, Any], belongs: dict[str, Any]) -> None:

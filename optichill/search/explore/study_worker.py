@@ -7,13 +7,13 @@ gone, it finishes the population that it has in hand and stops. What it did goes
 from __future__ import annotations
 
 import json
+import os
 import pickle
 import signal
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from threading import Event, Thread
-from typing import BinaryIO
 
 from optichill.errors import OptichillError
 from optichill.search.explore import study
@@ -41,8 +41,10 @@ def obey(order: Order, ended: Event) -> Ran:
     return run(order.judge, found, order.starts, order.budget, seed=order.seed, stop=ended.is_set)
 
 
-def _until_closed(stream: BinaryIO, ended: Event) -> None:
-    stream.read()
+def _until_closed(ended: Event) -> None:
+    # Not through the buffer: a thread that waits in it keeps the program from ending.
+    while os.read(0, 4096):
+        pass
     ended.set()
 
 
@@ -50,7 +52,7 @@ def main() -> int:
     """Do what standard input says."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the run that began this one says when it ends
     order, ended = pickle.load(sys.stdin.buffer), Event()
-    Thread(target=_until_closed, args=(sys.stdin.buffer, ended), daemon=True).start()
+    Thread(target=_until_closed, args=(ended,), daemon=True).start()
     try:
         ran = obey(order, ended)
     except OptichillError as error:
