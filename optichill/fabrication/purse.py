@@ -33,7 +33,10 @@ def how_hard(plan: WorkPlan) -> float | None:
     if any(layer.wants_form for layer in plan.layers):
         return None
     # Over strips there is no form, but turns of a diameter all the same.
-    forms = tuple(layer.form or made_form(layer.D_form, plan.basis.stock) for layer in plan.layers)
+    forms = tuple(
+        made_form(layer.D_form, plan.basis.stock) if layer.on_strips or layer.form is None else layer.form
+        for layer in plan.layers
+    )
     places = np.arange(len(forms))
     wraps = np.array([layer.wraps for layer in plan.layers])
     ways = ((plan.tube, plan.tool),)

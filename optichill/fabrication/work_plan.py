@@ -104,8 +104,13 @@ class WorkPlan:
         return tuple(sorted((x for p in self.pieces for x in p.layers), key=lambda x: -x.diameter))
 
     def by_template(self, layer: WoundLayer) -> bool:
-        """Whether a layer can be wound along a template; of two layers of one tube both are, or neither."""
-        return all(other.templated for other in (self.layers if self.layout.crossing else (layer,)))
+        """Whether a layer can be wound along a template; of two layers of one tube both are, or neither, and
+        the outer one's strips must lie on the inner one to their ends."""
+        if not self.layout.crossing:
+            return layer.templated
+        outer, inner = self.layers
+        lies = inner.template.height >= outer.template.height - outer.pitch
+        return outer.templated and inner.templated and lies
 
     @property
     def stresses(self) -> tuple[float, float, float]:

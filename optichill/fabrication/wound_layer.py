@@ -165,7 +165,9 @@ def together(layers: tuple[WoundLayer, ...], layout: Layout) -> tuple[WoundLayer
     outer, inner = layers
     beside = room_beside(inner.diameter, outer.diameter, outer.d_o, layout.crossing)
     down = -1 if layout.crossing else 1
-    outer = replace(outer, beside=beside, on_strips=layout.crossing)
+    if layout.crossing:  # whatever form gives this diameter, none is packed out
+        outer = replace(outer, wraps=0, on_strips=True)
+    outer = replace(outer, beside=beside)
     return outer, replace(inner, beside=beside, hand=down)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array
+from optichill.display import show
 from optichill.geometry import supports
 from optichill.model.stock import Form, Pump, Tube
 from optichill.problem.basis import DesignBasis
@@ -33,10 +34,17 @@ def roll_of(tube: Tube) -> cost.Purchase:
     return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
 
 
-def form_of(form: Form) -> cost.Purchase:
-    """One form of the list, or one that has to be made."""
-    what = form.description if form.made else f"form: {form.description or form.form_id}"
+def form_of(form: Form, units: str = "metric") -> cost.Purchase:
+    """One form of the list, or one that has to be made; units : of the reader."""
+    what = f"form: {form.description or form.form_id}"
+    if form.made:
+        what = made_of(form.outer_diameter, units)
     return cost.Purchase(what, form.price or 0.0, form.owned, part="form")
+
+
+def made_of(diameter: float, units: str) -> str:
+    """What the bill says of a form of this diameter [m] that has to be made."""
+    return f"form to be made, {show(diameter, 'length', units)} across"
 
 
 def pump_of(pump: Pump) -> cost.Purchase:
@@ -59,7 +67,8 @@ def billed(
     each."""
     purchases = [roll_of(tube)] * rolls
     # A form that is wound on twice is one all the same.
-    purchases += [form_of(form) for form in {form.form_id: form for form in forms}.values()]
+    units = basis.brewhouse.units
+    purchases += [form_of(form, units) for form in {form.form_id: form for form in forms}.values()]
     if tool.bender is not None:
         bender = tool.bender
         what = f"{bender.kind} bender {bender.bender_id}"

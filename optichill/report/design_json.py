@@ -26,9 +26,10 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
     return {
         "rank": d.rank,
         "id": d.id,
-        "origin": "enumerated",
+        "origin": d.origin,
         "stock_id": w.tube.stock_id,
         "form_id": w.form.form_id,
+        "forms_to_make_m": list(d.to_make),
         "lagging": w.wraps,
         "riser_tool": w.tool.kind if w.tool.bender is None else w.tool.bender.bender_id,
         "layout": d.layout,
@@ -77,16 +78,16 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     """Both layers, the outer first; empty for one."""
     if d.inner is None:
         return []
-    sizes = ((d.winding, d.mean_diameter), (d.inner, d.inner_diameter))
+    sizes = zip((d.winding, d.inner), (d.mean_diameter, d.inner_diameter), d.layers, strict=True)
     return [
         {
             "form_id": w.form.form_id,
             "lagging": w.wraps,
             "mean_diameter_m": diameter,
-            "pitch_m": d.pitch,
-            "turns": d.turns,
+            "pitch_m": pitch,
+            "turns": turns,
         }
-        for w, diameter in sizes
+        for w, diameter, (turns, pitch) in sizes
     ]
 
 

@@ -33,6 +33,10 @@ class Build(Protocol):
     @property
     def gap(self) -> float: ...
     @property
+    def own_turns(self) -> float: ...
+    @property
+    def own_gap(self) -> float: ...
+    @property
     def across(self) -> float: ...
     @property
     def valve_share(self) -> float: ...
@@ -51,6 +55,8 @@ class RowBuild:
     rolls: int
     turns: float
     gap: float
+    own_turns: float
+    own_gap: float
     across: float
     valve_share: float
 
@@ -61,7 +67,7 @@ def builds(space: Space, r: Rows) -> list[RowBuild]:
     found = []
     for i in range(len(r)):
         w, inner, layout = space.wound(int(r.setup[i]))
-        sizes = (float(x[i]) for x in (r.turns, r.gap, across, r.valve_share))
+        sizes = (float(x[i]) for x in (r.turns, r.gap, r.own_turns, r.own_gap, across, r.valve_share))
         found.append(RowBuild(w, inner, layout.name, int(r.rolls[i]), *sizes))
     return found
 
@@ -81,7 +87,8 @@ def names_of(t: Tradeoff, *, valve: bool = True) -> list[str]:
 def names(coils: Sequence[Build], units: str, *always: Tell) -> list[str]:
     """Each in a few words that none of the others has; always : what is told of each."""
     said = [
-        words.build(c.winding.tube, c.rolls, c.layout, c.turns, c.across, c.valve_share, units) for c in coils
+        words.build(c.winding.tube, c.rolls, c.layout, _counts(c), c.across, c.valve_share, units) + _made(c)
+        for c in coils
     ]
     said = [
         ", ".join([name, *(tell(c, units) for tell in always)]) for name, c in zip(said, coils, strict=True)
@@ -105,9 +112,22 @@ def apart(said: Sequence[str], coils: Sequence[Build], units: str) -> list[str]:
     return added
 
 
+def _counts(c: Build) -> tuple[float, ...]:
+    return (c.turns,) if c.inner is None else (c.turns, c.own_turns)
+
+
+def _made(c: Build) -> str:
+    """That a form has to be made for it."""
+    over_strips = LAYOUTS[c.layout].crossing
+    layers = [w for w in (None if over_strips else c.winding, c.inner) if w is not None]
+    return ", on a form to be made" if any(w.form.made for w in layers) else ""
+
+
 def gap(c: Build, units: str) -> str:
     """The gap between turns, in words."""
-    return f"{show(c.gap, 'gap', units)} gap" if c.gap > 0.0 else "no gap"
+    gaps = (c.gap,) if c.inner is None else (c.gap, c.own_gap)
+    said = list(dict.fromkeys(f"{show(x, 'gap', units)}" if x > 0.0 else "no" for x in gaps))
+    return f"{said[0]} gap" if len(said) == 1 else f"{said[0]} gap outside, {said[1]} inside"
 
 
 def _wound_on(c: Build, units: str) -> str:
@@ -118,6 +138,7 @@ def _wound_on(c: Build, units: str) -> str:
 
 def _form(w: Winding, units: str) -> str:
     name = w.form.description.split(";")[0].split(",")[0] or w.form.form_id
+    name = f"a {name}" if w.form.made else name
     packed = {0: "", 1: " packed out once", 2: " packed out twice"}[w.wraps]
     return f"{name} ({show(w.form.outer_diameter, 'length', units)}){packed}"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optichill.display import bill_figures, money, plural, show, that_add_up, trim, turns
+from optichill.display import bill_figures, money, show, that_add_up, trim
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
@@ -21,10 +21,12 @@ from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
 from optichill.report.measure import measure, regret
 from optichill.report.no_fit import nothing_fits
+from optichill.report.origin import origin_told
 from optichill.report.otherwise import about, dirt, last_degrees, stirred, stirring_word
 from optichill.report.paper import entry
 from optichill.report.reasons import because
 from optichill.report.searched import left_text, sample_text, weighed_text
+from optichill.report.turns_told import counts, gaps_told, turns_told
 from optichill.report.warnings import of_design
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -97,9 +99,8 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
 def build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
     """BUILD THIS: tube, form, turns and risers; full : also what it weighs and how far it springs open."""
     u = basis.brewhouse.units
-    gap = "touching" if d.gap <= 0 else f"{show(d.gap, 'gap', u)} open between turns"
     ends = "both ends up outside" if basis.brewhouse.workshop.riser == "outside" else "one end up inside"
-    laid, each = LAYOUTS[d.layout], " in each layer" if d.inner is not None else ""
+    laid = LAYOUTS[d.layout]
     cut = show(d.tube_length, "long_length", u)
     if laid.tubes > 1:
         outer = show(d.tube_length - d.inner_length, "long_length", u)
@@ -108,7 +109,7 @@ def build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
     if d.inner is not None:
         lines.append(laid.full)
     lines.append(
-        f"{plural(turns(d.turns))}{each}, {gap}; {words.rough(d.across, u)} across, "
+        f"{turns_told(counts(d), 'in each layer')}, {gaps_told(d, u)}; {words.rough(d.across, u)} across, "
         f"{words.rough(d.height, u)} tall; cut {cut}; {ends}, {words.tool(d.winding)}"
     )
     if full:
@@ -117,7 +118,7 @@ def build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
             f"springs open by {opens} when let go (already counted); weighs {show(d.mass, 'mass', u)}, holds "
             f"{show(d.holds_water, 'exact_volume', u)} of water"
         )
-    return entry("BUILD THIS", *lines)
+    return entry("BUILD THIS", *lines) + entry("EXPLORED", *origin_told(d, basis))
 
 
 def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[str]:

@@ -6,14 +6,16 @@ import io
 from collections.abc import Collection, Sequence
 from textwrap import wrap
 
-from optichill.display import money, seen, show, turns
+from optichill.display import money, seen, show
 from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
 from optichill.problem.windings import Winding
 from optichill.report import ranges, words
 from optichill.report.choice import when_text
 from optichill.report.naming import apart
+from optichill.report.origin import legend, number
 from optichill.report.paper import WIDTH
+from optichill.report.turns_told import counts, gap_cell, turns_cell
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 
@@ -28,11 +30,11 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
     u, currency = brewhouse.units, brewhouse.stock.currency
     return [
         (
-            str(d.rank),
+            number(d),
             _cut(d.winding.tube.stock_id, 14),
             _forms(d),
-            turns(d.turns),
-            show(d.gap, "gap", u),
+            turns_cell(d),
+            gap_cell(d, u),
             words.rough(d.across, u),
             ranges.minutes(d.prediction),
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
@@ -54,6 +56,7 @@ def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
     if any(d.inner for d in answer.designs):
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
+    lines += legend(answer.designs, answer.basis.brewhouse.units)
     if any(d.valve_share < 1.0 for d in answer.designs):
         lines.append("½, ⅓ behind the water: with the valve half, a third open")
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
@@ -76,7 +79,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     shown = chosen(answer, first)
     table = [
         (
-            str(d.rank),
+            number(d),
             _what_it_is(d, answer),
             tube,
             turns_of(d),
@@ -89,11 +92,14 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
         )
         for d, tube in zip(shown, tube_cells(shown, u), strict=True)
     ]
+    differ = any(len(set(counts(d))) > 1 for d in shown)
+    below = ["a / b: turns of the inner and of the outer layer"] if differ else []
+    below += legend(shown, u)
     if answer.levels is None:
-        return drawn(CHOICES, table, width, SPARED)
+        return drawn(CHOICES, table, width, SPARED) + below
     money_last = CHOICES.index("in all")  # money over the life does not rank here
     head = [name for name in CHOICES if name != "in all"]
-    return drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED)
+    return drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED) + below
 
 
 def chosen(answer: Answer, first: int | None = None) -> list[Design]:
@@ -133,7 +139,7 @@ def _below(more: str) -> str:
 
 def turns_of(d: Design) -> str:
     """How many turns, in each layer where there are two."""
-    return turns(d.turns) + (" each" if d.inner else "")
+    return turns_cell(d) + (" each" if d.inner and len(set(counts(d))) == 1 else "")
 
 
 def tube_cells(shown: Sequence[Design], units: str) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 
 from optichill.display import (
     INCH,
@@ -12,7 +13,6 @@ from optichill.display import (
     finer_unit,
     inch_fraction,
     money,
-    plural,
     show,
     trim,
     turns,
@@ -24,10 +24,11 @@ from optichill.model.stirring import Stirring
 from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
-from optichill.problem.windings import Winding
+from optichill.problem.windings import PACKING, Winding
 from optichill.rating.floor import with_colder_water
 from optichill.rating.prediction import ChangeOver, StageLine
 from optichill.rating.remedies import tenth_up
+from optichill.report.turns_told import counts, turns_told
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
 from optichill.thermal.sources import ICE_DENSITY
@@ -121,9 +122,9 @@ def roll(d: Design, units: str) -> str:
 def forms(d: Design, units: str) -> str:
     """What it is wound on: one form, or one for each layer."""
     if d.inner is None:
-        return f"wound on the {form(d.winding, units)}"
+        return f"wound on {on(d.winding, units)}"
     one = one_of_two(d.layout)
-    return f"inner {one} on the {form(d.inner, units)}, outer {one} {outer_on(d, units)}"
+    return f"inner {one} on {on(d.inner, units)}, outer {one} {outer_on(d, units)}"
 
 
 def one_of_two(layout: str) -> str:
@@ -134,8 +135,16 @@ def one_of_two(layout: str) -> str:
 def outer_on(d: Design, units: str) -> str:
     """What the outer or only layer is wound on."""
     if not LAYOUTS[d.layout].crossing:
-        return f"on the {form(d.winding, units)}"
-    return f"over strips to {show(d.winding.form.outer_diameter, 'length', units)} across"
+        return f"on {on(d.winding, units)}"
+    across = d.winding.form.outer_diameter + 2.0 * PACKING * d.winding.wraps
+    return f"over strips to {show(across, 'length', units)} across"
+
+
+def on(w: Winding, units: str) -> str:
+    """What it is wound on, with its article: of a form that has to be made nobody knows which."""
+    if w.form.made:
+        return f"a form of {show(w.form.outer_diameter, 'length', units)} across, to be made"
+    return f"the {form(w, units)}"
 
 
 def form(w: Winding, units: str) -> str:
@@ -212,14 +221,23 @@ def beside_parts(wall_gap: float, basis: DesignBasis) -> str:
 def short(design: Design, units: str) -> str:
     """A design in a few words, for a second line: rolls, layers, form diameter and turns."""
     d = design
-    return build(d.winding.tube, d.rolls, d.layout, d.turns, d.across, d.valve_share, units)
+    made = ", on a form to be made" if d.to_make else ""
+    return build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, units) + made
 
 
-def build(tube: Tube, rolls: int, layout: str, count: float, across: float, share: float, units: str) -> str:
-    """A build in a few words. count : of turns; share : of the full flow that the valve lets through."""
-    each = " each" if LAYOUTS[layout].layers > 1 else ""
+def build(
+    tube: Tube,
+    rolls: int,
+    layout: str,
+    count: Sequence[float],
+    across: float,
+    share: float,
+    units: str,
+) -> str:
+    """A build in a few words. count : turns of each layer, the outer one first; share : of the full flow
+    that the valve lets through."""
     return (
-        f"{kind(tube, rolls, layout, units)}, {plural(turns(count))}{each}, {rough(across, units)} across"
+        f"{kind(tube, rolls, layout, units)}, {turns_told(count)}, {rough(across, units)} across"
         f"{', valve ' + valve(share) if share < 1.0 else ''}"
     )
 

@@ -45,8 +45,8 @@ from optichill.thermal.march import march as march_in_time
 from optichill.workshop import cost, difficulty
 from optichill.workshop.lifetime import Lifetime
 
-EXPLORED = "explored"
-"""Origin of a coil that does not follow from the lists."""
+ENUMERATED, EXPLORED = "enumerated", "explored"
+"""Origin of a coil that follows from the lists, and of one that lies beyond them."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ class Design:
     reasons: tuple[str, ...]
     limits: tuple[LimitLine, ...]
     near_variants: int
-    origin: str = "enumerated"
+    origin: str = ENUMERATED
 
     @property
     def to_make(self) -> tuple[float, ...]:
@@ -326,7 +326,7 @@ def _design(
         reasons=tuple(difficulty.reasons(hard, layers=layout.hard_part)),
         limits=prediction.told_in(limits),
         near_variants=near_variants,
-        origin=EXPLORED if everything.explored(r.number[[i]])[0] else "enumerated",
+        origin=EXPLORED if everything.explored(r.number[[i]])[0] else ENUMERATED,
     )
 
 

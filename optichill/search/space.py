@@ -63,9 +63,10 @@ class Space:
     are here; most : rows to look at in one search, valve settings not counted; sureness : of the time
     limit; open_to : limits that rule nothing out here, to see what moving them would open;
     tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too.
-    own_gap [m], more_turns : of each helix's inner layer its gap, and how many turns it has more than the
-    outer one; None where all layers are alike. listed : helices that follow from the lists, None for all;
-    those behind them are coils that an exploration found.
+    begins : turns that each helix begins with, None where all begin with the fewest. own_gap [m],
+    more_turns : of each helix's inner layer its gap, and how many turns it has more than the outer one; None
+    where all layers are alike. listed : helices that follow from the lists, None for all; those behind them are coils
+    that an exploration found, each with one number of turns.
     """
 
     basis: DesignBasis
@@ -86,6 +87,7 @@ class Space:
     tube: str | None = None
     form: str | None = None
     beside: tuple[DesignBasis, ...] = ()
+    begins: Array | None = None
     own_gap: Array | None = None
     more_turns: Array | None = None
     listed: int | None = None
@@ -172,7 +174,8 @@ class Space:
         """Pair number, gap [m], turns and share of the full flow of each row."""
         base, flow = np.divmod(rows, len(self.valve_shares))
         helix_of = self._helix(rows)
-        turns = np.asarray(self.fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
+        fewest = self.fewest if self.begins is None else self.begins[helix_of]
+        turns = np.asarray(fewest + self.step * (base - self.first_row[helix_of]), dtype=np.float64)
         return self.setup[helix_of], self.gap[helix_of], turns, np.array(self.valve_shares)[flow]
 
     def inner(self, rows: Index) -> tuple[Array, Array]:

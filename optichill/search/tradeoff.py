@@ -12,7 +12,7 @@ from optichill.rating.likely import Samples
 from optichill.rating.prediction import FINE, Likely
 from optichill.search.answer import Answer
 from optichill.search.change_over_of_rows import plan_of_rows
-from optichill.search.designs import Design, designs
+from optichill.search.designs import ENUMERATED, EXPLORED, Design, designs
 from optichill.search.evaluate import Rows, chill_of, rows
 from optichill.search.ids import coil_of, ids_of
 from optichill.search.recommend import SearchResult, recommendation_of
@@ -90,6 +90,12 @@ class Tradeoff:
     def in_full(self) -> int:
         """How many are worked out in full; all of them unless the front is very long."""
         return len(self.full)
+
+    def origin(self, i: int) -> str:
+        """Origin of design number i."""
+        assert self.rows is not None
+        explored = self.searched.enumeration.space.explored(self.rows.number[[i]])
+        return EXPLORED if explored[0] else ENUMERATED
 
     def layout(self, i: int) -> str:
         """Layout of design number i."""

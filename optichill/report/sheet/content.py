@@ -93,7 +93,10 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
     roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
     roll = f"two {roll}s" if plan.rolls == 2 else roll
-    gap = "touching" if not outer.open else f"{sizes.length(outer.gap)} open between turns"
+    gaps = ["touching" if not x.open else f"{sizes.length(x.gap)} open" for x in plan.layers]
+    gap = gaps[0] + (" between turns" if outer.open else "")
+    if len(set(gaps)) > 1:
+        gap = f"{gaps[0]} between turns outside, {gaps[1]} inside"
     layout = f", {plan.layout.called}" if plan.layout.layers > 1 else ""
     time = ""
     if p.chill_time is not None and not stopped:

@@ -62,6 +62,8 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
     rows.append(("tube, outside", sizes.tube(tube.outer_diameter), BLANK, _fine(TUBE_OFF, sizes)))
     rows.append((_wall(plan), sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
     for layer in (layer for layer in plan.layers if not layer.on_strips):
+        if layer.form is not None and layer.form.made:
+            continue  # measured when it is made
         bare = layer.D_form if layer.form is None else layer.form.outer_diameter
         name = f"form{_which(plan, layer)}, bare, outside ({sizes.length(math.pi * bare)} round)"
         rows.append(_row(name, bare, held(across / 2.0, BY_TAPE, 0.004), sizes))
@@ -224,10 +226,6 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     taller = min(room(plan, "submergence") / 2.0, SPRING_OFF)
     lower = min(room(plan, "floor"), SPRING_OFF)
     lowest, top = float(plan.placement.lowest[0]), float(plan.placement.top[0])
-    gap = sizes.length(outer.gap) if outer.open else ""
-    uneven = held(0.4 * outer.gap, 0.001, SPRING_OFF)
-    narrow = min(uneven, max(outer.gap - plan.basis.brewhouse.workshop.smallest_gap, 0.001))
-    some = sizes.either_way(outer.gap, uneven, narrow)
     rows: tuple[tuple[str, ...], ...] = (
         (
             "across the turns, outside",
@@ -241,7 +239,7 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
             sizes.either_way(top - lowest + d_o, taller, SPRING_OFF),
             "stays under the cold wort",
         ),
-        *([("every gap between turns", gap, some, "wort flows through, and it rinses")] if gap else []),
+        *_gap_rows(plan, sizes),
         (
             "underside over the kettle floor",
             sizes.length(lowest - d_o / 2.0),
@@ -271,6 +269,20 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
         (3.4, 1.7, 2.2, 3.4),
         (1,),
     )
+
+
+def _gap_rows(plan: WorkPlan, sizes: Sizes) -> list[tuple[str, str, str, str]]:
+    """The gap between turns, of each layer where they differ; none where turns touch."""
+    alike = len({round(layer.gap, 5) for layer in plan.layers}) == 1
+    rows = []
+    for layer in plan.layers[:1] if alike else plan.layers:
+        if layer.open:
+            uneven = held(0.4 * layer.gap, 0.001, SPRING_OFF)
+            narrow = min(uneven, max(layer.gap - plan.basis.brewhouse.workshop.smallest_gap, 0.001))
+            name = "every gap between turns" + ("" if alike else _which(plan, layer))
+            some = sizes.either_way(layer.gap, uneven, narrow)
+            rows.append((name, sizes.length(layer.gap), some, "wort flows through, and it rinses"))
+    return rows
 
 
 def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:

@@ -21,7 +21,7 @@ def called(plan: WorkPlan, layer: WoundLayer) -> str:
 
 def form_words(layer: WoundLayer, sizes: Sizes) -> str:
     """What a layer is wound on."""
-    if layer.form is None:
+    if layer.form is None or layer.form.made:
         return f"form of {sizes.length(layer.D_form)} outside diameter"
     name = layer.form.description.split(";")[0].split(",")[0] or layer.form.form_id
     size = sizes.length(layer.form.outer_diameter)

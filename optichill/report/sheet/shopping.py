@@ -14,12 +14,14 @@ from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
+from optichill.problem.bill import form_of
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.left_out import not_counted
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.hose_ends import clamps_wanting, joints_wanting
+from optichill.report.sheet.made_form import of_what
 from optichill.report.sheet.phrases import bare_wire, form_words
 from optichill.report.sheet.scrap import scrap_length, scrap_wanting
 from optichill.report.sheet.sizes import Sizes
@@ -90,6 +92,9 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
 
 def _what(plan: WorkPlan, what: str, unit: str, sizes: Sizes) -> str:
     """A line of the bill as the shop is asked for it."""
+    for layer in plan.layers:
+        if layer.form is not None and what == form_of(layer.form, sizes.units).what and layer.form.made:
+            return of_what(plan, layer, sizes)
     if unit != "roll":
         return what
     tube = plan.tube

@@ -177,7 +177,7 @@ def _open(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> list[Step
     """Opened to its height, and held there."""
     layer = piece.layers[-1]
     both = "both layers together " if len(piece.layers) == 2 else ""
-    alike = len({round(each.turns, 3) for each in piece.layers}) == 1
+    alike = len({(round(each.turns, 3), round(each.pitch, 5)) for each in piece.layers}) == 1
     over = " and ".join(
         f"{sizes.length(each.turns * each.pitch + each.d_o)} over all {turns_words(each.turns)} turns"
         + ("" if alike else f" of the {'outer' if each is plan.layers[0] else 'inner'} layer")
@@ -193,11 +193,20 @@ def _open(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> list[Step
     return [
         (
             f"{pull} {both or 'it '}open to {over}; each gap is then "
-            f"about {sizes.length(layer.gap)} (try it with a stick of that thickness). {_held(found, sizes)}",
+            f"about {_gaps(plan, piece, sizes)} (try it with a stick of that thickness). "
+            f"{_held(found, sizes)}",
             f"The height decides; equal gaps let the wort through.{_springs_shut(outer, sizes)}",
         ),
         (hold, "Plastic ties soften, coated wire peels. The end half turns are bent first."),
     ]
+
+
+def _gaps(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
+    """The gap of a tube's turns, of each of its layers where they differ."""
+    told = {called(plan, layer): sizes.length(layer.gap) for layer in reversed(piece.layers)}
+    if len(set(told.values())) == 1:
+        return next(iter(told.values()))
+    return " and ".join(f"{gap} in the {name}" for name, gap in told.items())
 
 
 def _held(found: list[Opening], sizes: Sizes) -> str:

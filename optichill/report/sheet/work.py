@@ -16,10 +16,12 @@ from optichill.fabrication.markout import LEVEL, Riser
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import risers
 from optichill.report.sheet import joining
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.holding import end_turns
+from optichill.report.sheet.made_form import made
 from optichill.report.sheet.marks import letter, riser_marks
 from optichill.report.sheet.phrases import in_the_tool
 from optichill.report.sheet.scrap import scrap
@@ -31,7 +33,8 @@ Step = tuple[str, str]
 
 def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     """All of it, from the roll to the finished coil."""
-    work = [scrap(plan, sizes), *_fill(plan)]
+    work = [step for layer in reversed(plan.layers) for step in made(plan, layer, sizes)]
+    work += [scrap(plan, sizes), *_fill(plan)]
     for piece in plan.pieces:
         work += wound_piece(plan, piece, scene, sizes)
     if not plan.layout.crossing:  # with two layers of one tube it comes before the first bend, on the form
@@ -140,16 +143,16 @@ def _first_riser(plan: WorkPlan, piece: Piece, sizes: Sizes, second: str) -> Ste
         f"IN{second} riser, on the bench: swing the lowest half turn out, flat, until mark {mark} stands "
         f"two hands' widths from the other turns. {bent(plan, piece, riser, 'up along the turns')} Swing "
         f"the half turn back until the riser passes outside the turns, {apart} free of "
-        f"them{_farther_out(R_c, riser, plan, sizes)}.",
+        f"them{_farther_out(piece.layers[0], riser, plan, sizes)}.",
         "Between the turns no tool has room. A straight riser would not go into the kettle. This riser "
         "fixes how the coil stands; the other is still free to follow.",
     )
 
 
-def _farther_out(R_c: float, riser: Riser, plan: WorkPlan, sizes: Sizes) -> str:
+def _farther_out(layer: WoundLayer, riser: Riser, plan: WorkPlan, sizes: Sizes) -> str:
     """Where the end of the lowest turn stands, so that its riser passes the turns above."""
-    pitch = plan.layers[0].pitch
-    pulled = float(risers.pulled_out(R_c, riser.bend_radius, plan.tube.outer_diameter, pitch))
+    R_c, d_o = layer.diameter / 2.0, plan.tube.outer_diameter
+    pulled = float(risers.pulled_out(R_c, riser.bend_radius, d_o, layer.pitch))
     return "" if pulled < 5e-4 else f", the end of the turn {sizes.length(pulled)} farther out than they"
 
 

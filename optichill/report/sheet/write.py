@@ -94,6 +94,7 @@ def _layer(layer: WoundLayer) -> dict[str, Any]:
     return {
         "form_id": layer.form.form_id if layer.form else None,
         "form_diameter_m": layer.D_form,
+        "form_to_make": layer.form is not None and layer.form.made and not layer.on_strips,
         "lagging_wraps": layer.wraps,
         "springback_k": layer.k,
         "turns_on_form": layer.turns_on_form,

@@ -21,6 +21,9 @@ SHAPES = (
 )
 """Outline of a mark by band of work: circle, square, triangle, diamond [px]."""
 
+PLUS = "M-3,0H3M0,-3V3"
+"""Drawn in the mark of a coil that lies beyond the lists [px]."""
+
 BETTER = {"time": "quicker", "cost": "cheaper", "water": "less water", "work": "easier"}
 MARKS_MOST = 1200
 """Marks of a chart: past it one in some is drawn, all can be chosen (OWN: what stays quick to redraw)."""

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, money, plural, show, turns
+from optichill.display import US_GALLON, money, plural, show
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs, is_packaged
 from optichill.layouts import LAYOUTS
@@ -26,7 +26,9 @@ from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
 from optichill.report.searched import sample_text
 from optichill.report.tradeoff.details import details, on_scale
+from optichill.report.turns_told import counts, turns_told
 from optichill.report.typed import typed
+from optichill.search.designs import EXPLORED
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import Tradeoff
 from optichill.workshop.cautions import cautions_for
@@ -100,6 +102,7 @@ def _row(t: Tradeoff, i: int, name: str) -> dict[str, Any]:
         "what": name,
         "setting": f"valve {words.valve(share)}" if share < 1.0 else "",
         "layout": t.layout(i),
+        "explored": t.origin(i) == EXPLORED,
         **dict(zip(KEYS, shown(t.told[i], brewhouse.units), strict=True)),
         "water": _told(float(t.told[i, 2]), brewhouse.units),
         "band": str(band(t.goals[i, 3])),
@@ -132,7 +135,7 @@ def _answer(t: Tradeoff) -> list[str]:
     u, currency = brewhouse.units, brewhouse.stock.currency
     assert p.water is not None
     first = (
-        f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {plural(turns(best.turns))}, "
+        f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {turns_told(counts(best))}, "
         f"{words.rough(best.across, u)} across."
     )
     second = (
@@ -220,6 +223,7 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
         ]
     coils = t.answer.coils
     settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
+    explored = sum(t.origin(i) == EXPLORED for i in range(len(t)))
     said = [
         f"{t.answer.enumerated:,} combinations of your lists were weighed; of two that differ by less than "
         f"10 s, "
@@ -229,6 +233,11 @@ def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
         _order(t),
         "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort is.",
     ]
+    if explored:
+        said.append(
+            f"{plural(str(explored), 'coil')} of these, marked +, lie beyond your lists: they were found by "
+            "exploring, and went through the same sieve. What each needs stands beside it."
+        )
     if t.in_full < len(t):
         said.append(f"The best {t.in_full:,} are here in full; of the others this page has the numbers only.")
     if inputs.stock.example_prices:

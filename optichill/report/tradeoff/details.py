@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import bill_figures, show, turns
+from optichill.display import bill_figures, show
 from optichill.files.coil_file import coil_text
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
@@ -18,11 +18,13 @@ from optichill.report import ranges, words
 from optichill.report.choice import apart, over_life
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, over_its_life
+from optichill.report.origin import origin
 from optichill.report.otherwise import about, dirt, last_degrees
 from optichill.report.reasons import because, deciding
 from optichill.report.tradeoff.scene import scene
+from optichill.report.turns_told import counts, gaps_told, turns_told
 from optichill.report.warnings import of_design
-from optichill.search.designs import Design, as_coil
+from optichill.search.designs import EXPLORED, Design, as_coil
 from optichill.search.tradeoff import ShortCurve, Tradeoff
 from optichill.thermal.batch import Mixing
 
@@ -128,13 +130,13 @@ def _in_the_end(t: Tradeoff, best: Design, d: Design) -> list[str]:
 
 def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
     u, p = basis.brewhouse.units, d.prediction
-    each = "" if d.inner is None else f" in each {words.one_of_two(d.layout)}"
-    gap = "touching" if d.gap <= 0.0 else show(d.gap, "gap", u)
+    each = f"in each {words.one_of_two(d.layout)}"
     facts = [
         ["tube", words.roll(d, u)],
-        ["wound on", words.forms(d, u).removeprefix("wound on the ")],
-        ["turns", turns(d.turns) + each],
-        ["gap between turns", gap],
+        ["wound on", words.forms(d, u).removeprefix("wound on ").removeprefix("the ")],
+        *([["origin", origin(d, u)]] if d.origin == EXPLORED else []),
+        ["turns", turns_told(counts(d), each).replace(" turns", "", 1)],
+        ["gap between turns", gaps_told(d, u).replace(" open between turns", "")],
         ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
         ["cut length", show(d.tube_length, "long_length", u)],
         ["left over", words.rough(d.offcut, u)],

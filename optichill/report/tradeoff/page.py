@@ -54,6 +54,7 @@ def page(data: dict[str, Any], drawing: Any = "") -> str:
         target=f"{data['target']:.1f}".removesuffix(".0"),
         better=charts.BETTER,
         shapes=charts.SHAPES,
+        plus=charts.PLUS,
         embedded=_embedded(data),
         shown=charts.shown,
         told_of=told_of,
@@ -111,6 +112,7 @@ def _embedded(data: dict[str, Any]) -> dict[str, Any]:
             *(d["likely"].get(k, "") for k in ("time", "water")),
             d["span"],
             told_of(d),
+            int(d["explored"]),
         ]
         for d in data["designs"]
     ]
@@ -121,6 +123,7 @@ def _embedded(data: dict[str, Any]) -> dict[str, Any]:
         "designs": designs,
         "better": charts.BETTER,
         "shapes": charts.SHAPES,
+        "plus": charts.PLUS,
         "rests": RESTS,
         "parts": parts,
         "details": details,

@@ -32,8 +32,8 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, dict[str, Any]]:
             "cold": _place(d.cold_level),
             "d_o": _place(d.winding.tube.outer_diameter),
             "layers": [
-                {"D": _place(D), "p": round(d.pitch, 5), "N": round(d.turns, 3), "low": _place(d.lowest)}
-                for D in layers
+                {"D": _place(D), "p": round(pitch, 5), "N": round(turns, 3), "low": _place(d.lowest)}
+                for D, (turns, pitch) in zip(layers, d.layers, strict=True)
             ],
             "risers": [
                 {
@@ -75,24 +75,26 @@ class _Riser(NamedTuple):
 
 def _risers(d: Design) -> list[_Riser]:
     """The risers, named as on the sheet: those of the inner of two tubes turned well clear of the outer's."""
-    R_b, top = d.winding.tool.radius, d.lowest + d.turns * d.pitch
+    R_b = d.winding.tool.radius
     R, R_in = d.mean_diameter / 2.0, (d.inner_diameter or 0.0) / 2.0
+    tops = [d.lowest + turns * pitch for turns, pitch in d.layers]
     if LAYOUTS[d.layout].crossing:
-        out = clocking.nested_from_in_to_out(2.0 * d.turns, R_in, R, R_b)
-        ends = (("IN", R_in, math.pi), ("OUT", R, math.pi + out))
-        return [_Riser(name, top, float(riser_axis_radius(R_c, R_b)), angle) for name, R_c, angle in ends]
+        out = clocking.nested_from_in_to_out(d.turns + d.own_turns, R_in, R, R_b)
+        ends = (("IN", R_in, tops[-1], math.pi), ("OUT", R, tops[0], math.pi + out))
+        return [_Riser(name, top, float(riser_axis_radius(x, R_b)), angle) for name, x, top, angle in ends]
 
-    def of_tube(R_c: float, turned: float, number: str = "") -> list[_Riser]:
-        low = float(passing_riser_axis_radius(R_c, R_b, d.winding.tube.outer_diameter, d.pitch))
-        out = turned + clocking.from_in_to_out(d.turns, R_c, R_b)
+    def of_tube(R_c: float, turned: float, layer: int, number: str = "") -> list[_Riser]:
+        turns, pitch = d.layers[layer]
+        low = float(passing_riser_axis_radius(R_c, R_b, d.winding.tube.outer_diameter, pitch))
+        out = turned + clocking.from_in_to_out(turns, R_c, R_b)
         return [
             _Riser(f"IN{number}", d.lowest, low, turned),
-            _Riser(f"OUT{number}", top, float(riser_axis_radius(R_c, R_b)), out),
+            _Riser(f"OUT{number}", tops[layer], float(riser_axis_radius(R_c, R_b)), out),
         ]
 
-    outer = of_tube(R, math.pi)
+    outer = of_tube(R, math.pi, 0)
     if not R_in:
         return outer
-    ways = [of_tube(R_in, clocking.WHOLE * n / 24.0, " 2") for n in range(24)]
+    ways = [of_tube(R_in, clocking.WHOLE * n / 24.0, 1, " 2") for n in range(24)]
     clear = [min(clocking.apart(a.angle - b.angle) for a in way for b in outer) for way in ways]
     return outer + ways[clear.index(max(clear))]

@@ -28,6 +28,7 @@ def emptied(space: Space) -> Space:
         gap=np.empty(0),
         first_row=np.zeros(1, np.intp),
         sure=none,
+        begins=None,
         own_gap=None,
         more_turns=None,
         listed=0,
@@ -43,16 +44,13 @@ def grown(space: Space, coils: Sequence[WoundCoil]) -> tuple[Space, Index]:
     setups, setup_of = _laid_out(space, layered, coils, places)
     own = space.gap if space.own_gap is None else space.own_gap
     more = np.zeros(space.gap.size) if space.more_turns is None else space.more_turns
+    begins = np.full(space.gap.size, space.fewest) if space.begins is None else space.begins
     keys = [
-        (setup, c.gaps[0], c.gaps[-1], c.turns[-1] - c.turns[0])
+        (setup, c.gaps[0], c.gaps[-1], c.turns[0], c.turns[-1] - c.turns[0])
         for setup, c in zip(setup_of.tolist(), coils, strict=True)
     ]
     unique, helix_of = _numbered(keys)
-    nth = np.array([round((c.turns[0] - space.fewest) / space.step) for c in coils])
-    count = np.zeros(len(unique), np.intp)
-    np.maximum.at(count, helix_of, nth + 1)
-    last = int(space.first_row[-1])
-    first = np.concatenate([[last], last + np.cumsum(count)]).astype(np.intp)
+    first = int(space.first_row[-1]) + np.arange(len(unique) + 1)
     flow = np.array([space.valve_shares.index(c.valve_share) for c in coils])
     columns = np.array(unique).T
     bigger = replace(
@@ -62,12 +60,13 @@ def grown(space: Space, coils: Sequence[WoundCoil]) -> tuple[Space, Index]:
         setup=np.concatenate([space.setup, columns[0].astype(np.intp)]),
         gap=np.concatenate([space.gap, columns[1]]),
         own_gap=np.concatenate([own, columns[2]]),
-        more_turns=np.concatenate([more, columns[3]]),
+        begins=np.concatenate([begins, columns[3]]),
+        more_turns=np.concatenate([more, columns[4]]),
         first_row=np.concatenate([space.first_row[:-1], first]),
-        sure=np.concatenate([space.sure, np.zeros(count.size, np.intp)]),
+        sure=np.concatenate([space.sure, np.zeros(len(unique), np.intp)]),
         listed=space.setup.size if space.listed is None else space.listed,
     )
-    return bigger, (first[helix_of] + nth) * len(space.valve_shares) + flow
+    return bigger, first[helix_of] * len(space.valve_shares) + flow
 
 
 def _wound(space: Space, coils: Sequence[WoundCoil]) -> tuple[Windings, Index]:

@@ -108,7 +108,7 @@ def knobs_of(everything: Space) -> tuple[Knob, ...]:
     basis = everything.basis
     shop, kettle = basis.brewhouse.workshop, basis.brewhouse.kettle
     ways = ways_of(basis, everything.tube)
-    layouts = tuple(name for name in LAYOUTS if name in shop.layouts)
+    layouts = _layouts(basis)
     two = ("layout", tuple(name for name in layouts if LAYOUTS[name].layers > 1))
     sizes = [(t.outer_diameter, _tightest(t)) for t, _ in ways.values()]
     thin = min(d_o for d_o, _ in sizes)
@@ -132,6 +132,27 @@ def knobs_of(everything: Space) -> tuple[Knob, ...]:
         Knob("valve", valve_words(everything.valve_shares)),
     ]
     return tuple(k for k in found if k.only is None or k.only[1])
+
+
+def _layouts(basis: DesignBasis) -> tuple[str, ...]:
+    """Those that are asked for; two tubes only where the list has what joins them.
+
+    Raises
+    ------
+    OptichillError
+        Where none is left.
+    """
+    fittings = basis.stock.fittings
+    tees = not fittings or any(row.used_at == "tee" and row.per != "m" for row in fittings)
+    shop = basis.brewhouse.workshop
+    found = tuple(name for name, one in LAYOUTS.items() if name in shop.layouts and (tees or not one.tees))
+    if not found:
+        asked = ", ".join(shop.layouts)
+        raise OptichillError(
+            f"workshop.layouts: {asked}: fittings.csv has no tee for two tubes (allowed: a row with used_at "
+            "tee, or another layout)"
+        )
+    return found
 
 
 def valve_words(shares: Sequence[float]) -> tuple[str, ...]:

@@ -116,10 +116,9 @@ class Wider:
             return Judged(np.empty((0, len(GOALS))), {}, number)
         r = rows(space, numbers)
         misses = {name: _bounded(r.checks.rows[name]) for name in r.checks.names}
-        no_tee = space.setups.trait("tees", r.setup) & ~space.setups.get("tees", r.setup).astype(bool)
-        if no_tee.any():
-            misses["layer_gap"] = np.where(no_tee, FURTHEST, misses["layer_gap"])
-        number = np.where(no_tee, -1, number)
+        overhangs = np.array([coil.turns_missing for coil in coils])
+        misses["form_height"] = np.maximum(misses["form_height"], np.where(overhangs > 0.0, overhangs, -1.0))
+        number = np.where(overhangs > 0.0, -1, number)
         worth = np.flatnonzero(np.max(list(misses.values()), axis=0) <= WORTH_A_CHILL)
         goals = np.full((len(coils), len(GOALS)), np.inf)
         goals[:, 1], goals[:, 3] = r.cost, r.difficulty
@@ -132,14 +131,16 @@ class Wider:
                 misses[name][worth] = _bounded(checks.rows[name])
         return Judged(goals, misses, number)
 
-    def is_listed(self, coil: WoundCoil) -> bool:
-        """Whether the search had it: both layers alike, on what the list has, and of two layers bare."""
-        alike = len({*coil.gaps}) == 1 and len({*coil.turns}) == 1
+    def is_new(self, coil: WoundCoil) -> bool:
+        """Whether it can be wound, and the search has not had it: both layers alike, on what the list has,
+        and of two layers bare."""
         shop = self.space.basis.brewhouse.workshop
         most = gap_choices(coil.tube.outer_diameter, shop.smallest_gap, shop.marking_increment)[-1]
-        bare = len(coil.layers) == 1 or not any(size.wraps for size in coil.layers)
-        listed = not any(size.form.made for size in coil.layers)
-        return alike and bare and listed and coil.gaps[0] <= most + 1e-9 and self.space.sample is None
+        made = any(size.form.made for size in coil.layers)
+        differ = len({*coil.gaps}) > 1 or len({*coil.turns}) > 1
+        packed = len(coil.layers) > 1 and any(size.wraps for size in coil.layers)
+        beyond = made or differ or packed or coil.gaps[0] > most + 1e-9 or self.space.sample is not None
+        return beyond and not coil.turns_missing
 
     def weighed(self, setting: Setting) -> bool:
         """Whether the search has weighed that coil."""
@@ -220,7 +221,7 @@ def joined(searched: SearchResult, settings: Sequence[Setting]) -> SearchResult:
     """The search with explored coils beside its own, by the same filter. Those that break a limit are left
     out, and so are coils of the lists: the search has weighed them."""
     beyond = Wider(searched)
-    coils = [coil for coil in map(beyond.coil, settings) if not beyond.is_listed(coil)]
+    coils = [coil for coil in map(beyond.coil, settings) if beyond.is_new(coil)]
     space, numbers = grown(beyond.space, coils)
     more = with_rows(searched.enumeration, space, np.unique(numbers))
     if more.feasible == searched.enumeration.feasible:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from optichill.geometry import springback
 from optichill.geometry.helix import inside_diameter
@@ -18,6 +19,10 @@ from optichill.search.explore.knobs import Knob, Setting, Ways, checked
 
 NEAR = 0.001
 """A form of the list that is so near [m], or within half a step, is taken: nobody makes another (OWN)."""
+
+
+OVERHANG = 1.0
+"""So many turns may the outer layer of one tube have more than the inner one (OWN)."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,14 @@ class WoundCoil:
     turns: tuple[float, ...]
     valve_share: float
 
+    @property
+    def turns_missing(self) -> float:
+        """By what share the inner layer of one tube has too few turns for strips to lie on: an outer layer
+        that is taller would hang over its end."""
+        if not LAYOUTS[self.layout].crossing:
+            return 0.0
+        return max(self.turns[0] - OVERHANG - self.turns[1], 0.0) / self.turns[0]
+
 
 @dataclass
 class Sizes:
@@ -57,6 +70,7 @@ class Sizes:
     keep: str | None = None
     known: dict[int, tuple[Size, ...]] = field(default_factory=dict)
 
+    @cached_property
     def listed(self) -> list[Size]:
         """What the list has: each form bare, and packed out."""
         owned = self.basis.brewhouse.workshop.forms_owned_only
@@ -68,34 +82,37 @@ class Sizes:
         return [Size(form, wraps) for form in sorted(forms, key=lambda f: f.form_id) for wraps in WRAPS]
 
     def near(self, diameter: float, step: float) -> tuple[Size, ...]:
-        """Sizes of the list that stand for that diameter [m], the nearest and plainest first; where nothing
-        may be made the nearest of all. step : of the knob [m]."""
+        """Sizes of the list that stand for that diameter [m], the nearest and plainest first; step : of the
+        knob [m]."""
         key = round(1e7 * diameter)
         if key not in self.known:
             within = max(NEAR, step / 2.0) + 1e-9
-            every = sorted(
-                self.listed(),
-                key=lambda s: (
-                    round(abs(s.diameter - diameter) / NEAR),
-                    s.wraps,
-                    s.form.cost,
-                    -s.form.height,
-                ),
-            )
-            some = [s for s in every if abs(s.diameter - diameter) <= within]
-            self.known[key] = tuple(some if self.may_make or some else every)
+            some = [s for s in self.listed if abs(s.diameter - diameter) <= within]
+            self.known[key] = tuple(sorted(some, key=lambda s: _order(s, diameter)))
         return self.known[key]
+
+    def over_strips(self, diameter: float, step: float) -> Size:
+        """What tells how wide strips make the outer layer: a bare form of the list, or one by its diameter
+        alone, for nobody makes it."""
+        bare = [size for size in self.near(diameter, step) if not size.wraps]
+        return bare[0] if bare else Size(made_form(diameter, self.basis.stock), 0)
 
     def taken(self, diameter: float, step: float, tube: Tube, turns: float) -> Size:
         """What so many turns are wound on: the first of the list that is tall enough, else a form to be made;
-        where none may be made the tallest."""
+        where none may be made the nearest of the list that is tall enough, or the nearest of all."""
         there = self.near(diameter, step)
+        if not self.may_make:
+            there = tuple(sorted(self.listed, key=lambda s: _order(s, diameter)))
         for size in there:
             if size.form.height >= _height(tube, size.diameter, turns):
                 return size
-        if self.may_make:
-            return Size(made_form(diameter, self.basis.stock), 0)
-        return max(there, key=lambda s: s.form.height)
+        return there[0] if there and not self.may_make else Size(made_form(diameter, self.basis.stock), 0)
+
+
+def _order(size: Size, diameter: float) -> tuple[int, int, float, float]:
+    """The nearest first; of those as near the plainest, the cheapest, the tallest."""
+    apart = round(abs(size.diameter - diameter) / NEAR)
+    return apart, size.wraps, size.form.cost, -size.form.height
 
 
 def _height(tube: Tube, diameter: float, turns: float) -> float:
@@ -122,9 +139,9 @@ def wound_coil(knobs: Sequence[Knob], ways: Ways, sizes: Sizes, setting: Setting
         gaps.append(_marks(setting.get("inner_gap_mm", setting["gap_mm"]), mark))
         counts.append(float(setting.get("inner_turns", turns)))
     for name, count in zip(names, counts, strict=True):
+        diameter, of = 1e-3 * float(setting[name]), 1e-3 * step[name]
         over_strips = layout.crossing and name == "outer_form_mm"
-        diameter = 1e-3 * float(setting[name])
-        size = sizes.taken(diameter, 1e-3 * step[name], tube, 0.0 if over_strips else count)
+        size = sizes.over_strips(diameter, of) if over_strips else sizes.taken(diameter, of, tube, count)
         layers.append(size)
     return WoundCoil(
         tube,

@@ -6,8 +6,8 @@ const KEYS = ["time", "cost", "water", "work"], PAGE = 100, NEAR = 24, SVG = "ht
 const goal = Object.fromEntries(data.goals.map((g) => [g.key, g]));
 const shown = (d, key) => d[key].toFixed(goal[key].decimals);
 const figure = (value, key) => `${value.toFixed(goal[key].decimals)} ${goal[key].unit}`;
-const designs = data.designs.map(([id, coil, rank, what, setting, layout, band, time, cost, water, work, minutes, used, span, told], at) =>
-  ({ at, id, coil, rank, what, setting, layout, band, time, cost, water, work, likely: { time: minutes, water: used }, span, told }));
+const designs = data.designs.map(([id, coil, rank, what, setting, layout, band, time, cost, water, work, minutes, used, span, told, explored], at) =>
+  ({ at, id, coil, rank, what, setting, layout, band, time, cost, water, work, likely: { time: minutes, water: used }, span, told, explored }));
 for (const d of designs) d.counts = Object.fromEntries(KEYS.map((key) => [key, Number(shown(d, key))]));
 const byId = new Map(designs.map((d) => [d.id, d]));
 const settings = new Map();  // of each physical coil its settings of the valve, best first

@@ -44,7 +44,7 @@ function field(el) {
     name(front[front.length - 1], key === "cost" ? "cheapest" : "least water");
     for (const d of left) if (d.told.includes("tied with")) name(d, "tied");
     name(left.length && left.length < coils.length ? left[0] : null, "best of these");
-    const taken = [], made = shut.map((d) => shape("svg", { class: `m b${d.band} on-line`, x: percent(spot(d)[0]), y: percent(spot(d)[1]) }, shape("path", { d: data.shapes[d.band] })));
+    const taken = [], made = shut.map((d) => shape("svg", { class: `m b${d.band} on-line`, x: percent(spot(d)[0]), y: percent(spot(d)[1]) }, shape("path", { d: data.shapes[d.band] }), ...(d.explored ? [shape("path", { class: "plus", d: data.plus })] : [])));
     const ring = (d, looks, r) => { const [x, y] = spot(d); made.push(shape("circle", { class: `ring ${looks}`, cx: percent(x), cy: percent(y), r })); };
     for (const [d, looks] of [[beside, "beside"], [chosen, ""]]) {
       if (!d) continue;
