@@ -25,8 +25,10 @@ from optichill.report.tradeoff import write
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
+from optichill.search.evaluate import rows
 from optichill.search.explore.study_team import Explored
 from optichill.search.find import found_again
+from optichill.search.ids import coil_of
 from optichill.search.recommend import (
     SearchResult,
     recommendation_of,
@@ -447,10 +449,12 @@ def _searched(
 
 
 def explored_of(searched: SearchResult) -> int:
-    """How many rows that nothing beats are explored coils."""
+    """How many coils that nothing beats are explored ones, each counted once however its valve is set."""
     if searched.front is None:
         return 0
-    return int(searched.enumeration.space.explored(searched.front.number).sum())
+    space, numbers = searched.enumeration.space, searched.front.number
+    numbers = numbers[space.explored(numbers)]
+    return int(coil_of(rows(space, numbers)).max(initial=-1)) + 1
 
 
 def _explored_lines(explored: Explored | None, searched: SearchResult) -> list[str]:

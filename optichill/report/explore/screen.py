@@ -10,8 +10,10 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated, words
 from optichill.report.no_fit import nothing_fits
+from optichill.report.origin import needs
 from optichill.report.otherwise import about
 from optichill.report.paper import entry, whole
+from optichill.report.turns_told import counts
 from optichill.report.typed import typed
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -110,7 +112,9 @@ def came_text(told: Tried) -> str:
 def best_text(d: Design, basis: DesignBasis) -> list[str]:
     """The best of what was explored, and what it needs."""
     u = basis.brewhouse.units
-    return [f"{words.short(d, u)}; {words.forms(d, u)}", figures(d, basis)]
+    needed = [] if d.to_make else [needs(d, u)]
+    build = words.build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, u)
+    return [f"{build}; {words.forms(d, u)}", *needed, figures(d, basis)]
 
 
 def beside_text(d: Design, basis: DesignBasis) -> str:

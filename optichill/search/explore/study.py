@@ -58,7 +58,7 @@ class Judge(Protocol):
         """The same coil by the values that stand for it."""
 
     def weighed(self, setting: Setting) -> bool:
-        """Whether the search has weighed it: a coil of the lists."""
+        """Whether it need not be tried: the search has weighed it, or it cannot be wound."""
 
     def judge(self, settings: Sequence[Setting]) -> Outcome:
         """Many coils at once."""

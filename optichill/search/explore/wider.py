@@ -87,10 +87,10 @@ class Wider:
     def key(self) -> str:
         """Fingerprint of all that goals and limits follow from: a study of another is another study."""
         basis = self.space.basis
-        house = basis.brewhouse.model_dump(exclude={"name", "demo", "units", "stock"})
+        house = basis.brewhouse.model_dump(exclude={"name", "demo", "units", "stock"}, warnings=False)
         remarks = {"description", "checked", "source"}
         lists = {
-            name: [row.model_dump(exclude=remarks) for row in getattr(basis.stock, name)]
+            name: [row.model_dump(exclude=remarks, warnings=False) for row in getattr(basis.stock, name)]
             for name in type(basis.stock).model_fields
         }
         known = None if basis.calibration is None else repr(basis.calibration)
@@ -143,8 +143,8 @@ class Wider:
         return beyond and not coil.turns_missing
 
     def weighed(self, setting: Setting) -> bool:
-        """Whether the search has weighed that coil."""
-        return self.is_listed(self.coil(setting))
+        """Whether there is no point in trying that coil: the search has weighed it, or it cannot be wound."""
+        return not self.is_new(self.coil(setting))
 
     def canonical(self, setting: Setting) -> dict[str, float | str]:
         """The same coil by the value that stands for it: two settings may mean one form of the list."""
