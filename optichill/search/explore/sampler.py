@@ -35,8 +35,11 @@ NEAR = 0.5
 POOL = 3
 """Populations that parents are chosen from, at most, besides their children."""
 
-ETA = 5.0
+ETA = 20.0
 """Distribution index of the mutation of what is counted: by measurement."""
+
+CROSSOVER = 0.2
+"""Chance that a child has two parents; the others are one parent, a little changed: by measurement."""
 
 
 FEW = 5
@@ -58,7 +61,9 @@ def usual_sampler(seed: int, population: int) -> NSGAIISampler:
     from optuna.samplers import NSGAIISampler
     from optuna.samplers.nsgaii import PolynomialMutation
 
-    return NSGAIISampler(population_size=population, mutation=PolynomialMutation(ETA), seed=seed)
+    return NSGAIISampler(
+        population_size=population, mutation=PolynomialMutation(ETA), crossover_prob=CROSSOVER, seed=seed
+    )
 
 
 class Breeder:
