@@ -1,5 +1,5 @@
-"""A space small enough for both: the knobs of the wider space, held to what the lists have, so that a study and
-the enumeration look for the same front."""
+"""A space small enough for both: the knobs of the wider space, held to what the lists have, so that a study
+and the enumeration look for the same front."""
 
 from __future__ import annotations
 

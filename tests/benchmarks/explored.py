@@ -1,12 +1,11 @@
-"""Optuna against enumeration: on a space small enough for both, held to the lists, how many coils and how long a
-study takes until it has nearly all of the hypervolume that looking at every row gives; and what each sampler
+"""Optuna against enumeration: on a space small enough for both, held to the lists, how many coils and how long
+a study takes until it has nearly all of the hypervolume that looking at every row gives; and what each sampler
 gains beyond the lists of a demo with as many coils, and in as much time."""
 
 from __future__ import annotations
 
 import tempfile
 import time
-import warnings
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -18,6 +17,7 @@ from listed_explored import Listed, volume
 from optichill.files.reading import load
 from optichill.problem.basis import design_basis
 from optichill.search.explore.sampler import ETA, POPULATION, Breeder, usual_sampler
+from optichill.search.explore.storage import quiet
 from optichill.search.explore.study import Coil, judged, key_of, not_beaten
 from optichill.search.explore.study_team import starts_of
 from optichill.search.explore.wider import wider
@@ -30,8 +30,8 @@ ENOUGH = 0.99
 
 def explored(smoke: bool) -> list[Row]:
     """Rows of the report."""
-    warnings.filterwarnings("ignore", module="optuna")
-    return [*_until_enough(smoke), *_samplers(smoke)]
+    with quiet():
+        return [*_until_enough(smoke), *_samplers(smoke)]
 
 
 def _until_enough(smoke: bool) -> list[Row]:

@@ -1,5 +1,5 @@
-"""Study and enumeration, each checked by the other, on a space small enough for both: held to the lists, a study
-that knows three poor coils finds nearly all that the enumeration found, and nothing that beats it."""
+"""Study and enumeration, each checked by the other, on a space small enough for both: held to the lists, a
+study that knows three poor coils finds nearly all that the enumeration found, and nothing that beats it."""
 
 from __future__ import annotations
 

@@ -100,13 +100,20 @@ class Kept:
             yield
 
 
-def quiet() -> None:
-    """Optuna says nothing of its own."""
+@contextmanager
+def quiet() -> Iterator[None]:
+    """While this lasts optuna says nothing of its own; afterwards it does again what it did before."""
     import optuna
 
+    before = optuna.logging.get_verbosity()
     optuna.logging.set_verbosity(optuna.logging.CRITICAL)
-    warnings.filterwarnings("ignore", module="optuna")
-    warnings.filterwarnings("ignore", category=optuna.exceptions.ExperimentalWarning)
+    try:
+        with warnings.catch_warnings():
+            warnings.filterwarnings("ignore", module="optuna")
+            warnings.filterwarnings("ignore", category=optuna.exceptions.ExperimentalWarning)
+            yield
+    finally:
+        optuna.logging.set_verbosity(before)
 
 
 def opened(at: Address, *, wait: Wait | None = None, make: bool = True) -> Kept:
@@ -117,7 +124,6 @@ def opened(at: Address, *, wait: Wait | None = None, make: bool = True) -> Kept:
     ------
     OptichillError, CannotWrite
     """
-    quiet()
     journal = _table(at) if at.path is None else _file(at.path, at.told, wait, make=make)
     from optuna.storages.journal import JournalStorage
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.errors import shown
-from optichill.search.explore import study
+from optichill.search.explore import storage, study
 from optichill.search.explore.knobs import Setting
 from optichill.search.explore.storage import Address
 from optichill.search.explore.storage_journal import Wait
@@ -97,29 +97,37 @@ def explore(
     ------
     OptichillError, CannotWrite
     """
-    found = study.opened(at, judge, brewhouse, wait=wait)
-    every = found.news()
     until = None if seconds is None else time.time() + seconds
     shares = [None if trials is None else len(range(n, trials, workers)) for n in range(workers)]
     order = Order(judge, at, brewhouse, starts, Budget(until, shares[0]), (seed, 0))
     others = [replace(order, budget=Budget(until, s), seed=(seed, n + 1)) for n, s in enumerate(shares[1:])]
+    with storage.quiet():
+        return _together(order, others, tell, stop, wait)
+
+
+def _together(
+    order: Order,
+    others: Sequence[Order],
+    tell: Tell | None,
+    stop: Callable[[], bool] | None,
+    wait: Wait | None,
+) -> Explored:
+    """This process and the others, each with its order."""
+    judge, budget = order.judge, order.budget
+    found = study.opened(order.at, judge, order.brewhouse, wait=wait)
+    every = found.news()
     team = [_begin(other) for other in others]
     try:
-        mine = run(judge, found, starts, order.budget, seed=order.seed, tell=tell, stop=stop, read=every)
-        stopped = mine.stopped or not _waited(team, until, stop)
+        mine = run(judge, found, order.starts, budget, seed=order.seed, tell=tell, stop=stop, read=every)
+        stopped = mine.stopped or not _waited(team, budget.until, stop)
     except BaseException:
         _end(team)
         raise
     ran, lost = _end(team)
     every += found.news()
+    now = mine.tried + sum(one.tried for one in ran)
     told = explored(found, every)
-    return replace(
-        told,
-        now=mine.tried + sum(one.tried for one in ran),
-        stopped=stopped,
-        tried_out=mine.tried_out,
-        lost=tuple(lost),
-    )
+    return replace(told, now=now, stopped=stopped, tried_out=mine.tried_out, lost=tuple(lost))
 
 
 def explored(found: Study, every: Sequence[Coil]) -> Explored:
@@ -136,8 +144,9 @@ def kept(judge: Judge, at: Address, brewhouse: str) -> Explored:
     OptichillError
         None is there, or it is another's.
     """
-    found = study.opened(at, judge, brewhouse, make=False)
-    return explored(found, found.news())
+    with storage.quiet():
+        found = study.opened(at, judge, brewhouse, make=False)
+        return explored(found, found.news())
 
 
 def _begin(order: Order) -> subprocess.Popen[bytes]:

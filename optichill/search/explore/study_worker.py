@@ -18,7 +18,7 @@ from threading import Event, Thread
 from optichill.errors import OptichillError
 from optichill.search.explore import study
 from optichill.search.explore.knobs import Setting
-from optichill.search.explore.storage import Address
+from optichill.search.explore.storage import Address, quiet
 from optichill.search.explore.study import Judge
 from optichill.search.explore.study_run import Budget, Ran, run
 
@@ -37,8 +37,9 @@ class Order:
 
 def obey(order: Order, ended: Event) -> Ran:
     """Run it, until its budget is used or somebody says that it ends."""
-    found = study.opened(order.at, order.judge, order.brewhouse)
-    return run(order.judge, found, order.starts, order.budget, seed=order.seed, stop=ended.is_set)
+    with quiet():
+        found = study.opened(order.at, order.judge, order.brewhouse)
+        return run(order.judge, found, order.starts, order.budget, seed=order.seed, stop=ended.is_set)
 
 
 def _until_closed(ended: Event) -> None:
