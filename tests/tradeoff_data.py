@@ -50,6 +50,7 @@ def designs(count: int, seed: int = 1) -> list[dict[str, Any]]:
                 "span": [round(0.8 * float(time), 1), round(1.3 * float(time), 1)],
                 "what": what,
                 "layout": layout,
+                "explored": at % 7 == 3,
                 "time": float(time),
                 "cost": float(12.0 + length * tube * 0.42 * draw.uniform(0.9, 1.1)),
                 "water": float(water),

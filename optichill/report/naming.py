@@ -12,6 +12,7 @@ from optichill.geometry import helix
 from optichill.layouts import LAYOUTS
 from optichill.problem.windings import Winding
 from optichill.report import words
+from optichill.report.origin import on_what_is_made
 from optichill.search.evaluate import Rows
 from optichill.search.space import Space
 from optichill.search.tradeoff import Tradeoff
@@ -87,7 +88,8 @@ def names_of(t: Tradeoff, *, valve: bool = True) -> list[str]:
 def names(coils: Sequence[Build], units: str, *always: Tell) -> list[str]:
     """Each in a few words that none of the others has; always : what is told of each."""
     said = [
-        words.build(c.winding.tube, c.rolls, c.layout, _counts(c), c.across, c.valve_share, units) + _made(c)
+        words.build(c.winding.tube, c.rolls, c.layout, _counts(c), c.across, c.valve_share, units)
+        + on_what_is_made(_to_make(c), units)
         for c in coils
     ]
     said = [
@@ -116,11 +118,10 @@ def _counts(c: Build) -> tuple[float, ...]:
     return (c.turns,) if c.inner is None else (c.turns, c.own_turns)
 
 
-def _made(c: Build) -> str:
-    """That a form has to be made for it."""
-    over_strips = LAYOUTS[c.layout].crossing
-    layers = [w for w in (None if over_strips else c.winding, c.inner) if w is not None]
-    return ", on a form to be made" if any(w.form.made for w in layers) else ""
+def _to_make(c: Build) -> list[float]:
+    """Diameters of the forms that have to be made for it [m]: strips between two layers are none."""
+    layers = [c.inner, None if LAYOUTS[c.layout].crossing else c.winding]
+    return [w.form.outer_diameter for w in layers if w is not None and w.form.made]
 
 
 def gap(c: Build, units: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from optichill.display import money, show
 from optichill.layouts import LAYOUTS
@@ -64,3 +64,9 @@ def legend(shown: Iterable[Design], units: str) -> list[str]:
 def number(d: Design) -> str:
     """Its rank, marked where it is explored."""
     return f"{d.rank}{MARK}" if d.origin == EXPLORED else str(d.rank)
+
+
+def on_what_is_made(diameters: Sequence[float], units: str) -> str:
+    """Forms that have to be made, behind a build in a few words; nothing where none has."""
+    sizes = " and ".join(dict.fromkeys(show(x, "length", units) for x in diameters))
+    return f", on {'a form' if len(diameters) == 1 else 'forms'} of {sizes} to be made" if sizes else ""

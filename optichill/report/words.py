@@ -28,6 +28,7 @@ from optichill.problem.windings import PACKING, Winding
 from optichill.rating.floor import with_colder_water
 from optichill.rating.prediction import ChangeOver, StageLine
 from optichill.rating.remedies import tenth_up
+from optichill.report.origin import on_what_is_made
 from optichill.report.turns_told import counts, turns_told
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
@@ -221,8 +222,8 @@ def beside_parts(wall_gap: float, basis: DesignBasis) -> str:
 def short(design: Design, units: str) -> str:
     """A design in a few words, for a second line: rolls, layers, form diameter and turns."""
     d = design
-    made = ", on a form to be made" if d.to_make else ""
-    return build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, units) + made
+    built = build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, units)
+    return built + on_what_is_made(d.to_make, units)
 
 
 def build(

@@ -50,9 +50,9 @@ class FormAdvice:
 
 
 def form_advice(enumeration: Enumeration, best: Design, number: int) -> FormAdvice | None:
-    """For the coil that comes first, row `number` of the space; None where no form saves enough, and where
-    the coil has two layers: those hang on two diameters."""
-    if LAYOUTS[best.layout].layers > 1:
+    """For the coil that comes first, row `number` of the space; None where no form saves enough, where the
+    coil has two layers, for those hang on two diameters, and where its form is to be made anyway."""
+    if LAYOUTS[best.layout].layers > 1 or best.to_make:
         return None
     basis = enumeration.space.basis
     free = _any_form(enumeration.space, best)

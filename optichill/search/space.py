@@ -65,8 +65,8 @@ class Space:
     tube, form : ids that it keeps to; beside : other kettles whose rims the risers must suit too.
     begins : turns that each helix begins with, None where all begin with the fewest. own_gap [m],
     more_turns : of each helix's inner layer its gap, and how many turns it has more than the outer one; None
-    where all layers are alike. listed : helices that follow from the lists, None for all; those behind them are coils
-    that an exploration found, each with one number of turns.
+    where all layers are alike. listed : helices that follow from the lists, None for all; those behind them
+    are coils that an exploration found, each with one number of turns.
     """
 
     basis: DesignBasis
