@@ -1,6 +1,6 @@
-"""Optuna against enumeration: on a space small enough for both, held to the lists, how many coils and how long
-a study takes until it has nearly all of the hypervolume that looking at every row gives; and what each sampler
-gains beyond the lists of a demo with as many coils, and in as much time."""
+"""Optuna against enumeration: on a space small enough for both, held to the lists, how many coils and how
+long a study takes until it has nearly all of the hypervolume that looking at every row gives; and what each
+sampler gains beyond the lists of a demo with as many coils, and in as much time."""
 
 from __future__ import annotations
 

@@ -71,10 +71,8 @@ def screen(told: Tried, inputs: Inputs) -> list[str]:
 def tried_text(found: Explored) -> list[str]:
     """How many coils were tried, by this run and in all."""
     now = f"{plural(f'{found.now:,}', 'coil')} beyond your lists tried"
-    if found.stopped:
-        now += ", then stopped"
-    lines = [f"{now}; every one is kept." if found.now else f"{now} by this run."]
-    lines[0] = lines[0][0].upper() + lines[0][1:]
+    now += ", then stopped" if found.stopped else ""
+    lines = [f"{now}; every one is kept." if found.now else "No other coil was tried this time."]
     holding = "none of them holds" if not found.hold else f"{found.hold:,} of them hold"
     lines.append(f"In the study: {plural(f'{found.tried:,}', 'coil')}; {holding} every limit.")
     if found.tried_out:
