@@ -72,9 +72,9 @@ class Exploration:
         came = explored_of(self.after.searched)
         front = self.after.answer.coils
         forms = wider(self.before.searched).may_make
-        shown = self.found.at if "://" in self.study else self.study
+        study = address_of(self.problem, self.study).typed
         return report.Tried(
-            self.found, self.before.answer, self.after.answer, self.best, came, front, forms, shown
+            self.found, self.before.answer, self.after.answer, self.best, came, front, forms, study
         )
 
     def lines(self, width: int = WIDTH) -> list[str]:

@@ -21,7 +21,13 @@ NAME = "study.journal"
 
 
 def usual_study(problem: Problem, out: PathLike = "reports") -> Path:
-    """Where a brewhouse's study is kept when nothing else is said."""
+    """Where a brewhouse's study is kept when nothing else is said. out : folder of all reports.
+
+    Examples
+    --------
+    >>> usual_study(oc.read()).as_posix()
+    'reports/two-crate-kitchen/study.journal'
+    """
     return Path(out) / problem.brewhouse.slug / NAME
 
 
@@ -47,6 +53,13 @@ def study_file(problem: Problem, study: Any) -> Path | None:
     Raises
     ------
     OptichillError
+
+    Examples
+    --------
+    >>> study_file(oc.read(), "new.journal").name
+    'new.journal'
+    >>> study_file(oc.read(), "postgresql://pi/brew") is None
+    True
     """
     at = address_of(problem, study)
     if at.path is not None:

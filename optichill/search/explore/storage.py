@@ -35,14 +35,19 @@ class Address:
     path: Path | None
     url: str = field(repr=False)
     name: str
-    given: str = ""
+    given: str = field(default="", repr=False)
 
     @property
     def told(self) -> str:
         """As a person may see it: without a password."""
         if self.path is not None:
             return self.given
-        return f"{re.sub(r':[^:@/]*@', ':***@', self.url)} (study {shown(self.name)})"
+        return f"{_hidden(self.url)} (study {shown(self.name)})"
+
+    @property
+    def typed(self) -> str:
+        """As it goes into a command that goes on from an answer: without a password."""
+        return self.given if self.path is not None else _hidden(self.given)
 
     @property
     def another(self) -> str:
@@ -82,7 +87,13 @@ def address(study: str | os.PathLike[str], name: str) -> Address:
     query = dict(parse_qsl(parts.query))
     name = query.pop("study", name)
     kept = urlunsplit(("postgresql", parts.netloc, parts.path, urlencode(query, safe="/"), ""))
-    return Address(None, kept if parts.netloc else kept.replace("postgresql:/", "postgresql:///", 1), name)
+    kept = kept if parts.netloc else kept.replace("postgresql:/", "postgresql:///", 1)
+    return Address(None, kept, name, text)
+
+
+def _hidden(url: str) -> str:
+    """An address without its password."""
+    return re.sub(r"(//[^/@:]*):.*@", r"\1:***@", url)
 
 
 @dataclass(frozen=True)
