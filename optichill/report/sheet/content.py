@@ -165,11 +165,19 @@ def _tools(plan: WorkPlan) -> list[str]:
         "pliers that cut wire",
         *(["two spanners"] if "compression" in joint_kinds(plan) else []),
         "knife and scissors, for hose, card and paper",
-        *(["saw and plane, for the strips"] if plan.layout.crossing else []),
+        *_for_wood(plan),
         "screwdriver",
         "gloves",
         *_hands(plan),
     ]
+
+
+def _for_wood(plan: WorkPlan) -> list[str]:
+    """For strips between two layers, and for a form that has to be made."""
+    made = any(x.form is not None and x.form.made and not x.on_strips for x in plan.layers)
+    for_what = [*(["strips"] if plan.layout.crossing else []), *(["form"] if made else [])]
+    saw = "saw, plane and drill" if made else "saw and plane"
+    return [f"{saw}, for the {' and the '.join(for_what)}"] if for_what else []
 
 
 def _hands(plan: WorkPlan) -> list[str]:

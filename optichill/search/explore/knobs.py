@@ -28,6 +28,11 @@ Setting = Mapping[str, float | int | str]
 FINEST = 0.001
 """Nobody makes a form more exactly than this [m] (OWN)."""
 
+SWUNG_OUT, LIFTED = 0.17, 0.10
+"""Smallest forms to be made [m] whose turns leave a tool room for a foot bend: with the end of a turn swung
+two hands out, and of an inner layer of one tube lifted by one while it lies on its form (OWN: 18 and 11 cm of
+mean diameter, tests/fabrication/test_walk.py; tubes of 8 to 15 mm)."""
+
 HAIR = 1e-6
 """By so much of a step a value may lie off it."""
 
@@ -113,9 +118,9 @@ def knobs_of(everything: Space) -> tuple[Knob, ...]:
     sizes = [(t.outer_diameter, _tightest(t)) for t, _ in ways.values()]
     thin = min(d_o for d_o, _ in sizes)
     step = 1e3 * max(shop.marking_increment, FINEST)
-    low = step * np.ceil(1e3 * max(min(tight for _, tight in sizes), 0.03) / step - HAIR)
     widest = 1e3 * (kettle.inside_diameter - 2.0 * kettle.wall_clearance - 2.0 * thin)
-    form = float(low), float(_up_to(low, max(widest, low), step)), step
+    tightest = min(tight for _, tight in sizes)
+    outer, inner = (_form_steps(max(tightest, least), widest, step) for least in (SWUNG_OUT, LIFTED))
     gaps = np.concatenate([gap_choices(d, shop.smallest_gap, shop.marking_increment) for d, _ in sizes])
     gap = 1e3 * float(gaps.min()), 1e3 * float(gaps.max()), 1e3 * shop.marking_increment
     fewest, more = first_turns(basis)
@@ -123,8 +128,8 @@ def knobs_of(everything: Space) -> tuple[Knob, ...]:
     found = [
         Knob("layout", layouts),
         Knob("tube", tuple(ways)),
-        Knob("outer_form_mm", (), *form),
-        Knob("inner_form_mm", (), *form, only=two),
+        Knob("outer_form_mm", (), *outer),
+        Knob("inner_form_mm", (), *inner, only=two),
         Knob("gap_mm", (), *gap),
         Knob("inner_gap_mm", (), *gap, only=two),
         Knob("turns", (), fewest, most, more),
@@ -132,6 +137,12 @@ def knobs_of(everything: Space) -> tuple[Knob, ...]:
         Knob("valve", valve_words(everything.valve_shares)),
     ]
     return tuple(k for k in found if k.only is None or k.only[1])
+
+
+def _form_steps(least: float, widest: float, step: float) -> tuple[float, float, float]:
+    """From the smallest form [m] to the widest [mm], in steps [mm]."""
+    low = float(step * np.ceil(1e3 * least / step - HAIR))
+    return low, _up_to(low, max(widest, low), step), step
 
 
 def _layouts(basis: DesignBasis) -> tuple[str, ...]:

@@ -116,9 +116,10 @@ class Wider:
             return Judged(np.empty((0, len(GOALS))), {}, number)
         r = rows(space, numbers)
         misses = {name: _bounded(r.checks.rows[name]) for name in r.checks.names}
-        overhangs = np.array([coil.turns_missing for coil in coils])
-        misses["form_height"] = np.maximum(misses["form_height"], np.where(overhangs > 0.0, overhangs, -1.0))
-        number = np.where(overhangs > 0.0, -1, number)
+        for at, coil in enumerate(coils):  # a population: some hundred
+            for name, share in coil.unwindable.items():
+                if share > 0.0:
+                    misses[name][at], number[at] = max(share, misses[name][at]), -1
         worth = np.flatnonzero(np.max(list(misses.values()), axis=0) <= WORTH_A_CHILL)
         goals = np.full((len(coils), len(GOALS)), np.inf)
         goals[:, 1], goals[:, 3] = r.cost, r.difficulty
@@ -140,7 +141,7 @@ class Wider:
         differ = len({*coil.gaps}) > 1 or len({*coil.turns}) > 1
         packed = len(coil.layers) > 1 and any(size.wraps for size in coil.layers)
         beyond = made or differ or packed or coil.gaps[0] > most + 1e-9 or self.space.sample is not None
-        return beyond and not coil.turns_missing
+        return beyond and coil.windable
 
     def weighed(self, setting: Setting) -> bool:
         """Whether there is no point in trying that coil: the search has weighed it, or it cannot be wound."""

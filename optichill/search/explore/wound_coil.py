@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -15,7 +16,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.made_forms import made_form
 from optichill.problem.riser_tools import RiserTool
 from optichill.problem.windings import PACKING, WRAPS
-from optichill.search.explore.knobs import Knob, Setting, Ways, checked
+from optichill.search.explore.knobs import LIFTED, SWUNG_OUT, Knob, Setting, Ways, checked
 
 NEAR = 0.001
 """A form of the list that is so near [m], or within half a step, is taken: nobody makes another (OWN)."""
@@ -52,12 +53,29 @@ class WoundCoil:
     valve_share: float
 
     @property
-    def turns_missing(self) -> float:
-        """By what share the inner layer of one tube has too few turns for strips to lie on: an outer layer
-        that is taller would hang over its end."""
+    def unwindable(self) -> dict[str, float]:
+        """By what share no hand could make it, 0 where one can, under the name of the limit that is nearest:
+        an outer layer over strips that hangs over the inner one's end, or lies where the riser's foot bend
+        stands out from the inner one; a form to be made on whose turns no tool has room for the foot bend."""
+        crossing = LAYOUTS[self.layout].crossing
+        hangs = max(self.turns[0] - OVERHANG - self.turns[-1], 0.0) / self.turns[0] if crossing else 0.0
+        least = [LIFTED if crossing and n else SWUNG_OUT for n in range(len(self.layers))]
+        narrow = [1.0 - s.diameter / x for s, x in zip(self.layers, least, strict=True) if s.form.made]
+        return {"form_height": hangs, "winding_radius": max([0.0, *narrow]), "layer_gap": self._pierced}
+
+    @property
+    def _pierced(self) -> float:
+        """By what share strips are too thin to cover the foot bend that an inner layer gets on its form."""
         if not LAYOUTS[self.layout].crossing:
             return 0.0
-        return max(self.turns[0] - OVERHANG - self.turns[1], 0.0) / self.turns[0]
+        d_o, (outer, inner) = self.tube.outer_diameter, self.layers
+        bend = 2.0 * math.hypot((inner.diameter + d_o) / 2.0, self.tool.radius) + d_o
+        return max(1.0 - outer.diameter / bend, 0.0)
+
+    @property
+    def windable(self) -> bool:
+        """Whether a hand can make it."""
+        return not any(self.unwindable.values())
 
 
 @dataclass

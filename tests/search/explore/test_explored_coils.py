@@ -261,6 +261,7 @@ def test_the_sheet_says_how_the_form_is_made(
             on_it = plan.layers if plan.layout.crossing else (layer,)
             assert all(built.tall > x.height_on_form(plan.by_template(x)) for x in on_it)
             assert built.tall / (built.discs - 1) <= 0.2 + 1e-9
+        assert "saw, plane and drill, for the " in text
         assert text.index("Make the form") < text.index("Bend a scrap")
         assert "form-" not in text  # no name that stands in no list
 

@@ -215,10 +215,29 @@ def test_layers_of_their_own_are_those_that_were_asked_for(tmp_path: Path) -> No
 def test_an_outer_layer_hangs_over_no_end(tmp_path: Path) -> None:
     w = wider(search_space(one_form(tmp_path, layouts=("nested",))))
     base = {**drawn(w, 1, seed=1)[0], "turns": 10.0, "gap_mm": 5.0, "inner_gap_mm": 5.0}
+    base |= {"outer_form_mm": 260.0, "inner_form_mm": 180.0}
     judged = w.judge([{**base, "inner_turns": n} for n in (6.0, 8.5, 9.0, 12.0)])
     assert judged.number[0] == judged.number[1] == -1 and (judged.number[2:] > 0).all()
     assert judged.misses["form_height"][0] == pytest.approx(0.3)
     assert len(set(judged.number[2:].tolist())) == 2
+
+
+def test_what_no_hand_can_make_never_joins(tmp_path: Path) -> None:
+    """Forms on which no tool has room beside the turns, and strips that a foot bend would stand through."""
+    w = wider(search_space(one_form(tmp_path, layouts=("single", "nested", "parallel"))))
+    sizes = {k.name: k.low for k in w.knobs if k.name.endswith("form_mm")}
+    assert sizes == {"outer_form_mm": 170.0, "inner_form_mm": 100.0}
+    common = {"tube": w.knobs[1].choices[0], "gap_mm": 5.0, "turns": 6.0, "valve": "full"}
+    two = {**common, "inner_gap_mm": 5.0, "inner_turns": 6.0, "outer_form_mm": 250.0}
+    some = [{**two, "layout": x, "inner_form_mm": D} for x in ("nested", "parallel") for D in (150.0, 190.0)]
+    judged = w.judge(some)
+    assert (judged.number < 0).tolist() == [False, False, True, False]
+    assert judged.misses["winding_radius"][2] == pytest.approx(1.0 - 0.15 / 0.17)
+    # 10 mm tube on 190 mm: its foot bend, of 4 diameters' radius, stands out to 215.4 + 10 mm.
+    tube, tool = w.ways[common["tube"]]
+    bend = 2e3 * np.hypot(0.1, tool.radius) + 1e3 * tube.outer_diameter
+    close = [{**some[1], "outer_form_mm": 2.5 * np.ceil(bend / 2.5) + x} for x in (-2.5, 0.0)]
+    assert (w.judge(close).number < 0).tolist() == [True, False]
 
 
 # --- what a setting means ---------------------------------------------------------------------------------
