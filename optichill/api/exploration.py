@@ -72,10 +72,7 @@ class Exploration:
         came = explored_of(self.after.searched)
         front = self.after.answer.coils
         forms = wider(self.before.searched).may_make
-        study = address_of(self.problem, self.study).typed
-        return report.Tried(
-            self.found, self.before.answer, self.after.answer, self.best, came, front, forms, study
-        )
+        return report.Tried(self.found, self.before.answer, self.after.answer, self.best, came, front, forms)
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """The answer as `optichill explore` says it, folded to a width [columns]."""

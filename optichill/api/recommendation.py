@@ -112,7 +112,10 @@ class Front:
         --------
         >>> oc.front(oc.read()).save("reports/mine")  # doctest: +SKIP
         """
-        return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed, force=force)
+        study = None if self.explored is None else self.explored.typed
+        more = _explored_json(self.explored, self.tradeoff.searched)
+        inputs = self.problem.inputs
+        return write.write(self.tradeoff, inputs, Path(folder), seed, force=force, study=study, more=more)
 
     def lines(self, files: tuple[Path, ...] = (), *, width: int = WIDTH) -> list[str]:
         """What is left, or what stands in the way, as the screen says it, folded to a width [columns];

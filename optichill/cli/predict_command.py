@@ -13,16 +13,19 @@ from optichill.cli.common import (
     columns,
     read_with,
     shared_options,
+    study_option,
 )
 
 
 @click.command("predict")
 @brewhouse_argument
 @coil_option(required=True)
+@study_option
 @shared_options
 def command(
     brewhouse: str | None,
     coil: str,
+    study: str | None,
     json_file: str | None,
     units: str | None,
     seed: int,
@@ -36,7 +39,7 @@ def command(
     from optichill import api
 
     check_places(brewhouse, out, json_file, force=force, coil=coil)
-    problem, given = read_with(brewhouse, coil, units)
+    problem, given = read_with(brewhouse, coil, units, study)
     rating = api.rate(given, problem)
     answer(rating.lines(columns()), rating.to_dict, json_file, force=force)
     return 0 if rating.chill_time is not None else NOTHING_FITS

@@ -107,7 +107,9 @@ def command(
         )
         lines += ["", *_keep(brewhouse, named, save_coil, at, found.bench_file)]
     elif found.designs:
-        lines += ["", *_next(brewhouse, save_coil, demo=problem.brewhouse.demo, full=full)]
+        explored = None if isinstance(found, api.ForSeveral) else found.explored
+        more = () if explored is None else ("--study", explored.typed)
+        lines += ["", *_next(brewhouse, more, save_coil, demo=problem.brewhouse.demo, full=full)]
 
     def keep() -> None:
         if save_coil and chosen is not None:
@@ -148,12 +150,15 @@ def _keep(
     return folded(entry("NEXT", *steps), columns())
 
 
-def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:
-    """The commands that go on from here; full : all of them."""
+def _next(
+    brewhouse: str | None, study: tuple[str, ...], save_coil: str | None, *, demo: bool, full: bool
+) -> list[str]:
+    """The commands that go on from here; study : with which they are asked; full : all of them."""
     from optichill.report.paper import entry, folded
 
     def step(what: str, command: str, *more: str) -> str:
-        return f"{to_type(command, brewhouse, *more)}   {what}"
+        study_too = () if command == "predict" else study  # its coil stands in a file
+        return f"{to_type(command, brewhouse, *study_too, *more)}   {what}"
 
     mine = [f"{to_type('init')}   your own brewhouse file and lists, to edit"] if demo else []
     sheet = step("to the bench: marks, order of work, a template to print", "sheet", "--rank", "1")

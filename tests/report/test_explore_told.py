@@ -19,7 +19,7 @@ from optichill.search.designs import Design
 from optichill.search.explore.study_team import Explored
 from optichill.search.recommend import recommend
 
-FOUND = Explored("my/study.journal", 700, 7300, 3, 2216, ({"layout": "single"},))
+FOUND = Explored("my/study.journal", "my/study.journal", 700, 7300, 3, 2216, ({"layout": "single"},))
 
 
 @pytest.fixture(scope="module")
@@ -59,7 +59,7 @@ def like(d: Design, *, quicker: float = 0.0, cheaper: float = 0.0, saves: float 
 
 
 def told(answer: Answer, best: Design | None, **more: object) -> Tried:
-    return replace(Tried(FOUND, answer, answer, best, 2, 100, True, "my/study.journal"), **more)
+    return replace(Tried(FOUND, answer, answer, best, 2, 100, True), **more)
 
 
 def test_less_than_a_minute_and_three_hundredths_is_none(answer: Answer) -> None:

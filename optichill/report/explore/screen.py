@@ -28,7 +28,7 @@ MINUTE, SHARE, LITRES = 60.0, 0.03, 0.005
 class Tried:
     """What there is to tell. before, after : the answer without and with what was explored; best : of the
     explored coils on the front the one that ranks best, None where none came there; came : how many did, and
-    front : of how many coils; forms : whether any may be made; study : as it goes into a command."""
+    front : of how many coils; forms : whether any may be made."""
 
     found: Explored
     before: Answer
@@ -37,7 +37,6 @@ class Tried:
     came: int
     front: int
     forms: bool
-    study: str
 
     @property
     def basis(self) -> DesignBasis:
@@ -204,7 +203,7 @@ def _next(told: Tried, inputs: Inputs) -> list[str]:
     house = None if path is None else str(path)
     if not told.front:
         return [f"{whole(typed('recommend', house))}   what stands in the way, and what helps"]
-    study = ("--study", told.study)
+    study = ("--study", told.found.typed)
     steps = [
         f"{whole(typed('recommend', house, *study))}   what to build, with these beside your lists",
         f"{whole(typed('pareto', house, *study))}   the page to compare on, with these marked",

@@ -43,12 +43,14 @@ LOOK = 0.05
 
 @dataclass(frozen=True)
 class Explored:
-    """What is known of a study. at : where it is kept, as a person may see it; now : coils that the last run
+    """What is known of a study. at : where it is kept, as a person may see it, and typed : as it goes into a
+    command; now : coils that the last run
     tried; tried : in all, by whatever runs; again : of these, tried twice by processes that worked at the
     same moment; hold : hold every limit; settings : coils of these that none of them beats; stopped : before
     its end; tried_out : nothing new was left to try; lost : processes that ended early, and why."""
 
     at: str
+    typed: str
     now: int
     tried: int
     again: int
@@ -133,7 +135,9 @@ def _together(
 def explored(found: Study, every: Sequence[Coil]) -> Explored:
     """What a study holds that was read."""
     best = tuple(coil.setting for coil in not_beaten(every))
-    return Explored(found.at.told, 0, found.tried, found.again, sum(coil.holds for coil in every), best)
+    return Explored(
+        found.at.told, found.at.typed, 0, found.tried, found.again, sum(coil.holds for coil in every), best
+    )
 
 
 def kept(judge: Judge, at: Address, brewhouse: str) -> Explored:
