@@ -18,6 +18,7 @@ import pytest
 import small_stock
 import tiers
 import walk
+from explored import drawn, one_form
 from own_coil import own_bench, two_layers
 
 from optichill.fabrication import markout
@@ -25,6 +26,7 @@ from optichill.fabrication.clocking import clock
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan, plan_work
+from optichill.files.coil_file import as_written
 from optichill.files.reading import load, packaged
 from optichill.geometry import supports
 from optichill.problem.basis import design_basis
@@ -32,8 +34,10 @@ from optichill.problem.placement import fit_checks
 from optichill.report.sheet import measure
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.work import steps
-from optichill.search.designs import as_coil
-from optichill.search.recommend import recommend
+from optichill.search.designs import as_coil, designs
+from optichill.search.explore.grown import grown
+from optichill.search.explore.wider import wider
+from optichill.search.recommend import recommend, search_space
 
 MM = 1e-3
 DEMOS = ("brewhouse.toml", "us/brewhouse.toml", "wide/brewhouse.toml", "stove/brewhouse.toml")
@@ -488,3 +492,27 @@ def by_hand(plan: WorkPlan) -> None:
 def test_a_hand_and_its_tool_have_room_at_every_bend(tmp_path: Path, name: str) -> None:
     coil, house = OWN[name]
     by_hand(own_bench(tmp_path, house, **coil)[0])
+
+
+@pytest.mark.slow
+def test_coils_beyond_the_lists_walked_along(tmp_path: Path) -> None:
+    """Forms that have to be made, layers of their own turns and gaps: as much room as any other coil has.
+
+    Over a wide step from layer to layer the crossing sets off by more than `lengths` allows a narrow one.
+    """
+    basis = one_form(tmp_path, layouts=("single", "nested", "parallel"))
+    w = wider(search_space(basis))
+    some = drawn(w, 3000, seed=21)
+    judged = w.judge(some)
+    good = np.flatnonzero(judged.holds & (judged.number >= 0))
+    for layout in ("single", "nested", "parallel"):
+        mine = [some[i] for i in good if some[i]["layout"] == layout][:4]
+        assert len(mine) > 1
+        space, numbers = grown(w.space, [w.coil(setting) for setting in mine])
+        for d in designs(space, numbers, None, np.zeros(numbers.size, np.intp)):
+            plan = plan_work(basis, as_written(as_coil(d)))
+            tubes = walk.walked(scene_of(plan))
+            room(plan, tubes)
+            kettle_and_wort(plan, tubes)
+            off_the_form(plan)
+            by_hand(plan)
