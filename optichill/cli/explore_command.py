@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,20 +24,18 @@ from optichill.cli.common import (
 )
 from optichill.cli.progress import progress
 
-INTERRUPTED = 128 + signal.SIGINT
-
 
 @dataclass
 class Asked:
-    """Whether somebody asked to stop. The first time, once the study is open, it is heard between two
-    populations; before, and the second time, the program ends at once."""
+    """Whether somebody asked to stop; heard : by which signal. The first time, once the study is open, that
+    is heard between two populations; before, and the second time, the program ends at once."""
 
-    heard: bool = False
+    heard: int = 0
     open: bool = False
 
     def __call__(self) -> bool:
         self.open = True
-        return self.heard
+        return self.heard > 0
 
 
 @contextmanager
@@ -48,8 +47,9 @@ def stoppable() -> Iterator[Asked]:
     def listen(number: int, frame: Any) -> None:
         end = usual[number]
         if asked.open and not asked.heard or not callable(end):
-            asked.heard = True
-            complain("stopping: what was found is kept (once more ends at once)")
+            asked.heard = number
+            with suppress(OSError):  # not through a buffer, which may be in the middle of a line
+                os.write(2, b"stopping: what was found is kept (once more ends at once)\n")
         else:
             end(number, frame)
 
@@ -120,7 +120,7 @@ def command(
         )
     answer(found.lines(columns()), found.to_dict, json_file, force=force)
     if found.found.stopped:
-        return INTERRUPTED
+        return 128 + (stop.heard or signal.SIGINT)
     return 0 if found.after.designs else NOTHING_FITS
 
 

@@ -243,11 +243,14 @@ def begun(told: Told, study: Path) -> subprocess.Popen[str]:
 
 
 @pytest.mark.slow
-def test_interrupted_it_keeps_and_tells_what_was_found(told: Told, tmp_path: Path) -> None:
+@pytest.mark.parametrize(("number", "status"), [(signal.SIGINT, 130), (signal.SIGTERM, 143)])
+def test_interrupted_it_keeps_and_tells_what_was_found(
+    told: Told, tmp_path: Path, number: int, status: int
+) -> None:
     with begun(told, tmp_path / "s") as worker:
-        worker.send_signal(signal.SIGINT)
+        worker.send_signal(number)
         out, err = worker.communicate(timeout=60.0)
-    assert worker.returncode == 130 and "stopping: what was found is kept" in err
+    assert worker.returncode == status and "stopping: what was found is kept" in err
     assert "then stopped" in out and "Stopped before its end: what was found is kept." in out
     tried = int(re.findall(r"In the study: ([0-9,]+) coils", out)[0].replace(",", ""))
     assert tried >= 200 and not (tmp_path / "s.lock").exists()
