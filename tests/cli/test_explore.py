@@ -283,6 +283,7 @@ def test_help_and_other_commands_load_no_optuna() -> None:
     assert done.returncode == 0 and "--study" in done.stdout
 
 
+@pytest.mark.slow
 def test_an_explored_coil_is_found_again_by_its_id_with_its_study(
     told: Told, optichill: Run, tmp_path: Path
 ) -> None:

@@ -29,7 +29,7 @@ POPULATION = 100
 NUDGES = 6
 """Tries for a coil beside one that is known."""
 
-NEAR = 0.5
+NEAR = 0.3
 """Chance that a nudge goes one step further than it went: mostly one or two."""
 
 POOL = 3
@@ -77,6 +77,12 @@ class Breeder:
         self._pool: list[Coil] = []
         self._parents: dict[int, FrozenTrial] = {}
         self._study: Study | None = None
+
+    @property
+    def _anywhere(self) -> float:
+        """Share of proposals drawn from all there is: as long as parents are few, all that work on a study
+        would have the same children."""
+        return 0.5 * max(0.0, 1.0 - len(self._pool) / POPULATION)
 
     def take_in(self, coils: Sequence[Coil]) -> None:
         """Coils that may be parents, whoever tried them."""
@@ -144,6 +150,9 @@ class Breeder:
         from optuna.trial import TrialState
 
         assert self._study is not None
+        if self._rng.random() < self._anywhere:
+            setting = self._setting({k.name: int(self._rng.integers(k.values)) for k in self._knobs})
+            return Asked(setting, None) if is_new(setting) else None
         trial = self._study.ask()
         places = self._suggested(trial)
         setting = self._setting(places)

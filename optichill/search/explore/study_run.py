@@ -69,13 +69,17 @@ def run(
         if stop is not None and stop():
             return Ran(tried, stopped=True)
         asked = breeder.ask(most, is_known)
+        # Asking takes longest: meanwhile others may have tried the same.
+        fresh = study.news()
+        asked = [one for one in asked if one.setting not in study]
         coils = judged(judge, [one.setting for one in asked])
         breeder.tell(asked, coils)
         if coils:
             study.add(coils)
-        fresh = study.news()
+        fresh += study.news()
         every += fresh
-        breeder.take_in(fresh)
+        own = {key_of(coil.setting) for coil in coils}
+        breeder.take_in([coil for coil in fresh if key_of(coil.setting) not in own])
         tried += len(coils)
         nothing = 0 if coils else nothing + 1
         if nothing == NOTHING_NEW:

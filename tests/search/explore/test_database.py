@@ -44,11 +44,11 @@ def test_two_processes_find_what_one_finds_in_a_file(
     server: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("PYTHONPATH", str(ROOT / "tests"))
-    shared = explore(Toy(), at(server, "two"), "toy", STARTS, seconds=None, trials=2000, workers=2)
-    assert shared.lost == () and shared.now == shared.tried == 2000
+    shared = explore(Toy(), at(server, "two"), "toy", STARTS, seconds=None, trials=1400, workers=2)
+    assert shared.lost == () and shared.now == shared.tried == 1400
     assert shared.again < 0.1 * shared.tried
     one = address(tmp_path / "one", "x")
-    explore(Toy(), one, "toy", STARTS, seconds=None, trials=2000)
+    explore(Toy(), one, "toy", STARTS, seconds=None, trials=1400)
     alone = volume(study.opened(one, Toy(), "toy").news())
     assert volume(tried(server, "two")) == pytest.approx(alone, rel=0.01)
 

@@ -97,6 +97,7 @@ def test_the_same_seed_tries_the_same_coils(tmp_path: Path) -> None:
     assert one == same != other
 
 
+@pytest.mark.slow
 def test_two_that_work_side_by_side_hear_of_each_others_coils(tmp_path: Path) -> None:
     toy, at = Toy(), tmp_path / "study"
     first, second = opened(at, toy), opened(at, toy)
@@ -180,6 +181,6 @@ def test_proposals_come_from_the_parents() -> None:
     breeder = Breeder(Toy(), [3])
     breeder.take_in(judged(Toy(), parents))
     asked = breeder.ask(100, lambda setting: False)
-    assert np.mean([one.setting["outer_form_mm"] == 222.0 for one in asked]) > 0.4
+    assert np.mean([one.setting["outer_form_mm"] == 222.0 for one in asked]) > 0.2
     anew = Breeder(Toy(), [3]).ask(100, lambda setting: False)
-    assert np.mean([one.setting["outer_form_mm"] == 222.0 for one in anew]) < 0.1
+    assert np.mean([one.setting["outer_form_mm"] == 222.0 for one in anew]) < 0.05
