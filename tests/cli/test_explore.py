@@ -264,11 +264,11 @@ def test_killed_its_helpers_end_too_and_the_study_goes_on(told: Told, tmp_path: 
         helpers = [int(x) for x in children.read_text().split()] if children.exists() else []
         worker.kill()
         worker.communicate()
+    (tmp_path / "s.lock").unlink(missing_ok=True)  # waited for in a test of its own
     until = time.monotonic() + 20.0
     while any(os.path.exists(f"/proc/{helper}") for helper in helpers):
         assert time.monotonic() < until, "a helper of a run that is gone works on"
         time.sleep(0.05)
-    (tmp_path / "s.lock").unlink(missing_ok=True)  # waited for in a test of its own
     done = optichill("explore", told.house, "--study", tmp_path / "s", "--trials", 20)
     assert done.status == 0 and "20 coils beyond your lists tried" in done.out
 
