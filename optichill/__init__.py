@@ -13,6 +13,7 @@ find : the coil of an id that a list, a page or a sheet has.
 rate, plan_work : one given coil: how it chills, and how it is made.
 improve : one given coil: what helps it most.
 calibrate : what measured batches teach about a cellar.
+explore : coils beyond the lists, whose forms have still to be made.
 new_kettle : what becomes of a coil when another kettle arrives.
 correlations : the published formulas by name, with their ranges.
 InputFaults, OptichillError : all faults at once; the base of every error.
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from optichill.api import (
         Problem,
         calibrate,
+        explore,
         find,
         front,
         improve,
@@ -51,6 +53,7 @@ __all__ = [
     "__version__",
     "calibrate",
     "correlations",
+    "explore",
     "find",
     "front",
     "improve",

@@ -92,7 +92,10 @@ USED_ELSEWHERE = {
     "_repr_html_",
     "__getattr__",
     "__dir__",
-    # Called or read by click, pydantic, scipy and reportlab.
+    # Called or read by click, pydantic, scipy, optuna, threads and reportlab.
+    "append_logs",
+    "daemon",
+    "read_logs",
     "terminal",
     "list_commands",
     "get_command",

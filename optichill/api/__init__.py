@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from optichill.api.calibration import Calibrated, calibrate
+    from optichill.api.exploration import Exploration, explore
     from optichill.api.given import find, is_id
     from optichill.api.improvement import Improvement, improve
     from optichill.api.kit import init, init_coil
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from optichill.api.rating import Rating, rate
     from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
     from optichill.api.several import ForSeveral
+    from optichill.api.studies import study_file, usual_study
     from optichill.api.tables import Table
     from optichill.api.upgrade import Upgrade, new_kettle
     from optichill.api.work import PlannedWork, plan_work
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
 
 _STANDS_IN = {
     "optichill.api.calibration": ("Calibrated", "calibrate"),
+    "optichill.api.exploration": ("Exploration", "explore"),
     "optichill.api.given": ("find", "is_id"),
     "optichill.api.improvement": ("Improvement", "improve"),
     "optichill.api.kit": ("init", "init_coil"),
@@ -34,6 +37,7 @@ _STANDS_IN = {
     "optichill.api.rating": ("Rating", "rate"),
     "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
     "optichill.api.several": ("ForSeveral",),
+    "optichill.api.studies": ("study_file", "usual_study"),
     "optichill.api.tables": ("Table",),
     "optichill.api.upgrade": ("Upgrade", "new_kettle"),
     "optichill.api.work": ("PlannedWork", "plan_work"),
@@ -47,6 +51,7 @@ _CALLED = {"keys": "page"}
 __all__ = [
     "Calibrated",
     "Conflict",
+    "Exploration",
     "ForSeveral",
     "Front",
     "Improvement",
@@ -60,6 +65,7 @@ __all__ = [
     "Upgrade",
     "calibrate",
     "dumps",
+    "explore",
     "faulty",
     "find",
     "front",
@@ -73,6 +79,8 @@ __all__ = [
     "rate",
     "read",
     "recommend",
+    "study_file",
+    "usual_study",
 ]
 
 

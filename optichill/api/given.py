@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from optichill.api.problem import PathLike, Problem
+from optichill.api.studies import with_study
 from optichill.errors import Freezes, InputFault, InputFaults
 from optichill.files.coil_file import as_written, coil_text
 from optichill.files.in_python import coil_of, refuse
@@ -37,7 +38,7 @@ def an_id(coil: object) -> str:
     return coil
 
 
-def find(coil: str, problem: Problem, tell: Tell | None = None) -> Design:
+def find(coil: str, problem: Problem, tell: Tell | None = None, *, study: PathLike | None = None) -> Design:
     """The coil of an id, found by searching once more: of all that `front` has; where nothing fits, of those
     that would open.
 
@@ -48,6 +49,8 @@ def find(coil: str, problem: Problem, tell: Tell | None = None) -> Design:
     problem : Problem
     tell : callable, optional
         As in `recommend`.
+    study : path or str, optional
+        As in `recommend`: its coils are looked at too.
 
     Returns
     -------
@@ -69,7 +72,10 @@ def find(coil: str, problem: Problem, tell: Tell | None = None) -> Design:
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     well_formed(an_id(coil))
     with told_where(problem.inputs):
-        return found_again(search_space(problem.basis, tell=tell), coil)
+        searched = search_space(problem.basis, tell=tell)
+        if study is not None:
+            searched, _ = with_study(problem, searched, study)
+        return found_again(searched, coil)
 
 
 def inputs_with(coil: Any, problem: Problem) -> Inputs:

@@ -11,16 +11,22 @@ from typing import TYPE_CHECKING, Any, overload
 
 from optichill.api.given import an_id, checked, save_coil, text_of, told_where
 from optichill.api.problem import PathLike, Problem
+from optichill.api.studies import alone, with_study
 from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
 from optichill.report import calibrated, jsonout, no_fit, notebook, screen
+from optichill.report.explore import document as explore_json
+from optichill.report.explore.screen import joined_lines
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text, weighed_count
 from optichill.report.table import choices, no_more, ranked_table
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
+from optichill.search.evaluate import rows
+from optichill.search.explore.study_team import Explored
 from optichill.search.find import found_again
+from optichill.search.ids import coil_of
 from optichill.search.recommend import (
     SearchResult,
     recommendation_of,
@@ -46,6 +52,7 @@ class Front:
     ----------
     problem : what it was found for.
     tradeoff : the designs.
+    explored : what is known of the study whose coils are beside those of the lists.
 
     Examples
     --------
@@ -57,6 +64,7 @@ class Front:
 
     problem: Problem
     tradeoff: Tradeoff = field(repr=False)
+    explored: Explored | None = field(default=None, repr=False)
 
     def __len__(self) -> int:
         return len(self.tradeoff)
@@ -86,7 +94,7 @@ class Front:
         from optichill.report.tradeoff import write
 
         made = write.result_json(self.tradeoff, self.problem.inputs, seed, write.versions())
-        document: dict[str, Any] = jsonout.plain(made)
+        document: dict[str, Any] = jsonout.plain(made | _explored_json(self.explored, self.tradeoff.searched))
         return document
 
     def save(self, folder: PathLike, *, seed: int = 0, force: bool = False) -> tuple[Path, ...]:
@@ -110,7 +118,10 @@ class Front:
         """
         from optichill.report.tradeoff import write
 
-        return write.write(self.tradeoff, self.problem.inputs, Path(folder), seed, force=force)
+        study = None if self.explored is None else self.explored.typed
+        more = _explored_json(self.explored, self.tradeoff.searched)
+        inputs = self.problem.inputs
+        return write.write(self.tradeoff, inputs, Path(folder), seed, force=force, study=study, more=more)
 
     def lines(self, files: tuple[Path, ...] = (), *, width: int = WIDTH) -> list[str]:
         """What is left, or what stands in the way, as the screen says it, folded to a width [columns];
@@ -125,6 +136,7 @@ class Front:
         if len(found):
             left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} weighed"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
+            lines += _explored_lines(self.explored, found.searched)
             lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
         else:
             lines = screen.first_screen(found.answer, inputs)
@@ -159,6 +171,7 @@ class Recommendation:
     problem : what was asked.
     answer : what was found.
     searched : all that the search kept.
+    explored : what is known of the study whose coils are beside those of the lists.
 
     Examples
     --------
@@ -172,6 +185,7 @@ class Recommendation:
     problem: Problem
     answer: Answer = field(repr=False)
     searched: SearchResult = field(repr=False)
+    explored: Explored | None = field(default=None, repr=False)
 
     @property
     def designs(self) -> tuple[Design, ...]:
@@ -186,7 +200,7 @@ class Recommendation:
     @cached_property
     def front(self) -> Front:
         """All that nothing beats, of the same search."""
-        return _weighed(self.problem, self.searched)
+        return _weighed(self.problem, self.searched, self.explored)
 
     @property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -215,7 +229,8 @@ class Recommendation:
         >>> any(line.startswith("BUILD THIS") for line in lines)
         True
         """
-        lines = folded(screen.first_screen(self.answer, self.problem.inputs, full=full), width)
+        lines = screen.first_screen(self.answer, self.problem.inputs, full=full)
+        lines = folded([*lines, *_explored_lines(self.explored, self.searched)], width)
         if not self.designs:
             return lines
         first = len(self.designs) if full and first is None else first
@@ -310,7 +325,9 @@ class Recommendation:
         >>> answer.to_dict()["designs"][0]["stock_id"]
         'cu-10x1-10m'
         """
-        document: dict[str, Any] = jsonout.plain(jsonout.recommend(self.answer, self.problem.inputs))
+        made = jsonout.recommend(self.answer, self.problem.inputs)
+        made["search"] |= _explored_json(self.explored, self.searched)
+        document: dict[str, Any] = jsonout.plain(made)
         return document
 
     def _repr_html_(self) -> str:
@@ -324,6 +341,8 @@ def recommend(
     tube: str | None = None,
     form: str | None = None,
     tell: Tell | None = None,
+    *,
+    study: PathLike | None = None,
 ) -> Recommendation: ...
 
 
@@ -337,6 +356,7 @@ def recommend(
     *,
     also: Sequence[Problem] = (),
     next_kettle: Problem | None = None,
+    study: PathLike | None = None,
 ) -> Recommendation | ForSeveral: ...
 
 
@@ -349,6 +369,7 @@ def recommend(
     *,
     also: Sequence[Problem] = (),
     next_kettle: Problem | None = None,
+    study: PathLike | None = None,
 ) -> Recommendation | ForSeveral:
     """Search every coil that the stock allows, and rank those that can be built.
 
@@ -365,6 +386,8 @@ def recommend(
         Other kettles that the same coil is to serve, each by its own limits.
     next_kettle : Problem, optional
         The kettle that is planned: a coil for today's, bought with regard for it.
+    study : path or str
+        Where `explore` keeps what it tried: its coils go beside those of the lists.
 
     Returns
     -------
@@ -387,18 +410,24 @@ def recommend(
     if not isinstance(top, int) or isinstance(top, bool) or not 1 <= top <= MOST:
         raise refuse("top", top, "not a number of builds", f"1 to {MOST}")
     checked(problem, tube, form)
+    alone(study, tube=tube, form=form, also=also, next_kettle=next_kettle)
     if next_kettle is not None or not isinstance(also, list | tuple) or also:
         from optichill.api.several import for_several
 
         found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
         if found is not None:
             return found
-    searched = _searched(problem, tube, form, tell)
-    return Recommendation(problem, recommendation_of(searched, top=top), searched)
+    searched, explored = _searched(problem, tube, form, tell, study)
+    return Recommendation(problem, recommendation_of(searched, top=top), searched, explored)
 
 
 def front(
-    problem: Problem, tube: str | None = None, form: str | None = None, tell: Tell | None = None
+    problem: Problem,
+    tube: str | None = None,
+    form: str | None = None,
+    tell: Tell | None = None,
+    *,
+    study: PathLike | None = None,
 ) -> Front:
     """Search every coil that the stock allows, and keep all that nothing beats.
 
@@ -409,6 +438,8 @@ def front(
         Only this stock_id of the tubing, only this form_id of the forms.
     tell : callable, optional
         Is called now and then with how many rows have been looked at, and of how many.
+    study : path or str, optional
+        As in `recommend`.
 
     Returns
     -------
@@ -426,16 +457,40 @@ def front(
     >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
     True
     """
-    return _weighed(problem, _searched(problem, tube, form, tell))
+    checked(problem, tube, form)
+    alone(study, tube=tube, form=form)
+    return _weighed(problem, *_searched(problem, tube, form, tell, study))
 
 
-def _weighed(problem: Problem, searched: SearchResult) -> Front:
+def _weighed(problem: Problem, searched: SearchResult, explored: Explored | None) -> Front:
     from optichill.search.tradeoff import weigh
 
-    return Front(problem, weigh(searched))
+    return Front(problem, weigh(searched), explored)
 
 
-def _searched(problem: Problem, tube: str | None, form: str | None, tell: Tell | None) -> SearchResult:
-    checked(problem, tube, form)
+def _searched(
+    problem: Problem, tube: str | None, form: str | None, tell: Tell | None, study: PathLike | None
+) -> tuple[SearchResult, Explored | None]:
     with told_where(problem.inputs):
-        return search_space(problem.basis, tube=tube, form=form, tell=tell)
+        found = search_space(problem.basis, tube=tube, form=form, tell=tell)
+        return (found, None) if study is None else with_study(problem, found, study)
+
+
+def explored_of(searched: SearchResult) -> int:
+    """How many coils that nothing beats are explored ones, each counted once however its valve is set."""
+    if searched.front is None:
+        return 0
+    space, numbers = searched.enumeration.space, searched.front.number
+    numbers = numbers[space.explored(numbers)]
+    return int(coil_of(rows(space, numbers)).max(initial=-1)) + 1
+
+
+def _explored_lines(explored: Explored | None, searched: SearchResult) -> list[str]:
+    return [] if explored is None else joined_lines(explored, explored_of(searched))
+
+
+def _explored_json(explored: Explored | None, searched: SearchResult) -> dict[str, Any]:
+    """Nothing where no study was asked for."""
+    if explored is None:
+        return {}
+    return {"explored": explore_json.explored(explored, explored_of(searched))}

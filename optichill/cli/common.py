@@ -75,6 +75,11 @@ def shared_options(function: Command) -> Command:
     return function
 
 
+study_option = click.option(
+    "--study", metavar="FILE-or-URL", help="With the coils that explore tried beside those of the lists."
+)
+
+
 NARROWEST, WIDEST = 60, 100
 """Columns that answers are folded to, at least and at most."""
 
@@ -162,18 +167,23 @@ def write_json(text: str, target: str, *, force: bool = False) -> None:
     complain(f"wrote {target}")
 
 
-def read_with(brewhouse: str | None, coil: str, units: str | None) -> tuple[Problem, Coil | Design]:
-    """A brewhouse with the coil of a file, or with that of an id, which is searched for."""
+def read_with(
+    brewhouse: str | None, coil: str, units: str | None, study: str | None = None
+) -> tuple[Problem, Coil | Design]:
+    """A brewhouse with the coil of a file, or with that of an id, which is searched for; study : whose coils
+    are looked at too."""
     from optichill import api
     from optichill.cli.progress import progress
 
     if not api.is_id(coil):
+        if study is not None:
+            raise click.UsageError("--study goes with the id of a coil: a file says all of its coil")
         problem = api.read(brewhouse, coil=coil, units=units)
         assert problem.coil is not None
         return problem, problem.coil
     problem = api.read(brewhouse, units=units)
     with progress("Searching") as tell:
-        return problem, api.find(coil, problem, tell)
+        return problem, api.find(coil, problem, tell, study=study)
 
 
 def read_all(brewhouses: Sequence[str | None], units: str | None) -> list[Problem]:

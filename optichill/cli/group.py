@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "predict": ("optichill.cli.predict_command", "How one given coil cools: time, water, flow."),
     "improve": ("optichill.cli.improve_command", "Is a coil good enough, and what helps it most."),
     "calibrate": ("optichill.cli.calibrate_command", "What your measured batches say of your own kettle."),
+    "explore": ("optichill.cli.explore_command", "Coils beyond the lists, tried as long as you like."),
     "new-kettle": ("optichill.cli.new_kettle_command", "A new kettle arrives: what becomes of the coil."),
 }
 

@@ -57,15 +57,17 @@ def cache_option(function: Command) -> Command:
     )(function)
 
 
-def answered(work: Callable[[], Outcome], houses: Sequence[str | None], coil: str | None = None) -> int:
+def answered(
+    work: Callable[[], Outcome], houses: Sequence[str | None], coil: str | None = None, *, keep: bool = True
+) -> int:
     """Tell an answer, a kept one or a fresh one, which is kept then; the exit status.
 
     work : works it out; houses, coil : what it is about, as it was named. All other options are those of the
-    command that runs.
+    command that runs. keep : not where what is asked may grow at any time, as a study does.
     """
     given = click.get_current_context()
     options: dict[str, Any] = given.params
-    if given.meta[NO_CACHE] or os.environ.get(NO_CACHE):
+    if not keep or given.meta[NO_CACHE] or os.environ.get(NO_CACHE):
         return _tell(work(), options)
     from optichill.files.kept import shelf
     from optichill.files.kept.question import Question, question

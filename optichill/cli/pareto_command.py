@@ -14,15 +14,23 @@ from optichill.cli.common import (
     check_report,
     columns,
     shared_options,
+    study_option,
 )
 from optichill.cli.progress import progress
 
 
 @click.command("pareto")
 @brewhouse_argument
+@study_option
 @shared_options
 def command(
-    brewhouse: str | None, json_file: str | None, units: str | None, seed: int, out: str, force: bool
+    brewhouse: str | None,
+    study: str | None,
+    json_file: str | None,
+    units: str | None,
+    seed: int,
+    out: str,
+    force: bool,
 ) -> int:
     """Trade-off report for BREWHOUSE: every coil that no other beats in time, cost, water and work together.
 
@@ -36,7 +44,7 @@ def command(
     folder = Path(out) / problem.brewhouse.slug
     check_report(json_file, folder)
     with progress("Searching") as tell:
-        front = api.front(problem, tell=tell)
+        front = api.front(problem, tell=tell, study=study)
     files = front.save(folder, seed=seed, force=force)
     answer(front.lines(files, width=columns()), lambda: front.to_dict(seed=seed), json_file, force=force)
     return 0 if len(front) else NOTHING_FITS

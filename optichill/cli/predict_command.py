@@ -12,6 +12,7 @@ from optichill.cli.common import (
     columns,
     read_with,
     shared_options,
+    study_option,
 )
 from optichill.cli.kept import Outcome, answered, cache_option
 
@@ -19,11 +20,13 @@ from optichill.cli.kept import Outcome, answered, cache_option
 @click.command("predict")
 @brewhouse_argument
 @coil_option(required=True)
+@study_option
 @cache_option
 @shared_options
 def command(
     brewhouse: str | None,
     coil: str,
+    study: str | None,
     json_file: str | None,
     units: str | None,
     seed: int,
@@ -39,9 +42,9 @@ def command(
     def work() -> Outcome:
         from optichill import api
 
-        problem, given = read_with(brewhouse, coil, units)
+        problem, given = read_with(brewhouse, coil, units, study)
         rating = api.rate(given, problem)
         status = 0 if rating.chill_time is not None else NOTHING_FITS
         return Outcome(status, rating.lines(columns()), api.dumps(rating.to_dict()) if json_file else None)
 
-    return answered(work, [brewhouse], coil)
+    return answered(work, [brewhouse], coil, keep=study is None)

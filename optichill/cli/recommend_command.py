@@ -15,6 +15,7 @@ from optichill.cli.common import (
     columns,
     read_all,
     shared_options,
+    study_option,
     to_type,
 )
 from optichill.cli.kept import Outcome, answered, cache_option
@@ -43,6 +44,7 @@ USUAL = 5
 )
 @click.option("--save-coil", metavar="FILE", help="Write the first build as a coil file.")
 @coil_option("With --save-coil: the coil of this id instead of the first.", metavar="ID")
+@study_option
 @click.option("--full", is_flag=True, help="Also how it was found, all cautions, and more of each build.")
 @cache_option
 @shared_options
@@ -55,6 +57,7 @@ def command(
     next_kettle: tuple[str, ...],
     save_coil: str | None,
     coil: str | None,
+    study: str | None,
     full: bool,
     json_file: str | None,
     units: str | None,
@@ -74,11 +77,16 @@ def command(
         raise click.UsageError("--also and --next-kettle do not go together: give one of the two")
     if len(next_kettle) > 1:
         raise click.UsageError("--next-kettle twice: give the one kettle that comes next (--also takes many)")
+    if study is not None and (tube or form or also or next_kettle):
+        raise click.UsageError(
+            "--study goes with none of --tube, --form, --also, --next-kettle: a study is of the whole lists "
+            "and of one kettle"
+        )
     besides = [*also, *next_kettle]
     check_places(brewhouse, out, json_file, force=force, save_coil=save_coil, besides=besides)
     planned, json = bool(next_kettle), json_file is not None
-    asked = _Asked(brewhouse, besides, planned, top, tube, form, save_coil, coil, full, json, units)
-    return answered(asked.outcome, asked.houses)
+    asked = _Asked(brewhouse, besides, planned, top, tube, form, save_coil, coil, full, json, units, study)
+    return answered(asked.outcome, asked.houses, keep=study is None)
 
 
 @dataclass(frozen=True)
@@ -97,6 +105,7 @@ class _Asked:
     full: bool
     json: bool
     units: str | None
+    study: str | None
 
     @property
     def houses(self) -> list[str | None]:
@@ -117,6 +126,7 @@ class _Asked:
                 tell=tell,
                 also=[] if self.planned else others,
                 next_kettle=others[0] if self.planned else None,
+                study=self.study,
             )
             chosen = found.find(self.coil) if self.coil is not None else None
         lines = found.lines(columns(), full=self.full, first=self.top, asked=self.top or USUAL)
@@ -151,7 +161,8 @@ class _Asked:
 
         if isinstance(found, api.Recommendation):
             demo = problem.brewhouse.demo
-            return ["", *_next(self.brewhouse, self.save_coil, demo=demo, full=self.full)]
+            more = () if found.explored is None else ("--study", found.explored.typed)
+            return ["", *_next(self.brewhouse, more, self.save_coil, demo=demo, full=self.full)]
         option = "--next-kettle" if self.planned else "--also"
         named = [part for other in self.besides for part in (option, other)]
         read = zip(self.houses, (problem, *others), strict=True)
@@ -200,12 +211,15 @@ def _keep(
     return folded(entry("NEXT", *steps), columns())
 
 
-def _next(brewhouse: str | None, save_coil: str | None, *, demo: bool, full: bool) -> list[str]:
-    """The commands that go on from here; full : all of them."""
+def _next(
+    brewhouse: str | None, study: tuple[str, ...], save_coil: str | None, *, demo: bool, full: bool
+) -> list[str]:
+    """The commands that go on from here; study : with which they are asked; full : all of them."""
     from optichill.report.paper import entry, folded
 
     def step(what: str, command: str, *more: str) -> str:
-        return f"{to_type(command, brewhouse, *more)}   {what}"
+        study_too = () if command == "predict" else study  # its coil stands in a file
+        return f"{to_type(command, brewhouse, *study_too, *more)}   {what}"
 
     mine = [f"{to_type('init')}   your own brewhouse file and lists, to edit"] if demo else []
     sheet = step("to the bench: marks, order of work, a template to print", "sheet", "--rank", "1")

@@ -18,6 +18,7 @@ from optichill.cli.common import (
     read_with,
     say,
     shared_options,
+    study_option,
 )
 from optichill.cli.progress import progress
 
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 @brewhouse_argument
 @coil_option()
 @click.option("--rank", type=click.IntRange(1, 50), help="Or the build of this rank in recommend.")
+@study_option
 @click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),
@@ -45,6 +47,7 @@ def command(
     brewhouse: str | None,
     coil: str | None,
     rank: int | None,
+    study: str | None,
     paper: str | None,
     for_machines: bool,
     json_file: str | None,
@@ -63,10 +66,10 @@ def command(
         raise click.UsageError("give one of --coil COIL and --rank N")
     check_places(brewhouse, out, json_file, force=force, coil=coil)
     if coil is not None:
-        problem, given = read_with(brewhouse, coil, units)
+        problem, given = read_with(brewhouse, coil, units, study)
     else:
         problem = api.read(brewhouse, units=units)
-        first = _ranked(problem, rank or 1)
+        first = _ranked(problem, rank or 1, study)
         if first is None:
             return NOTHING_FITS
         given = first
@@ -81,12 +84,12 @@ def command(
     return 0
 
 
-def _ranked(problem: Problem, rank: int) -> Design | None:
+def _ranked(problem: Problem, rank: int, study: str | None) -> Design | None:
     """The design of a rank, searched for; None, and said, where there is none."""
     from optichill import api
 
     with progress("Searching") as tell:
-        answer = api.recommend(problem, top=max(rank, 5), tell=tell)
+        answer = api.recommend(problem, top=max(rank, 5), tell=tell, study=study)
     if not answer.designs:
         say(answer.lines(columns()))
         return None

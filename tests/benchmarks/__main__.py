@@ -33,6 +33,7 @@ import small_stock  # noqa: E402
 import tradeoff_data  # noqa: E402
 from against import share_of_time, two_states  # noqa: E402
 from browser import chromium  # noqa: E402
+from explored import explored  # noqa: E402
 from own_coil import SIZES  # noqa: E402
 from stock_of_any_size import brewhouse_folder, large_stock  # noqa: E402
 from tradeoff_hand import show  # noqa: E402
@@ -397,6 +398,7 @@ def main() -> None:
         nothing_fits,
         fillings,
         trade_off_page,
+        explored,
         commands,
     ):
         for what, wanted, got in group(smoke):

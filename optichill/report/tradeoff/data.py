@@ -40,7 +40,9 @@ NO_ROLE: dict[str, Any] = {"roles": [], "tied": False}
 CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
-def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str, Any]:
+def page_data(
+    t: Tradeoff, inputs: Inputs, versions: dict[str, str], study: str | None = None
+) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
     brewhouse = t.answer.basis.brewhouse
     u, roles = brewhouse.units, _role_words(t)
@@ -64,17 +66,19 @@ def page_data(t: Tradeoff, inputs: Inputs, versions: dict[str, str]) -> dict[str
         "warnings": [words.sentence(text) for text in inputs.warnings],
         "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
         "sources": list(SOURCES),
-        "commands": _commands(inputs),
+        "commands": _commands(inputs, study),
         "versions": versions,
         "files": FILES,
     }
 
 
-def _commands(inputs: Inputs) -> dict[str, str]:
-    """What goes on with a coil, to be typed where `pareto` was; {id} stands for the coil."""
+def _commands(inputs: Inputs, study: str | None) -> dict[str, str]:
+    """What goes on with a coil, to be typed where `pareto` was; {id} stands for the coil; study : that the
+    coil may be of."""
     path = inputs.brewhouse.path
     kettle = None if path is None or is_packaged(path) else path
-    return {name: f"{typed(name, kettle)} --coil {{id}}" for name in ("sheet", "predict")}
+    more = [] if study is None else ["--study", study]
+    return {name: f"{typed(name, kettle, *more)} --coil {{id}}" for name in ("sheet", "predict")}
 
 
 def shown(goals: np.ndarray, units: str) -> list[float]:

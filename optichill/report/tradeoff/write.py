@@ -46,12 +46,15 @@ def write(
     *,
     force: bool = False,
     before: dict[str, Any] | None = None,
+    study: str | None = None,
+    more: dict[str, Any] | None = None,
 ) -> tuple[Path, ...]:
     """Page, table and JSON into the folder, each whole or not at all, as `write_report` does. before : a
-    coil that exists, before and after, for the head of the page (`new_kettle_json.page_section`)."""
+    coil that exists, before and after, for the head of the page (`new_kettle_json.page_section`); study :
+    that coils may be of, as it goes into a command, and more : what the JSON has of it."""
     used = versions()
-    result = jsonout.dumps(result_json(t, inputs, seed, used))
-    texts = (page({**page_data(t, inputs, used), "before": before}, still(t)), csv(t), result)
+    result = jsonout.dumps(result_json(t, inputs, seed, used) | (more or {}))
+    texts = (page({**page_data(t, inputs, used, study), "before": before}, still(t)), csv(t), result)
     return write_report(folder, dict(zip(NAMES, texts, strict=True)), inputs.brewhouse, force=force)
 
 

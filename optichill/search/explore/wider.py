@@ -143,6 +143,10 @@ class Wider:
         beyond = made or differ or packed or coil.gaps[0] > most + 1e-9 or self.space.sample is not None
         return beyond and coil.windable
 
+    def weighed(self, setting: Setting) -> bool:
+        """Whether there is no point in trying that coil: the search has weighed it, or it cannot be wound."""
+        return not self.is_new(self.coil(setting))
+
     def canonical(self, setting: Setting) -> dict[str, float | str]:
         """The same coil by the value that stands for it: two settings may mean one form of the list."""
         coil, found = self.coil(setting), dict[str, float | str]()

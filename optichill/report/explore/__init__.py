@@ -1,0 +1,1 @@
+"""What a study found beyond the lists: screen, document."""

@@ -1,0 +1,221 @@
+"""The screen of `explore`: how much was tried, what came of it, and what it is worth beside the lists."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optichill.display import money, plural, seen, show
+from optichill.files.reading import Inputs
+from optichill.problem.basis import DesignBasis
+from optichill.problem.worth import worth_of
+from optichill.report import calibrated, words
+from optichill.report.no_fit import nothing_fits
+from optichill.report.origin import needs
+from optichill.report.otherwise import about
+from optichill.report.paper import entry, whole
+from optichill.report.turns_told import counts
+from optichill.report.typed import typed
+from optichill.search.answer import Answer
+from optichill.search.designs import Design
+from optichill.search.explore.study_team import Explored
+from optichill.workshop.cautions import in_short
+
+MINUTE, SHARE, LITRES = 60.0, 0.03, 0.005
+"""Differences below these [s, of the whole, m3] are told as none."""
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What there is to tell. before, after : the answer without and with what was explored; best : of the
+    explored coils on the front the one that ranks best, None where none came there; came : how many did, and
+    front : of how many coils; forms : whether any may be made."""
+
+    found: Explored
+    before: Answer
+    after: Answer
+    best: Design | None
+    came: int
+    front: int
+    forms: bool
+
+    @property
+    def basis(self) -> DesignBasis:
+        """Of the brewhouse."""
+        return self.before.basis
+
+    @property
+    def first(self) -> Design | None:
+        """The first of the lists alone."""
+        return self.before.designs[0] if self.before.designs else None
+
+
+def screen(told: Tried, inputs: Inputs) -> list[str]:
+    """All lines, not folded."""
+    lines = [inputs.first_line, "", *calibrated.lines(inputs.brewhouse, inputs.calibration)]
+    lines += entry("EXPLORED", *tried_text(told.found), *_forms(told))
+    lines += entry("CAME OF IT", came_text(told))
+    if told.best is not None:
+        lines += entry("THE BEST", *best_text(told.best, told.basis))
+    if told.best is not None and told.first is not None:
+        lines += entry("BESIDE IT", beside_text(told.first, told.basis))
+        lines += entry("GAIN", gain_text(told))
+    lines += entry("STUDY", *_study(told.found))
+    if told.first is None and told.best is None:
+        lines += nothing_fits(told.after)
+    lines += entry("WARNING", *map(words.sentence, (*told.found.lost, *inputs.warnings)))
+    lines += entry("NEXT", *_next(told, inputs))
+    return lines + entry("TAKE CARE", *in_short(told.basis.scenario.T_start, told.basis.brewhouse.units))
+
+
+def tried_text(found: Explored) -> list[str]:
+    """How many coils were tried, by this run and in all."""
+    now = f"{plural(f'{found.now:,}', 'coil')} beyond your lists tried"
+    now += ", then stopped" if found.stopped else ""
+    lines = [f"{now}; every one is kept." if found.now else "No other coil was tried this time."]
+    holding = "none of them holds" if not found.hold else f"{found.hold:,} of them hold"
+    lines.append(f"In the study: {plural(f'{found.tried:,}', 'coil')}; {holding} every limit.")
+    if found.tried_out:
+        lines.append("Nothing is left to try: what may vary is tried out.")
+    if found.tried and found.again > 0.01 * found.tried:
+        lines.append(
+            f"{found.again:,} were tried twice, by processes that had not yet heard of each other's."
+        )
+    return lines
+
+
+def _forms(told: Tried) -> list[str]:
+    if told.forms:
+        return []
+    return [
+        "No form is made, for forms_owned_only is set under [workshop]: only gaps, turns and packing vary."
+    ]
+
+
+def came_text(told: Tried) -> str:
+    """How many came to the front, also none."""
+    if not told.front:
+        return "No coil tried so far holds every limit, so a form that is made does not open this question."
+    beside = f"the {told.front:,} that nothing beats" if told.front > 1 else "what nothing beats"
+    if not told.came:
+        return f"None of them comes to {beside}: your lists have what can be had."
+    if told.first is None:
+        return (
+            f"No coil of your lists holds every limit, but {plural(f'{told.came:,}', 'coil')} beyond them "
+            f"{'does' if told.came == 1 else 'do'}: see the form that has to be made."
+        )
+    return f"{told.came:,} of them {'comes' if told.came == 1 else 'come'} to {beside}."
+
+
+def best_text(d: Design, basis: DesignBasis) -> list[str]:
+    """The best of what was explored, and what it needs."""
+    u = basis.brewhouse.units
+    needed = [] if d.to_make else [needs(d, u)]
+    build = words.build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, u)
+    return [f"{build}; {words.forms(d, u)}", *needed, figures(d, basis)]
+
+
+def beside_text(d: Design, basis: DesignBasis) -> str:
+    """The first of the lists."""
+    return f"the first of your lists: {words.short(d, basis.brewhouse.units)}; {figures(d, basis)}"
+
+
+def figures(d: Design, basis: DesignBasis) -> str:
+    """Time, water, money and work of one coil."""
+    u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
+    return (
+        f"about {about(d.told['chill_time'])}, {show(d.told['water'], 'volume', u)} of water, "
+        f"{money(d.bill.total, currency)}, {words.difficulty(d.difficulty)} (coil {d.id})"
+    )
+
+
+def differences(best: Design, first: Design, basis: DesignBasis) -> list[str]:
+    """Where a person would notice a difference of the best explored coil from the first of the lists."""
+    u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
+    said = []
+    time, own = first.told["chill_time"], best.told["chill_time"]
+    if noticed(own, time, MINUTE):
+        said.append(f"{about(abs(time - own))} {'quicker' if own < time else 'slower'}")
+    cost, own = first.bill.total, best.bill.total
+    if noticed(own, cost, 1.0):
+        said.append(f"{money(abs(cost - own), currency)} {'cheaper' if own < cost else 'dearer'} to build")
+    water, own = first.told["water"], best.told["water"]
+    if noticed(own, water, LITRES):
+        said.append(f"{show(abs(water - own), 'volume', u)} {'less' if own < water else 'more'} water")
+    if words.difficulty(best.difficulty) != words.difficulty(first.difficulty):
+        harder = best.difficulty > first.difficulty
+        said.append(f"{'harder' if harder else 'easier'} work ({words.difficulty(best.difficulty)})")
+    return said
+
+
+def noticed(one: float, other: float, least: float) -> bool:
+    """Whether two figures differ by more than a hair: by `least`, and by a few hundredths."""
+    return abs(one - other) >= max(least, SHARE * abs(other))
+
+
+def saves(told: Tried) -> float:
+    """What the best explored coil saves over its life against the first of the lists [money]."""
+    assert told.best is not None and told.first is not None
+    return float(told.first.life.total - told.best.life.total)
+
+
+def is_better(told: Tried) -> bool:
+    """Whether a person would rather have it: it comes first, and by more than what counts as the same."""
+    if told.best is None:
+        return False
+    if told.first is None:
+        return True
+    if told.before.levels is not None:
+        return told.after.designs[0].id == told.best.id and bool(
+            differences(told.best, told.first, told.basis)
+        )
+    return saves(told) > worth_of(told.basis).minute
+
+
+def gain_text(told: Tried) -> str:
+    """What the best explored coil gains, or that it is nothing a person would notice."""
+    assert told.best is not None and told.first is not None
+    currency = told.basis.brewhouse.stock.currency
+    said = ", ".join(differences(told.best, told.first, told.basis))
+    less, tie = saves(told), worth_of(told.basis).minute
+    over = ""
+    if told.before.levels is None:
+        over = f"; over its life about {money(seen(abs(less)), currency)} {'less' if less > 0.0 else 'more'}"
+        over = over if abs(less) > tie else "; over its life it costs the same"
+    if is_better(told):
+        return f"{said or 'a little of each'}{over}."
+    if not said:
+        return (
+            "none that you would notice, for it is less than a minute and 3 %: "
+            "the first of your lists stays first."
+        )
+    return f"none: {said}{over}. The first of your lists stays first."
+
+
+def _study(found: Explored) -> list[str]:
+    said = [f"{found.at}: the same command goes on with it"]
+    if found.stopped:
+        said.append("Stopped before its end: what was found is kept.")
+    return said
+
+
+def _next(told: Tried, inputs: Inputs) -> list[str]:
+    path = None if inputs.brewhouse.demo else inputs.brewhouse.path
+    house = None if path is None else str(path)
+    if not told.front:
+        return [f"{whole(typed('recommend', house))}   what stands in the way, and what helps"]
+    study = ("--study", told.found.typed)
+    steps = [
+        f"{whole(typed('recommend', house, *study))}   what to build, with these beside your lists",
+        f"{whole(typed('pareto', house, *study))}   the page to compare on, with these marked",
+    ]
+    if told.best is not None and is_better(told):
+        keep = typed("recommend", house, *study, "--save-coil", "coil.toml", "--coil", told.best.id)
+        steps.append(f"{whole(keep)}   keeps the best of them in a file, for its sheet")
+    return steps
+
+
+def joined_lines(found: Explored, came: int) -> list[str]:
+    """That an answer has the coils of a study beside its own."""
+    none = "none of them comes to what nothing beats"
+    told = f"{came:,} of them {'comes' if came == 1 else 'come'} to what nothing beats" if came else none
+    return entry("EXPLORED", f"{plural(f'{found.tried:,}', 'coil')} beyond your lists ({found.at}): {told}")
