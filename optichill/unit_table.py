@@ -174,7 +174,7 @@ def in_si(number: float, unit: str) -> float:
 
     Examples
     --------
-    >>> in_si(50.0, "degF"), in_si(10.0, "liter/minute") * 60.0
+    >>> round(in_si(50.0, "degF"), 9), round(in_si(10.0, "liter/minute") * 60.0, 9)
     (283.15, 0.01)
     """
     over, _, per = unit.partition("/")
