@@ -95,12 +95,13 @@ class HelicalFilm:
         # Household water seldom runs faster: that is worked out for the few alone.
         faster = Re > RE_TURBULENT
         if faster.any():
-            friction, Pr_cbrt = (
-                np.broadcast_to(a, upper.shape)[faster] for a in (self.curvature_friction, Pr_cbrt)
+            shape = np.broadcast_shapes(np.shape(Re), np.shape(upper))
+            upper, faster = np.array(np.broadcast_to(upper, shape)), np.broadcast_to(faster, shape)
+            Re_, friction, Pr_ = (
+                np.broadcast_to(a, shape)[faster] for a in (Re, self.curvature_friction, Pr_cbrt)
             )
-            f8 = _f8(Re[faster], friction)
-            upper = np.asarray(upper)
-            upper[faster] = _Nu_by_friction(f8, np.sqrt(f8), Re[faster], Pr_cbrt)
+            f8 = _f8(Re_, friction)
+            upper[faster] = _Nu_by_friction(f8, np.sqrt(f8), Re_, Pr_)
         return lower + weight * (upper - lower)
 
 

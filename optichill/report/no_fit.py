@@ -112,6 +112,12 @@ def _nothing_to_wind(basis: DesignBasis) -> str:
     tee = any(f.used_at == "tee" for f in basis.stock.fittings)
     if not tee and all(LAYOUTS[name].tees for name in basis.brewhouse.workshop.layouts):
         return "two tubes side by side need tees, and fittings.csv has none (used_at = tee)."
+    owned_only = basis.brewhouse.workshop.forms_owned_only
+    if owned_only and not any(form.owned and form.open_end for form in basis.stock.forms):
+        return (
+            "workshop.forms_owned_only, and no form of forms.csv is owned: write forms_owned_only = "
+            "false, or owned = yes at a form that you have."
+        )
     return (
         f"no tube and form of the lists go together for the layouts allowed ({layouts}): two layers need two "
         "forms that leave 1 cm between them."

@@ -96,7 +96,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     if full:
         lines += entry("HOW SURE", *(words.sentence(text) for text in regret(answer)))
         lines += _checked(answer)
-        lines += entry("ROLLS", *map(words.sentence, left_out_text(answer.left_out, full=True)))
+        lines += entry("ROLLS", *map(words.sentence, left_out_text(answer.left_out)))
         lines += not_sure(inputs)
     lines += warnings(inputs)
     short = in_short(basis.scenario.T_start, basis.brewhouse.units)

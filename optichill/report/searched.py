@@ -10,7 +10,8 @@ from optichill.search.forecast import Forecast
 from optichill.search.space import LeftOut, Sample
 
 SMALLER = (
-    "forms_owned_only = true and fewer layouts under [workshop], or recommend with --tube ID or --form ID"
+    "fewer layouts under [workshop], forms_owned_only = true where forms are owned, or recommend with --tube "
+    "ID or --form ID (which may take minutes where two forms are combined)"
 )
 
 
@@ -27,16 +28,17 @@ def sample_text(sample: Sample | None, missed: str = "A better coil") -> list[st
     ]
 
 
-def left_out_text(found: LeftOut | None, *, full: bool = False) -> list[str]:
-    """What was left out of rolls of one size, and why nothing is lost by that; full : also what a cheaper
-    roll takes."""
+def left_out_text(found: LeftOut | None) -> list[str]:
+    """What was left out of rolls of one size, and why nothing is lost by that."""
     if found is None:
         return []
     said = []
     if found.rolls:
         rolls = plural(f"{found.rolls:,}", "roll")
-        said.append(f"left out: {rolls} that another beats (same size, no shorter, no dearer)")
-    if found.combinations and (full or found.rolls):
+        said.append(
+            f"left out: {rolls} that another beats (same size, no shorter, no dearer to buy or to spoil)"
+        )
+    if found.combinations:
         many = f"about {_about(found.combinations)}" if found.about else f"{found.combinations:,}"
         said.append(
             f"each coil is weighed on the cheapest roll of its size that it comes out of: {many} "

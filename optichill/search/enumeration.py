@@ -179,9 +179,9 @@ def with_rows(found: Enumeration, space: Space, numbers: Index) -> Enumeration:
         r = rows(space, numbers)
         fits = np.flatnonzero(~space.barred(r.checks))
         if fits.size:
-            more.buildable += fits.size
             more.cheapest = min(more.cheapest, float(r.cost[fits].min()))
             _chill(more, r, fits)
+            more.buildable, more.chilled = found.buildable, found.chilled  # what is counted is the lists'
     return more
 
 

@@ -360,7 +360,7 @@ def test_an_answer_that_rests_on_more_than_was_asked_about_is_not_kept(
 
 
 def test_no_answer_looks_at_a_clock() -> None:
-    """Else the day would belong into the key. Half-written files may, and a study, whose answers are not kept."""
+    """Else the day would belong into the key. Half-written files and studies may: they are not kept."""
     clock = re.compile(
         r"\b(date|datetime|time)\.(today|now|utcnow|time|time_ns|perf_counter|monotonic|localtime|gmtime|strftime)\("
     )

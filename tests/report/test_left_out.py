@@ -12,7 +12,7 @@ import small_stock
 from tiers import count
 
 from optichill.problem.limits import LIMITS
-from optichill.report.no_fit import in_the_way
+from optichill.report.no_fit import in_the_way, nothing_fits
 from optichill.report.searched import left_text
 from optichill.report.table import choices, no_more
 from optichill.search.recommend import recommendation_of, search_space
@@ -80,3 +80,14 @@ def test_what_is_left_in_the_way_is_told_after_it() -> None:
         "IN THE WAY   the budget",
         "IN THE WAY   and then, together: the chill time and the room to the kettle wall",
     ]
+
+
+def test_that_no_form_is_owned_is_told_as_what_stands_in_the_way(tmp_path: Path) -> None:
+    """It was laid to the room between two layers, and no line to write was told."""
+    stock = small_stock.lists()
+    for form in stock["forms"]:
+        form["owned"] = "no"
+    basis = small_stock.of(tmp_path, {"workshop": {"forms_owned_only": True}}, stock)
+    said = " ".join(nothing_fits(recommendation_of(search_space(basis))))
+    assert "no form of forms.csv is owned" in said and "forms_owned_only = false" in said
+    assert "two layers" not in said

@@ -106,6 +106,11 @@ def test_a_scan_of_all_diameters_leaves_what_joining_leaves(tmp_path: Path) -> N
     assert len(settings) > 2000
     judged = w.judge(settings)
     found = joined(searched, settings)
+    mine, lists = found.enumeration, searched.enumeration
+    assert (mine.buildable, mine.excluded) == (
+        lists.buildable,
+        lists.excluded,
+    )  # what is counted is the lists'
     # By hand: what holds of all, thrown together with the search's own front, and sieved.
     coils = [w.coil(setting) for setting in settings]
     made = np.array([coil.layers[0].form.made for coil in coils])
