@@ -31,6 +31,8 @@ MINUTES = 1.0
 """How long a run takes where nothing else is said."""
 
 MOST_WORKERS = 64
+MOST_TRIALS = 10_000_000
+"""Of one run: five gigabytes in its study, and hours."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +124,7 @@ def explore(
     stop : callable, optional
         Is asked now and then whether to stop; what was found is kept.
     wait : callable, optional
-        Is told when it waits for a run that was stopped.
+        Is told when it waits for a run that was stopped, or works with fewer processes.
 
     Returns
     -------
@@ -141,7 +143,7 @@ def explore(
     >>> oc.explore(oc.read(), trials=0)
     Traceback (most recent call last):
         ...
-    optichill.errors.InputFaults: in Python: trials: 0: not a number of coils (allowed: 1 or more)
+    optichill.errors.InputFaults: in Python: trials: 0: not a number of coils (allowed: 1 to 10,000,000)
     """
     _check(problem, minutes, trials, workers, seed)
     kept_in = usual_study(problem) if study is None else study
@@ -185,8 +187,8 @@ def _check(problem: Any, minutes: Any, trials: Any, workers: Any, seed: Any) -> 
         and minutes > 0.0
     ):
         raise refuse("minutes", minutes, "not a time", "more than 0")
-    if trials is not None and not (whole(trials) and trials >= 1):
-        raise refuse("trials", trials, "not a number of coils", "1 or more")
+    if trials is not None and not (whole(trials) and 1 <= trials <= MOST_TRIALS):
+        raise refuse("trials", trials, "not a number of coils", f"1 to {MOST_TRIALS:,}")
     if not (whole(workers) and 1 <= workers <= MOST_WORKERS):
         raise refuse("workers", workers, "not a number of processes", f"1 to {MOST_WORKERS}")
     if not (whole(seed) and seed >= 0):

@@ -63,7 +63,7 @@ def study_file(problem: Problem, study: Any) -> Path | None:
     """
     at = address_of(problem, study)
     if at.path is not None:
-        refuse_other_file(at.path, at.told)
+        refuse_other_file(at.path, at.told, at.name)
     return at.path
 
 

@@ -216,6 +216,10 @@ def check_places(
     from optichill.files.ownership import refuse_foreign_json, refuse_input, refuse_place
     from optichill.files.places import is_id, sources
 
+    if save_coil == "-":
+        raise click.UsageError(
+            "--save-coil -: a coil goes into a file (allowed: its name; ./- for one called -)"
+        )
     refuse_place(Path(out))
     read = [file for house in (brewhouse, *besides) for file in sources(house)]
     read += [Path(coil)] if coil and not is_id(coil) else []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import signal
 from collections.abc import Iterator
@@ -63,6 +64,13 @@ def stoppable() -> Iterator[Asked]:
             signal.signal(number, handler)
 
 
+def _finite(context: click.Context, option: click.Parameter, minutes: float | None) -> float | None:
+    """A time that ends."""
+    if minutes is not None and not math.isfinite(minutes):
+        raise click.BadParameter(f"{minutes}: not a time (allowed: more than 0)")
+    return minutes
+
+
 @click.command("explore")
 @brewhouse_argument
 @click.option(
@@ -72,9 +80,12 @@ def stoppable() -> Iterator[Asked]:
     "Default: study.journal in the report folder.",
 )
 @click.option(
-    "--minutes", type=click.FloatRange(0.0, min_open=True), help="How long to try; 1 where nothing is said."
+    "--minutes",
+    type=click.FloatRange(0.0, min_open=True),
+    callback=_finite,
+    help="How long to try; 1 where nothing is said.",
 )
-@click.option("--trials", type=click.IntRange(1), help="How many coils to try.")
+@click.option("--trials", type=click.IntRange(1, 10_000_000), help="How many coils to try.")
 @click.option(
     "--workers", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes side by side."
 )

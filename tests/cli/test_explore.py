@@ -6,6 +6,7 @@ import csv
 import json
 import os
 import re
+import shlex
 import signal
 import subprocess
 import sys
@@ -22,6 +23,7 @@ from where import ROOT
 
 import optichill as oc
 from optichill.errors import OptichillError
+from optichill.search.explore import study_team
 
 Run = Callable[..., Done]
 TRIALS = 800
@@ -173,6 +175,7 @@ def test_what_cannot_be_a_study_is_refused_before_any_work(
         {"minutes": -1.0},
         {"minutes": float("nan")},
         {"trials": 1.5},
+        {"trials": 10**20},
         {"workers": 65},
         {"seed": -1},
         {"study": 3},
@@ -207,6 +210,85 @@ def test_where_nothing_helps_nothing_is_shown(optichill: Run, tmp_path: Path) ->
     found = json.loads((tmp_path / "j.json").read_text(encoding="utf-8"))
     assert done.status == 3 and "THE BEST" not in done.out and "none of them holds every limit" in done.out
     assert found["best"] is None and found["settings"] == [] and found["study"]["hold"] == 0
+    assert next_of(done) == [f"optichill recommend {shut}"]
+
+
+def next_of(done: Done) -> list[str]:
+    """The commands that go on, as they are typed."""
+    return re.findall(r"(optichill .*?)(?:   |\n)", done.out.split("NEXT")[1].split("TAKE CARE")[0])
+
+
+def test_what_is_typed_next_is_for_this_brewhouse_also_where_it_is_marked_as_an_example(
+    optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Marked `demo`, as a copy of the example is; named as it was given, by its folder or by its file."""
+    folder = house(tmp_path / "my kettle")
+    file = folder / "brewhouse.toml"
+    file.write_text("demo = true\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    done = optichill("explore", "my kettle", "--study", "s", "--trials", 30)
+    assert done.status == 0
+    assert next_of(done)[0] == "optichill recommend 'my kettle' --study s"
+    assert all(line.split("--study")[0].endswith(" 'my kettle' ") for line in next_of(done))
+    told = optichill(*shlex.split(next_of(done)[0])[1:])
+    assert told.status == 0 and "EXPLORED     30 coils beyond your lists (s)" in told.out
+    (folder / "brewhouse.toml").rename(folder / "big.toml")
+    done = optichill("explore", folder / "big.toml", "--study", "s2", "--trials", 10)
+    assert next_of(done)[0] == f"optichill recommend '{folder / 'big.toml'}' --study s2"
+
+
+def test_no_more_processes_are_begun_than_have_something_to_do(
+    told: Told, optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("optichill.search.explore.study_team._begin", lambda _: pytest.fail("one was begun"))
+    done = optichill("explore", told.house, "--study", tmp_path / "s", "--trials", 1, "--workers", 64)
+    assert done.status == 0 and "1 coil beyond your lists tried" in done.out
+    assert "1 process is enough for 1 coil: each tries 100 at once" in done.err
+
+
+def test_more_processes_than_cores_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("os.sched_getaffinity", lambda _: {0, 1})
+    heard: list[str] = []
+    assert study_team._enough(64, None, heard.append) == 64 and len(heard) == 1
+    assert "64 processes share 2 cores: more of them than cores gain nothing" in heard[0]
+    assert study_team._enough(2, 150, heard.append) == 2 and study_team._enough(4, 150, None) == 2
+    assert len(heard) == 1
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        (("--minutes", "nan"), "'--minutes': nan: not a time .allowed: more than 0"),
+        (("--minutes", "inf"), "'--minutes': inf: not a time"),
+        (("--trials", "99999999999999999999"), "'--trials': 99999999999999999999 is not in the range"),
+    ],
+)
+def test_a_number_that_cannot_be_names_its_option(
+    told: Told, optichill: Run, tmp_path: Path, wrong: tuple[str, str], said: str
+) -> None:
+    done = optichill("explore", told.house, "--study", tmp_path / "s", *wrong)
+    assert done.status == 2 and re.search(said, " ".join(done.err.split())), done.err
+    assert not (tmp_path / "s").exists()
+
+
+def test_a_line_that_is_no_record_is_named_by_every_command(
+    told: Told, optichill: Run, tmp_path: Path
+) -> None:
+    (tmp_path / "s").write_bytes(told.study.read_bytes() + b'{"op_code":99}\n')
+    before = (tmp_path / "s").read_bytes()
+    for command in ("explore", "recommend"):
+        done = optichill(command, told.house, "--study", tmp_path / "s")
+        assert done.status == 4 and done.err.count("\n") == 1 and f"{tmp_path / 's'}:{TRIALS + 5}" in done.err
+    assert (tmp_path / "s").read_bytes() == before
+
+
+def test_a_coil_goes_into_a_file_not_to_standard_output(
+    told: Told, optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = optichill("recommend", told.house, "--save-coil", "-")
+    assert done.status == 2 and "--save-coil -: a coil goes into a file" in " ".join(done.err.split())
+    assert not (tmp_path / "-").exists()
 
 
 @pytest.mark.slow

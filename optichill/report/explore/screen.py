@@ -14,7 +14,7 @@ from optichill.report.origin import needs
 from optichill.report.otherwise import about
 from optichill.report.paper import entry, whole
 from optichill.report.turns_told import counts
-from optichill.report.typed import typed
+from optichill.report.typed import asked_by, typed
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.explore.study_team import Explored
@@ -199,8 +199,7 @@ def _study(found: Explored) -> list[str]:
 
 
 def _next(told: Tried, inputs: Inputs) -> list[str]:
-    path = None if inputs.brewhouse.demo else inputs.brewhouse.path
-    house = None if path is None else str(path)
+    house = asked_by(inputs.brewhouse.path)
     if not told.front:
         return [f"{whole(typed('recommend', house))}   what stands in the way, and what helps"]
     study = ("--study", told.found.typed)

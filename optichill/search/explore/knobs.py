@@ -58,7 +58,8 @@ class Knob:
     def allowed(self) -> str:
         """In words."""
         if self.choices:
-            return ", ".join(self.choices[:12]) + (" ..." if len(self.choices) > 12 else "")
+            between = "; " if any("," in choice for choice in self.choices) else ", "
+            return between.join(self.choices[:12]) + (" ..." if len(self.choices) > 12 else "")
         return f"{self.low:g} to {self.high:g} in steps of {self.step:g}"
 
     @property

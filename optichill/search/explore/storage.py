@@ -14,10 +14,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
-from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
+from urllib.parse import SplitResult, parse_qsl, urlencode, urlsplit, urlunsplit
 
 from optichill.errors import CannotWrite, OptichillError, shown
-from optichill.search.explore.storage_database import JournalTable
+from optichill.search.explore.storage_database import ANOTHER, JournalTable
 from optichill.search.explore.storage_journal import GRACE, JournalFile, Wait, refuse_other_file
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ class Address:
         """How another study is named."""
         if self.path is not None:
             return "another --study name"
-        return "?study=NAME behind the address, for a study of its own"
+        return ANOTHER
 
 
 def address(study: str | os.PathLike[str], name: str) -> Address:
@@ -83,12 +83,30 @@ def address(study: str | os.PathLike[str], name: str) -> Address:
             f"--study {shown(scheme[1])}://...: not a kind of address that is known "
             "(allowed: a file, or postgresql://HOST/DATABASE)"
         )
-    parts = urlsplit(text)
+    try:
+        parts = urlsplit(text)
+    except ValueError as error:
+        raise OptichillError(f"--study {shown(_hidden(text))}: not an address: {error}") from None
     query = dict(parse_qsl(parts.query))
+    _refuse_parts(parts, query, _hidden(text))
     name = query.pop("study", name)
     kept = urlunsplit(("postgresql", parts.netloc, parts.path, urlencode(query, safe="/"), ""))
     kept = kept if parts.netloc else kept.replace("postgresql:/", "postgresql:///", 1)
     return Address(None, kept, name, text)
+
+
+def _refuse_parts(parts: SplitResult, query: dict[str, str], told: str) -> None:
+    """Raise an error for a port that none can be, and for a study without a name."""
+    hosts = parts.netloc.rpartition("@")[2].split(",")
+    given = [one.rpartition(":")[2] for one in hosts if ":" in one.rpartition("]")[2]]
+    for port in (*given, *query.get("port", "").split(",")):
+        if port and not (re.fullmatch("[0-9]{1,5}", port) and 1 <= int(port) <= 65535):
+            raise OptichillError(f"--study {shown(told)}: {shown(port)}: not a port (allowed: 1 to 65535)")
+    blank = dict(parse_qsl(parts.query, keep_blank_values=True))
+    if not blank.get("study", "x").strip():
+        raise OptichillError(
+            f"--study {shown(told)}: ?study=: empty (allowed: a name; left out, it is the brewhouse's)"
+        )
 
 
 def _hidden(url: str) -> str:
@@ -103,6 +121,15 @@ class Kept:
     at: Address
     storage: BaseStorage
     journal: JournalFile | JournalTable
+
+    def place(self, coil: int) -> str:
+        """Where a coil stands, by its number: a line or a row."""
+        return self.journal.place(coil)
+
+    @property
+    def help(self) -> str:
+        """What helps where a line or a row is wrong."""
+        return self.journal.help
 
     @contextmanager
     def at_once(self) -> Iterator[None]:
@@ -145,12 +172,12 @@ def _file(path: Path, told: str, wait: Wait | None, *, make: bool) -> JournalFil
     from optuna.storages.journal import JournalFileOpenLock
 
     try:
-        refuse_other_file(path, told)
+        refuse_other_file(path, told, IN_A_FILE)
         if not path.exists():
             if not make:
                 raise OptichillError(f"{told}: no study is there (optichill explore makes one)")
             path.parent.mkdir(parents=True, exist_ok=True)
-        journal = JournalFile(path, JournalFileOpenLock(str(path), GRACE), wait, told)
+        journal = JournalFile(path, JournalFileOpenLock(str(path), GRACE), wait, told, IN_A_FILE)
         if make:
             path.touch()
             with journal.at_once():

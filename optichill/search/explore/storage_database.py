@@ -14,8 +14,12 @@ from contextlib import contextmanager
 from typing import Any
 
 from optichill.errors import OptichillError, shown
+from optichill.search.explore.storage_records import COIL, record_of
 
 TABLE = "optichill_journal"
+
+ANOTHER = "?study=NAME behind the address, for a study of its own"
+"""How another study is named."""
 
 LOCK = 0x6F7074696368
 """Number of the lock, one in a database."""
@@ -35,12 +39,16 @@ class DatabaseRefuses(OptichillError):
 
 
 class JournalTable:
-    """A journal's rows, as optuna's storage asks for them. told : the address as a person may see it."""
+    """A journal's rows, as optuna's storage asks for them. told : the address as a person may see it;
+    help : what does where a row is wrong."""
+
+    help = f"delete this row and all others are kept, or give {ANOTHER}"
 
     def __init__(self, url: str, study: str, told: str) -> None:
         self._study, self._told = study, told
         self._held = False
-        self._read, self._last = 0, 0
+        self._connection: Any = None
+        self._read, self._last, self._coils = 0, 0, list[int]()
         with self.faults():
             import psycopg
 
@@ -58,7 +66,7 @@ class JournalTable:
     def read_logs(self, log_number_from: int) -> Iterator[dict[str, Any]]:
         """Lines from a number on."""
         if log_number_from != self._read:
-            self._read, self._last = 0, 0
+            self._read, self._last, self._coils = 0, 0, []
         with self.faults():
             found = self._connection.execute(
                 f"select number, line from {TABLE} where study = %s and number > %s order by number",
@@ -66,8 +74,17 @@ class JournalTable:
             ).fetchall()
         for number, line in found:
             self._read, self._last = self._read + 1, number
+            record, wrong = record_of(line, self._study)
+            if wrong:
+                raise OptichillError(f"{self._told}: row {number} of {TABLE}: damaged: {wrong}: {self.help}")
+            if record["op_code"] == COIL:
+                self._coils.append(number)
             if self._read > log_number_from:
-                yield json.loads(line)
+                yield record
+
+    def place(self, coil: int) -> str:
+        """Where a coil stands; coil : its number among those that were read."""
+        return f"{self._told}: row {self._coils[coil]} of {TABLE}"
 
     def append_logs(self, logs: list[dict[str, Any]]) -> None:
         """Append lines, all or none."""
@@ -112,4 +129,10 @@ class JournalTable:
             yield
         except psycopg.Error as error:
             said = re.sub(r"://\S+@", "://...@", " ".join(str(error).split()) or type(error).__name__)
-            raise DatabaseRefuses(f"{self._told}: the database does not do it: {shown(said, 300)}") from None
+            raise DatabaseRefuses(f"{self._told}: {self._why(said)}: {shown(said, 300)}") from None
+
+    def _why(self, said: str) -> str:
+        """A server that answers says FATAL where it lets nobody in; else nothing was heard of it."""
+        if self._connection is not None or "FATAL" in said:
+            return "the database does not do it"
+        return "no database answers at this address"

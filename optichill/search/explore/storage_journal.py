@@ -10,13 +10,15 @@ from __future__ import annotations
 
 import json
 import os
+import stat
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Timer
 from typing import Any, Protocol
 
-from optichill.errors import CannotWrite, OptichillError
+from optichill.errors import CannotWrite, OptichillError, shown
+from optichill.search.explore.storage_records import COIL, HEAD, may_begin, record_of
 
 Wait = Callable[[str], None]
 """Hears why nothing goes on."""
@@ -42,17 +44,21 @@ class Lock(Protocol):
 
 
 class JournalFile:
-    """A journal's file, as optuna's storage asks for it. told : its name as a person gave it."""
+    """A journal's file, as optuna's storage asks for it. told : its name as a person gave it; study : name
+    of the study in it; help : what does where a line is wrong."""
 
-    def __init__(self, path: Path, lock: Lock, wait: Wait | None, told: str) -> None:
+    help = "take this line out of the file and all others are kept, or give another --study name"
+
+    def __init__(self, path: Path, lock: Lock, wait: Wait | None, told: str, study: str) -> None:
         self.path, self._lock, self._wait, self._told = path, lock, wait, told
+        self._study, self._coils = study, list[int]()
         self._held = False
         self._read, self._offset = 0, 0
 
     def read_logs(self, log_number_from: int) -> Iterator[dict[str, Any]]:
         """Whole lines from a number on."""
         if log_number_from != self._read:
-            self._read, self._offset = 0, 0
+            self._read, self._offset, self._coils = 0, 0, []
         try:
             with open(self.path, "rb") as file:
                 file.seek(self._offset)
@@ -60,22 +66,24 @@ class JournalFile:
                     if not line.endswith(b"\n"):
                         return  # being written, or cut short by a kill
                     self._read, self._offset = self._read + 1, self._offset + len(line)
+                    found = self._decoded(line)
+                    if found["op_code"] == COIL:
+                        self._coils.append(self._read)
                     if self._read > log_number_from:
-                        yield self._decoded(line)
+                        yield found
         except FileNotFoundError:
             raise OptichillError(f"{self._told}: the study was taken away while it was worked on") from None
 
     def _decoded(self, line: bytes) -> dict[str, Any]:
-        try:
-            found = json.loads(line)
-        except ValueError:
-            found = None
-        if not isinstance(found, dict) or "op_code" not in found:
-            raise OptichillError(
-                f"{self._told}:{self._read}: damaged: not a line of a study; what stands before it can be "
-                "kept by cutting the file there, or give another --study name"
-            )
+        found, wrong = record_of(line, self._study)
+        if wrong:
+            help = "give another --study name" if self._read <= HEAD else self.help
+            raise OptichillError(f"{self._told}:{self._read}: damaged: {wrong}: {help}")
         return found
+
+    def place(self, coil: int) -> str:
+        """Where a coil stands; coil : its number among those that were read."""
+        return f"{self._told}:{self._coils[coil]}"
 
     def append_logs(self, logs: list[dict[str, Any]]) -> None:
         """Append lines, all or none."""
@@ -156,8 +164,8 @@ def _whole(path: Path, size: int) -> int:
     return 0
 
 
-def refuse_other_file(path: Path, told: str) -> None:
-    """Raise an error where something stands that is no study, before anything is written.
+def refuse_other_file(path: Path, told: str, study: str) -> None:
+    """Raise an error where something stands that is no study, before anything is written. study : its name.
 
     Raises
     ------
@@ -167,14 +175,21 @@ def refuse_other_file(path: Path, told: str) -> None:
         return
     if not path.is_file():
         raise OptichillError(
-            f"{told}: no file (allowed: a file for the study, or postgresql://HOST/DATABASE)"
+            f"{shown(told, 1000)}: {_what(path)} (allowed: a file for the study, or postgresql://HOST/DATABASE)"
         )
     with open(path, "rb") as file:
         first = file.readline(TAIL)
-    if not first or first.startswith(b'{"op_code":'):
-        return
-    if not first.endswith(b"\n") and b'{"op_code":'.startswith(first):
-        return  # cut short at its very first line
-    raise OptichillError(
-        f"{told}: exists and is no study of optichill: left as it is (allowed: another --study name)"
-    )
+    if not may_begin(first, study):
+        raise OptichillError(
+            f"{told}: exists and is no study of optichill: left as it is (allowed: another --study name)"
+        )
+
+
+def _what(path: Path) -> str:
+    """What stands there that is no file."""
+    if not path.exists():
+        return f"is a link to {shown(os.readlink(path))}, where nothing is"
+    mode = path.stat().st_mode
+    if stat.S_ISDIR(mode):
+        return "is a folder"
+    return "is a pipe, no file" if stat.S_ISFIFO(mode) else "is a device, no file"

@@ -169,12 +169,11 @@ class Study:
 
     def _read(self, trial: Any) -> Coil:
         """A coil from its trial."""
-        setting = trial.user_attrs.get("coil")
-        if not isinstance(setting, dict) or trial.values is None or len(trial.values) != len(GOALS):
-            raise OptichillError(
-                f"{self.at.told}: trial {trial.number} was not made by optichill: give {self.at.another}"
-            )
-        checked(self._knobs, setting)
+        setting = trial.user_attrs["coil"]
+        try:
+            checked(self._knobs, setting)
+        except OptichillError as error:
+            raise OptichillError(f"{self._kept.place(trial.number)}: {error}: {self._kept.help}") from None
         broken = {name: x for name, x in trial.constraints.items() if x > 0.0}
         return Coil(setting, tuple(trial.values), broken, max(trial.constraints.values(), default=0.0))
 
@@ -199,13 +198,15 @@ def opened(
     """
     kept = storage.opened(at, wait=wait, make=make)
     study = _loaded(kept, make=make)
-    belongs = {"key": judge.key(), "brewhouse": brewhouse, "form": FORM}
+    belongs = {"brewhouse": brewhouse, "form": FORM, "key": judge.key()}
     found = study.user_attrs
-    if not found and make and not study.get_trials(deepcopy=False):
-        for name in ("brewhouse", "form", "key"):  # the key last: with it the rest is there
-            study.set_user_attr(name, belongs[name])
+    empty = not study.get_trials(deepcopy=False)
+    if make and empty and "key" not in found and found.items() <= belongs.items():
+        with kept.at_once():
+            for name, value in belongs.items():  # the key last: with it the rest is there
+                study.set_user_attr(name, value)
     else:
-        _refuse_another(at, found, belongs)
+        _refuse_another(at, found, belongs, empty=empty)
     return Study(kept, study, judge.knobs)
 
 
@@ -217,22 +218,28 @@ def _loaded(kept: Kept, *, make: bool) -> Any:
         return optuna.load_study(study_name=name, storage=storage)
     except KeyError:
         if not make:
-            raise OptichillError(
-                f"{kept.at.told}: no study of this name is there (optichill explore makes one)"
-            ) from None
+            there = "no coil is in it yet" if kept.at.path else "no study of this name is there"
+            raise OptichillError(f"{kept.at.told}: {there} (optichill explore makes one)") from None
     directions: list[Any] = ["minimize"] * len(GOALS)  # another process may be quicker
     return optuna.create_study(study_name=name, storage=storage, directions=directions, load_if_exists=True)
 
 
-def _refuse_another(at: Address, found: dict[str, Any], belongs: dict[str, Any]) -> None:
-    """Raise an error where a study is not of this brewhouse as it is now."""
+def _refuse_another(at: Address, found: dict[str, Any], belongs: dict[str, Any], *, empty: bool) -> None:
+    """Raise an error where a study is not of this brewhouse as it is now. empty : no coil is in it."""
     if found.get("key") == belongs["key"] and found.get("form") == belongs["form"]:
         return
-    if "key" not in found:
-        raise OptichillError(f"{at.told}: was not made by optichill: give {at.another}")
-    if found.get("brewhouse") != belongs["brewhouse"]:
+    if found.get("brewhouse", belongs["brewhouse"]) != belongs["brewhouse"]:
         raise OptichillError(
             f"{at.told}: is the study of another brewhouse, {shown(str(found.get('brewhouse')))}: "
+            f"left as it is; give {at.another}"
+        )
+    if "key" not in found and empty:
+        raise OptichillError(
+            f"{at.told}: was cut short before its first coil (optichill explore goes on with it)"
+        )
+    if "key" not in found or "form" not in found:
+        raise OptichillError(
+            f"{at.told}: says no more whose study it is, for a line of its first ones is missing: "
             f"left as it is; give {at.another}"
         )
     raise OptichillError(

@@ -6,6 +6,7 @@ The processes share nothing but the study: another run beside, on this machine o
 from __future__ import annotations
 
 import json
+import os
 import pickle
 import subprocess
 import sys
@@ -16,9 +17,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.arrays import Index
+from optichill.display import plural
 from optichill.errors import shown
 from optichill.search.explore import storage, study
 from optichill.search.explore.knobs import Setting
+from optichill.search.explore.sampler import POPULATION
 from optichill.search.explore.storage import Address
 from optichill.search.explore.storage_journal import Wait
 from optichill.search.explore.study import Coil, Judge, Study, not_beaten
@@ -93,18 +96,32 @@ def explore(
 ) -> Explored:
     """Try coils beyond the lists. seconds, trials : when to end, whichever comes first; None : not by that;
     workers : processes, this one among them; seed : of the random numbers; stop : is asked between
-    populations; wait : hears that it waits for a stopped run.
+    populations; wait : hears that it waits for a stopped run, or needs fewer processes.
 
     Raises
     ------
     OptichillError, CannotWrite
     """
     until = None if seconds is None else time.time() + seconds
-    shares = [None if trials is None else len(range(n, trials, workers)) for n in range(workers)]
+    workers = _enough(workers, trials, wait)
+    shares = [None if trials is None else -((n - trials) // workers) for n in range(workers)]
     order = Order(judge, at, brewhouse, starts, Budget(until, shares[0]), (seed, 0))
     others = [replace(order, budget=Budget(until, s), seed=(seed, n + 1)) for n, s in enumerate(shares[1:])]
     with storage.quiet():
         return _together(order, others, tell, stop, wait)
+
+
+def _enough(workers: int, trials: int | None, wait: Wait | None) -> int:
+    """Processes that have something to do: a population each. wait : hears that fewer do, and that there
+    are more than cores."""
+    needed = workers if trials is None else min(workers, -(-trials // POPULATION))
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    if wait is not None and needed < workers:
+        enough = "process is" if needed == 1 else "processes are"
+        wait(f"{needed} {enough} enough for {plural(f'{trials:,}', 'coil')}: each tries {POPULATION} at once")
+    if wait is not None and needed > cores:
+        wait(f"{needed} processes share {plural(str(cores), 'core')}: more of them than cores gain nothing")
+    return needed
 
 
 def _together(
