@@ -386,11 +386,10 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
     spare = [np.pi / 2 * w.D_form for w in ends]  # half a turn at the end of each tube
     if layout == "parallel":
         each = [piece + half for piece, half in zip(pieces, spare, strict=True)]
-        one_roll = tube.owned or sum(each) <= tube.length
-        from_one, rolls = sum(each) if tube.owned else max(each), 1 if one_roll else 2
+        from_one, paid = _of_two_tubes(s, tube, each)
     else:
-        from_one, rolls = sum(pieces) + sum(spare), 1
-    price, joints = _price(s, tube, tool, layout, layers, sunk, lowest, rolls)
+        from_one, paid = sum(pieces) + sum(spare), tube.cost
+    price, joints = _price(s, tube, tool, layout, layers, sunk, lowest, paid)
     hard = _difficulty(s, tube, tool, layout, layers, gap, sum(pieces), joints)
     checks = _checks(s, tube, tool, layers, sunk, lowest)
     checks["stock_length"] = (from_one, tube.length)
@@ -398,6 +397,20 @@ def _one(s, tube, tool, layout, layers, gap, N) -> dict[str, Any]:  # type: igno
     key = (tube.stock_id, tool[0], layout, *forms, round(gap * 1e4), N)
     coil = _coil(s, tube, layout, layers, sunk, lowest, pieces)
     return {"key": key, "checks": checks, "cost": price, "difficulty": hard, "coil": coil}
+
+
+def _of_two_tubes(s: DesignBasis, tube: Any, each: list[float]) -> tuple[float, float]:
+    """Tube that must come out of one roll, and what rolls cost: both tubes out of this one, or the shorter
+    out of any other roll of the size, or out of a second of its kind, of which none is at hand."""
+    if sum(each) <= tube.length:
+        return (sum(each) if tube.owned else max(each)), tube.cost
+    size = (tube.material, tube.temper, tube.outer_diameter, tube.wall)
+    prices = [] if tube.owned else [tube.cost]
+    for other in s.stock.tubing:
+        same = (other.material, other.temper, other.outer_diameter, other.wall) == size
+        if same and other.stock_id != tube.stock_id and other.length >= min(each):
+            prices.append(other.cost)
+    return (max(each), tube.cost + min(prices)) if prices else (sum(each), tube.cost)
 
 
 def _pieces(s: DesignBasis, layout: str, sunk: Sunk, lowest: float) -> list[float]:
@@ -428,7 +441,7 @@ def _crossing(layers: list[Wound]) -> float:
     return float(np.hypot(np.pi / 2 * (outer + inner) / 2, outer - inner))
 
 
-def _price(s, tube, tool, layout, layers, sunk, lowest, rolls) -> tuple[float, float]:  # type: ignore[no-untyped-def]
+def _price(s, tube, tool, layout, layers, sunk, lowest, paid) -> tuple[float, float]:  # type: ignore[no-untyped-def]
     """What is paid, and the sum of the joints' effort."""
     ends = cheapest_end_set(
         _fittings(s),
@@ -438,7 +451,7 @@ def _price(s, tube, tool, layout, layers, sunk, lowest, rolls) -> tuple[float, f
         ("stainless",) if "stainless" in tube.material else ("copper", "stainless"),
     )
     forms = layers[1:] if layout == "nested" else layers  # over the inner layer lie strips
-    price = rolls * tube.cost + sum(w.form.cost for w in forms) + tool[3] + ends.price
+    price = paid + sum(w.form.cost for w in forms) + tool[3] + ends.price
     price += sum(pump.cost for pump in s.pumps)
     a_turn = np.pi * (sunk.d_o + 0.0015) + 2 * (sunk.p - sunk.d_o)  # round the tube, and the gap twice
     lacing = 3 * ((sunk.N + 0.5) * a_turn + 0.1)

@@ -23,10 +23,11 @@ from optichill.problem.riser_tools import RiserTool, riser_tools
 
 def listed_tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
     """The tube of the list, or one as the coil file tells it."""
-    named = stock.tube(coil.stock_id) if coil.stock_id else None
+    name = coil.stock_id if coil.stock_id in coil.stock_ids else coil.stock_ids[0]
+    named = stock.tube(name) if name else None
     if named is not None and _same_tube(named, coil):
         return named, True
-    alike = [t for t in stock.tubing if coil.stock_id is None and _same_tube(t, coil)]
+    alike = [t for t in stock.tubing if name is None and _same_tube(t, coil)]
     if alike:
         takes = coil.bought_length or _takes(coil)
 
@@ -35,7 +36,7 @@ def listed_tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
 
         return min(alike, key=worse), True
     told = Tube(
-        stock_id=coil.stock_id or "as drawn",
+        stock_id=name or "as drawn",
         material=coil.material,
         temper="annealed",
         outer_diameter=coil.outer_diameter,
@@ -44,6 +45,22 @@ def listed_tube(stock: Stock, coil: Coil) -> tuple[Tube, bool]:
         owned=True,
     )
     return told, False
+
+
+def cut_from(stock: Stock, coil: Coil, tube: Tube, listed: bool) -> tuple[Tube, ...]:
+    """The roll that each tube of the coil is cut from, of two the outer one's first: that of the coil, or
+    another of the same size that its layer names."""
+    if LAYOUTS[coil.layout].tubes == 1:
+        return (tube,)
+    named = [stock.tube(name) if name and listed else None for name in coil.stock_ids]
+    return tuple(other if other is not None and _same_size(other, tube) else tube for other in named)
+
+
+def _same_size(other: Tube, tube: Tube) -> bool:
+    return (other.material, other.temper) == (tube.material, tube.temper) and all(
+        abs(mine - its) <= MATCH
+        for mine, its in ((tube.outer_diameter, other.outer_diameter), (tube.wall, other.wall))
+    )
 
 
 def _takes(coil: Coil) -> float:
@@ -92,6 +109,10 @@ def disagreements(
     named = stock.tube(coil.stock_id) if coil.stock_id else None
     if named is not None and named is not tube:
         said.append(f"stock_id {coil.stock_id} is another tube: the sizes of the coil file are taken")
+    for own in dict.fromkeys(layer.stock_id for layer in coil.layers if layer.stock_id):
+        other = stock.tube(own)
+        if other is not None and not _same_size(other, tube):
+            said.append(f"stock_id {own} of a layer is another tube: both are cut from {tube.stock_id}")
     if named is None and abs(tube.wall - coil.wall) > WALL_SEEN:
         mine, listed = (show(wall, "wall", units) for wall in (coil.wall, tube.wall))
         said.append(

@@ -56,10 +56,10 @@ def _tube(plan: WorkPlan) -> list[Obstacle]:
         if layer.form is not None and layer.taller_than(layer.form_height - HAIR):
             found.append(Obstacle("form_height", layer.form.height, layer.form_height, layer.form.form_id))
     if plan.listed and plan.coil.bought_length is None:
-        lengths = [p.marks.cut_length for p in plan.pieces]
-        longest = sum(lengths) if plan.rolls == 1 else max(lengths)
-        if longest > tube.length + HAIR:
-            found.append(Obstacle("stock_length", tube.length, longest))
+        for roll, pieces in plan.by_roll:
+            length = sum(p.marks.cut_length for p in pieces)
+            if length > roll.length + HAIR:
+                found.append(Obstacle("stock_length", roll.length, length))
     if not plan.tool.holds:
         found.append(Obstacle("riser_bend", plan.tool.radius, plan.tool.smallest))
     return found

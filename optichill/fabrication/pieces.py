@@ -91,9 +91,12 @@ def _ending_together(same: list[Riser], axes: list[float]) -> list[Riser]:
     return [replace(riser, level=reach - axis) for riser, axis in zip(same, axes, strict=True)]
 
 
-def rolls_of(tube: Tube, pieces: tuple[Piece, ...]) -> int:
-    """Rolls of tube to buy: two where two tubes do not come out of one."""
+def rolls_of(tubes: tuple[Tube, ...], pieces: tuple[Piece, ...]) -> int:
+    """Rolls of tube to buy: two where two tubes do not come out of one. tubes : the roll of each."""
     if len(pieces) == 1:
         return 1
+    tube = tubes[0]
+    if tubes[-1] is not tube:
+        return 2
     lengths = np.array([[p.marks.cut_length + p.spare] for p in pieces])
     return int(cost.rolls_needed(lengths, tube.length, tube.owned)[0])

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from optichill.fabrication.listed import disagreements, listed_tool, listed_tube
+from optichill.fabrication.listed import cut_from, disagreements, listed_tool, listed_tube
 from optichill.fabrication.markout import Riser
 from optichill.fabrication.pieces import Piece, pieces_of, rolls_of, upright_at
 from optichill.fabrication.wound_layer import WoundLayer, stresses, together, wound_layer
@@ -35,7 +35,7 @@ SETTING = 5e-3
 class WorkPlan:
     """All that a build sheet is made of. tube : of the list where `listed`, else as the coil file tells it;
     pieces : one, or the outer and the inner of two tubes; bill : of what the lists have of it; rolls : of
-    tube to buy; notes : where lists and file disagree."""
+    tube to buy; cut_from : the roll of each piece; notes : where lists and file disagree."""
 
     basis: DesignBasis
     coil: Coil
@@ -48,6 +48,7 @@ class WorkPlan:
     pieces: tuple[Piece, ...]
     bill: cost.Bill
     rolls: int
+    cut_from: tuple[Tube, ...]
     notes: tuple[str, ...] = ()
 
     @cached_property
@@ -69,7 +70,7 @@ class WorkPlan:
         heights, risers = (c.lowest_turn_height, c.pitch), (c.riser_length_in, c.riser_length_out)
         more = inner_pitch([layer.pitch for layer in c.layers])
         return coil_id(
-            stock_id=self.tube.stock_id,
+            stock_ids=[tube.stock_id for tube in self.cut_from],
             material=c.material,
             layout=c.layout,
             forms=c.form_ids,
@@ -118,12 +119,27 @@ class WorkPlan:
         return stresses(self.tube)
 
     @property
+    def by_roll(self) -> tuple[tuple[Tube, tuple[Piece, ...]], ...]:
+        """Each roll, and the pieces that are cut from it; that of the longer tube first."""
+        if self.rolls == 1:
+            return ((self.cut_from[0], self.pieces),)
+        each = [(tube, (p,)) for tube, p in zip(self.cut_from, self.pieces, strict=True)]
+        return tuple(sorted(each, key=lambda one: one[0] is not self.tube))
+
+    @property
+    def two_lengths(self) -> bool:
+        """Whether its tubes are cut from rolls of two kinds."""
+        return len({tube.stock_id for tube in self.cut_from}) > 1
+
+    @property
     def has_spare(self) -> bool:
         """Whether the roll gives the half turn more that is wound on each form."""
         if not self.listed:
             return True
-        takes = [p.marks.cut_length + p.spare for p in self.pieces]
-        return (sum(takes) if self.rolls == 1 else max(takes)) <= self.tube.length + 1e-6
+        return all(
+            sum(p.marks.cut_length + p.spare for p in pieces) <= tube.length + 1e-6
+            for tube, pieces in self.by_roll
+        )
 
     @property
     def moment(self) -> float:
@@ -139,7 +155,7 @@ class WorkPlan:
     @property
     def offcut(self) -> float:
         """What is left of the rolls beside the coil as it is cut [m]; below 0 where they are too short."""
-        return self.rolls * self.tube.length - self.cut_length
+        return sum(tube.length for tube, _ in self.by_roll) - self.cut_length
 
     @property
     def spare(self) -> float:
@@ -162,6 +178,11 @@ class WorkPlan:
         return INCREMENT_US if brewhouse.units == "us" else min(brewhouse.workshop.marking_increment, 0.005)
 
 
+def _to_buy(tube: Tube, tubes: tuple[Tube, ...], rolls: int) -> tuple[Tube, ...]:
+    """Rolls as the bill takes them, that of the coil first; tubes : the roll of each piece."""
+    return (tube,) if rolls == 1 else tuple(sorted(tubes, key=lambda one: one is not tube))
+
+
 def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     """From a coil to the plan of its work."""
     tube, listed = listed_tube(basis.stock, coil)
@@ -175,11 +196,12 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
     trim = 0.0 if coil.bought_length is not None else risers.TRIM  # the ends of a coil that exists are cut
     layers = together(layers, LAYOUTS[coil.layout])
     pieces = pieces_of(basis, coil, layers, crossing, tool.radius, trim)
-    rolls = rolls_of(tube, pieces)
+    tubes = cut_from(basis.stock, coil, tube, listed)
+    rolls = rolls_of(tubes, pieces)
     forms = [layer.form for layer in layers if layer.form is not None and not layer.on_strips]
     each = [(layer.turns, layer.pitch) for layer in layers]
     lowest = float(placement.lowest[0])
-    to_buy = rolls if listed else 0
+    to_buy = _to_buy(tube, tubes, rolls) if listed else ()
     return WorkPlan(
         basis=basis,
         coil=coil,
@@ -192,5 +214,6 @@ def plan_work(basis: DesignBasis, coil: Coil) -> WorkPlan:
         pieces=pieces,
         bill=billed(basis, tube, tool, forms, len(pieces), to_buy, lowest, each),
         rolls=rolls,
+        cut_from=tubes,
         notes=disagreements(basis.stock, coil, tube, layers, basis.brewhouse.units),
     )

@@ -93,7 +93,8 @@ def coil_text(
         for layer in coil.layers:
             lines += ["", "[[coil.layer]]", size("mean_diameter", layer.mean_diameter)]
             lines += [size("pitch", layer.pitch), f"turns = {layer.turns:.10g}"]
-            lines += [f'form_id = "{_quoted(layer.form_id)}"'] if layer.form_id is not None else []
+            for key, value in (("stock_id", layer.stock_id), ("form_id", layer.form_id)):
+                lines += [] if value is None else [f'{key} = "{_quoted(value)}"']
             lines += to_make(layer)
     return "\n".join(lines) + "\n"
 

@@ -96,6 +96,8 @@ class CoilLayer(Frozen):
     """Measured: across inside the layer's turns, such as of an inner layer that no tape gets round."""
     overall_height: Size | None = None
     """Measured: over the layer's turns, outside to outside."""
+    stock_id: Text | None = None
+    """Of two tubes on tees: its tube's row of tubing.csv, where that is another than the coil's."""
     form_id: Text | None = None
     """The form's row of forms.csv; of the outer layer the coil's own form_id serves as well."""
     form_to_make: FormDiameter | None = None
@@ -145,7 +147,7 @@ class Coil(Frozen):
     riser_bend_radius: Size | None = None
     """Bend radius of the risers, to the centre line; that of the tool at hand when left out."""
     stock_id: Text | None = None
-    """The tube's row of tubing.csv."""
+    """The tube's row of tubing.csv; of two tubes a [[coil.layer]] may name another of the same size."""
     form_id: Text | None = None
     """The form's row of forms.csv; of two the outer one's."""
     form_to_make: FormDiameter | None = None
@@ -266,6 +268,13 @@ class Coil(Frozen):
             raise refusal("more than one layer", two, "layout")
         if len(self.layers) < layers:
             raise refusal("needs two [[coil.layer]] entries", f"{one}, or two layers", "layout")
+        if LAYOUTS[self.layout].tubes == 1 and len(set(self.stock_ids)) > 1:
+            place = next(
+                n for n, layer in enumerate(self.layers) if layer.stock_id not in (None, self.stock_id)
+            )
+            on_tees = " or ".join(x.name for x in LAYOUTS.values() if x.tubes > 1)
+            allowed = f"left out, or layout {on_tees}"
+            raise refusal("another roll, but one tube makes all layers", allowed, f"layer.{place}.stock_id")
 
     def tape(self, room: Room = ANY_ROOM) -> Tape:
         """Its sizes as they were given, of the outer layer where there are two; room : of its kettle."""
@@ -298,6 +307,14 @@ class Coil(Frozen):
     def metal(self) -> Material:
         """All that is particular to its metal."""
         return MATERIALS[self.material]
+
+    @property
+    def stock_ids(self) -> tuple[str | None, ...]:
+        """Names of the rolls that the layers are cut from, the outer layer's first; None where the file
+        tells none."""
+        named = [layer.stock_id or self.stock_id for layer in self.layers]
+        first = next((name for name in named if name is not None), None)
+        return tuple(name or first for name in named)
 
     @property
     def form_ids(self) -> tuple[str | None, ...]:

@@ -179,6 +179,11 @@ def _against_stock(coil: Coil, stock: Stock, units: str) -> list[str]:
     tube = stock.tube(coil.stock_id) if coil.stock_id else None
     if coil.stock_id and tube is None:
         said.append(f"coil: stock_id '{coil.stock_id}' is not in tubing.csv")
+    said += [
+        f"coil: stock_id '{name}' of a layer is not in tubing.csv"
+        for name in dict.fromkeys(layer.stock_id for layer in coil.layers)
+        if name and name != coil.stock_id and stock.tube(name) is None
+    ]
     if tube is not None:
         for key, kind, near in (("outer_diameter", "tube", MATCH), ("wall", "wall", WALL_SEEN)):
             mine, listed = getattr(coil, key), getattr(tube, key)

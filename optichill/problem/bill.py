@@ -34,6 +34,21 @@ def roll_of(tube: Tube) -> cost.Purchase:
     return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
 
 
+def rolls_of(tubes: Sequence[Tube], units: str) -> list[cost.Purchase]:
+    """Rolls as the bill has them; two lengths of one tube are told apart by them, or else by name."""
+    names = {t.stock_id: show(t.length, "long_length", units) for t in tubes}
+    if len(names) == 1:
+        return [roll_of(tube) for tube in tubes]
+    alike = len(set(names.values())) == 1
+
+    def named(tube: Tube) -> cost.Purchase:
+        which = f"{names[tube.stock_id]} roll" + (f" {tube.stock_id}" if alike else "")
+        one = roll_of(tube)
+        return replace(one, what=f"{which}: {one.what}")
+
+    return [named(tube) for tube in tubes]
+
+
 def form_of(form: Form, units: str = "metric") -> cost.Purchase:
     """One form of the list, or one that has to be made; units : of the reader."""
     what = f"form: {form.description or form.form_id}"
@@ -59,15 +74,15 @@ def billed(
     tool: RiserTool,
     forms: list[Form],
     tubes: int,
-    rolls: int,
+    rolls: Sequence[Tube],
     lowest: float,
     layers: Sequence[tuple[float, float]],
 ) -> cost.Bill:
     """What a build takes and costs; lowest : height of its lowest turn [m]; layers : turns and pitch [m] of
-    each."""
-    purchases = [roll_of(tube)] * rolls
-    # A form that is wound on twice is one all the same.
+    each; rolls : to take, none where the lists have none."""
     units = basis.brewhouse.units
+    purchases = rolls_of(rolls, units)
+    # A form that is wound on twice is one all the same.
     purchases += [form_of(form, units) for form in {form.form_id: form for form in forms}.values()]
     if tool.bender is not None:
         bender = tool.bender

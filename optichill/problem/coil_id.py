@@ -26,7 +26,7 @@ LEAST = 4
 
 def coil_id(
     *,
-    stock_id: str,
+    stock_ids: Sequence[str],
     material: str,
     layout: str,
     forms: Sequence[str | None],
@@ -37,12 +37,12 @@ def coil_id(
 ) -> str:
     """The id of one coil.
 
-    forms, turns : of each layer, the outer one first; sizes : all lengths of the coil [m]; valve_share : of
-    the full flow.
+    stock_ids, forms, turns : of each layer, the outer one first; a roll is told once. sizes : all lengths of
+    the coil [m]; valve_share : of the full flow.
     """
     bent = tool.kind if tool.bender is None else tool.bender.bender_id
     lengths = (f"{1e3 * (x + ASIDE):.2f}" for x in (*sizes, tool.radius))
-    told = [stock_id, material, layout, *(form or "" for form in forms), bent, *lengths]
+    told = [*dict.fromkeys(stock_ids), material, layout, *(form or "" for form in forms), bent, *lengths]
     told += [*(f"{count:.3f}" for count in turns), f"{valve_share:.3f}"]
     number = int.from_bytes(hashlib.sha256("|".join(told).encode()).digest()[:8])
     number, first = divmod(number, len(LETTERS))

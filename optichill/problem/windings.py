@@ -23,6 +23,7 @@ from optichill.geometry.helix import inside_diameter, metal_area
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
+from optichill.problem.mates import Mates
 from optichill.problem.plumbing import fittings, hoses
 from optichill.problem.riser_tools import RiserTool, riser_tools
 from optichill.problem.rolls import rolls_of
@@ -54,7 +55,7 @@ class Windings:
     form, bare and packed out, in an order that does not depend on the lists' order.
 
     ways : tube and tool; way, form, wraps : of each winding, by place; of : how many there are to choose
-    from, more than there are here where a sample was taken; left_out, spared : as in `Rolls`.
+    from, more than there are here where a sample was taken; left_out, spared, mates : as in `Rolls`.
     """
 
     ways: tuple[tuple[Tube, RiserTool], ...]
@@ -65,6 +66,7 @@ class Windings:
     of: int
     left_out: int = 0
     spared: Mapping[str, float] = field(default_factory=dict)
+    mates: Mapping[str, tuple[Tube, ...]] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return int(self.way.size)
@@ -118,7 +120,8 @@ def windings(
     every = len(ways) * len(forms) * len(WRAPS)
     number = _evenly(len(ways), forms, -(-every // most)) if every > most else np.arange(every)
     none = number[:0]
-    return Windings(ways, tuple(forms), none, none, none, 0, rolls.left_out, rolls.spared).at(number, every)
+    known = rolls.left_out, rolls.spared, rolls.mates
+    return Windings(ways, tuple(forms), none, none, none, 0, *known).at(number, every)
 
 
 def _evenly(ways: int, forms: list[Form], step: int) -> Index:
@@ -133,7 +136,8 @@ def _evenly(ways: int, forms: list[Form], step: int) -> Index:
 class WindingTable:
     """Numbers of every single winding, arrays of shape (windings,). D_c relaxed mean diameter; springback k;
     the rest as named, SI. price of tube, form and tool is what is to be paid; of the ends and their joints,
-    once for one tube and once for two on tees; tees : whether the list has what two tubes need."""
+    once for one tube and once for two on tees; mates : by tool_of; tees : whether the list has what two tubes
+    need."""
 
     tool_of: Index  # windings with the same tube and tool share a number
     d_o: Array
@@ -145,6 +149,7 @@ class WindingTable:
     roll_price: Array
     tube_price: Array  # of a roll, owned or not
     roll_owned: Mask
+    mates: Mates
     D_form: Array
     D_c: Array
     springback: Array
@@ -213,6 +218,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         tube_price=of_tube(lambda t: t.price or 0.0),
         roll_price=of_tube(lambda t: to_pay(t.price or 0.0, t.owned)),
         roll_owned=of_tube(lambda t: t.owned).astype(bool),
+        mates=Mates.of(found.mates, (tube for tube, _ in found.ways)),
         D_form=D_form,
         D_c=springback.relaxed_mean_diameter(D_form, d_o, k),
         springback=k,

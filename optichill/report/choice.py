@@ -206,12 +206,13 @@ def when_text(flip: Flip, answer: Answer) -> str:
     change, currency = flip.change, answer.basis.brewhouse.stock.currency
     side = "or more" if change.to > change.now else "or less"
     price = money(change.to, currency, 0 if change.to >= 10.0 else 2)
+    roll = words.own_roll(answer.designs[0], answer.basis.brewhouse.units)
     return {
         "batches": f"for {change.to:.0f} {'batch' if change.to == 1.0 else 'batches'} "
         f"{'or more' if change.to > change.now else 'or fewer'}",
         "hour": f"if an hour is worth {price} {side}",
         "water_price": f"with water at {price} per m3 {side}",
-        "price": f"with number 1's roll at {price} {side}",
+        "price": f"with number 1's {roll} at {price} {side}",
         "coils_wound": "once you have wound a coil",
     }[change.key]
 
@@ -222,4 +223,4 @@ def _who(flip: Flip, answer: Answer) -> str:
     rank = next((d.rank for d in answer.designs if d.id == g.id), None)
     if rank is not None:
         return f"number {rank}"
-    return words.kind(g.tube, g.rolls, g.layout, answer.basis.brewhouse.units)
+    return words.kind(g.bought, g.layout, answer.basis.brewhouse.units)

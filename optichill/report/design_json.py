@@ -78,16 +78,17 @@ def _layers(d: Design) -> list[dict[str, Any]]:
     """Both layers, the outer first; empty for one."""
     if d.inner is None:
         return []
-    sizes = zip((d.winding, d.inner), (d.mean_diameter, d.inner_diameter), d.layers, strict=True)
+    sizes = zip((d.winding, d.inner), (d.mean_diameter, d.inner_diameter), d.layers, d.cut_from, strict=True)
     return [
         {
+            "stock_id": roll.stock_id,
             "form_id": w.form.form_id,
             "lagging": w.wraps,
             "mean_diameter_m": diameter,
             "pitch_m": pitch,
             "turns": turns,
         }
-        for w, diameter, (turns, pitch) in sizes
+        for w, diameter, (turns, pitch), roll in sizes
     ]
 
 

@@ -211,15 +211,16 @@ def _further(way: OpenedDesign, limit: str, basis: DesignBasis) -> dict[str, Any
     }
 
 
-def _layer(layer: CoilLayer) -> dict[str, Any]:
-    """A layer as it is, however it was measured."""
+def _layer(layer: CoilLayer, stock_id: str | None) -> dict[str, Any]:
+    """A layer as it is, however it was measured; stock_id : of its roll."""
     sizes = {"mean_diameter": layer.mean_diameter, "pitch": layer.pitch, "turns": layer.turns}
-    return {**sizes, "form_id": layer.form_id}
+    return {**sizes, "stock_id": stock_id, "form_id": layer.form_id}
 
 
 def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
     """The prediction of one coil, as documented for other tools."""
     coil, energy, found = rating.coil, rating.energy, stops(plan)
+    layers = zip(coil.layers, coil.stock_ids, strict=True)
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,
@@ -240,7 +241,7 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
             "wet_share": rating.wet_share,
             "stock_id": coil.stock_id,
             "form_id": coil.form_id,
-            "layers": [_layer(layer) for layer in coil.layers] if len(coil.layers) > 1 else [],
+            "layers": [_layer(*one) for one in layers] if len(coil.layers) > 1 else [],
         },
         "prediction": prediction(rating.prediction),
         "closest_K": rating.closest,

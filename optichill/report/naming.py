@@ -10,10 +10,11 @@ from typing import Protocol
 from optichill.display import show
 from optichill.geometry import helix
 from optichill.layouts import LAYOUTS
+from optichill.model.stock import Tube
 from optichill.problem.windings import Winding
 from optichill.report import words
 from optichill.report.origin import on_what_is_made
-from optichill.search.evaluate import Rows
+from optichill.search.evaluate import Rows, bought
 from optichill.search.space import Space
 from optichill.search.tradeoff import Tradeoff
 
@@ -28,7 +29,7 @@ class Build(Protocol):
     @property
     def layout(self) -> str: ...
     @property
-    def rolls(self) -> int: ...
+    def bought(self) -> tuple[Tube, ...]: ...
     @property
     def turns(self) -> float: ...
     @property
@@ -53,7 +54,7 @@ class RowBuild:
     winding: Winding
     inner: Winding | None
     layout: str
-    rolls: int
+    bought: tuple[Tube, ...]
     turns: float
     gap: float
     own_turns: float
@@ -69,7 +70,7 @@ def builds(space: Space, r: Rows) -> list[RowBuild]:
     for i in range(len(r)):
         w, inner, layout = space.wound(int(r.setup[i]))
         sizes = (float(x[i]) for x in (r.turns, r.gap, r.own_turns, r.own_gap, across, r.valve_share))
-        found.append(RowBuild(w, inner, layout.name, int(r.rolls[i]), *sizes))
+        found.append(RowBuild(w, inner, layout.name, bought(space, r, i), *sizes))
     return found
 
 
@@ -88,7 +89,7 @@ def names_of(t: Tradeoff, *, valve: bool = True) -> list[str]:
 def names(coils: Sequence[Build], units: str, *always: Tell) -> list[str]:
     """Each in a few words that none of the others has; always : what is told of each."""
     said = [
-        words.build(c.winding.tube, c.rolls, c.layout, _counts(c), c.across, c.valve_share, units)
+        words.build(c.bought, c.layout, _counts(c), c.across, c.valve_share, units)
         + on_what_is_made(_to_make(c), units)
         for c in coils
     ]
@@ -156,7 +157,7 @@ _TELLS: tuple[Tell, ...] = (
     gap,
     lambda c, units: words.bent(c.winding),
     lambda c, units: words.temper(c.winding.tube),
-    lambda c, units: c.winding.tube.stock_id,
+    lambda c, units: " and ".join(dict.fromkeys(tube.stock_id for tube in c.bought)),
     _form_ids,
 )
 """What may differ, what a person sees first."""

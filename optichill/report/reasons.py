@@ -131,5 +131,6 @@ def _binding(best: Design, answer: Answer) -> list[str]:
             just = f"it just holds {limit.words}, {bound}"
             said.append(just if value == bound else f"it comes near {limit.words}: {value}, allowed {bound}")
         if line.name == "stock_length" and line.margin < 0.3:
-            said.append("it uses the roll up, with half a turn to spare")
+            roll = words.own_roll(best, answer.basis.brewhouse.units)
+            said.append(f"it uses {'the' if roll == 'roll' else 'its'} {roll} up, with half a turn to spare")
     return said

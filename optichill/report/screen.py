@@ -221,8 +221,7 @@ def _prices(d: Design, inputs: Inputs) -> str:
     """What the prices are worth: invented, dated, or of unknown age."""
     if inputs.stock.example_prices:
         return "example prices"
-    checked = d.winding.tube.checked
-    return f"tube price of {checked}" if checked else "price of unknown date"
+    return words.price_date(d.bought)
 
 
 def _short_name(item: Item) -> str:

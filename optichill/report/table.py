@@ -152,9 +152,7 @@ def tube_cells(shown: Sequence[Design], units: str) -> list[str]:
 def _tube(d: Design, units: str) -> str:
     """The roll in a few words: "15 m of 10 mm"."""
     tube = d.winding.tube
-    length = show(tube.length, "long_length", units)
-    rolls = length if d.rolls == 1 else f"2 x {length}"
-    return f"{rolls} of {show(tube.outer_diameter, 'tube', units)}"
+    return f"{words.lengths(d.bought, units)} of {show(tube.outer_diameter, 'tube', units)}"
 
 
 def drawn(

@@ -112,12 +112,41 @@ def temper(tube: Tube) -> str:
 def roll(d: Design, units: str) -> str:
     """The tube as it is bought: "10 m roll of soft copper, 10 mm outside, 1 mm wall"."""
     tube = d.winding.tube
-    length = show(tube.length, "long_length", units)
-    bought = f"{length} roll" if d.rolls == 1 else f"two {length} rolls"
+    each = [show(roll.length, "long_length", units) for roll in d.bought]
     return (
-        f"{bought} of {temper(tube)} {tube.material}, "
+        f"{rolls(each)} of {temper(tube)} {tube.material}, "
         f"{show(tube.outer_diameter, 'tube', units)} outside, {show(tube.wall, 'wall', units)} wall"
     )
+
+
+def rolls(lengths: Sequence[str]) -> str:
+    """Rolls by their lengths: "10 m roll", "two 10 m rolls", "15 m roll and 7.5 m roll"."""
+    if len(set(lengths)) > 1:
+        return " and ".join(f"{length} roll" for length in lengths)
+    return f"{lengths[0]} roll" if len(lengths) == 1 else f"two {lengths[0]} rolls"
+
+
+def own_roll(d: Design, units: str) -> str:
+    """The roll that gives the longer tube, by its length where the other comes out of another."""
+    alone = len({tube.stock_id for tube in d.bought}) == 1
+    return "roll" if alone else f"{show(d.winding.tube.length, 'long_length', units)} roll"
+
+
+def price_date(bought: Sequence[Tube]) -> str:
+    """Of when the prices of rolls are, as far as that is known of all of them."""
+    dates = dict.fromkeys(tube.checked for tube in bought)
+    if None in dates:
+        return "price of unknown date"
+    told = " and ".join(str(date) for date in dates)
+    return f"tube price{'s' if len(dates) > 1 else ''} of {told}"
+
+
+def lengths(bought: Sequence[Tube], units: str) -> str:
+    """The same in a cell: "10 m", "2 x 10 m", "15 + 7.5 m"."""
+    each = [show(tube.length, "long_length", units) for tube in bought]
+    if len(set(each)) > 1:
+        return " + ".join([*(length.split()[0] for length in each[:-1]), each[-1]])
+    return each[0] if len(each) == 1 else f"{len(each)} x {each[0]}"
 
 
 def forms(d: Design, units: str) -> str:
@@ -222,13 +251,12 @@ def beside_parts(wall_gap: float, basis: DesignBasis) -> str:
 def short(design: Design, units: str) -> str:
     """A design in a few words, for a second line: rolls, layers, form diameter and turns."""
     d = design
-    built = build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, units)
+    built = build(d.bought, d.layout, counts(d), d.across, d.valve_share, units)
     return built + on_what_is_made(d.to_make, units)
 
 
 def build(
-    tube: Tube,
-    rolls: int,
+    bought: Sequence[Tube],
     layout: str,
     count: Sequence[float],
     across: float,
@@ -238,16 +266,16 @@ def build(
     """A build in a few words. count : turns of each layer, the outer one first; share : of the full flow
     that the valve lets through."""
     return (
-        f"{kind(tube, rolls, layout, units)}, {turns_told(count)}, {rough(across, units)} across"
+        f"{kind(bought, layout, units)}, {turns_told(count)}, {rough(across, units)} across"
         f"{', valve ' + valve(share) if share < 1.0 else ''}"
     )
 
 
-def kind(tube: Tube, rolls: int, layout: str, units: str) -> str:
+def kind(bought: Sequence[Tube], layout: str, units: str) -> str:
     """A build without its sizes: "15 m of 10 mm copper, two layers"."""
-    length, laid = show(tube.length, "long_length", units), LAYOUTS[layout]
+    tube, laid = bought[0], LAYOUTS[layout]
     return (
-        f"{length if rolls == 1 else f'2 x {length}'} of {show(tube.outer_diameter, 'tube', units)} "
+        f"{lengths(bought, units)} of {show(tube.outer_diameter, 'tube', units)} "
         f"{tube.material}{f', {laid.short}' if laid.layers > 1 else ''}"
     )
 

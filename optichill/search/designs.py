@@ -11,7 +11,7 @@ from optichill.arrays import Index
 from optichill.geometry import helix
 from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil, CoilLayer
-from optichill.model.stock import Form
+from optichill.model.stock import Form, Tube
 from optichill.problem.bill import billed
 from optichill.problem.coil_id import file_risers
 from optichill.problem.windings import Winding
@@ -31,7 +31,7 @@ from optichill.rating.prediction import (
 )
 from optichill.rating.remedies import more_ice, with_loose_ice
 from optichill.search import change_over_of_rows
-from optichill.search.evaluate import Rows, chill_of, chilled, coils, jobs, rows
+from optichill.search.evaluate import Rows, bought, chill_of, chilled, coils, cut_from, jobs, rows
 from optichill.search.ids import id_of, named_forms
 from optichill.search.lifetime import lifetime_of
 from optichill.search.ranking import Levels, points_of
@@ -54,7 +54,8 @@ ENUMERATED, EXPLORED = "enumerated", "explored"
 class Design:
     """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
     [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
-    other, own_gap and own_turns are its own; valve : share of the full flow; rolls : of tube to buy; life :
+    other, own_gap and own_turns are its own; valve : share of the full flow; bought : rolls of tube to take,
+    that of the winding first, which gives the longer of two tubes; cut_from : the roll of each layer; life :
     what it costs over its life; origin : enumerated, of the lists; or explored, beyond them."""
 
     rank: int
@@ -68,7 +69,8 @@ class Design:
     own_gap: float
     own_turns: float
     valve_share: float
-    rolls: int
+    bought: tuple[Tube, ...]
+    cut_from: tuple[Tube, ...]
     mean_diameter: float
     springback: float
     height: float
@@ -118,9 +120,14 @@ class Design:
         return self.gap + self.winding.tube.outer_diameter
 
     @property
+    def rolls(self) -> int:
+        """How many rolls of tube are taken."""
+        return len(self.bought)
+
+    @property
     def offcut(self) -> float:
         """What is left of the rolls [m]."""
-        return self.rolls * self.winding.tube.length - self.tube_length
+        return sum(tube.length for tube in self.bought) - self.tube_length
 
     @property
     def goals(self) -> dict[str, float]:
@@ -286,7 +293,8 @@ def _design(
         own_gap=float(r.own_gap[i]),
         own_turns=float(r.own_turns[i]),
         valve_share=float(r.valve_share[i]),
-        rolls=int(r.rolls[i]),
+        bought=bought(everything, r, i),
+        cut_from=cut_from(everything, r, i),
         mean_diameter=float(r.shape.D_c[i]),
         springback=float(setups.get("springback", place)[0]),
         height=float(r.height[i]),
@@ -314,7 +322,7 @@ def _design(
             w.tool,
             [on.form for on in _wound_on(w, inner, layout)],
             layout.tubes,
-            int(r.rolls[i]),
+            bought(everything, r, i),
             float(placement.lowest[i]),
             [
                 (float(turns[i]), float(pitch[i]))
@@ -343,12 +351,13 @@ def as_coil(d: Design) -> Coil:
     tube = d.winding.tube
     sizes: dict[str, Any] = {"mean_diameter": d.mean_diameter, "pitch": d.pitch, "turns": d.turns}
     forms = [_told(form) for form in named_forms(d.winding, d.inner, LAYOUTS[d.layout])]
+    rolls = [None if roll is tube else roll.stock_id for roll in d.cut_from]
     if d.inner is not None:
         across = (d.mean_diameter, d.inner_diameter or 0.0)
         sizes = {
             "layer": tuple(
-                CoilLayer(mean_diameter=D, pitch=pitch, turns=turns, **form)
-                for D, (turns, pitch), form in zip(across, d.layers, forms, strict=True)
+                CoilLayer(mean_diameter=D, pitch=pitch, turns=turns, stock_id=roll, **form)
+                for D, (turns, pitch), form, roll in zip(across, d.layers, forms, rolls, strict=True)
             )
         }
     riser_in, riser_out = file_risers(d.layout, d.riser_in, d.riser_out, d.inner_risers)

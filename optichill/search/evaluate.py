@@ -10,12 +10,15 @@ from typing import TypeVar
 
 import numpy as np
 
-from optichill.arrays import Array, Index
+from optichill.arrays import Array, Index, Mask
 from optichill.geometry import helix, riser_bends, springback
+from optichill.model.stock import Tube
 from optichill.problem.bill import wire
 from optichill.problem.checks import Checks
+from optichill.problem.mates import NONE
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.rating.chilled_coil import chill_checks, physical
+from optichill.search.cut import Cut, cut
 from optichill.search.ruled_out import WINDING_LEAST
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
@@ -30,7 +33,7 @@ Part = TypeVar("Part", Shape, Placement)
 @dataclass(frozen=True)
 class Rows:
     """Designs by row number, all arrays of shape (designs,); SI, cost in the list's currency. own_gap,
-    own_turns : of the inner layer; valve: share of the full flow; rolls: of tube to buy."""
+    own_turns : of the inner layer; valve: share of the full flow; rolls, mate, mate_outer : as in `Cut`."""
 
     number: Index
     setup: Index
@@ -43,6 +46,8 @@ class Rows:
     placement: Placement
     height: Array
     rolls: Array
+    mate: Index
+    mate_outer: Mask
     cost: Array
     difficulty: Array
     checks: Checks
@@ -76,7 +81,7 @@ def rows(space: Space, numbers: Index) -> Rows:
     height = helix.helix_height(shape.pitch, turns, d_o)
     if not alike:
         height = np.maximum(height, helix.helix_height(d_o + own_gap, own_turns, d_o))
-    rolls = _rolls(space, setup, shape, placement)
+    tubes = cut(setups, setup, shape, placement)
     lacing, feet = wire(basis, d_o, placement.lowest, turns, shape.pitch)
     if some:
         inner = lacing, feet
@@ -85,7 +90,7 @@ def rows(space: Space, numbers: Index) -> Rows:
         lacing, feet = (a + np.where(two, b, 0.0) for a, b in zip((lacing, feet), inner, strict=True))
     total = cost.total_cost(
         setups.fixed_cost(setup)
-        + (rolls - 1.0) * setups.get("roll_price", setup)
+        + tubes.more
         + sum((to_pay(p.price or 0.0, p.owned) for p in basis.pumps), 0.0),
         0.0,
         setups.get("lacing_pieces", setup),
@@ -98,7 +103,7 @@ def rows(space: Space, numbers: Index) -> Rows:
     job_ = setups.job(setup, placement.tube_length, np.maximum(gap, own_gap), inside)
     hard = difficulty.score(difficulty.difficulty_terms(job_))
     checks = fit_checks(basis, shape, placement)
-    _workshop_checks(checks, space, setup, shape, placement)
+    _workshop_checks(checks, space, setup, shape, tubes)
     limits = basis.brewhouse.limits
     checks.at_most("budget", total, limits.budget)
     checks.at_most("difficulty", hard, limits.difficulty)
@@ -113,7 +118,9 @@ def rows(space: Space, numbers: Index) -> Rows:
         shape,
         placement,
         height,
-        rolls,
+        tubes.rolls,
+        tubes.mate,
+        tubes.mate_outer,
         total,
         hard,
         checks,
@@ -128,23 +135,31 @@ def jobs(space: Space, r: Rows) -> list[difficulty.Job]:
     return [difficulty.Job(**{name: of[i] for name, of in columns.items()}) for i in range(len(r))]
 
 
-def _rolls(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
-    """Rolls of tube to buy: two where two tubes do not come out of one."""
-    if shape.D_in is None:
-        return np.ones(setup.size)
-    outer, inner = space.setups.spares(setup)
-    pieces = np.stack(
-        [placement.tube_length - placement.inner_length + outer, placement.inner_length + inner]
-    )
-    needed = cost.rolls_needed(pieces, space.setups.get("roll", setup), space.setups.get("roll_owned", setup))
-    return np.where(shape.on_tees, needed, 1.0)
+def bought(space: Space, r: Rows, i: int) -> tuple[Tube, ...]:
+    """Rolls that one row takes, that of the longer tube first."""
+    tube, mate = space.wound(int(r.setup[i]))[0].tube, _mate(space, r, i)
+    return (tube,) * int(r.rolls[i]) if mate is None else (tube, mate)
 
 
-def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, placement: Placement) -> None:
+def cut_from(space: Space, r: Rows, i: int) -> tuple[Tube, ...]:
+    """The roll of each layer of one row, of the outer one first."""
+    outer, inner, _ = space.wound(int(r.setup[i]))
+    if inner is None:
+        return (outer.tube,)
+    mate = _mate(space, r, i) or outer.tube
+    return (mate, outer.tube) if r.mate_outer[i] else (outer.tube, mate)
+
+
+def _mate(space: Space, r: Rows, i: int) -> Tube | None:
+    of, place = space.setups.of, int(r.mate[i])
+    return None if place == NONE else of.mates.tubes[of.tool_of[space.setups.outer[r.setup[i]]]][place]
+
+
+def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, tubes: Cut) -> None:
     """Limits of tube, form and tool."""
     setups, turns, d_o = space.setups, shape.turns, shape.d_o
     on_form = springback.mean_diameter_on_form(setups.inside("D_form", setup), d_o)
-    checks.at_most("stock_length", _from_one_roll(space, setup, shape, placement), setups.get("roll", setup))
+    checks.at_most("stock_length", tubes.from_one, setups.get("roll", setup))
     checks.at_least("winding_radius", on_form / 2.0, WINDING_LEAST * setups.get("R_free", setup))
     R_b_least = np.minimum(setups.get("R_b_least", setup), riser_bends.NEVER)
     checks.at_least("riser_bend", setups.get("R_b", setup), R_b_least)
@@ -158,18 +173,6 @@ def _workshop_checks(checks: Checks, space: Space, setup: Index, shape: Shape, p
         tighter = shape.layered & (crossing | (inner_height / inner < height / needed))
         needed, height = np.where(tighter, inner, needed), np.where(tighter, inner_height, height)
     checks.at_most("form_height", needed, height)
-
-
-def _from_one_roll(space: Space, setup: Index, shape: Shape, placement: Placement) -> Array:
-    """Tube that must come out of one roll, spare half turns included [m]."""
-    outer, inner = space.setups.spares(setup)
-    if shape.D_in is None:
-        return placement.tube_length + outer
-    longer = np.maximum(
-        placement.tube_length - placement.inner_length + outer, placement.inner_length + inner
-    )
-    own = space.setups.get("roll_owned", setup).astype(bool)
-    return np.where(shape.on_tees & ~own, longer, placement.tube_length + outer + inner)
 
 
 def coils(space: Space, r: Rows, keep: Index) -> Coils:
@@ -191,7 +194,9 @@ def _taken(what: Part, keep: Index) -> Part:
 def taken(r: Rows, some: Index) -> Rows:
     """The chosen rows, their limits left behind: they hold."""
     columns = {n: getattr(r, n)[some] for n in ("number", "setup", "gap", "turns", "valve_share")}
-    columns |= {n: getattr(r, n)[some] for n in ("height", "rolls", "cost", "difficulty")}
+    columns |= {
+        n: getattr(r, n)[some] for n in ("height", "rolls", "mate", "mate_outer", "cost", "difficulty")
+    }
     return replace(r, **columns, shape=_taken(r.shape, some), placement=_taken(r.placement, some))
 
 

@@ -20,6 +20,7 @@ from optichill.model.stock import Tube
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.search.designs import Design
+from optichill.search.evaluate import bought
 from optichill.search.glance import Glance, Weighed
 from optichill.search.lifetime import Needs, needs_of
 
@@ -118,9 +119,20 @@ class Contest:
         w = self.weighed
         return [w.space.wound(setup)[0].tube for setup in w.rows.setup.tolist()]
 
+    @cached_property
+    def _bought(self) -> list[tuple[Tube, ...]]:
+        """The rolls of each coil that is weighed."""
+        w = self.weighed
+        return [bought(w.space, w.rows, i) for i in range(len(w.rows))]
+
     def _of(self, stock_id: str | None) -> Mask:
         """Who is made of that roll."""
         return np.array([tube.stock_id == stock_id for tube in self._tube], dtype=bool)
+
+    def _how_many(self, stock_id: str) -> Array:
+        """Rolls of that kind that each coil takes."""
+        found = [sum(tube.stock_id == stock_id for tube in tubes) for tubes in self._bought]
+        return np.array(found, dtype=np.float64)
 
     @cached_property
     def tied(self) -> bool:
@@ -139,10 +151,10 @@ class Contest:
         needs = self._needs
         if change is not None and change.stock_id is not None:
             same = self._of(change.stock_id)
-            more = (change.to - change.now) * self.weighed.rows.rolls
+            more = (change.to - change.now) * self._how_many(change.stock_id)
             needs = replace(
                 needs,
-                build=np.where(same, needs.build + more, needs.build),
+                build=needs.build + more,
                 roll=np.where(same, change.to, needs.roll),
             )
         budget = self.basis.brewhouse.limits.budget or np.inf

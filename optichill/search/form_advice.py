@@ -13,6 +13,7 @@ import numpy as np
 
 from optichill.arrays import Array, Index, Mask
 from optichill.layouts import LAYOUTS
+from optichill.problem.windings import windings
 from optichill.problem.worth import worth_of
 from optichill.search.designs import Design
 from optichill.search.enumeration import Enumeration
@@ -91,7 +92,9 @@ def _any_form(everything: Space, best: Design) -> Space:
         brewhouse=brewhouse.model_copy(update={"workshop": shop}),
         stock=basis.stock.model_copy(update={"forms": forms}),
     )
-    free = space(changed, tube=best.winding.tube.stock_id)
+    tube = best.winding.tube.stock_id
+    found = replace(windings(changed, tube=tube), mates=everything.windings.mates)
+    free = space(changed, tube=tube, found=found)
     return replace(free, sureness=everything.sureness)
 
 

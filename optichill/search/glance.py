@@ -11,7 +11,7 @@ from optichill.geometry import helix
 from optichill.model.stock import Tube
 from optichill.rating.likely import Samples
 from optichill.search.designs import Design
-from optichill.search.evaluate import Rows, rows
+from optichill.search.evaluate import Rows, bought, rows
 from optichill.search.front import Front
 from optichill.search.ids import id_of
 from optichill.search.ranking import Ranking, alike
@@ -21,11 +21,10 @@ from optichill.search.space import Space
 @dataclass(frozen=True)
 class Glance:
     """A coil as it is told in a line: chill time [s] and water [m3] most likely, across over the tube [m],
-    valve_share of the full flow, rolls of tube to buy."""
+    valve_share of the full flow, bought : rolls of tube to take, that of the longer tube first."""
 
     id: str
-    tube: Tube
-    rolls: int
+    bought: tuple[Tube, ...]
     layout: str
     turns: float
     across: float
@@ -81,5 +80,5 @@ class Weighed:
             across = float(helix.coil_across(r.shape.D_c[i], w.tube.outer_diameter))
             build = (layout.name, float(r.turns[i]), across, float(r.valve_share[i]))
             goals = (time, float(r.cost[i]), water, float(r.difficulty[i]))
-            found.append(Glance(name, w.tube, int(r.rolls[i]), *build, *goals))
+            found.append(Glance(name, bought(self.space, r, i), *build, *goals))
         return tuple(found)

@@ -9,7 +9,7 @@ from optichill.layouts import Layout
 from optichill.model.stock import Form
 from optichill.problem.coil_id import coil_id, file_risers, inner_pitch
 from optichill.problem.windings import Winding
-from optichill.search.evaluate import Rows
+from optichill.search.evaluate import Rows, cut_from
 from optichill.search.space import Space
 
 
@@ -30,7 +30,7 @@ def id_of(space: Space, r: Rows, i: int) -> str:
     pitches = [float(gap[i]) + tube.outer_diameter for gap in (r.gap, r.own_gap)]
     heights = float(place.lowest[i]), pitches[0]
     return coil_id(
-        stock_id=tube.stock_id,
+        stock_ids=[roll.stock_id for roll in cut_from(space, r, i)],
         material=tube.material,
         layout=layout.name,
         forms=[form.form_id if form else None for form in named_forms(outer, inner, layout)],

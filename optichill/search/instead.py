@@ -16,6 +16,7 @@ from optichill.display import INCH, US_GALLON
 from optichill.model.stock import Form
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.problem.windings import windings
 from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration, enumerate_space
 from optichill.search.evaluate import chilled, rows
@@ -112,15 +113,17 @@ def _smaller_form(enumeration: Enumeration, numbers: Index) -> Instead | None:
         other = form.model_copy(update={"outer_diameter": size})
         forms = tuple(other if f.form_id == form.form_id else f for f in basis.stock.forms)
         changed = basis.restated(stock=basis.stock.model_copy(update={"forms": forms}))
-        design = _first_that_fits(changed, winding.tube.stock_id, form.form_id)
+        design = _first_that_fits(everything, changed, winding.tube.stock_id, form.form_id)
         if design is not None:
             return Instead("mouth", form.outer_diameter, size, changed, design, form)
     return None
 
 
-def _first_that_fits(basis: DesignBasis, tube: str, form: str) -> Design | None:
-    """The quickest coil of one tube on one form."""
-    found = enumerate_space(space(basis, tube=tube, form=form))
+def _first_that_fits(everything: Space, basis: DesignBasis, tube: str, form: str) -> Design | None:
+    """The quickest coil of one tube on one form; a second one may come out of the rolls that it may in
+    everything."""
+    wound = replace(windings(basis, tube=tube, form=form), mates=everything.windings.mates)
+    found = enumerate_space(space(basis, tube=tube, form=form, found=wound))
     if not found.feasible:
         return None
     best = found.front.number[[int(np.argmin(found.front.goals[:, 0]))]]

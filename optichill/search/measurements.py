@@ -27,6 +27,7 @@ from optichill.model.stock import Tube
 from optichill.problem.uncertain import flow_prior, tap_prior
 from optichill.problem.worth import worth_of
 from optichill.search.change_over_of_rows import plan_of_rows
+from optichill.search.evaluate import bought
 from optichill.search.evaluate import coils as coils_of
 from optichill.search.lifetime import in_every_draw
 from optichill.search.regret import InQuestion
@@ -108,16 +109,20 @@ def _of_tubes(coils: InQuestion) -> Iterator[Reading]:
     """Prices that nobody looked up, and walls; each tube's is its own."""
     r, life = coils.rows, coils.life
     of = [coils.space.wound(s)[0].tube for s in r.setup.tolist()]
+    rolls = [bought(coils.space, r, i) for i in range(len(r))]
     thicker = _thicker(coils)
     every = np.arange(len(r))
     z = np.random.default_rng(SEED).permutation(bell(DRAWS))
-    for tube in dict.fromkeys(of):
+    for tube in dict.fromkeys([*of, *(tube for tubes in rolls for tube in tubes)]):
         mine = np.array([t is tube for t in of], dtype=np.float64)
         if tube.checked is None and not tube.owned:
-            paid = mine * (r.rolls * tube.cost + life.spoiling)
+            many = np.array([tubes.count(tube) for tubes in rolls], dtype=np.float64)
+            paid = many * tube.cost + mine * life.spoiling
             dearer = PRIORS["price"].at(z)
             total = life.total + (dearer - dearer.mean())[:, None] * paid
             yield Reading("price", z, 0.0, total, tube)
+        if not mine.any():  # a second roll has the wall of the first
+            continue
         drawn = coils.drawn.like(every, *(by ** (mine * z[:, None]) for by in thicker))
         yield Reading("wall", z, 0.0, in_every_draw(coils.space, r, drawn).total, tube)
 
@@ -133,8 +138,8 @@ def _mouth(coils: InQuestion) -> tuple[float, float] | None:
     check = r.checks.rows.get("mouth")
     if check is None or (check.margin >= SURELY * sd).all():
         return None
-    tubes = (coils.space.wound(s)[0].tube for s in r.setup.tolist())
-    roll = r.rolls * np.array([tube.cost for tube in tubes])
+    every = (bought(coils.space, r, i) for i in range(len(r)))
+    roll = np.array([sum(tube.cost for tube in tubes) for tubes in every])
     lost = roll + np.asarray(coils.life.work).reshape(-1, len(r)).mean(axis=0)
     stuck = check.margin + sd * bell(DRAWS)[:, None] < 0.0
     total = coils.life.total.mean(axis=0) + lost * stuck

@@ -35,7 +35,7 @@ def test_a_coil_of_the_same_make_needs_no_outfit() -> None:
     way = of_coil._wound(now, "nested")
     assert way is not None
     both = billed(
-        now.basis, way[0].tube, way[0].tool, [way[0].form], 1, 1, now.coil.lowest_turn_height,
+        now.basis, way[0].tube, way[0].tool, [way[0].form], 1, [way[0].tube], now.coil.lowest_turn_height,
         [(now.coil.turns, now.coil.pitch)],
     )  # fmt: skip
     to_buy, again = beyond(both, outfit(now.basis, now.coil, feet=True))

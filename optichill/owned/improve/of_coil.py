@@ -115,7 +115,7 @@ def _to_buy(now: Seen, w: Winding, layout: str) -> float:
     """Price of what the second takes beside all that the first has about it [money]."""
     coil, tees = now.coil, LAYOUTS[layout].tees
     layers = [(coil.turns, coil.pitch)] * 2
-    both = billed(now.basis, w.tube, w.tool, [w.form], 2, 1, coil.lowest_turn_height, layers)
+    both = billed(now.basis, w.tube, w.tool, [w.form], 2, [w.tube], coil.lowest_turn_height, layers)
     there = outfit(now.basis, coil, feet=True, pumps=True)
     return beyond(both if tees else _joined_by_a_hose(both, hoses(now.basis)), there)[0].total
 

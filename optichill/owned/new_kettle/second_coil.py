@@ -86,7 +86,9 @@ def _worked_out(of: Kept, base: Option, second: Second, coil: Coil) -> Option:
     """With what has to be bought beside the old coil's outfit, and the work of the second one."""
     layers = [(layer.turns, layer.pitch) for layer in coil.layers]
     there = basis_for(of.new, coil)
-    bill = billed(there, second.tube, second.tool, [second.form], 2, 1, coil.lowest_turn_height, layers)
+    bill = billed(
+        there, second.tube, second.tool, [second.form], 2, [second.tube], coil.lowest_turn_height, layers
+    )
     held = base.sizes.get("moved", float(base.name != "keep")) == 0.0  # its feet or hooks serve on
     bill, reused = beyond(bill, outfit(there, base.coil, feet=held))
     left = second.tube.length - second.cut - second.spare

@@ -8,7 +8,7 @@ from optichill.files.reading import Inputs
 from optichill.owned.new_kettle.new_build import ROW_HEAD
 from optichill.owned.new_kettle.option import Option
 from optichill.problem.basis import DesignBasis
-from optichill.problem.bill import form_of
+from optichill.problem.bill import form_of, rolls_of
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated_elsewhere, ranges, words
@@ -156,6 +156,10 @@ def _bill(option: Option, told: Told) -> list[str]:
     rolls = [name for name in (option.texts.get("first_roll"), option.texts.get("roll")) if name]
     if sum(item.part == "roll" for item in option.bill.items) < len(rolls):
         rolls = rolls[-1:]  # the second coil's roll gives both
+    if option.design is not None:  # in the bill's order; what is at hand is not in it
+        told_as = zip(rolls_of(option.design.bought, told.units), option.design.bought, strict=True)
+        named = {bought.what: tube.stock_id for bought, tube in told_as if not bought.owned}
+        rolls = [named[item.what] for item in option.bill.items if item.part == "roll"]
     for item in option.bill.items:
         price = money(item.price, told.currency, 2) if item.price < 10.0 else told.money(item.price)
         many = words.amount(item.quantity, item.unit, told.units)

@@ -10,6 +10,7 @@ from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.limits import LIMITS
 from optichill.report.new_kettle.reasons import left_out
 from optichill.report.new_kettle.told import Told
+from optichill.report.words import lengths
 from optichill.workshop.difficulty import band
 
 # --- what an option is called -------------------------------------------------------------------------------
@@ -185,7 +186,10 @@ def _replace(option: Option, told: Told) -> str:
 def _build(option: Option, told: Told) -> str:
     s, laid = option.sizes, LAYOUTS[option.texts["layout"]]
     short = f", {laid.short}" if laid.short else ""
-    return f"{told.tube(s['roll'])} of {told.across(s['d_o'])} {option.coil.material}{short}"
+    roll = told.tube(s["roll"])
+    if option.design is not None:
+        roll = lengths(option.design.bought, told.units)
+    return f"{roll} of {told.across(s['d_o'])} {option.coil.material}{short}"
 
 
 def form_of(option: Option) -> str:

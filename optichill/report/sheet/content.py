@@ -91,8 +91,8 @@ MARKS = (
 def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     """The coil in a sentence or two."""
     tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
-    roll = f"{sizes.long(tube.length)} roll" if plan.listed else f"{sizes.long(plan.cut_length)}"
-    roll = f"two {roll}s" if plan.rolls == 2 else roll
+    roll = words.rolls([sizes.long(of.length) for of, _ in plan.by_roll])
+    roll = roll if plan.listed else sizes.long(plan.cut_length)
     gaps = ["touching" if not x.open else f"{sizes.length(x.gap)} open" for x in plan.layers]
     gap = gaps[0] + (" between turns" if outer.open else "")
     if len(set(gaps)) > 1:

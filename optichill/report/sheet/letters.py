@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from optichill.display import show
 from optichill.model.coil import Coil
@@ -33,7 +33,13 @@ def in_print(basis: DesignBasis, coil: Coil) -> tuple[DesignBasis, Coil]:
     if stock == basis.stock and parts == basis.parts and house is basis.brewhouse:
         return basis, coil
     known = {"stock_id": ids.get(coil.stock_id), "form_id": ids.get(coil.form_id)}
-    renamed = coil.model_copy(update={key: name for key, name in known.items() if name})
+    update: dict[str, Any] = {key: name for key, name in known.items() if name}
+    if any(layer.stock_id in ids for layer in coil.layers):
+        update["layers"] = tuple(
+            layer.model_copy(update={"stock_id": ids.get(layer.stock_id, layer.stock_id)})
+            for layer in coil.layers
+        )
+    renamed = coil.model_copy(update=update)
     return replace(basis, stock=stock, parts=parts, brewhouse=house), renamed
 
 

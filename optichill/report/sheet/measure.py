@@ -60,7 +60,7 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
     tube = plan.tube
     thin = 0.1 * tube.wall
     rows.append(("tube, outside", sizes.tube(tube.outer_diameter), BLANK, _fine(TUBE_OFF, sizes)))
-    rows.append((_wall(plan), sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
+    rows.append((_wall(plan, sizes), sizes.wall(tube.wall), BLANK, _fine(thin, sizes) + " less"))
     for layer in (layer for layer in plan.layers if not layer.on_strips):
         if layer.form is not None and layer.form.made:
             continue  # measured when it is made
@@ -68,10 +68,7 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
         name = f"form{_which(plan, layer)}, bare, outside ({sizes.length(math.pi * bare)} round)"
         rows.append(_row(name, bare, held(across / 2.0, BY_TAPE, 0.004), sizes))
     if plan.listed:
-        takes = [p.marks.cut_length + (p.spare if plan.has_spare else 0.0) for p in plan.pieces]
-        spare = tube.length - (sum(takes) if plan.rolls == 1 else max(takes))
-        less = "any" if spare < 1e-3 else sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
-        rows.append(("roll, length", sizes.long(tube.length), BLANK, f"{less} less"))
+        rows += _rolls(plan, sizes)
     return Table(
         "Measured again before buying",
         ("what", "planned", "measured", "stop if off by"),
@@ -81,14 +78,30 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
-def _wall(plan: WorkPlan) -> str:
+def _rolls(plan: WorkPlan, sizes: Sizes) -> list[tuple[str, str, str, str]]:
+    """Length of the roll; of two of a kind of the one that has less to spare, of two lengths of each."""
+    found: dict[str, tuple[float, float]] = {}
+    for tube, pieces in plan.by_roll:
+        takes = sum(p.marks.cut_length + (p.spare if plan.has_spare else 0.0) for p in pieces)
+        what = f"roll of the {pieces[0].name} tube, length" if plan.two_lengths else "roll, length"
+        spare = min(tube.length - takes, found.get(what, (0.0, math.inf))[1])
+        found[what] = tube.length, spare
+    rows = []
+    for what, (length, spare) in found.items():
+        less = "any" if spare < 1e-3 else sizes.long(spare) if spare >= 0.1 else sizes.off(max(spare, 0.0))
+        rows.append((what, sizes.long(length), BLANK, f"{less} less"))
+    return rows
+
+
+def _wall(plan: WorkPlan, sizes: Sizes) -> str:
     """The wall, and what the whole roll weighs with it."""
     tube, units = plan.tube, plan.basis.brewhouse.units
     if not plan.listed:
         return "tube, wall"
     d_i = tube.outer_diameter - 2.0 * tube.wall
     mass = float(helix.tube_mass(tube.outer_diameter, d_i, tube.length, tube.metal.density))
-    return f"tube, wall (by weight: the roll weighs {show(mass, 'mass', units)})"
+    roll = f"the {sizes.long(tube.length)} roll" if plan.two_lengths else "the roll"
+    return f"tube, wall (by weight: {roll} weighs {show(mass, 'mass', units)})"
 
 
 def _row(what: str, planned: float, off: float, sizes: Sizes, way: str = "") -> tuple[str, str, str, str]:

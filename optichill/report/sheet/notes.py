@@ -137,4 +137,5 @@ def _no_spare(plan: WorkPlan) -> list[str]:
     """A roll that holds the coil, but not the half turn more."""
     if plan.has_spare or plan.coil.bought_length is not None:
         return []
-    return ["the roll holds the coil, but not the half turn to spare: wind to the last mark and no further."]
+    holds = "each roll holds its tube" if plan.two_lengths else "the roll holds the coil"
+    return [f"{holds}, but not the half turn to spare: wind to the last mark and no further."]

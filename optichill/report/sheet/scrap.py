@@ -5,6 +5,7 @@ from __future__ import annotations
 from optichill.display import FOOT, trim
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import kinking
+from optichill.model.stock import Tube
 from optichill.report.sheet.sizes import Sizes
 
 Step = tuple[str, str]
@@ -20,18 +21,26 @@ def scrap_length(sizes: Sizes) -> float:
 
 def scrap_wanting(plan: WorkPlan, sizes: Sizes) -> bool:
     """Whether the roll leaves nothing to try a bend on."""
-    spare = plan.offcut - (plan.spare if plan.has_spare else 0.0)
-    return plan.listed and spare <= scrap_length(sizes)
+    return plan.listed and _most_left(plan)[0] <= scrap_length(sizes)
+
+
+def _most_left(plan: WorkPlan) -> tuple[float, Tube]:
+    """What a roll leaves beside the coil and its half turns to spare [m], and which: that with the most."""
+    left = [
+        (tube.length - sum(p.marks.cut_length + (p.spare if plan.has_spare else 0.0) for p in pieces), tube)
+        for tube, pieces in plan.by_roll
+    ]
+    return max(left, key=lambda one: one[0])
 
 
 def scrap(plan: WorkPlan, sizes: Sizes) -> Step:
     """The first step."""
     rho = min(layer.rho for layer in plan.layers)
-    where = "off the inner end of the roll" if plan.listed else "of the same tube"
+    which = f"{sizes.long(_most_left(plan)[1].length)} roll" if plan.two_lengths else "roll"
+    where = f"off the inner end of the {which}" if plan.listed else "of the same tube"
     if scrap_wanting(plan, sizes):
-        where = (
-            "of the same tube (your roll leaves none: ask the shop for an end of that size, wall and temper)"
-        )
+        left = "rolls leave" if plan.two_lengths else "roll leaves"
+        where = f"of the same tube (your {left} none: ask the shop for an end of that size, wall and temper)"
     tightest = min(plan.layers, key=lambda layer: layer.on_form)
     margin = str(kinking.winding_class(rho))
     verdict = {

@@ -14,7 +14,7 @@ from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
-from optichill.problem.bill import form_of
+from optichill.problem.bill import form_of, roll_of
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import PACKING
 from optichill.report import words
@@ -97,16 +97,18 @@ def _what(plan: WorkPlan, what: str, unit: str, sizes: Sizes) -> str:
             return of_what(plan, layer, sizes)
     if unit != "roll":
         return what
-    tube = plan.tube
+    tube, told = plan.tube, roll_of(plan.tube).what
     size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall"
-    length = show(tube.length, "long_length", sizes.units)
-    return f"{length} roll, {words.temper(tube)}, OUTSIDE diameter {size}: {what}"
+    length = f"{show(tube.length, 'long_length', sizes.units)} roll"
+    if what != told:  # one of two lengths, which say so themselves
+        length, _, what = what.partition(": ")
+    return f"{length}, {words.temper(tube)}, OUTSIDE diameter {size}: {what}"
 
 
 def _prices(plan: WorkPlan, inputs: Inputs) -> str:
     if inputs.stock.example_prices:
         return " (example prices)"
-    return f" (tube price of {plan.tube.checked})" if plan.tube.checked else " (price of unknown date)"
+    return f" ({words.price_date([tube for tube, _ in plan.by_roll])})"
 
 
 def _nearest(size: float, common: dict[str, tuple[float, ...]], sizes: Sizes, said: Said) -> str:

@@ -111,6 +111,7 @@ def _packed(layer: WoundLayer, sizes: Sizes) -> list[Step]:
 
 def _mark(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     which = f" of the {piece.name} tube" if piece.name else ""
+    called = f"{piece.name} tube{_off(plan, piece, sizes)}" if piece.name else "tube"
     first, last = letter(piece, "first"), letter(piece, "last")
     ends = piece.marks.rounded(plan.step).ends
     start = sizes.long(ends[4] + HAND)
@@ -120,7 +121,7 @@ def _mark(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
     by = "millimetre" if sizes.units == "metric" else "sixteenth of an inch"
     return [
         (
-            f"Unroll the {piece.name + ' ' if piece.name else ''}tube flat along the floor, a foot on its "
+            f"Unroll the {called} flat along the floor, a foot on its "
             f"free end, the roll standing up. Two ways, choose one. OFF THE ROLL: only the first {start}; "
             f"the rest stays on the roll, and turns are counted. ON THE FLOOR: all of {floor} in a straight "
             "run, where you have it. Do not cut it yet.",
@@ -134,6 +135,14 @@ def _mark(plan: WorkPlan, piece: Piece, sizes: Sizes) -> list[Step]:
             f"true: a {by} more across takes {millimetre} more tube.",
         ),
     ]
+
+
+def _off(plan: WorkPlan, piece: Piece, sizes: Sizes) -> str:
+    """Of which roll a tube is, where they are of two lengths."""
+    if not plan.two_lengths:
+        return ""
+    tube = plan.cut_from[plan.pieces.index(piece)]
+    return f", of the {sizes.long(tube.length)} roll,"
 
 
 def _cut_off(plan: WorkPlan, piece: Piece, sizes: Sizes) -> Step:

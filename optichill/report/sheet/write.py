@@ -10,6 +10,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
+from optichill.model.stock import Tube
 from optichill.report.calibrated import in_use
 from optichill.report.calibrated import lines as calibrated
 from optichill.report.sheet import document as doc
@@ -85,7 +86,7 @@ def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[st
         "rolls": plan.rolls,
         "bend_radius_m": plan.tool.radius,
         "layers": [_layer(layer) for layer in plan.layers],
-        "tubes": [_piece(piece) for piece in plan.pieces],
+        "tubes": [_piece(*one) for one in zip(plan.pieces, plan.cut_from, strict=True)],
         "files": [file.relative_to(files[0].parent).as_posix() for file in files],
     }
 
@@ -108,9 +109,10 @@ def _layer(layer: WoundLayer) -> dict[str, Any]:
     }
 
 
-def _piece(piece: Piece) -> dict[str, Any]:
+def _piece(piece: Piece, tube: Tube) -> dict[str, Any]:
     return {
         "name": piece.name or None,
+        "stock_id": tube.stock_id,
         "cut_length_m": piece.marks.cut_length,
         "marks": marks(piece),
     }

@@ -19,6 +19,7 @@ from optichill.report.naming import names_of
 from optichill.report.tradeoff.data import page_data
 from optichill.report.tradeoff.page import page
 from optichill.report.tradeoff.still import still
+from optichill.search.evaluate import bought
 from optichill.search.tradeoff import Tradeoff
 from optichill.version import __version__
 
@@ -100,6 +101,7 @@ COLUMNS = [
     "stock_id",
     "tube",
     "rolls",
+    "second_stock_id",
     "form_id",
     "form",
     "lagging",
@@ -152,6 +154,7 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
     iced = any(stage.ice for stage in space.basis.brewhouse.cooling)
     for i, name in enumerate(t.ids):  # rows of a table for people: at most a few thousand
         w, inner, layout = space.wound(int(r.setup[i]))
+        rolls = bought(space, r, i)
         time, cost, water, difficulty = t.goals[i].tolist()
         searched.append(
             {
@@ -164,7 +167,8 @@ def table(t: Tradeoff) -> list[dict[str, Any]]:
                 "difficulty": difficulty,
                 "stock_id": w.tube.stock_id,
                 "tube": w.tube.description,
-                "rolls": int(r.rolls[i]),
+                "rolls": len(rolls),
+                "second_stock_id": rolls[1].stock_id if len(rolls) > 1 else None,
                 "form_id": w.form.form_id,
                 "form": w.form.description,
                 "lagging": w.wraps,

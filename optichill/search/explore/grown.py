@@ -22,7 +22,7 @@ def emptied(space: Space) -> Space:
     none = np.empty(0, np.intp)
     return replace(
         space,
-        windings=Windings((), (), none, none, none, 0),
+        windings=Windings((), (), none, none, none, 0, mates=space.windings.mates),
         setups=Setups(space.setups.of, none, none, np.empty(0, np.int8)),
         setup=none,
         gap=np.empty(0),
