@@ -90,6 +90,9 @@ def test_what_does_not_pass_the_mouth_has_the_figures_of_predict(tmp_path: Path)
     assert (
         f"the coil is {across} across, the kettle's opening 27.2 cm" in said and "riser_bend_radius" in said
     )
+    narrow = kept(tmp_path / "narrow", {"kettle": {"mouth": "25 cm"}}, riser_bend_radius=None)
+    out = keep(narrow)  # its turns alone are 27 cm: nothing to measure
+    assert isinstance(out, LeftOut) and "riser_bend_radius" not in left_out(out, told_of(narrow, out))
 
 
 def test_what_hangs_nowhere_is_not_hung_otherwise(tmp_path: Path) -> None:

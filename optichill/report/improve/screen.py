@@ -8,7 +8,6 @@ from dataclasses import replace
 from optichill.display import money, seen, show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
-from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import COIL
 from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
 from optichill.owned.improve.seen import Seen
@@ -17,7 +16,7 @@ from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
 from optichill.report.improve.lines import saving, written
-from optichill.report.improve.words import called, what_to_do
+from optichill.report.improve.words import called, takes_up_a_paddle, what_to_do
 from optichill.report.lifetime import batches, hour
 from optichill.report.otherwise import about, stirring_word
 from optichill.report.paper import entry, whole
@@ -144,7 +143,8 @@ def _as_judged(found: Improvement) -> str:
     """What is asked for, and how far the coil keeps it."""
     now = found.now
     if not now.passes_the_mouth:
-        measure = now.coil.riser_bend_radius is None
+        across, mouth = now.coil.mean_diameter + now.coil.outer_diameter, now.inputs.brewhouse.kettle.mouth
+        measure = now.coil.riser_bend_radius is None and across <= mouth
         return f"{TOO_WIDE}{', by bends that nobody has measured: do that first' if measure else ''}"
     if not now.goes_in:
         return "it does not go into this kettle, or would run into what stands there"
@@ -313,7 +313,7 @@ def _bears_less(f: Found) -> list[str]:
 def _price(f: Found) -> str:
     currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
     nothing = "for the ice alone" if f.bagged else "for nothing"
-    nothing += ", if you have a paddle" if _takes_up_a_paddle(f) else ""
+    nothing += ", if you have a paddle" if takes_up_a_paddle(f) else ""
     said = nothing if f.costs == 0.0 else ""
     if f.change.buys is None:
         said = f"at a price of no list of yours (taken as {money(seen(f.bought), currency)})"
@@ -326,12 +326,6 @@ def _price(f: Found) -> str:
     if said and spoilt >= 1.0:
         said += f", {money(spoilt, currency)} more for the roll that may be spoilt"
     return said
-
-
-def _takes_up_a_paddle(f: Found) -> bool:
-    """Whether the wort is stirred with a paddle then, and with something else, or nothing, now."""
-    then, now = (seen.inputs.brewhouse.wort.mixing for seen in (f.then, f.now))
-    return isinstance(then, Stirring) and then.with_ == "paddle" != getattr(now, "with_", None)
 
 
 def _together(f: Found) -> str:

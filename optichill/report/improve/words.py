@@ -8,6 +8,7 @@ from typing import Any
 
 from optichill.display import plural, show, turns
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import Change
 from optichill.owned.improve.ranked import Found
 from optichill.report import words
@@ -36,6 +37,12 @@ def measured(metres: float, u: str) -> str:
 
 def _stir(found: Found, told: Any, u: str) -> str:
     return all_along(told["with"], told["motion"])
+
+
+def takes_up_a_paddle(f: Found) -> bool:
+    """Whether the wort is stirred with a paddle then, and with something else, or nothing, now."""
+    then, now = (seen.inputs.brewhouse.wort.mixing for seen in (f.then, f.now))
+    return isinstance(then, Stirring) and then.with_ == "paddle" != getattr(now, "with_", None)
 
 
 def all_along(tool: str, motion: str | None) -> str:

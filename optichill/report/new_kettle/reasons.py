@@ -115,7 +115,10 @@ def _mouth(out: LeftOut, told: Told) -> str:
 
 
 def _bends_taken(told: Told) -> str:
-    if told.found.coil.riser_bend_radius is not None:
+    """What to measure, where the turns alone would pass."""
+    coil = told.found.coil
+    too_wide = coil.mean_diameter + coil.outer_diameter > told.found.new.brewhouse.kettle.mouth
+    if too_wide or coil.riser_bend_radius is not None:
         return ""
     return f" {BENDS_TAKEN}"
 

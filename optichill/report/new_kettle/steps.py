@@ -76,9 +76,9 @@ def _valve(told: Told) -> list[str]:
 def _how_keep(option: Option, told: Told) -> list[str]:
     under, below = option.coil.lowest_turn_height - option.coil.outer_diameter / 2.0, _below_rim(option, told)
     held = {
-        "hangs": f"It hangs by its own hooks, its turns {told.size(below)} below the rim and "
-        f"{told.size(under)} off the floor",
-        "feet": f"It stands on its own feet, {told.size(under)} off the floor",
+        "hangs": f"It hangs by its own hooks, its turns {told.set_at(below)} below the rim and "
+        f"{told.set_at(under)} off the floor",
+        "feet": f"It stands on its own feet, {told.set_at(under)} off the floor",
         "floor": "Its lowest turn lies on the floor" + (", or what stands there" if under > JUST else ""),
     }[option.stands]
     if option.stands == "floor" and told.found.old.brewhouse.kettle.coil_rests == "hangs":
@@ -112,10 +112,10 @@ def _opens_down(option: Option) -> bool:
 def _held(option: Option, told: Told) -> str:
     """What holds it at its new height."""
     s = option.sizes
-    under = f"its underside {told.size(s['under'])} off the floor"
+    under = f"its underside {told.set_at(s['under'])} off the floor"
     if option.stands == "hangs":
         new = "New hooks" if told.found.old.brewhouse.kettle.coil_rests == "hangs" else "Hooks"
-        top = f"the top of its turns {told.size(s['below'])} below it"
+        top = f"the top of its turns {told.set_at(s['below'])} below it"
         return f"{new} of wire over the rim: {top}, {under}."
     if option.stands == "floor":
         return "Take its feet off: its lowest turn lies on the floor."
