@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import plural, show
+from optichill.display import INCH, plural, show
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil, CoilLayer
 from optichill.report.sheet.phrases import turns_words
@@ -42,10 +42,30 @@ def lines(coil: Coil, units: str) -> list[str]:
 def _layer(layer: CoilLayer, d_o: float, units: str) -> str:
     across, tall = layer.mean_diameter + d_o, layer.turns * layer.pitch + d_o
     gap = layer.pitch - d_o
-    apart = "touching" if gap < 5e-4 else f"{show(gap, 'gap', units)} open between them"
+    apart = "touching" if gap < 5e-4 else f"{_gap(gap, units)} open between them"
     apart = f", {apart}" if layer.turns > 1.0 else ""  # one turn has no other beside it
     across_said, tall_said = (show(x, "length", units) for x in (across, tall))
     return f"{plural(turns_words(layer.turns))}{apart}; {across_said} across, {tall_said} tall"
+
+
+def _gap(gap: float, units: str) -> str:
+    """A gap between turns [m] as a screen has it; finer where that would hide a good part of it, of which
+    `predict` may warn.
+
+    Examples
+    --------
+    >>> _gap(0.0041, "metric"), _gap(0.0007, "metric"), _gap(0.00434, "us"), _gap(0.0048, "us")
+    ('4 mm', '0.7 mm', '0.17 in', '3/16 in')
+    """
+    size, step, places, name = (INCH, 16.0, 2, "in") if units == "us" else (1e-3, 1.0, 1, "mm")
+    rounded = size / step * round(gap / size * step)
+    if abs(rounded - gap) <= HIDDEN * gap:
+        return show(gap, "gap", units)
+    return f"{gap / size:.{places}f} {name}"
+
+
+HIDDEN = 0.08
+"""Share of a gap that no rounding may hide (OWN)."""
 
 
 def document(coil: Coil) -> dict[str, Any]:

@@ -40,7 +40,7 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
     outside = does_not_go_in(rating, plan)
     if outside:
-        lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
+        lines += entry("DOES NOT GO IN", "", f"{outside} The rest is worked out as if it did.")
     lines += _outcome(rating, basis)
     lines += ["", *_curve(rating, basis), *_of_one_run(rating.prediction), ""]
     lines += _check(rating)

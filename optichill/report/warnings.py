@@ -131,12 +131,25 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)
 
 
+BENDS_TAKEN = (
+    "Its risers' bends are taken as the tool at hand makes them: measure the coil across its risers first, "
+    "and tell riser_bend_radius in its file if they stand nearer."
+)
+"""Of a coil whose file does not tell the radius of its risers' bends."""
+
+
 def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
-    """Why a coil cannot stand in this kettle at all, if so, in sentences."""
+    """Why a coil cannot stand in this kettle at all, if so, in sentences; and what to measure first."""
     kettle, c, u = plan.basis.brewhouse.kettle, rating.coil, plan.basis.brewhouse.units
     across = c.mean_diameter + c.outer_diameter
     if across > kettle.mouth:
         return f"{words.rough(across, u)} of coil, {words.rough(kettle.mouth, u)} of kettle mouth."
+    mouth = next((line for line in rating.limits if line.name == "mouth" and not line.holds), None)
+    if mouth is not None:
+        limit = LIMITS["mouth"]
+        said = words.told_apart(limit, mouth.value, mouth.limit, plan.basis)
+        first = f" {BENDS_TAKEN}" if c.riser_bend_radius is None else ""
+        return f"With its risers {said[0]} of coil, {said[1]} of kettle mouth.{first}"
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
 
 
@@ -214,10 +227,11 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
         said.append(f"with the ice broken or shaken loose into small cubes: {loose}{gain}.")
     target = basis.scenario.T_target
     if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
+        higher = "hang" if basis.brewhouse.kettle.coil_rests == "hangs" else "set"
         said.append(
             f"left alone, the wort above the top turn still stands at {words.degrees(p.top, u)} when the "
             f"whole is at {words.degrees(target, u)} on average: stir before you read the thermometer, or "
-            "hang the coil higher."
+            f"{higher} the coil higher."
         )
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
         if line.missing > SHORT_OF_ICE and stage.ice and p.more_ice is not None:

@@ -94,6 +94,9 @@ IN_SHORT = (
 )
 """What a first screen says of all this."""
 
+PUMP = "A pump: plug it into a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes in."
+"""And where a pump stands in the plan."""
+
 _TEMPERATURES = {"boiling": 373.15, "scalding": 333.15}  # K (CP)
 
 

@@ -26,9 +26,11 @@ from optichill.owned.improve.of_coil import second_coil
 from optichill.owned.improve.of_place import of_the_place
 from optichill.owned.improve.of_water import of_the_water, open_flow_with
 from optichill.owned.improve.of_wort import more_motion
+from optichill.owned.improve.ranked import Found
 from optichill.owned.improve.seen import Seen
 from optichill.properties import water
 from optichill.rating.coil_rating import quick_rating
+from optichill.report.improve.words import what_to_do
 
 
 @pytest.fixture(scope="module")
@@ -343,3 +345,40 @@ def test_a_measured_coil_is_told_as_predict_tells_it(bench: Inputs) -> None:
     assert now.told.time == pytest.approx(quick_rating(now.basis, now.coil).prediction.told.time, rel=1e-5)
     then = changed(now.inputs, [Edit(BREWHOUSE, "wort", "mixing", "steady")])
     assert then is not None and Seen(then).basis.of_coil == now.basis.of_coil
+
+
+# --- steps that a hand has to make ------------------------------------------------------------------------
+
+
+def test_feet_where_there_are_none_cost_their_wire(tmp_path: Path) -> None:
+    """Off the floor, on feet of wire that the list sells by the metre: no less than taller feet for one that
+    stands on some already, of the same height then."""
+    stock = small_stock.lists()
+    copper = next(row for row in stock["fittings"] if row["fitting_id"] == "wire")
+    stock["fittings"].append({**copper, "fitting_id": "feet", "used_at": "feet", "price": "1"})
+    bench = load(small_stock.write(tmp_path, None, stock))
+    ends = {"riser_length_in": "90 cm", "riser_length_out": "80 cm"}
+    lain, stood = by_tape(bench, stands="floor", **ends), by_tape(bench, feet_height="25 mm", **ends)
+    new, taller = (kinds(of_the_place(now))["stand"] for now in (lain, stood))
+    assert new.buys is not None and new.buys > 0.0
+    assert new.told["at"] == pytest.approx(taller.told["at"], abs=0.002)
+    assert new.buys == pytest.approx(taller.buys, rel=0.02)
+
+
+def test_hooks_of_a_coil_that_is_pulled_open_are_told(bench: Inputs) -> None:
+    """By hand: its lowest turn stays, so its top rises by what it gets taller, and hooks are as much shorter;
+    the sentence has the figure of the line to write."""
+    ends = {"riser_length_in": "90 cm", "riser_length_out": "80 cm"}
+    now = by_tape(bench, stands="hangs", hangs_below_rim="21 cm", **ends)
+    opened = [c for ways in of_the_place(now) for c in ways if c.kind == "pull open"]
+    change = next(c for c in opened if c.told["at"] is None)
+    then = changed(now.inputs, change.edits)
+    assert then is not None and then.coil is not None and then.coil.hangs_below_rim is not None
+    shorter = 0.21 - then.coil.hangs_below_rim
+    assert shorter >= 0.005 and change.told["hooks"] == pytest.approx(shorter, abs=1e-6)
+    said = what_to_do(Found(now, change, Seen(then)))
+    assert f"on hooks {1e3 * shorter:.0f} mm shorter" in said and "below the rim" in said
+    on_feet = by_tape(bench, feet_height="25 mm", **ends)
+    on = kinds(of_the_place(on_feet))["pull open"]
+    again = changed(on_feet.inputs, on.edits)
+    assert again is not None and "hooks" not in what_to_do(Found(on_feet, on, Seen(again)))

@@ -13,6 +13,7 @@ from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import plan_work
 from optichill.owned.new_kettle import kept_coil, ways
 from optichill.problem.basis import DesignBasis
+from optichill.rating.coil_rating import quick_rating
 
 
 @pytest.fixture(scope="module")
@@ -122,3 +123,14 @@ def test_a_bend_that_nobody_has_measured_keeps_no_coil_out(
     coil = nk.coil_of(riser_length_in=0.8, riser_length_out=0.64, **told)
     found = kept_coil.too_short(new, coil, kept_coil.bent_risers(tall, coil))
     assert ("riser_height" in [one.name for _, one in found]) is keeps_out
+
+
+def test_risers_that_nobody_has_measured_pass_no_mouth_that_predict_finds_too_small(tmp_path: Path) -> None:
+    """27 cm of turns in a mouth of 27.2, 27 and 30 cm: what is told of the coil there is one figure, that of
+    the limit that `predict` warns of."""
+    coil = nk.coil_of(riser_bend_radius=None)
+    for mouth, passes in (("27.2 cm", False), ("27 cm", False), ("30 cm", True)):
+        new = oc.read(nk.house(tmp_path / mouth, {"kettle": {"mouth": mouth}})).basis
+        (line,) = (x for x in quick_rating(new, coil).limits if x.name == "mouth")
+        found = [one for one in kept_coil.hindrances(new, coil) if one.name == "mouth"]
+        assert line.holds is passes and [one.value for one in found] == ([] if passes else [line.value])

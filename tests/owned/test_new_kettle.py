@@ -519,6 +519,6 @@ def test_risers_that_were_cut_for_the_new_rim_may_be_bent_for_it(made: Made, tmp
         made("higher by a hand"),
         made("higher by a hand", coil=nk.coil_of(riser_length_in=0.60, riser_length_out=0.44)),
     )
-    said = "Its tube is long enough: bent for this rim from the start, it stays as it is"
+    said = "Its tube is long enough: if its risers are bent for this rim already, it stays as it is"
     assert said not in " ".join(" ".join(short.lines(100)).split())
     assert said in " ".join(" ".join(long.lines(100)).split())

@@ -3,6 +3,7 @@ stands, and the minutes are those that `predict` has for a coil that stands so."
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -119,7 +120,9 @@ def test_longer_hooks_are_an_option_of_their_own(tmp_path: Path) -> None:
     assert isinstance(option, Option) and isinstance(other, LeftOut) and other.why == "hangs"
     assert option.sizes["up"] == pytest.approx(ways.held_at(option.coil) - ways.held_at(of.as_it_is))
     told = Told(SimpleNamespace(old=of.old, new=new, coil=coil), "metric", "EUR")  # type: ignore[arg-type]
-    assert option.sizes["up"] < 0.0 and title(option, told).startswith("hung 2.5 cm lower")
+    lower = re.match(r"hung (\d+) mm lower", title(option, told))
+    top = re.search(r"top of its turns ([\d.]+) cm below it", " ".join(how(option, told)))
+    assert lower and top and 80 + int(lower[1]) == pytest.approx(10 * float(top[1]))  # as told, they add up
     below = 0.34 - option.coil.lowest_turn_height - 10 * option.coil.pitch - 0.005
     assert {item.part for item in option.bill.items} <= {"feet wire", "lacing"}
     assert option.sizes["below"] == pytest.approx(below) and "feet" not in " ".join(how(option, told))

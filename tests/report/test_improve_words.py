@@ -12,16 +12,18 @@ import pytest
 import small_stock
 from own_coil import own_sizes, two_layers
 
+from optichill.fabrication.work_plan import plan_work
 from optichill.files.reading import Inputs, load, with_remarks
 from optichill.model.coil import Coil
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, changed
 from optichill.owned.improve.of_place import of_the_place
-from optichill.owned.improve.ranked import Found, needless
+from optichill.owned.improve.ranked import Found, Improvement, needless
 from optichill.owned.improve.seen import Seen
 from optichill.rating.coil_rating import quick_rating
 from optichill.report.improve.lines import written
-from optichill.report.improve.screen import hot_outlet, why_here
-from optichill.report.improve.words import what_to_do
+from optichill.report.improve.screen import _bears_less, _takes, _together, hot_outlet, verdict, why_here
+from optichill.report.improve.words import SHAKY, what_to_do
+from optichill.report.warnings import does_not_go_in
 
 
 def owner(folder: Path, house: dict[str, Any] | None = None, **coil: Any) -> Inputs:
@@ -95,3 +97,58 @@ def test_what_pays_gives_no_excuse(tmp_path: Path) -> None:
     mixing = Edit(BREWHOUSE, "wort", "mixing", {"with": "paddle", "motion": "slow"})
     stirred = found(inputs, Change("stir", (mixing,), {"with": "paddle", "motion": "slow"}))
     assert stirred.net > 0.0 and why_here(stirred) == ""
+
+
+def test_a_coil_that_does_not_pass_the_mouth_is_not_good_enough(tmp_path: Path) -> None:
+    """Turns of 27 cm, a mouth of 27.4, risers that nobody has measured: it says what to measure first."""
+    inputs = owner(tmp_path, {"kettle": {"mouth": "27.4 cm"}}, riser_bend_radius=None)
+    now = Seen(inputs)
+    assert now.coil.mean_diameter + now.coil.outer_diameter < 0.274 and not now.goes_in
+    said = verdict(Improvement(now, (), (), None))
+    assert said.startswith("Not good enough: with its risers it is wider than the kettle's mouth")
+    assert "measured: do that first" in said
+    plan = plan_work(now.basis, now.coil)
+    outside = does_not_go_in(plan.rating, plan)
+    assert outside is not None and "27.4 cm of kettle mouth" in outside and "riser_bend_radius" in outside
+    wide = Seen(owner(tmp_path / "wide", {"kettle": {"mouth": "30 cm"}}, riser_bend_radius=None))
+    assert wide.goes_in and does_not_go_in(plan_work(wide.basis, wide.coil).rating, plan) is None
+
+
+def test_feet_so_tall_that_they_shake_say_so(tmp_path: Path) -> None:
+    """A hand's height and more of wire: the same words as for a new kettle."""
+    house = {"kettle": {"inside_height": "60 cm"}, "wort": {"volume": "45 L"}}
+    (higher,) = of_place(
+        owner(tmp_path, house, turns=6.0, riser_length_in=0.9, riser_length_out=0.9), "stand"
+    )
+    assert higher.change.told["under"] > SHAKY and "shaky" in what_to_do(higher)
+    (low,) = of_place(owner(tmp_path / "low", turns=6.0), "stand")
+    assert low.change.told["under"] < SHAKY and "shaky" not in what_to_do(low)
+
+
+def test_a_paddle_that_is_not_there_costs_something(tmp_path: Path) -> None:
+    """Who stirs with one has it."""
+    for mixing, said in (("steady", "for nothing, if you have a paddle"), (WITH_PADDLE, "for nothing")):
+        inputs = owner(tmp_path / said, {"wort": {"mixing": mixing}}, turns=6.0)
+        brisk = {"with": "paddle", "motion": "brisk"}
+        change = Change("stir", (Edit(BREWHOUSE, "wort", "mixing", brisk),), brisk)
+        told = _takes(found(inputs, change))
+        assert told.startswith(f"surely, {said}, saves")
+
+
+WITH_PADDLE = {"with": "paddle", "motion": "slow"}
+
+
+def test_ice_that_runs_short_is_told_of_what_is_done_together_too(tmp_path: Path) -> None:
+    """A change-over sooner and a paddle: quicker, and the ice lasts in fewer batches; alone and together."""
+    folder = small_stock.write(tmp_path)
+    file = folder / "brewhouse.toml"
+    file.write_text(file.read_text(encoding="utf-8") + small_stock.TAP_THEN_ICE, encoding="utf-8")
+    inputs = with_remarks(replace(load(folder), coil=Coil(**own_sizes(turns=8.0))))
+    stir = Edit(BREWHOUSE, "wort", "mixing", {"with": "paddle", "motion": "brisk"})
+    sooner = Edit(BREWHOUSE, "cooling[1]", "until", "50 degC")
+    way = found(inputs, Change("change over", (stir, sooner), {"until": "50 degC", "later": False}))
+    short = [text for text in _bears_less(way) if "lasts to the end" in text]
+    assert way.quicker and short
+    both = replace(way, parts=(0, 1))
+    assert short[0] in _together(both) and short[0] in _takes(way)
+    assert "surely," not in _takes(way)

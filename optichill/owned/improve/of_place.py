@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 from optichill.display import INCH
 from optichill.model.coil import Coil, CoilLayer, widths
@@ -17,6 +18,7 @@ from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, lengt
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import BY_TAPE, PAST_THE_WALL, Seen
 from optichill.problem import placement
+from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import wire
 from optichill.problem.plumbing import fittings, hoses
 from optichill.units import parse
@@ -96,11 +98,17 @@ def _reaches_out(now: Seen, height: float) -> bool:
 
 def _wire(now: Seen, lowest: float, pitch: float | None = None) -> float:
     """Price of the wire for feet of that height, or that laces the turns anew at a pitch [money]."""
-    coil, basis = now.coil, now.basis
+    coil, basis = now.coil, _on_feet(now.basis) if pitch is None else now.basis
     ends = cheapest_end_set(fittings(basis), coil.outer_diameter, hoses(basis), 1, coil.metal.wire)
     laced = [wire(basis, coil.outer_diameter, lowest, x.turns, pitch or x.pitch) for x in coil.layers]
     lacing, feet = (float(sum(lengths)) for lengths in zip(*laced, strict=True))
     return ends.feet_per_metre * feet if pitch is None else ends.lacing_per_metre * lacing
+
+
+def _on_feet(basis: DesignBasis) -> DesignBasis:
+    """The same kettle with its coil on feet: one that lies on the floor has none to begin with."""
+    kettle = basis.brewhouse.kettle.model_copy(update={"coil_rests": "feet"})
+    return basis.restated(brewhouse=basis.brewhouse.model_copy(update={"kettle": kettle}))
 
 
 # --- ends that hang in the kettle ------------------------------------------------------------------
@@ -203,11 +211,15 @@ def _pulled(now: Seen, pitch: float, height: float | None, *, up: bool) -> Chang
         opened = [_opened_helix(now, coil, pitch, up=up)]
         edits += [Edit(COIL, "coil", key, value) for key, value in opened[0][0].items()]
     climb = max(x.turns * then for x, (_, then) in zip(coil.layers, opened, strict=True))
-    if height is not None or coil.standing.below_rim is not None:  # one that hangs opens downwards
-        stands = coil.lowest_turn_height if height is None else height
-        edits += _lines_of(now, stands, climb, up=True)[0]
+    stands = coil.lowest_turn_height if height is None else height
+    if height is not None or coil.standing.below_rim is not None:
+        lines, stands = _lines_of(now, stands, climb, up=True)
+        edits += lines
     d_o, then = coil.outer_diameter, opened[0][1]
-    told = {"gap": then - d_o, "was": coil.pitch - d_o, "at": height, "tall": climb + d_o}
+    told: dict[str, Any] = {"gap": then - d_o, "was": coil.pitch - d_o, "at": height, "tall": climb + d_o}
+    told["hooks"] = stands + climb - (coil.lowest_turn_height + coil.height - d_o)
+    told["below"] = now.inputs.brewhouse.kettle.inside_height - (stands + climb + d_o / 2.0)
+    told["rests"] = now.rests
     return Change("pull open", tuple(edits), told, _wire(now, coil.lowest_turn_height, then), HOURS)
 
 

@@ -169,12 +169,17 @@ class Seen:
     @property
     def goes_in(self) -> bool:
         """Whether it stands in the kettle at all, whatever room it leaves."""
-        across = self.coil.mean_diameter + self.coil.outer_diameter
         rows = {n: c for n, c in self.standing.rows.items() if LIMITS[n].collides and LIMITS[n].at_least}
         fits = all(float(check.value[0]) >= -HAIR for check in rows.values())
         kettle = self.inputs.brewhouse.kettle
         top = float(self.placement.top[0]) + self.coil.outer_diameter / 2.0
-        return fits and across <= kettle.mouth and top <= kettle.inside_height + HAIR
+        return fits and self.passes_the_mouth and top <= kettle.inside_height + HAIR
+
+    @property
+    def passes_the_mouth(self) -> bool:
+        """Whether it goes through the kettle's mouth, its risers too: as their bends were measured, else as
+        the tool at hand bends them."""
+        return not self.standing.rows["mouth"].broken[0]
 
     def stands_no_worse(self, now: Seen) -> bool:
         """Whether it breaks no limit of room that another way to stand holds, and none by more."""

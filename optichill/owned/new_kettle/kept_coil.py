@@ -163,7 +163,7 @@ def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]
     """Limits of room of which nothing is left: a room that is smaller than wished is a wish."""
     checks = fit_checks(basis, shape, placed(basis, coil)[1])
     if coil.riser_bend_radius is None:  # risers that exist are where they are, and nobody knows where
-        checks.drop("riser_gap", "riser_height", "mouth")
+        checks.drop("riser_gap", "riser_height")
     found = []
     for name, check in checks.rows.items():
         if not LIMITS[name].collides:
@@ -171,9 +171,6 @@ def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]
         value, needed = float(check.value[0]), 0.0 if LIMITS[name].at_least else float(check.bound)
         if check.sense * value > check.sense * needed + HAIR:
             found.append(Hindrance(name, value, needed))
-    across, mouth = coil.mean_diameter + coil.outer_diameter, basis.brewhouse.kettle.mouth
-    if coil.riser_bend_radius is None and across > mouth + HAIR:
-        found.append(Hindrance("mouth", across, mouth))
     # What does not fit the wall need not be said of risers and mouth too.
     return [h for h in found if h.name == "wall"] or found
 

@@ -117,14 +117,17 @@ def _pitches(new: DesignBasis, start: Coil) -> list[float]:
     as the coil may stand and where it stands."""
     d_o, step = start.outer_diameter, STEP[new.brewhouse.units]
     places = (heights(new, start)[0], start.lowest_turn_height)
-    widest = [step * math.floor(_covered(new, start, lowest) / step) for lowest in places]
-    wider = {*(s * d_o for s in OPENINGS), *widest}
-    least, most = start.pitch + OPENED_LEAST - HAIR, max(OPENINGS) * d_o + HAIR
+    # What a hand sets, and a screen tells, is the gap: that is whole.
+    widest = [
+        d_o + step * math.floor((_covered(new, start, lowest) - d_o) / step + HAIR) for lowest in places
+    ]
+    wider = {*(d_o + step * round((s - 1.0) * d_o / step) for s in OPENINGS), *widest}
+    least, most = start.pitch + OPENED_LEAST - HAIR, max(OPENINGS) * d_o + step / 2.0 + HAIR
     return [start.pitch, *sorted(pitch for pitch in wider if least <= pitch <= most)]
 
 
 STEP = {"metric": 0.001, "us": INCH / 32.0}
-"""In which pitches are set [m]."""
+"""In which gaps between turns are set [m]."""
 
 
 def _covered(new: DesignBasis, start: Coil, lowest: float) -> float:

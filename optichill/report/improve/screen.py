@@ -16,7 +16,7 @@ from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
 from optichill.report import ranges
 from optichill.report.improve.lines import saving, written
-from optichill.report.improve.words import called, what_to_do
+from optichill.report.improve.words import called, takes_up_a_paddle, what_to_do
 from optichill.report.lifetime import batches, hour
 from optichill.report.otherwise import about, stirring_word
 from optichill.report.paper import entry, whole
@@ -25,7 +25,7 @@ from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
 from optichill.report.words import sentence
-from optichill.workshop.cautions import in_short
+from optichill.workshop.cautions import PUMP, in_short
 
 MOST = 5
 """Changes that a screen tells, best first; JSON has them all."""
@@ -41,7 +41,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
     outside = does_not_go_in(rating, plan)
     if outside:
-        lines += entry("DOES NOT GO IN", f"{outside} The rest is worked out as if it did.")
+        lines += entry("DOES NOT GO IN", "", f"{outside} The rest is worked out as if it did.")
     lines += entry("AS IT IS", *_as_it_is(found, rating))
     ends = ends_inside(plan) if found.now.hangs_in else []  # by less no tape tells
     lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating), basis)))
@@ -142,6 +142,10 @@ def _limits(names: list[str], now: Seen) -> str:
 def _as_judged(found: Improvement) -> str:
     """What is asked for, and how far the coil keeps it."""
     now = found.now
+    if not now.passes_the_mouth:
+        across, mouth = now.coil.mean_diameter + now.coil.outer_diameter, now.inputs.brewhouse.kettle.mouth
+        measure = now.coil.riser_bend_radius is None and across <= mouth
+        return f"{TOO_WIDE}{', by bends that nobody has measured: do that first' if measure else ''}"
     if not now.goes_in:
         return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
@@ -157,13 +161,13 @@ def _as_judged(found: Improvement) -> str:
         parts.append(f"{_limits(unkept, now)} not kept")
     elif not seldom and now.inputs.brewhouse.limits.chill_time is not None:
         parts.append(f"your {show(now.inputs.brewhouse.limits.chill_time, 'minutes')} are kept")
-    if "mouth" in now.broken:
-        parts.append("with its risers it is wider than the kettle's mouth")
     if not found.quick and found.first is None and not found.unkept:
         parts.append("nothing that could be done about it is worth doing")
     return "; ".join(parts)
 
 
+TOO_WIDE = "with its risers it is wider than the kettle's mouth"
+"""Of a coil that does not go in for that."""
 HALF_MINUTE = 30.0
 """What the same figure in whole minutes may hide [s]."""
 
@@ -241,7 +245,7 @@ def _time(f: Found) -> str:
 def _takes(f: Found) -> str:
     """How sure it is, what it costs, and what it saves over the coil's life."""
     worth, currency = f.now.worth, f.now.inputs.brewhouse.stock.currency
-    sure = "surely" if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
+    sure = _surely(f) if f.sure >= SURE else f"in {ranges.batches(f.sure)}"
     if not f.now.goes_in:
         return _price(f)
     told = [sure, _price(f)] if f.quicker or not f.brings_out else [_price(f)]
@@ -254,6 +258,11 @@ def _takes(f: Found) -> str:
     told += [f"breaks a limit: {LIMITS[name].words}" for name in sorted(f.breaks - {"chill_time"})]
     told += _seldom_in_time(f)
     return ", ".join([*told, *_bears_less(f)])
+
+
+def _surely(f: Found) -> str:
+    """Of what it surely gains: where something else is less sure then, what that is."""
+    return "surely quicker" if f.quicker and _bears_less(f) else "surely"
 
 
 def _seldom_in_time(f: Found) -> list[str]:
@@ -304,6 +313,7 @@ def _bears_less(f: Found) -> list[str]:
 def _price(f: Found) -> str:
     currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
     nothing = "for the ice alone" if f.bagged else "for nothing"
+    nothing += ", if you have a paddle" if takes_up_a_paddle(f) else ""
     said = nothing if f.costs == 0.0 else ""
     if f.change.buys is None:
         said = f"at a price of no list of yours (taken as {money(seen(f.bought), currency)})"
@@ -322,8 +332,8 @@ def _together(f: Found) -> str:
     """The best of the free ones done together."""
     currency = f.now.inputs.brewhouse.stock.currency
     saves = money(seen(f.saves), currency)
-    told = f"{_price(f)}, saves about {saves} over {batches(f.now.worth)}"
-    return f"{_numbered(f)} done together: {_effect(f)}; {told}"
+    told = [_price(f), f"saves about {saves} over {batches(f.now.worth)}", *_bears_less(f)]
+    return f"{_numbered(f)} done together: {_effect(f)}; {', '.join(told)}"
 
 
 # --- what does not ------------------------------------------------------------------------------------
@@ -384,6 +394,4 @@ def _with_a_pump(found: Improvement) -> list[str]:
     iced = any(f.change.kind == "ice behind the tap" for f in found.helps)
     if not (found.now.basis.pumps or iced):
         return []
-    return [
-        "A pump: plug it into a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes in."
-    ]
+    return [PUMP]

@@ -8,6 +8,7 @@ from typing import Any
 
 from optichill.display import plural, show, turns
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import Change
 from optichill.owned.improve.ranked import Found
 from optichill.report import words
@@ -38,6 +39,12 @@ def _stir(found: Found, told: Any, u: str) -> str:
     return all_along(told["with"], told["motion"])
 
 
+def takes_up_a_paddle(f: Found) -> bool:
+    """Whether the wort is stirred with a paddle then, and with something else, or nothing, now."""
+    then, now = (seen.inputs.brewhouse.wort.mixing for seen in (f.then, f.now))
+    return isinstance(then, Stirring) and then.with_ == "paddle" != getattr(now, "with_", None)
+
+
 def all_along(tool: str, motion: str | None) -> str:
     """To stir with a tool in a motion, all along."""
     how = _MOTIONS[tool, motion]
@@ -65,10 +72,20 @@ def _stand(found: Found, told: Any, u: str) -> str:
     by, rests = told["by"], told["rests"]
     under, far = measured(told["under"], u), measured(abs(by), u)
     if rests == "floor":
-        return f"stand it on feet, {under} off the floor"
+        return f"stand it on feet, {under} off the floor{shaky(told['under'])}"
     if rests == "feet":
-        return f"{'taller' if by > 0.0 else 'shorter'} feet, so that it stands {under} off the floor"
+        taller = "taller" if by > 0.0 else "shorter"
+        return f"{taller} feet, so that it stands {under} off the floor{shaky(told['under'])}"
     return f"hang it {far} {'higher' if by > 0.0 else 'lower'}, {under} off the floor"
+
+
+def shaky(under: float) -> str:
+    """What to mind of feet so tall [m], in brackets."""
+    return " (feet so tall are shaky: hooks over the rim do as well)" if under > SHAKY else ""
+
+
+SHAKY = 0.12
+"""Feet of wire that are taller are told to be shaky [m] (OWN)."""
 
 
 def _pull(found: Found, told: Any, u: str) -> str:
@@ -77,10 +94,18 @@ def _pull(found: Found, told: Any, u: str) -> str:
     said = (
         f"pull its turns open, {show(told['gap'], 'gap', u)} apart ({was}), and lace them there, {tall} tall"
     )
+    if told["rests"] == "hangs" and abs(told["hooks"]) >= 1e-3:
+        said += _hooks(told, u)
     if told["at"] is None:
         return said
     under = measured(told["at"] - found.now.coil.outer_diameter / 2.0, u)
-    return f"{said}; and set it lower, {under} off the floor"
+    return f"{said}; and {'hang' if told['rests'] == 'hangs' else 'set'} it lower, {under} off the floor"
+
+
+def _hooks(told: Any, u: str) -> str:
+    """What becomes of the hooks of one that is pulled open: its top turn rises, for its lowest stays."""
+    by, below = measured(abs(told["hooks"]), u), measured(told["below"], u)
+    return f", on hooks {by} {'shorter' if told['hooks'] > 0.0 else 'longer'} (its top {below} below the rim)"
 
 
 def _unwind(found: Found, told: Any, u: str) -> str:

@@ -9,6 +9,7 @@ from optichill.owned.new_kettle.option import LeftOut
 from optichill.problem.limits import LIMITS
 from optichill.report import words
 from optichill.report.new_kettle.told import Told
+from optichill.report.warnings import BENDS_TAKEN
 
 
 def left_out(out: LeftOut, told: Told) -> str:
@@ -42,7 +43,7 @@ def _dry(out: LeftOut, told: Told) -> str:
 def _below_rim(out: LeftOut, told: Told) -> str:
     said = _bent_too_low(out, told)
     if out.sizes["enough"] > 0.0:  # as recommend --next-kettle has them cut
-        said += " Its tube is long enough: bent for this rim from the start, it stays as it is."
+        said += " Its tube is long enough: if its risers are bent for this rim already, it stays as it is."
     return said
 
 
@@ -106,7 +107,24 @@ def _no_tube(out: LeftOut, told: Told) -> str:
     return f"No soft roll of its tube ({tube}) in the new kettle's lists."
 
 
+def _mouth(out: LeftOut, told: Told) -> str:
+    """As `predict` has it of the same coil there: risers that nobody has measured as a tool bends them."""
+    limit = LIMITS["mouth"]
+    across, mouth = words.told_apart(limit, out.sizes["value"], out.sizes["needed"], told.found.new)
+    return limit.stops.format(value=across, needed=mouth) + _bends_taken(told)
+
+
+def _bends_taken(told: Told) -> str:
+    """What to measure, where the turns alone would pass."""
+    coil = told.found.coil
+    too_wide = coil.mean_diameter + coil.outer_diameter > told.found.new.brewhouse.kettle.mouth
+    if too_wide or coil.riser_bend_radius is not None:
+        return ""
+    return f" {BENDS_TAKEN}"
+
+
 REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
+    "mouth": _mouth,
     "dry": _dry,
     "below_rim": _below_rim,
     "inside": _inside,
@@ -117,6 +135,8 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
     "in_the_way": lambda o, t: (
         "At no height are half of its turns in the wort."
         if o.of == "dry"
+        else "With its risers it does not pass the mouth of the new kettle."
+        if o.of == "mouth"
         else "Its turns do not go into the new kettle."
     ),
     "no_height": lambda o, t: _no_height(o, t),
@@ -185,7 +205,7 @@ def not_worth(told: Told) -> list[str]:
 def _named(told: Told, outs: list[LeftOut]) -> list[str]:
     by_reason: dict[str, list[str]] = {}
     for out in outs:
-        by_reason.setdefault(left_out(out, told), []).append(NAMED[out.name])
+        by_reason.setdefault(left_out(out, told), []).append(named(out.name, told))
     return [f"{', '.join(names)}: {text[0].lower()}{text[1:]}" for text, names in by_reason.items()]
 
 
@@ -202,9 +222,16 @@ NAMED = {
 """What is left out, at the head of its line."""
 
 
+def named(name: str, told: Told) -> str:
+    """The same of this coil: one that hangs nowhere yet is not hung otherwise."""
+    if name == "hang" and told.found.old.brewhouse.kettle.coil_rests != "hangs":
+        return "hung from the rim"
+    return NAMED[name]
+
+
 def asked_for(name: str, told: Told) -> str:
     """Why an option that was asked for is not one."""
-    return f"{name} ({NAMED[name]}) {is_none(name, told)}."
+    return f"{name} ({named(name, told)}) {is_none(name, told)}."
 
 
 def is_none(name: str, told: Told) -> str:

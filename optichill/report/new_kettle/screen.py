@@ -20,10 +20,12 @@ from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
 from optichill.report.table import drawn
-from optichill.workshop.cautions import cautions_for, in_short
+from optichill.workshop.cautions import PUMP, cautions_for, in_short
 from optichill.workshop.fittings import Item
 
 COLUMNS = ("", "what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused", "coil")
+TWO_LINES = "\nand "
+"""Two things that are done stand on two lines, or a column of figures would have to go for them."""
 SPARED = ("reused", "coil", "work", "water", "in all")
 """Columns that a narrow terminal goes without, the first one first."""
 
@@ -41,8 +43,13 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
         lines += entry("DO THIS", _advice(told, found.first))
     lines += entry(label(told), *or_stir(told, whole))
     lines = folded(lines, width)
-    lines += ["", *table(told, width)]
-    lines += folded(_money_note(told), width) if found.options else []
+    drawn_table = table(told, width)
+    lines += ["", *drawn_table]
+    lines += (
+        folded(_money_note(told), width)
+        if found.options and any("in all" in row for row in drawn_table)
+        else []
+    )
     more: list[str] = []
     more += entry("ASKED FOR", asked_for(name, told)) if name and found.option(name) is None else []
     more += entry("NOT WORTH IT", *not_worth(told))
@@ -120,7 +127,7 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     near = "\n(less wort over it)" if option.brought_near else ""
     return (
         str(number),
-        f"{title(option, told)}{ice}{broken}{near}{tied}",
+        f"{title(option, told).replace(' and ', TWO_LINES)}{ice}{broken}{near}{tied}",
         ranges.minutes(p),
         show(p.told.water, "volume", told.units),
         to_buy(option, told),
@@ -135,8 +142,18 @@ def _thing(item: Item, option: Option, told: Told) -> str:
     """A line of the bill; a form with its own size: two layers have two."""
     if item.part != "form":
         return item.what
-    form = next(form for form in option.basis.stock.forms if form_of(form).what == item.what)
-    return f"{item.what} ({show(form.outer_diameter, 'length', told.units)} across)"
+    across = " and ".join(show(size, "length", told.units) for size in _sizes_of(item, option))
+    return f"{item.what} ({across} across)"
+
+
+def _sizes_of(item: Item, option: Option) -> list[float]:
+    """What the forms of a line measure [m]: those that the coil is wound on, for many rows of a list may have
+    one description."""
+    if option.design is None:
+        return [option.sizes["form"]]
+    wound = [w.form for w in (option.design.winding, option.design.inner) if w is not None]
+    sizes = {form.outer_diameter for form in wound if form_of(form).what == item.what}
+    return sorted(sizes)
 
 
 def _roll(stock_id: str, option: Option, told: Told) -> str:
@@ -194,4 +211,5 @@ def _cautions(option: Option | None, basis: DesignBasis) -> list[str]:
     name = "" if option is None else option.texts.get("first", option.name)
     named = own.get(name, ())
     more = cautions_for(*named, metal=None, units=u, T_start=hot) if named else ()
-    return [*in_short(hot, u), *more]
+    pump = [PUMP] if (basis if option is None else option.basis).pumps else []
+    return [*in_short(hot, u), *pump, *more]

@@ -10,7 +10,9 @@ from optichill.geometry import helix
 from optichill.model.coil import Coil
 from optichill.owned.new_kettle.option import Option
 from optichill.owned.new_kettle.rolls import price_of_such_a_roll
+from optichill.problem.limits import LIMITS
 from optichill.report import words
+from optichill.report.improve.words import shaky
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import form_of
 from optichill.report.otherwise import about
@@ -32,8 +34,12 @@ def fits(option: Option, told: Told) -> str:
         line = rooms.get(name)
         if line is None or (line.value < 0.0 and rating.wet_share < 0.999):
             continue
-        wished = "" if line.holds else f" (wished for: {told.size(line.limit)})"
-        said.append(text.format(told.size(max(line.value, 0.0))) + wished)
+        room, wished = told.size(max(line.value, 0.0)), ""
+        if not line.holds:  # as the warning of `predict` tells both
+            limit = LIMITS[name]
+            room, asked = words.told_apart(limit, max(line.value, 0.0), line.limit, option.basis)
+            wished = f" (wished for: {asked})"
+        said.append(text.format(room) + wished)
     return ", ".join(said)
 
 
@@ -70,9 +76,9 @@ def _valve(told: Told) -> list[str]:
 def _how_keep(option: Option, told: Told) -> list[str]:
     under, below = option.coil.lowest_turn_height - option.coil.outer_diameter / 2.0, _below_rim(option, told)
     held = {
-        "hangs": f"It hangs by its own hooks, its turns {told.size(below)} below the rim and "
-        f"{told.size(under)} off the floor",
-        "feet": f"It stands on its own feet, {told.size(under)} off the floor",
+        "hangs": f"It hangs by its own hooks, its turns {told.set_at(below)} below the rim and "
+        f"{told.set_at(under)} off the floor",
+        "feet": f"It stands on its own feet, {told.set_at(under)} off the floor",
         "floor": "Its lowest turn lies on the floor" + (", or what stands there" if under > JUST else ""),
     }[option.stands]
     if option.stands == "floor" and told.found.old.brewhouse.kettle.coil_rests == "hangs":
@@ -106,20 +112,17 @@ def _opens_down(option: Option) -> bool:
 def _held(option: Option, told: Told) -> str:
     """What holds it at its new height."""
     s = option.sizes
-    under = f"its underside {told.size(s['under'])} off the floor"
+    under = f"its underside {told.set_at(s['under'])} off the floor"
     if option.stands == "hangs":
         new = "New hooks" if told.found.old.brewhouse.kettle.coil_rests == "hangs" else "Hooks"
-        top = f"the top of its turns {told.size(s['below'])} below it"
+        top = f"the top of its turns {told.set_at(s['below'])} below it"
         return f"{new} of wire over the rim: {top}, {under}."
     if option.stands == "floor":
         return "Take its feet off: its lowest turn lies on the floor."
-    tall = " (feet so tall are shaky: hooks over the rim do as well)" if s["under"] > SHAKY else ""
+    tall = shaky(s["under"])
     new = "New feet" if told.found.old.brewhouse.kettle.coil_rests == "feet" else "Feet"
     return f"{new} of wire: {under}{tall}."
 
-
-SHAKY = 0.12
-"""Feet of wire that are taller are told to be shaky [m] (OWN)."""
 
 JUST = 1e-3
 """A height below which nothing is told [m]."""

@@ -37,8 +37,18 @@ def or_stir(told: Told, as_line: Callable[[str], str] = str) -> list[str]:
         said += f" Stirred so, {_first(told)} would take {s.beside / 60.0:.0f} min."
     return [
         said,
-        f"Under [wort]: {as_line(line(s))}; and somebody stands by and stirs. Then predict tells the same.",
+        f"Under [wort]: {as_line(line(s))}; and somebody stands by and stirs. {_same(s, told)}",
     ]
+
+
+def _same(s: Stirred, told: Told) -> str:
+    """How to come to the same by `predict`: with the coil of that option, where it is not the first."""
+    if _is_first(s, told) or told.found.option(s.option.name) is None:
+        return "Then predict tells the same."
+    return (
+        f"Then predict tells the same of its coil: --option {s.option.name} tells how it stands, and "
+        "--save-coil beside that keeps it in a file."
+    )
 
 
 def _is_first(s: Stirred, told: Told) -> bool:

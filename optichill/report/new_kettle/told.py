@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from optichill.display import money, show
 from optichill.owned.new_kettle.ranked import NewKettle
 from optichill.report import ranges, words
+from optichill.report.improve.words import measured
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,11 @@ class Told:
     def size(self, metres: float) -> str:
         """A length as a tape reads it."""
         return words.rough(metres, self.units)
+
+    def set_at(self, metres: float) -> str:
+        """A height that a hand sets, to a millimetre or a sixteenth of an inch: what is moved and where it is
+        then add up."""
+        return measured(metres, self.units)
 
     def gap(self, metres: float) -> str:
         """A gap between turns."""

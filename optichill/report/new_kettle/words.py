@@ -75,7 +75,7 @@ def _stood(option: Option, told: Told) -> list[str]:
     if option.sizes["moved"] and abs(up) < JUST:
         said.append({"hangs": "hung", "feet": "on feet", "floor": "on the floor"}[option.stands])
     elif option.sizes["moved"]:
-        by = told.size(max(abs(up), LEAST))
+        by = told.set_at(abs(up))
         hung = "hung" if _hung_before(told) else "hung from the rim,"
         higher, lower = (hung + " {} higher", hung + " {} lower")
         if option.name == "stand":
@@ -86,8 +86,8 @@ def _stood(option: Option, told: Told) -> list[str]:
     return said
 
 
-JUST, LEAST = 1e-3, 5e-3
-"""A height that differs by less is the same, and the least that is told of one [m]."""
+JUST = 1e-3
+"""A height that differs by less is the same [m]."""
 
 
 def reused(option: Option, told: Told) -> str:
@@ -135,7 +135,7 @@ def _otherwise(option: Option, told: Told) -> str:
         verb = "hang it" if _hung_before(told) else "hang it from the rim,"
     said = ""
     if option.sizes["moved"] and abs(up) >= JUST:
-        said = f"{verb} {told.size(max(abs(up), LEAST))} {'higher' if up > 0 else 'lower'}"
+        said = f"{verb} {told.set_at(abs(up))} {'higher' if up > 0 else 'lower'}"
     elif option.sizes["moved"]:
         said = {"hangs": "hang it from the rim", "feet": "set it on feet", "floor": "lay it on the floor"}[
             option.stands
