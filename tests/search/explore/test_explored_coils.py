@@ -237,6 +237,44 @@ def steps_of(basis: DesignBasis, d: Design, inputs: Inputs) -> str:
     return re.sub(r"\s+", " ", repr(made))
 
 
+def flat_of(built: wood.Built, R: float) -> float:
+    """How far a slat's middle lies under the circle through its edges [m]."""
+    return R - math.sqrt(R**2 - (built.wide / 2.0) ** 2)
+
+
+def _goes_round(built: wood.Built, R: float, thick: float) -> None:
+    """Slats laid out on the bench: rectangles on the disc, each turned on by its share. No two share wood,
+    the next one more would, and their outer edges lie on the form."""
+    r, half = built.disc / 2.0, built.wide / 2.0
+
+    def apart(slats: int) -> float:
+        """From a slat's inner corner to the next one's, along the chord between them; below 0: in it."""
+        a = 2.0 * math.pi / slats
+        x, y = r * math.cos(a) + half * math.sin(a), r * math.sin(a) - half * math.cos(a)
+        return math.copysign(math.dist((x, y), (r, half)), y - half)
+
+    assert apart(built.slats) >= -1e-9 > apart(built.slats + 1)
+    assert math.hypot(r + thick, half) == pytest.approx(R)
+    assert 0.0 < built.gape < 0.008
+
+
+@pytest.mark.parametrize(
+    ("across", "units", "thick"), [(0.231, "metric", 0.012), (0.2730, "us", 0.0127), (0.163, "metric", 0.012)]
+)
+def test_slats_go_round_their_discs(
+    inputs: Inputs, tmp_path: Path, across: float, units: str, thick: float
+) -> None:
+    """24 slats of 30 mm were told for a disc of 207 mm, which is 650 mm round: 21 go."""
+    plan = plan_of(inputs, 'form_to_make = "230 mm"\n', tmp_path)
+    house = plan.basis.brewhouse.model_copy(update={"units": units})
+    plan = replace(plan, basis=replace(plan.basis, brewhouse=house))
+    built = wood.built(plan, replace(plan.layers[0], D_form=across))
+    _goes_round(built, across / 2.0, thick)
+    assert built.slats * built.wide <= math.pi * built.disc * 1.02
+    step = 0.0254 / 16.0 if units == "us" else 0.001
+    assert built.wide / step == pytest.approx(round(built.wide / step))
+
+
 @pytest.mark.slow
 def test_the_sheet_says_how_the_form_is_made(
     found: SearchResult, explored: list[Design], inputs: Inputs
@@ -252,12 +290,8 @@ def test_the_sheet_says_how_the_form_is_made(
             assert f"{sizes.length(math.pi * layer.D_form)} round" in text
             assert f"{built.discs} discs of board, {sizes.length(built.disc)} across" in text
             assert f"{built.slats} slats" in text
-            # As a slater would reckon it: slats touch at the circle through their outer edges.
-            R = layer.D_form / 2.0
-            assert built.slats * 2.0 * math.asin(built.wide / (2.0 * R)) == pytest.approx(2.0 * math.pi)
-            flat = R - math.sqrt(R**2 - (built.wide / 2.0) ** 2)
-            assert flat <= 0.001 + 1e-9 and built.wide <= 0.040 + 1e-9
-            assert built.disc == pytest.approx(layer.D_form - 2 * 0.012)
+            _goes_round(built, layer.D_form / 2.0, 0.012)
+            assert flat_of(built, layer.D_form / 2.0) <= 0.001 + 1e-9 and built.wide <= 0.040 + 1e-9
             on_it = plan.layers if plan.layout.crossing else (layer,)
             assert all(built.tall > x.height_on_form(plan.by_template(x)) for x in on_it)
             assert built.tall / (built.discs - 1) <= 0.2 + 1e-9
