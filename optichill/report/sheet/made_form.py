@@ -84,9 +84,10 @@ def made(plan: WorkPlan, layer: WoundLayer, sizes: Sizes) -> list[Step]:
             f"{sizes.length(b.wide)} wide and {sizes.length(b.tall)} long, a disc at either end and none "
             f"farther than {sizes.length(APART)} from the next. Square slats all but touch at the discs and "
             f"stand about {sizes.length(b.gape)} apart outside, which the tube bridges. Screw heads below "
-            "the wood. Plane the edges off, or pad it with card, until it measures {round_} round at both ends and in the middle: "
-            f"{across} across. Measured round: {BLANK}. Nothing may stand out at the end over which the coil "
-            "comes off. Goggles, and hands clear of the saw, as its maker says.",
+            "the wood. Plane the edges off, or pad it with card, until it measures "
+            f"{round_} round at both ends and in the middle: {across} across. Measured round: {BLANK}. "
+            "Nothing may stand out at the end over which the coil comes off. Goggles, and hands clear of the "
+            "saw, as its maker says.",
             "No list of yours has this diameter; the coil is as wide as its form. Any round and stiff thing "
             f"that measures {round_} round does as well.",
         )
