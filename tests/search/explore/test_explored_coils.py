@@ -130,6 +130,17 @@ def test_screen_and_tables_name_its_origin(inputs: Inputs, answer: Answer, explo
 
 
 @pytest.mark.slow
+def test_the_table_names_no_form_that_no_list_has(answer: Answer, explored: list[Design]) -> None:
+    """A form to be made stood as "+1=form-224" beside a name that was cut for it."""
+    for one in (d for d in explored if d.to_make):
+        first = replace(answer, designs=(replace(one, rank=1),), roles=(), ladder=(), flips=())
+        said = " ".join(table.ranked_table(first, 100))
+        assert "form-" not in said and "made" in said
+        assert all(f"{100.0 * size:.3g} cm" in said for size in one.to_make)
+        assert ("strips" in said) == (one.layout == "nested")
+
+
+@pytest.mark.slow
 def test_two_layers_that_differ_are_told_apart(answer: Answer, explored: list[Design]) -> None:
     differ = [d for d in explored if len({turns for turns, _ in d.layers}) > 1]
     assert differ
@@ -298,6 +309,32 @@ def test_the_sheet_says_how_the_form_is_made(
         assert "saw, plane and drill, for the " in text
         assert text.index("Make the form") < text.index("Bend a scrap")
         assert "form-" not in text  # no name that stands in no list
+
+
+@pytest.mark.slow
+def test_a_coil_that_the_lists_do_not_give_back_is_kept_in_a_file(
+    found: SearchResult, explored: list[Design], inputs: Inputs
+) -> None:
+    """Its form written into the list, a coil of one layer is found by the lists; two layers need not be."""
+    basis = found.enumeration.space.basis
+    assert any(d.inner for d in explored)
+    for d in explored:
+        told = "keep this coil in a file" in steps_of(basis, d, inputs).lower()
+        assert told == (d.inner is not None and (bool(d.to_make) or len(set(d.layers)) > 1))
+
+
+def test_a_form_written_into_the_list_stands_in_the_coils_file(tmp_path: Path) -> None:
+    """The file with form_id in place of form_to_make is the same coil."""
+    import small_stock
+
+    stock = small_stock.lists()
+    stock["forms"].append(
+        {**stock["forms"][0], "form_id": "mine", "outer_diameter": "230 mm", "owned": "yes"}
+    )
+    small_stock.write(tmp_path, {}, stock)
+    plan = plan_of(load(tmp_path), 'form_id = "mine"\n', tmp_path)
+    assert plan.layers[0].form is not None and plan.layers[0].form.form_id == "mine"
+    assert not any("form_id" in note for note in plan.notes)
 
 
 @pytest.mark.slow
