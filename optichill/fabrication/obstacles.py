@@ -13,8 +13,10 @@ import numpy as np
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import bend_allowance, fit
+from optichill.geometry.strips import strips, thickest
 from optichill.problem.limits import LIMITS
 from optichill.problem.placement import fit_checks
+from optichill.problem.windings import PACKING
 
 WINDS, LEVEL_LEAST = 0.7, 0.05
 """Winding margin below which a tube is refused; and how far past the wall a riser must reach, for its joint
@@ -22,6 +24,9 @@ WINDS, LEVEL_LEAST = 0.7, 0.05
 
 BENT = ("riser_gap", "mouth")
 """Known only where the bends of the risers are told; those of a coil that exists are where they are."""
+
+MEASURED = 5e-4
+"""By which a strip that a file's rounded sizes ask for may be thicker [m]."""
 
 HAIR = 1e-6
 """A micrometre: what is worked out to be exactly on a bound still holds."""
@@ -41,6 +46,17 @@ def obstacles(plan: WorkPlan) -> tuple[Obstacle, ...]:
     """Every reason against building the coil, the tube first; empty for one that can be built."""
     found = [*_tube(plan), *_room(plan), *_risers(plan)]
     return tuple(found)
+
+
+def tips(plan: WorkPlan) -> tuple[Obstacle, ...]:
+    """Strips between two layers that would tip over while they are wound over: against building the coil so,
+    and nothing against one that exists."""
+    if not plan.layout.crossing:
+        return ()
+    outer, inner = plan.layers
+    thick, _ = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
+    most = float(thickest(inner.D_form, inner.d_o))
+    return (Obstacle("strips", float(thick), most),) if thick > most + MEASURED else ()
 
 
 def _tube(plan: WorkPlan) -> list[Obstacle]:

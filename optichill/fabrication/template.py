@@ -72,61 +72,6 @@ class WrapTemplate:
         return along if self.hand > 0 else self.height - along
 
 
-def strips(inner: float, outer: float, d_o: float, card: float) -> tuple[float, bool]:
-    """What must lie between two layers so that the outer one has its form.
-
-    Parameters
-    ----------
-    inner, outer : float [m]
-        Diameters of the forms of both layers, packing included.
-    d_o : float [m]
-        Outside diameter of the tube.
-    card : float [m]
-        Thickness of the turn of card that is laid over the strips, where there is room for it.
-
-    Returns
-    -------
-    tuple of float [m] and bool
-        Thickness of a strip, and whether the card lies over it. Below 0 where the layers touch.
-
-    Examples
-    --------
-    Forms of 200 and 250 mm and 10 mm tube leave 15 mm a side, of which 3 are card:
-
-    >>> thick, carded = strips(0.200, 0.250, 0.010, 0.003)
-    >>> round(thick, 4), carded
-    (0.012, True)
-    """
-    room = (outer - inner) / 2.0 - d_o
-    carded = room - card >= THINNEST_STRIP
-    return (room - card if carded else room), carded
-
-
-def strip_width(inner: float, d_o: float) -> float:
-    """How wide a flat strip on the inner layer may be: its edges rise over its middle by w^2/(8 R), R the
-    layer's outside on its form.
-
-    Parameters
-    ----------
-    inner : float [m]
-        Diameter of the inner layer's form, packing included.
-    d_o : float [m]
-        Outside diameter of the tube.
-
-    Returns
-    -------
-    float [m]
-
-    Examples
-    --------
-    On 100 mm of radius, 15.5 mm raise the edges by 0.3 mm; no wider than 15 is asked for:
-
-    >>> strip_width(0.180, 0.010), round(strip_width(0.080, 0.010), 4)
-    (0.015, 0.011)
-    """
-    return min(WIDEST_STRIP, math.sqrt(8.0 * (inner / 2.0 + d_o) * EDGE))
-
-
 def room_beside(inner: float, outer: float, d_o: float, together: bool) -> float:
     """Bar beside the holes of a comb that stands between two layers.
 
@@ -165,12 +110,6 @@ def room_beside(inner: float, outer: float, d_o: float, together: bool) -> float
 
 AIR_AT_COMB = 0.001
 """Between a comb and the other layer [m] (OWN)."""
-
-EDGE, WIDEST_STRIP = 0.0003, 0.015
-"""By what a strip's edges may rise over its middle; no wider than it takes [m] (OWN)."""
-
-THINNEST_STRIP = 0.003
-"""Of wood, so that it does not break when tube is wound over it [m] (OWN)."""
 
 
 @dataclass(frozen=True)

@@ -10,11 +10,15 @@ import numpy as np
 
 from optichill.arrays import Index
 from optichill.geometry import fit
+from optichill.geometry.strips import widest_over
 from optichill.layouts import with_layers
-from optichill.problem.windings import Setups, Windings, WindingTable, laid_out
+from optichill.problem.windings import PACKING, Setups, Windings, WindingTable, laid_out
 
 PIECE = 65536
 """Pairs of windings made at once, about."""
+
+HAIR = 1e-6
+"""A micrometre, by which rounding must make no strip too thick."""
 
 
 def layered_setups(
@@ -32,8 +36,9 @@ def layered_setups(
         riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
         fits = room >= fit.LAYER_GAP
         on_tees = fits & (room >= riser) & of.tees[o]
+        over_strips = fits & (of.D_form[o] <= widest_over(of.D_form[i], of.d_o[i], PACKING) + HAIR)
         for number, x in wanted.items():
-            good = on_tees if x.tees else fits
+            good = on_tees if x.tees else over_strips
             yield laid_out(of, number, o[good], i[good])
 
 

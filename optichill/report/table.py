@@ -32,7 +32,7 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
         (
             number(d),
             _cut(d.winding.tube.stock_id, 14),
-            _forms(d),
+            _forms(d, u),
             turns_cell(d),
             gap_cell(d, u),
             words.rough(d.across, u),
@@ -200,11 +200,20 @@ def drawn(
 _VALVES = {0.75: " ¾", 0.667: " ⅔", 0.5: " ½", 0.333: " ⅓", 0.25: " ¼", 0.2: " ⅕"}
 
 
-def _forms(d: Design) -> str:
-    """Form ids, with packing and layout."""
+def _forms(d: Design, units: str) -> str:
+    """Form ids, with packing and layout; of forms that no list names what they are, on lines of their own."""
     if d.inner is None:
-        return _form(d.winding, 16)
+        return _made(d.winding, units) or _form(d.winding, 16)
+    if d.inner.form.made or d.winding.form.made:
+        strips = "strips" if LAYOUTS[d.layout].crossing else ""
+        inner = _made(d.inner, units) or _form(d.inner, 14)
+        return f"{inner}{LAYOUTS[d.layout].mark}\n{strips or _made(d.winding, units) or _form(d.winding, 14)}"
     return f"{_form(d.inner, 7)}{LAYOUTS[d.layout].mark}{_form(d.winding, 8)}"
+
+
+def _made(w: Winding, units: str) -> str:
+    """A form to be made by its diameter; "" for one of the list."""
+    return f"made {show(w.form.outer_diameter, 'length', units)}" if w.form.made else ""
 
 
 def _form(w: Winding, most: int) -> str:

@@ -95,6 +95,27 @@ def test_a_radius_is_told_by_the_bounds_that_it_has(
     assert told.count(f"{said}.") == 1 and f"{said}, round a former" in told
 
 
+@pytest.mark.parametrize(
+    ("least", "most", "sawn", "room"),
+    [
+        (0.040, 0.041, True, "has 1 mm of room"),
+        (0.0396, 0.0404, True, "has no room"),
+        (0.0385, 0.0412, True, "has 2 mm of room"),
+        (0.040, 0.043, False, ""),
+    ],
+)
+def test_a_radius_with_hardly_any_room_is_bent_round_a_sawn_disc(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, least: float, most: float, sawn: bool, room: str
+) -> None:
+    """One millimetre of room was told beside a disc, tin or pipe and a spring that sets no radius."""
+    plan, inputs = own_bench(tmp_path, riser_bend_radius=0.040)
+    monkeypatch.setattr(bends, "bounds", lambda _: (least, most))
+    told = str(sheet(plan, inputs, "a4"))
+    assert ("saw a disc of board" in told and "a disc of board, sawn to size, of 70 mm" in told) == sawn
+    assert ("disc, tin or pipe" in told or "a disc or tin" in told) != sawn
+    assert room in told and ("it must touch all along" in told) == sawn
+
+
 def test_the_radius_of_a_lever_bender_has_no_bounds(tmp_path: Path) -> None:
     told = str(sheet(*own_bench(tmp_path), "a4"))
     assert "to the tube's middle, as the lever bender makes it" in told

@@ -245,7 +245,7 @@ def test_a_form_closed_at_both_ends_is_stopped(tmp_path: Path) -> None:
 
 
 def test_every_reason_has_a_sentence() -> None:
-    names = {row[0] for row in STOPPED} | {"layer_gap", "layer_leg", "hard", "form_closed"}
+    names = {row[0] for row in STOPPED} | {"layer_gap", "layer_leg", "hard", "form_closed", "strips"}
     assert names == set(SENTENCES) | {limit.name for limit in LIMITS.values() if limit.stops}
 
 

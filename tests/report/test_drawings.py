@@ -35,6 +35,7 @@ from optichill.report.sheet.drawing.side import side_view
 from optichill.report.sheet.drawing.top import top_view
 from optichill.report.sheet.drawing.tube import led_out
 from optichill.report.sheet.drawing.view import hour_of_view, view_from
+from optichill.report.sheet.fonts import REGULAR, registered
 
 Length = Callable[[float], str]
 Rectangle = tuple[float, float, float, float]
@@ -842,6 +843,23 @@ def test_combs_stand_a_third_of_a_pitch_higher_each() -> None:
     assert lows[2] - lows[1] == pytest.approx(step) and step > 0.0
     assert holes[1][1] - holes[0][1] == pytest.approx(3.0 * step)  # in one comb, a pitch
     assert mm(PITCH / 3.0) in strings(drawing)
+
+
+@pytest.mark.parametrize(
+    ("inner", "outer", "d_o"), [(0.202, 0.335, 0.012), (0.231, 0.287, 0.0095), (0.115, 0.165, 0.012)]
+)
+def test_no_label_of_the_crossing_draws_its_line_through_it(inner: float, outer: float, d_o: float) -> None:
+    """The outer layer's was written over the turns, with a line down through the form to their other side."""
+    registered()
+    drawing = sketch.crossing(inner, outer, d_o, ("F", "G"), 0.238, mm, REGULAR)
+    (form,) = tagged(drawing, "form")
+    assert {"outer layer", "inner layer", "mark F", "mark G", f"crossing, {mm(0.238)}"} <= set(
+        strings(drawing)
+    )
+    for line in tagged(drawing, "leader"):
+        (a, b), middle = points_of(line), (form.cx, form.cy)
+        along = [(a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for t in (n / 49.0 for n in range(50))]
+        assert min(math.dist(p, middle) for p in along) > form.r
 
 
 def test_strips_fill_what_is_between_two_layers() -> None:

@@ -25,6 +25,7 @@ from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.report.sheet.content import sheet
 from optichill.report.sheet.document import Block, Card, Figure, Section, Sheet, Steps, Table, Text
+from optichill.report.sheet.refusal import stops
 from optichill.report.sheet.shopping import drill
 from optichill.report.sheet.sizes import Sizes
 from optichill.search.designs import as_coil
@@ -54,7 +55,8 @@ ASKED = {
     "worm clamp": "worm clamp",
     "screwdriver|worm clamp": "screwdriver",
     "inlet valve": "valve for the inlet hose",
-    "disc, tin or pipe to bend round": "a disc",
+    "disc, tin or pipe to bend round": "a disc or tin",
+    "saw a disc of board": "a disc of board, sawn to size",
     "inlet hose": "drinking-water hose",
     "outlet hose": "hose, .* rated|hose rated",
     "tap's union": "union",
@@ -316,6 +318,23 @@ def test_strips_are_as_long_as_turns_that_are_wound_at_their_gap() -> None:
     low = replace(inner, form=inner.form.model_copy(update={"height": inner.form_height}))
     by_turns = replace(plan, pieces=(replace(plan.pieces[0], layers=(low, outer)),))
     assert not by_turns.by_template(outer)
+
+
+def test_layers_too_far_apart_for_strips_are_not_built_so() -> None:
+    """51.5 mm strips no wider than 15 mm were to be tied with string: they tip. A coil that exists is as it
+    is, and two coils on tees have a form each."""
+    plan, content = made("wide/", "nested")
+    assert content.stops == () and not stops(plan, to_build=True)
+    for layout, tips in (("nested", True), ("parallel", False)):
+        near, _ = made("wide/", layout)
+        inner = near.coil.layers[1].model_copy(update={"mean_diameter": 0.130})
+        layers = (near.coil.layers[0], inner)
+        far = plan_work(near.basis, near.coil.model_copy(update={"layers": layers}))
+        names = {stop["name"] for stop in stops(far, to_build=True)}
+        assert ("strips" in names) == tips
+        assert "strips" not in {stop["name"] for stop in stops(far)}
+        said = " ".join(sheet(far, demo("wide/")[1], "a4").stops)
+        assert ("strips between them would be" in said) == tips
 
 
 def test_strips_are_so_narrow_that_the_form_they_make_is_round() -> None:

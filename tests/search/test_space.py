@@ -114,6 +114,23 @@ def test_two_layers_have_two_forms_of_one_tube_and_tool(layered: Space) -> None:
     np.testing.assert_array_equal(setups.outer[one], setups.inner[one])
 
 
+def test_layers_of_one_tube_lie_no_farther_apart_than_strips_stand(tmp_path: Path) -> None:
+    """A list may hold a form of any width: 10 mm tube on 180 mm, strips of 22.5 mm and card end at 251."""
+    stock = small_stock.lists()
+    (pipe,) = [row for row in stock["forms"] if row["form_id"] == "pipe"]
+    sizes = {"near": "250 mm", "far": "252 mm"}
+    stock["forms"] = [pipe, *({**pipe, "form_id": n, "outer_diameter": D} for n, D in sizes.items())]
+    of = space(small_stock.of(tmp_path, {"workshop": {**ALL, "layouts": ["nested", "parallel"]}}, stock))
+    names = list(LAYOUTS)
+    pairs = {
+        (names[of.setups.layout[p]], of.windings[of.setups.outer[p]].form.form_id)
+        for p in range(of.setups.layout.size)
+        if (inner := of.windings[of.setups.inner[p]]).form.form_id == "pipe"
+        and inner.tube.outer_diameter == pytest.approx(0.010)
+    }
+    assert pairs == {("nested", "near"), ("parallel", "near"), ("parallel", "far")}
+
+
 @pytest.mark.parametrize("layouts", [["single"], ["nested"], ["parallel"], ["nested", "parallel"]])
 def test_only_the_layouts_asked_for_are_there(tmp_path: Path, layouts: list[str]) -> None:
     of = space(small_stock.of(tmp_path, {"workshop": {**ALL, "layouts": layouts}}))

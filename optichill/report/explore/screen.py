@@ -110,7 +110,7 @@ def best_text(d: Design, basis: DesignBasis) -> list[str]:
     """The best of what was explored, and what it needs."""
     u = basis.brewhouse.units
     needed = [] if d.to_make else [needs(d, u)]
-    build = words.build(d.winding.tube, d.rolls, d.layout, counts(d), d.across, d.valve_share, u)
+    build = words.build(d.bought, d.layout, counts(d), d.across, d.valve_share, u)
     return [f"{build}; {words.forms(d, u)}", *needed, figures(d, basis)]
 
 

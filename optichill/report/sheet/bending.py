@@ -21,6 +21,11 @@ from optichill.report.sheet.sizes import Sizes
 
 Step = tuple[str, str]
 
+NARROW = 0.003
+"""Less room than that for its radius has no bend by hand round what is about right [m] (OWN)."""
+
+HAIR = 1e-6
+
 
 def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
     """What the bends are made with and round, how wide, and how far."""
@@ -35,19 +40,45 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
     spring = plan.tool.kind == "spring"
     less = " (less twice the spring's wire, if it goes over the tube)" if spring else ""
     slide = " Slide the spring on from the free end." if spring else ""
-    why = "A spring keeps the tube round but sets no radius. " if spring else ""
+    why = "A spring keeps the tube round but sets no radius: the disc does. " if spring else ""
+    get, close = ("get a disc, tin or pipe", "") if by_eye(plan, sizes) else _exactly(plan, sizes)
     return (
-        f"The bends: get a disc, tin or pipe to bend round, {across} across{less}: radius {radius} to the "
-        f"tube's middle, {radius_bounds(plan, sizes)}. Bend each {past}. Try one on the scrap.{slide}",
+        f"The bends: {get} to bend round, {across} across{less}: radius {radius} to the "
+        f"tube's middle, {radius_bounds(plan, sizes)}. Bend each {past}. Try one on the scrap.{close}{slide}",
         f"{why}Tighter it folds; wider, a riser runs out of tube or height.",
     )
 
 
-def radius_bounds(plan: WorkPlan, sizes: Sizes) -> str:
-    """How far from its radius a bend that is made round a former may come out, rounded inwards."""
+def _exactly(plan: WorkPlan, sizes: Sizes) -> tuple[str, str]:
+    """The former where no tin that is about right will do: sawn to size, and the bend tried on it."""
+    up, down = _rounded_bounds(plan, sizes)
+    room = f"{sizes.length(down - up)} of room" if down - up > HAIR else "no room"
+    get = f"saw a disc of board, thicker than the tube ({sizes.tube(plan.tube.outer_diameter)}),"
+    return get, (
+        f" The radius has {room}, less than a bend round what is about right: press the tube against the "
+        "disc all along, let go, and lay the bend back on it: it must touch all along. Where it rocks, bend "
+        "the next scrap round a disc a little smaller, until one lies on the first disc; bend the risers as "
+        "that one."
+    )
+
+
+def by_eye(plan: WorkPlan, sizes: Sizes) -> bool:
+    """Whether the radius has as much room as a bend by hand takes."""
+    up, down = _rounded_bounds(plan, sizes)
+    return down - up >= NARROW - HAIR
+
+
+def _rounded_bounds(plan: WorkPlan, sizes: Sizes) -> tuple[float, float]:
+    """Least and most of a bend's radius, rounded inwards, its own among them [m]."""
     (least, most), R = bends.bounds(plan), plan.tool.radius
     step = INCH / 16.0 if sizes.units == "us" else 1e-3
     up, down = step * math.ceil(least / step - 1e-6), step * math.floor(most / step + 1e-6)
+    return min(up, R), max(down, R)
+
+
+def radius_bounds(plan: WorkPlan, sizes: Sizes) -> str:
+    """How far from its radius a bend that is made round a former may come out, rounded inwards."""
+    (up, down), R = _rounded_bounds(plan, sizes), plan.tool.radius
     if up < R and down > R:
         return f"at least {sizes.length(up)}, at most {sizes.length(down)}"
     if down > R:

@@ -10,6 +10,7 @@ from optichill.files.reading import Inputs
 from optichill.geometry.supports import FEET
 from optichill.report import ranges, words
 from optichill.report.sheet import card, marks, measure, otherwise, refusal, shopping, throttle, work
+from optichill.report.sheet.bending import by_eye
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Text
 from optichill.report.sheet.drawing.in_words import side_words, top_words
 from optichill.report.sheet.drawing.side import side_view
@@ -144,7 +145,7 @@ def _before(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
         "Before you start",
         (
             Text("What can hurt: " + " ".join(hurts)),
-            Text("Tools: " + "; ".join(_tools(plan)) + "."),
+            Text("Tools: " + "; ".join(_tools(plan, sizes)) + "."),
             *shopping.tables(plan, inputs, sizes),
             Text(_offcut(plan, sizes)),
         ),
@@ -152,7 +153,7 @@ def _before(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Section:
     )
 
 
-def _tools(plan: WorkPlan) -> list[str]:
+def _tools(plan: WorkPlan, sizes: Sizes) -> list[str]:
     tool = {
         "lever": "lever bender for this tube",
         "spring": "bending spring for this tube",
@@ -165,18 +166,23 @@ def _tools(plan: WorkPlan) -> list[str]:
         "pliers that cut wire",
         *(["two spanners"] if "compression" in joint_kinds(plan) else []),
         "knife and scissors, for hose, card and paper",
-        *_for_wood(plan),
+        *_for_wood(plan, sizes),
         "screwdriver",
         "gloves",
         *_hands(plan),
     ]
 
 
-def _for_wood(plan: WorkPlan) -> list[str]:
-    """For strips between two layers, and for a form that has to be made."""
+def _for_wood(plan: WorkPlan, sizes: Sizes) -> list[str]:
+    """For strips between two layers, a form that has to be made, and a disc that must be true."""
     made = any(x.form is not None and x.form.made and not x.on_strips for x in plan.layers)
-    for_what = [*(["strips"] if plan.layout.crossing else []), *(["form"] if made else [])]
-    saw = "saw, plane and drill" if made else "saw and plane"
+    sawn = plan.tool.kind != "lever" and not by_eye(plan, sizes)
+    for_what = [
+        *(["strips"] if plan.layout.crossing else []),
+        *(["form"] if made else []),
+        *(["disc to bend round"] if sawn else []),
+    ]
+    saw = "saw, plane and drill" if made else "saw and plane" if plan.layout.crossing else "saw and rasp"
     return [f"{saw}, for the {' and the '.join(for_what)}"] if for_what else []
 
 

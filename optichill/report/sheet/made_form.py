@@ -32,25 +32,32 @@ HANDLE = 0.05
 
 @dataclass(frozen=True)
 class Built:
-    """What a form is made of. disc : its diameter [m]; discs, slats : how many; wide, tall : a slat [m]."""
+    """What a form is made of. disc : its diameter [m]; discs, slats : how many; wide, tall : a slat [m];
+    gape : between two slats at the outside, where the tube lies [m]."""
 
     disc: float
     discs: int
     slats: int
     wide: float
     tall: float
+    gape: float
 
 
 def built(plan: WorkPlan, layer: WoundLayer) -> Built:
-    """The form of one layer: slats side by side round discs, so many that they lie as round as FLAT."""
+    """The form of one layer: slats of whole steps round discs, so narrow that they lie as round as FLAT, and
+    as many as go round: square slats meet at the disc, not at the outside."""
     units, R = plan.basis.brewhouse.units, layer.D_form / 2.0
+    step, thick = (INCH / 16.0 if units == "us" else 1e-3), SLAT[units]
     chord = min(2.0 * math.sqrt(R**2 - (R - FLAT) ** 2), WIDEST[units])
-    slats = math.ceil(math.pi / math.asin(chord / (2.0 * R)))
+    wide = step * math.floor(chord / step + 1e-6)
+    r = math.sqrt(R**2 - (wide / 2.0) ** 2) - thick  # its outer edges lie on the form
+    slats = math.floor(math.pi / math.atan(wide / (2.0 * r)))
+    gape = 2.0 * (r + thick) * math.tan(math.pi / slats) - wide
     # Under an outer layer over strips it carries both.
     on_it = plan.layers if plan.layout.crossing else (layer,)
     tall = max(x.height_on_form(plan.by_template(x)) for x in on_it) + HANDLE
     discs = 1 + math.ceil(tall / APART)
-    return Built(2.0 * (R - SLAT[units]), discs, slats, 2.0 * R * math.sin(math.pi / slats), tall)
+    return Built(2.0 * r, discs, slats, wide, tall, gape)
 
 
 def of_what(plan: WorkPlan, layer: WoundLayer, sizes: Sizes) -> str:
@@ -73,12 +80,14 @@ def made(plan: WorkPlan, layer: WoundLayer, sizes: Sizes) -> list[Step]:
     return [
         (
             f"Make the form{which}: saw {b.discs} discs of board, {sizes.length(b.disc)} across, and screw "
-            f"{b.slats} slats side by side round them, {sizes.length(SLAT[sizes.units])} thick, "
+            f"{b.slats} slats evenly round them, {sizes.length(SLAT[sizes.units])} thick, "
             f"{sizes.length(b.wide)} wide and {sizes.length(b.tall)} long, a disc at either end and none "
-            f"farther than {sizes.length(APART)} from the next. Screw heads below the wood. Plane the edges "
-            f"off, or pad it with card, until it measures {round_} round at both ends and in the middle: "
-            f"{across} across. Measured round: {BLANK}. Nothing may stand out at the end over which the coil "
-            "comes off. Goggles, and hands clear of the saw, as its maker says.",
+            f"farther than {sizes.length(APART)} from the next. Square slats all but touch at the discs and "
+            f"stand about {sizes.length(b.gape)} apart outside, which the tube bridges. Screw heads below "
+            "the wood. Plane the edges off, or pad it with card, until it measures "
+            f"{round_} round at both ends and in the middle: {across} across. Measured round: {BLANK}. "
+            "Nothing may stand out at the end over which the coil comes off. Goggles, and hands clear of the "
+            "saw, as its maker says.",
             "No list of yours has this diameter; the coil is as wide as its form. Any round and stiff thing "
             f"that measures {round_} round does as well.",
         )

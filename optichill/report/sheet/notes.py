@@ -35,7 +35,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
     said += _wrong_side(plan) + _risers_meet(plan) + _no_spare(plan)
-    said += _springs_far(plan) + _near_parts(plan) + _shallow(plan)
+    said += _springs_far(plan) + _near_parts(plan) + _shallow(plan) + _keep_the_file(plan)
     for layer in plan.layers:
         if layer.wants_form:
             size = show(layer.D_form, "length", u)
@@ -51,6 +51,20 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     elif not plan.tool.owned:
         said.append("no tool you own makes the risers' bends: one has to be bought.")
     return [f"{text[0].upper()}{text[1:]}" for text in said]
+
+
+def _keep_the_file(plan: WorkPlan) -> list[str]:
+    """Where the lists will not give the coil back, though the form that is made for it is written there."""
+    made = any(layer.form is not None and layer.form.made for layer in plan.layers)
+    alike = len({(round(x.turns, 3), round(x.pitch, 5)) for x in plan.coil.layers}) == 1
+    if len(plan.layers) == 1 or (alike and not made):
+        return []
+    return [
+        "keep this coil in a file (recommend --save-coil): two layers are found again by the lists only with "
+        "one gap and one number of turns, and each on a form that stands in them. With a form that you have "
+        "made in forms.csv, its form_id takes the place of form_to_make in the file; a study of explore "
+        "belongs to the lists as they were."
+    ]
 
 
 def _springs_far(plan: WorkPlan) -> list[str]:

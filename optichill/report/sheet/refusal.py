@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from optichill.fabrication.obstacles import Obstacle, obstacles
+from optichill.fabrication.obstacles import Obstacle, obstacles, tips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.owned.improve.seen import TWICE
 from optichill.problem.limits import LIMITS, TUBE_LENGTH
@@ -18,14 +18,21 @@ Said = Callable[[Obstacle, WorkPlan, Sizes], str]
 
 
 def reasons(plan: WorkPlan, sizes: Sizes) -> tuple[str, ...]:
-    """A sentence for each reason, with what would help; empty for a coil that can be built."""
-    return tuple(_reason(obstacle, plan, sizes) for obstacle in obstacles(plan))
+    """Why a coil cannot be built by its sheet, a sentence for each reason, with what would help; empty for
+    one that can."""
+    return tuple(_reason(obstacle, plan, sizes) for obstacle in _to_build(plan))
 
 
-def stops(plan: WorkPlan) -> list[dict[str, Any]]:
-    """The same for other programs: each obstacle with its sizes [SI] and its sentence."""
-    texts = reasons(plan, Sizes(plan.basis.brewhouse.units, plan.step))
-    return [{**vars(s), "text": text} for s, text in zip(obstacles(plan), texts, strict=True)]
+def _to_build(plan: WorkPlan) -> tuple[Obstacle, ...]:
+    return *obstacles(plan), *tips(plan)
+
+
+def stops(plan: WorkPlan, to_build: bool = False) -> list[dict[str, Any]]:
+    """The same for other programs: each obstacle with its sizes [SI] and its sentence; to_build : with what
+    is against building it by its sheet, and nothing against one that exists."""
+    sizes = Sizes(plan.basis.brewhouse.units, plan.step)
+    found = _to_build(plan) if to_build else obstacles(plan)
+    return [{**vars(s), "text": _reason(s, plan, sizes)} for s in found]
 
 
 def warned(plan: WorkPlan) -> list[str]:
@@ -108,6 +115,11 @@ def _plain(text: str) -> Said:
 
 
 SENTENCES: dict[str, Said] = {
+    "strips": _plain(
+        "The layers lie too far apart: strips between them would be {value} thick, and on this inner layer "
+        "they tip over when they are thicker than {needed}. A smaller outer layer or a larger inner form "
+        "would do, or two coils on tees, each on a form of its own."
+    ),
     "hard": lambda s, b, sizes: (
         "The tube is hard-drawn: it breaks or kinks on a form. Soft (annealed) tube of this size would do."
     ),

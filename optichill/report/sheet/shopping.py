@@ -8,24 +8,24 @@ from collections.abc import Callable, Iterable
 from optichill.display import INCH, bill_figures, inch_fraction, show, trim
 from optichill.fabrication import bends
 from optichill.fabrication.feet import feet
-from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
+from optichill.geometry.strips import how_many, strip_width, strips
 from optichill.problem.bill import form_of, roll_of
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.left_out import not_counted
+from optichill.report.sheet.bending import by_eye
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.hose_ends import clamps_wanting, joints_wanting
 from optichill.report.sheet.made_form import of_what
 from optichill.report.sheet.phrases import bare_wire, form_words
 from optichill.report.sheet.scrap import scrap_length, scrap_wanting
 from optichill.report.sheet.sizes import Sizes
-from optichill.report.sheet.winding import STRIPS
 from optichill.workshop.fittings import TEES
 
 Row = tuple[str, str]
@@ -137,7 +137,8 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
     rows += _straps(plan, sizes)
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
     if plan.tool.kind != "lever":
-        rows.append((f"a disc or tin of {sizes.length(bends.former(plan))} across, to bend round", "1"))
+        disc = "a disc or tin" if by_eye(plan, sizes) else "a disc of board, sawn to size,"
+        rows.append((f"{disc} of {sizes.length(bends.former(plan))} across, to bend round", "1"))
     if any(item.joint == "solder" for item in plan.bill.items):
         rows.append(("lead-free solder, its flux, a torch", "1 of each"))
     rows += _combs(plan, sizes)
@@ -202,11 +203,11 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
         outer, inner = plan.layers
         strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
         long = sizes.length(outer.height_on_form(plan.by_template(outer)))
-        wide = sizes.off(strip_width(inner.D_form, inner.d_o))
+        wide = sizes.off(float(strip_width(inner.D_form, inner.d_o)))
         yield (
             f"wooden strips, {long} long, no wider than {wide}, planed to the step's thickness (about "
-            f"{sizes.length(strip)})",
-            str(STRIPS),
+            f"{sizes.length(float(strip))})",
+            str(how_many(inner.D_form, outer.D_form, inner.d_o)),
         )
         yield "thin string, to tie the strips", _up(TIES * math.pi * outer.D_form, sizes)
         if carded:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from optichill.fabrication import bends
 from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.risers import TRIM
+from optichill.geometry.strips import how_many, strip_width, strips
 from optichill.geometry.supports import foot_heights
 from optichill.problem.windings import PACKING
 from optichill.report.sheet.document import Figure, Figures, Section
@@ -15,7 +15,6 @@ from optichill.report.sheet.drawing import sketch
 from optichill.report.sheet.drawing.tube import led_out
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.sizes import Sizes
-from optichill.report.sheet.winding import STRIPS
 
 
 def sketch_section(plan: WorkPlan, scene: Scene, sizes: Sizes) -> Section:
@@ -66,7 +65,8 @@ def _between(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
     (piece,) = plan.pieces
     inner, outer = piece.layers
     thick, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
-    strip, card = (thick, strip_width(inner.D_form, inner.d_o)), PACKING if carded else 0.0
+    strip, card = (float(thick), float(strip_width(inner.D_form, inner.d_o))), PACKING if carded else 0.0
+    many = how_many(inner.D_form, outer.D_form, inner.d_o)
     over = " and card" if carded else ""
     marks = letter(piece, "inner last"), letter(piece, "outer first")
     run = next(x.length for x in piece.marks.segments if x.what == CROSSING)
@@ -74,9 +74,9 @@ def _between(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
     return [
         Figure(
             lambda font: sketch.between_layers(
-                D, D_over, d_o, strip, card, plan.tool.radius, STRIPS, sizes.length, font
+                D, D_over, d_o, strip, card, plan.tool.radius, many, sizes.length, font
             ),
-            f"The inner layer on its form from the end, {STRIPS} strips{over} round it, {across} across; the "
+            f"The inner layer on its form from the end, {many} strips{over} round it, {across} across; the "
             "riser stands between two strips.",
             f"Strips{over} round the inner layer: they are the outer layer's form.",
         ),

@@ -16,9 +16,9 @@ from optichill.fabrication.markout import CROSSING
 from optichill.fabrication.opening import Opening, opening
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import Scene
-from optichill.fabrication.template import strip_width, strips
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
+from optichill.geometry.strips import how_many, strip_width, strips
 from optichill.problem.windings import PACKING
 from optichill.report import words
 from optichill.report.sheet.bending import bent, former_step
@@ -37,9 +37,6 @@ from optichill.report.sheet.sizes import Sizes
 from optichill.unit_table import GRAVITY
 
 Step = tuple[str, str]
-
-STRIPS = 12
-"""Strips between two layers while they are wound (OWN)."""
 
 HAND = 0.3
 """Straight tube beyond the first turn's mark, to hold it by [m] (OWN)."""
@@ -246,7 +243,8 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     z, last = letter(piece, "outer first"), letter(piece, "last")
     half, why = _half_turn_more(plan)
     crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
-    strip, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
+    thick, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
+    strip, many = float(thick), how_many(inner.D_form, outer.D_form, inner.d_o)
     over = f", and one wrap of {words.card(sizes.units)} over them, its seam at the riser" if carded else ""
     with_card = ", card and all," if carded else ""
     then_card = ", and the card after them" if carded else ""
@@ -271,8 +269,8 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
         ),
         (
             "Wind strong tape tightly three times round the two turns at either end: it holds them. Then "
-            f"take both straps off, and tie {STRIPS} straight wooden strips {sizes.length(strip)} thick and "
-            f"no wider than {sizes.off(strip_width(inner.D_form, inner.d_o))} evenly round the inner "
+            f"take both straps off, and tie {many} straight wooden strips {sizes.length(strip)} thick and "
+            f"no wider than {sizes.off(float(strip_width(inner.D_form, inner.d_o)))} evenly round the inner "
             f"layer, two of them beside the riser, with thin string round both their ends{over}. Across two "
             f"opposite strips{with_card} it must now measure {sizes.length(outer.D_form)}.",
             "The strips are the outer layer's form: no pipe has to slide over the riser. Wider ones stand "

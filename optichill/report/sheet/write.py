@@ -73,7 +73,7 @@ def _told(files: tuple[Path, ...]) -> list[str]:
 
 def document(plan: WorkPlan, inputs: Inputs, files: tuple[Path, ...]) -> dict[str, Any]:
     """The sheet's numbers in SI."""
-    found = stops(plan)
+    found = stops(plan, to_build=True)
     return {
         **HEAD,
         "brewhouse": inputs.brewhouse.name,

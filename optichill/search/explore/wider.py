@@ -24,7 +24,7 @@ from optichill.search.space import Space
 from optichill.thermal.cooldown import LONGEST
 from optichill.version import __version__
 
-PHYSICS = 1
+PHYSICS = 2
 """Raised by hand where the same coil comes to other goals than before."""
 
 FURTHEST = 10.0

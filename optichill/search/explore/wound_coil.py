@@ -9,6 +9,7 @@ from functools import cached_property
 
 from optichill.geometry import springback
 from optichill.geometry.helix import inside_diameter
+from optichill.geometry.strips import widest_over
 from optichill.layouts import LAYOUTS
 from optichill.model.brewhouse import VALVE_SETTINGS
 from optichill.model.stock import Form, Tube
@@ -24,6 +25,9 @@ NEAR = 0.001
 
 OVERHANG = 1.0
 """So many turns may the outer layer of one tube have more than the inner one (OWN)."""
+
+HAIR = 1e-6
+"""By which rounding must make no strip too thick."""
 
 
 @dataclass(frozen=True)
@@ -56,12 +60,17 @@ class WoundCoil:
     def unwindable(self) -> dict[str, float]:
         """By what share no hand could make it, 0 where one can, under the name of the limit that is nearest:
         an outer layer over strips that hangs over the inner one's end, or lies where the riser's foot bend
-        stands out from the inner one; a form to be made on whose turns no tool has room for the foot bend."""
+        stands out from the inner one, or so far out that the strips would tip over; a form to be made on
+        whose turns no tool has room for the foot bend."""
         crossing = LAYOUTS[self.layout].crossing
         hangs = max(self.turns[0] - OVERHANG - self.turns[-1], 0.0) / self.turns[0] if crossing else 0.0
         least = [LIFTED if crossing and n else SWUNG_OUT for n in range(len(self.layers))]
         narrow = [1.0 - s.diameter / x for s, x in zip(self.layers, least, strict=True) if s.form.made]
-        return {"form_height": hangs, "winding_radius": max([0.0, *narrow]), "layer_gap": self._pierced}
+        return {
+            "form_height": hangs,
+            "winding_radius": max([0.0, *narrow]),
+            "layer_gap": max(self._pierced, self._tips),
+        }
 
     @property
     def _pierced(self) -> float:
@@ -71,6 +80,15 @@ class WoundCoil:
         d_o, (outer, inner) = self.tube.outer_diameter, self.layers
         bend = 2.0 * math.hypot((inner.diameter + d_o) / 2.0, self.tool.radius) + d_o
         return max(1.0 - outer.diameter / bend, 0.0)
+
+    @property
+    def _tips(self) -> float:
+        """By what share an outer layer over strips is wider than strips that stand can make it."""
+        if not LAYOUTS[self.layout].crossing:
+            return 0.0
+        outer, inner = self.layers
+        most = float(widest_over(inner.diameter, self.tube.outer_diameter, PACKING))
+        return max(outer.diameter / most - 1.0 - HAIR, 0.0)
 
     @property
     def windable(self) -> bool:

@@ -131,6 +131,17 @@ def test_screen_and_tables_name_its_origin(inputs: Inputs, answer: Answer, explo
 
 
 @pytest.mark.slow
+def test_the_table_names_no_form_that_no_list_has(answer: Answer, explored: list[Design]) -> None:
+    """A form to be made stood as "+1=form-224" beside a name that was cut for it."""
+    for one in (d for d in explored if d.to_make):
+        first = replace(answer, designs=(replace(one, rank=1),), roles=(), ladder=(), flips=())
+        said = " ".join(table.ranked_table(first, 100))
+        assert "form-" not in said and "made" in said
+        assert all(f"{100.0 * size:.3g} cm" in said for size in one.to_make)
+        assert ("strips" in said) == (one.layout == "nested")
+
+
+@pytest.mark.slow
 def test_two_layers_that_differ_are_told_apart(answer: Answer, explored: list[Design]) -> None:
     differ = [d for d in explored if len({turns for turns, _ in d.layers}) > 1]
     assert differ
@@ -238,6 +249,44 @@ def steps_of(basis: DesignBasis, d: Design, inputs: Inputs) -> str:
     return re.sub(r"\s+", " ", repr(made))
 
 
+def flat_of(built: wood.Built, R: float) -> float:
+    """How far a slat's middle lies under the circle through its edges [m]."""
+    return R - math.sqrt(R**2 - (built.wide / 2.0) ** 2)
+
+
+def _goes_round(built: wood.Built, R: float, thick: float) -> None:
+    """Slats laid out on the bench: rectangles on the disc, each turned on by its share. No two share wood,
+    the next one more would, and their outer edges lie on the form."""
+    r, half = built.disc / 2.0, built.wide / 2.0
+
+    def apart(slats: int) -> float:
+        """From a slat's inner corner to the next one's, along the chord between them; below 0: in it."""
+        a = 2.0 * math.pi / slats
+        x, y = r * math.cos(a) + half * math.sin(a), r * math.sin(a) - half * math.cos(a)
+        return math.copysign(math.dist((x, y), (r, half)), y - half)
+
+    assert apart(built.slats) >= -1e-9 > apart(built.slats + 1)
+    assert math.hypot(r + thick, half) == pytest.approx(R)
+    assert 0.0 < built.gape < 0.008
+
+
+@pytest.mark.parametrize(
+    ("across", "units", "thick"), [(0.231, "metric", 0.012), (0.2730, "us", 0.0127), (0.163, "metric", 0.012)]
+)
+def test_slats_go_round_their_discs(
+    inputs: Inputs, tmp_path: Path, across: float, units: str, thick: float
+) -> None:
+    """24 slats of 30 mm were told for a disc of 207 mm, which is 650 mm round: 21 go."""
+    plan = plan_of(inputs, 'form_to_make = "230 mm"\n', tmp_path)
+    house = plan.basis.brewhouse.model_copy(update={"units": units})
+    plan = replace(plan, basis=replace(plan.basis, brewhouse=house))
+    built = wood.built(plan, replace(plan.layers[0], D_form=across))
+    _goes_round(built, across / 2.0, thick)
+    assert built.slats * built.wide <= math.pi * built.disc * 1.02
+    step = 0.0254 / 16.0 if units == "us" else 0.001
+    assert built.wide / step == pytest.approx(round(built.wide / step))
+
+
 @pytest.mark.slow
 def test_the_sheet_says_how_the_form_is_made(
     found: SearchResult, explored: list[Design], inputs: Inputs
@@ -253,18 +302,40 @@ def test_the_sheet_says_how_the_form_is_made(
             assert f"{sizes.length(math.pi * layer.D_form)} round" in text
             assert f"{built.discs} discs of board, {sizes.length(built.disc)} across" in text
             assert f"{built.slats} slats" in text
-            # As a slater would reckon it: slats touch at the circle through their outer edges.
-            R = layer.D_form / 2.0
-            assert built.slats * 2.0 * math.asin(built.wide / (2.0 * R)) == pytest.approx(2.0 * math.pi)
-            flat = R - math.sqrt(R**2 - (built.wide / 2.0) ** 2)
-            assert flat <= 0.001 + 1e-9 and built.wide <= 0.040 + 1e-9
-            assert built.disc == pytest.approx(layer.D_form - 2 * 0.012)
+            _goes_round(built, layer.D_form / 2.0, 0.012)
+            assert flat_of(built, layer.D_form / 2.0) <= 0.001 + 1e-9 and built.wide <= 0.040 + 1e-9
             on_it = plan.layers if plan.layout.crossing else (layer,)
             assert all(built.tall > x.height_on_form(plan.by_template(x)) for x in on_it)
             assert built.tall / (built.discs - 1) <= 0.2 + 1e-9
         assert "saw, plane and drill, for the " in text
         assert text.index("Make the form") < text.index("Bend a scrap")
         assert "form-" not in text  # no name that stands in no list
+
+
+@pytest.mark.slow
+def test_a_coil_that_the_lists_do_not_give_back_is_kept_in_a_file(
+    found: SearchResult, explored: list[Design], inputs: Inputs
+) -> None:
+    """Its form written into the list, a coil of one layer is found by the lists; two layers need not be."""
+    basis = found.enumeration.space.basis
+    assert any(d.inner for d in explored)
+    for d in explored:
+        told = "keep this coil in a file" in steps_of(basis, d, inputs).lower()
+        assert told == (d.inner is not None and (bool(d.to_make) or len(set(d.layers)) > 1))
+
+
+def test_a_form_written_into_the_list_stands_in_the_coils_file(tmp_path: Path) -> None:
+    """The file with form_id in place of form_to_make is the same coil."""
+    import small_stock
+
+    stock = small_stock.lists()
+    stock["forms"].append(
+        {**stock["forms"][0], "form_id": "mine", "outer_diameter": "230 mm", "owned": "yes"}
+    )
+    small_stock.write(tmp_path, {}, stock)
+    plan = plan_of(load(tmp_path), 'form_id = "mine"\n', tmp_path)
+    assert plan.layers[0].form is not None and plan.layers[0].form.form_id == "mine"
+    assert not any("form_id" in note for note in plan.notes)
 
 
 @pytest.mark.slow

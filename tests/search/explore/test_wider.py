@@ -220,7 +220,7 @@ def test_layers_of_their_own_are_those_that_were_asked_for(tmp_path: Path) -> No
 def test_an_outer_layer_hangs_over_no_end(tmp_path: Path) -> None:
     w = wider(search_space(one_form(tmp_path, layouts=("nested",))))
     base = {**drawn(w, 1, seed=1)[0], "turns": 10.0, "gap_mm": 5.0, "inner_gap_mm": 5.0}
-    base |= {"outer_form_mm": 260.0, "inner_form_mm": 180.0}
+    base |= {"outer_form_mm": 250.0, "inner_form_mm": 180.0}
     judged = w.judge([{**base, "inner_turns": n} for n in (6.0, 8.5, 9.0, 12.0)])
     assert judged.number[0] == judged.number[1] == -1 and (judged.number[2:] > 0).all()
     assert judged.misses["form_height"][0] == pytest.approx(0.3)
@@ -235,6 +235,7 @@ def test_what_no_hand_can_make_never_joins(tmp_path: Path) -> None:
     common = {"tube": w.knobs[1].choices[0], "gap_mm": 5.0, "turns": 6.0, "valve": "full"}
     two = {**common, "inner_gap_mm": 5.0, "inner_turns": 6.0, "outer_form_mm": 250.0}
     some = [{**two, "layout": x, "inner_form_mm": D} for x in ("nested", "parallel") for D in (150.0, 190.0)]
+    some[0]["outer_form_mm"] = 217.5  # strips on so narrow a layer stand to 21 mm
     judged = w.judge(some)
     assert (judged.number < 0).tolist() == [False, False, True, False]
     assert judged.misses["winding_radius"][2] == pytest.approx(1.0 - 0.15 / 0.17)
@@ -243,6 +244,20 @@ def test_what_no_hand_can_make_never_joins(tmp_path: Path) -> None:
     bend = 2e3 * np.hypot(0.1, tool.radius) + 1e3 * tube.outer_diameter
     close = [{**some[1], "outer_form_mm": 2.5 * np.ceil(bend / 2.5) + x} for x in (-2.5, 0.0)]
     assert (w.judge(close).number < 0).tolist() == [True, False]
+
+
+def test_strips_that_would_tip_over_never_join(tmp_path: Path) -> None:
+    """Strips of 51 mm, 15 wide, were to be tied with string and wound over: past one and a half times its
+    width none stands."""
+    w = wider(search_space(one_form(tmp_path, layouts=("nested", "parallel"))))
+    base = {"tube": w.knobs[1].choices[0], "gap_mm": 5.0, "turns": 6.0, "valve": "full"}
+    base |= {"inner_gap_mm": 5.0, "inner_turns": 6.0, "inner_form_mm": 180.0}
+    wide = (247.5, 250.0, 252.5, 280.0)
+    both = [(x, D) for x in ("nested", "parallel") for D in wide]
+    judged = w.judge([{**base, "layout": x, "outer_form_mm": D} for x, D in both])
+    # 180 and twice 10 of tube, 3 of card and 22.5 of strip are 251.
+    assert (judged.number < 0).tolist() == [False, False, True, True, False, False, False, False]
+    assert judged.misses["layer_gap"][3] == pytest.approx(280.0 / 251.0 - 1.0, abs=1e-5)
 
 
 # --- what a setting means ---------------------------------------------------------------------------------

@@ -180,10 +180,11 @@ def crossing(
     for mark, point, toward in ((marks[0], led[0], (-0.3, 1.0)), (marks[1], led[-1], (1.0, -0.3))):
         pen.dot(point, 1.6, BLACK)
         pen.beside(f"mark {mark}", point, toward, d_o * scale / 2.0 + 3.0, pens.NAME_SIZE)
-    pen.beside(f"crossing, {length(run)}", led[9], (1.0, 0.8), d_o * scale / 2.0 + 3.0, pens.NAME_SIZE)
-    inner, outer = at(-low, 0.0), at(0.0, -high)
+    pen.beside(f"crossing, {length(run)}", led[9], (-1.0, -1.0), d_o * scale / 2.0 + 3.0, pens.NAME_SIZE)
+    # Where the paper is wide: under the turns is no room, and a label's line would run through the rest.
+    inner, outer = at(-low, 0.0), at(high * math.cos(-0.7), high * math.sin(-0.7))
     pen.beside("inner layer", inner, (-1.0, 0.0), d_o * scale / 2.0 + 8.0, pens.NAME_SIZE)
-    pen.beside("outer layer, back over the strips", outer, (1.0, -0.3), 14.0, pens.NAME_SIZE)
+    pen.beside("outer layer", outer, (1.0, -0.6), d_o * scale / 2.0 + 3.0, pens.NAME_SIZE)
     return pen.drawing
 
 
