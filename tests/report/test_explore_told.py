@@ -80,6 +80,8 @@ def test_what_a_person_would_notice_is_told_with_what_it_costs(answer: Answer) -
     assert not is_better(t) and said.startswith("none: 4 min quicker") and "EUR more" in said
     assert said.endswith("The first of your lists stays first.")
     t = told(answer, like(first, quicker=240.0, saves=0.5 * tie))
+    assert is_better(t) and gain_text(t) == "4 min quicker; over its life it costs the same."
+    t = told(answer, like(first, quicker=50.0, cheaper=3.0, saves=0.5 * tie))
     assert not is_better(t) and "over its life it costs the same" in gain_text(t)
 
 

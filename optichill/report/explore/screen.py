@@ -9,6 +9,7 @@ from optichill.files.reading import Inputs
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated, words
+from optichill.report.choice import as_shown
 from optichill.report.no_fit import nothing_fits
 from optichill.report.origin import needs
 from optichill.report.otherwise import about
@@ -17,11 +18,9 @@ from optichill.report.turns_told import counts
 from optichill.report.typed import typed
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
+from optichill.search.explore.lead import LITRES, MINUTE, MONEY, noticed, worth_making
 from optichill.search.explore.study_team import Explored
 from optichill.workshop.cautions import in_short
-
-MINUTE, SHARE, LITRES = 60.0, 0.03, 0.005
-"""Differences below these [s, of the whole, m3] are told as none."""
 
 
 @dataclass(frozen=True)
@@ -130,26 +129,26 @@ def figures(d: Design, basis: DesignBasis) -> str:
 
 def differences(best: Design, first: Design, basis: DesignBasis) -> list[str]:
     """Where a person would notice a difference of the best explored coil from the first of the lists."""
-    u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
     said = []
-    time, own = first.told["chill_time"], best.told["chill_time"]
-    if noticed(own, time, MINUTE):
-        said.append(f"{about(abs(time - own))} {'quicker' if own < time else 'slower'}")
-    cost, own = first.bill.total, best.bill.total
-    if noticed(own, cost, 1.0):
-        said.append(f"{money(abs(cost - own), currency)} {'cheaper' if own < cost else 'dearer'} to build")
-    water, own = first.told["water"], best.told["water"]
-    if noticed(own, water, LITRES):
-        said.append(f"{show(abs(water - own), 'volume', u)} {'less' if own < water else 'more'} water")
+    told = (("chill_time", MINUTE), ("cost", MONEY), ("water", LITRES))
+    for goal, least in told:
+        if noticed(best.told[goal], first.told[goal], least):
+            more = as_shown(goal, best, basis) - as_shown(goal, first, basis)
+            said.append(_difference(goal, more, basis))
     if words.difficulty(best.difficulty) != words.difficulty(first.difficulty):
         harder = best.difficulty > first.difficulty
         said.append(f"{'harder' if harder else 'easier'} work ({words.difficulty(best.difficulty)})")
     return said
 
 
-def noticed(one: float, other: float, least: float) -> bool:
-    """Whether two figures differ by more than a hair: by `least`, and by a few hundredths."""
-    return abs(one - other) >= max(least, SHARE * abs(other))
+def _difference(goal: str, more: float, basis: DesignBasis) -> str:
+    """One difference in words, between the figures that stand beside it."""
+    u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
+    if goal == "chill_time":
+        return f"{about(abs(more))} {'quicker' if more < 0.0 else 'slower'}"
+    if goal == "cost":
+        return f"{money(abs(more), currency)} {'cheaper' if more < 0.0 else 'dearer'} to build"
+    return f"{show(abs(more), 'volume', u)} {'less' if more < 0.0 else 'more'} water"
 
 
 def saves(told: Tried) -> float:
@@ -165,10 +164,15 @@ def is_better(told: Tried) -> bool:
     if told.first is None:
         return True
     if told.before.levels is not None:
-        return told.after.designs[0].id == told.best.id and bool(
-            differences(told.best, told.first, told.basis)
+        return told.after.designs[0].id == told.best.id  # as `lead.led` has put it
+    return bool(
+        worth_making(
+            saves=saves(told),
+            time=told.best.told["chill_time"],
+            its_time=told.first.told["chill_time"],
+            tie=worth_of(told.basis).minute,
         )
-    return saves(told) > worth_of(told.basis).minute
+    )
 
 
 def gain_text(told: Tried) -> str:
