@@ -1,5 +1,5 @@
-"""Who leads where explored coils stand beside those of the lists: nobody makes a form, or cuts strips, for less
-than a person would notice.
+"""Who leads where explored coils stand beside those of the lists: nobody makes a form, or cuts strips, for
+less than a person would notice.
 
 An explored coil comes first where it is worth making against the first of the lists. Where none is, the first
 of the lists leads, also where an explored coil beats it by a hair: it stays on the front then.

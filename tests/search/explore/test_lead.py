@@ -68,7 +68,7 @@ def test_explore_and_recommend_agree_on_who_comes_first(
 
 
 def test_what_saves_a_hair_does_not_lead(tmp_path: Path) -> None:
-    """By money alone a form of 27 cm comes first, for it saves less than a minute with each batch, and 23 s."""
+    """By money alone a form of 27 cm comes first, for it saves less than a minute a batch, and 23 s."""
     searched, found = both(tmp_path, "230 mm", wishes={"batches": 2000})
     assert found.front is not None and found.ranking is not None and searched.ranking is not None
     life = np.where(found.ranking.free, found.ranking.life.total, np.inf)
