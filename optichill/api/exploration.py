@@ -22,6 +22,7 @@ from optichill.report.paper import WIDTH, folded
 from optichill.search.designs import Design, designs
 from optichill.search.evaluate import rows
 from optichill.search.explore import study_team
+from optichill.search.explore.nearest import nearest_of
 from optichill.search.explore.study_team import Explored
 from optichill.search.explore.wider import joined, wider
 from optichill.search.ids import ids_of
@@ -73,8 +74,18 @@ class Exploration:
     def _told(self) -> report.Tried:
         came = explored_of(self.after.searched)
         front = self.after.answer.coils
-        forms = wider(self.before.searched).may_make
-        return report.Tried(self.found, self.before.answer, self.after.answer, self.best, came, front, forms)
+        beyond = wider(self.before.searched)
+        nearest = None if self.after.designs else nearest_of(beyond, self.found.near)
+        return report.Tried(
+            self.found,
+            self.before.answer,
+            self.after.answer,
+            self.best,
+            came,
+            front,
+            beyond.may_make,
+            nearest,
+        )
 
     def lines(self, width: int = WIDTH) -> list[str]:
         """The answer as `optichill explore` says it, folded to a width [columns]."""

@@ -16,7 +16,7 @@ from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
 from optichill.report import calibrated, jsonout, no_fit, notebook, screen
 from optichill.report.explore import document as explore_json
-from optichill.report.explore.screen import joined_lines
+from optichill.report.explore.screen import joined_lines, nearest_lines
 from optichill.report.paper import WIDTH, entry, folded
 from optichill.report.searched import left_text, sample_text, weighed_count
 from optichill.report.table import choices, no_more, ranked_table
@@ -24,7 +24,9 @@ from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
 from optichill.search.evaluate import rows
+from optichill.search.explore.nearest import nearest_of
 from optichill.search.explore.study_team import Explored
+from optichill.search.explore.wider import wider
 from optichill.search.find import found_again
 from optichill.search.ids import coil_of
 from optichill.search.recommend import (
@@ -140,6 +142,7 @@ class Front:
             lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
         else:
             lines = screen.first_screen(found.answer, inputs)
+            lines += _explored_lines(self.explored, found.searched, found.answer)
         return folded([*lines, *entry("WROTE", *(str(file) for file in files))], width)
 
 
@@ -230,7 +233,7 @@ class Recommendation:
         True
         """
         lines = screen.first_screen(self.answer, self.problem.inputs, full=full)
-        lines = folded([*lines, *_explored_lines(self.explored, self.searched)], width)
+        lines = folded([*lines, *_explored_lines(self.explored, self.searched, self.answer)], width)
         if not self.designs:
             return lines
         first = len(self.designs) if full and first is None else first
@@ -485,8 +488,16 @@ def explored_of(searched: SearchResult) -> int:
     return int(coil_of(rows(space, numbers)).max(initial=-1)) + 1
 
 
-def _explored_lines(explored: Explored | None, searched: SearchResult) -> list[str]:
-    return [] if explored is None else joined_lines(explored, explored_of(searched))
+def _explored_lines(
+    explored: Explored | None, searched: SearchResult, answer: Answer | None = None
+) -> list[str]:
+    """What came of a study; answer : where nothing fits, beside whose ways out its nearest coil stands."""
+    if explored is None:
+        return []
+    lines = joined_lines(explored, explored_of(searched))
+    if answer is None or answer.designs:
+        return lines
+    return lines + nearest_lines(nearest_of(wider(searched), explored.near), answer)
 
 
 def _explored_json(explored: Explored | None, searched: SearchResult) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from math import isfinite
 from operator import itemgetter
 
 from optichill.display import US_GALLON, figure, half_up, money, seen, show
+from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.report import words
 from optichill.report.lifetime import batches
@@ -42,7 +43,7 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
     worse: list[str] = []
     better: list[str] = []
     for goal, (more, less) in _COMPARED.items():
-        gap = _as_shown(goal, other, answer) - _as_shown(goal, best, answer)
+        gap = as_shown(goal, other, answer.basis) - as_shown(goal, best, answer.basis)
         bands = [words.difficulty(d.difficulty) for d in (other, best)]
         if bands[0] == bands[1] if goal == "difficulty" else abs(gap) < _NOTICEABLE[goal]:
             continue
@@ -53,9 +54,9 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
     return worse, better
 
 
-def _as_shown(goal: str, d: Design, answer: Answer) -> float:
+def as_shown(goal: str, d: Design, basis: DesignBasis) -> float:
     """A goal [SI] as pages show it, or the reader's own difference would be another."""
-    value, u = d.told[goal], answer.basis.brewhouse.units
+    value, u = d.told[goal], basis.brewhouse.units
     if not isfinite(value):
         return value
     if goal == "chill_time":
@@ -91,7 +92,9 @@ def role_text(role: Role, answer: Answer) -> list[str]:
         if answer.levels is not None:
             return ["Meets the levels that you stated best."]
         life, currency = float(role.design.life.total), answer.basis.brewhouse.stock.currency
-        return [f"Costs least {_over(answer)}: about {money(seen(life), currency)}."]
+        less = min(float(d.life.total) for d in answer.designs) < life - LEAST_TOLD
+        costs = "Nothing costs less, by more than counts as the same," if less else "Costs least"
+        return [f"{costs} {_over(answer)}: about {money(seen(life), currency)}."]
     worse, better = apart(role.first, role.design, answer)
     said = ", ".join(better or ["nothing gained that you would notice"])
     said += f", but {', '.join(worse)}" if worse else ""

@@ -68,7 +68,9 @@ def coil_lines(rating: QuickRating, plan: WorkPlan) -> list[str]:
         layout = f"{LAYOUTS[c.layout].called}; "
         two = c.layers[1]
         across = show(two.mean_diameter + c.outer_diameter, "length", u)
-        inner = f" (inner: {plural(turns_words(two.turns))}, {across} across)"
+        gap = _gap(two.pitch - c.outer_diameter, plan.basis)
+        own = f", {gap}" if two.turns > 1.0 and gap not in spaced else ""
+        inner = f" (inner: {plural(turns_words(two.turns))}{own}, {across} across)"
     return entry(
         "YOUR COIL",
         f"{layout}{c.material}, {show(c.outer_diameter, 'tube', u)} outside, {show(c.wall, 'wall', u)} wall; "

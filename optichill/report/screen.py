@@ -213,7 +213,7 @@ def cost_text(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> s
     decimals = that_add_up([price for _, price in parts])
     *prices, total = bill_figures([price for _, price in parts], d.bill.total, decimals)
     said = ", ".join(f"{name} {price}" for (name, _), price in zip(parts, prices, strict=True))
-    left = words.rough(d.offcut, brewhouse.units)
+    left = words.left_over(d.offcut, brewhouse.units)
     return f"{total} {brewhouse.stock.currency} ({_prices(d, inputs)}): {said}; tube left over: {left}"
 
 

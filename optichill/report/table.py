@@ -92,14 +92,21 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
         )
         for d, tube in zip(shown, tube_cells(shown, u), strict=True)
     ]
-    differ = any(len(set(counts(d))) > 1 for d in shown)
-    below = ["a / b: turns of the inner and of the outer layer"] if differ else []
-    below += legend(shown, u)
     if answer.levels is None:
-        return drawn(CHOICES, table, width, SPARED) + below
+        return _with_legend(drawn(CHOICES, table, width, SPARED), shown, u)
     money_last = CHOICES.index("in all")  # money over the life does not rank here
     head = [name for name in CHOICES if name != "in all"]
-    return drawn(head, [row[:money_last] + row[money_last + 1 :] for row in table], width, SPARED) + below
+    cells = [row[:money_last] + row[money_last + 1 :] for row in table]
+    return _with_legend(drawn(head, cells, width, SPARED), shown, u)
+
+
+def _with_legend(lines: list[str], shown: Sequence[Design], units: str) -> list[str]:
+    """A table and what its marks stand for; a narrow one has no column of turns."""
+    differ = any(" turns " in f" {line} " for line in lines[:2]) and any(
+        len(set(counts(d))) > 1 for d in shown
+    )
+    below = ["a / b: turns of the inner and of the outer layer"] if differ else []
+    return lines + below + legend(shown, units)
 
 
 def chosen(answer: Answer, first: int | None = None) -> list[Design]:

@@ -324,6 +324,20 @@ def rough(metres: float, units: str) -> str:
     return f"{trim(step * round(100.0 * metres / step))} cm"
 
 
+def left_over(metres: float, units: str) -> str:
+    """What is left of a roll: as a roll is told, below a yard or a metre as a tape reads it.
+
+    Examples
+    --------
+    >>> left_over(2.64, "us"), left_over(0.5, "us"), left_over(0.98, "metric")
+    ('8.7 ft', '19 11/16 in', '98 cm')
+    """
+    return show(metres, "long_length", units) if units == "us" and metres >= YARD else rough(metres, units)
+
+
+YARD = 0.9144
+"""[m]"""
+
 BAG = {"metric": 2.0, "us": 10.0 * POUND}
 """A bag of ice as shops sell it [kg] (common practice, no source)."""
 

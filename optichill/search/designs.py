@@ -332,7 +332,7 @@ def _design(
         score=points,
         life=life,
         difficulty=float(r.difficulty[i]),
-        reasons=tuple(difficulty.reasons(hard, layers=layout.hard_part)),
+        reasons=tuple(difficulty.reasons(hard, layers=layout.hard_part, form=_made_ready(w, inner, layout))),
         limits=prediction.told_in(limits),
         near_variants=near_variants,
         origin=EXPLORED if everything.explored(r.number[[i]])[0] else ENUMERATED,
@@ -344,6 +344,13 @@ def _wound_on(w: Winding, inner: Winding | None, layout: Layout) -> list[Winding
     if inner is None:
         return [w]
     return [inner] if layout.crossing else [w, inner]
+
+
+def _made_ready(w: Winding, inner: Winding | None, layout: Layout) -> str:
+    """What has to be done first to what a coil is wound on, where anything has."""
+    if any(on.form.made for on in _wound_on(w, inner, layout)):
+        return difficulty.MADE
+    return difficulty.STRIPS if layout.crossing else difficulty.PACKED
 
 
 def as_coil(d: Design) -> Coil:

@@ -68,7 +68,8 @@ def found_again(searched: SearchResult, name: str) -> Design:
         return known[named[0]]()
     raise NoSuchCoil(
         f"{shown(name)}: no coil that holds your limits, and that no other beats, has this id: a change of "
-        "limits, of prices, or of the lists and the kettle leaves others, and so does --tube or --form "
+        "limits, of prices, or of the lists and the kettle leaves others, and so does --tube or --form; "
+        "a coil that explore found is found with its --study "
         "(optichill pareto lists all ids; what recommend showed with --tube or --form it keeps with the "
         "same, --save-coil FILE and --coil ID)"
     )

@@ -85,6 +85,11 @@ def finished(enumeration: Enumeration) -> SearchResult:
     return _weighed(enumeration, _refined(enumeration.space, enumeration.best))
 
 
+def with_front(enumeration: Enumeration, front: Front) -> SearchResult:
+    """What a pass found, with a front of its own that is worked out finely."""
+    return _weighed(enumeration, front)
+
+
 def _weighed(enumeration: Enumeration, front: Front) -> SearchResult:
     if not len(front):
         return SearchResult(enumeration, None, None, None)

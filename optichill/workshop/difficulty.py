@@ -226,6 +226,11 @@ WORTH_SAYING = 0.03
 """Terms below this are not worth a sentence (OWN)."""
 
 
+PACKED, MADE = "the form has to be packed out first", "the form has to be made first"
+STRIPS = "strips have to be planed for the outer layer"
+"""What has to be done first to what a coil is wound on."""
+
+
 def _kink_reason(job: Job) -> str:
     """Which kink threatens, and what helps."""
     if float(np.min(job.rho_bends)) < float(np.min(job.rho_coil)):
@@ -235,7 +240,7 @@ def _kink_reason(job: Job) -> str:
     return "not far from the kink limit: try the bend on a scrap piece first"
 
 
-def _sentences(job: Job, layers: str) -> dict[str, str]:
+def _sentences(job: Job, layers: str, form: str) -> dict[str, str]:
     """The sentence of every term for this build."""
     return {
         "kink margin": _kink_reason(job),
@@ -245,14 +250,16 @@ def _sentences(job: Job, layers: str) -> dict[str, str]:
         + ("" if np.all(job.tool_fits) else " without a fitting tool"),
         "length": "a long tube to handle: someone must hold the roll",
         "joints": "the joints at the ends",
-        "form": "the form has to be packed out or made first",
+        "form": form,
         "gap control": "keeping the gap between the turns even",
         "springback": "the coil springs open when it is let go: wind, release, then measure",
         "riser inside": "a riser up the inside, where no tool reaches",
     }
 
 
-def reasons(job: Job, most: int = 3, layers: str = "more layers than one") -> list[str]:
+def reasons(
+    job: Job, most: int = 3, layers: str = "more layers than one", form: str = "the form has to be made ready"
+) -> list[str]:
     """Why one design is hard, in plain words, the largest term first.
 
     Equal terms keep the order of TERMS; terms below WORTH_SAYING and all beyond `most` are left out.
@@ -264,6 +271,8 @@ def reasons(job: Job, most: int = 3, layers: str = "more layers than one") -> li
     most : int
     layers : str
         The words for that term, `Layout.hard_part`.
+    form : str
+        Likewise: what has to be done to what it is wound on, `PACKED`, `MADE` or `STRIPS`.
 
     Returns
     -------
@@ -275,7 +284,7 @@ def reasons(job: Job, most: int = 3, layers: str = "more layers than one") -> li
     ['a long tube to handle: someone must hold the roll']
     """
     terms = difficulty_terms(job).reshape(len(TERMS), -1)[:, 0]
-    sentences = _sentences(job, layers)
+    sentences = _sentences(job, layers, form)
     order = sorted(range(len(TERMS)), key=lambda i: -float(terms[i]))
     return [sentences[TERMS[i]] for i in order if terms[i] >= WORTH_SAYING][:most]
 

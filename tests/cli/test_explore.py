@@ -127,6 +127,12 @@ def test_recommend_and_pareto_take_the_study(told: Told, optichill: Run, tmp_pat
     assert "EXPLORED" not in plain.out and "explored" not in plain.out
 
 
+def test_an_explored_id_without_its_study_is_told_where_it_is(told: Told, optichill: Run) -> None:
+    done = optichill("predict", told.house, "--coil", told.document["best"]["id"])
+    assert done.status == 4 and done.err.count("\n") == 1
+    assert "a coil that explore found is found with its --study" in done.err
+
+
 def test_a_study_goes_with_the_whole_lists(told: Told, optichill: Run) -> None:
     for more in (("--tube", "cu-10-10"), ("--form", "pail"), ("--also", told.house)):
         done = optichill("recommend", told.house, "--study", told.study, *more)

@@ -10,10 +10,20 @@ import pytest
 import small_stock
 
 from optichill.files.reading import Inputs, load
+from optichill.problem.made_forms import made_form
 from optichill.problem.worth import worth_of
 from optichill.rating.likely import Span
 from optichill.report.explore.document import document
-from optichill.report.explore.screen import Tried, came_text, gain_text, is_better, screen, tried_text
+from optichill.report.explore.screen import (
+    Tried,
+    came_text,
+    gain_text,
+    is_better,
+    joined_lines,
+    screen,
+    so_far,
+    tried_text,
+)
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.explore.study_team import Explored
@@ -66,7 +76,7 @@ def test_less_than_a_minute_and_three_hundredths_is_none(answer: Answer) -> None
     first = answer.designs[0]
     for quicker, cheaper in ((59.0, 0.0), (0.0, 0.9), (-59.0, 0.9)):
         t = told(answer, like(first, quicker=quicker, cheaper=cheaper))
-        assert gain_text(t).startswith("none that you would notice") and not is_better(t)
+        assert gain_text(t).startswith("none so far that you would notice") and not is_better(t)
 
 
 def test_what_a_person_would_notice_is_told_with_what_it_costs(answer: Answer) -> None:
@@ -77,9 +87,11 @@ def test_what_a_person_would_notice_is_told_with_what_it_costs(answer: Answer) -
     assert said.endswith("EUR less.")
     t = told(answer, like(first, quicker=240.0, cheaper=-12.0, saves=-3.0 * tie))
     said = gain_text(t)
-    assert not is_better(t) and said.startswith("none: 4 min quicker") and "EUR more" in said
+    assert not is_better(t) and said.startswith("none so far: 4 min quicker") and "EUR more" in said
     assert said.endswith("The first of your lists stays first.")
     t = told(answer, like(first, quicker=240.0, saves=0.5 * tie))
+    assert is_better(t) and gain_text(t) == "4 min quicker; over its life it costs the same."
+    t = told(answer, like(first, quicker=50.0, cheaper=3.0, saves=0.5 * tie))
     assert not is_better(t) and "over its life it costs the same" in gain_text(t)
 
 
@@ -87,13 +99,44 @@ def test_what_a_person_would_notice_is_told_with_what_it_costs(answer: Answer) -
     ("came", "front", "words"),
     [
         (0, 0, "No coil tried so far holds every limit"),
-        (0, 100, "None of them comes to the 100 that nothing beats"),
+        (0, 100, "None of them so far comes to the 100 that nothing beats."),
         (1, 100, "1 of them comes to the 100 that nothing beats."),
         (13, 100, "13 of them come to the 100 that nothing beats."),
     ],
 )
 def test_how_many_came_is_told_also_none(answer: Answer, came: int, front: int, words: str) -> None:
     assert came_text(told(answer, None, came=came, front=front)).startswith(words)
+
+
+def test_no_gain_is_told_as_of_now_with_whether_it_still_found_better(answer: Answer, inputs: Inputs) -> None:
+    t = told(answer, like(answer.designs[0]))
+    many: dict[str, object] = {"settings": 100 * ({"layout": "single"},)}
+    on = replace(t, found=replace(FOUND, late=40, **many))
+    said = " ".join(screen(on, inputs))
+    assert "none so far that you would notice" in said
+    assert "40 of the 100 that none of them beats came in the last third of what was tried" in said
+    assert "still finding better, so go on" in said
+    assert "hardly change this" in " ".join(screen(replace(t, found=replace(FOUND, late=2, **many)), inputs))
+    out = replace(t, found=replace(FOUND, tried_out=True, late=40, **many))
+    assert gain_text(out).startswith("none that you would notice") and not so_far(out.found)
+
+
+def test_a_form_is_named_only_where_one_has_to_be_made(answer: Answer) -> None:
+    none = replace(answer, designs=())
+    best = like(answer.designs[0])
+    assert not best.to_make
+    said = came_text(told(answer, best, came=3, before=none))
+    assert "3 coils beyond them do" in said and "has to be made" not in said
+    made = replace(best.winding, form=made_form(0.2, answer.basis.stock))
+    assert "see the form that has to be made" in came_text(
+        told(answer, replace(best, winding=made), came=3, before=none)
+    )
+
+
+def test_beaten_coils_are_told_in_plain_words() -> None:
+    said = " ".join(joined_lines(FOUND, 0))
+    assert "each of them is beaten by a coil of your lists, so far" in said
+    assert "none so far holds every limit" in " ".join(joined_lines(replace(FOUND, hold=0), 0))
 
 
 def test_what_was_tried_is_told_of_this_run_and_of_all(answer: Answer) -> None:

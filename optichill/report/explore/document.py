@@ -33,6 +33,8 @@ def document(told: Tried, inputs: Inputs) -> dict[str, Any]:
         },
         "front": told.front,
         "forms_made": told.forms,
+        "found_late": found.late,
+        "nearest": _nearest(told),
         "opened": first is None and best is not None,
         "best": _design(best, told),
         "first_of_lists": _design(first, told),
@@ -51,6 +53,14 @@ def document(told: Tried, inputs: Inputs) -> dict[str, Any]:
         "assumptions": list(inputs.notes),
         "sources": list(SOURCES),
     }
+
+
+def _nearest(told: Tried) -> dict[str, Any] | None:
+    """Where nothing holds: what asks for least more, and of what; None where nothing does."""
+    if told.nearest is None:
+        return None
+    steps = [{"limit": s.limit, "now": s.now, "to": s.to} for s in told.nearest.steps]
+    return {"steps": steps, "design": _design(told.nearest.design, told)}
 
 
 def explored(found: Explored, came: int) -> dict[str, Any]:

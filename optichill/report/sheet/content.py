@@ -200,7 +200,7 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     rolls = "two rolls" if plan.rolls == 2 else "roll"
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}."
-    rest = words.rough(left, sizes.units)
+    rest = words.left_over(left, sizes.units)
     spare = words.rough(plan.spare, sizes.units)
     within = (
         f"of which the half turn to spare takes {spare}"

@@ -139,7 +139,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         ["gap between turns", gaps_told(d, u).replace(" open between turns", "")],
         ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
         ["cut length", show(d.tube_length, "long_length", u)],
-        ["left over", words.rough(d.offcut, u)],
+        ["left over", words.left_over(d.offcut, u)],
         ["weighs", show(d.mass, "mass", u)],
         ["risers", words.tool(d.winding)],
         ["in all", over_its_life(d, worth_of(basis), basis.brewhouse.stock.currency)],

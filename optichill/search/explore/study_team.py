@@ -19,6 +19,7 @@ import numpy as np
 from optichill.arrays import Index
 from optichill.display import plural
 from optichill.errors import shown
+from optichill.problem.limits import LIMITS
 from optichill.search.explore import storage, study
 from optichill.search.explore.knobs import Setting
 from optichill.search.explore.sampler import POPULATION
@@ -37,6 +38,9 @@ STARTS = 400
 MISSES = 40
 """Of each set of broken limits the nearest so many, where nothing fits."""
 
+NEAREST = 8
+"""So many of the nearest are kept in mind where none holds: what decides is worked out more finely."""
+
 PATIENCE = 20.0
 """Seconds that a process may take for the population in hand when all is over."""
 
@@ -50,7 +54,9 @@ class Explored:
     command; now : coils that the last run
     tried; tried : in all, by whatever runs; again : of these, tried twice by processes that worked at the
     same moment; hold : hold every limit; settings : coils of these that none of them beats; stopped : before
-    its end; tried_out : nothing new was left to try; lost : processes that ended early, and why."""
+    its end; tried_out : nothing new was left to try; lost : processes that ended early, and why; near : where
+    none holds, those that miss by least what can be moved, the nearest first; late : how many of `settings`,
+    or of `near`, were tried in the last third of all."""
 
     at: str
     typed: str
@@ -62,6 +68,8 @@ class Explored:
     stopped: bool = False
     tried_out: bool = False
     lost: tuple[str, ...] = ()
+    near: tuple[Setting, ...] = ()
+    late: int = 0
 
 
 def starts_of(beyond: Wider, searched: SearchResult) -> list[Setting]:
@@ -151,10 +159,31 @@ def _together(
 
 def explored(found: Study, every: Sequence[Coil]) -> Explored:
     """What a study holds that was read."""
-    best = tuple(coil.setting for coil in not_beaten(every))
+    best = not_beaten(every)
+    near = [] if best else _least_missed(every)
+    told = {id(coil) for coil in best or near}
+    late = sum(id(coil) in told for coil in every[len(every) - len(every) // 3 :])
     return Explored(
-        found.at.told, found.at.typed, 0, found.tried, found.again, sum(coil.holds for coil in every), best
+        found.at.told,
+        found.at.typed,
+        0,
+        found.tried,
+        found.again,
+        sum(coil.holds for coil in every),
+        tuple(coil.setting for coil in best),
+        near=tuple(coil.setting for coil in near),
+        late=late,
     )
+
+
+def _least_missed(every: Sequence[Coil]) -> list[Coil]:
+    """Those that miss only limits that can be moved, and these by least."""
+
+    def may_move(name: str) -> bool:
+        return name in LIMITS and LIMITS[name].stated
+
+    some = [coil for coil in every if coil.broken and all(map(may_move, coil.broken))]
+    return sorted(some, key=lambda coil: max(coil.broken.values()))[:NEAREST]
 
 
 def kept(judge: Judge, at: Address, brewhouse: str) -> Explored:

@@ -16,6 +16,7 @@ from optichill.search.enumeration import with_rows
 from optichill.search.evaluate import chilled, rows
 from optichill.search.explore.grown import emptied, grown
 from optichill.search.explore.knobs import Knob, Setting, Ways, checked, knobs_of, valve_words, ways_of
+from optichill.search.explore.lead import led
 from optichill.search.explore.wound_coil import Sizes, WoundCoil, wound_coil
 from optichill.search.front import GOALS
 from optichill.search.helices import gap_choices
@@ -220,7 +221,8 @@ def _bounded(check: Check) -> Array:
 
 def joined(searched: SearchResult, settings: Sequence[Setting]) -> SearchResult:
     """The search with explored coils beside its own, by the same filter. Those that break a limit are left
-    out, and so are coils of the lists: the search has weighed them."""
+    out, and so are coils of the lists: the search has weighed them. One of them comes first where it is worth
+    making (`lead.led`)."""
     beyond = Wider(searched)
     coils = [coil for coil in map(beyond.coil, settings) if beyond.is_new(coil)]
     space, numbers = grown(beyond.space, coils)
@@ -228,7 +230,7 @@ def joined(searched: SearchResult, settings: Sequence[Setting]) -> SearchResult:
     if more.feasible == searched.enumeration.feasible:
         return searched
     found = finished(more)
-    return searched if found.front is None else found
+    return searched if found.front is None else led(found, searched)
 
 
 def wider(searched: SearchResult) -> Wider:

@@ -18,10 +18,11 @@ from optichill.fabrication.purse import how_hard
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.coil_file import as_written
 from optichill.files.reading import Inputs, load
+from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.made_forms import made_form, price_of_made
 from optichill.rating.coil_rating import rate
-from optichill.report import jsonout, screen, table
+from optichill.report import jsonout, prediction, screen, table
 from optichill.report.origin import needs, origin
 from optichill.report.sheet import made_form as wood
 from optichill.report.sheet.content import sheet
@@ -35,6 +36,7 @@ from optichill.search.explore.wider import joined, wider
 from optichill.search.find import found_again
 from optichill.search.recommend import SearchResult, recommendation_of, search_space
 from optichill.search.tradeoff import Tradeoff, weigh
+from optichill.workshop.difficulty import MADE, PACKED, STRIPS, Job, reasons
 
 ALL = ("single", "nested", "parallel")
 """Layouts."""
@@ -363,3 +365,38 @@ def test_a_made_form_is_priced_by_the_list(inputs: Inputs) -> None:
     assert made_form(0.2, stock).price == price_of_made(stock) == 8.0
     bare = stock.model_copy(update={"forms": ()})
     assert price_of_made(bare) == pytest.approx(3.0 * 4.1)  # metres of the 10 m roll at 41
+
+
+def test_the_hard_part_names_what_is_really_done(explored: list[Design], inputs: Inputs) -> None:
+    """A form that is made, strips, or card: never one for the other."""
+    hard = Job(rho_coil=3.0, moment=1.0, length=1.0, growth=0.01, form=1.0)
+    assert reasons(hard, form=MADE) == [MADE] and "packed" not in MADE
+    for d in explored:
+        said = [r for r in d.reasons if r in (MADE, STRIPS, PACKED)]
+        due = MADE if d.to_make else STRIPS if LAYOUTS[d.layout].crossing else PACKED
+        assert set(said) <= {due} and not any("packed out or made" in r for r in d.reasons)
+    assert any(MADE in d.reasons for d in explored if d.layout == "single")
+
+
+def test_the_legend_of_turns_stands_where_the_table_has_them(answer: Answer, explored: list[Design]) -> None:
+    two = next(d for d in explored if len(set(d.layers)) > 1)
+    two = replace(two, rank=1, turns=two.own_turns + 1.0)
+    alone = replace(answer, designs=(two,), roles=(), flips=())
+    wide, narrow = (table.choices(alone, width, first=1) for width in (140, 64))
+    assert is_in("a / b: turns", wide) and is_in(" turns ", wide)
+    assert not is_in(" turns ", [line for line in narrow if "layer" not in line])
+    assert not is_in("a / b: turns", narrow)
+
+
+def test_your_coil_tells_the_gap_of_each_layer(found: SearchResult, inputs: Inputs) -> None:
+    basis, space = found.enumeration.space.basis, found.enumeration.space
+    assert found.front is not None
+    numbers = found.front.number[space.explored(found.front.number)]
+    r = rows(space, numbers)
+    apart = numbers[np.abs(r.own_gap - r.gap) > 1.5e-3][:1]
+    assert apart.size
+    (d,) = designs(space, apart, None, np.zeros(1, np.intp))
+    coil = as_coil(d)
+    said = prediction.coil_lines(rate(basis, coil), plan_work(basis, coil))
+    told = [f"{1e3 * x:.0f} mm open between turns" for x in (d.gap, d.own_gap)]
+    assert told[0] != told[1] and all(is_in(x, said) for x in told)
