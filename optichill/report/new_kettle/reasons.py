@@ -14,6 +14,8 @@ from optichill.report.warnings import BENDS_TAKEN
 
 def left_out(out: LeftOut, told: Told) -> str:
     """Why an option does not apply."""
+    if out.why == "mouth":
+        return _mouth(out, told)
     if out.why in REASONS:
         return REASONS[out.why](out, told)
     text = ROOM[out.why] if out.why in ROOM else LIMITS[out.why].stops
@@ -124,7 +126,6 @@ def _bends_taken(told: Told) -> str:
 
 
 REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
-    "mouth": _mouth,
     "dry": _dry,
     "below_rim": _below_rim,
     "inside": _inside,

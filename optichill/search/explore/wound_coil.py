@@ -66,11 +66,12 @@ class WoundCoil:
         hangs = max(self.turns[0] - OVERHANG - self.turns[-1], 0.0) / self.turns[0] if crossing else 0.0
         least = [LIFTED if crossing and n else SWUNG_OUT for n in range(len(self.layers))]
         narrow = [1.0 - s.diameter / x for s, x in zip(self.layers, least, strict=True) if s.form.made]
-        return {
-            "form_height": hangs,
-            "winding_radius": max([0.0, *narrow]),
-            "layer_gap": max(self._pierced, self._tips),
-        }
+        return {"form_height": hangs, "winding_radius": max([0.0, *narrow]), **self._strips}
+
+    @property
+    def _strips(self) -> dict[str, float]:
+        """The same of strips between two layers."""
+        return {"layer_gap": max(self._pierced, self._tips)}
 
     @property
     def _pierced(self) -> float:
