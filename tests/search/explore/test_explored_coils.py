@@ -91,7 +91,8 @@ def test_its_file_makes_the_same_coil_again(found: SearchResult, explored: list[
         plan = plan_work(basis, coil)
         assert plan.coil_id == d.id  # of what a file holds, and of a row
         assert plan.bill.total == pytest.approx(d.bill.total, abs=1e-6)
-        assert how_hard(plan) == pytest.approx(d.difficulty, abs=1e-6)
+        # A file holds hundredths of a millimetre, so that its tube is a hair longer or shorter.
+        assert how_hard(plan) == pytest.approx(d.difficulty, abs=1e-4)
         told = rate(basis, coil).prediction
         assert told.told.time == pytest.approx(d.told["chill_time"], rel=2e-3)
         assert told.told.water == pytest.approx(d.told["water"], rel=2e-3)
