@@ -84,6 +84,14 @@ def _counts(brewhouse: Brewhouse, calibration: Calibration) -> dict[str, bool]:
     return {name: now.get(name) == then for name, then in calibration.priors.items()} | {TANK: same}
 
 
+def knows_stirring(brewhouse: Brewhouse, calibration: Calibration | None) -> bool:
+    """Whether batches taught how this wort is stirred."""
+    if calibration is None:
+        return False
+    counts = _counts(brewhouse, calibration)
+    return any(name in SPEED and counts[name] for name in calibration.learnt())
+
+
 def sentences(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str]:
     """By what it is calibrated and what was learnt; then what of it does not count here, with the reason."""
     if calibration is None:

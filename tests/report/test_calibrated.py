@@ -14,6 +14,7 @@ from optichill.model.calibration import Calibration
 from optichill.owned.calibrate.fit import STANDS
 from optichill.problem.uncertain import prior_names
 from optichill.report import calibrated
+from optichill.report.screen import not_sure
 from optichill.thermal.deviates import COLUMNS
 
 
@@ -76,3 +77,18 @@ def test_what_was_doubted_is_said_wherever_the_calibration_is_used(inputs: Input
 
 def test_every_doubt_that_stands_has_words() -> None:
     assert set(calibrated.DOUBTED) == STANDS - {"day"}
+
+
+def test_what_batches_taught_is_not_asked_for(inputs: Inputs) -> None:
+    """Nor how wort is stirred that is left alone."""
+    asks = "how much you stir: time your next batch"
+
+    def said(made: Inputs) -> str:
+        return " ".join(" ".join(not_sure(made)).split())
+
+    assert asks in said(inputs)
+    assert asks in said(replace(inputs, calibration=law(inputs, "still")))
+    assert asks not in said(replace(inputs, calibration=law(inputs, "speed")))
+    house = inputs.brewhouse
+    alone = house.model_copy(update={"wort": house.wort.model_copy(update={"mixing": "left alone"})})
+    assert asks not in said(replace(inputs, brewhouse=alone))

@@ -209,6 +209,8 @@ def test_every_range_before_and_now_stands_in_the_table(basis: DesignBasis, inpu
         Learnt("day", "", (0.73, 1.0, 1.38), (0.4, 0.5, 0.6), "", True, "log.csv"),
         Learnt(TANK, "", (0.9, 1.0, 1.11), (0.7, 1.0, 1.4), "", False),
         Learnt("still", "", (0.5, 1.0, 2.0), (2.0, 4.0, 8.0), "", True),
+        Learnt("loss", "", (0.7, 1.0, 1.4), (0.53, 0.71, 0.95), "", False),
+        Learnt("share", "", (0.13, 0.25, 0.42), (0.33, 0.5, 0.71), "", True),
     )
     rows = dict(re.findall(r'<th scope="row">([^<]*)</th>.*?<td data-of="range">([^<]*)</td>',
                            text_of(replace(fitted(), learnt=more), basis, inputs)))  # fmt: skip
@@ -216,6 +218,9 @@ def test_every_range_before_and_now_stands_in_the_table(basis: DesignBasis, inpu
     assert "wort in the kettle (log.csv)" in rows
     assert rows["how you stirred that day, against your usual (log.csv)"].endswith("% narrower")
     assert rows["your kettle as a whole"] == "wider"
+    assert rows["the kettle&#39;s own loss"] == "16 % narrower" and rows["how much of the time you stir"] == (
+        "another range"
+    )
     assert "-" not in rows["film of still wort"]  # four times as much, and as wide in its logarithm
 
 

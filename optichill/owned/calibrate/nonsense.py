@@ -148,7 +148,9 @@ def _other_clock(basis: DesignBasis, one: Measured) -> str:
     if (one.readings.wort > water + WARM).sum() < 2:  # cold wort stays cold at any clock
         return ""
     if _missed(basis, one, SIXTY) < EXPLAINED * missed:
-        return "; as minutes these times make sense: is the column time_min, not time_s?"
+        return (
+            "; 60 times as long they make sense: is the column time_min, not time_s, or are points in hours?"
+        )
     if _missed(basis, one, 1.0 / SIXTY) < EXPLAINED * missed:
         return '; as seconds these times make sense: time_s in a header, or points such as "300s:60"?'
     return ""

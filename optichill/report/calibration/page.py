@@ -16,6 +16,7 @@ from optichill.report import words as common
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.screen import (
     LEANS,
+    NARROWER,
     WIDER,
     acts,
     doubt_lines,
@@ -86,7 +87,10 @@ def _range(one: Learnt) -> str:
     """How much narrower it is."""
     if narrowed(one) > WIDER:
         return "wider"
-    return f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if one.told_apart else "as before"
+    if one.told_apart and one.after[2] - one.after[0] > one.before[2] - one.before[0]:
+        return "another range"  # narrower for its size alone: a person sees two wider numbers
+    said = one.told_apart or narrowed(one) < NARROWER
+    return f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if said else "as before"
 
 
 def _capital(text: str) -> str:

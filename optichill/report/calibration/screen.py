@@ -236,7 +236,9 @@ def stirring_line(fit: Fit, basis: DesignBasis) -> str:
     """That another way to stir is not taught."""
     house = basis.brewhouse
     if fit.calibration.priors["speed"] == NOTHING:
-        return "how fast stirring moves wort: none was stirred"
+        stirred = any(one.batch.log.place == "stirred" for one in fit.batches)
+        why = "none was stirred" + (" but before a reading" if stirred else "")
+        return f"how fast stirring moves wort: {why}"
     how = stirring_word(house.wort, house.units)
     return f"any way to stir but yours ({how}): as unsure as before"
 

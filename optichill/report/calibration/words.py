@@ -141,8 +141,8 @@ KINDS = {
 _DOUBTS = {
     "volume": "it cools as {likely} of wort would, but {told} are stated: read it off a "
     "stick and give --volume",
-    "misses": "the fit misses it by {misses}, {expected} were to be expected: no chill by this plan has "
-    "such a shape; were stirring or flow changed on the way?",
+    "misses": "the fit misses it by {misses}, slips and all, {expected} were to be expected: no chill by "
+    "this plan has such a shape; were stirring or flow changed on the way?",
     "too fast": "it took {took}, and no coil at all could do it in less than {least}: less wort, or minutes "
     "counted from later?",
     "start": "it begins at {began}, and {told} is stated: the log is believed",
