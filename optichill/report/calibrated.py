@@ -121,7 +121,7 @@ def _doubted(calibration: Calibration) -> list[str]:
     found = [f"{log} ({why})" for log, why in kinds.items() if why]
     more = f" and {len(found) - 2} more" if len(found) > 2 else ""
     if found:
-        said.append(f"a doubt stands about {', '.join(found[:2])}{more}: its page says what to do")
+        said.append(f"a doubt stands about {', '.join(found[:2])}{more}: calibration.html says what to do")
     return said
 
 

@@ -177,6 +177,7 @@ def test_hoses_that_are_changed_are_no_pause() -> None:
     assert not {"pause", "shut by flow"} & set(kinds(found))
 
 
+@pytest.mark.slow
 def test_a_pause_beside_a_hop_stand_is_not_blamed_on_the_stand() -> None:
     """What was read before it counts, its minutes with the stand's in them."""
     at = [0.0, 1.0, 22.0, 24.0, 26.0, 29.0, 32.0, 35.0]
@@ -220,3 +221,21 @@ def test_readings_in_another_unit_are_the_same() -> None:
     corrected = replace(first, wort=KELVIN + np.array([98.1, 66.6, 31.7]))
     assert same(celsius, fahrenheit) and not is_corrected(celsius, fahrenheit)
     assert not same(celsius, corrected) and is_corrected(celsius, corrected)
+
+
+BUCKET = '\n[[cooling]]\nsource = "ice bath"\npump = "small"\nwater = "10 L"\nice = "8 kg"\n'
+
+
+@pytest.mark.slow
+def test_an_inlet_that_says_nothing_is_told_so() -> None:
+    """Of a plan that begins with ice water: its inlet changes with the bath, and is none of the tap's."""
+    house = basis(BUCKET)
+    (one,) = Question.of(house, [MeasuredBatch(log(AT, cooled(AT)), MINE, "mine")]).batches
+    assert one.tap is None
+    plain = by_the_model(house, AT)
+    read = replace(plain, inlet=np.full(plain.time.size, KELVIN + 3.0))
+    (batch,), (other,) = (
+        calibrate(house, [MeasuredBatch(each, MINE, "mine")]).batches for each in (read, plain)
+    )
+    assert batch.idle == ("inlet",) and other.idle == ()
+    assert any("the inlet that was read does not count" in text for text in words.taken(batch, "metric"))

@@ -127,7 +127,8 @@ class FittedBatch:
     dense log; used : False where a reading is taken for a slip. curve_* : smooth, fitted and as it was
     thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3];
     whole : mean of all the wort at the last reading [K], None where the thermometer saw all of it; between :
-    smallest and largest batch [m3] of a brewhouse that states two, where nobody said which this was."""
+    smallest and largest batch [m3] of a brewhouse that states two, where nobody said which this was; idle :
+    of inlet and flow what was read and says nothing of this plan."""
 
     batch: MeasuredBatch
     time: Array
@@ -142,6 +143,7 @@ class FittedBatch:
     energy: EnergyCheck | None
     whole: float | None = None
     between: tuple[float, float] | None = None
+    idle: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

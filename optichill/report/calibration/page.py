@@ -20,6 +20,7 @@ from optichill.report.calibration.screen import (
     WIDER,
     acts,
     doubt_lines,
+    largest,
     leaning_lines,
     learnt_lines,
     learnt_of,
@@ -47,7 +48,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
         leaning=[_capital(text) for text in leaning_lines(fit, u)],
         not_learnt=not_learnt_line(fit, basis),
         stirring=_capital(stirring_line(fit, basis)),
-        means=[means_lines(one) for one in means],
+        means=[means_lines(one, largest(basis)) for one in means],
         doubts=doubt_lines(fit, basis),
         more=[common.sentence(text) for text in more_lines(fit, u)],
         batches=[

@@ -48,9 +48,19 @@ def taken(batch: FittedBatch, units: str) -> list[str]:
             f"batches of {low} to {high} are stated, and not which this was: anything between is taken for "
             "possible; --volume says it, and more is learnt"
         )
+    if batch.idle:
+        whose = " and ".join(COLUMNS_IDLE[name] for name in batch.idle)
+        verb = "do" if len(batch.idle) > 1 else "does"
+        said.append(
+            f"{whose} {verb} not count: the plan does not begin with the tap, of which they would tell"
+        )
     if batch.batch.hold is not None:
         said.append(_hold(batch.batch.hold))
     return said
+
+
+COLUMNS_IDLE = {"inlet": "the inlet that was read", "flow": "the flow that was read"}
+"""Columns of a log that say nothing by some plans."""
 
 
 def _hold(hold: HoldRead) -> str:
@@ -139,8 +149,8 @@ KINDS = {
 """How the figures of a doubt are shown."""
 
 _DOUBTS = {
-    "volume": "it cools as {likely} of wort would, but {told} are stated: read it off a "
-    "stick and give --volume",
+    "volume": "by its readings alone it cools as {likely} of wort would, but {told} are stated: read it off "
+    "a stick and give --volume",
     "misses": "the fit misses it by {misses}, slips and all, {expected} were to be expected: no chill by "
     "this plan has such a shape; were stirring or flow changed on the way?",
     "too fast": "it took {took}, and no coil at all could do it in less than {least}: less wort, or minutes "
@@ -155,8 +165,8 @@ _DOUBTS = {
     "shut by flow": "by its flow no water ran from {from} to {until}: what was read from {from} on counts "
     "for nothing; to have it count, take the pause off the minutes that follow and leave out what was read "
     "in it",
-    "brim": "it cools as more wort than the {holds} that the kettle holds would, and {told} are stated: "
-    "another coil, less water, or minutes counted from earlier?",
+    "brim": "by its readings alone it cools as more wort than the {holds} that the kettle holds would, and "
+    "{told} are stated: another coil, less water, or minutes counted from earlier?",
     "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
     "flow": "its flow of {read} does not count: by what you state {through} run through this coil. Was a "
     "valve half shut or a hose kinked, or is the flow of the brewhouse file another?",
