@@ -203,9 +203,19 @@ def _each_once(batches: list[MeasuredBatch]) -> list[MeasuredBatch]:
     """Without those whose readings were given twice."""
     found: list[MeasuredBatch] = []
     for one in batches:
-        if not any(same(one.log, other.log) for other in found):
+        place = next((n for n, other in enumerate(found) if same(one.log, other.log)), None)
+        if place is None:
             found.append(one)
+        else:
+            found[place] = _given_twice(found[place], one)
     return found
+
+
+def _given_twice(kept: MeasuredBatch, again: MeasuredBatch) -> MeasuredBatch:
+    """The batch that counts, whose log says that another held the same readings."""
+    other = f"{shown(again.log.name, 40)} holds" if again.log.name else "another line holds"
+    said = f"{other} the same readings: they are one batch, and count once"
+    return replace(kept, log=replace(kept.log, remarks=(*kept.log.remarks, said)))
 
 
 def _written_anew(old: MeasuredBatch, batches: list[MeasuredBatch]) -> bool:

@@ -101,11 +101,17 @@ def command(
     """
     from optichill import api
     from optichill.api.calibration import check_place
+    from optichill.errors import OptichillError
     from optichill.report.calibration.page import NAME
     from optichill.report.paper import entry, folded
 
     check_places(brewhouse, out, json_file, force=force)
     _check_inputs(json_file, coils, logs)
+    if anew and with_earlier:
+        raise OptichillError(
+            "--anew with --with-earlier: the one puts aside what was measured before, the other counts it "
+            "too (allowed: one of the two)"
+        )
     problem = api.read(brewhouse, units=units)
     folder = Path(out) / problem.brewhouse.slug
     if not look_only:
@@ -142,9 +148,9 @@ def _check_inputs(json_file: str | None, coils: tuple[str, ...], logs: tuple[str
     from optichill.errors import OptichillError
     from optichill.files.ownership import refuse_input
 
-    for key, given in (("coil", coils), ("log", logs)):
+    for key, given in (("--coil", coils), ("--log or --points", logs)):
         if not all(one.strip() for one in given):
-            raise OptichillError(f"--{key}: empty")
+            raise OptichillError(f"{key}: empty")
     if json_file not in (None, "-"):
         refuse_input(Path(str(json_file)), [Path(one) for one in (*coils, *logs) if os.path.exists(one)])
 

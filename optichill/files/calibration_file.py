@@ -48,6 +48,7 @@ class _Batch(BaseModel):
     coil: str
     readings: int
     misses_K: float
+    doubts: tuple[str, ...] = ()
 
 
 class _Law(BaseModel):
@@ -102,7 +103,14 @@ def document(calibration: Calibration) -> dict[str, Any]:
             for one in c.coils
         ],
         "batches": [
-            {"log": b.log, "coil": b.coil, "readings": b.readings, "misses_K": b.misses} for b in c.batches
+            {
+                "log": b.log,
+                "coil": b.coil,
+                "readings": b.readings,
+                "misses_K": b.misses,
+                "doubts": list(b.doubts),
+            }
+            for b in c.batches
         ],
         "mean": c.mean.tolist(),
         "covariance": c.cov.tolist(),
@@ -166,6 +174,6 @@ def read_calibration(path: Path, faults: list[InputFault]) -> Calibration | None
         cov=np.array(law.covariance),
         priors=law.priors,
         kettle=law.kettle_m,
-        batches=tuple(Batch(b.log, b.coil, b.readings, b.misses_K) for b in law.batches),
+        batches=tuple(Batch(b.log, b.coil, b.readings, b.misses_K, b.doubts) for b in law.batches),
         brewhouse=law.brewhouse,
     )

@@ -61,13 +61,14 @@ class MeasuredCoil:
 
 @dataclass(frozen=True)
 class Batch:
-    """One measured batch: the log's name, that of its coil, readings taken, and by how much the fit misses
-    them (root mean square) [K]."""
+    """One measured batch: the log's name, that of its coil, readings taken, by how much the fit misses them
+    (root mean square) [K], and what of it is doubted, kinds of owned.calibrate.fit.DOUBTS."""
 
     log: str
     coil: str
     readings: int
     misses: float
+    doubts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

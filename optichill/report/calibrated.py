@@ -37,6 +37,20 @@ QUANTITIES = {
 }
 """Everything uncertain, in a few plain words."""
 
+DOUBTED = {
+    "coil": "times far from this coil's",
+    "volume": "cools as another volume would",
+    "brim": "cools as more wort than the kettle holds would",
+    "loss": "asks for a kettle that loses otherwise",
+    "misses": "has the shape of no chill by the plan",
+    "units": "its unit of temperature",
+    "place": "where its thermometer hung",
+    "swapped": "its columns",
+    "flow": "its flow as it was read",
+    "energy": "heat in and heat out disagree",
+}
+"""What of a batch did not match, in a few words; of batches that contradict each other more is said."""
+
 SPEED = ("speed", "share")
 SUPPLY = ("pressure", "open_flow", "tap")
 
@@ -53,6 +67,7 @@ def in_use(
         "file": _file(brewhouse),
         "batches": len(calibration.batches),
         "learnt": [name for name in calibration.learnt() if counts[name]],
+        "doubts": [{"log": b.log, "kind": kind} for b in calibration.batches for kind in b.doubts],
         "left_out": [name for name in counts if not counts[name]],
         **({} if coil is None else {"coil": calibration.measured(coil)}),
     }
@@ -69,6 +84,14 @@ def _counts(brewhouse: Brewhouse, calibration: Calibration) -> dict[str, bool]:
     return {name: now.get(name) == then for name, then in calibration.priors.items()} | {TANK: same}
 
 
+def knows_stirring(brewhouse: Brewhouse, calibration: Calibration | None) -> bool:
+    """Whether batches taught how this wort is stirred."""
+    if calibration is None:
+        return False
+    counts = _counts(brewhouse, calibration)
+    return any(name in SPEED and counts[name] for name in calibration.learnt())
+
+
 def sentences(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str]:
     """By what it is calibrated and what was learnt; then what of it does not count here, with the reason."""
     if calibration is None:
@@ -81,9 +104,25 @@ def sentences(brewhouse: Brewhouse, calibration: Calibration | None) -> list[str
     batches = f"{len(calibration.batches)} batch{'es' if len(calibration.batches) != 1 else ''}"
     return [
         f"by {batches}{named}; {taught}",
+        *_doubted(calibration),
         *_of_another(brewhouse, calibration),
         *_left_out(counts, learnt),
     ]
+
+
+def _doubted(calibration: Calibration) -> list[str]:
+    """That batches contradict each other, and what else of them did not match when they were fitted."""
+    apart = [written(b.log, 40) for b in calibration.batches if "day" in b.doubts]
+    said = [f"{' and '.join(apart)} contradict each other: ranges are as wide as both"] if apart else []
+    kinds = {
+        written(b.log, 40): ", ".join(DOUBTED[kind] for kind in b.doubts if kind in DOUBTED)
+        for b in calibration.batches
+    }
+    found = [f"{log} ({why})" for log, why in kinds.items() if why]
+    more = f" and {len(found) - 2} more" if len(found) > 2 else ""
+    if found:
+        said.append(f"a doubt stands about {', '.join(found[:2])}{more}: calibration.html says what to do")
+    return said
 
 
 def _of_another(brewhouse: Brewhouse, calibration: Calibration) -> list[str]:

@@ -302,8 +302,11 @@ def agreement(found: list[Prediction]) -> str:
 
 def not_sure(inputs: Inputs) -> list[str]:
     """What was assumed."""
-    said = list(inputs.notes) + ["how much you stir: time your next batch"]
-    return entry("NOT SURE", "; ".join(said) + ".")
+    said = list(inputs.notes)
+    house = inputs.brewhouse
+    if not house.wort.moves.still and not calibrated.knows_stirring(house, inputs.calibration):
+        said.append("how much you stir: time your next batch")
+    return entry("NOT SURE", "; ".join(said) + ".") if said else []
 
 
 def warnings(inputs: Inputs) -> list[str]:

@@ -291,7 +291,9 @@ def test_what_is_given_twice_counts_once_and_may_be_corrected(
 ) -> None:
     """Pasted twice in one line; then with a reading corrected; then with all that was put aside."""
     better = SIX.replace("20:28", "20:29")
-    assert calibrate(optichill, "--points", SIX, "--points", SIX).status == 0
+    twice = calibrate(optichill, "--points", SIX, "--points", SIX)
+    assert twice.status == 0
+    assert "holds the same readings: they are one batch, and count once" in " ".join(twice.out.split())
     assert logs_of(house) == ["batch 1"]
     assert calibrate(optichill, "--points", better).status == 0
     assert (logs_of(house), logs_of(house, "left_aside")) == (["batch 1"], ["batch 1"])
@@ -415,6 +417,26 @@ def test_faults_of_all_logs_and_coils_at_once(house: Path, optichill: Run) -> No
     assert done.status == 4
     for said in ("a.toml: file: not found", "b.toml: file: not found", "points: reading 2", "none.csv: file"):
         assert said in done.err
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (["--points", ""], "--log or --points: empty"),
+        (
+            ["--points", SIX, "--anew", "--with-earlier"],
+            "--anew with --with-earlier: .*allowed: one of the two",
+        ),
+        (["--points", SIX.replace("20:28", "20:280")], "reading 5.*20:280.*after a colder one: a digit"),
+        (["--points", "0:98 300:68 600:48 2400:23"], "as seconds these times are 40 min"),
+    ],
+)
+def test_what_is_wrong_is_named_as_it_was_given(
+    house: Path, no_fit: None, optichill: Run, more: list[str], said: str
+) -> None:
+    done = optichill("calibrate", "--coil", "coil.toml", *more)
+    assert done.status == 4 and re.search(said, " ".join(done.err.split())), done.err
+    assert "in Python" not in done.err and "degF?" not in done.err
 
 
 @pytest.mark.parametrize("more", [[], ["--points", ""], ["--log", "  "]])

@@ -33,7 +33,12 @@ def learnt(coils: tuple[MeasuredCoil, ...] = (COIL,), seed: int = 3) -> Calibrat
     cov = np.linalg.inv(np.eye(n) + slopes.T @ slopes)
     priors = {column: column for column in COLUMNS}
     return Calibration(
-        coils, draw.normal(size=n), cov, priors, (0.36, 0.40), (Batch("log.csv", "coil.toml", 6, 0.4),)
+        coils,
+        draw.normal(size=n),
+        cov,
+        priors,
+        (0.36, 0.40),
+        (Batch("log.csv", "coil.toml", 6, 0.4, ("day",)),),
     )
 
 

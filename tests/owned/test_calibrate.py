@@ -570,6 +570,8 @@ def test_batches_that_were_not_cooled_alike_are_doubted_and_hold_both(mixing: st
     times = [float(written(mixing, z).time[-1]) for z in (slow, fast)]
     doubts = {d.log: d for d in apart.doubts if d.kind == "day"}
     assert set(doubts) == {"one", "two"} and not same.doubts
+    kept = [[b.doubts for b in found.calibration.batches] for found in (apart, same)]
+    assert all("day" in one for one in kept[0]) and kept[1] == [(), ()]
     assert doubts["one"].figures["apart"] == pytest.approx(times[0] / times[1], rel=0.25)
     house, stock = basis(mixing).brewhouse, basis(mixing).stock
     low, _, high = predicted(basis_of(house, stock, apart.calibration), MINE)

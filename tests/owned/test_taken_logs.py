@@ -3,51 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
-from pathlib import Path
-from tempfile import mkdtemp
 
 import numpy as np
 import pytest
-from calibrated_twins import MINE, brewhouse
-from kits import write_kit
+from calibrated_twins import MINE
+from logs_by_hand import AT, FIRST, LATER, basis, cooled, fit, log
 
-from optichill.files.reading import load
 from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.calibrate.doubts import loss_of
-from optichill.owned.calibrate.fit import Doubt, Fit, HoldRead, MeasuredBatch
+from optichill.owned.calibrate.fit import Doubt, HoldRead, MeasuredBatch
 from optichill.owned.calibrate.fitting import calibrate, fitted
 from optichill.owned.calibrate.nonsense import refuse_no_chill
 from optichill.owned.calibrate.question import Question
 from optichill.owned.calibrate.readings import NothingToFit
-from optichill.problem.basis import DesignBasis, design_basis
-
-FIRST = '\n[[cooling]]\nhold = "20 min"\n[[cooling]]\nsource = "tap"\n'
-LATER = (
-    '\n[[cooling]]\nsource = "tap"\nuntil = "80 degC"\n[[cooling]]\nhold = "20 min"\n'
-    '[[cooling]]\nsource = "tap"\n'
-)
-TAP = 12.0
-"""The kit's [degC]."""
-
-
-@cache
-def basis(plan: str = "", mixing: str = "now and then") -> DesignBasis:
-    return design_basis(load(write_kit(Path(mkdtemp()), brewhouse=brewhouse(mixing) + plan)))
-
-
-def cooled(minutes: list[float], since: float = 98.0, half: float = 4.5) -> list[float]:
-    """Newton's law of cooling towards the tap, half of the difference gone every `half` minutes [degC]."""
-    return [TAP + (since - TAP) * 0.5 ** (t / half) for t in minutes]
-
-
-def log(minutes: list[float], celsius: list[float]) -> CooldownLog:
-    """To the half minute and the degree, as a person writes."""
-    return CooldownLog("mine", 60.0 * np.array(minutes), 273.15 + np.round(celsius), clock=30.0)
-
-
-def fit(one: CooldownLog, plan: str = "") -> Fit:
-    return calibrate(basis(plan), [MeasuredBatch(one, MINE, "mine")])
 
 
 def stand_first(*, counted: bool) -> CooldownLog:
@@ -133,8 +101,6 @@ def test_no_more_wort_than_the_kettle_holds() -> None:
 
 
 # --- pauses --------------------------------------------------------------------------------------------
-
-AT = [0.0, 3.0, 6.0, 9.0, 12.0, 15.0]
 
 
 @pytest.mark.parametrize(

@@ -11,8 +11,10 @@ import small_calibration
 
 from optichill.files.reading import Inputs, load
 from optichill.model.calibration import Calibration
+from optichill.owned.calibrate.fit import STANDS
 from optichill.problem.uncertain import prior_names
 from optichill.report import calibrated
+from optichill.report.screen import not_sure
 from optichill.thermal.deviates import COLUMNS
 
 
@@ -51,3 +53,42 @@ def test_a_copied_file_is_told_by_the_name_of_its_brewhouse(inputs: Inputs) -> N
             calibrated.sentences(inputs.brewhouse, replace(law(inputs, "still"), brewhouse=measured))
         )
         assert (f"it was measured in Tall Cellar, this is {name}" in said) == told
+
+
+def test_what_was_doubted_is_said_wherever_the_calibration_is_used(inputs: Inputs) -> None:
+    """Two batches that contradict each other, and one whose volume was not the one told; nothing without."""
+    made = law(inputs, "still")
+    (batch,) = made.batches
+    sure = replace(made, batches=(batch,))
+    monday, tuesday = (
+        replace(batch, log=name, doubts=kinds)
+        for name, kinds in (("Monday", ("day",)), ("Tuesday", ("volume", "day")))
+    )
+    both = replace(made, batches=(monday, tuesday))
+    said = " ".join(calibrated.sentences(inputs.brewhouse, both))
+    assert "Monday and Tuesday contradict each other" in said and "as wide as both" in said
+    assert "a doubt stands about Tuesday (cools as another volume would)" in said
+    plain = " ".join(calibrated.sentences(inputs.brewhouse, sure))
+    assert "contradict" not in plain and "doubt" not in plain
+    told = calibrated.in_use(inputs.brewhouse, both)
+    assert isinstance(told, dict)
+    assert {"log": "Tuesday", "kind": "volume"} in told["doubts"] and len(told["doubts"]) == 3
+
+
+def test_every_doubt_that_stands_has_words() -> None:
+    assert set(calibrated.DOUBTED) == STANDS - {"day"}
+
+
+def test_what_batches_taught_is_not_asked_for(inputs: Inputs) -> None:
+    """Nor how wort is stirred that is left alone."""
+    asks = "how much you stir: time your next batch"
+
+    def said(made: Inputs) -> str:
+        return " ".join(" ".join(not_sure(made)).split())
+
+    assert asks in said(inputs)
+    assert asks in said(replace(inputs, calibration=law(inputs, "still")))
+    assert asks not in said(replace(inputs, calibration=law(inputs, "speed")))
+    house = inputs.brewhouse
+    alone = house.model_copy(update={"wort": house.wort.model_copy(update={"mixing": "left alone"})})
+    assert asks not in said(replace(inputs, brewhouse=alone))

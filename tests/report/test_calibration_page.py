@@ -121,7 +121,7 @@ def test_every_doubt_has_words_with_all_its_figures(basis: DesignBasis, kind: st
     said = words.doubt(Doubt("log.csv", kind, figures), house)
     for name in figures:
         assert words.doubt(Doubt("log.csv", kind, figures | {name: 1.6 * figures[name]}), house) != said, name
-    assert ("°C" in said or " K" in said or " L " in said) <= (units == "metric")
+    assert ("°C" in said or " K" in said or " L " in said or "L/min" in said) <= (units == "metric")
 
 
 FIGURES = {
@@ -129,7 +129,8 @@ FIGURES = {
     "told": 0.023, "likely": 0.03, "misses": 3.0, "expected": 1.0, "elsewhere": 1.0, "took": 600.0,
     "least": 900.0, "began": 350.0, "late": 240.0, "since": 1200.0, "at": 310.0, "inlet": 280.0,
     "first": 310.0, "read_as": 371.0, "outlet": 360.0, "wort": 350.0, "closure": 0.3, "error": 0.08,
-    "slower": 1.4, "apart": 1.7, "from": 600.0, "until": 960.0,
+    "slower": 1.4, "apart": 1.7, "from": 600.0, "until": 960.0, "read": 5e-5, "through": 1.2e-4,
+    "hung": 1.25,  # a number of a place: the whole of it
 }  # fmt: skip
 
 
@@ -208,6 +209,8 @@ def test_every_range_before_and_now_stands_in_the_table(basis: DesignBasis, inpu
         Learnt("day", "", (0.73, 1.0, 1.38), (0.4, 0.5, 0.6), "", True, "log.csv"),
         Learnt(TANK, "", (0.9, 1.0, 1.11), (0.7, 1.0, 1.4), "", False),
         Learnt("still", "", (0.5, 1.0, 2.0), (2.0, 4.0, 8.0), "", True),
+        Learnt("loss", "", (0.7, 1.0, 1.4), (0.53, 0.71, 0.95), "", False),
+        Learnt("share", "", (0.13, 0.25, 0.42), (0.33, 0.5, 0.71), "", True),
     )
     rows = dict(re.findall(r'<th scope="row">([^<]*)</th>.*?<td data-of="range">([^<]*)</td>',
                            text_of(replace(fitted(), learnt=more), basis, inputs)))  # fmt: skip
@@ -215,6 +218,9 @@ def test_every_range_before_and_now_stands_in_the_table(basis: DesignBasis, inpu
     assert "wort in the kettle (log.csv)" in rows
     assert rows["how you stirred that day, against your usual (log.csv)"].endswith("% narrower")
     assert rows["your kettle as a whole"] == "wider"
+    assert rows["the kettle&#39;s own loss"] == "16 % narrower" and rows["how much of the time you stir"] == (
+        "another range"
+    )
     assert "-" not in rows["film of still wort"]  # four times as much, and as wide in its logarithm
 
 

@@ -18,6 +18,9 @@ DAY = 86400.0
 BOILS, FREEZES = 378.15, 271.15
 """What wort in an open kettle can have [K]: 102 degC of strong wort at the sea, and a thermometer's error."""
 
+LONGEST_CHILL = 10800.0
+"""Seconds of a chill, so many times too long, that are taken for seconds read as minutes (OWN)."""
+
 FEWEST = 3
 """Readings without which nothing is learnt: as owned.calibrate.readings has it."""
 
@@ -127,6 +130,11 @@ def _none_at_all(
     span = float(log.time[-1] - log.time[0])
     if span > DAY:
         reason = "more than a day from the first reading to the last"
+        if span < 60.0 * LONGEST_CHILL:
+            as_seconds = show(span / 60.0, "time")
+            reason += (
+                f"; as seconds these times are {as_seconds}: time_s in a header, or points such as 300s:60?"
+            )
         return time_key, show(span, "time"), reason, "one batch a log: cut out the others"
     cold = too_cold(float(log.wort.max()), unit, expected)
     if cold:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
-from optichill.arrays import Array
+from optichill.arrays import Array, Mask
 from optichill.errors import InputFault
 from optichill.files.calibration_file import ALLOWED, damage
 from optichill.files.coil_file import CoilFile, coil_text
@@ -25,6 +25,10 @@ MEASURED, ASIDE = "measured", "left_aside"
 
 CORRECTED = 1.0 / 3.0
 """Share of the readings that a person corrects at most (OWN)."""
+
+WRITTEN_TO = 0.06
+"""Kelvin within which two readings are one: a unit that was converted and written to a tenth (0.1 degF is
+0.056 K)."""
 
 Kept = tuple[CooldownLog, Coil, str]
 """A log with its coil, and the coil's name."""
@@ -138,16 +142,23 @@ def _column(values: Column | None) -> Array | None:
 
 def same(one: CooldownLog, other: CooldownLog) -> bool:
     """Whether two logs hold the readings of one batch."""
-    alike = one.time.size == other.time.size
-    return alike and all(
-        np.allclose(a, b, atol=1e-3, rtol=0.0) for a, b in ((one.time, other.time), (one.wort, other.wort))
-    )
+    return _at_one_time(one, other) and not _apart(one, other).any()
+
+
+def _at_one_time(one: CooldownLog, other: CooldownLog) -> bool:
+    """Whether they were read at the same times."""
+    return one.time.size == other.time.size and np.allclose(one.time, other.time, atol=1e-3, rtol=0.0)
+
+
+def _apart(one: CooldownLog, other: CooldownLog) -> Mask:
+    """Which temperatures are others, and not the same ones in another unit; shape (readings,)."""
+    return np.asarray(np.abs(one.wort - other.wort) > WRITTEN_TO)
 
 
 def is_corrected(one: CooldownLog, other: CooldownLog) -> bool:
     """Whether two logs are of one batch of which a reading was written anew: the same times, and most
     temperatures the same."""
-    if one.time.size != other.time.size or not np.allclose(one.time, other.time, atol=1e-3, rtol=0.0):
+    if not _at_one_time(one, other):
         return False
-    differ = int((np.abs(one.wort - other.wort) > 1e-3).sum())
+    differ = int(_apart(one, other).sum())
     return 0 < differ <= CORRECTED * one.time.size

@@ -61,6 +61,7 @@ def read_points(
     if _in_the_other_unit(pairs, unit, expected, name, faults):
         return None
     some = _readings(pairs, unit, name, faults)
+    _as_a_slip(pairs, unit, name, faults)
     _in_order(some, pairs, name, faults)
     if len(faults) > before:
         return None
@@ -169,6 +170,21 @@ def _readings(
         elif "is it" in faults[-1].reason:
             break
     return some
+
+
+def _as_a_slip(pairs: list[tuple[str, str]], unit: str, name: str, faults: list[InputFault]) -> None:
+    """A lone reading that no wort can have, warmer than the one before it, is a slip in any unit."""
+    if not pairs or not all(_DEGREES.fullmatch(T) for _, T in pairs):
+        return
+    degrees = [float(T.replace(",", ".")) for _, T in pairs]
+    wrong = [n for n, T in enumerate(degrees) if not possible(kelvin(T, unit))]
+    if len(wrong) != 1 or wrong[0] == 0 or degrees[wrong[0]] < degrees[wrong[0] - 1]:
+        return
+    key = f"reading {wrong[0] + 1}"
+    for place, fault in enumerate(faults):
+        if (fault.file, fault.key) == (name, key):
+            reason = "hotter than wort can boil, after a colder one: a digit or a point too few or too many?"
+            faults[place] = InputFault(name, 0, key, fault.given, reason, "0 to 105 °C, 32 to 221 °F")
 
 
 def _reading(

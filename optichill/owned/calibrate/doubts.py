@@ -61,6 +61,7 @@ def doubts(
         for kind, figures in (
             *_of_the_readings(basis, one),
             *_of_the_water(basis, one, batch.energy),
+            *_of_the_flow(one, misses_of_flow(found, one, where)),
             *_of_the_fit(question, found, one, batch),
         ):
             out.append(Doubt(name, kind, figures))
@@ -94,12 +95,14 @@ def _of_the_readings(basis: DesignBasis, one: Measured) -> Found:
                 yield "units", {"first": first, "read_as": other}
                 return
     early = one.batch.log.time[np.isfinite(one.batch.log.time)][0] <= 60.0
-    if abs(first - told) > FAR_FROM_START and early:
+    # A clock that was started after a hop stand begins where the stand left off.
+    after_stand = one.trial.stops and first < told
+    if abs(first - told) > FAR_FROM_START and early and not after_stand:
         yield "start", {"began": first, "told": told}
     if seen.late > 0.0:
         yield "late water", {"late": seen.late}
     if seen.pause is not None:
-        yield "pause", {"from": seen.pause[0], "until": seen.pause[1]}
+        yield "shut by flow" if seen.by_flow else "pause", {"from": seen.pause[0], "until": seen.pause[1]}
     if np.isfinite(seen.shut):
         yield "water shut", {"since": seen.shut, "at": float(seen.wort[-1])}
 
@@ -117,6 +120,21 @@ def _of_the_water(basis: DesignBasis, one: Measured, energy: EnergyCheck | None)
         yield "tap", {"inlet": one.trial.scenario.T_in, "told": tap.temperature}
     if energy is not None and not energy.agrees:
         yield "energy", {"closure": energy.closure, "error": energy.error}
+
+
+def misses_of_flow(found: Posterior, one: Measured, where: slice) -> float | None:
+    """By how many standard deviations the fit's flow is off the one that was read [-]; None where none was,
+    or where it is no slip."""
+    if one.flow is None or found.kept[where.stop] > 0.5:
+        return None
+    return float(found.misses[where.stop])
+
+
+def _of_the_flow(one: Measured, missed: float | None) -> Found:
+    """A flow that cannot be that of this coil at this supply."""
+    if one.flow is not None and missed is not None:
+        through = one.flow * math.exp(missed * PRIORS["open_flow"].sd)
+        yield "flow", {"read": one.flow, "through": through}
 
 
 def _of_the_fit(question: Question, found: Posterior, one: Measured, batch: FittedBatch) -> Found:

@@ -8,12 +8,16 @@ from optichill.model.cooldown_log import CooldownLog
 from optichill.owned.calibrate.fit import EnergyCheck
 from optichill.owned.calibrate.forward import Trial
 from optichill.owned.calibrate.readings import THERMOMETER, Readings
+from optichill.owned.calibrate.tap_stage import TapStage
 from optichill.properties import water, wort
 from optichill.thermal.priors import PRIORS
 
 
-def energy(log: CooldownLog, trial: Trial, readings: Readings) -> EnergyCheck | None:
-    """Heat into the water against heat out of the wort, as far as both were read; without a fit."""
+def energy(
+    log: CooldownLog, trial: Trial, readings: Readings, tap: TapStage | None = None
+) -> EnergyCheck | None:
+    """Heat into the water against heat out of the wort, as far as both were read; without a fit. tap : its
+    part of the plan: of other water that comes after it nobody knows how warm it came in."""
     scenario = trial.scenario
     if log.outlet is None or log.flow is None or not scenario.sources[0].steady:
         return None
@@ -23,6 +27,8 @@ def energy(log: CooldownLog, trial: Trial, readings: Readings) -> EnergyCheck | 
     flow = np.where(np.isfinite(log.flow), log.flow, np.nanmedian(log.flow))
     good = np.isfinite(log.time + log.wort + log.outlet + flow)
     good &= (log.time >= readings.late) & (log.time <= readings.shut)
+    if tap is not None:
+        good &= tap.during(log)
     if good.sum() < 3:
         return None
     t, T, T_out, T_in, flow = (x[good] for x in (log.time, log.wort, log.outlet, T_in, flow))

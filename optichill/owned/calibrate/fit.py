@@ -24,17 +24,24 @@ DOUBTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "start": ("began", "told"),  # K
         "late water": ("late",),  # s, that nothing happened at first
         "water shut": ("since", "at"),  # s, K: from there on it stays where it is
+        "shut by flow": ("from", "until"),  # s: no water ran then by the log's own flow; nothing after counts
         "pause": ("from", "until"),  # s: it stood still on the way; nothing from then on counts
         "tap": ("inlet", "told"),  # K: the tap was another than the brewhouse says
         "units": ("first", "read_as"),  # K: the other unit of temperature would make sense of it
-        "place": ("misses", "elsewhere"),  # K: what the fit misses with the thermometer where it was said to
-        # be, and at the other end of the kettle
+        "place": ("misses", "elsewhere", "hung"),  # K: what the fit misses with the thermometer where it was
+        # said to be, and where it fits better; that place, its number in PLACES
+        "flow": ("read", "through"),  # m3/s: it was read, and so much runs through the coil by the fit
         "swapped": ("outlet", "wort"),  # K: water comes out warmer than wort
         "day": ("apart",),  # times as long as the other of two batches it took: they were not cooled alike
         "energy": ("closure", "error"),  # shares: heat into the water against heat out of the wort
     }
 )
 """What may be wrong with a log, with the figures of each, SI."""
+
+STANDS = frozenset(
+    {"coil", "volume", "brim", "loss", "misses", "units", "place", "swapped", "day", "energy", "flow"}
+)
+"""Doubts that stand whatever is taken of the log: the others say what was left out, or believed."""
 
 ADVICE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -65,12 +72,14 @@ class HoldRead:
 @dataclass(frozen=True)
 class MeasuredBatch:
     """What was brewed: a log with its coil. coil_name : file or id, as the person gave it; hold : None where
-    the plan has no hop stand, or nobody has looked yet."""
+    the plan has no hop stand, or nobody has looked yet; paused : between which times [s] it stands still
+    beside a hop stand, so that nothing from there on counts."""
 
     log: CooldownLog
     coil: Coil
     coil_name: str
     hold: HoldRead | None = None
+    paused: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -118,7 +127,8 @@ class FittedBatch:
     dense log; used : False where a reading is taken for a slip. curve_* : smooth, fitted and as it was
     thought before [s, K]. misses : root mean square of what was used [K]; volume : most likely, hot [m3];
     whole : mean of all the wort at the last reading [K], None where the thermometer saw all of it; between :
-    smallest and largest batch [m3] of a brewhouse that states two, where nobody said which this was."""
+    smallest and largest batch [m3] of a brewhouse that states two, where nobody said which this was; idle :
+    of inlet and flow what was read and says nothing of this plan."""
 
     batch: MeasuredBatch
     time: Array
@@ -133,6 +143,7 @@ class FittedBatch:
     energy: EnergyCheck | None
     whole: float | None = None
     between: tuple[float, float] | None = None
+    idle: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from optichill.arrays import Array
 from optichill.model.calibration import TANK, Batch, Calibration
+from optichill.owned.calibrate import elsewhere
 from optichill.owned.calibrate.alike import Alike, alike, counted_less
 from optichill.owned.calibrate.doubts import doubts, not_alike
-from optichill.owned.calibrate.fit import Fit, MeasuredBatch
+from optichill.owned.calibrate.elsewhere import fits_elsewhere
+from optichill.owned.calibrate.fit import STANDS, Doubt, Fit, MeasuredBatch
 from optichill.owned.calibrate.holds import with_holds
 from optichill.owned.calibrate.nonsense import refuse_colder_than_water, refuse_no_chill
 from optichill.owned.calibrate.posterior import Posterior, posterior, roughly
@@ -56,15 +59,25 @@ def calibrate(basis: DesignBasis, batches: Sequence[MeasuredBatch]) -> Fit:
     told = told_batches(question, found)
     between = alike(question, found)
     law = calibration_of(basis, question, found, between)
-    doubted = (*doubts(basis, question, found, told), *not_alike(question, between))
-    refuse_no_chill(basis, question, found, doubted)
+    hung = fits_elsewhere(basis, question)
+    doubted = (*elsewhere.doubted(hung), *doubts(basis, question, found, told), *not_alike(question, between))
+    refuse_no_chill(basis, question, found, doubted, hung)
     return Fit(
-        law,
+        with_doubts(law, doubted),
         learnt(question, found, law),
         told,
         doubted,
         tells_more(basis, question, found),
     )
+
+
+def with_doubts(law: Calibration, doubted: Sequence[Doubt]) -> Calibration:
+    """The law, whose batches say what of them is doubted still: whoever leans on it is told."""
+    batches = tuple(
+        replace(one, doubts=tuple(d.kind for d in doubted if d.log == one.log and d.kind in STANDS))
+        for one in law.batches
+    )
+    return replace(law, batches=batches)
 
 
 def calibration_of(

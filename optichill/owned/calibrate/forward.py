@@ -38,6 +38,9 @@ LATEST = 4.0
 COLDER = 5.0
 """Below the coldest water [K]: where a plan's last stage is aimed at, so that it lasts as long as the log."""
 
+RUNS = 0.5
+"""Share of the fastest that water ever runs, above which it runs, and is not held."""
+
 THINNEST = 0.01
 """Share of the wort that waits above a coil, below which none does: a film of it would follow at once."""
 
@@ -205,9 +208,12 @@ class Walk:
         return np.array([np.interp(time - late, self.clock, row) for row, late in rows])
 
     def flow(self, until: float) -> Array:
-        """Mean flow of the water that went through up to a time [m3/s]; shape (sets,)."""
-        water_used = self.states[STATES.index("water")]
-        return np.array([np.interp(until, self.clock, row) / until for row in water_used])
+        """Mean flow of the water that went through up to a time, while any ran [m3/s]; shape (sets,)."""
+        times = np.append(self.clock[self.clock < until], until)
+        used = [np.interp(times, self.clock, row) for row in self.states[STATES.index("water")]]
+        through, lasts = np.diff(used, axis=1), np.diff(times)
+        runs = through / lasts > RUNS * (through / lasts).max(axis=1, keepdims=True)
+        return np.asarray((runs * through).sum(axis=1) / (runs * lasts).sum(axis=1))
 
     def time_to(self, T: float) -> Array:
         """When the mass mean is at T [K]; the last of the clock where it is not [s]; shape (sets,)."""

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
 from optichill.arrays import Array
 from optichill.display import show
 from optichill.errors import shown
+from optichill.owned.calibrate.elsewhere import Elsewhere, asks
 from optichill.owned.calibrate.fit import Doubt
 from optichill.owned.calibrate.posterior import Posterior
 from optichill.owned.calibrate.question import Measured, Question
@@ -30,7 +32,7 @@ MOST = 0.5
 SIXTY = 60.0
 """Seconds that were taken for minutes make a chill so many times as long."""
 
-NO_WATER = ("late water", "water shut", "pause")
+NO_WATER = ("late water", "water shut", "pause", "shut by flow")
 """Doubts that say why readings are of no chill: then water did not run."""
 
 EXPLAINED = 0.25
@@ -74,18 +76,24 @@ def _other_unit(basis: DesignBasis, one: Measured) -> str:
 
 
 def refuse_no_chill(
-    basis: DesignBasis, question: Question, found: Posterior, doubts: Sequence[Doubt]
+    basis: DesignBasis,
+    question: Question,
+    found: Posterior,
+    doubts: Sequence[Doubt],
+    hung: Mapping[str, Elsewhere] = MappingProxyType({}),
 ) -> None:
-    """Raise NothingToFit where most readings of a log are slips, or wort came down faster than water can."""
+    """Raise NothingToFit where most readings of a log are slips, or wort came down faster than water can;
+    hung : where else the thermometers may have been."""
     for one, where in zip_readings(question):
         log = one.batch.log.name
         told = any(d.log == log and d.kind in NO_WATER for d in doubts)
         slips = "" if told else _mostly_slips(found.kept[where])
         reason = _faster(log, doubts) or slips or _far_off(log, doubts) or _loses(log, doubts)
         if reason:
+            hint = _other_clock(basis, one) or asks(hung, log)
             raise NothingToFit(
-                f"{shown(log)}: {reason}{_other_clock(basis, one)} (allowed: minutes since the water was "
-                "turned on; the coil of that batch, its volume and its water as the files state them)"
+                f"{shown(log)}: {reason}{hint} (allowed: minutes since the water was turned on; the coil of "
+                "that batch, its volume and its water as the files state them)"
             )
 
 
@@ -140,7 +148,9 @@ def _other_clock(basis: DesignBasis, one: Measured) -> str:
     if (one.readings.wort > water + WARM).sum() < 2:  # cold wort stays cold at any clock
         return ""
     if _missed(basis, one, SIXTY) < EXPLAINED * missed:
-        return "; as minutes these times make sense: is the column time_min, not time_s?"
+        return (
+            "; 60 times as long they make sense: is the column time_min, not time_s, or are points in hours?"
+        )
     if _missed(basis, one, 1.0 / SIXTY) < EXPLAINED * missed:
         return '; as seconds these times make sense: time_s in a header, or points such as "300s:60"?'
     return ""

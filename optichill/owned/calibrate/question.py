@@ -10,20 +10,26 @@ from itertools import dropwhile
 import numpy as np
 
 from optichill.arrays import Array
+from optichill.display import show
+from optichill.errors import shown
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.calibration import MeasuredCoil
 from optichill.model.cooldown_log import MEASURED_BY, CooldownLog
 from optichill.owned.calibrate.energy import energy
 from optichill.owned.calibrate.fit import EnergyCheck, MeasuredBatch
 from optichill.owned.calibrate.forward import Trial, with_volume
-from optichill.owned.calibrate.readings import Readings, readings_of, sigma
+from optichill.owned.calibrate.readings import NothingToFit, Readings, readings_of, sigma
+from optichill.owned.calibrate.tap_stage import TapStage, middle, running
 from optichill.owned.calibrate.unknowns import START, Unknowns
 from optichill.problem.basis import DesignBasis, basis_of
-from optichill.thermal.batch import Mixing
+from optichill.thermal.batch import Mixing, Scenario
 from optichill.thermal.priors import PRIORS, Z_90, Prior
 
 BETWEEN = "between two batches"
 """Name of the prior of a volume that may be that of the smallest batch, of the largest, or any between."""
+
+LEAST_IN_WORT = 0.01
+"""Share of a tube that wort wets at least where any turn of it is in the wort."""
 
 AT_ONCE = 60.0
 """A first reading within so many seconds tells how hot the wort was [s]."""
@@ -38,7 +44,9 @@ OTHER_START, FAR_FROM_START = 1.0, 6.0
 @dataclass(frozen=True)
 class Measured:
     """One batch with all that a fit takes of it. sigma : standard deviation of its readings [K]; flow : as
-    measured [m3/s], None where it was not, or where heat says that it cannot be true; energy : of that."""
+    measured [m3/s], None where it was not, or where heat says that it cannot be true; energy : of that;
+    flow_until : of the readings' clock, until when the flow is the tap's [s]; tap : its part of the plan,
+    None where the plan begins with other water."""
 
     batch: MeasuredBatch
     trial: Trial
@@ -46,6 +54,8 @@ class Measured:
     sigma: Array
     flow: float | None
     energy: EnergyCheck | None
+    flow_until: float
+    tap: TapStage | None
 
     @property
     def shift(self) -> float:
@@ -100,7 +110,7 @@ def _missed(one: Measured, unknowns: Unknowns, z: Array) -> Array:
     start = PRIORS["start"].at(at[START])
     out = [(walk.at(one.readings.time, start) - one.readings.wort) / one.sigma]
     if one.flow is not None:
-        flow = walk.flow(one.readings.last)
+        flow = walk.flow(one.flow_until)
         out.append((np.log(flow / one.flow) / PRIORS["open_flow"].sd)[:, None])
     return np.hstack(out)
 
@@ -111,8 +121,10 @@ def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) 
     scenario = own.scenario
     held = any(stage.source is None for stage in scenario.stages)
     coldest = min(source.coldest for source in scenario.sources)
-    plain = len(scenario.stages) == 1 and scenario.sources[0].steady
-    readings = readings_of(batch.log, coldest, held=held and not stops, one_water=plain)
+    tap = TapStage.of(own.brewhouse, scenario)
+    held = held and not stops
+    stands = any(stage.source is None for stage in scenario.stages)
+    readings = readings_of(batch.log, coldest, held=held, tap=None if stands else tap, paused=batch.paused)
     trial = Trial.of(
         number,
         (coil, batch.coil),
@@ -120,15 +132,42 @@ def _measured(basis: DesignBasis, number: int, coil: int, batch: MeasuredBatch) 
         mixing_of(batch.log, scenario.mixing),
         horizon=readings.last,
         place=batch.log.place,
-        inlet=_inlet(batch.log, own) is not None,
+        inlet=_inlet(batch.log, own.brewhouse, tap) is not None,
         volume=volume_prior(basis.brewhouse, batch.log),
         stops=stops,
     )
-    drains = not any(source.returns for source in scenario.sources)
-    heat = energy(batch.log, trial, readings)
-    believed = drains and (heat is None or heat.agrees)
-    flow = _mean(batch.log.flow) if believed else None
-    return Measured(batch, trial, readings, np.ones(readings.time.size), flow, heat)
+    _refuse_dry(basis, batch, trial)
+    heat = energy(batch.log, trial, readings, tap)
+    flow, until = _flow(batch.log, scenario, tap, readings)
+    believed = heat is None or heat.agrees
+    ones = np.ones(readings.time.size)
+    return Measured(batch, trial, readings, ones, flow if believed else None, heat, until, tap)
+
+
+def _flow(
+    log: CooldownLog, scenario: Scenario, tap: TapStage | None, readings: Readings
+) -> tuple[float | None, float]:
+    """The flow that was read [m3/s], None where it says nothing, and until when [s]: the tap's, as far as it
+    ran; without one that of a plan whose water all goes down the drain."""
+    if log.flow is None or (tap is None and any(source.returns for source in scenario.sources)):
+        return None, readings.last
+    if tap is None or tap.is_all:
+        return middle(log.flow, running(log)), readings.last
+    where = tap.during(log) & running(log) & np.isfinite(log.flow)
+    until = float(log.time[where][-1]) - readings.late if where.any() else 0.0
+    return (middle(log.flow, where), until) if until > 0.0 else (None, readings.last)
+
+
+def _refuse_dry(basis: DesignBasis, batch: MeasuredBatch, trial: Trial) -> None:
+    """Raise NothingToFit where no turn is in the wort: it would be cooled by nothing."""
+    if float(trial.coils.summed("wetted_length")[0]) > LEAST_IN_WORT * float(trial.coils.tube_length.sum()):
+        return
+    volume = show(trial.basis.hot_volume, "exact_volume", basis.brewhouse.units)
+    raise NothingToFit(
+        f"{shown(batch.log.name)}: of {volume} no turn of {shown(batch.coil_name)} is in the wort, as it "
+        "stands: nothing would cool it (allowed: the volume of that batch, hot, in --volume or the brewhouse "
+        "file, that comes over a turn or more; the coil's own height over the floor in its file)"
+    )
 
 
 def basis_of_log(basis: DesignBasis, log: CooldownLog, *, stops: bool = False) -> DesignBasis:
@@ -147,7 +186,7 @@ def basis_of_log(basis: DesignBasis, log: CooldownLog, *, stops: bool = False) -
     if first is not None and abs(first - brewhouse.wort.start_temperature) > OTHER_START:
         started = brewhouse.wort.model_copy(update={"start_temperature": min(first, HOTTEST)})
         brewhouse = brewhouse.model_copy(update={"wort": started})
-    inlet = _inlet(log, basis)
+    inlet = _inlet(log, brewhouse, TapStage.of(brewhouse, basis_of(brewhouse, basis.stock).scenario))
     if inlet is not None and brewhouse.tap is not None:
         measured = brewhouse.tap.model_copy(update={"temperature": inlet})
         brewhouse = brewhouse.model_copy(update={"tap": measured})
@@ -195,15 +234,9 @@ def _first(log: CooldownLog) -> float | None:
     return float(log.wort[good[0]])
 
 
-def _inlet(log: CooldownLog, basis: DesignBasis) -> float | None:
-    """The tap as it was measured with the batch [K], None where it was not, or where no tap is all of the
-    plan."""
-    plain = all(source.steady for source in basis.scenario.sources) and basis.brewhouse.tap is not None
-    return _mean(log.inlet) if plain and all(s.source == "tap" for s in basis.brewhouse.cooling) else None
-
-
-def _mean(read: Array | None) -> float | None:
-    """Median of what was read, None where nothing was."""
-    if read is None or not np.isfinite(read).any():
+def _inlet(log: CooldownLog, brewhouse: Brewhouse, tap: TapStage | None) -> float | None:
+    """The tap as it was measured with the batch [K], None where it was not, or where the plan does not begin
+    with it."""
+    if tap is None or brewhouse.tap is None or log.inlet is None:
         return None
-    return float(np.nanmedian(read))
+    return middle(log.inlet, tap.during(log) & running(log))

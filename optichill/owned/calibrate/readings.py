@@ -14,6 +14,7 @@ import numpy as np
 from optichill.arrays import Array, Mask
 from optichill.errors import OptichillError, shown
 from optichill.model.cooldown_log import CooldownLog
+from optichill.owned.calibrate.tap_stage import TapStage, running
 
 BLOCKS = 22
 """Into so many a dense log is cut, each told by its medians."""
@@ -36,6 +37,15 @@ LEAST_BEFORE = 20.0
 LONGER, EVEN = 1.5, 1.8
 """Times as long as those beside it a gap between two readings is, and times as fast as all the others the
 paces beside it may be: a slip makes one of them fast."""
+
+BESIDE = 1.2
+"""The same of a pair of readings that is no farther apart than others."""
+
+AS_FAST = 0.75
+"""Times as fast as before wort falls up to a reading that was surely taken before a pause (OWN)."""
+
+HOSES = 90.0
+"""Seconds without flow that are no pause yet: hoses are changed between two stages (OWN)."""
 
 LEAST_FALL = 3.0
 """By so much the wort must have cooled [K]."""
@@ -60,7 +70,8 @@ class Readings:
     by how much the clock was started before the water [s]; shut : when it was turned off again [s], inf
     where it ran to the end; first : what was read first [K]; count : of readings that were taken;
     pause : between which times [s] of the log's clock it stood still on the way: nobody knows how long water
-    ran from there on, and no reading after its beginning is taken."""
+    ran from there on, and no reading after its beginning is taken; by_flow : whether the log's own flow says
+    that."""
 
     time: Array
     wort: Array
@@ -69,6 +80,7 @@ class Readings:
     first: float
     count: int
     pause: tuple[float, float] | None = None
+    by_flow: bool = False
 
     @property
     def last(self) -> float:
@@ -76,9 +88,17 @@ class Readings:
         return float(self.time[-1])
 
 
-def readings_of(log: CooldownLog, T_water: float, *, held: bool, one_water: bool = False) -> Readings:
+def readings_of(
+    log: CooldownLog,
+    T_water: float,
+    *,
+    held: bool,
+    tap: TapStage | None = None,
+    paused: tuple[float, float] | None = None,
+) -> Readings:
     """T_water [K] : of the coldest water of the plan; held : the plan has a pause, so that standing still is
-    part of it; one_water : it has no other water, so that a single gap in which wort stands is a pause."""
+    part of it; tap : its first stage, in which a single gap where wort stands is a pause: no other water
+    takes over; paused : a pause that is known already."""
     good = np.isfinite(log.time) & np.isfinite(log.wort)
     time, wort = log.time[good], log.wort[good]
     if time.size < FEWEST:
@@ -86,10 +106,15 @@ def readings_of(log: CooldownLog, T_water: float, *, held: bool, one_water: bool
     first = float(wort[0])
     seen = _blocks(time, wort) if time.size > BLOCKS else (time, wort)
     late, shut = (0.0, np.inf) if held else (_late(*seen, T_water), _shut(*seen, T_water))
-    pause = None if held else _pause(*seen, T_water, late, shut)
-    if pause is None and one_water and not held:
-        pause = _gap(*seen, T_water, late, shut)
-    some = (time >= late) & (time <= (shut if pause is None else pause[0]))
+    by_flow = None if held else _without_flow(log)
+    pause = paused or by_flow
+    if pause is None and not held:
+        pause = _pause(*seen, T_water, late, shut)
+    if pause is None and not held and tap is not None:
+        pause = _gap(*_above(*seen, tap.until), tap.water, late, shut)
+    known = T_water if tap is None else tap.water
+    last = shut if pause is None else _running_at(*seen, known, pause, known_off=by_flow is not None)
+    some = (time >= late) & (time <= last)
     time, wort = time[some] - late, wort[some]
     if pause is not None and (time.size < FEWEST or np.ptp(wort) < LEAST_BEFORE):
         between = " to ".join(f"{t / 60.0:.4g}" for t in pause)
@@ -108,7 +133,7 @@ def readings_of(log: CooldownLog, T_water: float, *, held: bool, one_water: bool
         time, wort = time[1:], wort[1:]
     if count > BLOCKS:
         time, wort = _blocks(time, wort)
-    return Readings(time, wort, late, shut, first, count, pause)
+    return Readings(time, wort, late, shut, first, count, pause, by_flow is not None)
 
 
 def sigma(readings: Readings, log: CooldownLog, slope: Array) -> Array:
@@ -180,22 +205,80 @@ def _pause(time: Array, wort: Array, T_water: float, late: float, shut: float) -
     return longest
 
 
+def _without_flow(log: CooldownLog) -> tuple[float, float] | None:
+    """The first and the last reading [s] without any flow between such with it: the first stretch that is
+    longer than hoses take to be changed."""
+    if log.flow is None:
+        return None
+    read = np.isfinite(log.flow)
+    time, runs = log.time[read], running(log)[read]
+    turns = np.flatnonzero(np.diff(runs.astype(int)) == -1) + 1
+    for begins in turns:
+        count = _unbroken(~runs[begins:])
+        lasts = float(time[begins + count - 1] - time[begins])
+        if begins + count < time.size and lasts >= HOSES:
+            return float(time[begins]), float(time[begins + count - 1])
+    return None
+
+
+def stood_still(log: CooldownLog) -> list[tuple[float, float]]:
+    """Stretches [s] of readings in which wort cools by no more than a kelvin and is cooled again after, the
+    last first: a hop stand loses more, or the water was shut."""
+    good = np.isfinite(log.time) & np.isfinite(log.wort)
+    time, wort = log.time[good], log.wort[good]
+    found = []
+    i = 1
+    while i < time.size - 1:
+        count = _unbroken(np.abs(wort[i:] - wort[i]) <= FLAT)
+        if count > 1 and i + count < time.size:
+            found.append((float(time[i]), float(time[i + count - 1])))
+        i += count
+    return found[::-1]
+
+
+def _running_at(
+    time: Array, wort: Array, T_water: float, pause: tuple[float, float], *, known_off: bool
+) -> float:
+    """The last reading's time [s] that is sure to be before a pause. The first one that stands still was
+    taken anywhere in it, unless the wort fell up to it as fast as before; known_off : water was off there."""
+    i = int(np.searchsorted(time, pause[0]))
+    if i == 0:
+        return pause[0]
+    if known_off or i < 2:
+        return float(time[i - 1])
+    pace = -np.diff(np.log(np.maximum(wort[: i + 1] - T_water, FLAT))) / np.diff(time[: i + 1])
+    return float(pause[0] if pace[-1] >= AS_FAST * np.median(pace[:-1]) else time[i - 1])
+
+
+def _above(time: Array, wort: Array, until: float) -> tuple[Array, Array]:
+    """The readings before the first that is so cold [K]."""
+    some = _unbroken(wort > until)
+    return time[:some], wort[:some]
+
+
 def _gap(time: Array, wort: Array, T_water: float, late: float, shut: float) -> tuple[float, float] | None:
-    """From when to when [s] it stood still between two readings that are farther apart than those beside
-    them. Before and after it falls no faster than elsewhere: beside a reading that is a slip it does."""
+    """From when to when [s] it stood still between two readings; the longest such pair. Before and after it
+    falls no faster than elsewhere: beside a reading that is a slip it does. Where they are no farther apart
+    than those beside them that must be sure."""
     run = (time >= late) & (time <= shut)
     time, wort = time[run], wort[run]
     if time.size < FEWEST + 2:
         return None
     steps = np.diff(time)
     pace = -np.diff(np.log(np.maximum(wort - T_water, FLAT))) / steps
-    i = 1 + int(steps[1:-1].argmax())
-    others = float(np.median(np.delete(pace, i)))
-    long = steps[i] > LONGER * max(steps[i - 1], steps[i + 1])
-    even = bool((pace[[i - 1, i + 1]] < EVEN * others).all())
-    pair = np.abs(np.arange(time.size) - i - 0.5) < 1.0
-    if long and even and _stood_still_at(time, wort, pair, T_water, others):
-        return float(time[i]), float(time[i + 1])
+    longest = 1 + int(steps[1:-1].argmax())
+    for i in [longest, *np.flatnonzero(pace < SHUT * np.median(pace)).tolist()]:
+        if not 0 < i < pace.size - 1:
+            continue
+        long = i == longest and steps[i] > LONGER * max(steps[i - 1], steps[i + 1])
+        rest = np.delete(pace, i if long else [i - 1, i, i + 1])
+        if not long and (rest.size < FEWEST or time.size >= BLOCKS):
+            continue  # too little to be sure; a dense log's stretch that stands still has more readings
+        others = float(np.median(rest))
+        even = bool((pace[[i - 1, i + 1]] < (EVEN if long else BESIDE) * others).all())
+        pair = np.abs(np.arange(time.size) - i - 0.5) < 1.0
+        if even and _stood_still_at(time, wort, pair, T_water, others):
+            return float(time[i]), float(time[i + 1])
     return None
 
 

@@ -120,7 +120,16 @@ def _told(question: Question, found: Posterior, one: Measured, where: slice) -> 
         one.energy,
         _whole(one, walk),
         batches_between(question.house, one.batch.log),
+        _idle(one),
     )
+
+
+def _idle(one: Measured) -> tuple[str, ...]:
+    """What was read of water that is not the tap's, and so says nothing."""
+    log = one.batch.log
+    inlet = log.inlet is not None and not one.trial.inlet
+    flow = log.flow is not None and one.flow is None and one.tap is None
+    return tuple(name for name, idle in (("inlet", inlet), ("flow", flow)) if idle)
 
 
 def _whole(one: Measured, walk: Walk) -> float | None:

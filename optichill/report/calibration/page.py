@@ -16,9 +16,11 @@ from optichill.report import words as common
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.screen import (
     LEANS,
+    NARROWER,
     WIDER,
     acts,
     doubt_lines,
+    largest,
     leaning_lines,
     learnt_lines,
     learnt_of,
@@ -46,7 +48,7 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
         leaning=[_capital(text) for text in leaning_lines(fit, u)],
         not_learnt=not_learnt_line(fit, basis),
         stirring=_capital(stirring_line(fit, basis)),
-        means=[means_lines(one) for one in means],
+        means=[means_lines(one, largest(basis)) for one in means],
         doubts=doubt_lines(fit, basis),
         more=[common.sentence(text) for text in more_lines(fit, u)],
         batches=[
@@ -86,7 +88,10 @@ def _range(one: Learnt) -> str:
     """How much narrower it is."""
     if narrowed(one) > WIDER:
         return "wider"
-    return f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if one.told_apart else "as before"
+    if one.told_apart and one.after[2] - one.after[0] > one.before[2] - one.before[0]:
+        return "another range"  # narrower for its size alone: a person sees two wider numbers
+    said = one.told_apart or narrowed(one) < NARROWER
+    return f"{100.0 * (1.0 - narrowed(one)):.0f} % narrower" if said else "as before"
 
 
 def _capital(text: str) -> str:

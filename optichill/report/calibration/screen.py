@@ -54,7 +54,7 @@ def screen(
     lines += entry("LEARNT", *learnt_lines(fit, means, u), *told)
     lines += entry("NOT LEARNT", *filter(None, [not_learnt_line(fit, basis), stirring_line(fit, basis)]))
     for one in means:
-        lines += entry("TIME", *means_lines(one))
+        lines += entry("TIME", *means_lines(one, largest(basis)))
     lines += entry("DOUBT", *doubt_lines(fit, basis))
     lines += entry("TELLS MORE", *more_lines(fit, u))
     return lines + entry("KEPT", *kept)
@@ -236,7 +236,9 @@ def stirring_line(fit: Fit, basis: DesignBasis) -> str:
     """That another way to stir is not taught."""
     house = basis.brewhouse
     if fit.calibration.priors["speed"] == NOTHING:
-        return "how fast stirring moves wort: none was stirred"
+        stirred = any(one.batch.log.place == "stirred" for one in fit.batches)
+        why = "none was stirred" + (" but before a reading" if stirred else "")
+        return f"how fast stirring moves wort: {why}"
     how = stirring_word(house.wort, house.units)
     return f"any way to stir but yours ({how}): as unsure as before"
 
@@ -249,10 +251,19 @@ def acts(name: str, basis: DesignBasis) -> bool:
     return not idle and name != "phi" and (iced or name != "ice")
 
 
-def means_lines(one: Meaning) -> list[str]:
-    """One coil's time before and after, and that of another of its sizes."""
+def largest(basis: DesignBasis) -> str:
+    """Which batch times are of, where two are stated."""
+    wort = basis.brewhouse.wort
+    if wort.smallest_volume >= wort.volume:
+        return ""
+    return f", of {show(wort.volume, 'exact_volume', basis.brewhouse.units)}"
+
+
+def means_lines(one: Meaning, of: str = "") -> list[str]:
+    """One coil's time before and after, and that of another of its sizes; of : which batch, where there are
+    two."""
     return [
-        f"{one.coil}: {ranges.time(one.after)} (before: {ranges.time(one.before)})",
+        f"{one.coil}{of}: {ranges.time(one.after)} (before: {ranges.time(one.before)})",
         f"another of these sizes: {ranges.time(one.another)} (before: {ranges.time(one.before)})",
     ]
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from optichill.display import FOOT, INCH, US_GALLON, show
+from optichill.model.cooldown_log import PLACES
+from optichill.owned.calibrate.elsewhere import SAID
 from optichill.owned.calibrate.fit import ADVICE, DOUBTS, Advice, Doubt, FittedBatch, HoldRead, Learnt
 from optichill.problem.basis import DesignBasis
 from optichill.report.calibrated import QUANTITIES
@@ -46,9 +48,19 @@ def taken(batch: FittedBatch, units: str) -> list[str]:
             f"batches of {low} to {high} are stated, and not which this was: anything between is taken for "
             "possible; --volume says it, and more is learnt"
         )
+    if batch.idle:
+        whose = " and ".join(COLUMNS_IDLE[name] for name in batch.idle)
+        verb = "do" if len(batch.idle) > 1 else "does"
+        said.append(
+            f"{whose} {verb} not count: the plan does not begin with the tap, of which they would tell"
+        )
     if batch.batch.hold is not None:
         said.append(_hold(batch.batch.hold))
     return said
+
+
+COLUMNS_IDLE = {"inlet": "the inlet that was read", "flow": "the flow that was read"}
+"""Columns of a log that say nothing by some plans."""
 
 
 def _hold(hold: HoldRead) -> str:
@@ -116,6 +128,8 @@ def doubt(one: Doubt, basis: DesignBasis) -> str:
         text = _not_alike(one.figures["apart"])
     elif one.kind == "loss":
         text = _loses(one.figures["times"])
+    elif one.kind == "place":
+        text = _hung(shown["misses"], shown["elsewhere"], PLACES[int(one.figures["hung"])])
     elif one.kind == "energy":
         text = _energy(one.figures["closure"], one.figures["error"])
     else:
@@ -130,15 +144,15 @@ KINDS = {
     "until": "time", "at": "temperature",
     "holds": "exact_volume", "inlet": "temperature", "first": "temperature", "read_as": "temperature",
     "outlet": "temperature",
-    "wort": "temperature",
+    "wort": "temperature", "read": "flow", "through": "flow",
 }  # fmt: skip
 """How the figures of a doubt are shown."""
 
 _DOUBTS = {
-    "volume": "it cools as {likely} of wort would, but {told} are stated: read it off a "
-    "stick and give --volume",
-    "misses": "the fit misses it by {misses}, {expected} were to be expected: no chill by this plan has "
-    "such a shape; were stirring or flow changed on the way?",
+    "volume": "by its readings alone it cools as {likely} of wort would, but {told} are stated: read it off "
+    "a stick and give --volume",
+    "misses": "the fit misses it by {misses}, slips and all, {expected} were to be expected: no chill by "
+    "this plan has such a shape; were stirring or flow changed on the way?",
     "too fast": "it took {took}, and no coil at all could do it in less than {least}: less wort, or minutes "
     "counted from later?",
     "start": "it begins at {began}, and {told} is stated: the log is believed",
@@ -148,13 +162,24 @@ _DOUBTS = {
     "pause": "from {from} to {until} it hardly cools: was the water shut meanwhile? What was read from "
     "{from} on counts for nothing; to have it count, take the pause off the minutes that follow and leave "
     "out what was read in it",
-    "brim": "it cools as more wort than the {holds} that the kettle holds would, and {told} are stated: "
-    "another coil, less water, or minutes counted from earlier?",
+    "shut by flow": "by its flow no water ran from {from} to {until}: what was read from {from} on counts "
+    "for nothing; to have it count, take the pause off the minutes that follow and leave out what was read "
+    "in it",
+    "brim": "by its readings alone it cools as more wort than the {holds} that the kettle holds would, and "
+    "{told} are stated: another coil, less water, or minutes counted from earlier?",
     "units": "it begins at {first}, which in the other unit is {read_as}: say degC or degF",
-    "place": "the fit misses it by {misses}, and only by {elsewhere} with the thermometer elsewhere: did it "
-    "hang beside the turns, or near the surface (--thermometer)?",
+    "flow": "its flow of {read} does not count: by what you state {through} run through this coil. Was a "
+    "valve half shut or a hose kinked, or is the flow of the brewhouse file another?",
     "swapped": "the water comes out at {outlet}, warmer than the wort at {wort}: are the columns swapped?",
 }
+
+
+def _hung(misses: str, elsewhere: str, place: str) -> str:
+    """The thermometer's place by which the readings make more sense."""
+    return (
+        f"it makes more sense with the thermometer {SAID[place]}: then it fits within {elsewhere}, now "
+        f"within {misses}. Did it hang there? Then say so: much else is learnt by it"
+    )
 
 
 def _another_coil(slower: float) -> str:
