@@ -91,8 +91,10 @@ def key(value: Any) -> Any:
     """All that a value says of itself, to be looked up by."""
     if isinstance(value, np.ndarray):
         return value.shape, value.dtype.str, value.tobytes()
-    if isinstance(value, tuple):
+    if isinstance(value, tuple | list):
         return tuple(map(key, value))
+    if isinstance(value, dict):
+        return dict, tuple((name, key(held)) for name, held in value.items())
     if is_dataclass(value):
         return type(value), tuple(key(getattr(value, field.name)) for field in fields(value))
     if isinstance(value, BaseModel):
