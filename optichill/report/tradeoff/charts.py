@@ -146,7 +146,7 @@ def _labels(
     """Names of the few marks that a person looks for: words, where [%]."""
     named: dict[str, list[str]] = {}
     named.setdefault(line[0]["id"], []).append("quickest")
-    named.setdefault(line[-1]["id"], []).append("cheapest" if key == "cost" else "least water")
+    named.setdefault(line[-1]["id"], []).append("cheapest" if key == "cost" else "least water of all")
     if data["shortlist"]:
         named.setdefault(data["shortlist"][0], []).insert(0, "chosen")
     by_id = {d["id"]: d for d in data["designs"]}

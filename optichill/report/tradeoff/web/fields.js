@@ -41,7 +41,7 @@ function field(el) {
     name(chosen, "chosen");
     name(beside, "set aside");
     name(front[0], "quickest");
-    name(front[front.length - 1], key === "cost" ? "cheapest" : "least water");
+    name(front[front.length - 1], key === "cost" ? "cheapest" : "least water of all");
     for (const d of left) if (d.told.includes("tied with")) name(d, "tied");
     name(left.length && left.length < coils.length ? left[0] : null, "best of these");
     const taken = [], made = shut.map((d) => shape("svg", { class: `m b${d.band} on-line`, x: percent(spot(d)[0]), y: percent(spot(d)[1]) }, shape("path", { d: data.shapes[d.band] }), ...(d.explored ? [shape("path", { class: "plus", d: data.plus })] : [])));
