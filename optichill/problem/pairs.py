@@ -30,13 +30,14 @@ def layered_setups(
     On bare forms: card tunes the one diameter of a single layer; of two there is choice enough without.
     """
     wanted = {n: x for n, x in with_layers(2).items() if x.name in layouts}
+    widest = widest_over(of.D_form, of.d_o, PACKING) + HAIR
     for o, i in _pairs(of) if wanted else ():
         room = fit.layer_gap(of.D_c[i], of.D_c[o], of.d_o[o])
         # Between the layers of two tubes the inner one's bottom riser must climb.
         riser = fit.layer_gap_for_riser(of.D_c[i], of.R_b[i], of.d_o[i], riser_inside)
         fits = room >= fit.LAYER_GAP
         on_tees = fits & (room >= riser) & of.tees[o]
-        over_strips = fits & (of.D_form[o] <= widest_over(of.D_form[i], of.d_o[i], PACKING) + HAIR)
+        over_strips = fits & (of.D_form[o] <= widest[i])
         for number, x in wanted.items():
             good = on_tees if x.tees else over_strips
             yield laid_out(of, number, o[good], i[good])

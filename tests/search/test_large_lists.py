@@ -38,7 +38,8 @@ from optichill.search.space import Sample, space
 
 @pytest.fixture(scope="module")
 def merchant(tmp_path_factory: pytest.TempPathFactory) -> DesignBasis:
-    """12 tubes on 120 forms: 4 320 windings, 144 000 pairs of forms in two layouts."""
+    """12 tubes on 120 forms: 4 320 windings, 144 000 pairs of forms in two layouts; of a third the layers lie
+    where strips or risers go between them."""
     folder = tmp_path_factory.mktemp("merchant")
     large_stock(folder, tubes=12, forms=120)
     return design_basis(load(folder))
@@ -52,7 +53,7 @@ def test_memory_does_not_grow_with_pairs_of_forms(merchant: DesignBasis) -> None
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     pairs = sum(len(piece) for piece in _pieces(merchant, found))
-    assert pairs > 80_000 and found.setups.two().sum() < 0.05 * pairs
+    assert pairs > 50_000 and found.setups.two().sum() < 0.05 * pairs
     assert peak < 20e6
 
 
