@@ -23,6 +23,8 @@ def needs(d: Design, units: str) -> str:
         return "strips between its layers, no form to make"
     if len(set(d.layers)) > 1:
         return "each layer with its own turns or gap, no form to make"
+    if len(d.layers) == 1:
+        return "a wider gap than the lists are searched for, no form to make"
     return "forms of the list packed out for each layer, no form to make"
 
 

@@ -24,6 +24,7 @@ from optichill.report.explore.screen import (
     so_far,
     tried_text,
 )
+from optichill.report.origin import needs
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.explore.study_team import Explored
@@ -166,3 +167,9 @@ def test_the_document_has_null_where_nothing_came(answer: Answer, inputs: Inputs
     found = document(told(answer, None, came=0), inputs)
     assert found["best"] is None and found["gain"] is None and not found["opened"]
     assert found["study"]["on_the_front"] == 0 and np.isfinite(found["study"]["tried"])
+
+
+def test_one_layer_on_a_form_of_the_list_is_told_by_its_gap(answer: Answer) -> None:
+    """It was said to be packed out for each layer, and has one."""
+    one = next(d for d in answer.designs if d.inner is None)
+    assert needs(one, "metric") == "a wider gap than the lists are searched for, no form to make"
