@@ -216,7 +216,8 @@ def test_where_nothing_helps_nothing_is_shown(optichill: Run, tmp_path: Path) ->
     found = json.loads((tmp_path / "j.json").read_text(encoding="utf-8"))
     assert done.status == 3 and "THE BEST" not in done.out and "none of them holds every limit" in done.out
     assert found["best"] is None and found["settings"] == [] and found["study"]["hold"] == 0
-    assert next_of(done)[0].startswith(f"optichill recommend {shut} --study ")
+    study = tmp_path / "small-kettle" / "study.journal"
+    assert next_of(done) == [f"optichill recommend {shut} --study {study}"]
 
 
 def next_of(done: Done) -> list[str]:
