@@ -37,7 +37,7 @@ from optichill.report.sheet.html import html
 from optichill.report.sheet.paper.sizes import MM, PENS
 from optichill.report.sheet.pdf import pdf
 from optichill.report.sheet.sizes import Sizes
-from optichill.report.words import rough
+from optichill.report.words.by_hand import rough
 from optichill.search.designs import as_coil
 from optichill.search.recommend import recommend
 

@@ -24,7 +24,7 @@ from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
-from optichill.report.words import sentence
+from optichill.report.words.sentences import sentence
 from optichill.workshop.cautions import PUMP, in_short
 
 MOST = 5
