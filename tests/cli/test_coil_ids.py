@@ -121,7 +121,7 @@ def test_an_id_that_no_coil_has_is_refused(optichill: Run, kettle: Path, table: 
 def test_what_cannot_be_an_id_is_refused_without_a_search(
     optichill: Run, kettle: Path, name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("optichill.api.given.search_space", None)
+    monkeypatch.setattr("optichill.api.search_pass.search_space", None)
     done = optichill("predict", kettle, "--coil", name)
     assert done.status == 4, done.err
 
@@ -139,7 +139,7 @@ def test_what_cannot_be_an_id_is_refused_without_a_search(
 def test_what_is_wrong_with_an_id_is_said(
     optichill: Run, kettle: Path, monkeypatch: pytest.MonkeyPatch, name: str, told: str
 ) -> None:
-    monkeypatch.setattr("optichill.api.given.search_space", None)
+    monkeypatch.setattr("optichill.api.search_pass.search_space", None)
     done = optichill("predict", kettle, "--coil", name)
     assert done.status == 4 and len(done.err.splitlines()) == 1
     assert name in done.err and told in done.err and LETTERS in done.err and DIGITS in done.err
@@ -148,8 +148,7 @@ def test_what_is_wrong_with_an_id_is_said(
 def test_an_option_says_which_of_file_and_id_it_takes(
     optichill: Run, kettle: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for room in ("given", "recommendation"):
-        monkeypatch.setattr(f"optichill.api.{room}.search_space", None)
+    monkeypatch.setattr("optichill.api.search_pass.search_space", None)
     coil = tmp_path / "coil"
     coil.write_text("[coil]\n", encoding="utf-8")
     for file in (coil, "nowhere.toml"):
