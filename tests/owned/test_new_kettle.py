@@ -14,6 +14,7 @@ from typing import Any
 import new_kettles as nk
 import pytest
 import small_stock
+from filed import turns_off
 
 import optichill as oc
 from optichill.api.upgrade import Upgrade
@@ -86,8 +87,8 @@ def test_close_turns_are_pulled_open(tmp_path: Path) -> None:
     assert isinstance(kept, Option) and isinstance(first, Option) and first.coil.pitch > kept.coil.pitch
     assert ranked([kept, first], worth_of(of.new).minute)[0] is first
     assert first.rating.prediction.told.time < kept.rating.prediction.told.time - 60.0
-    # A file stands to 0.01 mm.
-    assert first.coil.helix_length == pytest.approx(kept.coil.helix_length, rel=1e-4)
+    # The same tube, to the 0.01 mm in which a file has its new diameter.
+    assert first.coil.helix_length == pytest.approx(kept.coil.helix_length, abs=turns_off(first.coil))
     assert {item.part for item in first.bill.items} <= {"feet wire", "lacing"}
 
 

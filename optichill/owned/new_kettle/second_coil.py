@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optichill.arrays import Mask
 from optichill.geometry import fit, helix, risers, springback
 from optichill.layouts import LAYOUTS, of_traits
 from optichill.model.coil import Coil, CoilLayer
@@ -185,7 +186,7 @@ def _tool(tube: Tube, first: Coil, basis: DesignBasis) -> RiserTool:
     )
 
 
-def _beside(basis: DesignBasis, first: Coil, table: WindingTable) -> np.ndarray:
+def _beside(basis: DesignBasis, first: Coil, table: WindingTable) -> Mask:
     """Which windings leave the room that two coils need, for the riser between them too."""
     d_o, D = first.outer_diameter, first.mean_diameter
     inside = basis.brewhouse.workshop.riser == "inside"
