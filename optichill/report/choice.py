@@ -8,7 +8,8 @@ from itertools import groupby
 from math import isfinite
 from operator import itemgetter
 
-from optichill.display import US_GALLON, figure, half_up, money, seen, show
+from optichill.display import US_GALLON, show
+from optichill.money import figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.report.lifetime import batches

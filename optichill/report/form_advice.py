@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from optichill.display import money, seen, show, turns
+from optichill.display import show, turns
+from optichill.money import money, seen
 from optichill.report.words import by_hand
 from optichill.search.answer import Answer
 

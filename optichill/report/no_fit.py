@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from optichill.display import money, show
+from optichill.display import show
 from optichill.layouts import LAYOUTS
+from optichill.money import money
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, that_lead_there, weighed

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from optichill.display import bill_figures, money, show, that_add_up, trim
+from optichill.display import show, trim
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
+from optichill.money import bill_figures, money, that_add_up
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction

@@ -6,9 +6,10 @@ import io
 from collections.abc import Collection, Sequence
 from textwrap import wrap
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
+from optichill.money import money, seen
 from optichill.problem.windings import Winding
 from optichill.report import ranges
 from optichill.report.choice import when_text

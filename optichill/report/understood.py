@@ -28,7 +28,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from optichill.display import money, show, trim
+from optichill.display import show, trim
 from optichill.errors import InputFaults
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
@@ -40,6 +40,7 @@ from optichill.model.stock import Stock
 from optichill.model.tap import Tap
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
+from optichill.money import money
 from optichill.problem.basis import design_basis
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated, coil_read, lifetime

@@ -10,8 +10,9 @@ import pytest
 import small_stock
 from own_coil import SIZES
 
-from optichill.display import half_up, plural, that_add_up, turns
+from optichill.display import plural, turns
 from optichill.model.coil import Coil
+from optichill.money import half_up, that_add_up
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating, quick_rating, rate
 from optichill.report.prediction import _curve, _not_reached

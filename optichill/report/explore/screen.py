@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.display import money, plural, seen, show
+from optichill.display import plural, show
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.owned.improve.changes import COIL
 from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
 from optichill.owned.improve.seen import Seen

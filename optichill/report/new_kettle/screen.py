@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.fabrication.work_plan import plan_work
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.owned.new_kettle.new_build import ROW_HEAD
 from optichill.owned.new_kettle.option import Option
 from optichill.problem.basis import DesignBasis

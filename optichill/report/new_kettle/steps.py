@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
-from optichill.display import POUND, money, plural, show, turns
+from optichill.display import POUND, plural, show, turns
 from optichill.geometry import helix
 from optichill.model.coil import Coil
+from optichill.money import money
 from optichill.owned.new_kettle.option import Option
 from optichill.owned.new_kettle.rolls import price_of_such_a_roll
 from optichill.problem.limits import LIMITS

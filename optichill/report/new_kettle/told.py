@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.display import money, show
+from optichill.display import show
+from optichill.money import money
 from optichill.owned.new_kettle.ranked import NewKettle
 from optichill.report import ranges
 from optichill.report.improve.words import measured

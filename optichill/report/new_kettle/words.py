@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from optichill.display import seen, show
+from optichill.display import show
 from optichill.layouts import LAYOUTS
+from optichill.money import seen
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.limits import LIMITS
 from optichill.report.new_kettle.reasons import left_out

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from math import isfinite
 
-from optichill.display import money, seen
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.problem.worth import worth_of
 from optichill.report import ranges
 from optichill.report.lifetime import batches, in_parts

@@ -7,10 +7,11 @@ import math
 import re
 from collections.abc import Sequence
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.errors import shown
 from optichill.files.reading import Inputs
 from optichill.geometry.risers import ABOVE_RIM
+from optichill.money import money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
-from optichill.display import INCH, bill_figures, inch_fraction, show, trim
+from optichill.display import INCH, inch_fraction, show, trim
 from optichill.fabrication import bends
 from optichill.fabrication.feet import feet
 from optichill.fabrication.work_plan import WorkPlan
@@ -14,6 +14,7 @@ from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
 from optichill.geometry.strips import how_many, strip_width, strips
+from optichill.money import bill_figures
 from optichill.problem.bill import form_of, roll_of
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import PACKING

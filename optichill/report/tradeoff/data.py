@@ -11,10 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, money, plural, show
+from optichill.display import US_GALLON, plural, show
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs, is_packaged
 from optichill.layouts import LAYOUTS
+from optichill.money import money
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated, ranges
 from optichill.report.choice import ladder_text

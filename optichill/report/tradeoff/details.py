@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import bill_figures, show
+from optichill.display import show
 from optichill.files.coil_file import coil_text
+from optichill.money import bill_figures
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of

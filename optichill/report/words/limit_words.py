@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from optichill.display import finer_unit, money, show, trim
+from optichill.display import finer_unit, show, trim
+from optichill.money import money
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
 from optichill.rating.floor import with_colder_water
