@@ -7,6 +7,7 @@ so that each draw stands for all of its spread.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -141,6 +142,18 @@ class Samples:
                 for i in range(chances.size)
             ]
         return found
+
+
+MOSTLY, HARDLY_LESS = 0.5, 0.05
+"""Chance that ice, bucket or pump bear a batch, from which on they mostly do; and by how much less often than
+now nobody notices (OWN)."""
+
+
+def wears_out(was: Mapping[str, float], then: Mapping[str, float]) -> bool:
+    """Whether ice, bucket or pump would fail in most batches, which bear more now; was, then : chances, as
+    `Samples.held` has them."""
+    lasting = [name for name in then if LIMITS[name].lasts]
+    return any(then[name] < min(MOSTLY, was.get(name, 1.0) - HARDLY_LESS) for name in lasting)
 
 
 def _span(values: Array) -> Span:

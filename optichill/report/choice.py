@@ -12,6 +12,7 @@ from optichill.display import US_GALLON, show
 from optichill.money import figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
+from optichill.report import ranges
 from optichill.report.lifetime import batches
 from optichill.report.otherwise import about
 from optichill.report.to_write import to_write
@@ -21,6 +22,7 @@ from optichill.search.a_little_more import ALittleMore
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
+from optichill.search.less_ice import LessIce
 from optichill.search.roles import Role
 from optichill.workshop.difficulty import BAND_LIMITS
 
@@ -188,7 +190,17 @@ def less_ice_text(answer: Answer) -> list[str]:
         return []
     ice, had = (show(amount, "mass", u) for amount in (found.ice, found.had))
     life = over_life(-found.saves, answer)
-    return [f"{ice} instead of {had} in stage {found.stage}: {about(found.time)}, {life}."]
+    return [f"{ice} instead of {had} in stage {found.stage}: {about(found.time)}, {life}{_lasts(found)}."]
+
+
+def _lasts(found: LessIce) -> str:
+    """How often less ice lasts to the end, where that is not as good as always."""
+    then, now = ranges.batches(found.lasts), ranges.batches(found.lasts_now)
+    if found.lasts >= ranges.SURE:
+        return ""
+    return f"; it lasts to the end in {then}" + (
+        "" if then == now else f", {now.removesuffix(' batches')} now"
+    )
 
 
 def flips_text(answer: Answer) -> list[str]:

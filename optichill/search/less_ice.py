@@ -1,15 +1,20 @@
 """Whether the first coil needs all the ice of its plan: bought ice may be the dearest part of a batch, and
-the last of it saves minutes that are worth less. Found by doing it, each amount with its own change-over."""
+the last of it saves minutes that are worth less. Found by doing it, each amount with its own change-over, by
+one rule for a coil that is looked for and for one that somebody has.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from optichill.display import POUND
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
+from optichill.rating.likely import wears_out
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.evaluate import rows
 from optichill.search.lifetime import lifetime_of
@@ -21,7 +26,7 @@ STEP = {"metric": 0.5, "us": POUND}
 """Ice as it is weighed out [kg]."""
 
 AMOUNTS = 6
-"""Amounts tried, of those below what the plan has."""
+"""Amounts tried first, of those below what the plan has."""
 
 WORTH_IT = 2.0
 """Ties that it saves at least, to be told."""
@@ -30,33 +35,81 @@ WORTH_IT = 2.0
 @dataclass(frozen=True)
 class LessIce:
     """So much ice [kg] instead of what a stage had; time : most likely of the chill [s]; saves : over the
-    coil's life [money]."""
+    coil's life [money]; lasts, lasts_now : chance that it lasts to the end."""
 
     stage: int
     ice: float
     had: float
     time: float
     saves: float
+    lasts: float = 1.0
+    lasts_now: float = 1.0
+
+
+def amount_that_does(had: float, units: str, saves: Callable[[float], float]) -> float | None:
+    """Of the amounts below what a plan has [kg], as they are weighed out, the one that saves most.
+
+    saves : what an amount saves [money], minus infinity where it must not be; asked of few: some all over,
+    then halving towards the next below the best of them, and towards the next above where nothing is better
+    below. None where none saves anything.
+
+    Examples
+    --------
+    >>> amount_that_does(9.0, "metric", lambda ice: -np.inf if ice < 7.0 else 9.0 - ice)
+    7.0
+    """
+    step, asked = STEP[units], cache(saves)
+    most = int(np.ceil(had / step - 1e-6)) - 1
+    some = [int(n) for n in np.unique(np.linspace(1, most, min(AMOUNTS, most)).astype(np.intp))]
+    if not some:
+        return None
+    best = max(some, key=lambda n: asked(n * step))
+    place = some.index(best)
+    for end in (some[place - 1] if place else best, some[place + 1] if place + 1 < len(some) else best):
+        found = _towards(best, end, lambda n: asked(n * step))
+        if found != best:
+            best = found
+            break
+    return best * step if asked(best * step) > 0.0 else None
+
+
+def _towards(best: int, end: int, saves: Callable[[int], float]) -> int:
+    """The best on the way from one that is good to one that is not, by halving what lies between."""
+    while abs(end - best) > 1:
+        middle = (best + end) // 2
+        if saves(middle) > saves(best):
+            best = middle
+        else:
+            end = middle
+    return best
 
 
 def less_ice(space: Space, number: int) -> LessIce | None:
-    """For the coil of a row; None where ice costs nothing, or less would not save enough."""
+    """For the coil of a row; None where ice costs nothing, or less would not save enough, or would not last
+    as often as it does, or in half of all batches."""
     basis, worth = space.basis, worth_of(space.basis)
     iced = [n for n, stage in enumerate(basis.brewhouse.cooling) if stage.ice]
     if not iced or not worth.ice or basis.brewhouse.wishes.states_levels:
         return None
     stage = iced[-1]
     had = float(basis.brewhouse.cooling[stage].ice or 0.0)
-    step, now = STEP[basis.brewhouse.units], _batches(space, basis, number)
-    steps = np.arange(1, int(np.ceil(had / step - 1e-6))) * step
-    some = steps[np.unique(np.linspace(0, steps.size - 1, min(AMOUNTS, steps.size)).astype(np.intp))]
-    best: LessIce | None = None
-    for ice in some.tolist():  # a handful
-        time, cost = _batches(space, _with_ice(basis, stage, ice), number)
-        saves = now[1] - cost
-        if np.isfinite(time) and saves > (best.saves if best else WORTH_IT * worth.minute):
-            best = LessIce(stage + 1, ice, had, time, saves)
-    return best
+    now = _batches(space, basis, number)
+
+    @cache
+    def with_(ice: float) -> _Batches:
+        return _batches(space, _with_ice(basis, stage, ice), number)
+
+    def saves(ice: float) -> float:
+        then = with_(ice)
+        bad = not np.isfinite(then.time) or wears_out(now.held, then.held)
+        return -np.inf if bad else now.cost - then.cost
+
+    ice = amount_that_does(had, basis.brewhouse.units, saves)
+    if ice is None or saves(ice) <= WORTH_IT * worth.minute:
+        return None
+    then = with_(ice)
+    often = (float(x.held.get("ice", 1.0)) for x in (then, now))
+    return LessIce(stage + 1, ice, had, then.time, saves(ice), *often)
 
 
 def _with_ice(basis: DesignBasis, stage: int, ice: float) -> DesignBasis:
@@ -66,13 +119,23 @@ def _with_ice(basis: DesignBasis, stage: int, ice: float) -> DesignBasis:
     return basis.restated(basis.brewhouse.model_copy(update={"cooling": tuple(cooling)}))
 
 
-def _batches(space: Space, basis: DesignBasis, number: int) -> tuple[float, float]:
-    """Over all draws: the most likely time [s] where the limit on it is kept, else inf; and cost over the
-    life."""
+@dataclass(frozen=True)
+class _Batches:
+    """Over all draws: the most likely time [s] where the limits on it and on water are kept, else inf; cost
+    over the life [money]; chances of what has to last."""
+
+    time: float
+    cost: float
+    held: dict[str, float]
+
+
+def _batches(space: Space, basis: DesignBasis, number: int) -> _Batches:
     there, one = replace(space, basis=basis), np.array([number])
     r = rows(there, one)
     drawn = samples_of(there, r, np.arange(1), plan_of_rows(there, one))
     built, limits = drawn.as_built(), basis.brewhouse.limits
     kept = built.quantile("time", limits.sure)[0] <= (limits.chill_time or LONGEST)
+    kept &= limits.water is None or built.quantile("water", 0.5)[0] <= limits.water
     time = float(built.quantile("time", 0.5)[0]) if kept else np.inf
-    return time, float(lifetime_of(there, r, drawn).total[0])
+    held = {name: float(x[0]) for name, x in built.held(limits.water).items() if np.isfinite(x[0])}
+    return _Batches(time, float(lifetime_of(there, r, drawn).total[0]), held)

@@ -358,3 +358,21 @@ def test_all_made_cases_hold(tmp_path: Path, name: str) -> None:
 @pytest.mark.parametrize("coil", COILS)
 def test_all_coils_hold_in_all_examples(tmp_path: Path, name: str, coil: str) -> None:
     holds(tmp_path, demo(name), COILS[coil])
+
+
+@pytest.mark.slow
+def test_what_alone_keeps_the_time_comes_before_what_is_free(no_search: None, tmp_path: Path) -> None:
+    """Stirring more costs nothing and does not keep the time; a bag for pellets does, and stands first."""
+    text = re.sub(r"(?m)^mixing = .*$", 'mixing = "steady"\ndirt = "loose pellets"', demo(""), count=1)
+    text = re.sub(r"(?m)^(chill_time|dirt) = (?!\"loose).*$", "", text)
+    open_ = improved(*kit(tmp_path / "no limit", text, COILS["long"])).to_dict()
+    found = {c["kind"]: c for c in (*open_["changes"], *open_["not_worth"])}
+    slower, quicker = (found[kind]["chill_time_p90_s"] for kind in ("stir", "hop bag"))
+    assert found["hop bag"]["cost_taken"] > 0.0 == found["stir"]["cost_taken"] and quicker < slower - 60.0
+    asked = f'[limits]\nchill_time = {{ within = "{(slower + quicker) / 120.0:.1f} min", chance = 0.9 }}'
+    limited = text.replace("[limits]", asked, 1) if "[limits]" in text else f"{text}\n{asked}\n"
+    document = improved(*kit(tmp_path / "limit", limited, COILS["long"])).to_dict()
+    assert [c["kind"] for c in document["changes"]][:2] == ["hop bag", "stir"]
+    assert document["changes"][0]["mends"] == ["chill_time"] and not document["changes"][1]["mends"]
+    assert "hop" in document["verdict"] or "bag" in document["verdict"]
+    assert "not kept even so" not in document["verdict"]

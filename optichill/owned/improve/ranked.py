@@ -22,9 +22,10 @@ from optichill.owned.improve.of_plan import of_the_cold, of_the_plan
 from optichill.owned.improve.of_water import of_the_water
 from optichill.owned.improve.of_wort import Ways, of_the_wort
 from optichill.owned.improve.seen import STATED, Seen
-from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice, metre_of_copper
+from optichill.rating.likely import wears_out
 from optichill.search.enumeration import Tell
+from optichill.search.less_ice import WORTH_IT
 from optichill.thermal.cooldown import LONGEST
 
 LEAST_GAIN, LEAST_SHARE = 60.0, 0.03
@@ -139,8 +140,7 @@ class Found:
     @property
     def wears_out(self) -> bool:
         """Whether ice, bucket or pump would fail in most batches, which bear more now."""
-        was, is_ = self.now.likely.held, self.then.likely.held
-        return any(is_[n] < min(0.5, was.get(n, 1.0) - 0.05) for n in is_ if LIMITS[n].lasts)
+        return wears_out(self.now.likely.held, self.then.likely.held)
 
     @property
     def spares(self) -> bool:
@@ -149,7 +149,8 @@ class Found:
         shares = [1.0 - (is_.told.water or 0.0) / was.told.water] if was.told.water else []
         iced = [float(seen.drawn.iced.mean()) for seen in (was, is_)]
         shares += [1.0 - iced[1] / iced[0]] if iced[0] > 0.0 else []
-        return max(shares, default=0.0) >= LEAST_SPARED and self.net >= was.worth.minute
+        ties = WORTH_IT if self.change.kind == "less ice" else 1.0
+        return max(shares, default=0.0) >= LEAST_SPARED and self.net >= ties * was.worth.minute
 
     @cached_property
     def helps(self) -> bool:
@@ -173,15 +174,21 @@ class Found:
         )
 
     @property
-    def order(self) -> tuple[bool, bool, bool, bool, float]:
+    def mends_all(self) -> bool:
+        """Whether all that the brewer asks for is kept with it alone, which is not so now."""
+        return bool(self.mends) and not self.then.broken & STATED
+
+    @property
+    def order(self) -> tuple[bool, bool, bool, bool, bool, float]:
         """What brings its ends out of the kettle first, the coil that is there before another; then what
-        makes the target reachable; then by what it saves for what it costs, the free ones as if they cost a
-        minute a batch; what gives something up last."""
+        makes the target reachable; then what alone mends what the brewer asked for; then by what it saves for
+        what it costs, the free ones as if they cost a minute a batch; what gives something up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
         if self.brings_out:  # it has to be done: the one that leaves most
             by = self.net
         another = self.brings_out and self.change.kind == ANOTHER
-        return self.change.kind in GIVES_UP, not self.brings_out, another, not self.reaches, -by
+        gives_up = self.change.kind in GIVES_UP
+        return gives_up, not self.brings_out, another, not self.reaches, not self.mends_all, -by
 
 
 TINY = 1e-9

@@ -14,7 +14,7 @@ from optichill.owned.improve.seen import Seen
 from optichill.report.calibrated import in_use
 from optichill.report.design_json import likely
 from optichill.report.improve.lines import written
-from optichill.report.improve.screen import hot_outlet, verdict, why_here
+from optichill.report.improve.screen import hot_outlet, reason_against, verdict, why_here
 from optichill.report.improve.words import called, what_to_do
 from optichill.report.jsonout import SOURCES, worth_json
 
@@ -35,7 +35,9 @@ def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> d
         "together": None
         if found.together is None
         else {"ranks": [n + 1 for n in found.together.parts], **_json(found.together, coil, inputs, "")},
-        "not_worth": [_json(f, coil, inputs, called(f, plan)) for f in found.not_worth],
+        "not_worth": [
+            _json(f, coil, inputs, called(f, plan)) | {"why": reason_against(f)} for f in found.not_worth
+        ],
         "worth": worth_json(found.now.basis),
         "warnings": list(inputs.warnings),
         "assumptions": list(inputs.notes),

@@ -15,6 +15,7 @@ from optichill.owned.improve.seen import Seen
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
+from optichill.rating.likely import wears_out
 from optichill.report import ranges
 from optichill.report.improve.lines import saving, written
 from optichill.report.improve.words import called, takes_up_a_paddle, what_to_do
@@ -359,18 +360,40 @@ def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
 
 
 def _why_not(f: Found) -> str:
-    """Nothing to be seen; or what it does, and that it does not pay."""
+    """Nothing to be seen; or what it does, and why it does not pay."""
     now, then = f.now, f.then
     if then.told.time is None or now.told.time is None or not now.goes_in:
         return _effect(f)
     if f.change.kind == "another coil" and not f.quicker and not f.spares:
         return NO_BETTER
     less_water = f.water is not None and now.told.water and abs(f.water) >= 0.1 * now.told.water
-    if not f.quicker and abs(f.seconds or 0.0) < LEAST_GAIN and not less_water:
+    if not f.quicker and abs(f.seconds or 0.0) < LEAST_GAIN and not less_water and not f.wears_out:
         return NOTHING
-    harm = f", and breaks a limit: {LIMITS[sorted(f.breaks)[0]].words}" if f.breaks else ""
     costs = "" if f.costs == 0.0 else f", {_price(f)}"
-    return f"{_effect(f)}{costs}{harm}"
+    why = reason_against(f)
+    return f"{_effect(f)}{costs}{f', {why}' if why else ''}"
+
+
+def reason_against(f: Found) -> str:
+    """Why a change is not worth doing, beside what it does; empty where that says it already."""
+    now, worth, currency = f.now, f.now.worth, f.now.inputs.brewhouse.stock.currency
+    if f.breaks:
+        return f"and breaks a limit: {LIMITS[sorted(f.breaks)[0]].words}"
+    if f.wears_out:
+        was, is_ = now.likely.held, f.then.likely.held
+        lasting = [x.lasts for n, x in LIMITS.items() if n in is_ and wears_out(was, {n: is_[n]})]
+        return f"but {' and '.join(lasting)} in fewer than half of all batches"
+    slower, spared = (f.seconds or 0.0) < 0.0, (f.water or 0.0) > 0.0 or f.then.told.ice < now.told.ice
+    if slower and "chill_time" in now.broken:
+        return "and it takes too long already"
+    amount = money(seen(abs(f.net)), currency)
+    if f.net < 0.0 and f.costs > 0.0 and seen(abs(f.net)) >= 1.0:
+        return f"{amount} more than it saves over {batches(worth)}"
+    if slower and spared and f.net < 0.0:
+        return "which is worth less than the wait"
+    if slower and spared and now.worth.minute > f.net >= 0.0:
+        return f"which saves too little to be seen over {batches(worth)}"
+    return ""
 
 
 def _counted(found: Improvement) -> str:
