@@ -22,6 +22,7 @@ from optichill.report.paper import WIDTH, folded
 from optichill.report.table import choices, no_more, ranked_table
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
+from optichill.search.done_otherwise import PLACED
 from optichill.search.enumeration import Tell
 from optichill.search.explore.study_team import Explored
 from optichill.search.find import found_again
@@ -33,6 +34,10 @@ if TYPE_CHECKING:
 
 MOST = 50
 """Builds in a table, at most."""
+OF_A_FORM = frozenset(
+    {"wall", "floor", "submergence", "riser_gap", "mouth", "centre", "layer_gap", "form_height"}
+)
+"""Limits of room that a form of another diameter may hold."""
 
 
 @dataclass(frozen=True)
@@ -88,6 +93,14 @@ class Recommendation:
     def best(self) -> Design | None:
         """The first of them, None when nothing fits."""
         return self.designs[0] if self.designs else None
+
+    @property
+    def forms_may_help(self) -> bool:
+        """Whether nothing fits for want of room, and forms that have still to be made may be tried."""
+        found, free = self.answer.conflicts, not self.problem.brewhouse.workshop.forms_owned_only
+        named = set() if found is None else set().union(*found.sets)
+        stands = any(way.kind in PLACED for way in self.answer.done_otherwise)
+        return free and not stands and bool(named & OF_A_FORM)
 
     @cached_property
     def front(self) -> Front:

@@ -133,12 +133,22 @@ class _Asked:
         text, after = _saved(found, self.save_coil, chosen)
         return Outcome(
             status=0 if found.designs else NOTHING_FITS,
-            lines=lines + (self._goes_on(found, problem, others) if found.designs else []),
+            lines=lines + (self._goes_on(found, problem, others) if found.designs else self._or_else(found)),
             document=api.dumps(found.to_dict()) if self.json else None,
             coil=text,
             ahead=self._without(found, others),
             after=after,
         )
+
+    def _or_else(self, found: Recommendation | ForSeveral) -> list[str]:
+        """What to try where nothing fits: forms of other diameters, where room stands in the way."""
+        from optichill import api
+        from optichill.report.paper import entry, folded, whole
+
+        if not isinstance(found, api.Recommendation) or self.study or not found.forms_may_help:
+            return []
+        ask = whole(to_type("explore", self.brewhouse))
+        return ["", *folded(entry("NEXT", f"{ask}   tries forms of other diameters, to be made"), columns())]
 
     def _without(self, found: Recommendation | ForSeveral, others: list[Problem]) -> list[str]:
         """Which of the other kettles change nothing, and why."""

@@ -77,3 +77,32 @@ Mixed = Annotated[
     ),
 ]
 """A word, a speed [m/s], or a table."""
+
+
+def as_mixing(tool: str, motion: str | None) -> dict[str, str]:
+    """As the brewhouse file has it."""
+    return {"with": tool} if motion is None else {"with": tool, "motion": motion}
+
+
+MORE: dict[tuple[str, str | None], tuple[str, str | None]] = {
+    ("spoon", "slow"): ("paddle", "slow"),
+    ("spoon", "brisk"): ("paddle", "brisk"),
+    ("paddle", "slow"): ("paddle", "brisk"),
+    ("coil", "slow"): ("coil", "brisk"),
+}
+"""What moves the wort more than what is done all along already."""
+
+
+def more_motion(mixing: Stirring | str | float) -> list[tuple[str, str | None]]:
+    """Tools and motions that would move it more, all along."""
+    if isinstance(mixing, Stirring) and mixing.share < 1.0:
+        if mixing.with_ in ("coil", "whirlpool pump"):
+            return [(mixing.with_, mixing.motion)]
+        return [("paddle", "slow"), (mixing.with_, mixing.motion)]
+    if isinstance(mixing, Stirring):
+        return [MORE[way] for way in [(mixing.with_, mixing.motion)] if way in MORE]
+    if mixing in ("left alone", "now and then"):
+        return [("paddle", "slow")]
+    if mixing == "steady" or (isinstance(mixing, float) and mixing < 0.05):
+        return [("paddle", "brisk" if mixing == "steady" else "slow")]
+    return []

@@ -11,6 +11,7 @@ from optichill.report.design_json import design
 from optichill.report.form_advice import form_advice
 from optichill.report.measure import measure, regret
 from optichill.report.no_fit import (
+    done_text,
     instead_text,
     misfits,
     other_order,
@@ -20,9 +21,10 @@ from optichill.report.no_fit import (
     ways_text,
 )
 from optichill.report.reasons import because
-from optichill.report.to_write import way_to_write
+from optichill.report.to_write import done_to_write, way_to_write
 from optichill.report.words import build_words
 from optichill.search.answer import Answer
+from optichill.search.done_otherwise import DoneOtherwise
 from optichill.search.instead import Instead
 
 
@@ -72,6 +74,7 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
         told.append({"kind": "another order", "text": text, "change": order, "gain": None})
     for other in answer.instead:
         told.append(_instead(other))
+    told += [_done_otherwise(way) for way in answer.done_otherwise]
     if answer.quickest is not None:
         built = {"design": design(answer.quickest, answer.basis)}
         text = build_words.short(answer.quickest, brewhouse.units)
@@ -123,3 +126,10 @@ def _instead(other: Instead) -> dict[str, Any]:
         change |= {"form_id": other.form.form_id, "from_m": other.now, "to_m": other.to}
     kind = "less wort" if other.form is None else "smaller form"
     return {"kind": kind, "text": instead_text(other), "change": change, "gain": None}
+
+
+def _done_otherwise(way: DoneOtherwise) -> dict[str, Any]:
+    """What opens a design with no limit moved."""
+    lines = [{"table": table, "line": line} for table, line in done_to_write(way)]
+    change = {"way": way.kind, "write": lines, "design": design(way.design, way.basis)}
+    return {"kind": "done otherwise", "text": "; ".join(done_text(way)), "change": change, "gain": None}

@@ -138,7 +138,8 @@ def _asks_more(answer: Answer) -> list[str]:
     all_from = max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
     said = ["" if place < all_from else "harder to build: " for place in range(len(harder))]
     for place, step in enumerate(answer.ladder):
-        if step.cost <= mine.bill.total and step.chill_time < mine.told["chill_time"] and not said[place]:
+        as_quick = round(step.chill_time / 60.0) <= round(mine.told["chill_time"] / 60.0)
+        if step.cost <= mine.bill.total and as_quick and step.id != mine.id and not said[place]:
             said[place] = "with more work: " if step.difficulty > mine.difficulty else "with more water: "
     return said
 
@@ -211,9 +212,7 @@ def flips_text(answer: Answer) -> list[str]:
 def flip_text(flip: Flip, answer: Answer) -> str:
     """What would turn the choice, and who comes first then, in one sentence."""
     # At another price a coil may come first that this roll keeps off the front: then two are compared.
-    ahead = "is ahead of it" if flip.change.key == "price" else "comes first"
-    if flip.by_a_tie:
-        ahead = "is clearly ahead"
+    ahead = "is clearly ahead" + (" of it" if flip.change.key == "price" else "")
     why = ", for number 1 is then past your budget" if flip.past_budget else ""
     return f"{when_text(flip, answer)}, {_who(flip, answer)} {ahead}{why}"
 

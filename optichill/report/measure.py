@@ -16,15 +16,16 @@ from optichill.search.regret import Regret
 LEAST_TOLD = 0.5
 """Money that rounds to something."""
 
-WORTH_TELLING = 0.01
-"""Of what the first coil costs to build: a measurement that gains less is none to make."""
+WORTH_TELLING, VISIBLE = 0.01, 1.0
+"""Of what the first coil costs to build, and of a minute with every batch: a measurement that gains less than
+either is none to make (OWN)."""
 
 NO_OTHER = "no other coil would then be better by a coin"
 COIN = 0.005
 """Money that is told as none."""
 
 _DO = {
-    "batch": "time one batch with any coil",
+    "batch": "time one batch with any coil that you have or can borrow",
     "open_flow": "time a bucket at the end of your hose",
     "tap": "measure the water at the end of the hose",
     "mass": "weigh the wort, or read its depth off a stick",
@@ -56,7 +57,7 @@ def measure(answer: Answer, *, full: bool = True) -> list[str]:
     if not answer.measurements:
         return []
     worth, currency = worth_of(answer.basis), answer.basis.brewhouse.stock.currency
-    least = WORTH_TELLING * answer.designs[0].bill.total
+    least = max(WORTH_TELLING * answer.designs[0].bill.total, VISIBLE * worth.minute)
     telling = [m for m in answer.measurements if m.gain >= least]
     over = f"over {batches(worth)}"
     if not telling:

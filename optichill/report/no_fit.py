@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from optichill.display import show
 from optichill.layouts import LAYOUTS
+from optichill.model.stirring import Stirring
 from optichill.money import money
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
@@ -17,12 +18,14 @@ from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
-from optichill.report.to_write import to_write, way_to_write
+from optichill.report.to_write import done_to_write, to_write, way_to_write
 from optichill.report.warnings import broken
 from optichill.report.words import build_words, by_hand, limit_words
+from optichill.report.words.stirring_words import all_along
 from optichill.search.answer import Answer
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
+from optichill.search.done_otherwise import PLACED, DoneOtherwise
 from optichill.search.instead import Instead
 from optichill.search.ways_out import OpenedDesign, slow_of
 
@@ -47,10 +50,13 @@ def nothing_fits(answer: Answer) -> list[str]:
     if answer.stirred is not None:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
     lines += entry("NOT ENOUGH", *stirring_too(answer))
+    others = answer.done_otherwise
+    for number, way in enumerate(others, 1):
+        lines += entry(f"WAY OUT {number}", *done_text(way))
     ways = answer.opened[:3]
-    for number, way in enumerate(ways, 1):
-        lines += entry(f"WAY OUT {number}", *way_out(way, answer))
-    for number, other in enumerate(answer.instead, len(ways) + 1):
+    for number, step in enumerate(ways, len(others) + 1):
+        lines += entry(f"WAY OUT {number}", *way_out(step, answer))
+    for number, other in enumerate(answer.instead, len(others) + len(ways) + 1):
         lines += entry(f"WAY OUT {number}", instead_text(other), _opens(other.design, other.basis))
     return lines
 
@@ -66,8 +72,8 @@ def in_the_way(sets: tuple[tuple[str, ...], ...]) -> list[str]:
             told.append(names)
     lines: list[str] = []
     for place, names in enumerate(told):
-        said = " and ".join(LIMITS[n].words for n in names)
-        said = said if len(names) == 1 else f"together: {said}"
+        said = " or ".join(LIMITS[n].words for n in names)
+        said = said if len(names) == 1 else f"one of these would have to give: {said}"
         lines += entry("IN THE WAY", said if place < first else f"and then, {said}")
     return lines
 
@@ -80,8 +86,18 @@ def way_out(way: OpenedDesign, answer: Answer) -> list[str]:
     for other, which in ((way, "the smallest step of it"), (main.further, "a little more")):
         if other is not None and other is not main:
             said.append(f"{which}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
+    said += _a_tool(main, answer.basis.brewhouse.units)
     written = to_write(main.steps, answer.basis)
     return [*said, f"in the brewhouse file: {', '.join(written)}"] if written else said
+
+
+def _a_tool(way: OpenedDesign, units: str) -> list[str]:
+    """Of a harder build whose risers are bent by hand, for the list has no tool for that tube: a tool."""
+    d = way.design
+    if d.winding.tool.kind != "hand" or all(step.limit != "difficulty" for step in way.steps):
+        return []
+    tube = show(d.winding.tube.outer_diameter, "tube", units)
+    return [f"or get a bending spring for {tube} tube, and put it into benders.csv with its price"]
 
 
 def _steps(way: OpenedDesign, answer: Answer) -> str:
@@ -137,6 +153,31 @@ def instead_text(other: Instead) -> str:
     return f"find a form at most {to} across instead of {now} ({other.form.form_id})"
 
 
+def done_text(way: DoneOtherwise) -> list[str]:
+    """What to do otherwise, what it opens, and the lines that say so."""
+    basis = way.basis
+    written = ", ".join(f"{line} under [{table}]" for table, line in done_to_write(way))
+    return [_done(way), _opens(way.design, basis), f"in the brewhouse file: {written}"]
+
+
+def _done(way: DoneOtherwise) -> str:
+    """What a hand does."""
+    u, kettle = way.basis.brewhouse.units, way.basis.brewhouse.kettle
+    stir = _stirred_so(way.written.get("wort.mixing"))
+    above = f"above the {' and the '.join(part.what for part in way.basis.parts if part.where == 'wall')}"
+    return {
+        "hop bag": "put the pellets in a bag",
+        "stir": stir,
+        "bag and stir": f"put the pellets in a bag, and {stir}",
+        "raise": f"stand the coil on feet of {show(kettle.floor_clearance, 'length', u)}, {above}",
+        "hang": f"hang the coil from the rim, {above}",
+    }[way.kind]
+
+
+def _stirred_so(mixing: Stirring | None) -> str:
+    return "" if mixing is None else all_along(mixing.with_, mixing.motion)
+
+
 def _opens(d: Design, basis: DesignBasis) -> str:
     """The design that a step opens."""
     time, cost = ranges.time(d.prediction), money(d.bill.total, basis.brewhouse.stock.currency)
@@ -164,10 +205,19 @@ def misfits(answer: Answer) -> list[tuple[Step, str]]:
     """What the nearest coils ask of limits that nobody can move so far, and what helps instead."""
     steps = answer.conflicts.misfits if answer.conflicts is not None else ()
     return [
-        (s, f"at the nearest coil, {broken(s.limit, s.to, s.now, answer.basis)} {LIMITS[s.limit].helps}")
+        (s, f"at the nearest coil, {broken(s.limit, s.to, s.now, answer.basis)} {_helps(s, answer)}".rstrip())
         for s in steps
         if LIMITS[s.limit].helps
     ]
+
+
+def _helps(step: Step, answer: Answer) -> str:
+    """What helps where a limit does not move; not a smaller form where none opens a coil, and one above what
+    stands at the wall does."""
+    above = any(way.kind in PLACED for way in answer.done_otherwise)
+    if step.limit == "wall" and above and not any(other.form for other in answer.instead):
+        return ""
+    return LIMITS[step.limit].helps
 
 
 def stirring(answer: Answer) -> str:

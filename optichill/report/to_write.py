@@ -6,13 +6,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from optichill.owned.improve.changes import ice, quantity, toml
+from optichill.model.stirring import Stirring
+from optichill.owned.improve.changes import ice, length, quantity, toml
 from optichill.owned.improve.of_plan import behind_the_tap
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, vessel_of
 from optichill.report.words import by_hand, limit_words
 from optichill.search.conflicts import Step
+from optichill.search.done_otherwise import DoneOtherwise
 
 
 def to_write(steps: tuple[Step, ...], basis: DesignBasis) -> list[str]:
@@ -32,6 +34,19 @@ def _line(step: Step, basis: DesignBasis) -> str:
     if key == "chill_time" and chance is not None:
         return f'{key} = {{ within = "{value}", chance = {chance:g} }}'
     return f'{key} = "{value}"'
+
+
+def done_to_write(way: DoneOtherwise) -> list[tuple[str, str]]:
+    """Table and line of each key that is written where something is done otherwise."""
+    u, lines = way.basis.brewhouse.units, []
+    for place, value in way.written.items():
+        table, key = place.split(".")
+        told = value.table if isinstance(value, Stirring) else value
+        told = told if isinstance(told, str | dict) else length(told, u, up=True)
+        if isinstance(told, dict):
+            told = {k: v for k, v in told.items() if k in ("with", "motion")}
+        lines.append((table, f"{key} = {toml(told)}"))
+    return lines
 
 
 def way_to_write(way: Remedy, basis: DesignBasis) -> str:

@@ -10,6 +10,7 @@ from optichill.rating.remedies import Remedy
 from optichill.search.a_little_more import ALittleMore
 from optichill.search.conflicts import Conflicts
 from optichill.search.designs import Design
+from optichill.search.done_otherwise import DoneOtherwise
 from optichill.search.flips import Flip
 from optichill.search.form_advice import FormAdvice
 from optichill.search.glance import Glance
@@ -32,7 +33,7 @@ class Answer:
     warm_tap_remedies are the ways out where the tap cannot reach the target, for the `quickest` coil that
     could be built; shortest : the time that no coil could beat [s], where less is asked for; ice_behind :
     what brings that down behind the tap; instead : what opens a design where a limit cannot be moved;
-    held_back : what rules out most of the quicker coils;
+    done_otherwise : what does with none moved; held_back : what rules out most of the quicker coils;
     a_little_more : limits that keep out by little what is much better;
     form_advice : another form that would be worth looking for; sample says how much was looked at of lists
     that are too long; roles : which of the designs a person would look at for what reason; flips : what would
@@ -69,6 +70,7 @@ class Answer:
     regrets: tuple[Regret, ...] = ()
     measurements: tuple[Measurement, ...] = ()
     coils: int = 0
+    done_otherwise: tuple[DoneOtherwise, ...] = ()
     left_out: LeftOut | None = None
     buildable: int = 0
     excluded: int = 0

@@ -2,8 +2,7 @@
 
 Each change is made to the brewhouse or the list as a person would write it, and all that follows from it
 follows here too: a dearer roll may move the median price of copper, and with it the hour and the water that
-nobody priced. Where another choice is tied with the first as things are, a flip counts from where it is a tie
-ahead.
+nobody priced. A flip counts from where the other is a tie ahead: what differs by less is as good.
 """
 
 from __future__ import annotations
@@ -29,9 +28,6 @@ PRICES, BATCHES = 3.0, 10.0
 
 DIGITS = (*range(100, 200, 2), *range(200, 500, 5), *range(500, 1000, 10))
 """Figures that a person tells apart, by their first three digits (OWN)."""
-
-HAIR = 0.05
-"""Share of a tie by which the other is ahead at least: a new search may tell as much less."""
 
 
 @dataclass(frozen=True)
@@ -62,14 +58,12 @@ class Change:
 
 @dataclass(frozen=True)
 class Flip:
-    """The first sensible figure at which another choice, `then`, comes first of the front as it is. At
+    """The first sensible figure at which another choice, `then`, is a tie ahead on the front as it is. At
     another price something may be first that the roll keeps off it now; `then` is ahead all the same.
-    by_a_tie : it is ahead by a whole tie, for it is tied now; past_budget : the first then costs more than is
-    allowed."""
+    past_budget : the first then costs more than is allowed."""
 
     change: Change
     then: Glance
-    by_a_tie: bool
     past_budget: bool
 
 
@@ -87,7 +81,7 @@ def flips(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Flip, ...]:
     found.sort(key=lambda flip: flip[0].far)
     glances = weighed.glances(np.array([place for _, place in found], np.intp), told)
     return tuple(
-        Flip(change, then, contest.tied, contest.past_budget(change))
+        Flip(change, then, contest.past_budget(change))
         for (change, _), then in zip(found, glances, strict=True)
     )
 
@@ -134,13 +128,6 @@ class Contest:
         found = [sum(tube.stock_id == stock_id for tube in tubes) for tubes in self._bought]
         return np.array(found, dtype=np.float64)
 
-    @cached_property
-    def tied(self) -> bool:
-        """Whether another choice is tied with the first as things are."""
-        totals = self._totals(None)
-        apart = totals[~self._alike].min(initial=np.inf) - totals[self._alike].min()
-        return bool(apart <= worth_of(self.basis).minute)
-
     def past_budget(self, change: Change) -> bool:
         """Whether the first costs more than is allowed with the change."""
         return bool(np.isinf(self._totals(change)[self.weighed.first]))
@@ -162,10 +149,10 @@ class Contest:
         return np.where(may, needs.priced(worth_of(changed)).total, np.inf)
 
     def winner(self, change: Change) -> int | None:
-        """Who comes first with the change, if it is another choice than the first."""
+        """Who comes first with the change, if it is another choice than the first and a tie ahead of it."""
         totals = self._totals(change)
         place = int(totals.argmin())
-        lead = (1.0 if self.tied else HAIR) * worth_of(change.applied(self.basis)).minute
+        lead = worth_of(change.applied(self.basis)).minute
         # A dearer roll is held against other rolls, however it is wound.
         same = self._alike | self._of(change.stock_id)
         return place if totals[place] < totals[same].min() - lead else None

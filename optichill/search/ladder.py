@@ -1,7 +1,8 @@
 """What more or less money buys beside the first: the coils a person would consider who goes up step by step.
 
 The first is always a step. What is quicker for no more money lost to it by work or water, and is told as
-such: a person who reads the list would miss it. What is cheaper and slower but harder to build is no saving.
+such: a person who reads the list would miss it; and so is what is as quick for much less money and harder to
+build. What is cheaper and slower but harder to build is no saving.
 """
 
 from __future__ import annotations
@@ -46,6 +47,12 @@ def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Ind
     >>> steps(cost, 60.0 * minutes, np.array([1.4, 2.7, 5.3]), 0, 1.0).tolist()
     [0, 1]
 
+    As quick for much less money, but harder to build:
+
+    >>> cost, minutes = np.array([107.0, 77.0, 125.0]), np.array([15.4, 15.2, 12.4])
+    >>> steps(cost, 60.0 * minutes, np.array([2.4, 7.4, 7.4]), 0, 1.0).tolist()
+    [0, 1, 2]
+
     Told as 28 min, not the 28.49 that it is, 28 for 71 saves enough of 31:
 
     >>> cost, minutes = np.array([86.0, 71.0, 85.0]), np.array([30.94, 28.49, 21.7])
@@ -54,6 +61,7 @@ def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Ind
     """
     band = np.searchsorted(BAND_LIMITS, work, side="right")
     time = 60.0 * np.rint(time / 60.0)  # as it is told, throughout
+    as_quick = _harder_for_less(cost, time, work, band, first)
     slower = (cost <= cost[first]) & (band <= band[first]) & (time > time[first])
     slower &= time <= TOO_SLOW * time[first]
     # As they are told: of what is alike then the easiest.
@@ -65,9 +73,19 @@ def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Ind
     for gain in GAINS:
         down, up = _apart(time[below], gain, np.inf), _apart(time[above], gain, time[first])
         down = down[time[first] <= (1.0 - gain) * time[below[down]]]
-        if down.size + 1 + up.size <= MOST_STEPS:
+        if down.size + 1 + as_quick.size + up.size <= MOST_STEPS:
             break
-    return np.concatenate([below[down], [first], above[up]])[-MOST_STEPS:]
+    return np.concatenate([below[down], [first], as_quick, above[up]])[-MOST_STEPS:]
+
+
+def _harder_for_less(cost: Array, time: Array, work: Array, band: Index, first: int) -> Index:
+    """The cheapest that takes as long as the first, as told, and is harder to build, where it saves more than
+    a tenth of the money and nothing easier comes near it; none or one."""
+    some = np.flatnonzero((time == time[first]) & (band > band[first]))
+    near = cost <= (1.0 + ALIKE) * cost[some][:, None]
+    easier = near & (time <= (1.0 + ALIKE) * time[first]) & (band < band[some][:, None])
+    some = some[~easier.any(axis=1)]
+    return np.asarray(some[np.lexsort((work[some], cost[some]))[:1]], np.intp)
 
 
 def _stairs_of(cost: Array, time: Array, work: Array, band: Index, some: Index) -> Index:
@@ -87,7 +105,8 @@ def _harder_for_little(cost: Array, time: Array, band: Index) -> Mask:
 
 def stairs(cost: Array, time: Array, work: Array) -> Index:
     """Who is quicker than all that cost no more, cheapest first, without those that nobody would stop at: for
-    up to a tenth more money a greater share of the time is saved. Of equals in both the one of least work.
+    up to a tenth more money a greater share of the time is saved, by a step that stays itself: a row of small
+    steps does not do away with its own beginning. Of equals in both the one of least work.
 
     Examples
     --------
@@ -96,14 +115,22 @@ def stairs(cost: Array, time: Array, work: Array) -> Index:
     >>> cost, time = np.array([50.0, 64.0, 70.0, 78.0, 83.0]), np.array([44.0, 22.0, 22.5, 19.8, 17.3])
     >>> stairs(cost, time, np.ones(5)).tolist()
     [0, 1, 4]
+
+    From 77 to 92 by small steps, each saving more than it costs: 77 is not 92, and stays:
+
+    >>> cost, time = np.array([77.0, 84.0, 92.0]), np.array([15.0, 13.0, 11.0])
+    >>> stairs(cost, time, np.ones(3)).tolist()
+    [0, 2]
     """
     order = np.lexsort((work, time, cost))
     quicker = time[order] < np.minimum.accumulate(np.concatenate([[np.inf], time[order][:-1]]))
     kept = order[quicker]
-    dearer = cost[kept] / np.maximum(cost[kept][:, None], 1e-9) - 1.0
-    saved = 1.0 - time[kept] / time[kept][:, None]
-    better = (dearer >= 0.0) & (dearer <= ALIKE) & (saved > dearer)
-    return kept[~better.any(axis=1)]
+    stays: list[int] = []
+    for step in kept[::-1].tolist():  # only what stays itself keeps others out; some dozens at most
+        dearer, saved = cost[stays] / max(cost[step], 1e-9) - 1.0, 1.0 - time[stays] / time[step]
+        if not np.any((dearer <= ALIKE) & (saved > dearer)):
+            stays.append(step)
+    return np.array(stays[::-1], np.intp)
 
 
 def _apart(time: Array, gain: float, slow: float) -> Index:
@@ -117,9 +144,10 @@ def _apart(time: Array, gain: float, slow: float) -> Index:
 
 
 def _quicker_as_told(steps: tuple[Glance, ...]) -> tuple[Glance, ...]:
-    """Steps that a person sees as quicker, to the whole minute."""
+    """Steps that a person sees as quicker, to the whole minute, or as cheaper for the same."""
     kept: list[Glance] = []
     for step in steps:
-        if not kept or round(step.chill_time / 60.0) < round(kept[-1].chill_time / 60.0):
+        less = round(kept[-1].chill_time / 60.0) - round(step.chill_time / 60.0) if kept else 1
+        if less > 0 or (less == 0 and step.cost < kept[-1].cost):
             kept.append(step)
     return tuple(kept)

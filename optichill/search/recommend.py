@@ -107,7 +107,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     cover = shortlist(front, ranking.points, ranking.free, len(front))
     weighed = Weighed(everything, front, searched.samples, ranking, cover.entry)
     worth = worth_of(basis)
-    held = holders(weighed, worth)
+    held = holders(weighed, worth, top)
     shown = sorted({*range(min(top, cover.entry.size)), *held.values()})
     numbers, near = front.number[cover.entry[shown]], cover.near_variants[shown]
     first = int(numbers[0])
@@ -216,5 +216,6 @@ def _nothing_fits(basis: DesignBasis, enumeration: Enumeration) -> Answer:
         out.ice_behind,
         out.instead,
         quickest=out.quickest,
+        done_otherwise=out.done_otherwise,
         left_out=enumeration.space.left_out,
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optichill.arrays import Array, Mask
+from optichill.arrays import Array, Index, Mask
 from optichill.search.designs import Design
 from optichill.search.glance import Weighed
 from optichill.search.ranking import ALIKE, achievements
@@ -62,8 +62,9 @@ class Role:
         }
 
 
-def holders(weighed: Weighed, worth: Worth) -> dict[str, int]:
-    """Who holds each role, as places in the cover, which is in order of rank."""
+def holders(weighed: Weighed, worth: Worth, top: int) -> dict[str, int]:
+    """Who holds each role, as places in the cover, which is in order of rank; top : of these are shown
+    whatever their role."""
     goals = weighed.front.goals[weighed.cover]
     sensible, worth_it = _sensible(weighed, worth)
     band = np.searchsorted(BAND_LIMITS, goals[:, 3], side="right").astype(np.float64)
@@ -75,7 +76,17 @@ def holders(weighed: Weighed, worth: Worth) -> dict[str, int]:
         EASIEST: _least(band, sensible),
     }
     plain = np.flatnonzero(_plain(weighed))
-    return found | ({PLAIN: int(plain[0])} if plain.size else {})
+    found |= {PLAIN: int(plain[0])} if plain.size else {}
+    shown = np.array(sorted({*range(min(top, len(goals))), *found.values()}), np.intp)
+    for name, goal in ((LEAST_WATER, 2), (EASIEST, 3)):
+        found[name] = _least_of_shown(found[name], goals[:, goal], shown)
+    return found
+
+
+def _least_of_shown(holder: int, values: Array, shown: Index) -> int:
+    """Who holds a role beside the first: the one of which it is true among all that are shown."""
+    least = int(shown[np.argmin(values[shown])])
+    return least if holder and values[holder] > (1.0 + HARDLY) * values[least] else holder
 
 
 def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
@@ -101,9 +112,10 @@ def _least(values: Array, some: Mask) -> int:
 
 
 def _plain(weighed: Weighed) -> Mask:
-    """One layer on a bare form."""
+    """One layer on a bare form that the lists hold."""
     wound = [weighed.space.wound(setup) for setup in weighed.rows.setup[weighed.cover].tolist()]
-    return np.array([inner is None and w.wraps == 0 for w, inner, _ in wound], dtype=bool)
+    bare = np.array([inner is None and w.wraps == 0 for w, inner, _ in wound], dtype=bool)
+    return bare & ~weighed.space.explored(weighed.front.number[weighed.cover])
 
 
 def roles_of(found: dict[str, int], built: dict[int, Design]) -> tuple[Role, ...]:

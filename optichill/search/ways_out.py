@@ -16,6 +16,7 @@ from optichill.rating.floor import shortest_time
 from optichill.rating.remedies import Remedy, on_the_tap_alone, warm_tap_remedies
 from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
 from optichill.search.designs import Design, as_coil, designs
+from optichill.search.done_otherwise import DoneOtherwise, done_otherwise
 from optichill.search.enumeration import CHUNK, Enumeration
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, rows
 from optichill.search.instead import Instead, instead
@@ -88,7 +89,8 @@ def _as_far(step: Step, asked: float, *, together: bool) -> float:
 @dataclass(frozen=True)
 class WaysOut:
     """conflicts : what stands in the way. opened : steps with what they open, the least lifetime cost first;
-    the rest as `Answer` has it."""
+    done_otherwise : habits and ways to stand that open something, no limit moved; the rest as `Answer` has
+    it."""
 
     conflicts: Conflicts
     opened: tuple[OpenedDesign, ...]
@@ -98,6 +100,7 @@ class WaysOut:
     shortest: float | None
     instead: tuple[Instead, ...]
     ice_behind: Remedy | None
+    done_otherwise: tuple[DoneOtherwise, ...] = ()
 
 
 def what_helps(enumeration: Enumeration) -> WaysOut:
@@ -108,15 +111,20 @@ def what_helps(enumeration: Enumeration) -> WaysOut:
     if any(set(names) == {"target"} for names in searched.sets):
         quickest, remedies = _too_warm(enumeration, searched.wide)
     opened, shortest = _opened(searched), _too_short(basis)
+    stirred = _if_stirred(enumeration)
+    otherwise = done_otherwise(enumeration, searched) if shortest is None else ()
+    if stirred is not None:  # that is told by itself
+        otherwise = tuple(way for way in otherwise if way.kind != "stir")
     return WaysOut(
         searched,
         opened,
-        _if_stirred(enumeration),
+        stirred,
         quickest,
         remedies,
         shortest,
         instead(searched.wide, {step.limit for step in searched.misfits}),
         None if shortest is None else _ice_behind(basis, opened),
+        otherwise,
     )
 
 

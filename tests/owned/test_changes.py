@@ -20,12 +20,12 @@ from tiers import count
 
 from optichill.files.reading import Inputs, load, with_remarks
 from optichill.model.coil import Coil
+from optichill.model.stirring import more_motion
 from optichill.model.tap import Tap
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, changed, toml
 from optichill.owned.improve.of_coil import second_coil
 from optichill.owned.improve.of_place import of_the_place
 from optichill.owned.improve.of_water import of_the_water, open_flow_with
-from optichill.owned.improve.of_wort import more_motion
 from optichill.owned.improve.ranked import Found
 from optichill.owned.improve.seen import Seen
 from optichill.properties import water

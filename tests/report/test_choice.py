@@ -47,7 +47,7 @@ def test_plain_sentences_with_figures_that_can_be_seen(found: Answer, levelled: 
 
 
 def test_by_stated_levels_nothing_is_said_of_the_life(found: Answer, levelled: Answer) -> None:
-    over = re.compile(r"over \d+ batches|tied|comes first")
+    over = re.compile(r"over \d+ batches|tied|clearly ahead")
     assert any(over.search(text) for text in said(found))
     assert not any(over.search(text) for text in [*said(levelled), *because(levelled)])
 

@@ -6,7 +6,7 @@ goes on all along before anything is done more briskly.
 
 from __future__ import annotations
 
-from optichill.model.stirring import Stirring
+from optichill.model.stirring import as_mixing, more_motion
 from optichill.owned.improve.changes import BREWHOUSE, Change, Edit, degrees
 from optichill.owned.improve.seen import Seen
 from optichill.rating import otherwise
@@ -26,35 +26,6 @@ def _stirring(now: Seen) -> Ways:
     edits = [(Edit(BREWHOUSE, "wort", "mixing", as_mixing(*way)),) for way in ways]
     told = [{"with": tool, "motion": motion} for tool, motion in ways]
     return [Change("stir", edit, said) for edit, said in zip(edits, told, strict=True)]
-
-
-def as_mixing(tool: str, motion: str | None) -> dict[str, str]:
-    """As the brewhouse file has it."""
-    return {"with": tool} if motion is None else {"with": tool, "motion": motion}
-
-
-MORE: dict[tuple[str, str | None], tuple[str, str | None]] = {
-    ("spoon", "slow"): ("paddle", "slow"),
-    ("spoon", "brisk"): ("paddle", "brisk"),
-    ("paddle", "slow"): ("paddle", "brisk"),
-    ("coil", "slow"): ("coil", "brisk"),
-}
-"""What moves the wort more than what is done all along already."""
-
-
-def more_motion(mixing: Stirring | str | float) -> list[tuple[str, str | None]]:
-    """Tools and motions that would move it more, all along."""
-    if isinstance(mixing, Stirring) and mixing.share < 1.0:
-        if mixing.with_ in ("coil", "whirlpool pump"):
-            return [(mixing.with_, mixing.motion)]
-        return [("paddle", "slow"), (mixing.with_, mixing.motion)]
-    if isinstance(mixing, Stirring):
-        return [MORE[way] for way in [(mixing.with_, mixing.motion)] if way in MORE]
-    if mixing in ("left alone", "now and then"):
-        return [("paddle", "slow")]
-    if mixing == "steady" or (isinstance(mixing, float) and mixing < 0.05):
-        return [("paddle", "brisk" if mixing == "steady" else "slow")]
-    return []
 
 
 def _bag(now: Seen) -> Ways:

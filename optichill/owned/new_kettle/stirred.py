@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.model.stirring import Stirring
-from optichill.owned.improve.of_wort import as_mixing, more_motion
+from optichill.model.stirring import Stirring, as_mixing, more_motion
 from optichill.owned.new_kettle.option import Option, worked_out
 from optichill.owned.new_kettle.order import ranked
 from optichill.problem.basis import DesignBasis

@@ -12,6 +12,7 @@ from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import Change
 from optichill.owned.improve.ranked import Found
 from optichill.report.words import build_words, by_hand, plan_words, winding_words
+from optichill.report.words.stirring_words import all_along
 from optichill.search.designs import Design
 from optichill.units import parse
 
@@ -43,29 +44,6 @@ def takes_up_a_paddle(f: Found) -> bool:
     """Whether the wort is stirred with a paddle then, and with something else, or nothing, now."""
     then, now = (seen.inputs.brewhouse.wort.mixing for seen in (f.then, f.now))
     return isinstance(then, Stirring) and then.with_ == "paddle" != getattr(now, "with_", None)
-
-
-def all_along(tool: str, motion: str | None) -> str:
-    """To stir with a tool in a motion, all along."""
-    how = _MOTIONS[tool, motion]
-    return f"{_TOOLS[tool]} all along{f', {how}' if how else ''}"
-
-
-_TOOLS = {
-    "paddle": "stir with a paddle",
-    "spoon": "stir with a spoon",
-    "coil": "bob the coil up and down",
-    "whirlpool pump": "let the whirlpool pump run",
-}
-_MOTIONS = {
-    ("paddle", "slow"): "slowly (half a turn to one a second)",
-    ("paddle", "brisk"): "briskly (two to three turns a second)",
-    ("spoon", "slow"): "slowly (half a turn to one a second)",
-    ("spoon", "brisk"): "briskly (two to three turns a second)",
-    ("coil", "slow"): "slowly (once in three seconds)",
-    ("coil", "brisk"): "briskly (three times in four seconds), without a splash",
-    ("whirlpool pump", None): "",
-}
 
 
 def _stand(found: Found, told: Any, u: str) -> str:

@@ -10,9 +10,9 @@ from optichill.owned.new_kettle.stirred import Stirred
 from optichill.problem.limits import LIMITS
 from optichill.report import ranges
 from optichill.report.design_json import lifetime, prediction
-from optichill.report.improve.words import all_along
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import SAID, title, to_buy, within
+from optichill.report.words.stirring_words import all_along
 
 
 def label(told: Told) -> str:

@@ -133,7 +133,7 @@ def regard_text(found: Regard) -> list[str]:
     today, later = found.kettles
     if best.is_built_as(plain):
         kept = ", with its risers cut for today's rim alone" if best.kept and _longer(best, found) else ""
-        return [f"Without {name_of(later)} it would be the same coil{kept}."]
+        return [f"Without {name_of(later)} it would be the same coil{kept}.", *_stays_first(found)]
     u, currency = today.brewhouse.units, today.brewhouse.stock.currency
     d = plain.design
     told = f"{build_words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
@@ -143,6 +143,25 @@ def regard_text(found: Regard) -> list[str]:
         f"The regard costs {_more(best.design.bill.total - d.bill.total, currency)} to build and "
         f"{_more(best.today - plain.today, currency)} over {batches(worth_of(today))} today; it saves "
         f"{_saves(plain.later - best.later, currency)} over {batches(worth_of(later))} later.",
+    ]
+
+
+def _stays_first(found: Regard) -> list[str]:
+    """Why what comes first today stays first, though others cost less in both together."""
+    best, currency = found.coils[0], found.kettles[0].brewhouse.stock.currency
+    less = [c for c in found.coils[1:] if best.total - c.total >= 0.5]
+    if not less:
+        return []
+    numbers = [str(c.design.rank) for c in less]
+    named = (
+        f"numbers {', '.join(numbers[:-1])} and {numbers[-1]} cost" if numbers[1:] else f"{numbers[0]} costs"
+    )
+    named = named if numbers[1:] else f"number {named}"
+    most = money(seen(best.total) - min(seen(c.total) for c in less), currency)  # as the table has it
+    return [
+        f"It stays number 1 though {named} up to {most} less in all: that is less than a minute with every "
+        f"batch of both ({money(seen(found.tie), currency)}), so they are as good, and it is the best "
+        "for today."
     ]
 
 

@@ -116,11 +116,13 @@ def _least(axis: Axis, goal: dict[str, Any]) -> float | None:
 
 
 def firsts(designs: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Of each physical coil the setting of its valve that ranks best."""
+    """Of each physical coil the setting of its valve that every other paper numbers, else with the valve open
+    where that is here, else the one that ranks best."""
     seen: dict[int, dict[str, Any]] = {}
-    for design in designs:
+    for design in sorted(designs, key=lambda d: (not d["rank"], bool(d["setting"]))):
         seen.setdefault(design["coil"], design)
-    return list(seen.values())
+    kept = {id(design) for design in seen.values()}
+    return [design for design in designs if id(design) in kept]
 
 
 def steps(designs: list[dict[str, Any]], key: str) -> list[dict[str, Any]]:
@@ -140,13 +142,19 @@ def path(points: list[tuple[float, float]]) -> str:
     return f"M{x0:g},0V{y0:.2f}" + "".join(f"H{x:g}V{y:.2f}" for x, y in rest) + "H100"
 
 
+def _set_so(words: str, design: dict[str, Any]) -> str:
+    """With how the valve stands, where that is not as the other chart has it."""
+    return f"{words} ({design['setting']})" if design["setting"] else words
+
+
 def _labels(
     data: dict[str, Any], line: list[dict[str, Any]], key: str, x: Axis, y: Axis
 ) -> list[dict[str, Any]]:
     """Names of the few marks that a person looks for: words, where [%]."""
     named: dict[str, list[str]] = {}
-    named.setdefault(line[0]["id"], []).append("quickest")
-    named.setdefault(line[-1]["id"], []).append("cheapest" if key == "cost" else "least water of all")
+    named.setdefault(line[0]["id"], []).append(_set_so("quickest", line[0]))
+    least = "cheapest" if key == "cost" else "least water of all"
+    named.setdefault(line[-1]["id"], []).append(_set_so(least, line[-1]))
     if data["shortlist"]:
         named.setdefault(data["shortlist"][0], []).insert(0, "chosen")
     by_id = {d["id"]: d for d in data["designs"]}

@@ -161,14 +161,14 @@ def _calibrated(t: Tradeoff) -> list[str]:
 
 
 def _no_answer(t: Tradeoff) -> list[str]:
-    """Why nothing fits, as the screen says it: an entry a sentence, its label before it."""
+    """Why nothing fits, as the screen says it: an entry a paragraph, its label before it, line by line."""
     said: list[str] = []
     for line in nothing_fits(t.answer):
         label, text = line[:LABEL].strip(), line[LABEL:].strip()
         if label:
             said.append(f"{label.capitalize()}: {text}")
         elif said:
-            said[-1] += f" {text}"
+            said[-1] += f"\n{text}"
     return said
 
 

@@ -12,7 +12,8 @@ for (const d of designs) d.counts = Object.fromEntries(KEYS.map((key) => [key, N
 const byId = new Map(designs.map((d) => [d.id, d]));
 const settings = new Map();  // of each physical coil its settings of the valve, best first
 for (const d of designs) settings.has(d.coil) ? settings.get(d.coil).push(d) : settings.set(d.coil, [d]);
-const coils = [...settings.values()].map((several) => several[0]);
+for (const several of settings.values()) several.sort((a, b) => Boolean(b.rank) - Boolean(a.rank) || Boolean(a.setting) - Boolean(b.setting));  // first the one that every other paper numbers, else the valve open
+const coils = [...settings.values()].map((several) => several[0]).sort((a, b) => a.at - b.at);
 const short = data.shortlist.map((id) => byId.get(id)), isShort = new Set(short);
 
 // What can be changed: everything that is drawn follows from it.

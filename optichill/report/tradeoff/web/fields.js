@@ -40,8 +40,9 @@ function field(el) {
     const names = new Map(), name = (d, words) => d && names.set(d, [...(names.get(d) || []), words]);
     name(chosen, "chosen");
     name(beside, "set aside");
-    name(front[0], "quickest");
-    name(front[front.length - 1], key === "cost" ? "cheapest" : "least water of all");
+    const soSet = (d, words) => name(d, d && d.setting ? `${words} (${d.setting})` : words);  // where that is not as the other chart has it
+    soSet(front[0], "quickest");
+    soSet(front[front.length - 1], key === "cost" ? "cheapest" : "least water of all");
     for (const d of left) if (d.told.includes("tied with")) name(d, "tied");
     name(left.length && left.length < coils.length ? left[0] : null, "best of these");
     const taken = [], made = shut.map((d) => shape("svg", { class: `m b${d.band} on-line`, x: percent(spot(d)[0]), y: percent(spot(d)[1]) }, shape("path", { d: data.shapes[d.band] }), ...(d.explored ? [shape("path", { class: "plus", d: data.plus })] : [])));
