@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optichill.arrays import Array, Index, Mask
+from optichill.arrays import Array, Mask
 from optichill.search.designs import Design
 from optichill.search.glance import Weighed
 from optichill.search.ranking import ALIKE, achievements
@@ -62,9 +62,8 @@ class Role:
         }
 
 
-def holders(weighed: Weighed, worth: Worth, top: int) -> dict[str, int]:
-    """Who holds each role, as places in the cover, which is in order of rank; top : of these are shown
-    whatever their role."""
+def holders(weighed: Weighed, worth: Worth) -> dict[str, int]:
+    """Who holds each role, as places in the cover, which is in order of rank."""
     goals = weighed.front.goals[weighed.cover]
     sensible, worth_it = _sensible(weighed, worth)
     band = np.searchsorted(BAND_LIMITS, goals[:, 3], side="right").astype(np.float64)
@@ -73,20 +72,11 @@ def holders(weighed: Weighed, worth: Worth, top: int) -> dict[str, int]:
         CHEAPEST: _least(goals[:, 1], sensible & (band <= band[0])),  # money saved by harder work is earned
         FASTEST: _least(goals[:, 0], worth_it),
         LEAST_WATER: _least(goals[:, 2], sensible),
-        EASIEST: _least(band, sensible),
+        EASIEST: _easiest(goals[:, 3], band, sensible),
     }
     plain = np.flatnonzero(_plain(weighed))
     found |= {PLAIN: int(plain[0])} if plain.size else {}
-    shown = np.array(sorted({*range(min(top, len(goals))), *found.values()}), np.intp)
-    for name, goal in ((LEAST_WATER, 2), (EASIEST, 3)):
-        found[name] = _least_of_shown(found[name], goals[:, goal], shown)
     return found
-
-
-def _least_of_shown(holder: int, values: Array, shown: Index) -> int:
-    """Who holds a role beside the first: the one of which it is true among all that are shown."""
-    least = int(shown[np.argmin(values[shown])])
-    return least if holder and values[holder] > (1.0 + HARDLY) * values[least] else holder
 
 
 def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
@@ -109,6 +99,16 @@ def _least(values: Array, some: Mask) -> int:
     asked = np.where(some, values, np.inf)
     least = int(np.flatnonzero(asked <= (1.0 + HARDLY) * asked.min())[0])
     return least if values[least] <= (1.0 - ALIKE) * values[0] else 0
+
+
+def _easiest(work: Array, band: Array, some: Mask) -> int:
+    """Of the easiest band the one of least work, of those hardly harder the best in rank; the first of all
+    where it is in that band."""
+    least = np.where(some, band, np.inf).min()
+    if band[0] == least:
+        return 0
+    asked = np.where(some & (band == least), work, np.inf)
+    return int(np.flatnonzero(asked <= (1.0 + HARDLY) * asked.min())[0])
 
 
 def _plain(weighed: Weighed) -> Mask:

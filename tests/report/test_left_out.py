@@ -78,7 +78,8 @@ def test_what_is_left_in_the_way_is_told_after_it() -> None:
     said = in_the_way(minimal_sets([frozenset({"budget", "wall"}), frozenset({"budget", "chill_time"})]))
     assert said == [
         "IN THE WAY   the budget",
-        "IN THE WAY   and then, together: the chill time and the room to the kettle wall",
+        "IN THE WAY   and then, one of these would have to give: the chill time or the room to the kettle "
+        "wall",
     ]
 
 

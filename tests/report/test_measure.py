@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 import small_stock
 
+from optichill.problem.worth import worth_of
 from optichill.report.measure import measure, measure_json, regret, regret_json
 from optichill.search.answer import Answer
 from optichill.search.measurements import Measurement
@@ -33,33 +34,35 @@ def with_gains(answer: Answer, **gains: float) -> Answer:
 
 
 def test_the_price_is_to_be_asked_for(answer: Answer) -> None:
-    said = measure(answer)
+    said = measure(with_gains(answer, price=2.1 * worth_of(answer.basis).minute))
     assert said[0].startswith(
         "ask for the price of the 15 m roll of 10 mm copper (cu-10-15) before you buy: "
     )
     assert said[0].endswith(
-        "worth 2 EUR over 60 batches; your flow, the tap's temperature, the wort's volume and the tubes'"
+        "over 60 batches; your flow, the tap's temperature, the wort's volume and the tubes'"
         " walls do not matter"
     )
 
 
-def test_less_than_a_hundredth_of_the_build_is_said_as_nothing(answer: Answer) -> None:
-    cost = answer.designs[0].bill.total
-    more, less = (measure(with_gains(answer, batch=share * cost)) for share in (0.0101, 0.0099))
+def test_what_gains_less_than_can_be_seen_is_said_as_nothing(answer: Answer) -> None:
+    """A hundredth of the build, and a minute with every batch: what counts as the same anywhere else."""
+    least = max(0.01 * answer.designs[0].bill.total, worth_of(answer.basis).minute)
+    more, less = (measure(with_gains(answer, batch=share * least)) for share in (1.01, 0.99))
     assert more[0].startswith(
-        "time one batch with any coil before you buy: 4 times in 10 another coil is then"
+        "time one batch with any coil that you have or can borrow before you buy: 4 times in 10 another"
     )
-    assert less == ["nothing is worth measuring before you buy: at most it would gain 1 EUR over 60 batches"]
+    assert less[0].startswith("nothing is worth measuring before you buy: at most it would gain ")
     assert measure(with_gains(answer)) == [
         "nothing is worth measuring before you buy: no other coil would then be better by a coin"
     ]
 
 
 def test_what_is_to_be_measured_does_matter(answer: Answer) -> None:
-    said = measure(with_gains(answer, batch=9.0, open_flow=5.0))
+    minute = worth_of(answer.basis).minute
+    said = measure(with_gains(answer, batch=3.0 * minute, open_flow=2.0 * minute))
     assert len(said) == 2 and said[1].startswith("time a bucket at the end of your hose before you buy: ")
     assert said[0].endswith("; the tap's temperature, the wort's volume and the tubes' walls do not matter")
-    every = dict.fromkeys(("open_flow", "tap", "mass", "wall", "price", "batch"), 5.0)
+    every = dict.fromkeys(("open_flow", "tap", "mass", "wall", "price", "batch"), 2.0 * minute)
     assert not any("matter" in text for text in measure(with_gains(answer, **every)))
 
 

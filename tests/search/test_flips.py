@@ -127,7 +127,16 @@ def test_a_flip_is_told_at_the_first_sensible_figure(contest: Contest) -> None:
         assert other == sorted(other)
         turned += [(change.key, change.to) for change, turns in zip(way, other, strict=True) if turns][:1]
     assert set(turned) == told
-    assert len(told) >= 3
+    assert len(told) >= 2
+
+
+def test_what_is_told_to_flip_is_ahead_by_what_can_be_seen(contest: Contest) -> None:
+    """From 93 batches on another coil was told to come first that was as good with 92: it is told where it is
+    ahead by a minute with every batch."""
+    for flip in flips(contest.weighed, {}):
+        totals = contest._totals(flip.change)
+        minute = worth_of(flip.change.applied(contest.basis)).minute
+        assert totals[contest.weighed.first] - totals.min() > minute
 
 
 def test_a_flip_is_told_no_further_than_a_person_can_see() -> None:
