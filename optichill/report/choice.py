@@ -211,10 +211,8 @@ def flips_text(answer: Answer) -> list[str]:
 
 def flip_text(flip: Flip, answer: Answer) -> str:
     """What would turn the choice, and who comes first then, in one sentence."""
-    # At another price a coil may come first that this roll keeps off the front: then two are compared.
-    ahead = "is clearly ahead" + (" of it" if flip.change.key == "price" else "")
     why = ", for number 1 is then past your budget" if flip.past_budget else ""
-    return f"{when_text(flip, answer)}, {_who(flip, answer)} {ahead}{why}"
+    return f"{when_text(flip, answer)}, {_who(flip, answer)} is clearly ahead{why}"
 
 
 def when_text(flip: Flip, answer: Answer) -> str:

@@ -35,6 +35,9 @@ SLOWEST = 2.0
 HARDLY = 0.05
 """Share of time, money or water that nobody would choose by (OWN)."""
 
+HALF_A_POINT = 0.5
+"""Of work, of ten, that nobody tells apart (OWN)."""
+
 WORTH_IT = 3.0
 """Minutes with every batch by which the quickest may come out worse: within three ties its minutes pay for
 its money (OWN)."""
@@ -108,7 +111,7 @@ def _easiest(work: Array, band: Array, some: Mask) -> int:
     if band[0] == least:
         return 0
     asked = np.where(some & (band == least), work, np.inf)
-    return int(np.flatnonzero(asked <= (1.0 + HARDLY) * asked.min())[0])
+    return int(np.flatnonzero(asked <= asked.min() + HALF_A_POINT)[0])
 
 
 def _plain(weighed: Weighed) -> Mask:

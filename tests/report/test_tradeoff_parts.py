@@ -96,3 +96,15 @@ def test_for_water_the_line_counts_every_setting_of_a_valve() -> None:
     cost, water = charts.fields(data)
     assert cost["shut"] == [] and [d["id"] for d, *_ in water["shut"]] == ["half"]
     assert f"{other['water']:.0f} L" in water["finding"]
+
+
+def test_of_each_coil_the_setting_that_other_papers_number_is_drawn() -> None:
+    """A half-shut valve ranked before the open one, and was shown as number 4 in its place."""
+    rows = [
+        {"id": "a", "coil": 0, "rank": 1, "setting": ""},
+        {"id": "shut", "coil": 1, "rank": None, "setting": "valve half open"},
+        {"id": "numbered", "coil": 1, "rank": 4, "setting": ""},
+        {"id": "half", "coil": 2, "rank": None, "setting": "valve half open"},
+        {"id": "open", "coil": 2, "rank": None, "setting": ""},
+    ]
+    assert [d["id"] for d in charts.firsts(rows)] == ["a", "numbered", "open"]

@@ -37,7 +37,7 @@ AS_GOOD, AS_QUICK = 0.3, 20.0
 MOST_TOGETHER = 3
 """Changes that are worked out together at most: nobody begins with more."""
 
-ANOTHER = "another coil"
+ANOTHER, SECOND = "another coil", "second coil"
 GIVES_UP = ("stop",)
 """Kinds that leave something of the chill undone."""
 
@@ -179,16 +179,22 @@ class Found:
         return bool(self.mends) and not self.then.broken & STATED
 
     @property
+    def of_this_coil(self) -> bool:
+        """Whether it is done with the coil that is there alone."""
+        return self.change.kind not in (ANOTHER, SECOND)
+
+    @property
     def order(self) -> tuple[bool, bool, bool, bool, bool, float]:
         """What brings its ends out of the kettle first, the coil that is there before another; then what
-        makes the target reachable; then what alone mends what the brewer asked for; then by what it saves for
-        what it costs, the free ones as if they cost a minute a batch; what gives something up last."""
+        makes the target reachable; then what is done to this coil and mends all that the brewer asked for; then
+        by what it saves for what it costs, the free ones as if they cost a minute a batch; what gives something
+        up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
         if self.brings_out:  # it has to be done: the one that leaves most
             by = self.net
         another = self.brings_out and self.change.kind == ANOTHER
-        gives_up = self.change.kind in GIVES_UP
-        return gives_up, not self.brings_out, another, not self.reaches, not self.mends_all, -by
+        gives_up, mended = self.change.kind in GIVES_UP, self.mends_all and self.of_this_coil
+        return gives_up, not self.brings_out, another, not self.reaches, not mended, -by
 
 
 TINY = 1e-9

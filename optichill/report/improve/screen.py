@@ -113,7 +113,11 @@ def _kept_then(found: Improvement, first: Found) -> str:
         return f"; {_numbered(both)} done together make it {about(both.then.told.time)}, and {kept} kept"
     still = sorted(found.unkept - first.then.broken - {"target"})
     end = f"; then {_limits(still, found.now)} kept" if still else ""
-    return f"{end}; {_limits(sorted(left), found.now)} not kept even so" if left else end
+    if not left:
+        return end
+    alone = next((str(n) for n, f in enumerate(found.helps[:MOST], 1) if f.mends_all), None)
+    by = f": {alone} alone keeps {'it' if left == {'target'} else 'them'}" if alone else ""
+    return f"{end}; {_limits(sorted(left), found.now)} not kept even so{by}"
 
 
 def _numbered(f: Found) -> str:
