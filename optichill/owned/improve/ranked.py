@@ -186,9 +186,9 @@ class Found:
     @property
     def order(self) -> tuple[bool, bool, bool, bool, bool, float]:
         """What brings its ends out of the kettle first, the coil that is there before another; then what
-        makes the target reachable; then what is done to this coil and mends all that the brewer asked for; then
-        by what it saves for what it costs, the free ones as if they cost a minute a batch; what gives something
-        up last."""
+        makes the target reachable; then what is done to this coil and mends all that the brewer asked for;
+        then by what it saves for what it costs, the free ones as if they cost a minute a batch; what gives
+        something up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
         if self.brings_out:  # it has to be done: the one that leaves most
             by = self.net
