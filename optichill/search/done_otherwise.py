@@ -41,6 +41,8 @@ SURELY = 0.85
 """Share of the time asked for, below which a coil by the medians is likely to keep it in its draws too."""
 FINALISTS = 6
 """Coils worked out in full of each: the least lifetime cost of all in time, and of those surely in time."""
+AT_ONCE = 3
+"""Of these so many, until one holds."""
 
 
 @dataclass(frozen=True)
@@ -117,10 +119,13 @@ def _opened(everything: Space, kind: str, written: dict[str, Any], numbers: Inde
     some = _finalists(changed, numbers)
     if not some.size:
         return None
-    made = designs(changed, some, None, np.zeros(some.size, np.intp))
-    holds = [d for d in made if d.prediction.chill_time is not None and all(x.holds for x in d.limits)]
-    best = min(holds, key=lambda d: float(d.life.total), default=None)
-    return None if best is None else DoneOtherwise(kind, written, changed.basis, best)
+    for few in np.split(some, np.arange(AT_ONCE, some.size, AT_ONCE)):  # the likeliest first
+        made = designs(changed, few, None, np.zeros(few.size, np.intp))
+        holds = [d for d in made if d.prediction.chill_time is not None and all(x.holds for x in d.limits)]
+        if holds:
+            best = min(holds, key=lambda d: float(d.life.total))
+            return DoneOtherwise(kind, written, changed.basis, best)
+    return None
 
 
 def _written(house: Brewhouse, written: dict[str, Any]) -> Brewhouse:
@@ -147,4 +152,4 @@ def _finalists(changed: Space, numbers: Index) -> Index:
     order = order[np.isfinite(life[order])]
     few = [order[rough.time[order] <= share * limit][:FINALISTS] for share in (1.0, SURELY)]
     quickest = order[np.argsort(rough.time[order], kind="stable")][:1]
-    return np.asarray(r.number[np.unique(np.concatenate([*few, quickest]))])
+    return r.number[list(dict.fromkeys(np.concatenate([*few, quickest]).tolist()))]

@@ -26,7 +26,7 @@ STEP = {"metric": 0.5, "us": POUND}
 """Ice as it is weighed out [kg]."""
 
 AMOUNTS = 6
-"""Amounts tried first, of those below what the plan has."""
+"""Large steps, from all that the plan has down to hardly any."""
 
 WORTH_IT = 2.0
 """Ties that it saves at least, to be told."""
@@ -49,9 +49,9 @@ class LessIce:
 def amount_that_does(had: float, units: str, saves: Callable[[float], float]) -> float | None:
     """Of the amounts below what a plan has [kg], as they are weighed out, the one that saves most.
 
-    saves : what an amount saves [money], minus infinity where it must not be; asked of few: some all over,
-    then halving towards the next below the best of them, and towards the next above where nothing is better
-    below. None where none saves anything.
+    saves : what an amount saves [money], minus infinity where it must not be, as all below it then; it has
+    one summit. Asked of few: down in large steps while that saves more, then halving towards the next below
+    the best, and towards the next above where nothing is better below. None where none saves anything.
 
     Examples
     --------
@@ -60,11 +60,13 @@ def amount_that_does(had: float, units: str, saves: Callable[[float], float]) ->
     """
     step, asked = STEP[units], cache(saves)
     most = int(np.ceil(had / step - 1e-6)) - 1
-    some = [int(n) for n in np.unique(np.linspace(1, most, min(AMOUNTS, most)).astype(np.intp))]
-    if not some:
+    if most < 1:
         return None
-    best = max(some, key=lambda n: asked(n * step))
-    place = some.index(best)
+    some = [int(n) for n in np.unique(np.linspace(1, most, min(AMOUNTS, most)).astype(np.intp))]
+    place = len(some) - 1
+    while place > 0 and asked(some[place - 1] * step) > asked(some[place] * step):
+        place -= 1
+    best = some[place]
     for end in (some[place - 1] if place else best, some[place + 1] if place + 1 < len(some) else best):
         found = _towards(best, end, lambda n: asked(n * step))
         if found != best:
