@@ -199,6 +199,11 @@ class Wound:
     wraps: int
     D_form: float  # over the tube's centres
     k: float
+    k_most: float  # of metal as strong as its band allows
+
+    @property
+    def widest(self) -> float:
+        return self.D_form / self.k_most
 
     @property
     def D_c(self) -> float:
@@ -276,7 +281,10 @@ def _wound(tube: Any, form: Any, wraps: int) -> Wound:
     d_o, E = tube.outer_diameter, MATERIALS[tube.material].youngs_modulus
     D = form.outer_diameter + 0.006 * wraps + d_o
     k = springback.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, _flow_stress(tube), E)
-    return Wound(form, wraps, D, float(k))
+    metal, rewound = MATERIALS[tube.material], tube.temper == "half hard"
+    most = metal.rewound_band[1] if rewound else metal.yield_band[1]
+    k_most = springback.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, most, E)
+    return Wound(form, wraps, D, float(k), float(k_most))
 
 
 def _layouts(s: DesignBasis, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
@@ -496,6 +504,12 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     passes = sunk.risers[0] and s.brewhouse.workshop.riser == "outside"
     past = float(risers.passing_riser_axis_radius(outer.D_c / 2, R_b, d_o, sunk.p))
     far = past if passes else axis
+    # The widest that tube of this metal springs to must pass the mouth, and the riser stand clear of its lip.
+    wide, wide_axis = outer.widest / 2, float(np.hypot(outer.widest / 2, R_b))
+    wide_past = float(risers.passing_riser_axis_radius(wide, R_b, d_o, sunk.p))
+    wide_far, opposite = wide_past if passes else wide_axis, sunk.N % 1 == 0.5
+    aside = min(far + d_o / 2 + 0.005 - kettle.mouth / 2, (far - (axis if opposite else outer.D_c / 2)) / 2)
+    off = max(aside, 0.0) if kettle.mouth < kettle.inside_diameter else 0.0
     floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
     R_free = float(kinking.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
@@ -508,16 +522,16 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
         "riser_bend": (R_b, min(tool[2], 10.0)),
         "form_height": max(heights, key=lambda needed_of: needed_of[0] / needed_of[1]),
         "wall": (
-            R - outer.D_c / 2 - d_o / 2,
+            R - outer.D_c / 2 - d_o / 2 - off,
             max([kettle.wall_clearance, *(q.size + 0.005 for q in parts)]),
         ),
-        "mouth": (far + (axis if sunk.N % 1 == 0.5 else outer.D_c / 2) + d_o, kettle.mouth),
+        "mouth": (wide_far + (wide_axis if opposite else wide) + d_o, kettle.mouth),
         "floor": (
             lowest - d_o / 2,
             floor_part if kettle.coil_rests == "floor" else max(kettle.floor_clearance, floor_part),
         ),
         "submergence": (cold - top - d_o / 2, kettle.top_clearance),
-        "riser_gap": (R - far - d_o / 2, 0.005),
+        "riser_gap": (R - far - d_o / 2 + off, 0.005),
         "riser_height": (kettle.inside_height + 0.03 - top - 2 * R_b, 0.0),
         "headspace": (kettle.inside_height - hot, s.brewhouse.workshop.headspace),
         "gap": (sunk.p - d_o, s.brewhouse.workshop.smallest_gap),

@@ -90,7 +90,7 @@ def _which(plan: WorkPlan, layer: WoundLayer) -> str:
 def _room(plan: WorkPlan) -> list[Obstacle]:
     """Where the coil would run into the kettle, its parts or itself."""
     kettle, d_o = plan.basis.brewhouse.kettle, plan.coil.outer_diameter  # as it stands, not as it is listed
-    checks = fit_checks(plan.basis, plan.shape, plan.placement)
+    checks = fit_checks(plan.basis, plan.shape.as_it_is, plan.placement)
     found = []
     for name, check in checks.rows.items():
         if not LIMITS[name].collides or (name in BENT and plan.coil.riser_bend_radius is None):

@@ -103,6 +103,11 @@ def scene_of(plan: WorkPlan) -> Scene:
     )
 
 
+def outermost(scene: Scene) -> DrawnRiser:
+    """The riser that stands farthest out; of equals the first."""
+    return max(scene.risers, key=lambda riser: round(riser.radius, 6))
+
+
 def _one_layer(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:
     """One layer with its IN riser at `riser_at`."""
     layer = piece.layers[0]

@@ -209,6 +209,35 @@ def across_with_risers(
     return _outermost_riser(D_c, R_b, d_o, passing, pitch) + other_side + d_o
 
 
+def off_the_middle(mouth: ArrayLike, outermost: ArrayLike, other_side: ArrayLike, d_o: ArrayLike) -> Array:
+    """How far a coil stands from the middle of its kettle so that its outermost riser clears the mouth's lip.
+
+    It need not go farther than to where it has as much room on both sides, and does not where the mouth is
+    so wide that it clears the lip in the middle.
+
+    Parameters
+    ----------
+    mouth, outermost, other_side, d_o : array_like [m]
+        Across the mouth; from the coil's axis to its outermost riser, and to what stands farthest out on the
+        other side, both tube centres; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    A riser of 10 mm with its edge 150 mm out, and turns 130 mm: with 5 mm of air it clears 310 mm in the
+    middle, asks for 5 mm aside at 300, and shares the 4 mm of 284 between both sides:
+
+    >>> off_the_middle([0.31, 0.30, 0.284], 0.145, 0.125, 0.010).round(4).tolist()
+    [0.0, 0.005, 0.01]
+    """
+    mouth, outermost, other_side, d_o = floats(mouth, outermost, other_side, d_o)
+    under = outermost + d_o / 2.0 + AIR_AROUND_RISER - mouth / 2.0
+    return np.clip(under, 0.0, np.maximum(outermost - other_side, 0.0) / 2.0)
+
+
 def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
     """Gap between the underside of the lowest turn and the kettle floor.
 

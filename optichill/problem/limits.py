@@ -204,7 +204,8 @@ _ALL = (
         None,
         helps="A smaller form would do; if the risers stand opposite each other, bringing them to one side "
         "helps too.",
-        warning="the coil with its risers is {value} across, the mouth of the kettle {bound}.",
+        warning="with its risers the coil is up to {value} across, the mouth of the kettle {bound}: measure "
+        "across its turns before the risers are bent.",
         stops="With its risers the coil is {value} across, the kettle's opening {needed}: it does not go in.",
         collides=True,
         sides=2.0,

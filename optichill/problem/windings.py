@@ -152,6 +152,7 @@ class WindingTable:
     mates: Mates
     D_form: Array
     D_c: Array
+    D_c_wide: Array  # of tube that springs most
     springback: Array
     R_free: Array
     R_b: Array
@@ -203,7 +204,10 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
     Y = of_tube(lambda t: springback.flow_stress(t.metal, _rewound(t)))
     E = of_tube(lambda t: t.metal.youngs_modulus)
     D_form = of_form(lambda f: f.outer_diameter) + 2.0 * PACKING * found.wraps
-    k = springback.springback_ratio(d_o, d_i, springback.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
+    on_form = springback.mean_diameter_on_form(D_form, d_o) / 2.0
+    k = springback.springback_ratio(d_o, d_i, on_form, Y, E)
+    strongest = of_tube(lambda t: springback.strongest(t.metal, _rewound(t)))
+    k_most = springback.springback_ratio(d_o, d_i, on_form, strongest, E)
     K_r = of_tube(lambda t: t.metal.bend_hardness)
     R_b = of_tool(lambda tool: tool.radius)
     light = d_o / wall > kinking.LIGHT_WALL_RATIO
@@ -221,6 +225,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         mates=Mates.of(found.mates, (tube for tube, _ in found.ways)),
         D_form=D_form,
         D_c=springback.relaxed_mean_diameter(D_form, d_o, k),
+        D_c_wide=springback.relaxed_mean_diameter(D_form, d_o, k_most),
         springback=k,
         R_free=kinking.free_winding_radius(d_o, wall, of_tube(lambda t: t.metal.poisson), rewound),
         R_b=R_b,

@@ -35,7 +35,14 @@ from optichill.report.searched import (
 )
 from optichill.report.turns_told import counts, gaps_told, turns_told
 from optichill.report.warnings import of_design
-from optichill.report.words import build_words, by_hand, plan_words, roll_words, winding_words
+from optichill.report.words import (
+    build_words,
+    by_hand,
+    mouth_words,
+    plan_words,
+    roll_words,
+    winding_words,
+)
 from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -255,9 +262,10 @@ def fits_text(d: Design, basis: DesignBasis) -> str:
     deep = f"{by_hand.rough(abs(d.submergence), u)} {'under' if d.submergence >= 0.0 else 'out of'} the wort"
     if d.submergence < 0.0:  # of a coil that was made for another kettle
         deep = f"its top turn {deep}"
+    through = mouth_words.passes(d.limits, basis.brewhouse.kettle, u)
     return (
         f"{by_hand.rough(d.wall_gap, u)} from turns to wall{build_words.beside_parts(d.wall_gap, basis)}, "
-        f"{rests}, {deep}{_of_smallest(basis)} when cold"
+        f"{rests}, {deep}{_of_smallest(basis)} when cold{f'; {through}' if through else ''}"
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from optichill.display import show
+from optichill.fabrication.mouth import goes_as_planned
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.purse import stated
 from optichill.fabrication.work_plan import WorkPlan
@@ -12,6 +13,7 @@ from optichill.files.reading import stands_at
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import BROKEN, LIMITS
+from optichill.problem.widest import to_be_wound
 from optichill.rating.coil_rating import QuickRating
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction, StageLine
@@ -145,11 +147,12 @@ def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
     if across > kettle.mouth:
         return f"{by_hand.rough(across, u)} of coil, {by_hand.rough(kettle.mouth, u)} of kettle mouth."
     mouth = next((line for line in rating.limits if line.name == "mouth" and not line.holds), None)
-    if mouth is not None:
+    if mouth is not None and not goes_as_planned(plan):
         limit = LIMITS["mouth"]
         said = limit_words.told_apart(limit, mouth.value, mouth.limit, plan.basis)
         first = f" {BENDS_TAKEN}" if c.riser_bend_radius is None else ""
-        return f"With its risers {said[0]} of coil, {said[1]} of kettle mouth.{first}"
+        up_to = "up to " if to_be_wound(c) else ""
+        return f"With its risers {up_to}{said[0]} of coil, {said[1]} of kettle mouth.{first}"
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
 
 

@@ -92,7 +92,7 @@ class Seen:
     @cached_property
     def standing(self) -> Checks:
         """What is only a matter of room."""
-        return standing_checks(self.basis, self.coil, self.shape, self.placement)
+        return standing_checks(self.basis, self.coil, self.shape.as_it_is, self.placement)
 
     @cached_property
     def ends_short(self) -> tuple[float, float]:

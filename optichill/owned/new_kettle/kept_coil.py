@@ -161,7 +161,7 @@ WET_LEAST = 0.5
 
 def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]:
     """Limits of room of which nothing is left: a room that is smaller than wished is a wish."""
-    checks = fit_checks(basis, shape, placed(basis, coil)[1])
+    checks = fit_checks(basis, shape.as_it_is, placed(basis, coil)[1])
     if coil.riser_bend_radius is None:  # risers that exist are where they are, and nobody knows where
         checks.drop("riser_gap", "riser_height")
     found = []

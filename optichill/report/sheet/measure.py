@@ -10,12 +10,15 @@ import math
 
 from optichill.display import show, trim
 from optichill.fabrication import markout
+from optichill.fabrication.mouth import Mouth, mouth_of
 from optichill.fabrication.obstacles import HAIR
+from optichill.fabrication.scene import outermost, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import helix, risers
 from optichill.geometry.bend_allowance import bend_arc, bend_gain, bend_set_back
 from optichill.geometry.levels import bare_level
+from optichill.report.sheet import through
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
@@ -232,6 +235,9 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     springs = (outer.relaxed(k) - outer.diameter for k in (outer.k_low, outer.k_high))
     most, least = springs
     wider = max(held(2.0 * room(plan, "wall"), most=SPRING_OFF), most)
+    mouth = mouth_of(plan)
+    if mouth is not None:  # what the wall would stand, the mouth may not
+        wider = min(wider, max(mouth.most - mouth.across, 0.0))
     narrower = max(SPRING_OFF, -least)
     if len(plan.layers) == 2:
         narrower = min(narrower, max(2.0 * room(plan, "layer_gap"), -least))
@@ -244,8 +250,9 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
             "across the turns, outside",
             sizes.length(outer.diameter + d_o),
             sizes.either_way(outer.diameter + d_o, wider, narrower),
-            "room to the kettle wall",
+            _across_because(mouth, wider),
         ),
+        *through.final_row(plan, sizes),
         (
             "turns, lowest underside to top",
             sizes.length(top - lowest + d_o),
@@ -284,6 +291,12 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     )
 
 
+def _across_because(mouth: Mouth | None, wider: float) -> str:
+    """What the turns' width keeps."""
+    narrow = mouth is not None and mouth.most - mouth.across <= wider
+    return "goes through the mouth with its riser" if narrow else "room to the kettle wall"
+
+
 def _gap_rows(plan: WorkPlan, sizes: Sizes) -> list[tuple[str, str, str, str]]:
     """The gap between turns, of each layer where they differ; none where turns touch."""
     alike = len({round(layer.gap, 5) for layer in plan.layers}) == 1
@@ -314,5 +327,12 @@ def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
 def riser_gap(plan: WorkPlan) -> float:
     """The smallest gap between an upright riser and the kettle wall [m]."""
     R = plan.basis.brewhouse.kettle.inside_diameter / 2.0
-    axes = [plan.axis(p, riser) for p in plan.pieces for riser in (p.riser_in, p.riser_out)]
-    return R - max(axes) - plan.tube.outer_diameter / 2.0
+    mouth, scene = mouth_of(plan), scene_of(plan)
+    aside = 0.0 if mouth is None else mouth.off
+    # From the kettle's middle, which lies on the outermost riser's side where the coil stands off it.
+    angle = outermost(scene).angle
+    middle = aside * math.cos(angle), aside * math.sin(angle)
+    out = [
+        math.dist(middle, (x.radius * math.cos(x.angle), x.radius * math.sin(x.angle))) for x in scene.risers
+    ]
+    return R - max(out) - plan.tube.outer_diameter / 2.0

@@ -12,7 +12,7 @@ from optichill.geometry import risers
 from optichill.model.remarks import about_coil
 from optichill.report import warnings
 from optichill.report.calibrated import sentence
-from optichill.report.sheet import measure
+from optichill.report.sheet import measure, through
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.standing import asked
@@ -36,7 +36,13 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
     said += _wrong_side(plan) + _risers_meet(plan) + _no_spare(plan)
-    said += _springs_far(plan) + _near_parts(plan) + _shallow(plan) + _keep_the_file(plan)
+    said += (
+        through.notes(plan, Sizes(u, plan.step))
+        + _springs_far(plan)
+        + _near_parts(plan)
+        + _shallow(plan)
+        + _keep_the_file(plan)
+    )
     for layer in plan.layers:
         if layer.wants_form:
             size = show(layer.D_form, "length", u)
