@@ -13,6 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from optichill.display import show
 from optichill.fabrication.clocking import WHOLE, apart, swing
 from optichill.fabrication.markout import Riser
 from optichill.fabrication.pieces import Piece
@@ -57,7 +58,8 @@ class DrawnRiser:
 @dataclass(frozen=True)
 class Scene:
     """A coil in its kettle. d_o : of the tube. hot, cold : wort levels with the coil in. rests : "feet",
-    "floor" or "hangs". crossing : whether a piece of tube joins two layers underneath."""
+    "floor" or "hangs". crossing : whether a piece of tube joins two layers underneath. batches : in words,
+    the largest, which stands hot, and the smallest, which stands cold, where there are two."""
 
     kettle_diameter: float
     kettle_height: float
@@ -70,6 +72,7 @@ class Scene:
     cold: float
     rests: str
     crossing: bool = False
+    batches: tuple[str, str] = ("", "")
 
 
 SIX_O_CLOCK = -math.pi / 2.0
@@ -100,7 +103,16 @@ def scene_of(plan: WorkPlan) -> Scene:
         cold=float(plan.placement.cold_level[0]),
         rests=kettle.coil_rests,
         crossing=plan.layout.crossing,
+        batches=_batches(plan),
     )
+
+
+def _batches(plan: WorkPlan) -> tuple[str, str]:
+    """The largest and the smallest batch, in words; empty where there is one."""
+    volumes, units = plan.basis.brewhouse.wort.batches, plan.basis.brewhouse.units
+    if len(volumes) < 2:
+        return "", ""
+    return show(volumes[-1], "exact_volume", units), show(volumes[0], "exact_volume", units)
 
 
 def outermost(scene: Scene) -> DrawnRiser:

@@ -227,7 +227,7 @@ _ALL = (
         helps="More wort, or fewer turns, would do.",
         at_least=True,
         key="kettle.top_clearance",
-        warning=None,
+        warning="only {value} of wort stands over the top turn when it is cold, wished {bound}.",
     ),
     Limit(
         "centre",

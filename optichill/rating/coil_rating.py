@@ -265,7 +265,7 @@ def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
     R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
-    shape = Shape(*(np.array([v]) for v in columns), D_c_wide=widest(basis, coil))
+    shape = replace(Shape(*(np.array([v]) for v in columns)), D_c_wide=widest(basis, coil))
     tees = LAYOUTS[coil.layout].tees
     if len(coil.layers) == 2:
         inner = coil.layers[1]

@@ -7,6 +7,7 @@ from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.money import bill_figures, money, that_add_up
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import TOOLS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import calibrated, ranges
@@ -241,6 +242,8 @@ def _short_name(item: Item) -> str:
     name = item.what.split(",")[0].removeprefix("form: ")
     if name.startswith("pump "):
         name = name.split(": ")[-1]
+    if name.startswith(TOOLS["hand"]):
+        return TOOLS["hand"]
     kind = name.split(" bender ")[0]
     if " bender " in name:
         return _BENDERS.get(kind, name)
@@ -250,8 +253,8 @@ def _short_name(item: Item) -> str:
 _BENDERS = {"spring": "bending spring", "lever": "lever bender"}
 
 
-def fits_text(d: Design, basis: DesignBasis) -> str:
-    """How a coil stands in its kettle."""
+def fits_text(d: Design, basis: DesignBasis, short: str = "") -> str:
+    """How a coil stands in its kettle; short : that less wort than wished is over it, in words."""
     u = basis.brewhouse.units
     off_floor = by_hand.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
     rests = {
@@ -265,7 +268,7 @@ def fits_text(d: Design, basis: DesignBasis) -> str:
     through = mouth_words.passes(d.limits, basis.brewhouse.kettle, u)
     return (
         f"{by_hand.rough(d.wall_gap, u)} from turns to wall{build_words.beside_parts(d.wall_gap, basis)}, "
-        f"{rests}, {deep}{_of_smallest(basis)} when cold{f'; {through}' if through else ''}"
+        f"{rests}, {short or f'{deep}{_of_smallest(basis)} when cold'}{f'; {through}' if through else ''}"
     )
 
 

@@ -64,7 +64,9 @@ def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
     said = _dry(rating.wet_share)
     said += [
-        broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
+        broken(line.name, line.value, line.limit, basis)
+        for line in rating.limits
+        if _worth_saying(line, rating)
     ]
     said += _dry_in_the_smallest(rating, basis)
     said += _below_least(rating.prediction, basis)
@@ -112,8 +114,10 @@ def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:
     return [limit_words.below_least(asked, least, basis)] if least is not None and asked < least else []
 
 
-def _worth_saying(line: LimitLine) -> bool:
+def _worth_saying(line: LimitLine, rating: QuickRating) -> bool:
     """Dry turns and an unreached target have sentences of their own."""
+    if line.name == "submergence" and line.value < 0.0 and _dry(rating.wet_share):
+        return False
     return not line.holds and LIMITS[line.name].warning is not None
 
 
@@ -127,7 +131,8 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    said, wanted = limit_words.told_apart(limit, value, bound, basis)
+    over = name == "submergence"  # never told as more than there is
+    said, wanted = limit_words.told_apart(limit, value, bound, basis, enough=over)
     often = f"{10.0 * basis.brewhouse.limits.sure:.3g} times in 10"
     kept = f" that is kept {often}" if name == "chill_time" else ""
     return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)

@@ -11,6 +11,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import Change
 from optichill.owned.improve.ranked import Found
+from optichill.report.left_out import of_a_coil_beside
 from optichill.report.words import build_words, by_hand, plan_words, winding_words
 from optichill.search.designs import Design
 from optichill.units import parse
@@ -193,7 +194,9 @@ def _second(found: Found, told: Any, u: str) -> str:
     across, tube = measured(told["across"], u), told["tube"]
     size = f"{show(tube.outer_diameter, 'tube', u)} {tube.material}"
     made = f"{plural(turns(told['turns']))}, wound on the {winding_words.form(told['winding'], u)}"
-    return f"a second coil of {size}, {made}, {across} across, inside it, {joined}"
+    out = of_a_coil_beside(told["bill"], found.now.basis)
+    besides = f"; its cost is without {'; '.join(out)}" if out else ""
+    return f"a second coil of {size}, {made}, {across} across, inside it, {joined}{besides}"
 
 
 def _another(found: Found, told: Any, u: str) -> str:

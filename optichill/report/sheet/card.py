@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from optichill.display import US_GALLON
+from optichill.display import US_GALLON, show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
@@ -70,6 +70,7 @@ def brew_day(plan: WorkPlan) -> Card:
     target = by_hand.degrees(plan.basis.scenario.T_target, u)
     steps = [*_before(plan), *_plan(plan), *_after(plan, target)]
     rows = [
+        ("hot wort", _batch(plan), BLANK),
         ("minutes to " + target, ranges.time(p), BLANK),
         ("water coming in", _cold(plan), BLANK),
         ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(plan), BLANK),
@@ -83,6 +84,15 @@ def brew_day(plan: WorkPlan) -> Card:
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
     return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(plan.basis.scenario.T_start, u))))
+
+
+def _batch(plan: WorkPlan) -> str:
+    """The wort that all figures are of; with a smaller batch, which is sooner cold."""
+    batches, u = plan.basis.brewhouse.wort.batches, plan.basis.brewhouse.units
+    largest = show(batches[-1], "exact_volume", u)
+    if len(batches) == 1:
+        return largest
+    return f"{largest}; {show(batches[0], 'exact_volume', u)} takes less"
 
 
 def _hot(T_start: float, units: str) -> str:

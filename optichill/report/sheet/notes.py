@@ -101,15 +101,12 @@ def _near_parts(plan: WorkPlan) -> list[str]:
 
 
 def _shallow(plan: WorkPlan) -> list[str]:
-    """Turns nearer to the cold surface than wished, or out of it."""
+    """Turns that stand out of the cold wort."""
     sizes = Sizes(plan.basis.brewhouse.units, plan.step)
     line = next((line for line in plan.rating.limits if line.name == "submergence" and not line.holds), None)
-    if line is None:
+    if line is None or line.value >= 0.0:  # what is less than wished the warnings tell
         return []
-    if line.value < 0.0:
-        return [f"the top of the turns stands {sizes.length(-line.value)} out of the cold wort."]
-    value, wished = sizes.length(line.value), sizes.length(line.limit)
-    return [f"only {value} of cold wort stand over the turns, wished {wished}."]
+    return [f"the top of the turns stands {sizes.length(-line.value)} out of the cold wort."]
 
 
 def _wrong_side(plan: WorkPlan) -> list[str]:

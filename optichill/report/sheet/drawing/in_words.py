@@ -24,12 +24,14 @@ def side_words(scene: Scene, length: Length) -> str:
     checked(scene, *SMALLEST)
     sizes, hour = measures(scene), hour_of_view(scene)
     cover, rim = (" ".join(pair(sizes, length)) for pair in (cover_room, rim_room))
+    largest, smallest = (f" of {batch}" if batch else "" for batch in scene.batches)
     told = [
         f"The kettle cut open and seen from {hour_name(hour)}, to scale.",
         f"{_kettle_words(scene, length)} The coil {_coil_words(scene)}.",
         f"It {_rest_words(scene, sizes, length)}.",
         f"Across the turns {length(sizes.across)}, height of the turns {length(sizes.top - sizes.bottom)}.",
-        f"Hot wort stands {length(scene.hot)} deep and cold wort {length(scene.cold)}: {cover}, {rim}.",
+        f"Hot wort{largest} stands {length(scene.hot)} deep and cold wort{smallest} {length(scene.cold)}: "
+        f"{cover}, {rim}.",
         f"{_capital(' '.join(wall_room(sizes, length)))}.",
     ]
     for riser in scene.risers:
