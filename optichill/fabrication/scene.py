@@ -20,6 +20,7 @@ from optichill.fabrication.pieces import Piece
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.risers import ABOVE_RIM
 from optichill.geometry.standing import FixedPart
+from optichill.problem.placement import off_the_middle
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,8 @@ class DrawnRiser:
 class Scene:
     """A coil in its kettle. d_o : of the tube. hot, cold : wort levels with the coil in. rests : "feet",
     "floor" or "hangs". crossing : whether a piece of tube joins two layers underneath. batches : in words,
-    the largest, which stands hot, and the smallest, which stands cold, where there are two."""
+    the largest, which stands hot, and the smallest, which stands cold, where there are two. off : how
+    far from the middle it stands, away from its outermost riser; it is drawn in the middle."""
 
     kettle_diameter: float
     kettle_height: float
@@ -73,6 +75,7 @@ class Scene:
     rests: str
     crossing: bool = False
     batches: tuple[str, str] = ("", "")
+    off: float = 0.0
 
 
 SIX_O_CLOCK = -math.pi / 2.0
@@ -104,6 +107,7 @@ def scene_of(plan: WorkPlan) -> Scene:
         rests=kettle.coil_rests,
         crossing=plan.layout.crossing,
         batches=_batches(plan),
+        off=float(off_the_middle(plan.basis, plan.shape)[0]),
     )
 
 

@@ -9,13 +9,11 @@ from optichill.display import INCH
 from optichill.fabrication.mouth import Mouth, mouth_of
 from optichill.fabrication.scene import outermost, scene_of
 from optichill.fabrication.work_plan import WorkPlan
+from optichill.report.sheet.drawing.measures import TOLD
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.words.mouth_words import ONLY_JUST, rounded_down
 
 Step = tuple[str, str]
-
-TOLD = 0.001
-"""A coil that stands less off the middle than that stands in it, for a hand [m] (OWN)."""
 
 
 def at_most(plan: WorkPlan, mouth: Mouth) -> float:
