@@ -90,6 +90,7 @@ def _which(plan: WorkPlan, layer: WoundLayer) -> str:
 def _room(plan: WorkPlan) -> list[Obstacle]:
     """Where the coil would run into the kettle, its parts or itself."""
     kettle, d_o = plan.basis.brewhouse.kettle, plan.coil.outer_diameter  # as it stands, not as it is listed
+    told = fit_checks(plan.basis, plan.shape, plan.placement)
     checks = fit_checks(plan.basis, plan.shape.as_it_is, plan.placement)
     found = []
     for name, check in checks.rows.items():
@@ -98,7 +99,8 @@ def _room(plan: WorkPlan) -> list[Obstacle]:
         # A room to be left is a wish: only where nothing is left of it, the build stops.
         value, needed = float(check.value[0]), 0.0 if LIMITS[name].at_least else float(check.bound)
         if check.sense * value > check.sense * needed + HAIR:
-            found.append(Obstacle(name, value, needed))
+            # What does not go in as it is planned is told as wide as its limit has it.
+            found.append(Obstacle(name, float(told.rows[name].value[0]), needed))
     if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of risers and mouth too
         found = [obstacle for obstacle in found if obstacle.name not in BENT]
     found += _between_layers(plan)

@@ -143,8 +143,11 @@ def _no_ends(bare: list[float], ends: list[Fitting], brewhouse: Brewhouse) -> li
     for d_o, there in loose.items():
         for f in there[:1]:
             of = f"fittings.csv:{f.line}" if f.line else f"fitting {f.fitting_id}"
-            own = "" if f.bore is None or fits_hose(f, brewhouse.hose_bore) else show(f.bore, "tube", u)
-            rows[show(d_o, "tube", u)] = f"{of}, for {own} hose" if own else f"{of}, whose hose does not fit"
+            fits = "is loose on it" if brewhouse.hose_bore > d_o else "is too narrow for it"
+            why = f"{of}: the hose {fits}"
+            if f.bore is not None and not fits_hose(f, brewhouse.hose_bore):
+                why = f"{of}, for {show(f.bore, 'tube', u)} hose"
+            rows[show(d_o, "tube", u)] = why
     if rows:
         told = _named([f"{size} ({why})" for size, why in rows.items()])
         said.append(f"fittings.csv has no ends that join {hose} hose, reckoned with, to tube of {told}")

@@ -131,8 +131,7 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    over = name == "submergence"  # never told as more than there is
-    said, wanted = limit_words.told_apart(limit, value, bound, basis, enough=over)
+    said, wanted = limit_words.told_apart(limit, value, bound, basis, enough=limit.no_more)
     often = f"{10.0 * basis.brewhouse.limits.sure:.3g} times in 10"
     kept = f" that is kept {often}" if name == "chill_time" else ""
     return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)

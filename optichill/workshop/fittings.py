@@ -352,7 +352,7 @@ def cheapest_end_set(
         else:
             effort += TEES * JOINTS_PER_TEE * JOINTS[tee.joint or PUSHED]
         if tee is None:  # one from elsewhere has barbs
-            clamps += TEES * ARMS
+            clamps += TEES * ARMS if any(f.used_at == "clamp" for f in rows) else 0.0
         else:
             clamps += TEES * ARMS if (tee.joint or PUSHED) in (PUSHED, "barb") else 0.0
     if clamps:

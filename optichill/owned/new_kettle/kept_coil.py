@@ -161,7 +161,8 @@ WET_LEAST = 0.5
 
 def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]:
     """Limits of room of which nothing is left: a room that is smaller than wished is a wish."""
-    checks = fit_checks(basis, shape.as_it_is, placed(basis, coil)[1])
+    placement = placed(basis, coil)[1]
+    told, checks = (fit_checks(basis, s, placement) for s in (shape, shape.as_it_is))
     if coil.riser_bend_radius is None:  # risers that exist are where they are, and nobody knows where
         checks.drop("riser_gap", "riser_height")
     found = []
@@ -170,7 +171,7 @@ def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]
             continue
         value, needed = float(check.value[0]), 0.0 if LIMITS[name].at_least else float(check.bound)
         if check.sense * value > check.sense * needed + HAIR:
-            found.append(Hindrance(name, value, needed))
+            found.append(Hindrance(name, float(told.rows[name].value[0]), needed))
     # What does not fit the wall need not be said of risers and mouth too.
     return [h for h in found if h.name == "wall"] or found
 

@@ -38,10 +38,8 @@ def fits(option: Option, told: Told) -> str:
         room, wished = told.size(max(line.value, 0.0)), ""
         if not line.holds:  # as the warning of `predict` tells both
             limit = LIMITS[name]
-            least = name == "submergence"
-            room, asked = limit_words.told_apart(
-                limit, max(line.value, 0.0), line.limit, option.basis, enough=least
-            )
+            there = max(line.value, 0.0)
+            room, asked = limit_words.told_apart(limit, there, line.limit, option.basis, enough=limit.no_more)
             wished = f" (wished for: {asked})"
         said.append(text.format(room) + wished)
     return ", ".join(said)

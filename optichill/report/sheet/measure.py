@@ -57,7 +57,7 @@ def before(plan: WorkPlan, sizes: Sizes) -> Table:
         *_depths(plan, sizes),
     ]
     if kettle.mouth < kettle.inside_diameter:
-        off = held(room(plan, "mouth"), BY_TAPE)
+        off = held(room(plan, "mouth"))
         rows.insert(1, _row("kettle, smallest opening", kettle.mouth, off, sizes, "less"))
     tube = plan.tube
     thin = 0.1 * tube.wall
