@@ -207,8 +207,8 @@ _ALL = (
         "helps too.",
         warning="with its risers the coil is up to {value} across, the mouth of the kettle {bound}: measure "
         "across its turns before the risers are bent.",
-        stops="With its risers the coil is up to {value} across, the kettle's opening {needed}: it does not go "
-        "in.",
+        stops="With its risers the coil is up to {value} across, the kettle's opening {needed}: it does not "
+        "go in.",
         collides=True,
         sides=2.0,
     ),
