@@ -186,6 +186,12 @@ def _ice_behind(found: Found, told: Any, u: str) -> str:
     return f"{tap} {how}, with {bath} in a vessel of {_vessel(found.change)} or more"
 
 
+def not_all_priced(found: Found) -> bool:
+    """Whether its price leaves out what the lists do not have."""
+    bill = found.change.told.get("bill") if found.change.kind == "second coil" else None
+    return bill is not None and bool(of_a_coil_beside(bill, found.now.basis))
+
+
 def _second(found: Found, told: Any, u: str) -> str:
     joined = {
         "tees": "both fed through tees outside the kettle",
