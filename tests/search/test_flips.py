@@ -114,7 +114,7 @@ def contest(tmp_path_factory: pytest.TempPathFactory) -> Contest:
     searched = search_space(small_stock.of(tmp_path_factory.mktemp("contest"), {"workshop": SHOP}))
     front, ranking, drawn = searched.front, searched.ranking, searched.samples
     assert front is not None and ranking is not None and drawn is not None
-    cover = shortlist(front, ranking.points, ranking.free, len(front))
+    cover = shortlist(front, ranking, len(front))
     return Contest(Weighed(searched.enumeration.space, front, drawn, ranking, cover.entry))
 
 

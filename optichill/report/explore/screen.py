@@ -19,9 +19,10 @@ from optichill.report.turns_told import counts
 from optichill.report.typed import asked_by, typed
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
-from optichill.search.explore.lead import LITRES, MINUTE, MONEY, noticed, worth_making
+from optichill.search.explore.lead import noticed, worth_making
 from optichill.search.explore.nearest import Nearest
 from optichill.search.explore.study_team import Explored
+from optichill.search.ranking import LITRES, MINUTE, MONEY
 from optichill.workshop.cautions import in_short
 
 FEW = 300
