@@ -110,8 +110,10 @@ class Contest:
 
     @cached_property
     def _near(self) -> Mask:
-        """Near variants of the first."""
-        return self.weighed.alike(self.weighed.first)
+        """Near variants of the first, but what stands beside it."""
+        near = self.weighed.alike(self.weighed.first)
+        near[self.weighed.cover[1:]] = False
+        return near
 
     @cached_property
     def _no_better(self) -> Mask:
