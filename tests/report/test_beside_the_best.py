@@ -58,10 +58,10 @@ def told_in_all_draws(searched: SearchResult) -> np.ndarray:
 
 def no_more_to_say(its: np.ndarray, d: Design) -> bool:
     """Whether a coil is no easier than a build, and takes no less time, money or water by a tenth, a minute,
-    a coin, 5 L; and a hundredth, for what is shown stands there with draws of its own."""
+    a coin, 5 L: give or take 2 %, for what is shown stands there with draws of its own."""
     band, other = np.searchsorted(BAND_LIMITS, [its[3], d.difficulty], side="right")
-    least = zip(its, d.told.values(), (62.0, 1.01, 6e-3), strict=False)
-    return bool(band >= other) and all(y - x <= max(0.11 * y, hair) for x, y, hair in least)
+    least = zip(its, d.told.values(), (60.0, 1.0, 5e-3), strict=False)
+    return bool(band >= other) and all(y - x <= max(0.11 * y, hair + 0.02 * y) for x, y, hair in least)
 
 
 def holds(searched: SearchResult, answer: Answer) -> None:
