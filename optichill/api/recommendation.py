@@ -136,7 +136,7 @@ class Front:
         """
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
-            left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} weighed"
+            left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} gone through"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
             lines += _explored_lines(self.explored, found.searched)
             lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
@@ -494,7 +494,7 @@ def _explored_lines(
     """What came of a study; answer : where nothing fits, beside whose ways out its nearest coil stands."""
     if explored is None:
         return []
-    lines = joined_lines(explored, explored_of(searched))
+    lines = joined_lines(explored, explored_of(searched), searched.enumeration.space.basis)
     if answer is None or answer.designs:
         return lines
     return lines + nearest_lines(nearest_of(wider(searched), explored.near), answer)

@@ -24,7 +24,7 @@ from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
 from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
-from optichill.report.searched import left_out_text, sample_text, weighed_count
+from optichill.report.searched import left_out_text, sample_text, steps_text, weighed_count
 from optichill.report.tradeoff.details import details, on_scale
 from optichill.report.turns_told import counts, turns_told
 from optichill.report.typed import typed
@@ -222,17 +222,15 @@ def _order(t: Tradeoff) -> str:
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if not len(t):
         return [
-            f"{weighed_count(t.answer)} combinations of your lists were weighed.",
+            f"{weighed_count(t.answer)} combinations of your lists were gone through.",
             *sample_text(t.answer.sample),
         ]
     coils = t.answer.coils
     settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
     explored = sum(t.origin(i) == EXPLORED for i in range(len(t)))
     said = [
-        f"{weighed_count(t.answer)} combinations of your lists were weighed; of two that differ by less than "
-        f"10 s, "
-        f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
-        f"stayed; "
+        f"{weighed_count(t.answer)} combinations of your lists were gone through; of two alike to "
+        f"{steps_text(t.answer.basis)} the plainer stayed; "
         f"the {coils:,} here{settings} are those that no other beats in all four.",
         *(words.sentence(text) for text in left_out_text(t.answer.left_out)),
         _order(t),
