@@ -19,6 +19,7 @@ from optichill.problem.worth import worth_of
 from optichill.report import ranges, words
 from optichill.report.calibrated import sentence
 from optichill.report.choice import ladder_text
+from optichill.report.dangers import on_screen
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
@@ -37,7 +38,6 @@ from optichill.workshop.difficulty import BANDS, band
 KEYS = ("time", "cost", "water", "work")
 FILES = ["front.csv", "result.json"]
 NO_ROLE: dict[str, Any] = {"roles": [], "tied": False}
-CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
 def page_data(
@@ -45,7 +45,7 @@ def page_data(
 ) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
     brewhouse = t.answer.basis.brewhouse
-    u, roles = brewhouse.units, _role_words(t)
+    u, roles, T_start = brewhouse.units, _role_words(t), t.answer.basis.scenario.T_start
     return {
         "title": f"Which coil for {brewhouse.name}?",
         "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
@@ -64,7 +64,7 @@ def page_data(
         "details": {name: details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
         "warnings": [words.sentence(text) for text in inputs.warnings],
-        "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
+        "cautions": list(cautions_for(*on_screen(brewhouse), units=u, T_start=T_start)),
         "sources": list(SOURCES),
         "commands": _commands(inputs, study),
         "versions": versions,
