@@ -19,6 +19,10 @@ TRIM = 0.05
 ABOVE_RIM = 0.03
 """Height of the crossing above the rim, tube centre [m]; 20 to 40 mm is usual (common practice)."""
 
+PAST_THE_WALL, BY_TAPE = 0.05, 0.01
+"""How far past the kettle's wall the end of a riser must reach, for its joint, and by how much the length of
+one that is there may be measured wrong: by less it is nowhere called too short [m] (OWN)."""
+
 AIR_AROUND_RISER = 0.005
 """Free gap between a riser and the wall or the turns [m] (OWN)."""
 

@@ -11,6 +11,7 @@ import pytest
 import optichill as oc
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import plan_work
+from optichill.geometry import risers
 from optichill.owned.new_kettle import kept_coil, ways
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import quick_rating
@@ -61,7 +62,7 @@ def test_a_riser_that_ends_over_the_wort_of_a_wide_kettle(tmp_path: Path, old: D
     coil = nk.coil_of()
     bent = kept_coil.bent_risers(old, coil)
     names = {one.name for _, one in kept_coil.too_short(new, coil, bent)}
-    assert names == {"inside"} and all(riser.ends < 0.30 + kept_coil.OUTSIDE for riser in bent)
+    assert names == {"inside"} and all(riser.ends < 0.30 + risers.PAST_THE_WALL for riser in bent)
 
 
 def test_a_coil_hangs_by_its_own_hooks(tmp_path: Path) -> None:
