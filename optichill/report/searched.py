@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import money, plural, show
+from optichill.display import plural, show
+from optichill.money import money
 from optichill.problem.basis import DesignBasis
 from optichill.search.answer import Answer
 from optichill.search.forecast import Forecast

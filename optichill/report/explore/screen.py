@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.display import money, plural, seen, show
+from optichill.display import plural, show
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
-from optichill.report import calibrated, words
+from optichill.report import calibrated
 from optichill.report.choice import as_shown
 from optichill.report.no_fit import nothing_fits
 from optichill.report.origin import needs
@@ -18,6 +19,8 @@ from optichill.report.searched import alike_text, steps_text
 from optichill.report.to_write import to_write
 from optichill.report.turns_told import counts
 from optichill.report.typed import asked_by, typed
+from optichill.report.words import build_words, limit_words, winding_words
+from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.explore.lead import LITRES, MINUTE, MONEY, noticed, worth_making
@@ -73,7 +76,7 @@ def screen(told: Tried, inputs: Inputs) -> list[str]:
     lines += entry("STUDY", *_study(told.found))
     if told.first is None and told.best is None:
         lines += nothing_fits(told.after)
-    lines += entry("WARNING", *map(words.sentence, (*told.found.lost, *inputs.warnings)))
+    lines += entry("WARNING", *map(sentence, (*told.found.lost, *inputs.warnings)))
     lines += entry("NEXT", *_next(told, inputs))
     return lines + entry("TAKE CARE", *in_short(told.basis.scenario.T_start, told.basis.brewhouse.units))
 
@@ -143,7 +146,7 @@ def nearest_lines(nearest: Nearest | None, answer: Answer) -> list[str]:
     if nearest is None or not nearest.is_nearer(answer.opened):
         return []
     basis = answer.basis
-    asked = "; and ".join(words.advice(step, basis) for step in nearest.steps)
+    asked = "; and ".join(limit_words.advice(step, basis) for step in nearest.steps)
     written = to_write(nearest.steps, basis)
     file = [f"in the brewhouse file: {', '.join(written)}; then explore anew, with another --study name"]
     return entry(
@@ -158,16 +161,15 @@ def best_text(d: Design, basis: DesignBasis, *, find: bool = True) -> list[str]:
     """The best of what was explored, and what it needs; find : whether it is found by its id."""
     u = basis.brewhouse.units
     needed = [] if d.to_make else [needs(d, u)]
-    build = words.build(d.bought, d.layout, counts(d), d.across, d.valve_share, u)
+    build = build_words.build(d.bought, d.layout, counts(d), d.across, d.valve_share, u)
     told = figures(d, basis) + (f" (coil {d.id})" if find else "")
-    return [f"{build}; {words.forms(d, u)}", *needed, told]
+    return [f"{build}; {winding_words.forms(d, u)}", *needed, told]
 
 
 def beside_text(d: Design, basis: DesignBasis) -> str:
     """The first of the lists."""
-    return (
-        f"the first of your lists: {words.short(d, basis.brewhouse.units)}; {figures(d, basis)} (coil {d.id})"
-    )
+    built = build_words.short(d, basis.brewhouse.units)
+    return f"the first of your lists: {built}; {figures(d, basis)} (coil {d.id})"
 
 
 def figures(d: Design, basis: DesignBasis) -> str:
@@ -175,7 +177,7 @@ def figures(d: Design, basis: DesignBasis) -> str:
     u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
     return (
         f"about {about(d.told['chill_time'])}, {show(d.told['water'], 'volume', u)} of water, "
-        f"{money(d.bill.total, currency)}, {words.difficulty(d.difficulty)}"
+        f"{money(d.bill.total, currency)}, {build_words.difficulty(d.difficulty)}"
     )
 
 
@@ -187,9 +189,9 @@ def differences(best: Design, first: Design, basis: DesignBasis) -> list[str]:
         if noticed(best.told[goal], first.told[goal], least):
             more = as_shown(goal, best, basis) - as_shown(goal, first, basis)
             said.append(_difference(goal, more, basis))
-    if words.difficulty(best.difficulty) != words.difficulty(first.difficulty):
+    if build_words.difficulty(best.difficulty) != build_words.difficulty(first.difficulty):
         harder = best.difficulty > first.difficulty
-        said.append(f"{'harder' if harder else 'easier'} work ({words.difficulty(best.difficulty)})")
+        said.append(f"{'harder' if harder else 'easier'} work ({build_words.difficulty(best.difficulty)})")
     return said
 
 

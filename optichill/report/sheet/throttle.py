@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from optichill.display import show
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.report import ranges, words
+from optichill.report import ranges
+from optichill.report.words import build_words, by_hand
 
 NEAR = 0.02
 """A setting is told in words where it is one to this share of the full flow (OWN)."""
@@ -15,12 +16,13 @@ def setting(plan: WorkPlan) -> str:
     """How the valve stands: "half open"."""
     assert plan.fully_open is not None
     share = plan.rating.prediction.flow / plan.fully_open.prediction.flow
-    return words.valve(next((named for named in words.VALVES if abs(named - share) < NEAR), share))
+    near = (named for named in build_words.VALVES if abs(named - share) < NEAR)
+    return build_words.valve(next(near, share))
 
 
 def fills(plan: WorkPlan) -> str:
     """The flow by bucket and clock, as it is set."""
-    return words.bucket_time(plan.rating.prediction.flow, plan.basis.brewhouse.units)
+    return by_hand.bucket_time(plan.rating.prediction.flow, plan.basis.brewhouse.units)
 
 
 def beside(plan: WorkPlan) -> str:
