@@ -14,8 +14,8 @@ from hypothesis import settings
 from once import Searches, once
 from tiers import LONG
 
-from optichill.api import given as given_module
 from optichill.api import recommendation as recommendation_module
+from optichill.api import search_pass
 from optichill.cli import main as cli
 from optichill.rating import coil_rating, likely
 from optichill.rating.prediction import FINE
@@ -102,7 +102,7 @@ def as_little_as_need_be(request: pytest.FixtureRequest) -> Iterator[None]:
         patch.setattr(coil_rating, "march", loosely)
         for module in (cooldown, evaluate, likely):
             patch.setattr(module, "chill", CHILL)
-        for module in (recommend_module, recommendation_module, given_module):
+        for module in (recommend_module, search_pass):
             patch.setattr(module, "search_space", SEARCHES.search)
         for module in (recommend_module, recommendation_module, tradeoff_module):
             patch.setattr(module, "recommendation_of", SEARCHES.answer)

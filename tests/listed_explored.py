@@ -7,13 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import moocore
 import numpy as np
 
 from optichill.arrays import Array
 from optichill.search.explore.knobs import Knob, Setting
-from optichill.search.explore.wider import Judged, Wider, hypervolume
+from optichill.search.explore.wider import Judged, Wider
 from optichill.search.front import rounded
 from optichill.search.recommend import SearchResult
+
+BEYOND = 1.1
+"""The reference point stands so far behind the worst of the front."""
 
 
 @dataclass(frozen=True)
@@ -67,5 +71,12 @@ def volume(goals: Array, searched: SearchResult) -> float:
     one."""
     assert searched.front is not None
     steps = searched.front.steps
-    reference = Wider(searched).reference()
+    reference = BEYOND * searched.front.goals.max(axis=0)
     return hypervolume(rounded(goals, steps) * steps, reference) if len(goals) else 0.0
+
+
+def hypervolume(goals: Array, reference: Array) -> float:
+    """Volume that these goals dominate up to the reference point, each in shares of it; what does not beat
+    it in every goal counts nothing."""
+    inside = goals[(goals < reference).all(axis=1)] / reference
+    return float(moocore.hypervolume(inside, ref=np.ones(reference.size))) if len(inside) else 0.0

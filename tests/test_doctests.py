@@ -35,6 +35,7 @@ DOCUMENTED = (
     "fabrication/template.py",
     "units.py",
     "display.py",
+    "money.py",
 )
 """Rooms and modules in which every public function is documented in full."""
 

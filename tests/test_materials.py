@@ -27,10 +27,10 @@ from optichill.model.coil import Coil
 from optichill.problem.basis import design_basis
 from optichill.problem.windings import winding_table, windings
 from optichill.rating.coil_rating import quick_rating
-from optichill.report import words
 from optichill.report.sheet.notes import notes
 from optichill.report.sheet.refusal import reasons
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import roll_words
 
 TOY = Material(
     name="toy bronze",
@@ -289,7 +289,7 @@ def test_words_of_copper_are_for_copper_alone(said: dict[str, Said]) -> None:
 def test_an_unlisted_tube_and_a_half_hard_one_are_called_what_they_are(tmp_path: Path) -> None:
     plan, _ = own_bench(tmp_path, material="stainless 316")
     assert any("it is taken to be annealed." in text for text in notes(plan))
-    assert words.temper(plan.tube.model_copy(update={"temper": "half hard"})) == "half hard"
+    assert roll_words.temper(plan.tube.model_copy(update={"temper": "half hard"})) == "half hard"
 
 
 def test_a_tube_that_no_hand_bends_is_told_to_get_a_tool(tmp_path: Path, optichill: Any) -> None:

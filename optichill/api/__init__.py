@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optichill.api.calibration import Calibrated, calibrate
     from optichill.api.exploration import Exploration, explore
+    from optichill.api.fronts import Front, front
     from optichill.api.given import find, is_id
     from optichill.api.improvement import Improvement, improve
     from optichill.api.kit import init, init_coil
     from optichill.api.problem import Problem, faulty, read
     from optichill.api.rating import Rating, rate
-    from optichill.api.recommendation import Conflict, Front, Recommendation, front, recommend
+    from optichill.api.recommendation import Conflict, Recommendation, recommend
     from optichill.api.several import ForSeveral
     from optichill.api.studies import study_file, usual_study
     from optichill.api.tables import Table
@@ -30,12 +31,13 @@ if TYPE_CHECKING:
 _STANDS_IN = {
     "optichill.api.calibration": ("Calibrated", "calibrate"),
     "optichill.api.exploration": ("Exploration", "explore"),
+    "optichill.api.fronts": ("Front", "front"),
     "optichill.api.given": ("find", "is_id"),
     "optichill.api.improvement": ("Improvement", "improve"),
     "optichill.api.kit": ("init", "init_coil"),
     "optichill.api.problem": ("Problem", "faulty", "read"),
     "optichill.api.rating": ("Rating", "rate"),
-    "optichill.api.recommendation": ("Conflict", "Front", "Recommendation", "front", "recommend"),
+    "optichill.api.recommendation": ("Conflict", "Recommendation", "recommend"),
     "optichill.api.several": ("ForSeveral",),
     "optichill.api.studies": ("study_file", "usual_study"),
     "optichill.api.tables": ("Table",),

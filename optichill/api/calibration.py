@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from optichill.api.batch_names import named, with_plain_names
-from optichill.api.given import told_where
 from optichill.api.measured import batches_of
-from optichill.api.problem import PathLike, Problem
+from optichill.api.problem import PathLike, Problem, told_where
 from optichill.errors import CannotWrite, InputFault, InputFaults, shown
 from optichill.files.calibration_file import calibration_of
 from optichill.files.in_python import refuse

@@ -8,25 +8,20 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-import numpy as np
-
-from optichill.api.given import told_where
-from optichill.api.problem import PathLike, Problem
-from optichill.api.recommendation import Recommendation, explored_of, recommend
+from optichill.api.problem import PathLike, Problem, told_where
+from optichill.api.recommendation import Recommendation, recommend
 from optichill.api.studies import address_of, usual_study
 from optichill.files.in_python import refuse
 from optichill.report import jsonout, notebook
 from optichill.report.explore import document as explore_json
 from optichill.report.explore import screen as report
 from optichill.report.paper import WIDTH, folded
-from optichill.search.designs import Design, designs
-from optichill.search.evaluate import rows
-from optichill.search.explore import study_team
+from optichill.search.designs import Design
+from optichill.search.explore import on_the_front, study_team
 from optichill.search.explore.nearest import nearest_of
 from optichill.search.explore.study_team import Explored
 from optichill.search.explore.wider import joined, wider
-from optichill.search.ids import ids_of
-from optichill.search.recommend import SearchResult, recommendation_of
+from optichill.search.recommend import recommendation_of
 
 MINUTES = 1.0
 """How long a run takes where nothing else is said."""
@@ -63,7 +58,7 @@ class Exploration:
     @cached_property
     def best(self) -> Design | None:
         """Of the explored coils that nothing beats the one that ranks best; None where none came there."""
-        return _best(self.after.searched, self.after.designs)
+        return on_the_front.best(self.after.searched, self.after.designs)
 
     @property
     def is_better(self) -> bool:
@@ -72,7 +67,7 @@ class Exploration:
 
     @cached_property
     def _told(self) -> report.Tried:
-        came = explored_of(self.after.searched)
+        came = on_the_front.count(self.after.searched)
         front = self.after.answer.coils
         beyond = wider(self.before.searched)
         nearest = None if self.after.designs else nearest_of(beyond, self.found.near)
@@ -204,18 +199,3 @@ def _check(problem: Any, minutes: Any, trials: Any, workers: Any, seed: Any) -> 
         raise refuse("workers", workers, "not a number of processes", f"1 to {MOST_WORKERS}")
     if not (whole(seed) and seed >= 0):
         raise refuse("seed", seed, "not a seed", "0 or more")
-
-
-def _best(searched: SearchResult, told: tuple[Design, ...]) -> Design | None:
-    """The explored coil of a front that ranks best, worked out in full."""
-    space, front, ranking = searched.enumeration.space, searched.front, searched.ranking
-    if front is None or ranking is None:
-        return None
-    places = np.flatnonzero(space.explored(front.number))
-    if not places.size:
-        return None
-    open_ = places[ranking.free[places]] if ranking.free[places].any() else places
-    best = open_[[int(np.argmax(ranking.points[open_]))]]
-    name = ids_of(space, rows(space, front.number[best]))[0]
-    known = [d for d in told if d.id == name]
-    return (known or designs(space, front.number[best], ranking.levels, front.stands_for[best] - 1))[0]

@@ -1,29 +1,25 @@
-"""A coil as it is given to the door, and the problem with it."""
+"""A coil as it is given to the door, and as the door gives it away."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from optichill.api.problem import PathLike, Problem
-from optichill.api.studies import with_study
-from optichill.errors import Freezes, InputFault, InputFaults
+from optichill.api.problem import PathLike, Problem, told_where
+from optichill.api.search_pass import searched
 from optichill.files.coil_file import as_written, coil_text
 from optichill.files.in_python import coil_of, refuse
 from optichill.files.ownership import read_for, refuse_input
 from optichill.files.places import is_id as is_id
-from optichill.files.reading import Inputs, stands_at, with_remarks
+from optichill.files.reading import Inputs, with_remarks
 from optichill.files.writing import write_whole
 from optichill.model.brewhouse import Brewhouse
 from optichill.rating.stood import stood
 from optichill.search.designs import Design, as_coil
 from optichill.search.enumeration import Tell
 from optichill.search.find import found_again, well_formed
-from optichill.search.recommend import search_space
-from optichill.search.space import known_id
 
 
 def an_id(coil: object) -> str:
@@ -72,10 +68,8 @@ def find(coil: str, problem: Problem, tell: Tell | None = None, *, study: PathLi
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     well_formed(an_id(coil))
     with told_where(problem.inputs):
-        searched = search_space(problem.basis, tell=tell)
-        if study is not None:
-            searched, _ = with_study(problem, searched, study)
-        return found_again(searched, coil)
+        found, _ = searched(problem, tell=tell, study=study)
+        return found_again(found, coil)
 
 
 def inputs_with(coil: Any, problem: Problem) -> Inputs:
@@ -95,21 +89,6 @@ def inputs_with(coil: Any, problem: Problem) -> Inputs:
     return stood(with_remarks(replace(problem.inputs, coil=found)))
 
 
-def checked(problem: Any, tube: Any, form: Any) -> None:
-    """What a search is asked, before it begins: a problem, and ids of its lists or None.
-
-    Raises
-    ------
-    OptichillError
-    """
-    if not isinstance(problem, Problem):
-        raise refuse("problem", problem, "not a problem", "what read or Problem gave")
-    for key, given in (("tube", tube), ("form", form)):
-        if given is not None and not isinstance(given, str):
-            raise refuse(key, given, "not an id", "an id of the lists")
-    known_id(problem.stock, tube=tube, form=form)
-
-
 def save_coil(path: PathLike, coil: Design, house: Brewhouse, remarks: Sequence[str] = ()) -> Path:
     """A coil as a file that a person can edit, whole or not at all. remarks : comments in it.
 
@@ -126,19 +105,3 @@ def save_coil(path: PathLike, coil: Design, house: Brewhouse, remarks: Sequence[
 def text_of(coil: Design, house: Brewhouse, remarks: Sequence[str] = ()) -> str:
     """The same as text."""
     return coil_text(as_coil(coil), demo=house.demo, brewhouse=house.name, units=house.units, remarks=remarks)
-
-
-@contextmanager
-def told_where(inputs: Inputs) -> Iterator[None]:
-    """What only the physics can find out about the plan, as a fault with its file and line.
-
-    Raises
-    ------
-    InputFaults
-        The wort would freeze in a hold.
-    """
-    try:
-        yield
-    except Freezes as error:
-        place, line, key = stands_at(error.of or inputs.brewhouse, "cooling", error.stage, "hold")
-        raise InputFaults([InputFault(place, line, key, "", error.reason, error.allowed)]) from None

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from optichill.api.given import inputs_with, is_id, told_where
-from optichill.api.problem import Problem
+from optichill.api.given import inputs_with, is_id
+from optichill.api.problem import Problem, told_where
 from optichill.api.tables import Table
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs
@@ -94,7 +94,7 @@ class Improvement:
 
 def improve(coil: Any, problem: Problem, tell: Tell | None = None) -> Improvement:
     """What helps a coil most: every change to it, to how it is used and to its plan worked out by itself, in
-    all draws of what is not known, and weighed by what it saves over the coil's life.
+    all draws of what is not known, and ranked by what it saves over the coil's life.
 
     Parameters
     ----------

@@ -24,7 +24,7 @@ from optichill.model.slips import no_batch
 from optichill.owned.calibrate.fit import MeasuredBatch
 from optichill.owned.calibrate.question import basis_of_log
 from optichill.rating.coil_rating import placed
-from optichill.report.words import rough
+from optichill.report.words.by_hand import rough
 from optichill.units import QuantityError, parse
 
 LONGEST_NAME = 40

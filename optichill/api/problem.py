@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from optichill.errors import InputFaults
+from optichill.errors import Freezes, InputFault, InputFaults
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.in_python import inputs_of, refuse
-from optichill.files.reading import Inputs, find, load
+from optichill.files.reading import Inputs, find, load, stands_at
 from optichill.model.brewhouse import Brewhouse
 from optichill.model.coil import Coil
 from optichill.model.stock import Stock
@@ -258,3 +260,19 @@ def faulty(folder_or_file: PathLike | None, error: InputFaults) -> dict[str, Any
 
 def _path(path: PathLike | None) -> Path | None:
     return None if path is None else Path(path)
+
+
+@contextmanager
+def told_where(inputs: Inputs) -> Iterator[None]:
+    """What only the physics can find out about the plan, as a fault with its file and line.
+
+    Raises
+    ------
+    InputFaults
+        The wort would freeze in a hold.
+    """
+    try:
+        yield
+    except Freezes as error:
+        place, line, key = stands_at(error.of or inputs.brewhouse, "cooling", error.stage, "hold")
+        raise InputFaults([InputFault(place, line, key, "", error.reason, error.allowed)]) from None

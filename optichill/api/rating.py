@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from optichill.api.given import inputs_with, told_where
-from optichill.api.problem import Problem
+from optichill.api.given import inputs_with
+from optichill.api.problem import Problem, told_where
 from optichill.api.tables import Table
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.reading import Inputs

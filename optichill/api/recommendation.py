@@ -1,4 +1,4 @@
-"""What to build: the best coils, and all that nothing beats."""
+"""What to build: the best coils, or what stands in the way."""
 
 from __future__ import annotations
 
@@ -9,141 +9,30 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, overload
 
-from optichill.api.given import an_id, checked, save_coil, text_of, told_where
-from optichill.api.problem import PathLike, Problem
-from optichill.api.studies import alone, with_study
+from optichill.api.fronts import Front, weighed
+from optichill.api.given import an_id, save_coil, text_of
+from optichill.api.problem import PathLike, Problem, told_where
+from optichill.api.search_pass import checked, searched
+from optichill.api.studies import alone
 from optichill.errors import CannotWrite
 from optichill.files.in_python import refuse
-from optichill.report import calibrated, jsonout, no_fit, notebook, screen
-from optichill.report.explore import document as explore_json
-from optichill.report.explore.screen import joined_lines, nearest_lines
-from optichill.report.paper import WIDTH, entry, folded
-from optichill.report.searched import left_text, sample_text, weighed_count
+from optichill.report import jsonout, no_fit, notebook, screen
+from optichill.report.explore import joined
+from optichill.report.paper import WIDTH, folded
 from optichill.report.table import choices, no_more, ranked_table
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.enumeration import Tell
-from optichill.search.evaluate import rows
-from optichill.search.explore.nearest import nearest_of
 from optichill.search.explore.study_team import Explored
-from optichill.search.explore.wider import wider
 from optichill.search.find import found_again
-from optichill.search.ids import coil_of
-from optichill.search.recommend import (
-    SearchResult,
-    recommendation_of,
-    search_space,
-)
+from optichill.search.recommend import SearchResult, recommendation_of
 from optichill.search.ways_out import OpenedDesign
 
 if TYPE_CHECKING:
-    from pandas import DataFrame
-
     from optichill.api.several import ForSeveral
-    from optichill.search.tradeoff import Tradeoff
 
 MOST = 50
 """Builds in a table, at most."""
-
-
-@dataclass(frozen=True, eq=False)
-class Front:
-    """Every coil that no other beats in time, cost, water and work together; best first.
-
-    Parameters
-    ----------
-    problem : what it was found for.
-    tradeoff : the designs.
-    explored : what is known of the study whose coils are beside those of the lists.
-
-    Examples
-    --------
-    >>> found = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")
-    >>> columns = found.to_dataframe().columns
-    >>> [name for name in columns if name in ("chill_time_s", "cost", "water_m3", "difficulty")]
-    ['chill_time_s', 'cost', 'water_m3', 'difficulty']
-    """
-
-    problem: Problem
-    tradeoff: Tradeoff = field(repr=False)
-    explored: Explored | None = field(default=None, repr=False)
-
-    def __len__(self) -> int:
-        return len(self.tradeoff)
-
-    def to_dataframe(self) -> DataFrame:
-        """One row a coil, SI, best first: the columns of front.csv; rank is missing off the shortlist.
-
-        Examples
-        --------
-        >>> found = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")
-        >>> len(found.to_dataframe()) == len(found)
-        True
-        """
-        from optichill.report.tradeoff import write
-
-        return write.frame(write.table(self.tradeoff))
-
-    def to_dict(self, *, seed: int = 0) -> dict[str, Any]:
-        """The document of `optichill pareto --json`, in SI. seed : repeated in it; nothing draws at random.
-
-        Examples
-        --------
-        >>> document = oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda").to_dict()
-        >>> document["front"]["stock_id"][0]
-        'cu-10x1-10m'
-        """
-        from optichill.report.tradeoff import write
-
-        made = write.result_json(self.tradeoff, self.problem.inputs, seed, write.versions())
-        document: dict[str, Any] = jsonout.plain(made | _explored_json(self.explored, self.tradeoff.searched))
-        return document
-
-    def save(self, folder: PathLike, *, seed: int = 0, force: bool = False) -> tuple[Path, ...]:
-        """Write the page to compare on, front.csv and result.json into a folder, each whole or not at all.
-
-        The folder's index.json remembers the brewhouse and what was written. Files of another brewhouse, and
-        those that were changed since or written by somebody else, are replaced only with force.
-
-        Returns
-        -------
-        tuple of Path
-            The files.
-
-        Raises
-        ------
-        CannotWrite
-
-        Examples
-        --------
-        >>> oc.front(oc.read()).save("reports/mine")  # doctest: +SKIP
-        """
-        from optichill.report.tradeoff import write
-
-        study = None if self.explored is None else self.explored.typed
-        more = _explored_json(self.explored, self.tradeoff.searched)
-        inputs = self.problem.inputs
-        return write.write(self.tradeoff, inputs, Path(folder), seed, force=force, study=study, more=more)
-
-    def lines(self, files: tuple[Path, ...] = (), *, width: int = WIDTH) -> list[str]:
-        """What is left, or what stands in the way, as the screen says it, folded to a width [columns];
-        files : those that were written.
-
-        Examples
-        --------
-        >>> oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda").lines()[2].startswith("LEFT")
-        True
-        """
-        found, inputs = self.tradeoff, self.problem.inputs
-        if len(found):
-            left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} weighed"
-            lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
-            lines += _explored_lines(self.explored, found.searched)
-            lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
-        else:
-            lines = screen.first_screen(found.answer, inputs)
-            lines += _explored_lines(self.explored, found.searched, found.answer)
-        return folded([*lines, *entry("WROTE", *(str(file) for file in files))], width)
 
 
 @dataclass(frozen=True)
@@ -203,7 +92,7 @@ class Recommendation:
     @cached_property
     def front(self) -> Front:
         """All that nothing beats, of the same search."""
-        return _weighed(self.problem, self.searched, self.explored)
+        return weighed(self.problem, self.searched, self.explored)
 
     @property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -233,7 +122,7 @@ class Recommendation:
         True
         """
         lines = screen.first_screen(self.answer, self.problem.inputs, full=full)
-        lines = folded([*lines, *_explored_lines(self.explored, self.searched, self.answer)], width)
+        lines = folded([*lines, *joined.lines(self.explored, self.searched, self.answer)], width)
         if not self.designs:
             return lines
         first = len(self.designs) if full and first is None else first
@@ -329,7 +218,7 @@ class Recommendation:
         'cu-10x1-10m'
         """
         made = jsonout.recommend(self.answer, self.problem.inputs)
-        made["search"] |= _explored_json(self.explored, self.searched)
+        made["search"] |= joined.part(self.explored, self.searched)
         document: dict[str, Any] = jsonout.plain(made)
         return document
 
@@ -420,88 +309,6 @@ def recommend(
         found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
         if found is not None:
             return found
-    searched, explored = _searched(problem, tube, form, tell, study)
-    return Recommendation(problem, recommendation_of(searched, top=top), searched, explored)
-
-
-def front(
-    problem: Problem,
-    tube: str | None = None,
-    form: str | None = None,
-    tell: Tell | None = None,
-    *,
-    study: PathLike | None = None,
-) -> Front:
-    """Search every coil that the stock allows, and keep all that nothing beats.
-
-    Parameters
-    ----------
-    problem : Problem
-    tube, form : str, optional
-        Only this stock_id of the tubing, only this form_id of the forms.
-    tell : callable, optional
-        Is called now and then with how many rows have been looked at, and of how many.
-    study : path or str, optional
-        As in `recommend`.
-
-    Returns
-    -------
-    Front
-
-    Raises
-    ------
-    InputFaults
-        An argument is of the wrong kind.
-    OptichillError
-        An id that is not in the lists.
-
-    Examples
-    --------
-    >>> len(oc.front(oc.read(), tube="cu-10x1-10m", form="keg-soda")) > 1
-    True
-    """
-    checked(problem, tube, form)
-    alone(study, tube=tube, form=form)
-    return _weighed(problem, *_searched(problem, tube, form, tell, study))
-
-
-def _weighed(problem: Problem, searched: SearchResult, explored: Explored | None) -> Front:
-    from optichill.search.tradeoff import weigh
-
-    return Front(problem, weigh(searched), explored)
-
-
-def _searched(
-    problem: Problem, tube: str | None, form: str | None, tell: Tell | None, study: PathLike | None
-) -> tuple[SearchResult, Explored | None]:
     with told_where(problem.inputs):
-        found = search_space(problem.basis, tube=tube, form=form, tell=tell)
-        return (found, None) if study is None else with_study(problem, found, study)
-
-
-def explored_of(searched: SearchResult) -> int:
-    """How many coils that nothing beats are explored ones, each counted once however its valve is set."""
-    if searched.front is None:
-        return 0
-    space, numbers = searched.enumeration.space, searched.front.number
-    numbers = numbers[space.explored(numbers)]
-    return int(coil_of(rows(space, numbers)).max(initial=-1)) + 1
-
-
-def _explored_lines(
-    explored: Explored | None, searched: SearchResult, answer: Answer | None = None
-) -> list[str]:
-    """What came of a study; answer : where nothing fits, beside whose ways out its nearest coil stands."""
-    if explored is None:
-        return []
-    lines = joined_lines(explored, explored_of(searched))
-    if answer is None or answer.designs:
-        return lines
-    return lines + nearest_lines(nearest_of(wider(searched), explored.near), answer)
-
-
-def _explored_json(explored: Explored | None, searched: SearchResult) -> dict[str, Any]:
-    """Nothing where no study was asked for."""
-    if explored is None:
-        return {}
-    return {"explored": explore_json.explored(explored, explored_of(searched))}
+        result, explored = searched(problem, tube, form, tell, study)
+        return Recommendation(problem, recommendation_of(result, top=top), result, explored)

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from optichill.api.given import an_id, save_coil, text_of, told_where
-from optichill.api.problem import PathLike, Problem
+from optichill.api.given import an_id, save_coil, text_of
+from optichill.api.problem import PathLike, Problem, told_where
 from optichill.errors import CannotWrite, InputFault, InputFaults, shown
 from optichill.files.in_python import refuse
 from optichill.files.reading import stands_at

@@ -80,11 +80,12 @@ def with_study(problem: Problem, searched: SearchResult, study: Any) -> tuple[Se
 
 
 def alone(study: Any, **others: Any) -> None:
-    """A study is of all lists and of one kettle.
+    """Nothing is asked for beside a study that would make its coils another kettle's, or of fewer lists.
 
     Raises
     ------
     OptichillError
+        Something of `others`, by name, is.
     """
     for name, given in others.items():
         if study is not None and given:

@@ -9,8 +9,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from optichill.api.given import inputs_with, told_where
-from optichill.api.problem import PathLike, Problem, read
+from optichill.api.given import inputs_with
+from optichill.api.problem import PathLike, Problem, read, told_where
 from optichill.errors import InputFault, InputFaults, OptichillError, shown
 from optichill.files.coil_file import coil_text
 from optichill.files.in_python import refuse

@@ -8,23 +8,16 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.layouts import LAYOUTS
 from optichill.problem.made_forms import made_form
 from optichill.problem.windings import Setups, Windings, winding_table
-from optichill.rating.prediction import LimitLine
+from optichill.rating.prediction import LimitLine, of_a_build
 from optichill.workshop import difficulty
 
 
 def stated(plan: WorkPlan) -> tuple[LimitLine, ...]:
     """Budget and difficulty of a coil that is looked at, where the brewer limits them; what the lists do not
     have costs more than is told, and a coil whose forms they do not have is not told how hard it is."""
-    limits = plan.basis.brewhouse.limits
-    values = (("budget", plan.bill.total, limits.budget), ("difficulty", how_hard(plan), limits.difficulty))
-    return tuple(
-        LimitLine(name, value, bound, bound - value, value <= bound + HAIR)
-        for name, value, bound in values
-        if value is not None and bound is not None
-    )
+    return of_a_build(plan.basis.brewhouse.limits, plan.bill.total, how_hard(plan))
 
 
-HAIR = 1e-9  # by which rounding must break no limit
 TOUCHING = 1e-6  # m between turns that touch, as a file has them
 
 

@@ -6,10 +6,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from optichill.arrays import Array, floats
-from optichill.geometry.kinking import (
-    free_winding_radius,
-)
+from optichill.geometry.kinking import free_winding_radius
 from optichill.materials import Material
+
+BY_HAND = 1.1
+"""Times the free winding radius that a bend made by hand has (OWN)."""
+
+BY_SPRING = 4.0
+"""Outside diameters of tube that a bend in a spring has (V)."""
 
 NEVER = 10.0
 """Stands for a smallest bend radius that is infinite where a share or a step of it must be told [m]."""
@@ -49,10 +53,7 @@ def riser_bend_radius(
     [0.03, 0.04]
     """
     d_o, tool_radius = floats(d_o, tool_radius)
-    kind = np.asarray(kind)
-    by_hand = 1.1 * free_winding_radius(d_o, t, poisson, rewound)
-    freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
-    return np.where(kind == "lever", tool_radius, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))
+    return _of_kind(kind, tool_radius, d_o, BY_HAND * free_winding_radius(d_o, t, poisson, rewound))
 
 
 def riser_bend_minimum(
@@ -84,8 +85,14 @@ def riser_bend_minimum(
     inf
     """
     (d_o,) = floats(d_o)
+    free = free_winding_radius(d_o, t, metal.poisson, rewound) if metal.bent_freehand else np.inf
+    return _of_kind(kind, metal.lever_minimum(d_o, t), d_o, BY_HAND * free)
+
+
+def _of_kind(kind: ArrayLike, by_lever: ArrayLike, d_o: Array, by_hand: ArrayLike) -> Array:
+    """Of each the radius that its tool gives [m], NaN for a word that is no tool."""
     kind = np.asarray(kind)
-    by_hand = 1.1 * free_winding_radius(d_o, t, metal.poisson, rewound) if metal.bent_freehand else np.inf
     freehand_or_unknown = np.where(kind == "hand", by_hand, np.nan)
-    by_lever = metal.lever_minimum(d_o, t)
-    return np.where(kind == "lever", by_lever, np.where(kind == "spring", 4.0 * d_o, freehand_or_unknown))
+    return np.where(
+        kind == "lever", by_lever, np.where(kind == "spring", BY_SPRING * d_o, freehand_or_unknown)
+    )

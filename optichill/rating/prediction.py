@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from optichill.model.wishes import Limits
 from optichill.problem.basis import DesignBasis
 from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
@@ -37,6 +38,20 @@ class LimitLine:
     def holding(self, value: float) -> LimitLine:
         """The same limit, not to be exceeded, for another value [SI]."""
         return replace(self, value=value, margin=self.limit - value, holds=value <= self.limit)
+
+
+HAIR = 1e-9
+"""By which rounding must break no limit on a build."""
+
+
+def of_a_build(limits: Limits, cost: float, difficulty: float | None) -> tuple[LimitLine, ...]:
+    """Budget [money] and difficulty [0-10], of those that the brewer limits and that are known."""
+    values = (("budget", cost, limits.budget), ("difficulty", difficulty, limits.difficulty))
+    return tuple(
+        LimitLine(name, value, bound, bound - value, value <= bound + HAIR)
+        for name, value, bound in values
+        if value is not None and bound is not None
+    )
 
 
 @dataclass(frozen=True)

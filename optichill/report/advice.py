@@ -6,7 +6,6 @@ from typing import Any
 
 from optichill.model.stirring import Stirring
 from optichill.rating.remedies import Remedy
-from optichill.report import words
 from optichill.report.choice import habit_text, ladder_text, less_ice_text, role_text
 from optichill.report.design_json import design
 from optichill.report.form_advice import form_advice
@@ -22,6 +21,7 @@ from optichill.report.no_fit import (
 )
 from optichill.report.reasons import because
 from optichill.report.to_write import way_to_write
+from optichill.report.words import build_words
 from optichill.search.answer import Answer
 from optichill.search.instead import Instead
 
@@ -74,7 +74,7 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
         told.append(_instead(other))
     if answer.quickest is not None:
         built = {"design": design(answer.quickest, answer.basis)}
-        text = words.short(answer.quickest, brewhouse.units)
+        text = build_words.short(answer.quickest, brewhouse.units)
         told.append({"kind": "quickest coil", "text": text, "change": built, "gain": None})
     for way in answer.warm_tap_remedies:
         text = ways_text(way, brewhouse.units)

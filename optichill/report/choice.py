@@ -8,13 +8,15 @@ from itertools import groupby
 from math import isfinite
 from operator import itemgetter
 
-from optichill.display import US_GALLON, figure, half_up, money, seen, show
+from optichill.display import US_GALLON, show
+from optichill.money import figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
-from optichill.report import words
 from optichill.report.lifetime import batches
 from optichill.report.otherwise import about
 from optichill.report.to_write import to_write
+from optichill.report.words import build_words, limit_words, roll_words
+from optichill.report.words.sentences import sentence
 from optichill.search.a_little_more import ALittleMore
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -44,7 +46,7 @@ def apart(best: Design, other: Design, answer: Answer) -> tuple[list[str], list[
     better: list[str] = []
     for goal, (more, less) in _COMPARED.items():
         gap = as_shown(goal, other, answer.basis) - as_shown(goal, best, answer.basis)
-        bands = [words.difficulty(d.difficulty) for d in (other, best)]
+        bands = [build_words.difficulty(d.difficulty) for d in (other, best)]
         if bands[0] == bands[1] if goal == "difficulty" else abs(gap) < _NOTICEABLE[goal]:
             continue
         said = _gap(goal, abs(gap), more if gap > 0 else less, answer)
@@ -162,9 +164,9 @@ def beyond_is_a_sample(answer: Answer, *, full: bool) -> list[str]:
 def _let_in(more: ALittleMore, answer: Answer) -> str:
     basis, then = answer.basis, more.then
     currency = basis.brewhouse.stock.currency
-    what = f"{words.short(then, basis.brewhouse.units)}, {about(then.told['chill_time'])}"
+    what = f"{build_words.short(then, basis.brewhouse.units)}, {about(then.told['chill_time'])}"
     file = ", ".join(to_write((more.step,), basis))
-    told = f"{words.sentence(words.advice(more.step, basis)).rstrip('.')}: {what}, "
+    told = f"{sentence(limit_words.advice(more.step, basis)).rstrip('.')}: {what}, "
     return f"{told}{money(then.bill.total, currency)}; {over_life(-more.saves, answer)}. Write {file}."
 
 
@@ -176,7 +178,7 @@ def habit_text(answer: Answer) -> list[str]:
     less = show(habit.water_saved, "volume", answer.basis.brewhouse.units)
     time = about(habit.design.told["chill_time"])
     life = "" if answer.levels is not None else f", {over_life(-habit.saves, answer)}"
-    return [f"Valve {words.valve(habit.design.valve_share)}: {time}, {less} less a batch{life}."]
+    return [f"Valve {build_words.valve(habit.design.valve_share)}: {time}, {less} less a batch{life}."]
 
 
 def less_ice_text(answer: Answer) -> list[str]:
@@ -191,7 +193,7 @@ def less_ice_text(answer: Answer) -> list[str]:
 
 def flips_text(answer: Answer) -> list[str]:
     """What would have to be otherwise for another coil to come first, nearest first."""
-    return [words.sentence(flip_text(flip, answer)) for flip in answer.flips]
+    return [sentence(flip_text(flip, answer)) for flip in answer.flips]
 
 
 def flip_text(flip: Flip, answer: Answer) -> str:
@@ -209,7 +211,7 @@ def when_text(flip: Flip, answer: Answer) -> str:
     change, currency = flip.change, answer.basis.brewhouse.stock.currency
     side = "or more" if change.to > change.now else "or less"
     price = money(change.to, currency, 0 if change.to >= 10.0 else 2)
-    roll = words.own_roll(answer.designs[0], answer.basis.brewhouse.units)
+    roll = roll_words.own_roll(answer.designs[0], answer.basis.brewhouse.units)
     return {
         "batches": f"for {change.to:.0f} {'batch' if change.to == 1.0 else 'batches'} "
         f"{'or more' if change.to > change.now else 'or fewer'}",
@@ -226,4 +228,4 @@ def _who(flip: Flip, answer: Answer) -> str:
     rank = next((d.rank for d in answer.designs if d.id == g.id), None)
     if rank is not None:
         return f"number {rank}"
-    return words.kind(g.bought, g.layout, answer.basis.brewhouse.units)
+    return build_words.kind(g.bought, g.layout, answer.basis.brewhouse.units)

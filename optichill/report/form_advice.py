@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from optichill.display import money, seen, show, turns
-from optichill.report import words
+from optichill.display import show, turns
+from optichill.money import money, seen
+from optichill.report.words import by_hand
 from optichill.search.answer import Answer
 
 
@@ -13,7 +14,7 @@ def form_advice(answer: Answer) -> list[str]:
     if found is None or not answer.designs:
         return []
     u, old = brewhouse.units, answer.designs[0].winding.form.outer_diameter
-    across, instead = words.rough(found.diameter, u), words.rough(old, u)
+    across, instead = by_hand.rough(found.diameter, u), by_hand.rough(old, u)
     life = money(seen(found.money), brewhouse.stock.currency)
     return [
         f"A round thing about {across} across in the place of {found.form_id} ({instead}) would save "

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.display import POUND, US_GALLON, digit_seen, figure, half_up, money, seen, show
+from optichill.display import POUND, US_GALLON, show
+from optichill.money import digit_seen, figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import bagged_ice, worth_of
 from optichill.search.designs import Design

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import money, seen, show
+from optichill.display import show
+from optichill.money import money, seen
 from optichill.problem.worth import worth_of
 from optichill.report.lifetime import batches
 from optichill.report.ranges import tenths

@@ -12,8 +12,8 @@ from optichill.geometry import helix
 from optichill.layouts import LAYOUTS
 from optichill.model.stock import Tube
 from optichill.problem.windings import Winding
-from optichill.report import words
 from optichill.report.origin import on_what_is_made
+from optichill.report.words import build_words, roll_words, winding_words
 from optichill.search.evaluate import Rows, bought
 from optichill.search.space import Space
 from optichill.search.tradeoff import Tradeoff
@@ -89,7 +89,7 @@ def names_of(t: Tradeoff, *, valve: bool = True) -> list[str]:
 def names(coils: Sequence[Build], units: str, *always: Tell) -> list[str]:
     """Each in a few words that none of the others has; always : what is told of each."""
     said = [
-        words.build(c.bought, c.layout, _counts(c), c.across, c.valve_share, units)
+        build_words.build(c.bought, c.layout, _counts(c), c.across, c.valve_share, units)
         + on_what_is_made(_to_make(c), units)
         for c in coils
     ]
@@ -155,8 +155,8 @@ _TELLS: tuple[Tell, ...] = (
     lambda c, units: f"{show(c.winding.tube.wall, 'wall', units)} wall",
     _wound_on,
     gap,
-    lambda c, units: words.bent(c.winding),
-    lambda c, units: words.temper(c.winding.tube),
+    lambda c, units: winding_words.bent(c.winding),
+    lambda c, units: roll_words.temper(c.winding.tube),
     lambda c, units: " and ".join(dict.fromkeys(tube.stock_id for tube in c.bought)),
     _form_ids,
 )

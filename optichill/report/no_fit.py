@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from optichill.display import money, show
+from optichill.display import show
 from optichill.layouts import LAYOUTS
+from optichill.money import money
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, that_lead_there, weighed
-from optichill.report import ranges, words
+from optichill.report import ranges
 from optichill.report.another_order import another_order
 from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
@@ -18,6 +19,7 @@ from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
 from optichill.report.to_write import to_write, way_to_write
 from optichill.report.warnings import broken
+from optichill.report.words import build_words, by_hand, limit_words
 from optichill.search.answer import Answer
 from optichill.search.conflicts import Step
 from optichill.search.designs import Design
@@ -86,7 +88,8 @@ def _steps(way: OpenedDesign, answer: Answer) -> str:
     """All steps of a way out, as advice."""
     impossible = answer.shortest is not None
     return "; and ".join(
-        words.advice(s, answer.basis, impossible=impossible and s.limit == "chill_time") for s in way.steps
+        limit_words.advice(s, answer.basis, impossible=impossible and s.limit == "chill_time")
+        for s in way.steps
     )
 
 
@@ -101,7 +104,8 @@ def kept_anyway(answer: Answer, file: str) -> str:
     d = answer.to_keep
     assert d is not None
     missed = " ".join(limits_broken(d, answer.basis)) or "It does not bring this wort to its target."
-    return f"saved {file}: no coil fits, so this is {words.short(d, answer.basis.brewhouse.units)}. {missed}"
+    built = build_words.short(d, answer.basis.brewhouse.units)
+    return f"saved {file}: no coil fits, so this is {built}. {missed}"
 
 
 def _nothing_to_wind(basis: DesignBasis) -> str:
@@ -137,7 +141,7 @@ def _opens(d: Design, basis: DesignBasis) -> str:
     """The design that a step opens."""
     time, cost = ranges.time(d.prediction), money(d.bill.total, basis.brewhouse.stock.currency)
     u, short, p = basis.brewhouse.units, d.prediction.more_ice, d.prediction
-    opened = f"opens {words.short(d, u)}: {time}, {cost}, {words.difficulty(d.difficulty)}"
+    opened = f"opens {build_words.short(d, u)}: {time}, {cost}, {build_words.difficulty(d.difficulty)}"
     if short is None or short.time is None or about(short.time) == about(p.chill_time):
         return opened
     return f"{opened}; its ice is short: with {show(short.ice, 'mass', u)} more {about(short.time)}"
@@ -147,7 +151,7 @@ def too_short(answer: Answer) -> list[str]:
     """That a time is asked for which no coil at all could keep, and what would lower the least one."""
     basis, shortest = answer.basis, answer.shortest
     asked = basis.brewhouse.limits.chill_time
-    return [] if shortest is None or asked is None else [words.below_least(asked, shortest, basis)]
+    return [] if shortest is None or asked is None else [limit_words.below_least(asked, shortest, basis)]
 
 
 def other_order(answer: Answer) -> list[str]:
@@ -171,8 +175,8 @@ def stirring(answer: Answer) -> str:
     d, brewhouse = answer.stirred, answer.basis.brewhouse
     assert d is not None
     return (
-        f"{words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
-        f"{money(d.bill.total, brewhouse.stock.currency)}, {words.difficulty(d.difficulty)}"
+        f"{build_words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
+        f"{money(d.bill.total, brewhouse.stock.currency)}, {build_words.difficulty(d.difficulty)}"
     )
 
 
@@ -188,8 +192,8 @@ def stirring_too(answer: Answer) -> list[str]:
         return []
     short = "not surely enough" if steady < asked else "more than you ask for"
     return [
-        f"keep stirring, which costs nothing: {words.short(d, answer.basis.brewhouse.units)} then takes "
-        f"{about(steady)}, most likely, instead of {about(likely)}: {short}"
+        f"keep stirring, which costs nothing: {build_words.short(d, answer.basis.brewhouse.units)} then "
+        f"takes {about(steady)}, most likely, instead of {about(likely)}: {short}"
     ]
 
 
@@ -197,7 +201,7 @@ def _too_warm(answer: Answer) -> list[str]:
     """The water and the target too near each other, or the wrong way round; with the ways out in figures."""
     basis = answer.basis
     u, source = basis.brewhouse.units, basis.scenario.sources[-1]
-    water, target = (words.degrees(T, u) for T in (source.T_water, basis.scenario.T_target))
+    water, target = (by_hand.degrees(T, u) for T in (source.T_water, basis.scenario.T_target))
     what = "tap water" if basis.brewhouse.cooling[-1].source == "tap" else "water"
     within = "" if basis.scenario.T_target <= source.coldest else " within 6 hours"
     ice = basis.brewhouse.cooling[-1].ice
@@ -205,7 +209,7 @@ def _too_warm(answer: Answer) -> list[str]:
     text = f"{what} at {water}{with_ice} cannot bring wort to {target}{within}."
     tap = basis.brewhouse.tap
     if tap is not None and tap.cold_season is not None and tap.cold_season < basis.scenario.T_target:
-        text += f" In the cold season, at {words.degrees(tap.cold_season, u)}, it can."
+        text += f" In the cold season, at {by_hand.degrees(tap.cold_season, u)}, it can."
     ways = that_lead_there(answer.warm_tap_remedies)
     if answer.quickest is not None and ways:
         # Where ice is short every coil stops at the same wort: how quick one is there, says nothing.
@@ -218,16 +222,15 @@ def _too_warm(answer: Answer) -> list[str]:
 
 def _named(d: Design, basis: DesignBasis) -> str:
     """A coil with what it costs and what it breaks."""
-    said = (
-        f"{words.short(d, basis.brewhouse.units)}, {words.limit_value(LIMITS['budget'], d.bill.total, basis)}"
-    )
+    cost = limit_words.limit_value(LIMITS["budget"], d.bill.total, basis)
+    said = f"{build_words.short(d, basis.brewhouse.units)}, {cost}"
     missed = " ".join(limits_broken(d, basis))
     return f"{said}; it does not hold {missed.removesuffix('.')}" if missed else said
 
 
 def ways_text(way: Remedy, units: str) -> str:
     """One way out of a warm tap, in figures that hold when they are written into the plan."""
-    reached = words.degrees(way.temperature, units)
+    reached = by_hand.degrees(way.temperature, units)
     if way.kind == "fridge" and way.time is None:
         return f"stopping at {reached} and letting a fridge do the rest: {reached} is out of reach too"
     if way.kind == "fridge":
@@ -236,8 +239,8 @@ def ways_text(way: Remedy, units: str) -> str:
     if way.kind == "more ice":
         return _more_ice(way, reached, units)
     assert way.change is not None
-    tap = f"the tap down to {words.degrees(way.change, units)}, then"
-    coil = "" if way.precooler is None else words.small_coil(way.precooler, units)
+    tap = f"the tap down to {by_hand.degrees(way.change, units)}, then"
+    coil = "" if way.precooler is None else build_words.small_coil(way.precooler, units)
     how = {
         "ice": f"{tap} ice water pumped round through the coil ({way.pump})",
         "precooling": f"{tap} on through a second coil ({coil}) in ice water that is kept moving",
@@ -247,8 +250,8 @@ def ways_text(way: Remedy, units: str) -> str:
     way = replace(way, ice=weighed(way.ice, units))
     bath = f"{show(way.water, 'exact_volume', units)} of water and {show(way.ice, 'mass', units)} of ice"
     return (
-        f"{how}: {reached} in {about(way.time)}, with {bath} ({words.bags(way.ice, units)}) in a vessel of "
-        f"{words.vessel(way.filled, units)} or more"
+        f"{how}: {reached} in {about(way.time)}, with {bath} ({by_hand.bags(way.ice, units)}) in a vessel of "
+        f"{by_hand.vessel(way.filled, units)} or more"
     )
 
 
@@ -260,9 +263,9 @@ def numbered_ways(ways: Sequence[Remedy], basis: DesignBasis) -> list[str]:
 
 def _more_ice(way: Remedy, reached: str, units: str) -> str:
     """The same plan with more of its ice."""
-    held = "" if way.change is None else f', with until = "{words.written_degrees(way.change, units)}"'
+    held = "" if way.change is None else f', with until = "{by_hand.written_degrees(way.change, units)}"'
     return (
         f"{show(way.ice - way.had, 'mass', units)} more ice, {show(way.ice, 'mass', units)} in all "
-        f"({words.bags(way.ice, units)}), in a vessel of {words.vessel(way.filled, units)} or more{held}: "
-        f"{reached} in {about(way.time)}"
+        f"({by_hand.bags(way.ice, units)}), in a vessel of {by_hand.vessel(way.filled, units)} or "
+        f"more{held}: {reached} in {about(way.time)}"
     )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from optichill.display import money, show
+from optichill.display import show
 from optichill.layouts import LAYOUTS
+from optichill.money import money
 from optichill.problem.basis import DesignBasis
 from optichill.problem.made_forms import UNPRICED, price_of_made
 from optichill.search.designs import EXPLORED, Design

@@ -8,7 +8,7 @@ from optichill.model.wort import Wort
 from optichill.problem.basis import DesignBasis
 from optichill.rating.otherwise import LAST
 from optichill.rating.prediction import Prediction
-from optichill.report import words
+from optichill.report.words import plan_words
 
 
 def about(seconds: float | None) -> str:
@@ -22,7 +22,7 @@ def stirring_word(wort: Wort, units: str) -> str:
     """How the wort is moved."""
     if isinstance(wort.mixing, str):
         return _STIRRED.get(wort.mixing, wort.mixing)
-    return words.mixing(wort.mixing, units)
+    return plan_words.mixing(wort.mixing, units)
 
 
 _STIRRED = {"now and then": "stirred now and then", "steady": "kept stirring"}

@@ -13,7 +13,7 @@ from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import QuickRating, Rating
 from optichill.rating.prediction import Prediction
 from optichill.rating.remedies import that_lead_there
-from optichill.report import calibrated, ranges, words
+from optichill.report import calibrated, ranges
 from optichill.report.no_fit import numbered_ways
 from optichill.report.otherwise import about, stirred
 from optichill.report.paper import entry
@@ -28,6 +28,8 @@ from optichill.report.screen import (
 )
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.warnings import does_not_go_in, of_coil
+from optichill.report.words import by_hand, limit_words, plan_words
+from optichill.report.words.sentences import sentence
 
 ROWS = 13
 STEPS = (1, 2, 3, 5, 10, 15, 30, 60)
@@ -44,7 +46,7 @@ def screen(rating: Rating, inputs: Inputs, plan: WorkPlan) -> list[str]:
     lines += _outcome(rating, basis)
     lines += ["", *_curve(rating, basis), *_of_one_run(rating.prediction), ""]
     lines += _check(rating)
-    lines += entry("WARNING", *map(words.sentence, of_coil(plan, rating)))
+    lines += entry("WARNING", *map(sentence, of_coil(plan, rating)))
     lines += not_sure(inputs) + warnings(inputs)
     lines += take_care(basis)
     return lines
@@ -55,7 +57,9 @@ def _gap(gap: float, basis: DesignBasis) -> str:
     wanted, u = basis.brewhouse.workshop.smallest_gap, basis.brewhouse.units
     if gap < 5e-4:
         return "touching"
-    told = words.told_apart(LIMITS["gap"], gap, wanted, basis)[0] if gap < wanted else show(gap, "gap", u)
+    told = show(gap, "gap", u)
+    if gap < wanted:
+        told, _ = limit_words.told_apart(LIMITS["gap"], gap, wanted, basis)
     return f"{told} open between turns"
 
 
@@ -104,7 +108,7 @@ def _outcome(rating: Rating, basis: DesignBasis) -> list[str]:
                 "WATER", f"{ranges.water(p, u)}; {_scalding(rating, basis)}", *filter(None, [enough])
             )
     drop = show(p.pressure_drop, "pressure", u)
-    valve = f", valve part closed: {words.bucket_time(p.flow, u)}" if rating.throttled else ""
+    valve = f", valve part closed: {by_hand.bucket_time(p.flow, u)}" if rating.throttled else ""
     lines += entry("FLOW", f"{show(p.flow, 'flow', u)} at the start{valve}; the coil takes {drop}")
     return lines
 
@@ -131,7 +135,7 @@ def _not_reached(closest: float, after: float, end: float, basis: DesignBasis) -
 def _scalding(rating: Rating, basis: DesignBasis) -> str:
     units = basis.brewhouse.units
     if rating.scalding <= 0.0:
-        return words.first_out(rating.prediction.outlet_start, basis)
+        return plan_words.first_out(rating.prediction.outlet_start, basis)
     litres = show(rating.scalding, "volume", units)
     return f"the first {litres} come out scalding: catch them for cleaning up"
 
@@ -175,7 +179,7 @@ def _of_one_run(p: Prediction) -> list[str]:
 
 
 def _told(T: float, units: str) -> str:
-    return words.degrees(T, units) if np.isfinite(T) else "-"
+    return by_hand.degrees(T, units) if np.isfinite(T) else "-"
 
 
 def _check(rating: Rating) -> list[str]:

@@ -7,9 +7,9 @@ import numpy as np
 from optichill.display import trim
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.report import words
 from optichill.report.choice import apart, flip_text, over_life
 from optichill.report.naming import names
+from optichill.report.words import limit_words, roll_words
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.ranking import achievements
@@ -47,7 +47,7 @@ def _held_back(answer: Answer) -> list[str]:
     if found is None:
         return []
     limit, line = LIMITS[found.limit], next(x for x in answer.designs[0].limits if x.name == found.limit)
-    bound = words.limit_value(limit, line.limit, answer.basis, enough=False)
+    bound = limit_words.limit_value(limit, line.limit, answer.basis, enough=False)
     return [f"{limit.words}, {bound}, rules out {_most(found.share)} quicker coils: {limit.held_back}"]
 
 
@@ -125,13 +125,14 @@ def _binding(best: Design, answer: Answer) -> list[str]:
         limit = LIMITS[line.name]
         if limit.stated and line.margin < _BINDING * line.limit:
             value, bound = (
-                words.limit_value(limit, x, answer.basis, enough=False) for x in (line.value, line.limit)
+                limit_words.limit_value(limit, x, answer.basis, enough=False)
+                for x in (line.value, line.limit)
             )
             if line.name == "chill_time":  # held by what that share of batches takes, not by the likely run
                 value = f"{value} {10.0 * answer.basis.brewhouse.limits.sure:.3g} times in 10"
             just = f"it just holds {limit.words}, {bound}"
             said.append(just if value == bound else f"it comes near {limit.words}: {value}, allowed {bound}")
         if line.name == "stock_length" and line.margin < 0.3:
-            roll = words.own_roll(best, answer.basis.brewhouse.units)
+            roll = roll_words.own_roll(best, answer.basis.brewhouse.units)
             said.append(f"it uses {'the' if roll == 'roll' else 'its'} {roll} up, with half a turn to spare")
     return said

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from optichill.display import bill_figures, money, show, that_add_up, trim
+from optichill.display import show, trim
 from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
+from optichill.money import bill_figures, money, that_add_up
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
-from optichill.report import calibrated, ranges, words
+from optichill.report import calibrated, ranges
 from optichill.report.choice import (
     a_little_more_text,
     beyond_is_a_sample,
@@ -16,6 +17,7 @@ from optichill.report.choice import (
     ladder_text,
     less_ice_text,
 )
+from optichill.report.dangers import on_screen
 from optichill.report.form_advice import form_advice
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
@@ -34,6 +36,8 @@ from optichill.report.searched import (
 )
 from optichill.report.turns_told import counts, gaps_told, turns_told
 from optichill.report.warnings import of_design
+from optichill.report.words import build_words, by_hand, plan_words, roll_words, winding_words
+from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.workshop.cautions import cautions_for, in_short
@@ -57,7 +61,8 @@ def kettle_text(basis: DesignBasis) -> str:
     if basis.scenario.T_target > wort.target_temperature + 0.05 or wort.top_up is not None:
         text += _top_up(basis)
     if tap is not None:
-        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
+        draws = brewhouse.draws_from_tap  # else it fills a bucket, and is only as cold as it is
+        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow and draws else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
     return f"{text} Down to {show(wort.target_temperature, 'temperature', u)}."
 
@@ -69,7 +74,9 @@ def _top_up(basis: DesignBasis) -> str:
     added = f"{show(top_up.volume, 'exact_volume', u)} at {show(top_up.temperature, 'temperature', u)}"
     if basis.scenario.T_target >= basis.scenario.T_start:
         return f" Topped up with {added}: that alone cools it enough."
-    return f" Topped up with {added}: the kettle need only reach {words.degrees(basis.scenario.T_target, u)}."
+    return (
+        f" Topped up with {added}: the kettle need only reach {by_hand.degrees(basis.scenario.T_target, u)}."
+    )
 
 
 def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[str]:
@@ -89,14 +96,14 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
     lines += entry("HABIT", *habit_text(answer))
     lines += entry("LESS ICE", *less_ice_text(answer))
     lines += entry("FORM", *form_advice(answer))
-    lines += entry("MEASURE", *(words.sentence(text) for text in measure(answer, full=full)))
+    lines += entry("MEASURE", *(sentence(text) for text in measure(answer, full=full)))
     lines += _ranked_by(answer)
     lines += entry("A SAMPLE", *sample_text(answer.sample))
-    lines += entry("WARNING", *map(words.sentence, of_design(best, basis)))
+    lines += entry("WARNING", *map(sentence, of_design(best, basis)))
     if full:
-        lines += entry("HOW SURE", *(words.sentence(text) for text in regret(answer)))
+        lines += entry("HOW SURE", *(sentence(text) for text in regret(answer)))
         lines += _checked(answer)
-        lines += entry("ROLLS", *map(words.sentence, left_out_text(answer.left_out)))
+        lines += entry("ROLLS", *map(sentence, left_out_text(answer.left_out)))
         lines += not_sure(inputs)
     lines += warnings(inputs)
     short = in_short(basis.scenario.T_start, basis.brewhouse.units)
@@ -112,12 +119,12 @@ def build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
     if laid.tubes > 1:
         outer = show(d.tube_length - d.inner_length, "long_length", u)
         cut = f"{outer} for the outer and {show(d.inner_length, 'long_length', u)} for the inner coil"
-    lines = [f"{words.roll(d, u)}, {words.forms(d, u)}"]
+    lines = [f"{roll_words.roll(d, u)}, {winding_words.forms(d, u)}"]
     if d.inner is not None:
         lines.append(laid.full)
     lines.append(
-        f"{turns_told(counts(d), 'in each layer')}, {gaps_told(d, u)}; {words.rough(d.across, u)} across, "
-        f"{words.rough(d.height, u)} tall; cut {cut}; {ends}, {words.tool(d.winding)}"
+        f"{turns_told(counts(d), 'in each layer')}, {gaps_told(d, u)}; {by_hand.rough(d.across, u)} across, "
+        f"{by_hand.rough(d.height, u)} tall; cut {cut}; {ends}, {winding_words.tool(d.winding)}"
     )
     if full:
         opens = f"{100 * (1 / d.springback - 1):.0f} %"
@@ -139,7 +146,7 @@ def _numbers(d: Design, answer: Answer, inputs: Inputs, *, full: bool) -> list[s
     left_out = (" ".join(filter(None, part)) for part in not_counted(d.bill, answer.basis))
     lines += entry("COST", cost_text(d, answer.basis, inputs, full=full), *left_out)
     hard = d.reasons[0] if d.reasons else "nothing in particular"
-    lines += entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
+    lines += entry("WORK", f"{build_words.difficulty(d.difficulty)}; the hard part: {hard}")
     if answer.levels is not None:
         return lines
     worth, currency = worth_of(answer.basis), brewhouse.stock.currency
@@ -168,10 +175,10 @@ def _water(p: Prediction, valve: float, basis: DesignBasis, *, full: bool) -> st
     flow = show(p.flow, "flow", u)
     flow += " through the coil" if full or valve < 1.0 else ""
     if valve < 1.0:
-        flow = f"valve {words.valve(valve)}: {flow}, {words.bucket_time(p.flow, u)}"
+        flow = f"valve {build_words.valve(valve)}: {flow}, {by_hand.bucket_time(p.flow, u)}"
     elif len(basis.valve_shares) > 1:
-        flow = f"valve open: {flow}, {words.bucket_time(p.flow, u)}" if full else f"{flow}, valve open"
-    hot = f"   ({words.first_out(p.outlet_start, basis)})" if full else ""
+        flow = f"valve open: {flow}, {by_hand.bucket_time(p.flow, u)}" if full else f"{flow}, valve open"
+    hot = f"   ({plan_words.first_out(p.outlet_start, basis)})" if full else ""
     return f"{ranges.water(p, u)}; {flow}{hot}"
 
 
@@ -181,10 +188,10 @@ def plan_lines(p: Prediction, basis: DesignBasis) -> list[str]:
     u, lines = brewhouse.units, []
     if len(p.stages) > 1 or any(s.source != "tap" for s in brewhouse.cooling):
         begins = [basis.scenario.T_start, *(line.until or 0.0 for line in p.stages)]
-        told = [words.stage_line(line, T, basis) for line, T in zip(p.stages, begins, strict=False)]
+        told = [plan_words.stage_line(line, T, basis) for line, T in zip(p.stages, begins, strict=False)]
         lines += entry("STAGES", *(f"{n}. {text}" for n, text in enumerate(told, 1)))
     if p.switch is not None and p.stages[basis.switch or 0].time > 0.0:
-        at, low, high = (words.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
+        at, low, high = (by_hand.degrees(T, u) for T in (p.switch.at, p.switch.low, p.switch.high))
         same = f", anything from {low} to {high} is the same" if low != high else ""
         lines += entry("CHANGE AT", f"{at}{same}")
     running = [s for line, s in zip(p.stages, brewhouse.cooling, strict=False) if not line.idle]
@@ -213,7 +220,7 @@ def cost_text(d: Design, basis: DesignBasis, inputs: Inputs, *, full: bool) -> s
     decimals = that_add_up([price for _, price in parts])
     *prices, total = bill_figures([price for _, price in parts], d.bill.total, decimals)
     said = ", ".join(f"{name} {price}" for (name, _), price in zip(parts, prices, strict=True))
-    left = words.left_over(d.offcut, brewhouse.units)
+    left = by_hand.left_over(d.offcut, brewhouse.units)
     return f"{total} {brewhouse.stock.currency} ({_prices(d, inputs)}): {said}; tube left over: {left}"
 
 
@@ -221,7 +228,7 @@ def _prices(d: Design, inputs: Inputs) -> str:
     """What the prices are worth: invented, dated, or of unknown age."""
     if inputs.stock.example_prices:
         return "example prices"
-    return words.price_date(d.bought)
+    return roll_words.price_date(d.bought)
 
 
 def _short_name(item: Item) -> str:
@@ -241,18 +248,18 @@ _BENDERS = {"spring": "bending spring", "lever": "lever bender"}
 def fits_text(d: Design, basis: DesignBasis) -> str:
     """How a coil stands in its kettle."""
     u = basis.brewhouse.units
-    off_floor = words.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
+    off_floor = by_hand.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
     rests = {
         "feet": f"stands on wire feet {off_floor} off the floor",
         "floor": "stands on the floor",
         "hangs": f"hangs {off_floor} off the floor",
     }[basis.brewhouse.kettle.coil_rests]
-    deep = f"{words.rough(abs(d.submergence), u)} {'under' if d.submergence >= 0.0 else 'out of'} the wort"
+    deep = f"{by_hand.rough(abs(d.submergence), u)} {'under' if d.submergence >= 0.0 else 'out of'} the wort"
     if d.submergence < 0.0:  # of a coil that was made for another kettle
         deep = f"its top turn {deep}"
     return (
-        f"{words.rough(d.wall_gap, u)} from turns to wall{words.beside_parts(d.wall_gap, basis)}, {rests}, "
-        f"{deep}{_of_smallest(basis)} when cold"
+        f"{by_hand.rough(d.wall_gap, u)} from turns to wall{build_words.beside_parts(d.wall_gap, basis)}, "
+        f"{rests}, {deep}{_of_smallest(basis)} when cold"
     )
 
 
@@ -311,13 +318,10 @@ def not_sure(inputs: Inputs) -> list[str]:
 
 def warnings(inputs: Inputs) -> list[str]:
     """What was said on reading."""
-    return entry("NOTE", *(words.sentence(text) for text in inputs.warnings))
+    return entry("NOTE", *(sentence(text) for text in inputs.warnings))
 
 
 def take_care(basis: DesignBasis) -> list[str]:
     """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
-    situations = ["first water", "before the water", "valves", "moving", "always"]
-    situations += ["electricity"] if basis.pumps else []
-    situations += ["backflow"] if basis.brewhouse.tap is not None else []
     T_start, u = basis.scenario.T_start, basis.brewhouse.units
-    return entry("TAKE CARE", *cautions_for(*situations, units=u, T_start=T_start))
+    return entry("TAKE CARE", *cautions_for(*on_screen(basis.brewhouse), units=u, T_start=T_start))

@@ -6,16 +6,18 @@ import io
 from collections.abc import Collection, Sequence
 from textwrap import wrap
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.errors import printable
 from optichill.layouts import LAYOUTS, with_layers
+from optichill.money import money, seen
 from optichill.problem.windings import Winding
-from optichill.report import ranges, words
+from optichill.report import ranges
 from optichill.report.choice import when_text
 from optichill.report.naming import apart
 from optichill.report.origin import legend, number
 from optichill.report.paper import WIDTH
 from optichill.report.turns_told import counts, gap_cell, turns_cell
+from optichill.report.words import build_words, by_hand, roll_words, winding_words
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 
@@ -35,11 +37,11 @@ def rows(answer: Answer) -> list[tuple[str, ...]]:
             _forms(d, u),
             turns_cell(d),
             gap_cell(d, u),
-            words.rough(d.across, u),
+            by_hand.rough(d.across, u),
             ranges.minutes(d.prediction),
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
-            words.difficulty(d.difficulty),
+            build_words.difficulty(d.difficulty),
             d.id,
         )
         for d in answer.designs
@@ -60,9 +62,8 @@ def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
     if any(d.valve_share < 1.0 for d in answer.designs):
         lines.append("½, ⅓ behind the water: with the valve half, a third open")
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
-        lines.append(
-            f"+1, +2: the form packed out once or twice with {words.card(answer.basis.brewhouse.units)}"
-        )
+        card = winding_words.card(answer.basis.brewhouse.units)
+        lines.append(f"+1, +2: the form packed out once or twice with {card}")
     return lines
 
 
@@ -87,7 +88,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
             show(d.prediction.told.water, "volume", u) + _VALVES.get(round(d.valve_share, 3), ""),
             money(d.bill.total, currency),
             money(seen(float(d.life.total)), currency),
-            words.difficulty(d.difficulty),
+            build_words.difficulty(d.difficulty),
             d.id,
         )
         for d, tube in zip(shown, tube_cells(shown, u), strict=True)
@@ -159,7 +160,7 @@ def tube_cells(shown: Sequence[Design], units: str) -> list[str]:
 def _tube(d: Design, units: str) -> str:
     """The roll in a few words: "15 m of 10 mm"."""
     tube = d.winding.tube
-    return f"{words.lengths(d.bought, units)} of {show(tube.outer_diameter, 'tube', units)}"
+    return f"{roll_words.lengths(d.bought, units)} of {show(tube.outer_diameter, 'tube', units)}"
 
 
 def drawn(

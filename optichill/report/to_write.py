@@ -11,7 +11,7 @@ from optichill.owned.improve.of_plan import behind_the_tap
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, vessel_of
-from optichill.report import words
+from optichill.report.words import by_hand, limit_words
 from optichill.search.conflicts import Step
 
 
@@ -25,7 +25,7 @@ def to_write(steps: tuple[Step, ...], basis: DesignBasis) -> list[str]:
 def _line(step: Step, basis: DesignBasis) -> str:
     limit = LIMITS[step.limit]
     key = limit.written.split(".")[1]
-    value = words.told_apart(limit, step.to, step.now, basis, enough=True)[0]
+    value = limit_words.told_apart(limit, step.to, step.now, basis, enough=True)[0]
     if limit.shown.kind in ("money", "score"):
         return f"{key} = {value.split()[0].replace(',', '')}"
     chance = basis.brewhouse.limits.chance
@@ -40,7 +40,7 @@ def way_to_write(way: Remedy, basis: DesignBasis) -> str:
     if way.time is None:
         return ""
     if way.kind == "fridge":
-        stop = words.written_degrees(way.temperature, u)
+        stop = by_hand.written_degrees(way.temperature, u)
         return f'in the brewhouse file: target_temperature = "{stop}" under [wort]'
     if way.kind == "more ice":
         more: dict[str, Any] = {"ice": ice(way.ice, u)}
@@ -48,7 +48,7 @@ def way_to_write(way: Remedy, basis: DesignBasis) -> str:
             more["bucket"] = quantity(vessel_of(way.filled, u), "volume", u)
         said = _under(more, f"[[cooling]] number {len(stages)}")
         if way.change is not None and basis.switch is not None:
-            until = {"until": words.written_degrees(way.change, u)}
+            until = {"until": by_hand.written_degrees(way.change, u)}
             said = f"{_under(until, f'[[cooling]] number {basis.switch + 1}')}; {said}"
         return f"in the brewhouse file: {said}"
     tap, iced = behind_the_tap(way, u)

@@ -28,7 +28,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from optichill.display import money, show, trim
+from optichill.display import show, trim
 from optichill.errors import InputFaults
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
@@ -40,11 +40,14 @@ from optichill.model.stock import Stock
 from optichill.model.tap import Tap
 from optichill.model.wishes import DIFFICULTY_WORDS
 from optichill.model.wort import TopUp
+from optichill.money import money
 from optichill.problem.basis import design_basis
 from optichill.problem.worth import worth_of
-from optichill.report import calibrated, coil_read, lifetime, words
+from optichill.report import calibrated, coil_read, lifetime
 from optichill.report.left_out import wire_not_counted
 from optichill.report.sheet.refusal import stops, warned
+from optichill.report.words import plan_words
+from optichill.report.words.sentences import sentence
 from optichill.thermal.priors import PRIORS
 from optichill.thermal.supply import open_flow_of_hose
 
@@ -77,7 +80,7 @@ def screen(inputs: Inputs, plan: WorkPlan | None = None) -> list[str]:
         lines += [_line("COIL" if not place else "", text) for place, text in enumerate(told)]
     lines += [_line("ASSUMED" if not place else "", note) for place, note in enumerate(inputs.notes)]
     said = (*(warned(plan) if plan is not None else ()), *inputs.warnings)
-    lines += [_line("WARNING", words.sentence(warning)) for warning in said]
+    lines += [_line("WARNING", sentence(warning)) for warning in said]
     taught = calibrated.sentences(brewhouse, inputs.calibration)
     lines += [
         _line("" if place else "MEASURED", text if place else f"calibrated {text}")
@@ -103,7 +106,7 @@ def _kettle_and_wort(brewhouse: Brewhouse) -> list[str]:
     volumes = " and ".join(show(batch, "exact_volume", u) for batch in wort.batches)
     depth = " and ".join(show(batch / kettle.area, "length", u) for batch in wort.batches)
     start, target = (show(T, "temperature", u) for T in (wort.start_temperature, wort.target_temperature))
-    mixing = words.mixing(wort.mixing, u)
+    mixing = plan_words.mixing(wort.mixing, u)
     room = show(wort.ambient_temperature, "temperature", u)
     dirt = f"; dirt on the tube: {wort.dirt}" if wort.cleaner else ""
     parts = [

@@ -16,8 +16,8 @@ from optichill.rating.coil_rating import QuickRating
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction, StageLine
 from optichill.rating.remedies import SHORT_OF_ICE
-from optichill.report import words
 from optichill.report.sheet.refusal import stops, warned
+from optichill.report.words import by_hand, limit_words, plan_words
 from optichill.search.designs import Design
 from optichill.thermal.sources import GIVEN_OUT
 
@@ -92,7 +92,7 @@ def _dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:
     over = [line.value for line in rating.limits if line.name == "submergence"]
     if len(batches) < 2 or not over or over[0] >= 0.0:
         return []
-    smallest, dry = show(batches[0], "exact_volume", u), words.rough(-over[0], u)
+    smallest, dry = show(batches[0], "exact_volume", u), by_hand.rough(-over[0], u)
     return [f"In the smallest batch, {smallest}, the top turn stands {dry} out of the wort when it is cold."]
 
 
@@ -107,7 +107,7 @@ def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:
     if asked is None or p.limit_time is None or asked >= p.limit_time:
         return []
     least = shortest_time(basis)
-    return [words.below_least(asked, least, basis)] if least is not None and asked < least else []
+    return [limit_words.below_least(asked, least, basis)] if least is not None and asked < least else []
 
 
 def _worth_saying(line: LimitLine) -> bool:
@@ -119,13 +119,13 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     """That a limit is broken, and by how much: value and bound [SI]."""
     limit = LIMITS[name]
     if value < 0.0:
-        short = words.limit_value(limit, bound - value, basis, enough=False)
+        short = limit_words.limit_value(limit, bound - value, basis, enough=False)
         return f"{limit.words}: {short} too little."
     part = ""
     if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    said, wanted = words.told_apart(limit, value, bound, basis)
+    said, wanted = limit_words.told_apart(limit, value, bound, basis)
     often = f"{10.0 * basis.brewhouse.limits.sure:.3g} times in 10"
     kept = f" that is kept {often}" if name == "chill_time" else ""
     return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)
@@ -143,11 +143,11 @@ def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
     kettle, c, u = plan.basis.brewhouse.kettle, rating.coil, plan.basis.brewhouse.units
     across = c.mean_diameter + c.outer_diameter
     if across > kettle.mouth:
-        return f"{words.rough(across, u)} of coil, {words.rough(kettle.mouth, u)} of kettle mouth."
+        return f"{by_hand.rough(across, u)} of coil, {by_hand.rough(kettle.mouth, u)} of kettle mouth."
     mouth = next((line for line in rating.limits if line.name == "mouth" and not line.holds), None)
     if mouth is not None:
         limit = LIMITS["mouth"]
-        said = words.told_apart(limit, mouth.value, mouth.limit, plan.basis)
+        said = limit_words.told_apart(limit, mouth.value, mouth.limit, plan.basis)
         first = f" {BENDS_TAKEN}" if c.riser_bend_radius is None else ""
         return f"With its risers {said[0]} of coil, {said[1]} of kettle mouth.{first}"
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
@@ -164,9 +164,9 @@ def hose_too_cool(outlet: float, basis: DesignBasis) -> list[str]:
     rating = tap.hose_rating if tap is not None else None
     if outlet <= (rating or USUAL_HOSE):
         return []
-    hot = words.degrees(outlet, u)
+    hot = by_hand.degrees(outlet, u)
     if rating is None:
-        rated = words.degrees(373.15, u)
+        rated = by_hand.degrees(373.15, u)
         return [f"running, water leaves at {hot} at first: too hot for a plain hose, use one rated {rated}."]
     return [
         f"running, water leaves at {hot} at first: more than the hose's {show(rating, 'temperature', u)}."
@@ -229,14 +229,14 @@ def of_plan(p: Prediction, basis: DesignBasis) -> list[str]:
     if basis.scenario.mixing.still and p.top is not None and p.top - target > STRANDED_TOP:
         higher = "hang" if basis.brewhouse.kettle.coil_rests == "hangs" else "set"
         said.append(
-            f"left alone, the wort above the top turn still stands at {words.degrees(p.top, u)} when the "
-            f"whole is at {words.degrees(target, u)} on average: stir before you read the thermometer, or "
+            f"left alone, the wort above the top turn still stands at {by_hand.degrees(p.top, u)} when the "
+            f"whole is at {by_hand.degrees(target, u)} on average: stir before you read the thermometer, or "
             f"{higher} the coil higher."
         )
     for line, stage in zip(p.stages, basis.brewhouse.cooling, strict=True):
         if line.missing > SHORT_OF_ICE and stage.ice and p.more_ice is not None:
             runs = "out" if line.ice >= GIVEN_OUT * stage.ice else "short"
-            missing = words.missing_ice(line, stage, u, p.switch, _with_more_ice(line, p))
+            missing = plan_words.missing_ice(line, stage, u, p.switch, _with_more_ice(line, p))
             said.append(f"the ice runs {runs}: {missing}.")
         each = line.time / (1 + (stage.refills or 0))
         if stage.refills and line.done and 0.0 < each < SOONEST:

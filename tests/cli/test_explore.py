@@ -154,9 +154,7 @@ def test_another_brewhouse_or_a_changed_list_is_refused(told: Told, optichill: R
 def test_what_cannot_be_a_study_is_refused_before_any_work(
     told: Told, optichill: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(
-        "optichill.api.recommendation.search_space", lambda *_, **__: pytest.fail("it searched")
-    )
+    monkeypatch.setattr("optichill.api.search_pass.search_space", lambda *_, **__: pytest.fail("it searched"))
     price_list = (told.house / "tubing.csv").read_bytes()
     cases = {
         str(told.house / "tubing.csv"): 5,  # an input

@@ -14,8 +14,7 @@ Run = Callable[..., Done]
 
 @pytest.fixture
 def nothing_is_searched(monkeypatch: pytest.MonkeyPatch) -> None:
-    for room in ("given", "recommendation"):
-        monkeypatch.setattr(f"optichill.api.{room}.search_space", None)
+    monkeypatch.setattr("optichill.api.search_pass.search_space", None)
 
 
 @pytest.mark.usefixtures("nothing_is_searched")

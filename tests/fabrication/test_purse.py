@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 import small_stock
+from filed import difficulty_off
 from own_coil import own_bench
 
 import optichill as oc
@@ -20,8 +22,8 @@ def test_a_coil_that_is_given_is_as_hard_and_as_dear_as_when_it_was_found(tmp_pa
     kettle = oc.read(small_stock.write(tmp_path, house))
     for design in oc.recommend(kettle).designs:
         plan = oc.plan_work(design, kettle).plan
-        assert abs((how_hard(plan) or 0.0) - design.difficulty) < 1e-4  # a file has hundredths of a mm
-        assert abs(plan.bill.total - design.bill.total) < 1e-3
+        assert how_hard(plan) == pytest.approx(design.difficulty, abs=difficulty_off(plan))
+        assert plan.bill.total == pytest.approx(design.bill.total, abs=1e-9)
 
 
 def test_a_budget_and_a_difficulty_that_it_breaks_are_told_with_their_figures(tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ def test_a_coil_brings_back_the_design_that_it_was_saved_from(
             (w.form.form_id, w.wraps) for w in forms
         ]
         assert (b.tube, b.tool, b.rolls, b.bill) == (d.winding.tube, d.winding.tool, d.rolls, d.bill)
-        assert b.cut_length == pytest.approx(d.tube_length, abs=1e-4)
+        assert b.cut_length == pytest.approx(d.tube_length, abs=1e-9)
         assert b.layers[0].k == pytest.approx(d.springback, rel=1e-9)
         assert obstacles(b) == ()
 
@@ -72,7 +72,7 @@ def test_pieces_and_marks_are_the_tube_of_the_design(
         riser_tube = sum(p.riser_in.length + p.riser_out.length for p in b.pieces)
         across = helix.nested_crossing_length(b.layers[-1].diameter, b.layers[0].diameter)
         whole = turns + riser_tube + 0.1 * len(b.pieces) + (across if d.layout == "nested" else 0.0)
-        assert b.cut_length == pytest.approx(float(whole), abs=1e-4)
+        assert b.cut_length == pytest.approx(float(whole), abs=1e-9)
         for piece in b.pieces:
             assert piece.marks.possible
             for riser in (piece.riser_in, piece.riser_out):

@@ -16,7 +16,7 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from reportlab.graphics import renderPDF, renderSVG
 from reportlab.graphics.shapes import Circle, Drawing, Polygon, PolyLine, String
@@ -322,6 +322,20 @@ def any_scene(draw: st.DrawFn) -> Scene:
 
 @settings(max_examples=count(10, 200), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(any_scene())
+@example(  # a text under the floor that is wider than the kettle
+    scene((0.22, 1.0), ((0.22, 0.0156, 1.5, 0.0),), 0.0078, 0.0156, (0.125, 0.125), mouth=0.22)
+)
+@example(  # the leader of OUT beside IN
+    scene(
+        (1.0, 0.34),
+        ((1.0, 0.01143, 10.163, 1.0),),
+        0.0048,
+        0.009525,
+        (0.34, 0.34),
+        mouth=1.0,
+        parts=(FixedPart("", "centre", 0.5, 0.125),),
+    )
+)
 def test_any_scene(what: Scene) -> None:
     side, top = drawings(what)
     for drawing in (side, top):

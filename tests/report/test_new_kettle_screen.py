@@ -18,12 +18,13 @@ from optichill.owned.new_kettle.new_build import best_of, replaced
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.owned.new_kettle.ranked import NewKettle
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.rating.coil_rating import quick_rating
-from optichill.report import words
 from optichill.report.new_kettle.reasons import left_out, named
 from optichill.report.new_kettle.screen import _bill, _cautions
 from optichill.report.new_kettle.steps import fits
 from optichill.report.new_kettle.told import Told
+from optichill.report.words import limit_words
 from optichill.search.recommend import search_space
 
 PIPE = "drain pipe off-cut, EN 1401"
@@ -85,7 +86,7 @@ def test_what_does_not_pass_the_mouth_has_the_figures_of_predict(tmp_path: Path)
     out = keep(of)
     assert isinstance(out, LeftOut) and out.why == "mouth"
     (line,) = (x for x in quick_rating(of.new, of.coil).limits if x.name == "mouth")
-    across = words.told_apart(words.LIMITS["mouth"], line.value, line.limit, of.new)[0]
+    across = limit_words.told_apart(LIMITS["mouth"], line.value, line.limit, of.new)[0]
     said = left_out(out, told_of(of, out))
     assert (
         f"the coil is {across} across, the kettle's opening 27.2 cm" in said and "riser_bend_radius" in said

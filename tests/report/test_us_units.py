@@ -24,8 +24,8 @@ from optichill.cli import main as cli
 from optichill.display import show
 from optichill.errors import InputFaults
 from optichill.files.reading import load, packaged
-from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import by_hand
 from optichill.units import parse, plato
 
 METRIC = re.compile(
@@ -193,4 +193,4 @@ def test_a_speed_is_in_feet() -> None:
 @given(st.floats(0.003, 2.9))
 def test_a_size_is_the_same_on_screen_and_sheet(metres: float) -> None:
     """Coil, room and height are told by both: one rounding, to sixteenths."""
-    assert words.rough(metres, "us") == Sizes("us", 0.0).length(metres) == show(metres, "gap", "us")
+    assert by_hand.rough(metres, "us") == Sizes("us", 0.0).length(metres) == show(metres, "gap", "us")

@@ -10,14 +10,16 @@ import pytest
 import small_stock
 from own_coil import SIZES
 
-from optichill.display import half_up, plural, that_add_up, turns
+from optichill.display import plural, turns
 from optichill.model.coil import Coil
+from optichill.money import half_up, that_add_up
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating, quick_rating, rate
-from optichill.report import words
 from optichill.report.prediction import _curve, _not_reached
 from optichill.report.screen import about, plan_lines, take_care
 from optichill.report.warnings import _span, of_plan
+from optichill.report.words import limit_words, plan_words
+from optichill.report.words.sentences import sentence
 from optichill.search.conflicts import Step
 
 COLD_ROOM = {"wort": {"ambient_temperature": "5 degC"}}
@@ -39,7 +41,7 @@ def planned(folder: Path, *stages: dict[str, Any], **house: Any) -> tuple[Design
 def stage_lines(basis: DesignBasis, seen: QuickRating) -> list[str]:
     lines = seen.prediction.stages
     begins = [basis.scenario.T_start, *(line.until or 0.0 for line in lines)]
-    return [words.stage_line(line, T, basis) for line, T in zip(lines, begins, strict=False)]
+    return [plan_words.stage_line(line, T, basis) for line, T in zip(lines, begins, strict=False)]
 
 
 @pytest.mark.parametrize("last", [ICE, bucket(50)])
@@ -69,7 +71,7 @@ def test_many_changes_of_water_are_told_by_first_last_and_number(
 @pytest.mark.parametrize(("start", "told"), [("98 degC", "near boiling"), ("72 degC", "at 72 °C")])
 def test_the_first_water_is_as_hot_as_the_wort(tmp_path: Path, start: str, told: str) -> None:
     basis = small_stock.of(tmp_path, {"wort": {"start_temperature": start}})
-    assert f"comes out {told}, then 60 °C" in words.first_out(333.15, basis)
+    assert f"comes out {told}, then 60 °C" in plan_words.first_out(333.15, basis)
     care = " ".join(" ".join(take_care(basis)).split())
     assert f"The first water out is {told}: catch it" in care and "Water at 60 °C scalds in seconds" in care
 
@@ -105,7 +107,7 @@ def test_a_time_is_never_no_minutes() -> None:
     ],
 )
 def test_a_warning_is_a_sentence_and_a_file_stays_as_written(text: str, told: str) -> None:
-    assert words.sentence(text) == told
+    assert sentence(text) == told
 
 
 def test_a_bill_adds_up_as_it_is_shown() -> None:
@@ -139,6 +141,6 @@ def test_the_last_minutes_of_a_curve_differ(tmp_path: Path) -> None:
 def test_a_limit_of_next_to_nothing_is_not_told_as_nothing(tmp_path: Path) -> None:
     basis = small_stock.of(tmp_path)
     step = Step("budget", 0.001, 67.2)
-    assert words.advice(step, basis) == "allow 68 EUR instead of 0.001 EUR"
-    assert "instead of 0.3 EUR" in words.advice(replace(step, now=0.3), basis)
-    assert "instead of 60 EUR" in words.advice(replace(step, now=60.0), basis)
+    assert limit_words.advice(step, basis) == "allow 68 EUR instead of 0.001 EUR"
+    assert "instead of 0.3 EUR" in limit_words.advice(replace(step, now=0.3), basis)
+    assert "instead of 60 EUR" in limit_words.advice(replace(step, now=60.0), basis)

@@ -19,8 +19,8 @@ from optichill.problem.limits import LIMITS
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import StageLine
 from optichill.rating.remedies import Remedy
-from optichill.report import words
 from optichill.report.no_fit import ways_text
+from optichill.report.words import limit_words, plan_words
 from optichill.search.conflicts import Step
 
 Run = Callable[..., Done]
@@ -63,14 +63,14 @@ def test_a_step_and_what_it_opens_are_rounded_alike(optichill: Run, tmp_path: Pa
 def test_a_miss_shows_figures_that_differ(
     basis: Any, limit: str, value: float, bound: float, told: tuple[str, str]
 ) -> None:
-    assert words.told_apart(LIMITS[limit], value, bound, basis) == told
+    assert limit_words.told_apart(LIMITS[limit], value, bound, basis) == told
 
 
 def test_a_step_of_less_than_a_unit_is_a_step(basis: Any) -> None:
-    assert words.advice(Step("chill_time", 840.0, 858.0), basis) == "allow 15 min instead of 14 min"
+    assert limit_words.advice(Step("chill_time", 840.0, 858.0), basis) == "allow 15 min instead of 14 min"
     # 14.5 min, rounded half up, and 14.53 min, rounded up, would both read 15.
-    assert words.advice(Step("chill_time", 870.0, 872.0), basis) == "allow 14.6 min instead of 14.5 min"
-    assert words.advice(Step("budget", 50.7, 50.8), basis) == "allow 50.8 EUR instead of 50.7 EUR"
+    assert limit_words.advice(Step("chill_time", 870.0, 872.0), basis) == "allow 14.6 min instead of 14.5 min"
+    assert limit_words.advice(Step("budget", 50.7, 50.8), basis) == "allow 50.8 EUR instead of 50.7 EUR"
 
 
 @pytest.mark.parametrize("volume", ["38.55 L", "40 L"])
@@ -191,7 +191,7 @@ def test_ice_that_runs_out_counts_the_bags_in_all(basis: Any) -> None:
     """12.3 lb is two bags of 10 lb: of the second enough is left for 2.2 lb more."""
     stage = CoolingStage(source="ice bath", pump="small", water="10 L", ice="12.3 lb")
     line = StageLine(2, 300.0, 293.15, 0.01, 275.0, 12.3 * POUND, 2.15 * POUND)
-    assert "2.2 lb more (2 bags of 10 lb in all)" in words.missing_ice(line, stage, "us")
+    assert "2.2 lb more (2 bags of 10 lb in all)" in plan_words.missing_ice(line, stage, "us")
 
 
 def test_a_full_kettle_says_that_the_free_rim_holds_it_back(optichill: Run, tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from optichill.geometry import helix, risers, springback
+from optichill.geometry.riser_bends import BY_HAND
 from optichill.layouts import LAYOUTS
 from optichill.model.coil import Coil
 from optichill.model.stock import Tube
@@ -107,7 +108,7 @@ def _bending(basis: DesignBasis, tube: Tube, length: float, bends: int, joints: 
     bore = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
     job = difficulty.Job(
         rho_coil=np.inf,
-        rho_bends=1.1 if by_hand else np.inf,
+        rho_bends=BY_HAND if by_hand else np.inf,
         moment=springback.full_plastic_moment(
             tube.outer_diameter, bore, springback.flow_stress(metal, False)
         ),

@@ -12,7 +12,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import pump_of
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import QuickRating, quick_rating
-from optichill.rating.prediction import LimitLine
+from optichill.rating.prediction import LimitLine, of_a_build
 from optichill.rating.stood import basis_for
 from optichill.search.designs import Design
 from optichill.search.lifetime import used_by_a_batch
@@ -149,11 +149,8 @@ def _broken(
     basis: DesignBasis, rating: QuickRating, to_buy: float, hard: float | None
 ) -> tuple[LimitLine, ...]:
     """What the brewer limits and does not get."""
-    limits = basis.brewhouse.limits
-    lines = [line for line in rating.limits if line.name in STATED]
-    for name, value, bound in (("budget", to_buy, limits.budget), ("difficulty", hard, limits.difficulty)):
-        if value is not None and bound is not None:
-            lines.append(LimitLine(name, value, bound, bound - value, value <= bound + 1e-9))
+    stated = [line for line in rating.limits if line.name in STATED]
+    lines = [*stated, *of_a_build(basis.brewhouse.limits, to_buy, hard)]
     return tuple(line for line in lines if not line.holds)
 
 

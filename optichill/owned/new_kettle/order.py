@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from optichill.owned.new_kettle.option import NAMES, Option
 
 
@@ -12,11 +10,15 @@ def ranked(options: list[Option], tie: float) -> tuple[Option, ...]:
     its top turn before what is brought nearer to the surface; of what comes within a tie of the least [money]
     the one with less work."""
     left, out = list(options), []
-    by_work: Callable[[Option], tuple[float, int]] = lambda o: (o.hours, NAMES.index(o.name))  # noqa: E731
     while left:
         some = [o for o in left if o.holds] or left
         some = [o for o in some if not o.brought_near] or some
         least = min(float(o.life.total) for o in some)
-        out.append(min((o for o in some if float(o.life.total) <= least + tie), key=by_work))
+        out.append(min((o for o in some if float(o.life.total) <= least + tie), key=_least_work))
         left.remove(out[-1])
     return tuple(out)
+
+
+def _least_work(option: Option) -> tuple[float, int]:
+    """Hours of work; of as many what changes least."""
+    return option.hours, NAMES.index(option.name)

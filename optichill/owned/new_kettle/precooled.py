@@ -27,6 +27,7 @@ from optichill.problem.worth import bagged_ice, worth_of
 from optichill.rating.coil_rating import idea_of_time
 from optichill.search.designs import Design, as_coil
 from optichill.search.recommend import search_space
+from optichill.thermal.sources import ICE_DENSITY
 
 ICE = {"metric": (4.0, 8.0, 12.0), "us": (10.0 * POUND, 20.0 * POUND, 30.0 * POUND)}
 """Ice that is tried [kg], in whole bags (OWN)."""
@@ -34,10 +35,8 @@ ICE = {"metric": (4.0, 8.0, 12.0), "us": (10.0 * POUND, 20.0 * POUND, 30.0 * POU
 ROUND_IT, OVER_IT = 0.02, 0.05
 """Room in the vessel round the coil, and above its turns [m] (OWN)."""
 
-ICE_IS = 0.9
-"""Litres of room that are left over are filled with water up to this share of the vessel (OWN)."""
-
-ICE_VOLUME = 1.0 / 917.0  # m3/kg
+FULL = 0.9
+"""Share of the vessel up to which water fills what coil and ice leave of it (OWN)."""
 
 
 def precooled(of: Kept, main: Design | None, without: float | None = None) -> Option | LeftOut:
@@ -127,7 +126,7 @@ def plan_lines(of: Kept, ice: float) -> tuple[str, ...]:
     """The plan as the brewhouse file has it: the tap first, then the tap through the old coil in ice."""
     units = of.new.brewhouse.units
     holds = vessel(of.coil, units)
-    free = ICE_IS * holds - ice * ICE_VOLUME - of.coil.turns_volume
+    free = FULL * holds - ice / ICE_DENSITY - of.coil.turns_volume
     room, water = _litres(holds, units), _litres(max(free, 0.0), units)
     weighs = f"{trim(ice / POUND)} lb" if units == "us" else f"{trim(ice)} kg"
     stages = ["[[cooling]]", 'source = "tap"', 'until = "best"', "", "[[cooling]]"]

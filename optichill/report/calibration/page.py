@@ -12,7 +12,6 @@ from optichill.files.reading import Inputs
 from optichill.owned.calibrate.fit import Fit, Learnt
 from optichill.owned.calibrate.meaning import Meaning
 from optichill.problem.basis import DesignBasis
-from optichill.report import words as common
 from optichill.report.calibration import charts, words
 from optichill.report.calibration.screen import (
     LEANS,
@@ -33,6 +32,7 @@ from optichill.report.calibration.screen import (
     stirring_line,
     whole,
 )
+from optichill.report.words.sentences import sentence
 
 NAME = "calibration.html"
 
@@ -50,14 +50,14 @@ def page(fit: Fit, means: Sequence[Meaning], basis: DesignBasis, inputs: Inputs)
         stirring=_capital(stirring_line(fit, basis)),
         means=[means_lines(one, largest(basis)) for one in means],
         doubts=doubt_lines(fit, basis),
-        more=[common.sentence(text) for text in more_lines(fit, u)],
+        more=[sentence(text) for text in more_lines(fit, u)],
         batches=[
             {
                 "title": read_line(batch, basis),
                 "chart": charts.chart(batch, u),
-                "finding": " ".join([charts.finding(batch, u), *map(common.sentence, whole(batch, u))]),
+                "finding": " ".join([charts.finding(batch, u), *map(sentence, whole(batch, u))]),
                 "seen": charts.SEEN[batch.batch.log.place],
-                "remarks": [common.sentence(text) for text in remarks(batch, basis)],
+                "remarks": [sentence(text) for text in remarks(batch, basis)],
                 "readings": charts.readings(batch, u),
             }
             for batch in fit.batches

@@ -16,12 +16,12 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.uncertain import NOTHING, prior_names
 from optichill.rating.prediction import Prediction
 from optichill.report import ranges
-from optichill.report import words as common
 from optichill.report.calibrated import QUANTITIES
 from optichill.report.calibration import words
 from optichill.report.otherwise import stirring_word
 from optichill.report.paper import entry
 from optichill.report.tradeoff.details import on_scale
+from optichill.report.words.sentences import sentence
 
 MOST_LEARNT, MOST_MORE = 6, 3
 """So many lines of what was learnt, and of what would tell more, on a screen."""
@@ -87,11 +87,11 @@ def _batches(fit: Fit, basis: DesignBasis) -> list[str]:
 def _in_short(batch: FittedBatch, basis: DesignBasis) -> list[str]:
     """A line of one of many batches, and what was taken as nobody said."""
     u = basis.brewhouse.units
-    return [f"{read_line(batch, basis)}; {_fits(batch, u)}", *map(common.sentence, words.taken(batch, u))]
+    return [f"{read_line(batch, basis)}; {_fits(batch, u)}", *map(sentence, words.taken(batch, u))]
 
 
 def _read(batch: FittedBatch, basis: DesignBasis) -> list[str]:
-    return [read_line(batch, basis), *map(common.sentence, remarks(batch, basis))]
+    return [read_line(batch, basis), *map(sentence, remarks(batch, basis))]
 
 
 def remarks(batch: FittedBatch, basis: DesignBasis) -> list[str]:

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.display import money, plural, seen, show
+from optichill.display import plural, show
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
-from optichill.report import calibrated, words
+from optichill.report import calibrated
 from optichill.report.choice import as_shown
 from optichill.report.no_fit import nothing_fits
 from optichill.report.origin import needs
 from optichill.report.otherwise import about
 from optichill.report.paper import entry, whole
+from optichill.report.searched import alike_text, steps_text
 from optichill.report.to_write import to_write
 from optichill.report.turns_told import counts
 from optichill.report.typed import asked_by, typed
+from optichill.report.words import build_words, limit_words, winding_words
+from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.explore.lead import noticed, worth_making
@@ -73,7 +77,7 @@ def screen(told: Tried, inputs: Inputs) -> list[str]:
     lines += entry("STUDY", *_study(told.found))
     if told.first is None and told.best is None:
         lines += nothing_fits(told.after)
-    lines += entry("WARNING", *map(words.sentence, (*told.found.lost, *inputs.warnings)))
+    lines += entry("WARNING", *map(sentence, (*told.found.lost, *inputs.warnings)))
     lines += entry("NEXT", *_next(told, inputs))
     return lines + entry("TAKE CARE", *in_short(told.basis.scenario.T_start, told.basis.brewhouse.units))
 
@@ -110,10 +114,11 @@ def came_text(told: Tried) -> str:
             return "No coil that may be made holds every limit."
         return f"No coil tried so far holds every limit. {so_far(told.found)}".rstrip()
     beside = f"the {told.front:,} that nothing beats" if told.front > 1 else "what nothing beats"
+    alike = alike_text(told.basis)
     if not told.came:
         if told.found.tried_out:
-            return f"None of them comes to {beside}: your lists have what can be had."
-        return f"None of them so far comes to {beside}."
+            return f"None of them comes to {beside} ({alike}): your lists have what can be had."
+        return f"None of them so far comes to {beside} ({alike})."
     if told.first is None:
         made = told.best is not None and told.best.to_make
         see = "see the form that has to be made" if made else "see THE BEST, which needs no form to be made"
@@ -121,7 +126,7 @@ def came_text(told: Tried) -> str:
             f"No coil of your lists holds every limit, but {plural(f'{told.came:,}', 'coil')} beyond them "
             f"{'does' if told.came == 1 else 'do'}: {see}."
         )
-    return f"{told.came:,} of them {'comes' if told.came == 1 else 'come'} to {beside}."
+    return f"{told.came:,} of them {'comes' if told.came == 1 else 'come'} to {beside} ({alike})."
 
 
 def so_far(found: Explored) -> str:
@@ -142,7 +147,7 @@ def nearest_lines(nearest: Nearest | None, answer: Answer) -> list[str]:
     if nearest is None or not nearest.is_nearer(answer.opened):
         return []
     basis = answer.basis
-    asked = "; and ".join(words.advice(step, basis) for step in nearest.steps)
+    asked = "; and ".join(limit_words.advice(step, basis) for step in nearest.steps)
     written = to_write(nearest.steps, basis)
     file = [f"in the brewhouse file: {', '.join(written)}; then explore anew, with another --study name"]
     return entry(
@@ -157,16 +162,15 @@ def best_text(d: Design, basis: DesignBasis, *, find: bool = True) -> list[str]:
     """The best of what was explored, and what it needs; find : whether it is found by its id."""
     u = basis.brewhouse.units
     needed = [] if d.to_make else [needs(d, u)]
-    build = words.build(d.bought, d.layout, counts(d), d.across, d.valve_share, u)
+    build = build_words.build(d.bought, d.layout, counts(d), d.across, d.valve_share, u)
     told = figures(d, basis) + (f" (coil {d.id})" if find else "")
-    return [f"{build}; {words.forms(d, u)}", *needed, told]
+    return [f"{build}; {winding_words.forms(d, u)}", *needed, told]
 
 
 def beside_text(d: Design, basis: DesignBasis) -> str:
     """The first of the lists."""
-    return (
-        f"the first of your lists: {words.short(d, basis.brewhouse.units)}; {figures(d, basis)} (coil {d.id})"
-    )
+    built = build_words.short(d, basis.brewhouse.units)
+    return f"the first of your lists: {built}; {figures(d, basis)} (coil {d.id})"
 
 
 def figures(d: Design, basis: DesignBasis) -> str:
@@ -174,7 +178,7 @@ def figures(d: Design, basis: DesignBasis) -> str:
     u, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
     return (
         f"about {about(d.told['chill_time'])}, {show(d.told['water'], 'volume', u)} of water, "
-        f"{money(d.bill.total, currency)}, {words.difficulty(d.difficulty)}"
+        f"{money(d.bill.total, currency)}, {build_words.difficulty(d.difficulty)}"
     )
 
 
@@ -186,9 +190,9 @@ def differences(best: Design, first: Design, basis: DesignBasis) -> list[str]:
         if noticed(best.told[goal], first.told[goal], least):
             more = as_shown(goal, best, basis) - as_shown(goal, first, basis)
             said.append(_difference(goal, more, basis))
-    if words.difficulty(best.difficulty) != words.difficulty(first.difficulty):
+    if build_words.difficulty(best.difficulty) != build_words.difficulty(first.difficulty):
         harder = best.difficulty > first.difficulty
-        said.append(f"{'harder' if harder else 'easier'} work ({words.difficulty(best.difficulty)})")
+        said.append(f"{'harder' if harder else 'easier'} work ({build_words.difficulty(best.difficulty)})")
     return said
 
 
@@ -269,12 +273,13 @@ def _next(told: Tried, inputs: Inputs) -> list[str]:
     return steps
 
 
-def joined_lines(found: Explored, came: int) -> list[str]:
+def joined_lines(found: Explored, came: int, basis: DesignBasis) -> list[str]:
     """That an answer has the coils of a study beside its own."""
     if not found.hold:
         told = "none so far holds every limit"
     elif not came:
-        told = "each of them is beaten by a coil of your lists, so far"
+        told = f"so far a coil of your lists beats each of them, or is alike to {steps_text(basis)}"
     else:
-        told = f"{came:,} of them {'comes' if came == 1 else 'come'} to what nothing beats"
+        comes = "comes" if came == 1 else "come"
+        told = f"{came:,} of them {comes} to what nothing beats ({alike_text(basis)})"
     return entry("EXPLORED", f"{plural(f'{found.tried:,}', 'coil')} beyond your lists ({found.at}): {told}")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.owned.improve.changes import COIL
 from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
 from optichill.owned.improve.seen import Seen
@@ -24,7 +25,7 @@ from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
-from optichill.report.words import sentence
+from optichill.report.words.sentences import sentence
 from optichill.workshop.cautions import PUMP, in_short
 
 MOST = 5

@@ -11,7 +11,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import Change
 from optichill.owned.improve.ranked import Found
-from optichill.report import words
+from optichill.report.words import build_words, by_hand, plan_words, winding_words
 from optichill.search.designs import Design
 from optichill.units import parse
 
@@ -26,7 +26,7 @@ def called(found: Found, plan: WorkPlan) -> str:
     """What it is called in a list of what is not worth doing. plan : of the coil as it is."""
     kind, told, u = found.change.kind, found.change.told, plan.basis.brewhouse.units
     if kind == "another coil":
-        return f"another coil ({words.short(told['design'], u)})"
+        return f"another coil ({build_words.short(told['design'], u)})"
     return _CALLED[kind](told, u) if kind in _CALLED else what_to_do(found)
 
 
@@ -124,13 +124,13 @@ TOUCHING = 5e-4
 
 def _open_valve(found: Found, told: Any, u: str) -> str:
     share = told["share"]
-    near = min(words.VALVES, key=lambda setting: abs(setting - share))
-    stands = words.VALVES[near] if abs(near - share) < 0.03 and near < 1.0 else words.valve(share)
+    near = min(build_words.VALVES, key=lambda setting: abs(setting - share))
+    stands = build_words.VALVES[near] if abs(near - share) < 0.03 and near < 1.0 else build_words.valve(share)
     return f"open the valve, which stands about {stands}"
 
 
 def _shut_valve(found: Found, told: Any, u: str) -> str:
-    return f"valve only {words.valve(told['share'])} ({words.bucket_time(told['flow'], u)})"
+    return f"valve only {build_words.valve(told['share'])} ({by_hand.bucket_time(told['flow'], u)})"
 
 
 def _hose(found: Found, told: Any, u: str) -> str:
@@ -140,18 +140,18 @@ def _hose(found: Found, told: Any, u: str) -> str:
 
 
 def _order(found: Found, told: Any, u: str) -> str:
-    first = words.SOURCE_WORDS[told["first"]]
+    first = plan_words.SOURCE_WORDS[told["first"]]
     return f"{first} first, down to {_read(told['until'], u)}, and the ice last"
 
 
 def _change_over(found: Found, told: Any, u: str) -> str:
     when = "later" if told["later"] else "sooner"
-    return f"change over {when}, at {_read(told['until'], u)} instead of {words.degrees(told['was'], u)}"
+    return f"change over {when}, at {_read(told['until'], u)} instead of {by_hand.degrees(told['was'], u)}"
 
 
 def _read(written: str, u: str) -> str:
     """A temperature of the file as a screen has it."""
-    return words.degrees(parse(written, "temperature"), u)
+    return by_hand.degrees(parse(written, "temperature"), u)
 
 
 def _cubes(found: Found, told: Any, u: str) -> str:
@@ -179,7 +179,8 @@ def _ice_behind(found: Found, told: Any, u: str) -> str:
     tap, precooler = f"the tap down to {_read(told['until'], u)}, then", told["precooler"]
     how = f"ice water pumped round through the coil ({told['pump']})"
     if precooler is not None:
-        how = f"on through a second coil ({words.small_coil(precooler, u)}) in ice water that is kept moving"
+        second = build_words.small_coil(precooler, u)
+        how = f"on through a second coil ({second}) in ice water that is kept moving"
     bath = f"{show(told['water'], 'exact_volume', u)} of water and {show(told['ice'], 'mass', u)} of ice"
     return f"{tap} {how}, with {bath} in a vessel of {_vessel(found.change)} or more"
 
@@ -191,13 +192,13 @@ def _second(found: Found, told: Any, u: str) -> str:
     }[told["joined"]]
     across, tube = measured(told["across"], u), told["tube"]
     size = f"{show(tube.outer_diameter, 'tube', u)} {tube.material}"
-    made = f"{plural(turns(told['turns']))}, wound on the {words.form(told['winding'], u)}"
+    made = f"{plural(turns(told['turns']))}, wound on the {winding_words.form(told['winding'], u)}"
     return f"a second coil of {size}, {made}, {across} across, inside it, {joined}"
 
 
 def _another(found: Found, told: Any, u: str) -> str:
     design: Design = told["design"]
-    return f"another coil in its place ({words.short(design, u)})"
+    return f"another coil in its place ({build_words.short(design, u)})"
 
 
 _DO: dict[str, Callable[[Found, Any, str], str]] = {
@@ -234,7 +235,7 @@ _CALLED: dict[str, Callable[[Any, str], str]] = {
     "pull open": lambda told, u: "pulling it open",
     "longer risers": lambda told, u: "unwinding turns for its risers",
     "open the valve": lambda told, u: "the valve wide open",
-    "shut the valve": lambda told, u: f"the valve {words.valve(told['share'])}",
+    "shut the valve": lambda told, u: f"the valve {build_words.valve(told['share'])}",
     "wider hose": lambda told, u: f"a hose of {show(told['bore'], 'tube', u)}",
     "shorter hose": lambda told, u: "half the hose",
     "return under water": lambda told, u: "the return under water",

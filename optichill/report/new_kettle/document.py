@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.fabrication.work_plan import plan_work
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs
 from optichill.model.coil import Coil
+from optichill.money import money, seen
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import QuickRating

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from optichill.display import show
 from optichill.owned.new_kettle.option import LeftOut
 from optichill.problem.limits import LIMITS
-from optichill.report import words
 from optichill.report.new_kettle.told import Told
 from optichill.report.warnings import BENDS_TAKEN
+from optichill.report.words import by_hand, limit_words
 
 
 def left_out(out: LeftOut, told: Told) -> str:
@@ -112,7 +112,7 @@ def _no_tube(out: LeftOut, told: Told) -> str:
 def _mouth(out: LeftOut, told: Told) -> str:
     """As `predict` has it of the same coil there: risers that nobody has measured as a tool bends them."""
     limit = LIMITS["mouth"]
-    across, mouth = words.told_apart(limit, out.sizes["value"], out.sizes["needed"], told.found.new)
+    across, mouth = limit_words.told_apart(limit, out.sizes["value"], out.sizes["needed"], told.found.new)
     return limit.stops.format(value=across, needed=mouth) + _bends_taken(told)
 
 
@@ -145,7 +145,7 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
     "not_hung": lambda o, t: "It does not hang, nor does the new kettle hang its coils.",
     "hangs": lambda o, t: "It hangs: `hang` tells what another height does.",
     "target": lambda o, t: (
-        f"It does not bring the wort to {words.degrees(t.found.new.scenario.T_target, t.units)} there."
+        f"It does not bring the wort to {by_hand.degrees(t.found.new.scenario.T_target, t.units)} there."
     ),
     "reaches": lambda o, t: "Its risers reach as they are.",
     "not_by_hand": lambda o, t: f"Nobody straightens or unwinds {t.found.coil.material} by hand.",

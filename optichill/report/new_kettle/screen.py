@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.fabrication.work_plan import plan_work
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.owned.new_kettle.new_build import ROW_HEAD
 from optichill.owned.new_kettle.option import Option
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import form_of, rolls_of
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
-from optichill.report import calibrated_elsewhere, ranges, words
+from optichill.report import calibrated_elsewhere, ranges
 from optichill.report.lifetime import hour
 from optichill.report.new_kettle.reasons import asked_for, not_these, not_worth
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
@@ -20,6 +21,8 @@ from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
 from optichill.report.paper import WIDTH, entry, folded, whole
 from optichill.report.table import drawn
+from optichill.report.words import by_hand, roll_words
+from optichill.report.words.sentences import sentence
 from optichill.workshop.cautions import PUMP, cautions_for, in_short
 from optichill.workshop.fittings import Item
 
@@ -56,7 +59,7 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     more += entry("LEFT OUT", *not_these(told))
     if option is not None:
         first = option is found.first
-        steps = [words.sentence(text) for text in how(option, told)]
+        steps = [sentence(text) for text in how(option, told)]
         more += entry(
             "HOW" if first else "HOW ELSE", *([] if first else [f"{do_this(option, told)}."]), *steps
         )
@@ -67,7 +70,7 @@ def screen(told: Told, old: Inputs, new: Inputs, name: str | None, width: int = 
     if option is None or option.name == "replace":  # else it is still of use
         more += entry("SELL IT", sell(told))
         more += entry("LATER", LATER) if found.coil.metal.bent_freehand else []
-    more += entry("WARNING", *(words.sentence(text) for text in new.warnings))
+    more += entry("WARNING", *(sentence(text) for text in new.warnings))
     more += entry("TAKE CARE", *_cautions(option, found.new))
     return [*lines, "", *folded(more, width)]
 
@@ -161,7 +164,7 @@ def _roll(stock_id: str, option: Option, told: Told) -> str:
     tube = option.basis.stock.tube(stock_id)
     assert tube is not None
     return (
-        f"{told.tube(tube.length)} roll of {words.temper(tube)} {tube.material}, "
+        f"{told.tube(tube.length)} roll of {roll_words.temper(tube)} {tube.material}, "
         f"{told.across(tube.outer_diameter)} outside, {show(tube.wall, 'wall', told.units)} wall "
         f"({tube.stock_id})"
     )
@@ -179,7 +182,7 @@ def _bill(option: Option, told: Told) -> list[str]:
         rolls = [named[item.what] for item in option.bill.items if item.part == "roll"]
     for item in option.bill.items:
         price = money(item.price, told.currency, 2) if item.price < 10.0 else told.money(item.price)
-        many = words.amount(item.quantity, item.unit, told.units)
+        many = by_hand.amount(item.quantity, item.unit, told.units)
         many = "" if many == "1" else f"{many} x " if item.unit != "m" else f"{many} of "
         what = _roll(rolls.pop(0), option, told) if item.part == "roll" else _thing(item, option, told)
         lines.append(f"{many}{what}: {price}")

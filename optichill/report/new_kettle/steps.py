@@ -5,17 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
-from optichill.display import POUND, money, plural, show, turns
+from optichill.display import POUND, plural, show, turns
 from optichill.geometry import helix
 from optichill.model.coil import Coil
+from optichill.money import money
 from optichill.owned.new_kettle.option import Option
 from optichill.owned.new_kettle.rolls import price_of_such_a_roll
 from optichill.problem.limits import LIMITS
-from optichill.report import words
 from optichill.report.improve.words import shaky
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import form_of
 from optichill.report.otherwise import about
+from optichill.report.words import by_hand, limit_words, winding_words
 
 
 def how(option: Option, told: Told) -> list[str]:
@@ -37,7 +38,7 @@ def fits(option: Option, told: Told) -> str:
         room, wished = told.size(max(line.value, 0.0)), ""
         if not line.holds:  # as the warning of `predict` tells both
             limit = LIMITS[name]
-            room, asked = words.told_apart(limit, max(line.value, 0.0), line.limit, option.basis)
+            room, asked = limit_words.told_apart(limit, max(line.value, 0.0), line.limit, option.basis)
             wished = f" (wished for: {asked})"
         said.append(text.format(room) + wished)
     return ", ".join(said)
@@ -176,7 +177,7 @@ def _how_precool(option: Option, told: Told) -> list[str]:
     at = ""
     if switch is not None:
         begins = switch.at >= option.basis.scenario.T_start - 1.0
-        at = " from the start" if begins else f" from {words.degrees(switch.at, told.units)} of the wort on"
+        at = " from the start" if begins else f" from {by_hand.degrees(switch.at, told.units)} of the wort on"
     return [
         f"Build the new main coil {option.texts['id']} (recommend); stand the old one in a vessel of "
         f"{vessel}, {told.size(option.sizes['across'])} across or wider, with the ice, and lead the tap "
@@ -216,9 +217,8 @@ def _wound(option: Option, told: Told) -> str:
     assert d is not None
     each = " in each layer" if d.inner is not None else ""
     gap = "touching" if d.gap <= 0.0 else f"{told.gap(d.gap)} open"
-    return (
-        f"{plural(turns(d.turns))}{each}, {gap}, {told.size(d.across)} across, {words.forms(d, told.units)}"
-    )
+    wound = winding_words.forms(d, told.units)
+    return f"{plural(turns(d.turns))}{each}, {gap}, {told.size(d.across)} across, {wound}"
 
 
 HOW: dict[str, Callable[[Option, Told], list[str]]] = {

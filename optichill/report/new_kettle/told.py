@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optichill.display import money, show
+from optichill.display import show
+from optichill.money import money
 from optichill.owned.new_kettle.ranked import NewKettle
-from optichill.report import ranges, words
+from optichill.report import ranges
 from optichill.report.improve.words import measured
+from optichill.report.words import by_hand
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,7 @@ class Told:
 
     def size(self, metres: float) -> str:
         """A length as a tape reads it."""
-        return words.rough(metres, self.units)
+        return by_hand.rough(metres, self.units)
 
     def set_at(self, metres: float) -> str:
         """A height that a hand sets, to a millimetre or a sixteenth of an inch: what is moved and where it is

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from optichill.display import seen, show
+from optichill.display import show
 from optichill.layouts import LAYOUTS
+from optichill.money import seen
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.limits import LIMITS
 from optichill.report.new_kettle.reasons import left_out
 from optichill.report.new_kettle.told import Told
-from optichill.report.words import lengths
+from optichill.report.words.roll_words import lengths
 from optichill.workshop.difficulty import band
 
 # --- what an option is called -------------------------------------------------------------------------------

@@ -5,10 +5,10 @@ from __future__ import annotations
 
 from math import isfinite
 
-from optichill.display import money, seen
 from optichill.files.reading import Inputs
+from optichill.money import money, seen
 from optichill.problem.worth import worth_of
-from optichill.report import ranges, words
+from optichill.report import ranges
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about
 from optichill.report.paper import entry, whole
@@ -30,6 +30,7 @@ from optichill.report.several.screen import (
 )
 from optichill.report.table import drawn, tube_cells, turns_of
 from optichill.report.typed import typed
+from optichill.report.words import build_words
 from optichill.search.next_kettle import Regard, Then
 
 DRY = 0.005
@@ -52,7 +53,7 @@ def screen(found: Regard, inputs: Inputs, *, full: bool = False) -> list[str]:
     lines += cost_lines(best.design, today, inputs, [later] if best.kept else [], full=full)
     lines += entry("IN ALL", _in_all(best, found))
     lines += entry("REGARD", *regard_text(found))
-    lines += entry("WEIGHED", *weighed_lines(found, today))
+    lines += entry("GONE THROUGH", *weighed_lines(found, today))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     return [*lines, *warning_lines(every), *notes(inputs), *cautions(today, full=full)]
 
@@ -135,7 +136,7 @@ def regard_text(found: Regard) -> list[str]:
         return [f"Without {name_of(later)} it would be the same coil{kept}."]
     u, currency = today.brewhouse.units, today.brewhouse.stock.currency
     d = plain.design
-    told = f"{words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
+    told = f"{build_words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
     return [
         f"Without {name_of(later)} number 1 would be {d.id}: {told}; in {name_of(later)}: "
         f"{fate(plain, found)}.",
@@ -176,7 +177,7 @@ def table(found: Regard, width: int) -> list[str]:
             _in_short(c, found),
             money(c.design.bill.total, currency),
             money(seen(c.total), currency) if isfinite(c.total) else "-",
-            words.difficulty(c.design.difficulty),
+            build_words.difficulty(c.design.difficulty),
             c.design.id,
         )
         for c, tube in zip(found.coils, tubes, strict=True)

@@ -7,15 +7,16 @@ import math
 import re
 from collections.abc import Sequence
 
-from optichill.display import money, seen, show
+from optichill.display import show
 from optichill.errors import shown
 from optichill.files.reading import Inputs
 from optichill.geometry.risers import ABOVE_RIM
+from optichill.money import money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import LimitLine
-from optichill.report import calibrated_elsewhere, ranges, words
+from optichill.report import calibrated_elsewhere, ranges
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about, stirring_word
@@ -25,6 +26,8 @@ from optichill.report.searched import sample_text
 from optichill.report.table import drawn, tube_cells, turns_of
 from optichill.report.typed import typed
 from optichill.report.warnings import broken, of_design
+from optichill.report.words import build_words, by_hand
+from optichill.report.words.sentences import sentence
 from optichill.search.designs import Design
 from optichill.search.next_kettle import Regard
 from optichill.search.shared import Alone, ForAll, Shared
@@ -53,7 +56,7 @@ def screen(found: ForAll, inputs: Inputs, *, full: bool = False) -> list[str]:
         lines += plan_lines(design.prediction, basis)
     lines += cost_lines(best.design, first, inputs, [b for b, _ in every[1:]], full=full)
     lines += entry("IN ALL", _in_all(best, found), *_tied(found))
-    lines += entry("WEIGHED", *weighed_lines(found, first))
+    lines += entry("GONE THROUGH", *weighed_lines(found, first))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     lines += warning_lines(every)
     return [*lines, *notes(inputs), *cautions(first, full=full)]
@@ -78,7 +81,7 @@ def in_kettle(d: Design, basis: DesignBasis) -> list[str]:
     u = brewhouse.units
     lines = [f"{ranges.time(p)}, {stirring_word(brewhouse.wort, u)}"]
     if p.water is not None:
-        valve = f", valve {words.valve(d.valve_share)}" if d.valve_share < 1.0 else ""
+        valve = f", valve {build_words.valve(d.valve_share)}" if d.valve_share < 1.0 else ""
         lines.append(f"water: {ranges.water(p, u)}; {show(p.flow, 'flow', u)}{valve}")
     return [*lines, fits_text(d, basis)]
 
@@ -124,15 +127,15 @@ def risers_text(every: Sequence[tuple[DesignBasis, Design]]) -> list[str]:
     out = [b.brewhouse.kettle.inside_diameter / 2.0 + b.brewhouse.workshop.over_the_rim for b, _ in every]
     tall, wide = tallest(every), out.index(max(out))
     lower = [
-        f"in {name_of(basis)} it stands {words.rough(up[tall] - own, u)} higher than it need be"
+        f"in {name_of(basis)} it stands {by_hand.rough(up[tall] - own, u)} higher than it need be"
         for (basis, _), own in zip(every, up, strict=True)
         if up[tall] - own > SAME
     ]
     said = []
     if lower:
         said.append(
-            f"Bend them for {name_of(every[tall][0])}: their level part {words.rough(up[tall], u)} over the "
-            f"lowest turn, from middle to middle; {'; '.join(lower)}."
+            f"Bend them for {name_of(every[tall][0])}: their level part {by_hand.rough(up[tall], u)} over "
+            f"the lowest turn, from middle to middle; {'; '.join(lower)}."
         )
         if tall:
             said.append(
@@ -151,7 +154,7 @@ def cost_lines(
     left_out = [" ".join(filter(None, part)) for part in not_counted(d.bill, first)]
     lines = entry("COST", cost_text(d, first, inputs, full=full), *left_out, *_other_hoses(first, others))
     hard = d.reasons[0] if d.reasons else "nothing in particular"
-    return lines + entry("WORK", f"{words.difficulty(d.difficulty)}; the hard part: {hard}")
+    return lines + entry("WORK", f"{build_words.difficulty(d.difficulty)}; the hard part: {hard}")
 
 
 def _other_hoses(first: DesignBasis, others: Sequence[DesignBasis]) -> list[str]:
@@ -209,7 +212,7 @@ def _every(found: ForAll | Regard) -> str:
 def warning_lines(every: Sequence[tuple[DesignBasis, Design]]) -> list[str]:
     """What to know before building, of the first kettle, and what is otherwise in the others."""
     first, *others = [of_design(d, basis) for basis, d in every]
-    said = list(map(words.sentence, first))
+    said = list(map(sentence, first))
     for (basis, _), texts in zip(every[1:], others, strict=True):
         told = {_plain(text) for text in first}
         said += [f"In {name_of(basis)}: {text.rstrip('.')}." for text in texts if _plain(text) not in told]
@@ -223,7 +226,7 @@ def _plain(text: str) -> str:
 
 def notes(inputs: Inputs) -> list[str]:
     """What was said on reading."""
-    return entry("NOTE", *(words.sentence(text) for text in inputs.warnings))
+    return entry("NOTE", *(sentence(text) for text in inputs.warnings))
 
 
 def cautions(basis: DesignBasis, *, full: bool) -> list[str]:
@@ -247,7 +250,7 @@ def table(found: ForAll, width: int) -> list[str]:
             *(ranges.minutes(d.prediction) for d in (c.design, *(there.design for there in c.there))),
             money(c.design.bill.total, currency),
             money(seen(c.total), currency),
-            words.difficulty(c.design.difficulty),
+            build_words.difficulty(c.design.difficulty),
             c.design.id,
         )
         for c, tube in zip(found.coils, tubes, strict=True)
@@ -259,7 +262,7 @@ def told_broken(lines: Sequence[LimitLine], basis: DesignBasis, most: int = 2) -
     """Which limits a coil does not hold in a kettle, in words: whether it reaches the target first, then
     what is of room."""
     if any(line.name == "target" for line in lines):
-        return f"does not reach {words.degrees(basis.scenario.T_target, basis.brewhouse.units)}"
+        return f"does not reach {by_hand.degrees(basis.scenario.T_target, basis.brewhouse.units)}"
     by_room = sorted(lines, key=lambda line: LIMITS[line.name].of_chill)
     return "; ".join(broken(line.name, line.value, line.limit, basis).rstrip(".") for line in by_room[:most])
 
@@ -296,7 +299,7 @@ def _alone(alone: Alone, found: ForAll) -> list[str]:
             f"no coil of these lists holds the limits of {name_of(basis)} even alone; what stands in the "
             f"way, and what helps, says {whole(ask)}"
         ]
-    told = f"{words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
+    told = f"{build_words.short(d, u)}, {about(d.told['chill_time'])}, {money(d.bill.total, currency)}"
     others = [other for other in found.kettles if other is not basis]
     said = [
         f"in {name_of(other)}: {told_broken(lines, other)}." if lines else f"in {name_of(other)} it would do."

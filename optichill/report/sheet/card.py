@@ -8,10 +8,12 @@ from optichill.display import US_GALLON
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
-from optichill.report import ranges, words
+from optichill.report import ranges
+from optichill.report.dangers import not_called_for
 from optichill.report.sheet import throttle
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
+from optichill.report.words import by_hand, plan_words
 from optichill.workshop.cautions import CAUTIONS, as_hot, cautions_for
 
 Step = tuple[str, str]
@@ -66,7 +68,7 @@ def brew_day(plan: WorkPlan) -> Card:
     """The half page that hangs by the kettle."""
     brewhouse, p = plan.basis.brewhouse, plan.rating.prediction
     u = brewhouse.units
-    target = words.degrees(plan.basis.scenario.T_target, u)
+    target = by_hand.degrees(plan.basis.scenario.T_target, u)
     steps = [*_before(plan), *_plan(plan), *_after(plan, target)]
     rows = [
         ("minutes to " + target, ranges.time(p), BLANK),
@@ -88,7 +90,7 @@ def _hot(T_start: float, units: str) -> str:
     """What must not be forgotten on the day."""
     return (
         f"The first water out is {as_hot(T_start, units)}: "
-        f"hose rated {words.degrees(373.15, units)}, tied down. Never "
+        f"hose rated {by_hand.degrees(373.15, units)}, tied down. Never "
         "shut the outlet of a filled coil in hot wort. Never lift or move the kettle with the coil in it."
     )
 
@@ -116,8 +118,7 @@ def _before(plan: WorkPlan) -> list[str]:
 
 def _start(plan: WorkPlan) -> str:
     """How the first water is let run."""
-    first = next((stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold), None)
-    if first is not None and first.pump is not None:
+    if plan.basis.brewhouse.begins_with_pump:
         return "Then plug the pump in."
     to = "" if plan.fully_open is None else " as far as the mark on the valve, no further"
     return f"Then open the water slowly{to}."
@@ -149,7 +150,7 @@ def _plan(plan: WorkPlan) -> list[str]:
             before = stage
         if alone and not stage.is_hold and p.told.time is not None:  # as on the rest of the sheet
             line = replace(line, time=p.told.time, water=p.told.water or 0.0)
-        text = words.stage_line(line, T, basis)
+        text = plan_words.stage_line(line, T, basis)
         said.append(f"{text[0].upper()}{text[1:]}.")
         if stage.refills and not line.idle:
             said[-1] += " To change the water: unplug the pump, pour away, fill, plug in."
@@ -160,7 +161,7 @@ def _plan(plan: WorkPlan) -> list[str]:
         "steady": "Keep stirring.",
     }.get(
         str(brewhouse.wort.mixing),
-        f"{move} ({words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
+        f"{move} ({plan_words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
     )
     p_steady = plan.rating.prediction.steady
     if p_steady is not None and basis.scenario.mixing.share < 1.0:
@@ -190,7 +191,7 @@ def _cold(plan: WorkPlan) -> str:
     stage = next((s for s in plan.basis.scenario.stages if s.source is not None), None)
     if stage is None or stage.source is None:
         return ""
-    return words.degrees(stage.source.T_water, plan.basis.brewhouse.units)
+    return by_hand.degrees(stage.source.T_water, plan.basis.brewhouse.units)
 
 
 def _fills(plan: WorkPlan) -> str:
@@ -202,9 +203,7 @@ def _fills(plan: WorkPlan) -> str:
 def situations(plan: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
     joints = {item.joint for item in plan.bill.items}
-    left_out = set()
-    if not plan.basis.brewhouse.draws_from_tap:
-        left_out.add("backflow")
+    left_out = not_called_for(plan.basis.brewhouse)
     if not {"solder", "braze"} & joints:
         left_out |= {"dry coil", "torch"}
     if min(layer.rho for layer in plan.layers) >= 1.0:

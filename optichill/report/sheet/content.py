@@ -8,7 +8,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs
 from optichill.geometry.supports import FEET
-from optichill.report import ranges, words
+from optichill.report import ranges
 from optichill.report.sheet import card, marks, measure, otherwise, refusal, shopping, throttle, work
 from optichill.report.sheet.bending import by_eye
 from optichill.report.sheet.document import Block, Figure, Paper, Points, Section, Sheet, Steps, Text
@@ -22,6 +22,7 @@ from optichill.report.sheet.riser_sheet import riser_section
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.sheet.sketches import sketch_section
 from optichill.report.sheet.title import title_block
+from optichill.report.words import by_hand, roll_words
 from optichill.workshop.cautions import cautions_for
 from optichill.workshop.difficulty import effort
 
@@ -92,7 +93,7 @@ MARKS = (
 def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     """The coil in a sentence or two."""
     tube, outer, p = plan.tube, plan.layers[0], plan.rating.prediction
-    roll = words.rolls([sizes.long(of.length) for of, _ in plan.by_roll])
+    roll = roll_words.rolls([sizes.long(of.length) for of, _ in plan.by_roll])
     roll = roll if plan.listed else sizes.long(plan.cut_length)
     gaps = ["touching" if not x.open else f"{sizes.length(x.gap)} open" for x in plan.layers]
     gap = gaps[0] + (" between turns" if outer.open else "")
@@ -101,7 +102,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     layout = f", {plan.layout.called}" if plan.layout.layers > 1 else ""
     time = ""
     if p.chill_time is not None and not stopped:
-        cold = words.degrees(plan.basis.scenario.T_target, sizes.units)
+        cold = by_hand.degrees(plan.basis.scenario.T_target, sizes.units)
         time = f" Chills to {cold} in {ranges.time(p)}.{throttle.lead(plan)}"
     cut = " and ".join(sizes.mark(sizes.rounded(piece.marks).cut_length) for piece in plan.pieces)
     told = list(dict.fromkeys(plural(turns_words(layer.turns)) for layer in plan.layers))
@@ -110,7 +111,7 @@ def _lead(plan: WorkPlan, sizes: Sizes, stopped: bool) -> str:
     if len(told) > 1:
         count = f"{told[0]} outside, {told[1]} inside"
     return (
-        f"{roll} of {words.temper(tube)} {tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
+        f"{roll} of {roll_words.temper(tube)} {tube.material}, {sizes.tube(tube.outer_diameter)} OUTSIDE, "
         f"{sizes.wall(tube.wall)} wall{layout}; {count}, {gap}; {sizes.length(outer.diameter + outer.d_o)} "
         f"across, {sizes.length(max(x.turns * x.pitch for x in plan.layers) + outer.d_o)} tall. Cut length "
         f"{cut}.{time}"
@@ -200,8 +201,8 @@ def _offcut(plan: WorkPlan, sizes: Sizes) -> str:
     rolls = "two rolls" if plan.rolls == 2 else "roll"
     if left < 0.05:
         return f"The coil takes {sizes.long(plan.cut_length)}: the whole {rolls}."
-    rest = words.left_over(left, sizes.units)
-    spare = words.rough(plan.spare, sizes.units)
+    rest = by_hand.left_over(left, sizes.units)
+    spare = by_hand.rough(plan.spare, sizes.units)
     within = (
         f"of which the half turn to spare takes {spare}"
         if plan.spare < left
@@ -229,7 +230,7 @@ def _the_work(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Section]:
             (
                 Text(
                     "Marks and template are for the tube on the form; the kettle sees the coil let go. The "
-                    f"range is that of {words.temper(plan.tube)} tube as it is sold."
+                    f"range is that of {roll_words.temper(plan.tube)} tube as it is sold."
                 ),
                 measure.springback(plan, sizes),
                 *_otherwise(plan, sizes),

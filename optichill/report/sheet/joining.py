@@ -13,11 +13,11 @@ from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import supports
 from optichill.problem.plumbing import hoses
-from optichill.report import words
 from optichill.report.sheet.hose_ends import joint_kinds, joints_wanting
 from optichill.report.sheet.marks import letter
 from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import by_hand
 from optichill.workshop.fittings import ARMS, PUSHED, TEES
 
 Step = tuple[str, str]
@@ -135,7 +135,7 @@ def _hoses(plan: WorkPlan, sizes: Sizes) -> Step:
         breaker = " Screw the vacuum breaker on the tap first, the union on it."
     else:
         begins, breaker = "the pump's outlet", ""
-    hot = words.degrees(373.15, sizes.units)
+    hot = by_hand.degrees(373.15, sizes.units)
     over = sizes.length(OVERLAP)
     return (
         f"Push the inlet hose on {begins} and on {to_in}, and the outlet hose, rated {hot}, on {to_out}: "

@@ -10,12 +10,13 @@ from optichill.fabrication.scene import scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry import risers
 from optichill.model.remarks import about_coil
-from optichill.report import warnings, words
+from optichill.report import warnings
 from optichill.report.calibrated import sentence
 from optichill.report.sheet import measure
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.standing import asked
+from optichill.report.words import roll_words
 
 ASIDE = 0.1
 """Part of a turn by which a riser may come out beside the side it is wished on (OWN)."""
@@ -42,7 +43,7 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
             said.append(f"no form in your list gives this coil: it needs one of {size} outside diameter.")
     if not plan.listed:
         said.append(
-            f"the tube is not in your list: no price, and it is taken to be {words.temper(plan.tube)}."
+            f"the tube is not in your list: no price, and it is taken to be {roll_words.temper(plan.tube)}."
         )
     if not plan.tool_known:
         said.append(

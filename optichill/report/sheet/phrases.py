@@ -8,8 +8,8 @@ from optichill.display import trim, turns
 from optichill.fabrication import bends
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
-from optichill.report import words
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import winding_words
 
 
 def called(plan: WorkPlan, layer: WoundLayer) -> str:
@@ -28,7 +28,7 @@ def form_words(layer: WoundLayer, sizes: Sizes) -> str:
     if not layer.wraps:
         return f"{name} ({size} outside)"
     times = {1: "once", 2: "twice"}[layer.wraps]
-    card, packed = words.card(sizes.units), sizes.length(layer.D_form)
+    card, packed = winding_words.card(sizes.units), sizes.length(layer.D_form)
     return f"{name} ({size} outside), packed out {times} with {card} to {packed}"
 
 

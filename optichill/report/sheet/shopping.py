@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
-from optichill.display import INCH, bill_figures, inch_fraction, show, trim
+from optichill.display import INCH, inch_fraction, show, trim
 from optichill.fabrication import bends
 from optichill.fabrication.feet import feet
 from optichill.fabrication.work_plan import WorkPlan
@@ -14,10 +14,10 @@ from optichill.files.reading import Inputs
 from optichill.geometry import supports
 from optichill.geometry.helix import bore_volume
 from optichill.geometry.strips import how_many, strip_width, strips
+from optichill.money import bill_figures
 from optichill.problem.bill import form_of, roll_of
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import PACKING
-from optichill.report import words
 from optichill.report.left_out import not_counted
 from optichill.report.sheet.bending import by_eye
 from optichill.report.sheet.document import Table
@@ -26,6 +26,7 @@ from optichill.report.sheet.made_form import of_what
 from optichill.report.sheet.phrases import bare_wire, form_words
 from optichill.report.sheet.scrap import scrap_length, scrap_wanting
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import by_hand, roll_words, winding_words
 from optichill.workshop.fittings import TEES
 
 Row = tuple[str, str]
@@ -53,7 +54,7 @@ TUBES = {
 def tables(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> list[Table]:
     """All three, each line with a box where something has to be got."""
     at_hand = [
-        (_what(plan, item.what, item.unit, sizes), words.amount(item.quantity, item.unit, sizes.units))
+        (_what(plan, item.what, item.unit, sizes), by_hand.amount(item.quantity, item.unit, sizes.units))
         for item in plan.bill.items
         if item.owned
     ]
@@ -77,7 +78,7 @@ def _priced(plan: WorkPlan, inputs: Inputs, sizes: Sizes) -> Table:
     bought = [item for item in plan.bill.items if not item.owned]
     *prices, total = bill_figures([item.price for item in bought], plan.bill.total)
     for item, price in zip(bought, prices, strict=True):
-        much = words.amount(item.quantity, item.unit, sizes.units)
+        much = by_hand.amount(item.quantity, item.unit, sizes.units)
         rows.append((_what(plan, item.what, item.unit, sizes), much, f"{price} {currency}"))
     left_out = not_counted(plan.bill, plan.basis)
     rows += [(what, much, "not counted") for what, much in left_out]
@@ -102,13 +103,13 @@ def _what(plan: WorkPlan, what: str, unit: str, sizes: Sizes) -> str:
     length = f"{show(tube.length, 'long_length', sizes.units)} roll"
     if what != told:  # one of two lengths, which say so themselves
         length, _, what = what.partition(": ")
-    return f"{length}, {words.temper(tube)}, OUTSIDE diameter {size}: {what}"
+    return f"{length}, {roll_words.temper(tube)}, OUTSIDE diameter {size}: {what}"
 
 
 def _prices(plan: WorkPlan, inputs: Inputs) -> str:
     if inputs.stock.example_prices:
         return " (example prices)"
-    return f" ({words.price_date([tube for tube, _ in plan.by_roll])})"
+    return f" ({roll_words.price_date([tube for tube, _ in plan.by_roll])})"
 
 
 def _nearest(size: float, common: dict[str, tuple[float, ...]], sizes: Sizes, said: Said) -> str:
@@ -132,7 +133,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
     rows += _plates(plan, sizes)
     if scrap_wanting(plan, sizes):
         tube, long = plan.tube, sizes.length(scrap_length(sizes))
-        size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall, {words.temper(tube)}"
+        size = f"{sizes.tube(tube.outer_diameter)}, {sizes.wall(tube.wall)} wall, {roll_words.temper(tube)}"
         rows.append((f"an end of the same tube ({size}), {long} long, for the bend trial", "1"))
     rows += _straps(plan, sizes)
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
@@ -154,7 +155,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
 def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
     """Parts that steps need and the lists do not have."""
     hose, brewhouse = hoses(plan.basis), plan.basis.brewhouse
-    bore, hot = sizes.tube(hose.bore), words.degrees(373.15, sizes.units)
+    bore, hot = sizes.tube(hose.bore), by_hand.degrees(373.15, sizes.units)
     arms = 2.0 * hose.arm if plan.layout.tees else 0.0
     if "inlet hose" not in parts:
         yield f"drinking-water hose, {bore} bore", _up(hose.inlet + arms, sizes)
@@ -195,7 +196,7 @@ def _missing(plan: WorkPlan, parts: set[str], sizes: Sizes) -> Iterable[Row]:
 def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
     """Card round a form, each wrap longer than the one under it, and strips and card between two layers of
     one tube."""
-    card = words.card(sizes.units)
+    card = winding_words.card(sizes.units)
     for layer in plan.layers:
         for over in reversed(range(layer.wraps)):
             yield f"{card}, {_patch(plan, layer, sizes, over)}", "1"
@@ -207,7 +208,7 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
         yield (
             f"wooden strips, {long} long, no wider than {wide}, planed to the step's thickness (about "
             f"{sizes.length(float(strip))})",
-            str(how_many(inner.D_form, outer.D_form, inner.d_o)),
+            f"{how_many(inner.D_form, outer.D_form, inner.d_o):.0f}",
         )
         yield "thin string, to tie the strips", _up(TIES * math.pi * outer.D_form, sizes)
         if carded:
@@ -284,9 +285,9 @@ def _vinegar(plan: WorkPlan, sizes: Sizes) -> str:
     """Half of what the tube holds, for it is thinned with as much water."""
     tube = plan.tube
     holds = float(bore_volume(tube.outer_diameter - 2.0 * tube.wall, plan.cut_length))
-    return words.vessel(0.5 * holds, sizes.units)
+    return by_hand.vessel(0.5 * holds, sizes.units)
 
 
 def _up(length: float, sizes: Sizes) -> str:
     """A length to buy, never told shorter than it is."""
-    return words.amount(length, "m", sizes.units)
+    return by_hand.amount(length, "m", sizes.units)

@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from optichill.display import show
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.report import ranges, words
+from optichill.report import ranges
+from optichill.report.words import build_words, by_hand
 
 NEAR = 0.02
 """A setting is told in words where it is one to this share of the full flow (OWN)."""
@@ -15,12 +16,13 @@ def setting(plan: WorkPlan) -> str:
     """How the valve stands: "half open"."""
     assert plan.fully_open is not None
     share = plan.rating.prediction.flow / plan.fully_open.prediction.flow
-    return words.valve(next((named for named in words.VALVES if abs(named - share) < NEAR), share))
+    near = (named for named in build_words.VALVES if abs(named - share) < NEAR)
+    return build_words.valve(next(near, share))
 
 
 def fills(plan: WorkPlan) -> str:
     """The flow by bucket and clock, as it is set."""
-    return words.bucket_time(plan.rating.prediction.flow, plan.basis.brewhouse.units)
+    return by_hand.bucket_time(plan.rating.prediction.flow, plan.basis.brewhouse.units)
 
 
 def beside(plan: WorkPlan) -> str:
@@ -59,6 +61,12 @@ def before_brewing(plan: WorkPlan) -> list[str]:
     """How the valve is set while everything is cold."""
     if plan.fully_open is None:
         return []
+    if plan.basis.brewhouse.begins_with_pump:
+        return [
+            "Still cold, coil over a sink or outdoors, the pump in cold water: open the inlet valve fully, "
+            f"plug the pump in, then close the valve until {fills(plan)} at the OUT hose ({setting(plan)}). "
+            "Leave it there, mark the handle, unplug the pump, let the coil drain."
+        ]
     return [
         "Still cold, coil over a sink or outdoors: open the water fully, then close the inlet valve until "
         f"{fills(plan)} at the OUT hose ({setting(plan)}). Mark the handle, shut it, let the coil drain."

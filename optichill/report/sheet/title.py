@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 from optichill.display import POUND, US_GALLON
 from optichill.fabrication import markout
 from optichill.fabrication.work_plan import WorkPlan
-from optichill.report import words
 from optichill.report.sheet.document import TitleBlock
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import roll_words
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -52,7 +52,7 @@ def title_block(plan: WorkPlan, sizes: Sizes) -> TitleBlock:
     return TitleBlock(
         coil_id=plan.coil_id,
         what=f"{plan.basis.brewhouse.name}: immersion coil",
-        material=f"{words.temper(tube)} {tube.material}, {size}",
+        material=f"{roll_words.temper(tube)} {tube.material}, {size}",
         mass=f"{mass}, holds {holds}",
         tolerance=TOLERANCES[sizes.units],
         first_angle=FIRST_ANGLE[sizes.units],

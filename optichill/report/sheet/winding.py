@@ -20,7 +20,6 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry.strips import how_many, strip_width, strips
 from optichill.problem.windings import PACKING
-from optichill.report import words
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.holding import held
 from optichill.report.sheet.marks import after, letter
@@ -34,6 +33,7 @@ from optichill.report.sheet.phrases import (
     unwinds,
 )
 from optichill.report.sheet.sizes import Sizes
+from optichill.report.words import winding_words
 from optichill.unit_table import GRAVITY
 
 Step = tuple[str, str]
@@ -98,9 +98,9 @@ def _packed(layer: WoundLayer, sizes: Sizes) -> list[Step]:
     times = {1: "one wrap", 2: "two wraps"}[layer.wraps]
     return [
         (
-            f"Pack out the form: {times} of {words.card(sizes.units)}, taped, butted not lapped, until it "
-            f"measures {sizes.length(math.pi * layer.D_form)} round, {sizes.length(layer.D_form)} across. "
-            f"Measured round: {BLANK}.",
+            f"Pack out the form: {times} of {winding_words.card(sizes.units)}, taped, butted not lapped, "
+            f"until it measures {sizes.length(math.pi * layer.D_form)} round, "
+            f"{sizes.length(layer.D_form)} across. Measured round: {BLANK}.",
             "The coil is as wide as its form; a sheet of card more or less is quickly done now, not later.",
         )
     ]
@@ -244,8 +244,9 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     half, why = _half_turn_more(plan)
     crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
     thick, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
-    strip, many = float(thick), how_many(inner.D_form, outer.D_form, inner.d_o)
-    over = f", and one wrap of {words.card(sizes.units)} over them, its seam at the riser" if carded else ""
+    strip, many = float(thick), int(how_many(inner.D_form, outer.D_form, inner.d_o))
+    card = winding_words.card(sizes.units)
+    over = f", and one wrap of {card} over them, its seam at the riser" if carded else ""
     with_card = ", card and all," if carded else ""
     then_card = ", and the card after them" if carded else ""
     return [

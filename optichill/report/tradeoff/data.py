@@ -11,23 +11,26 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import US_GALLON, money, plural, show
+from optichill.display import US_GALLON, plural, show
 from optichill.files.coil_file import DEMO_BANNER
 from optichill.files.reading import Inputs, is_packaged
 from optichill.layouts import LAYOUTS
+from optichill.money import money
 from optichill.problem.worth import worth_of
-from optichill.report import ranges, words
-from optichill.report.calibrated import sentence
+from optichill.report import calibrated, ranges
 from optichill.report.choice import ladder_text
+from optichill.report.dangers import on_screen
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
 from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
-from optichill.report.searched import left_out_text, sample_text, weighed_count
+from optichill.report.searched import left_out_text, sample_text, steps_text, weighed_count
 from optichill.report.tradeoff.details import details, on_scale
 from optichill.report.turns_told import counts, turns_told
 from optichill.report.typed import typed
+from optichill.report.words import build_words, by_hand, roll_words, winding_words
+from optichill.report.words.sentences import sentence
 from optichill.search.designs import EXPLORED
 from optichill.search.front import GOALS
 from optichill.search.tradeoff import Tradeoff
@@ -37,7 +40,6 @@ from optichill.workshop.difficulty import BANDS, band
 KEYS = ("time", "cost", "water", "work")
 FILES = ["front.csv", "result.json"]
 NO_ROLE: dict[str, Any] = {"roles": [], "tied": False}
-CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
 def page_data(
@@ -45,7 +47,7 @@ def page_data(
 ) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
     brewhouse = t.answer.basis.brewhouse
-    u, roles = brewhouse.units, _role_words(t)
+    u, roles, T_start = brewhouse.units, _role_words(t), t.answer.basis.scenario.T_start
     return {
         "title": f"Which coil for {brewhouse.name}?",
         "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
@@ -63,8 +65,8 @@ def page_data(
         "shortlist": [d.id for d in t.answer.designs],
         "details": {name: details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
-        "warnings": [words.sentence(text) for text in inputs.warnings],
-        "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
+        "warnings": [sentence(text) for text in inputs.warnings],
+        "cautions": list(cautions_for(*on_screen(brewhouse), units=u, T_start=T_start)),
         "sources": list(SOURCES),
         "commands": _commands(inputs, study),
         "versions": versions,
@@ -104,7 +106,7 @@ def _row(t: Tradeoff, i: int, name: str) -> dict[str, Any]:
         "coil": int(t.coil[i]),
         "rank": int(t.rank[i]) or None,
         "what": name,
-        "setting": f"valve {words.valve(share)}" if share < 1.0 else "",
+        "setting": f"valve {build_words.valve(share)}" if share < 1.0 else "",
         "layout": t.layout(i),
         "explored": t.origin(i) == EXPLORED,
         **dict(zip(KEYS, shown(t.told[i], brewhouse.units), strict=True)),
@@ -139,13 +141,13 @@ def _answer(t: Tradeoff) -> list[str]:
     u, currency = brewhouse.units, brewhouse.stock.currency
     assert p.water is not None
     first = (
-        f"Build 1: {words.roll(best, u)}, {words.forms(best, u)}: {turns_told(counts(best))}, "
-        f"{words.rough(best.across, u)} across."
+        f"Build 1: {roll_words.roll(best, u)}, {winding_words.forms(best, u)}: {turns_told(counts(best))}, "
+        f"{by_hand.rough(best.across, u)} across."
     )
     second = (
-        f"It chills to {words.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}; water: "
+        f"It chills to {by_hand.degrees(a.basis.scenario.T_target, u)} in {ranges.time(p)}; water: "
         f"{ranges.water(p, u)}; cost: {money(best.bill.total, currency)}; "
-        f"work: {words.difficulty(best.difficulty)}."
+        f"work: {build_words.difficulty(best.difficulty)}."
     )
     steps = [f"What money buys: {step}." for step in ladder_text(a)[:1]] if len(a.ladder) > 1 else []
     return [first, second, *steps]
@@ -154,7 +156,7 @@ def _answer(t: Tradeoff) -> list[str]:
 def _calibrated(t: Tradeoff) -> list[str]:
     """By what the times are calibrated, where they are and something fits: else the answer says so."""
     basis = t.answer.basis
-    said = sentence(basis.brewhouse, basis.calibration) if len(t) else ""
+    said = calibrated.sentence(basis.brewhouse, basis.calibration) if len(t) else ""
     return [said] if said else []
 
 
@@ -222,19 +224,17 @@ def _order(t: Tradeoff) -> str:
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if not len(t):
         return [
-            f"{weighed_count(t.answer)} combinations of your lists were weighed.",
+            f"{weighed_count(t.answer)} combinations of your lists were gone through.",
             *sample_text(t.answer.sample),
         ]
     coils = t.answer.coils
     settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
     explored = sum(t.origin(i) == EXPLORED for i in range(len(t)))
     said = [
-        f"{weighed_count(t.answer)} combinations of your lists were weighed; of two that differ by less than "
-        f"10 s, "
-        f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
-        f"stayed; "
+        f"{weighed_count(t.answer)} combinations of your lists were gone through; of two alike to "
+        f"{steps_text(t.answer.basis)} the plainer stayed; "
         f"the {coils:,} here{settings} are those that no other beats in all four.",
-        *(words.sentence(text) for text in left_out_text(t.answer.left_out)),
+        *(sentence(text) for text in left_out_text(t.answer.left_out)),
         _order(t),
         "Red lines: at the largest flow of any coil here, water would have to leave as hot as the wort is.",
     ]

@@ -8,13 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from optichill.display import bill_figures, show
+from optichill.display import show
 from optichill.files.coil_file import coil_text
+from optichill.money import bill_figures
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
-from optichill.report import ranges, words
+from optichill.report import ranges
 from optichill.report.choice import apart, over_life
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, over_its_life
@@ -24,6 +25,8 @@ from optichill.report.reasons import because, deciding
 from optichill.report.tradeoff.scene import scene
 from optichill.report.turns_told import counts, gaps_told, turns_told
 from optichill.report.warnings import of_design
+from optichill.report.words import build_words, by_hand, limit_words, plan_words, roll_words, winding_words
+from optichill.report.words.sentences import sentence
 from optichill.search.designs import EXPLORED, Design, as_coil
 from optichill.search.tradeoff import ShortCurve, Tradeoff
 from optichill.thermal.batch import Mixing
@@ -42,7 +45,7 @@ def details(t: Tradeoff, d: Design) -> dict[str, Any]:
     cost = [
         [
             i.what,
-            words.amount(i.quantity, i.unit, basis.brewhouse.units),
+            by_hand.amount(i.quantity, i.unit, basis.brewhouse.units),
             i.note or f"{price} {currency}",
         ]
         for i, price in zip(items, prices, strict=True)
@@ -56,7 +59,7 @@ def details(t: Tradeoff, d: Design) -> dict[str, Any]:
         "cost": cost,
         "hard": list(d.reasons),
         "limits": _limits(d, basis),
-        "warnings": [words.sentence(text) for text in of_design(d, basis)],
+        "warnings": [sentence(text) for text in of_design(d, basis)],
         "against": _against(t, d),
         "facts": _facts(d, basis),
         "file": _coil_file(d, basis),
@@ -82,7 +85,7 @@ def _changes(d: Design, basis: DesignBasis) -> list[list[Any]]:
         passed += line.time
         after = plan[line.number]
         if not later.idle and not after.is_hold and after.source is not None:
-            searched.append([round(passed / 60.0, 2), words.SOURCE_WORDS[after.source]])
+            searched.append([round(passed / 60.0, 2), plan_words.SOURCE_WORDS[after.source]])
     return searched
 
 
@@ -92,7 +95,7 @@ def _limits(d: Design, basis: DesignBasis) -> list[list[str]]:
         if math.isfinite(line.value) and math.isfinite(line.limit):
             limit = LIMITS[line.name]
             value, bound, margin = (
-                words.limit_value(limit, v, basis, enough=False)
+                limit_words.limit_value(limit, v, basis, enough=False)
                 for v in (line.value, line.limit, line.margin)
             )
             left = margin if limit.shown.step else ""
@@ -107,7 +110,7 @@ def _against(t: Tradeoff, d: Design) -> list[str]:
     """Why build 1 wins; of another, in what it is better and worse than build 1, and what that comes to."""
     best = t.answer.designs[0]
     if d.id == best.id:
-        return [words.sentence(text) for text in because(t.answer)]
+        return [sentence(text) for text in because(t.answer)]
     worse, better = apart(best, d, t.answer)
     if not worse and not better:
         return ["Nothing that you would notice tells it from build 1.", *_in_the_end(t, best, d)]
@@ -125,23 +128,23 @@ def _in_the_end(t: Tradeoff, best: Design, d: Design) -> list[str]:
     if abs(more) <= worth.minute:
         return [f"Over {batches(worth)} the two come to the same, to a minute a batch."]
     mostly = f", above all for {deciding(best, d, t.answer)}" if more > 0.0 else ""
-    return [words.sentence(f"{over_life(more, t.answer)}{mostly}")]
+    return [sentence(f"{over_life(more, t.answer)}{mostly}")]
 
 
 def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
     u, p = basis.brewhouse.units, d.prediction
-    each = f"in each {words.one_of_two(d.layout)}"
+    each = f"in each {winding_words.one_of_two(d.layout)}"
     facts = [
-        ["tube", words.roll(d, u)],
-        ["wound on", words.forms(d, u).removeprefix("wound on ").removeprefix("the ")],
+        ["tube", roll_words.roll(d, u)],
+        ["wound on", winding_words.forms(d, u).removeprefix("wound on ").removeprefix("the ")],
         *([["origin", origin(d, u)]] if d.origin == EXPLORED else []),
         ["turns", turns_told(counts(d), each).replace(" turns", "", 1)],
         ["gap between turns", gaps_told(d, u).replace(" open between turns", "")],
-        ["across, tall", f"{words.rough(d.across, u)}, {words.rough(d.height, u)}"],
+        ["across, tall", f"{by_hand.rough(d.across, u)}, {by_hand.rough(d.height, u)}"],
         ["cut length", show(d.tube_length, "long_length", u)],
-        ["left over", words.left_over(d.offcut, u)],
+        ["left over", by_hand.left_over(d.offcut, u)],
         ["weighs", show(d.mass, "mass", u)],
-        ["risers", words.tool(d.winding)],
+        ["risers", winding_words.tool(d.winding)],
         ["in all", over_its_life(d, worth_of(basis), basis.brewhouse.stock.currency)],
         ["likely time", ranges.time(p)],
         *([["in time", said]] if (said := ranges.in_time(p, basis.brewhouse.limits)) else []),
@@ -156,7 +159,7 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
         facts.append(["ice melted", ranges.ice(p, u)])
     facts += [["how surely", said] for said in ranges.borne(p)]
     if d.valve_share < 1.0:
-        facts.append(["valve", words.valve(d.valve_share)])
+        facts.append(["valve", build_words.valve(d.valve_share)])
     return facts
 
 

@@ -9,7 +9,7 @@ from optichill.fabrication import clocking
 from optichill.geometry.risers import ABOVE_RIM, passing_riser_axis_radius, riser_axis_radius
 from optichill.layouts import LAYOUTS
 from optichill.problem.basis import DesignBasis
-from optichill.report import words
+from optichill.report.words import by_hand
 from optichill.search.designs import Design
 
 
@@ -47,9 +47,9 @@ def scene(d: Design, basis: DesignBasis) -> dict[str, dict[str, Any]]:
                 for riser in _risers(d)
             ],
             "labels": {
-                "across": words.rough(d.across, u),
-                "height": words.rough(d.height, u),
-                "wall": words.rough(d.wall_gap, u),
+                "across": by_hand.rough(d.across, u),
+                "height": by_hand.rough(d.height, u),
+                "wall": by_hand.rough(d.wall_gap, u),
             },
         },
     }

@@ -75,9 +75,8 @@ def led(found: SearchResult, before: SearchResult) -> SearchResult:
         )
     else:
         worth = _better(front, first)
-    may = (ahead & worth) | (ranking.free & listed)
-    if may.any() and (ahead & worth).any():
-        return replace(found, ranking=_leads(ranking, may))
+    if (ahead & worth).any():
+        return replace(found, ranking=_leads(ranking, (ahead & worth) | (ranking.free & listed)))
     if first.number[0] not in front.number:
         found = with_front(found.enumeration, _joined(front, first))
         assert found.front is not None and found.ranking is not None

@@ -8,6 +8,7 @@ discrete, and many a child would be known.
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -30,7 +31,10 @@ NUDGES = 6
 """Tries for a coil beside one that is known."""
 
 NEAR = 0.3
-"""Chance that a nudge goes one step further than it went: mostly one or two."""
+"""Chance that a nudge ends at each of its steps: half of them go one or two."""
+
+OTHER = 0.2
+"""Chance that a nudge draws a choice anew."""
 
 POOL = 3
 """Populations that parents are chosen from, at most, besides their children."""
@@ -40,7 +44,6 @@ ETA = 20.0
 
 CROSSOVER = 0.2
 """Chance that a child has two parents; the others are one parent, a little changed: by measurement."""
-
 
 FEW = 5
 """Choices that optuna is told as such; more are counted in their order, for it holds every choice against
@@ -58,12 +61,15 @@ class Asked:
 
 def usual_sampler(seed: int, population: int) -> NSGAIISampler:
     """The sampler that measured best. population : parents, no more than there are."""
+    from optuna.exceptions import ExperimentalWarning
     from optuna.samplers import NSGAIISampler
     from optuna.samplers.nsgaii import PolynomialMutation
 
-    return NSGAIISampler(
-        population_size=population, mutation=PolynomialMutation(ETA), crossover_prob=CROSSOVER, seed=seed
-    )
+    with warnings.catch_warnings():
+        # Held by the tests; that its interface may change is nothing for who runs a study.
+        warnings.filterwarnings("ignore", "PolynomialMutation is experimental", ExperimentalWarning)
+        mutation = PolynomialMutation(ETA)
+    return NSGAIISampler(population_size=population, mutation=mutation, crossover_prob=CROSSOVER, seed=seed)
 
 
 class Breeder:
@@ -183,12 +189,12 @@ class Breeder:
         return dict(self._judge.canonical(applies))
 
     def _nudged(self, places: dict[str, int]) -> dict[str, int]:
-        """One or two knobs a step or two further; of a choice any other."""
+        """Two knobs some steps further, mostly few; of a choice any other."""
         out = dict(places)
         for i in self._rng.choice(len(self._knobs), size=min(2, len(self._knobs)), replace=False):
             knob = self._knobs[i]
             if knob.choices:
-                if self._rng.random() < 0.2:
+                if self._rng.random() < OTHER:
                     out[knob.name] = int(self._rng.integers(knob.values))
                 continue
             step = int(self._rng.geometric(NEAR)) * (1 if self._rng.random() < 0.5 else -1)

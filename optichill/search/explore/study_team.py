@@ -51,12 +51,11 @@ LOOK = 0.05
 @dataclass(frozen=True)
 class Explored:
     """What is known of a study. at : where it is kept, as a person may see it, and typed : as it goes into a
-    command; now : coils that the last run
-    tried; tried : in all, by whatever runs; again : of these, tried twice by processes that worked at the
-    same moment; hold : hold every limit; settings : coils of these that none of them beats; stopped : before
-    its end; tried_out : nothing new was left to try; lost : processes that ended early, and why; near : where
-    none holds, those that miss by least what can be moved, the nearest first; late : how many of `settings`,
-    or of `near`, were tried in the last third of all."""
+    command; now : coils that the last run tried; tried : in all, by whatever runs; again : of these, tried
+    twice by processes that worked at the same moment; hold : hold every limit; settings : coils of these that
+    none of them beats; stopped : before its end; tried_out : nothing new was left to try; lost : processes
+    that ended early, and why; near : where none holds, those that miss by least what can be moved, the
+    nearest first; late : how many of `settings`, or of `near`, were tried in the last third of all."""
 
     at: str
     typed: str

@@ -10,19 +10,18 @@ from functools import cached_property
 
 import numpy as np
 
-from optichill.arrays import Array, Index
+from optichill.arrays import Array, Index, Mask
 from optichill.problem.checks import Check
 from optichill.search.enumeration import with_rows
 from optichill.search.evaluate import chilled, rows
 from optichill.search.explore.grown import emptied, grown
-from optichill.search.explore.knobs import Knob, Setting, Ways, checked, knobs_of, valve_words, ways_of
+from optichill.search.explore.knobs import Knob, Setting, Ways, knobs_of, valve_words, ways_of
 from optichill.search.explore.lead import led
 from optichill.search.explore.wound_coil import Sizes, WoundCoil, wound_coil
 from optichill.search.front import GOALS
 from optichill.search.helices import gap_choices
 from optichill.search.recommend import SearchResult, finished
 from optichill.search.space import Space
-from optichill.thermal.cooldown import LONGEST
 from optichill.version import __version__
 
 PHYSICS = 2
@@ -34,22 +33,18 @@ FURTHEST = 10.0
 WORTH_A_CHILL = 0.5
 """What misses a limit that needs no chill by more is not chilled."""
 
-BEYOND = 1.1
-"""The reference point stands so far behind the worst of the front."""
-
 
 @dataclass(frozen=True)
 class Judged:
-    """goals : (settings, 4) in the order of GOALS, inf where not chilled or where the target is out of reach;
-    misses : by limit the share by which each misses it, none above FURTHEST, <= 0 where it holds; number : of
-    the coil in the wider space, -1 where it cannot be wound at all."""
+    """goals : (settings, 4) in the order of GOALS, SI and money, inf where not chilled or where the target is
+    out of reach; misses : by limit the share by which each misses it, none above FURTHEST, <= 0 where it
+    holds; what no hand can wind misses one."""
 
     goals: Array
     misses: dict[str, Array]
-    number: Index
 
     @property
-    def holds(self) -> Array:
+    def holds(self) -> Mask:
         """Which hold every limit."""
         return np.asarray((np.array(list(self.misses.values())) <= 0.0).all(axis=0))
 
@@ -112,15 +107,14 @@ class Wider:
         """A whole population at once."""
         coils = [self.coil(setting) for setting in settings]
         space, numbers = grown(emptied(self.space), coils)
-        number = np.array([self._number(setting) for setting in settings], np.intp)
         if not coils:
-            return Judged(np.empty((0, len(GOALS))), {}, number)
+            return Judged(np.empty((0, len(GOALS))), {})
         r = rows(space, numbers)
         misses = {name: _bounded(r.checks.rows[name]) for name in r.checks.names}
         for at, coil in enumerate(coils):  # a population: some hundred
             for name, share in coil.unwindable.items():
                 if share > 0.0:
-                    misses[name][at], number[at] = max(share, misses[name][at]), -1
+                    misses[name][at] = max(share, misses[name][at])
         worth = np.flatnonzero(np.max(list(misses.values()), axis=0) <= WORTH_A_CHILL)
         goals = np.full((len(coils), len(GOALS)), np.inf)
         goals[:, 1], goals[:, 3] = r.cost, r.difficulty
@@ -131,7 +125,7 @@ class Wider:
             for name in checks.names:
                 misses[name] = np.zeros(len(coils))
                 misses[name][worth] = _bounded(checks.rows[name])
-        return Judged(goals, misses, number)
+        return Judged(goals, misses)
 
     def is_new(self, coil: WoundCoil) -> bool:
         """Whether it can be wound, and the search has not had it: both layers alike, on what the list has,
@@ -159,13 +153,6 @@ class Wider:
                     value = knob.nearest(1e3 * layers[knob.name].diameter)
                 found[knob.name] = value
         return found
-
-    def _number(self, setting: Setting) -> int:
-        """Number of a coil in the wider space: its values' places, one knob after the other."""
-        number = 0
-        for knob, place in zip(self.knobs, checked(self.knobs, self.canonical(setting)), strict=True):
-            number = number * (knob.values + 1) + place + 1
-        return number
 
     def settings_of(self, numbers: Index) -> list[Setting]:
         """Rows of the search as settings: forms by the nearest value, which stands for them where no other of
@@ -200,18 +187,6 @@ class Wider:
         setups = self.space.setups
         return {"outer_form_mm": int(setups.outer[setup]), "inner_form_mm": int(setups.inner[setup])}
 
-    def reference(self) -> Array:
-        """Goals that every coil of the enumerated front beats: the volume is counted from there."""
-        front = self.searched.front
-        if front is not None and len(front):
-            return np.asarray(BEYOND * front.goals.max(axis=0))
-        basis = self.space.basis
-        limits = basis.brewhouse.limits
-        rolls = [tube.price or 0.0 for tube in basis.stock.tubing]
-        usual = (LONGEST, 3.0 * max([*rolls, 1.0]), 100.0 * basis.hot_volume, 10.0)
-        stated = (limits.chill_time, limits.budget, limits.water, limits.difficulty)
-        return BEYOND * np.array([u if s is None else s for u, s in zip(usual, stated, strict=True)])
-
 
 def _bounded(check: Check) -> Array:
     """By what share each misses it: finite, and nothing above 0 where it holds."""
@@ -236,12 +211,3 @@ def joined(searched: SearchResult, settings: Sequence[Setting]) -> SearchResult:
 def wider(searched: SearchResult) -> Wider:
     """What lies beyond the lists of a search that was made."""
     return Wider(searched)
-
-
-def hypervolume(goals: Array, reference: Array) -> float:
-    """Volume that these goals dominate up to the reference point, each in shares of it; what does not beat
-    it in every goal counts nothing."""
-    import moocore
-
-    inside = goals[(goals < reference).all(axis=1)] / reference
-    return float(moocore.hypervolume(inside, ref=np.ones(reference.size))) if len(inside) else 0.0

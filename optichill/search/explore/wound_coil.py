@@ -22,7 +22,6 @@ from optichill.search.explore.knobs import LIFTED, SWUNG_OUT, Knob, Setting, Way
 NEAR = 0.001
 """A form of the list that is so near [m], or within half a step, is taken: nobody makes another (OWN)."""
 
-
 OVERHANG = 1.0
 """So many turns may the outer layer of one tube have more than the inner one (OWN)."""
 

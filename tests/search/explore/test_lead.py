@@ -15,6 +15,7 @@ from explored import every, spread
 from optichill.problem.worth import worth_of
 from optichill.report.explore.screen import Tried, differences, is_better
 from optichill.search.designs import Design
+from optichill.search.explore import on_the_front
 from optichill.search.explore.lead import led
 from optichill.search.explore.study_team import Explored
 from optichill.search.explore.wider import joined, wider
@@ -41,10 +42,8 @@ def both(folder: Path, pipe: str, **house: Any) -> tuple[SearchResult, SearchRes
 
 def answers(searched: SearchResult, found: SearchResult) -> tuple[Design, Design, Tried]:
     """First without and with explored coils, and what explore tells of the best of these."""
-    from optichill.api.exploration import _best
-
     before, after = recommendation_of(searched), recommendation_of(found)
-    told = Tried(FOUND, before, after, _best(found, after.designs), 1, after.front, forms=True)
+    told = Tried(FOUND, before, after, on_the_front.best(found, after.designs), 1, after.front, forms=True)
     return before.designs[0], after.designs[0], told
 
 

@@ -29,6 +29,8 @@ TAIL = 8.0
 """Of a dimension too short for arrows inside [pt]."""
 ELBOW = 11.0
 """Room between the figure and a column of labels, for the slanted pieces of the leaders [pt]."""
+ASIDE = 2.5
+"""Room that is kept free on either side of a text [pt]."""
 NAME_LENGTH = 24
 DIAMETER = "Ø "
 """Before a diameter (ISO 129-1)."""
@@ -184,6 +186,7 @@ class Pen:
         self.font = font
         self.paper = Box(MARGIN, MARGIN, width - MARGIN, height - MARGIN)
         self.taken: list[Box] = []
+        self.texts: list[Box] = []
 
     def _add(self, shape: Any, tag: str) -> None:
         shape._tag = tag
@@ -191,13 +194,7 @@ class Pen:
 
     def mark(self, points: Sequence[Point], half: float = 0.3) -> None:
         """The places along a line of half width `half` are taken."""
-        for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
-            level = min(abs(x1 - x0), abs(y1 - y0)) < 0.5
-            steps = 1 if level else math.ceil(math.hypot(x1 - x0, y1 - y0) / 3.0)
-            for i in range(steps):
-                xs = [x0 + (x1 - x0) * (i + k) / steps for k in (0, 1)]
-                ys = [y0 + (y1 - y0) * (i + k) / steps for k in (0, 1)]
-                self.taken.append(Box(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half))
+        self.taken += _along(points, half)
 
     def line(
         self,
@@ -310,7 +307,8 @@ class Pen:
             "text",
         )
         box = self.text_box(left, base, text, size)
-        self.taken.append(Box(box.left - 2.5, box.low, box.right + 2.5, box.high))
+        self.taken.append(Box(box.left - ASIDE, box.low, box.right + ASIDE, box.high))
+        self.texts.append(box)
         return box
 
     def text_box(self, left: float, base: float, text: str, size: float) -> Box:
@@ -365,13 +363,20 @@ class Pen:
             for step in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8):
                 angle = start + step * math.pi / 8.0
                 box = self._around(at, angle, first + away, text, size)
-                if box.inside(self.paper) and not any(box.meets(other, 0.8) for other in self.taken):
+                leader = [at, _nearest(box, at)] if away > 9 else []
+                if self._is_free(box, leader):
                     down = self.text_box(0.0, 0.0, text, size).low
                     self.text(box.left, box.low - down, text, size)
-                    if away > 9:
-                        self.line([at, _nearest(box, at)], 0.3, BLUE, tag="leader")
+                    if leader:
+                        self.line(leader, 0.3, BLUE, tag="leader")
                     return True
         return False
+
+    def _is_free(self, box: Box, leader: Sequence[Point]) -> bool:
+        """Whether a text has room there, and its leader runs through no other text."""
+        if not box.inside(self.paper) or any(box.meets(other, 0.8) for other in self.taken):
+            return False
+        return not any(piece.meets(other) for piece in _along(leader, 0.15) for other in self.texts)
 
     def _around(self, at: Point, angle: float, away: float, text: str, size: float) -> Box:
         """The text's box with its edge `away` from a point, in the direction of the angle."""
@@ -385,6 +390,19 @@ class Pen:
     def widest(self, labels: Sequence[Label]) -> float:
         """Width of the widest line of the labels [pt]."""
         return max((text_width(t, s, self.font) for label in labels for t, s in label.lines), default=0.0)
+
+
+def _along(points: Sequence[Point], half: float) -> list[Box]:
+    """Boxes that cover a line of half width `half`, a slanted one piece by piece."""
+    found = []
+    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        level = min(abs(x1 - x0), abs(y1 - y0)) < 0.5
+        steps = 1 if level else math.ceil(math.hypot(x1 - x0, y1 - y0) / 3.0)
+        for i in range(steps):
+            xs = [x0 + (x1 - x0) * (i + k) / steps for k in (0, 1)]
+            ys = [y0 + (y1 - y0) * (i + k) / steps for k in (0, 1)]
+            found.append(Box(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half))
+    return found
 
 
 def _moved(point: Point, along: Point, by: float) -> Point:

@@ -56,9 +56,10 @@ def side_view(
     sides, half = [p[0] for p in seen] or [0.0], trial.half
     tops = [scene.kettle_height, scene.hot, trial.sizes.top, *(p[1] for p in seen)]
     tops += [part.height for part in scene.parts]
+    under = (0.0, _across(trial)[1] / 2.0 + pens.ASIDE - pens.ELBOW)  # of a narrow kettle wider than all else
     across = (
-        [(half, WALL + 8.0 + LANE * LANES), (-min(sides), 9.0)],
-        [(half, WALL + 8.0 + pens.TAIL), (max(sides), 9.0)],
+        [(half, WALL + 8.0 + LANE * LANES), (-min(sides), 9.0), under],
+        [(half, WALL + 8.0 + pens.TAIL), (max(sides), 9.0), under],
     )
     upright = ([(0.0, 34.0 + CAPTION), (-trial.sizes.bottom, 24.0 + CAPTION)], [(max(tops), 15.0)])
     view = fitted_view(trial, _side_labels(trial), across, upright)
@@ -261,6 +262,12 @@ def _gap_span(view: View) -> tuple[Point, Point]:
     return (view.at(ends[0], 0.0)[0], y), (view.at(ends[1], 0.0)[0], y)
 
 
+def _across(view: View) -> tuple[str, float]:
+    """What stands under the floor of the width across the turns, and how wide that is [pt]."""
+    text = f"across the turns {pens.DIAMETER}{view.length(view.sizes.across)}"
+    return text, pens.text_width(text, pens.VALUE_SIZE, view.pen.font)
+
+
 def _level_dimensions(view: View) -> None:
     """Under the floor: the gap to the wall, and the width across the turns with its text."""
     pen, sizes = view.pen, view.sizes
@@ -275,8 +282,7 @@ def _level_dimensions(view: View) -> None:
         pen.line([(x, top), (x, y - 2.0)], 0.3, BLUE, tag="extension")
     wall = view.at(view.scene.kettle_diameter / 2.0, 0.0)
     pen.line([(wall[0], wall[1] - WALL), (wall[0], start[1] - 2.0)], 0.3, BLUE, tag="extension")
-    text = f"across the turns {pens.DIAMETER}{view.length(sizes.across)}"
-    wide = pens.text_width(text, pens.VALUE_SIZE, pen.font)
+    text, wide = _across(view)
     pen.text(view.origin[0] - wide / 2.0, y - 10.5, text, pens.VALUE_SIZE)
 
 
