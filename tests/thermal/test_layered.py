@@ -75,7 +75,7 @@ def plainly(monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
 
 @pytest.mark.parametrize(("least", "most"), [(0.06, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.85)])
 def test_times_are_those_of_many_small_steps(plainly, least: float, most: float) -> None:  # type: ignore[no-untyped-def]
-    """Over random kettles: half of all coils that chill within three hours to 0.03 %, 95 of 100 to half a per
+    """Over random kettles: half of all coils that chill within three hours to 0.05 %, 95 of 100 to half a per
     cent, none lost; and nearer than the plain rule at its usual steps."""
     rng = np.random.default_rng(11)
     off, plain_off = [], []
@@ -87,7 +87,7 @@ def test_times_are_those_of_many_small_steps(plainly, least: float, most: float)
         off += np.abs(found[counts] / fine[counts] - 1.0).tolist()
         plain_off += np.abs(plain[counts] / fine[counts] - 1.0).tolist()
     assert len(off) > 50
-    assert np.median(off) < 3e-4 and np.percentile(off, 95) < 5e-3
+    assert np.median(off) < 5e-4 and np.percentile(off, 95) < 5e-3
     for share in (50, 95):
         assert np.percentile(off, share) <= np.percentile(plain_off, share)
 
