@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from optichill.api.problem import PathLike, Problem
+from optichill.api.problem import PathLike, Problem, told_where
 from optichill.api.search_pass import checked, searched
 from optichill.api.studies import alone
 from optichill.report import calibrated, jsonout, screen
@@ -168,4 +168,5 @@ def weighed(problem: Problem, searched: SearchResult, explored: Explored | None)
     """All that nothing beats, of a search that was made; explored : of the study beside it."""
     from optichill.search.tradeoff import weigh
 
-    return Front(problem, weigh(searched), explored)
+    with told_where(problem.inputs):
+        return Front(problem, weigh(searched), explored)
