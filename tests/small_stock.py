@@ -491,8 +491,22 @@ def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  #
         form=1.0 if layout == "nested" else 0.5 if layers[0].wraps else 0.0,
         gap=0.15 if gap > 0 else 0.0,
         riser_inside=s.brewhouse.workshop.riser == "inside" and layout != "nested",
+        strips=_strips(layers, d_o) if layout == "nested" else 0.0,
     )
     return float(difficulty.score(difficulty.difficulty_terms(job)))
+
+
+def _strips(layers: list[Wound], d_o: float) -> float:
+    """Strips under the outer layer, as so many of the thickest that stand: 3 mm of card lie over where 3 mm
+    of wood are left, they are half as thick again as wide at most, and the tube lies 2 mm inside at most."""
+    outer, inner = (w.D_form - d_o for w in layers)
+    room = (outer - inner) / 2 - d_o
+    thick = room - 0.003 if room >= 0.006 else room
+    wide = min(0.015, np.sqrt(8 * 0.0003 * (inner / 2 + d_o)))
+    number = 12
+    while np.pi * outer / number - wide > np.sqrt(4 * 0.002 * outer) * (1 + 1e-9):
+        number += 2
+    return float(number * max(thick, 0.0) / (1.5 * wide))
 
 
 def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float]]:  # type: ignore[no-untyped-def]

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, Mask, floats
+from optichill.arrays import Array, Mask, floats, room_left
 from optichill.geometry.risers import (
     AIR_AROUND_RISER,
     passing_riser_axis_radius,
@@ -56,7 +56,7 @@ def wall_gap(D_kettle: ArrayLike, D_c: ArrayLike, d_o: ArrayLike) -> Array:
     0.05
     """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
-    return (D_kettle - D_c - d_o) / 2.0
+    return room_left((D_kettle - D_c - d_o) / 2.0)
 
 
 def wall_gap_needed(
@@ -156,7 +156,7 @@ def riser_gap(
     [0.04, 0.045]
     """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
-    return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0
+    return room_left(D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0)
 
 
 def riser_gap_needed() -> float:
@@ -256,7 +256,7 @@ def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
     0.025
     """
     lowest_turn_height, d_o = floats(lowest_turn_height, d_o)
-    return lowest_turn_height - d_o / 2.0
+    return room_left(lowest_turn_height - d_o / 2.0)
 
 
 def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike) -> Array:
@@ -329,7 +329,7 @@ def submergence(level: ArrayLike, top_turn_height: ArrayLike, d_o: ArrayLike) ->
     0.045
     """
     level, top_turn_height, d_o = floats(level, top_turn_height, d_o)
-    return level - top_turn_height - d_o / 2.0
+    return room_left(level - top_turn_height - d_o / 2.0)
 
 
 def headspace(inside_height: ArrayLike, hot_level: ArrayLike) -> Array:
@@ -350,7 +350,7 @@ def headspace(inside_height: ArrayLike, hot_level: ArrayLike) -> Array:
     0.15
     """
     inside_height, hot_level = floats(inside_height, hot_level)
-    return inside_height - hot_level
+    return room_left(inside_height - hot_level)
 
 
 # --- two layers -------------------------------------------------------------------------------------------
@@ -377,7 +377,7 @@ def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
     0.02
     """
     D_inner, D_outer, d_o = floats(D_inner, D_outer, d_o)
-    return (D_outer - D_inner) / 2.0 - d_o
+    return room_left((D_outer - D_inner) / 2.0 - d_o)
 
 
 def layer_gap_for_riser(

@@ -22,9 +22,9 @@ def notes(brewhouse: Brewhouse) -> tuple[str, ...]:
     tap, wort, units = brewhouse.tap, brewhouse.wort, brewhouse.units
     if tap is not None:
         temperature = show(tap.temperature, "temperature", units)
-        if tap.static_pressure is None:
+        if tap.static_pressure is None and brewhouse.draws_from_tap:
             said.append(f"tap pressure assumed {show(tap.pressure, 'pressure', units)}")
-        if tap.open_flow is None:
+        if tap.open_flow is None and brewhouse.draws_from_tap:
             said.append("tap flow not measured: estimated from hose and tap, often too high: fill a bucket")
         if tap.warm_season is not None:
             said.append(f"tap temperature: the warm season's {temperature}")

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from optichill.arrays import Array, Index, Mask
 from optichill.geometry import kinking, springback
 from optichill.geometry.helix import inside_diameter, metal_area
+from optichill.geometry.strips import thick_ones
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
@@ -369,7 +370,20 @@ class Setups:
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
             # Over a crossing both ends leave from the top: none climbs inside.
             riser_inside=riser_inside & ~self.trait("crossing", places),
+            strips=self.strips(places),
         )
+
+    def strips(self, places: Index | slice) -> Array:
+        """What is to be planed between two layers of one tube, as `thick_ones` has it; 0 for others."""
+        crossing = self.trait("crossing", places).astype(bool)
+        found = np.zeros(crossing.shape)
+        if crossing.any():
+            inner, outer, d_o = (
+                of[crossing]
+                for of in (self.inside("D_form", places), self.get("D_form", places), self.get("d_o", places))
+            )
+            found[crossing] = thick_ones(inner, outer, d_o, PACKING)
+        return found
 
 
 def single_setups(of: WindingTable, layouts: Collection[str]) -> Setups:

@@ -18,6 +18,7 @@ from optichill.report.choice import (
     ladder_text,
     less_ice_text,
 )
+from optichill.report.dangers import on_screen
 from optichill.report.form_advice import form_advice
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
@@ -68,7 +69,8 @@ def kettle_text(basis: DesignBasis) -> str:
     if basis.scenario.T_target > wort.target_temperature + 0.05 or wort.top_up is not None:
         text += _top_up(basis)
     if tap is not None:
-        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
+        draws = brewhouse.draws_from_tap  # else it fills a bucket, and is only as cold as it is
+        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow and draws else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
     return f"{text} Down to {show(wort.target_temperature, 'temperature', u)}."
 
@@ -332,8 +334,5 @@ def warnings(inputs: Inputs) -> list[str]:
 
 def take_care(basis: DesignBasis) -> list[str]:
     """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
-    situations = ["first water", "before the water", "valves", "moving", "always"]
-    situations += ["electricity"] if basis.pumps else []
-    situations += ["backflow"] if basis.brewhouse.tap is not None else []
     T_start, u = basis.scenario.T_start, basis.brewhouse.units
-    return entry("TAKE CARE", *cautions_for(*situations, units=u, T_start=T_start))
+    return entry("TAKE CARE", *cautions_for(*on_screen(basis.brewhouse), units=u, T_start=T_start))

@@ -87,7 +87,7 @@ def flips(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Flip, ...]:
     found.sort(key=lambda flip: flip[0].far)
     glances = weighed.glances(np.array([place for _, place in found], np.intp), told)
     return tuple(
-        Flip(change, then, contest.tied, contest.past_budget(change))
+        Flip(change, then, contest.tied(change), contest.past_budget(change))
         for (change, _), then in zip(found, glances, strict=True)
     )
 
@@ -109,9 +109,21 @@ class Contest:
         return needs_of(w.space, w.rows, w.drawn, worth_of(self.basis).good_time)
 
     @cached_property
-    def _alike(self) -> Mask:
-        """Who is one choice with the first."""
-        return self.weighed.alike(self.weighed.first)
+    def _near(self) -> Mask:
+        """Near variants of the first, but what stands beside it."""
+        near = self.weighed.alike(self.weighed.first)
+        near[self.weighed.cover[1:]] = False
+        return near
+
+    @cached_property
+    def _no_better(self) -> Mask:
+        """Those, and who is better than the first in nothing that anybody would choose by."""
+        return self._near | self.weighed.no_better(self.weighed.first)
+
+    def _one_choice(self, change: Change) -> Mask:
+        """Who is one choice with the first. A dearer roll is held against other rolls, however it is wound,
+        also against what is dearer now and no better: then it need not be."""
+        return self._no_better if change.stock_id is None else self._near | self._of(change.stock_id)
 
     @cached_property
     def _tube(self) -> list[Tube]:
@@ -134,12 +146,15 @@ class Contest:
         found = [sum(tube.stock_id == stock_id for tube in tubes) for tubes in self._bought]
         return np.array(found, dtype=np.float64)
 
+    def tied(self, change: Change) -> bool:
+        """Whether what is another choice with the change is tied with the first as things are."""
+        same = self._no_better if change.stock_id is None else self._near
+        totals = self._as_things_are
+        return bool(totals[~same].min(initial=np.inf) - totals[same].min() <= worth_of(self.basis).minute)
+
     @cached_property
-    def tied(self) -> bool:
-        """Whether another choice is tied with the first as things are."""
-        totals = self._totals(None)
-        apart = totals[~self._alike].min(initial=np.inf) - totals[self._alike].min()
-        return bool(apart <= worth_of(self.basis).minute)
+    def _as_things_are(self) -> Array:
+        return self._totals(None)
 
     def past_budget(self, change: Change) -> bool:
         """Whether the first costs more than is allowed with the change."""
@@ -165,10 +180,8 @@ class Contest:
         """Who comes first with the change, if it is another choice than the first."""
         totals = self._totals(change)
         place = int(totals.argmin())
-        lead = (1.0 if self.tied else HAIR) * worth_of(change.applied(self.basis)).minute
-        # A dearer roll is held against other rolls, however it is wound.
-        same = self._alike | self._of(change.stock_id)
-        return place if totals[place] < totals[same].min() - lead else None
+        lead = (1.0 if self.tied(change) else HAIR) * worth_of(change.applied(self.basis)).minute
+        return place if totals[place] < totals[self._one_choice(change)].min() - lead else None
 
     def ways(self) -> Iterator[list[Change]]:
         """Changes of one figure, one way, further and further."""

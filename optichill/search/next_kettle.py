@@ -129,7 +129,7 @@ def with_regard(
         return None
     kettles = kettles_of(first, (same_stock(first, planned, bought=True),), tube=tube, form=form)
     found = look_through(kettles, tell)
-    best = shortlist(front, ranking.points, ranking.free, max(PLAIN, top)).entry
+    best = shortlist(front, ranking, max(PLAIN, top)).entry
     rows_today = front.number[best]
     plain = rows_today // len(kettles[0].space.valve_shares)
     finals = finals_of(kettles, np.union1d(found.worth_working_out(), plain).astype(np.intp))

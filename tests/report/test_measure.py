@@ -38,7 +38,7 @@ def test_the_price_is_to_be_asked_for(answer: Answer) -> None:
         "ask for the price of the 15 m roll of 10 mm copper (cu-10-15) before you buy: "
     )
     assert said[0].endswith(
-        "worth 2 EUR over 60 batches; your flow, the tap's temperature, the wort's volume and the tubes'"
+        "worth 1 EUR over 60 batches; your flow, the tap's temperature, the wort's volume and the tubes'"
         " walls do not matter"
     )
 

@@ -207,7 +207,7 @@ def first_found(now: Seen, tell: Tell | None) -> Design | None:
     front, ranking = searched.front, searched.ranking
     if front is None or ranking is None:
         return None
-    first = shortlist(front, ranking.points, ranking.free, 1)
+    first = shortlist(front, ranking, 1)
     (found,) = designs(
         searched.enumeration.space, front.number[first.entry], ranking.levels, first.near_variants
     )

@@ -55,7 +55,7 @@ def screen(found: Regard, inputs: Inputs, *, full: bool = False) -> list[str]:
     lines += cost_lines(best.design, today, inputs, [later] if best.kept else [], full=full)
     lines += entry("IN ALL", _in_all(best, found))
     lines += entry("REGARD", *regard_text(found))
-    lines += entry("WEIGHED", *weighed_lines(found, today))
+    lines += entry("GONE THROUGH", *weighed_lines(found, today))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     return [*lines, *warning_lines(every), *notes(inputs), *cautions(today, full=full)]
 

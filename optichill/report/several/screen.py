@@ -56,7 +56,7 @@ def screen(found: ForAll, inputs: Inputs, *, full: bool = False) -> list[str]:
         lines += plan_lines(design.prediction, basis)
     lines += cost_lines(best.design, first, inputs, [b for b, _ in every[1:]], full=full)
     lines += entry("IN ALL", _in_all(best, found), *_tied(found))
-    lines += entry("WEIGHED", *weighed_lines(found, first))
+    lines += entry("GONE THROUGH", *weighed_lines(found, first))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     lines += warning_lines(every)
     return [*lines, *notes(inputs), *cautions(first, full=full)]

@@ -9,6 +9,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
 from optichill.report import ranges
+from optichill.report.dangers import not_called_for
 from optichill.report.sheet import throttle
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
@@ -127,8 +128,7 @@ def _before(plan: WorkPlan) -> list[str]:
 
 def _start(plan: WorkPlan) -> str:
     """How the first water is let run."""
-    first = next((stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold), None)
-    if first is not None and first.pump is not None:
+    if plan.basis.brewhouse.begins_with_pump:
         return "Then plug the pump in."
     to = "" if plan.fully_open is None else " as far as the mark on the valve, no further"
     return f"Then open the water slowly{to}."
@@ -213,9 +213,7 @@ def _fills(plan: WorkPlan) -> str:
 def situations(plan: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
     joints = {item.joint for item in plan.bill.items}
-    left_out = set()
-    if not plan.basis.brewhouse.draws_from_tap:
-        left_out.add("backflow")
+    left_out = not_called_for(plan.basis.brewhouse)
     if not {"solder", "braze"} & joints:
         left_out |= {"dry coil", "torch"}
     if min(layer.rho for layer in plan.layers) >= 1.0:

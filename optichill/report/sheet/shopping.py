@@ -208,7 +208,7 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
         yield (
             f"wooden strips, {long} long, no wider than {wide}, planed to the step's thickness (about "
             f"{sizes.length(float(strip))})",
-            str(how_many(inner.D_form, outer.D_form, inner.d_o)),
+            f"{how_many(inner.D_form, outer.D_form, inner.d_o):.0f}",
         )
         yield "thin string, to tie the strips", _up(TIES * math.pi * outer.D_form, sizes)
         if carded:
