@@ -27,6 +27,23 @@ def as_float(value: ArrayLike) -> Array:
     return np.asarray(value, dtype=np.float64)
 
 
+ROUNDING = 1e-12
+"""What sums of a few sizes below a hundred metres may be off by [m]."""
+
+
+def room_left(room: Array) -> Array:
+    """A room as a difference of sizes [m], with what is only their rounding taken as none: 42 cm less 42 is
+    no -1e-16.
+
+    Examples
+    --------
+    >>> room = np.array([0.3 - 0.1 - 0.2, 0.002, -0.001])
+    >>> bool(room[0] < 0.0), room_left(room).tolist()
+    (True, [0.0, 0.002, -0.001])
+    """
+    return np.where(np.abs(room) < ROUNDING, 0.0, room)
+
+
 def of_runs(of: Callable[..., Array], *columns: Array) -> Array:
     """What a function of each row says, worked out once for neighbours that are alike in all columns.
 

@@ -23,7 +23,7 @@ def first_of(searched: SearchResult) -> Design | None:
     front, ranking = searched.front, searched.ranking
     if front is None or ranking is None:
         return None
-    cover = shortlist(front, ranking.points, ranking.free, len(front))
+    cover = shortlist(front, ranking, len(front))
     (first,) = designs(
         searched.enumeration.space, front.number[cover.entry[:1]], ranking.levels, cover.near_variants[:1]
     )

@@ -157,10 +157,29 @@ def water_temperature(h: float, guess: float) -> float:
     raise ValueError("enthalpy of water not inverted")
 
 
+SUCROSE = (
+    (385.1761, 135.3705, 40.9299, -3.9643, 13.4853, -17.2890),
+    (-46.2720, -7.1720, 1.1597, 5.1126, 17.5254),
+    (59.7712, 7.2491, 12.3630, -35.4791),
+    (-47.2207, -21.6977, 27.6301),
+    (18.3184, 12.3081),
+)
+"""kg/m3 above water's density, ICUMSA Specification and Standard SPS-4 (from memory): a row for each power of
+(T_C - 20)/100 from 0, in it the powers of the mass fraction from 1."""
+
+
+def sucrose_density(T: float, percent: float) -> float:
+    """Density of a sucrose solution [kg/m3] by ICUMSA's polynomial; its tables go from 0 to 80 degC."""
+    x, t = percent / 100.0, (T - 293.15) / 100.0
+    return water("D", T) + sum(
+        c * x ** (i + 1) * t**j for j, row in enumerate(SUCROSE) for i, c in enumerate(row)
+    )
+
+
 def wort(T: float, plato: float) -> Liquid:
     """Wort by the formulas of sugar solutions on water; expansion is water's, never below 5e-5 1/K."""
     x = plato / 100.0
-    rho = 1.0 / ((1.0 - x) / water("D", T) + 6.19e-4 * x)
+    rho = sucrose_density(T, plato)
     thicker = plato / (39.4 - 0.4625 * plato) / (1.0 + 0.0054 * (T - 293.15))
     return Liquid(
         rho=rho,

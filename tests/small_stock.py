@@ -199,6 +199,11 @@ class Wound:
     wraps: int
     D_form: float  # over the tube's centres
     k: float
+    k_most: float  # of metal as strong as its band allows
+
+    @property
+    def widest(self) -> float:
+        return self.D_form / self.k_most
 
     @property
     def D_c(self) -> float:
@@ -276,7 +281,10 @@ def _wound(tube: Any, form: Any, wraps: int) -> Wound:
     d_o, E = tube.outer_diameter, MATERIALS[tube.material].youngs_modulus
     D = form.outer_diameter + 0.006 * wraps + d_o
     k = springback.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, _flow_stress(tube), E)
-    return Wound(form, wraps, D, float(k))
+    metal, rewound = MATERIALS[tube.material], tube.temper == "half hard"
+    most = metal.rewound_band[1] if rewound else metal.yield_band[1]
+    k_most = springback.springback_ratio(d_o, d_o - 2 * tube.wall, D / 2, most, E)
+    return Wound(form, wraps, D, float(k), float(k_most))
 
 
 def _layouts(s: DesignBasis, tube: Any, tool: Any) -> list[tuple[str, list[Wound]]]:
@@ -483,8 +491,22 @@ def _difficulty(s, tube, tool, layout, layers, gap, length, joints) -> float:  #
         form=1.0 if layout == "nested" else 0.5 if layers[0].wraps else 0.0,
         gap=0.15 if gap > 0 else 0.0,
         riser_inside=s.brewhouse.workshop.riser == "inside" and layout != "nested",
+        strips=_strips(layers, d_o) if layout == "nested" else 0.0,
     )
     return float(difficulty.score(difficulty.difficulty_terms(job)))
+
+
+def _strips(layers: list[Wound], d_o: float) -> float:
+    """Strips under the outer layer, as so many of the thickest that stand: 3 mm of card lie over where 3 mm
+    of wood are left, they are half as thick again as wide at most, and the tube lies 2 mm inside at most."""
+    outer, inner = (w.D_form - d_o for w in layers)
+    room = (outer - inner) / 2 - d_o
+    thick = room - 0.003 if room >= 0.006 else room
+    wide = min(0.015, np.sqrt(8 * 0.0003 * (inner / 2 + d_o)))
+    number = 12
+    while np.pi * outer / number - wide > np.sqrt(4 * 0.002 * outer) * (1 + 1e-9):
+        number += 2
+    return float(number * max(thick, 0.0) / (1.5 * wide))
 
 
 def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float]]:  # type: ignore[no-untyped-def]
@@ -496,6 +518,12 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
     passes = sunk.risers[0] and s.brewhouse.workshop.riser == "outside"
     past = float(risers.passing_riser_axis_radius(outer.D_c / 2, R_b, d_o, sunk.p))
     far = past if passes else axis
+    # The widest that tube of this metal springs to must pass the mouth, and the riser stand clear of its lip.
+    wide, wide_axis = outer.widest / 2, float(np.hypot(outer.widest / 2, R_b))
+    wide_past = float(risers.passing_riser_axis_radius(wide, R_b, d_o, sunk.p))
+    wide_far, opposite = wide_past if passes else wide_axis, sunk.N % 1 == 0.5
+    aside = min(far + d_o / 2 + 0.005 - kettle.mouth / 2, (far - (axis if opposite else outer.D_c / 2)) / 2)
+    off = max(aside, 0.0) if kettle.mouth < kettle.inside_diameter else 0.0
     floor_part = _highest(s, "floor")
     parts = [q for q in s.parts if q.where == "wall" and q.height >= lowest - d_o / 2]
     R_free = float(kinking.free_winding_radius(d_o, tube.wall, metal.poisson, tube.temper == "half hard"))
@@ -508,16 +536,16 @@ def _checks(s, tube, tool, layers, sunk, lowest) -> dict[str, tuple[float, float
         "riser_bend": (R_b, min(tool[2], 10.0)),
         "form_height": max(heights, key=lambda needed_of: needed_of[0] / needed_of[1]),
         "wall": (
-            R - outer.D_c / 2 - d_o / 2,
+            R - outer.D_c / 2 - d_o / 2 - off,
             max([kettle.wall_clearance, *(q.size + 0.005 for q in parts)]),
         ),
-        "mouth": (far + (axis if sunk.N % 1 == 0.5 else outer.D_c / 2) + d_o, kettle.mouth),
+        "mouth": (wide_far + (wide_axis if opposite else wide) + d_o, kettle.mouth),
         "floor": (
             lowest - d_o / 2,
             floor_part if kettle.coil_rests == "floor" else max(kettle.floor_clearance, floor_part),
         ),
         "submergence": (cold - top - d_o / 2, kettle.top_clearance),
-        "riser_gap": (R - far - d_o / 2, 0.005),
+        "riser_gap": (R - far - d_o / 2 + off, 0.005),
         "riser_height": (kettle.inside_height + 0.03 - top - 2 * R_b, 0.0),
         "headspace": (kettle.inside_height - hot, s.brewhouse.workshop.headspace),
         "gap": (sunk.p - d_o, s.brewhouse.workshop.smallest_gap),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from optichill.api.problem import PathLike, Problem
+from optichill.api.problem import PathLike, Problem, told_where
 from optichill.api.search_pass import checked, searched
 from optichill.api.studies import alone
 from optichill.report import calibrated, jsonout, screen
@@ -113,7 +113,7 @@ class Front:
         """
         found, inputs = self.tradeoff, self.problem.inputs
         if len(found):
-            left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} weighed"
+            left = f"{left_text(found.answer)}, of {weighed_count(found.answer)} gone through"
             lines = [inputs.first_line, "", *entry("LEFT", left, *sample_text(found.answer.sample))]
             lines += joined.lines(self.explored, found.searched)
             lines += calibrated.lines(inputs.brewhouse, inputs.calibration)
@@ -168,4 +168,5 @@ def weighed(problem: Problem, searched: SearchResult, explored: Explored | None)
     """All that nothing beats, of a search that was made; explored : of the study beside it."""
     from optichill.search.tradeoff import weigh
 
-    return Front(problem, weigh(searched), explored)
+    with told_where(problem.inputs):
+        return Front(problem, weigh(searched), explored)

@@ -94,7 +94,7 @@ class Improvement:
 
 def improve(coil: Any, problem: Problem, tell: Tell | None = None) -> Improvement:
     """What helps a coil most: every change to it, to how it is used and to its plan worked out by itself, in
-    all draws of what is not known, and weighed by what it saves over the coil's life.
+    all draws of what is not known, and ranked by what it saves over the coil's life.
 
     Parameters
     ----------

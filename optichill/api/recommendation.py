@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, overload
 
 from optichill.api.fronts import Front, weighed
 from optichill.api.given import an_id, save_coil, text_of
-from optichill.api.problem import PathLike, Problem
+from optichill.api.problem import PathLike, Problem, told_where
 from optichill.api.search_pass import checked, searched
 from optichill.api.studies import alone
 from optichill.errors import CannotWrite
@@ -322,5 +322,6 @@ def recommend(
         found = for_several(problem, also, next_kettle, top=top, tube=tube, form=form, tell=tell)
         if found is not None:
             return found
-    result, explored = searched(problem, tube, form, tell, study)
-    return Recommendation(problem, recommendation_of(result, top=top), result, explored)
+    with told_where(problem.inputs):
+        result, explored = searched(problem, tube, form, tell, study)
+        return Recommendation(problem, recommendation_of(result, top=top), result, explored)

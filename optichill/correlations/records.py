@@ -52,7 +52,7 @@ TURBULENT = Record(
 )  # fmt: skip
 WORT = Record(
     "wort.density", "density of wort", "temperature [degC]", 0.0, 105.0,
-    "CRC Handbook, sucrose (V); extrapolated in temperature (OWN)", "wort properties",
+    "CRC Handbook, sucrose, 20 degC (V); ICUMSA SPS-4 over temperature (M)", "wort properties",
 )  # fmt: skip
 
 RECORDS = (

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from optichill.fabrication.markout import Riser
-from optichill.fabrication.obstacles import HAIR, LEVEL_LEAST
+from optichill.fabrication.obstacles import HAIR, level_needed, too_short
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.scene import DrawnRiser
 from optichill.fabrication.work_plan import WorkPlan
@@ -87,9 +87,9 @@ def _fits(plan: WorkPlan, piece: Piece, riser: Riser, R: float) -> bool:
     kettle = plan.basis.brewhouse.kettle
     bent = Riser.of_length(riser.name, riser.length, riser.foot, kettle.inside_height, R)
     axis, to_wall = plan.axis(piece, bent), kettle.inside_diameter / 2.0
-    needed = max(to_wall - axis - R + LEVEL_LEAST, 0.0)
+    reaches = not too_short(bent.level, level_needed(to_wall - axis, R))
     apart = to_wall - axis - plan.tube.outer_diameter / 2.0
-    return bent.upright >= 0.0 and bent.level >= needed - HAIR and apart >= risers.AIR_AROUND_RISER - HAIR
+    return bent.upright >= 0.0 and reaches and apart >= risers.AIR_AROUND_RISER - HAIR
 
 
 def past_square(plan: WorkPlan) -> float:

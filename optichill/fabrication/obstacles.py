@@ -12,15 +12,14 @@ import numpy as np
 
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
-from optichill.geometry import bend_allowance, fit
+from optichill.geometry import bend_allowance, fit, risers
 from optichill.geometry.strips import strips, thickest
 from optichill.problem.limits import LIMITS
 from optichill.problem.placement import fit_checks
 from optichill.problem.windings import PACKING
 
-WINDS, LEVEL_LEAST = 0.7, 0.05
-"""Winding margin below which a tube is refused; and how far past the wall a riser must reach, for its joint
-[m] (OWN)."""
+WINDS = 0.7
+"""Winding margin below which a tube is refused (OWN)."""
 
 BENT = ("riser_gap", "mouth")
 """Known only where the bends of the risers are told; those of a coil that exists are where they are."""
@@ -90,7 +89,8 @@ def _which(plan: WorkPlan, layer: WoundLayer) -> str:
 def _room(plan: WorkPlan) -> list[Obstacle]:
     """Where the coil would run into the kettle, its parts or itself."""
     kettle, d_o = plan.basis.brewhouse.kettle, plan.coil.outer_diameter  # as it stands, not as it is listed
-    checks = fit_checks(plan.basis, plan.shape, plan.placement)
+    told = fit_checks(plan.basis, plan.shape, plan.placement)
+    checks = fit_checks(plan.basis, plan.shape.as_it_is, plan.placement)
     found = []
     for name, check in checks.rows.items():
         if not LIMITS[name].collides or (name in BENT and plan.coil.riser_bend_radius is None):
@@ -98,7 +98,8 @@ def _room(plan: WorkPlan) -> list[Obstacle]:
         # A room to be left is a wish: only where nothing is left of it, the build stops.
         value, needed = float(check.value[0]), 0.0 if LIMITS[name].at_least else float(check.bound)
         if check.sense * value > check.sense * needed + HAIR:
-            found.append(Obstacle(name, value, needed))
+            # What does not go in as it is planned is told as wide as its limit has it.
+            found.append(Obstacle(name, float(told.rows[name].value[0]), needed))
     if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of risers and mouth too
         found = [obstacle for obstacle in found if obstacle.name not in BENT]
     found += _between_layers(plan)
@@ -155,8 +156,32 @@ def _risers(plan: WorkPlan) -> list[Obstacle]:
             elif riser.upright < -HAIR:
                 found.append(Obstacle("riser_height", riser.upright, 0.0, name))
             else:
-                past = R_kettle - plan.axis(piece, riser) - riser.bend_radius + LEVEL_LEAST
-                needed = max(past, 0.0)  # a rim bend takes its tube also where it is past the wall by itself
-                if riser.level < needed - HAIR:
+                needed = level_needed(R_kettle - plan.axis(piece, riser), riser.bend_radius)
+                if too_short(riser.level, needed):
                     found.append(Obstacle("leg_inside", riser.level, needed, name))
     return found
+
+
+def level_needed(to_wall: float, R_b: float) -> float:
+    """Level part of a riser beyond its rim bend that brings the joint past the wall [m]; to_wall : from the
+    riser's axis. A rim bend takes its tube also where it is past the wall by itself.
+
+    Examples
+    --------
+    7 cm from the wall, a bend of 3 cm: 4 cm to the wall, 5 past it:
+
+    >>> round(level_needed(0.07, 0.03), 3), level_needed(0.01, 0.08)
+    (0.09, 0.0)
+    """
+    return max(to_wall - R_b + risers.PAST_THE_WALL, 0.0)
+
+
+def too_short(level: float, needed: float) -> bool:
+    """Whether the level part of a riser lacks more than a tape may be wrong by, or is less than none [m].
+
+    Examples
+    --------
+    >>> too_short(0.0895, 0.09), too_short(0.079, 0.09), too_short(-0.001, 0.0)
+    (False, True, True)
+    """
+    return level < max(needed - risers.BY_TAPE, 0.0) - HAIR

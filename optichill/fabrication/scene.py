@@ -13,12 +13,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from optichill.display import show
 from optichill.fabrication.clocking import WHOLE, apart, swing
 from optichill.fabrication.markout import Riser
 from optichill.fabrication.pieces import Piece
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.geometry.risers import ABOVE_RIM
 from optichill.geometry.standing import FixedPart
+from optichill.problem.placement import off_the_middle
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,9 @@ class DrawnRiser:
 @dataclass(frozen=True)
 class Scene:
     """A coil in its kettle. d_o : of the tube. hot, cold : wort levels with the coil in. rests : "feet",
-    "floor" or "hangs". crossing : whether a piece of tube joins two layers underneath."""
+    "floor" or "hangs". crossing : whether a piece of tube joins two layers underneath. batches : in words,
+    the largest, which stands hot, and the smallest, which stands cold, where there are two. off : how
+    far from the middle it stands, away from its outermost riser; it is drawn in the middle."""
 
     kettle_diameter: float
     kettle_height: float
@@ -70,6 +74,8 @@ class Scene:
     cold: float
     rests: str
     crossing: bool = False
+    batches: tuple[str, str] = ("", "")
+    off: float = 0.0
 
 
 SIX_O_CLOCK = -math.pi / 2.0
@@ -100,7 +106,22 @@ def scene_of(plan: WorkPlan) -> Scene:
         cold=float(plan.placement.cold_level[0]),
         rests=kettle.coil_rests,
         crossing=plan.layout.crossing,
+        batches=_batches(plan),
+        off=float(off_the_middle(plan.basis, plan.shape)[0]),
     )
+
+
+def _batches(plan: WorkPlan) -> tuple[str, str]:
+    """The largest and the smallest batch, in words; empty where there is one."""
+    volumes, units = plan.basis.brewhouse.wort.batches, plan.basis.brewhouse.units
+    if len(volumes) < 2:
+        return "", ""
+    return show(volumes[-1], "exact_volume", units), show(volumes[0], "exact_volume", units)
+
+
+def outermost(scene: Scene) -> DrawnRiser:
+    """The riser that stands farthest out; of equals the first."""
+    return max(scene.risers, key=lambda riser: round(riser.radius, 6))
 
 
 def _one_layer(plan: WorkPlan, piece: Piece, riser_at: float) -> tuple[list[Helix], list[DrawnRiser]]:

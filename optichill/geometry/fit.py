@@ -15,7 +15,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, Mask, floats
+from optichill.arrays import Array, Mask, floats, room_left
 from optichill.geometry.risers import (
     AIR_AROUND_RISER,
     passing_riser_axis_radius,
@@ -56,7 +56,7 @@ def wall_gap(D_kettle: ArrayLike, D_c: ArrayLike, d_o: ArrayLike) -> Array:
     0.05
     """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
-    return (D_kettle - D_c - d_o) / 2.0
+    return room_left((D_kettle - D_c - d_o) / 2.0)
 
 
 def wall_gap_needed(
@@ -156,7 +156,7 @@ def riser_gap(
     [0.04, 0.045]
     """
     D_kettle, D_c, d_o = floats(D_kettle, D_c, d_o)
-    return D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0
+    return room_left(D_kettle / 2.0 - _outermost_riser(D_c, R_b, d_o, passing, pitch) - d_o / 2.0)
 
 
 def riser_gap_needed() -> float:
@@ -209,6 +209,35 @@ def across_with_risers(
     return _outermost_riser(D_c, R_b, d_o, passing, pitch) + other_side + d_o
 
 
+def off_the_middle(mouth: ArrayLike, outermost: ArrayLike, other_side: ArrayLike, d_o: ArrayLike) -> Array:
+    """How far a coil stands from the middle of its kettle so that its outermost riser clears the mouth's lip.
+
+    It need not go farther than to where it has as much room on both sides, and does not where the mouth is
+    so wide that it clears the lip in the middle.
+
+    Parameters
+    ----------
+    mouth, outermost, other_side, d_o : array_like [m]
+        Across the mouth; from the coil's axis to its outermost riser, and to what stands farthest out on the
+        other side, both tube centres; outside diameter of the tube.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    A riser of 10 mm with its edge 150 mm out, and turns 130 mm: with 5 mm of air it clears 310 mm in the
+    middle, asks for 5 mm aside at 300, and shares the 4 mm of 284 between both sides:
+
+    >>> off_the_middle([0.31, 0.30, 0.284], 0.145, 0.125, 0.010).round(4).tolist()
+    [0.0, 0.005, 0.01]
+    """
+    mouth, outermost, other_side, d_o = floats(mouth, outermost, other_side, d_o)
+    under = outermost + d_o / 2.0 + AIR_AROUND_RISER - mouth / 2.0
+    return np.clip(under, 0.0, np.maximum(outermost - other_side, 0.0) / 2.0)
+
+
 def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
     """Gap between the underside of the lowest turn and the kettle floor.
 
@@ -227,7 +256,7 @@ def floor_gap(lowest_turn_height: ArrayLike, d_o: ArrayLike) -> Array:
     0.025
     """
     lowest_turn_height, d_o = floats(lowest_turn_height, d_o)
-    return lowest_turn_height - d_o / 2.0
+    return room_left(lowest_turn_height - d_o / 2.0)
 
 
 def floor_gap_needed(coil_rests: str, floor_clearance: ArrayLike, floor_part: ArrayLike) -> Array:
@@ -300,7 +329,7 @@ def submergence(level: ArrayLike, top_turn_height: ArrayLike, d_o: ArrayLike) ->
     0.045
     """
     level, top_turn_height, d_o = floats(level, top_turn_height, d_o)
-    return level - top_turn_height - d_o / 2.0
+    return room_left(level - top_turn_height - d_o / 2.0)
 
 
 def headspace(inside_height: ArrayLike, hot_level: ArrayLike) -> Array:
@@ -321,7 +350,7 @@ def headspace(inside_height: ArrayLike, hot_level: ArrayLike) -> Array:
     0.15
     """
     inside_height, hot_level = floats(inside_height, hot_level)
-    return inside_height - hot_level
+    return room_left(inside_height - hot_level)
 
 
 # --- two layers -------------------------------------------------------------------------------------------
@@ -348,7 +377,7 @@ def layer_gap(D_inner: ArrayLike, D_outer: ArrayLike, d_o: ArrayLike) -> Array:
     0.02
     """
     D_inner, D_outer, d_o = floats(D_inner, D_outer, d_o)
-    return (D_outer - D_inner) / 2.0 - d_o
+    return room_left((D_outer - D_inner) / 2.0 - d_o)
 
 
 def layer_gap_for_riser(

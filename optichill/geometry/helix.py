@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, floats
+from optichill.arrays import Array, floats, room_left
 
 
 def turn_length(D_c: ArrayLike, p: ArrayLike) -> Array:
@@ -163,7 +163,7 @@ def clear_gap(p: ArrayLike, d_o: ArrayLike) -> Array:
     [0.0, 0.005]
     """
     p, d_o = floats(p, d_o)
-    return p - d_o
+    return room_left(p - d_o)
 
 
 def inside_diameter(d_o: ArrayLike, t: ArrayLike) -> Array:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, floats, of_runs
+from optichill.arrays import Array, floats, of_runs, room_left
 from optichill.geometry.bend_allowance import bend_gain
 
 TRIM = 0.05
@@ -18,6 +18,10 @@ TRIM = 0.05
 
 ABOVE_RIM = 0.03
 """Height of the crossing above the rim, tube centre [m]; 20 to 40 mm is usual (common practice)."""
+
+PAST_THE_WALL, BY_TAPE = 0.05, 0.01
+"""How far past the kettle's wall the end of a riser must reach, for its joint, and by how much the length of
+one that is there may be measured wrong: by less it is nowhere called too short [m] (OWN)."""
 
 AIR_AROUND_RISER = 0.005
 """Free gap between a riser and the wall or the turns [m] (OWN)."""
@@ -216,7 +220,7 @@ def riser_straight_height(from_height: ArrayLike, rim_height: ArrayLike, R_b: Ar
     0.32
     """
     from_height, rim_height, R_b = floats(from_height, rim_height, R_b)
-    return rim_height + ABOVE_RIM - from_height - 2.0 * R_b
+    return room_left(rim_height + ABOVE_RIM - from_height - 2.0 * R_b)
 
 
 def submerged_riser_length(from_height: ArrayLike, level: ArrayLike, R_b: ArrayLike) -> Array:

@@ -36,6 +36,27 @@ def flow_stress(metal: Material, rewound: bool = False) -> float:
     return metal.yield_rewound if rewound else metal.yield_effective
 
 
+def strongest(metal: Material, rewound: bool = False) -> float:
+    """The same where the tube springs most: the upper end of the metal's band.
+
+    Parameters
+    ----------
+    metal : Material
+    rewound : bool
+
+    Returns
+    -------
+    float [Pa]
+
+    Examples
+    --------
+    >>> from optichill.materials import COPPER
+    >>> strongest(COPPER) > flow_stress(COPPER), strongest(COPPER, True) > flow_stress(COPPER, True)
+    (True, True)
+    """
+    return (metal.rewound_band if rewound else metal.yield_band)[1]
+
+
 def second_moment_of_area(d_o: ArrayLike, d_i: ArrayLike) -> Array:
     """I = pi (d_o^4 - d_i^4) / 64.
 
@@ -218,6 +239,43 @@ def relaxed_mean_diameter(D_f: ArrayLike, d_o: ArrayLike, k: ArrayLike) -> Array
     0.2577
     """
     return mean_diameter_on_form(D_f, d_o) / np.asarray(k, dtype=np.float64)
+
+
+ROUNDS = 4
+"""Steps from a relaxed diameter back to the form: each leaves less than a twentieth of what was off."""
+
+
+def widest_mean_diameter(
+    D: ArrayLike, d_o: ArrayLike, d_i: ArrayLike, Y: ArrayLike, Y_most: ArrayLike, E: ArrayLike
+) -> Array:
+    """Mean diameter to which a coil that is planned to be D wide opens, where its tube springs most.
+
+    Parameters
+    ----------
+    D, d_o, d_i : array_like [m]
+        Mean diameter as it is planned; outside diameter of the tube; bore.
+    Y, Y_most, E : array_like [Pa]
+        Flow stress as it is reckoned with, and at the upper end of its band; Young's modulus.
+
+    Returns
+    -------
+    Array [m], broadcast shape
+
+    Examples
+    --------
+    The same as from the form of `springback_ratio`, with both strengths of the metal:
+
+    >>> on_form = 0.203 + 0.009525
+    >>> k = springback_ratio(0.009525, 0.007905, on_form / 2, [100e6, 140e6], 117e9)
+    >>> planned, wide = on_form / k
+    >>> bool(abs(widest_mean_diameter(planned, 0.009525, 0.007905, 100e6, 140e6, 117e9) - wide) < 1e-8)
+    True
+    """
+    (D,) = floats(D)
+    on_form = D
+    for _ in range(ROUNDS):
+        on_form = springback_ratio(d_o, d_i, on_form / 2.0, Y, E) * D
+    return on_form / springback_ratio(d_o, d_i, on_form / 2.0, Y_most, E)
 
 
 def form_diameter(D_relaxed: ArrayLike, d_o: ArrayLike, k: ArrayLike) -> Array:

@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, Mask, floats
+from optichill.arrays import Array, Mask, floats, room_left
 
 EDGE, WIDEST_STRIP = 0.0003, 0.015
 """By what a strip's edges may rise over its middle; no wider than it takes [m] (OWN)."""
@@ -126,25 +126,52 @@ def widest_over(inner: ArrayLike, d_o: ArrayLike, card: float) -> Array:
     return inner + 2.0 * (d_o + thickest(inner, d_o) + card)
 
 
-def how_many(inner: float, outer: float, d_o: float) -> int:
+def how_many(inner: ArrayLike, outer: ArrayLike, d_o: ArrayLike) -> Array:
     """Strips round the inner layer, an even number, so that the tube lies round from each to the next: free
     over a chord c it lies c^2/(4 D) inside its circle.
 
     Parameters
     ----------
-    inner, outer, d_o : float [m]
+    inner, outer, d_o : array_like [m]
         As for `strips`.
 
     Returns
     -------
-    int
+    Array [-], broadcast shape
 
     Examples
     --------
     340 mm across, a chord of 52 mm lies 2 mm inside; with strips of 15 that is 16 round:
 
-    >>> how_many(0.280, 0.340, 0.010), how_many(0.150, 0.200, 0.010)
-    (16, 12)
+    >>> how_many([0.280, 0.150], [0.340, 0.200], 0.010).tolist()
+    [16.0, 12.0]
     """
-    chord = np.sqrt(4.0 * outer * SAGS) + float(strip_width(inner, d_o))
-    return max(FEWEST, 2 * int(np.ceil(np.pi / 2.0 * outer / chord - 1e-9)))
+    inner, outer, d_o = floats(inner, outer, d_o)
+    chord = np.sqrt(4.0 * outer * SAGS) + strip_width(inner, d_o)
+    return np.maximum(FEWEST, 2.0 * np.ceil(np.pi / 2.0 * outer / chord - 1e-9))
+
+
+def thick_ones(inner: ArrayLike, outer: ArrayLike, d_o: ArrayLike, card: float) -> Array:
+    """All strips of a coil as so many of the thickest that stand: thin ones are less to saw and plane, and do
+    not tip.
+
+    Parameters
+    ----------
+    inner, outer, d_o : array_like [m]
+    card : float [m]
+        All as for `strips`.
+
+    Returns
+    -------
+    Array [-], broadcast shape
+
+    Examples
+    --------
+    14 strips of 12 mm, where 22.5 would stand, are 7.5 of those; where layers touch there are none:
+
+    >>> thick_ones(0.200, [0.250, 0.220], 0.010, 0.003).round(1).tolist()
+    [7.5, 0.0]
+    """
+    thick, _ = strips(inner, outer, d_o, card)
+    share = np.maximum(room_left(thick), 0.0) / thickest(inner, d_o)
+    return how_many(inner, outer, d_o) * share

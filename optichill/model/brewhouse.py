@@ -238,6 +238,11 @@ class Brewhouse(Frozen):
         return any(stage.source in ("tap", "precooled tap") for stage in self.cooling)
 
     @property
+    def begins_with_pump(self) -> bool:
+        """Whether a pump drives the first water that runs."""
+        return next((s.pump is not None for s in self.cooling if not s.is_hold), False)
+
+    @property
     def hose_bore(self) -> float:
         """Bore of the hoses that the flow is reckoned with [m]."""
         return PUMP_HOSE_BORE if self.tap is None else self.tap.hose_bore

@@ -11,9 +11,9 @@ from optichill.model.coil import Coil
 from optichill.model.cooling import ICED, PUMPED, last_cooling
 from optichill.model.mismatches import mismatches, room_of
 from optichill.model.slips import too_much
-from optichill.model.stock import MATCH, WALL_SEEN, Stock
+from optichill.model.stock import MATCH, WALL_SEEN, Fitting, Stock
 from optichill.thermal.supply import PUMP_HOSES
-from optichill.workshop.fittings import ENDS, fits_hose, joins
+from optichill.workshop.fittings import ENDS, fits_hose, fits_tube, joins
 
 
 def notes(brewhouse: Brewhouse) -> tuple[str, ...]:
@@ -22,9 +22,9 @@ def notes(brewhouse: Brewhouse) -> tuple[str, ...]:
     tap, wort, units = brewhouse.tap, brewhouse.wort, brewhouse.units
     if tap is not None:
         temperature = show(tap.temperature, "temperature", units)
-        if tap.static_pressure is None:
+        if tap.static_pressure is None and brewhouse.draws_from_tap:
             said.append(f"tap pressure assumed {show(tap.pressure, 'pressure', units)}")
-        if tap.open_flow is None:
+        if tap.open_flow is None and brewhouse.draws_from_tap:
             said.append("tap flow not measured: estimated from hose and tap, often too high: fill a bucket")
         if tap.warm_season is not None:
             said.append(f"tap temperature: the warm season's {temperature}")
@@ -70,6 +70,7 @@ def warnings(brewhouse: Brewhouse, stock: Stock, coil: Coil | None) -> tuple[str
     said = []
     much = "" if brewhouse.wort.unusual else too_much(brewhouse.wort.volume, brewhouse.units)
     said += [f"wort: {much}"] if much else []
+    said += _floor(brewhouse)
     said += _about_last_water(brewhouse)
     said += _about_stock(brewhouse, stock)
     for place, stage in enumerate(brewhouse.cooling, 1):
@@ -119,9 +120,7 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
         ends = [f for f in stock.fittings if f.joint and f.used_at in (None, *ENDS)]
         windable = {tube.outer_diameter for tube in stock.tubing if tube.windable}
         bare = sorted(d_o for d_o in windable if not any(joins(f, d_o, brewhouse.hose_bore) for f in ends))
-        if bare:
-            sizes = dict.fromkeys(show(size, "tube", brewhouse.units) for size in bare)
-            said.append(f"fittings.csv has no ends for tube of {_named(list(sizes))}")
+        said += _no_ends(bare, ends, brewhouse)
         tees = any(LAYOUTS[name].tees for name in brewhouse.workshop.layouts)
         if tees and not any(f.used_at == "tee" for f in stock.fittings):
             said.append("fittings.csv has no tee: two tubes side by side are left out")
@@ -130,6 +129,38 @@ def _about_stock(brewhouse: Brewhouse, stock: Stock) -> list[str]:
     if brewhouse.workshop.forms_owned_only and not any(form.owned for form in stock.forms):
         said.append("workshop.forms_owned_only, but no form of forms.csv is owned")
     return said
+
+
+def _no_ends(bare: list[float], ends: list[Fitting], brewhouse: Brewhouse) -> list[str]:
+    """Tubes [m] that no end joins to the hose: those that have none, and those whose ends are for another."""
+    u, said = brewhouse.units, []
+    hose = show(brewhouse.hose_bore, "tube", u)
+    loose = {d_o: [f for f in ends if fits_tube(f, d_o)] for d_o in bare}
+    none = dict.fromkeys(show(d_o, "tube", u) for d_o, there in loose.items() if not there)
+    if none:
+        said.append(f"fittings.csv has no ends for tube of {_named(list(none))}")
+    rows: dict[str, str] = {}
+    for d_o, there in loose.items():
+        for f in there[:1]:
+            of = f"fittings.csv:{f.line}" if f.line else f"fitting {f.fitting_id}"
+            fits = "is loose on it" if brewhouse.hose_bore > d_o else "is too narrow for it"
+            why = f"{of}: the hose {fits}"
+            if f.bore is not None and not fits_hose(f, brewhouse.hose_bore):
+                why = f"{of}, for {show(f.bore, 'tube', u)} hose"
+            rows[show(d_o, "tube", u)] = why
+    if rows:
+        told = _named([f"{size} ({why})" for size, why in rows.items()])
+        said.append(f"fittings.csv has no ends that join {hose} hose, reckoned with, to tube of {told}")
+    return said
+
+
+def _floor(brewhouse: Brewhouse) -> list[str]:
+    """A clearance under a coil that rests on the floor."""
+    kettle = brewhouse.kettle
+    if kettle.coil_rests != "floor" or "floor_clearance" not in kettle.model_fields_set:
+        return []
+    told = show(kettle.floor_clearance, "length", brewhouse.units)
+    return [f"kettle: floor_clearance of {told} does not count: coil_rests is floor"]
 
 
 def _hoses(stock: Stock, brewhouse: Brewhouse) -> list[str]:

@@ -29,6 +29,10 @@ def wire(
     return supports.lacing_wire(turns, pitch, d_o), feet
 
 
+TOOLS = {"hand": "disc to bend round"}
+"""What benders are called that are none: round it tube is bent by hand."""
+
+
 def roll_of(tube: Tube) -> cost.Purchase:
     """One roll of the list."""
     return cost.Purchase(tube.description or tube.stock_id, tube.price or 0.0, tube.owned, "roll", "roll")
@@ -86,7 +90,7 @@ def billed(
     purchases += [form_of(form, units) for form in {form.form_id: form for form in forms}.values()]
     if tool.bender is not None:
         bender = tool.bender
-        what = f"{bender.kind} bender {bender.bender_id}"
+        what = f"{TOOLS.get(bender.kind, f'{bender.kind} bender')} {bender.bender_id}"
         purchases.append(cost.Purchase(what, bender.price or 0.0, bender.owned, part="bender"))
     purchases += [pump_of(pump) for pump in basis.pumps]
     ends = cheapest_end_set(fittings(basis), tube.outer_diameter, hoses(basis), tubes, tube.metal.wire)

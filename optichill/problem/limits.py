@@ -61,7 +61,7 @@ class Limit:
     held_back : what to do where it rules out most of the quicker coils though the brewer has not stated it;
     None where that is not worth a word. sides : a smaller form mends it, by so many halves of what it is
     smaller; 0 where it does not. key : of the brewhouse file that sets the bound, with its table, where it is
-    not under [limits].
+    not under [limits]. no_more : its value is never told as more than there is.
     """
 
     name: str
@@ -84,6 +84,7 @@ class Limit:
     held_back: str | None = None
     sides: float = 0.0
     key: str = ""
+    no_more: bool = False
 
     @property
     def written(self) -> str:
@@ -204,8 +205,10 @@ _ALL = (
         None,
         helps="A smaller form would do; if the risers stand opposite each other, bringing them to one side "
         "helps too.",
-        warning="the coil with its risers is {value} across, the mouth of the kettle {bound}.",
-        stops="With its risers the coil is {value} across, the kettle's opening {needed}: it does not go in.",
+        warning="with its risers the coil is up to {value} across, the mouth of the kettle {bound}: measure "
+        "across its turns before the risers are bent.",
+        stops="With its risers the coil is up to {value} across, the kettle's opening {needed}: it does not "
+        "go in.",
         collides=True,
         sides=2.0,
     ),
@@ -226,7 +229,8 @@ _ALL = (
         helps="More wort, or fewer turns, would do.",
         at_least=True,
         key="kettle.top_clearance",
-        warning=None,
+        no_more=True,
+        warning="only {value} of wort stands over the top turn when it is cold, wished {bound}.",
     ),
     Limit(
         "centre",

@@ -4,13 +4,15 @@ Serves coils that are searched and coils that exist alike.
 
 Of two tubes on tees the inner one's bottom riser climbs between the layers, which sets their distance. A
 riser that climbs inside must clear what stands in the kettle's centre, as the turns must; a centre part lower
-than the coil's underside is in nobody's way. The mouth must pass the turns with their outside risers.
+than the coil's underside is in nobody's way. The mouth must pass the turns with their outside risers also
+where the tube springs most: unlike the room to the wall nothing of it is a wish. Under a mouth that is
+narrower than the kettle the coil stands so far to one side that its riser clears the lip.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -30,7 +32,8 @@ class Shape:
 
     Of two layers D_c is the outer one's; D_in the inner one's, 0 where there is none, or None where no design
     has one. Both have the same pitch and turns, unless pitch_in and turns_in say otherwise. parallel: two
-    tubes on tees; else one tube, down on the inner layer and up on the outer.
+    tubes on tees; else one tube, down on the inner layer and up on the outer. D_c_wide: the outer diameter
+    of tube that springs most, of coils that are still to be wound.
     """
 
     d_o: Array
@@ -43,6 +46,17 @@ class Shape:
     parallel: Mask | None = None
     pitch_in: Array | None = None
     turns_in: Array | None = None
+    D_c_wide: Array | None = None
+
+    @property
+    def as_it_is(self) -> Shape:
+        """Coils that exist: as wide as they are said to be."""
+        return replace(self, D_c_wide=None)
+
+    @property
+    def widest(self) -> Array:
+        """Outer coil diameter where the tube springs most [m]; of a coil that exists the one that it has."""
+        return self.D_c if self.D_c_wide is None else self.D_c_wide
 
     @property
     def layered(self) -> Mask:
@@ -260,27 +274,52 @@ def _in_kettle(checks: Checks, basis: DesignBasis, shape: Shape, placement: Plac
     """Room to wall, floor, mouth and rim, and between turns."""
     kettle, shop = basis.brewhouse.kettle, basis.brewhouse.workshop
     D, d_o, D_c = kettle.inside_diameter, shape.d_o, shape.D_c
+    opposite = risers_apart(shape)
+    passing = fit.passes_outside(shape.crosses, shop.riser)
+    to_wall = fit.riser_gap(D, D_c, shape.R_b, d_o, passing, shape.pitch)
+    off = _off_the_middle(basis, shape, to_wall, opposite)
     checks.at_least(
         "wall",
-        fit.wall_gap(D, D_c, d_o),
+        fit.wall_gap(D, D_c, d_o) - off,
         fit.wall_gap_needed(kettle.wall_clearance, basis.parts, placement.lowest, d_o),
     )
     floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
     checks.at_least("floor", fit.floor_gap(placement.lowest, d_o), floor_needed)
-    opposite = np.abs(shape.turns % 1.0 - 0.5) < 0.25  # half a turn over brings the risers apart
-    passing = fit.passes_outside(shape.crosses, shop.riser)
-    across = fit.across_with_risers(D_c, shape.R_b, d_o, opposite, passing, shape.pitch)
+    across = fit.across_with_risers(shape.widest, shape.R_b, d_o, opposite, passing, shape.pitch)
     checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(
         "submergence", fit.submergence(placement.cold_level, placement.top, d_o), kettle.top_clearance
     )
-    to_wall = fit.riser_gap(D, D_c, shape.R_b, d_o, passing, shape.pitch)
-    checks.at_least("riser_gap", to_wall, fit.riser_gap_needed())
+    checks.at_least("riser_gap", to_wall + off, fit.riser_gap_needed())
     checks.at_least(
         "riser_height", risers.riser_straight_height(placement.top, kettle.inside_height, shape.R_b), 0.0
     )
     checks.at_least("headspace", fit.headspace(kettle.inside_height, placement.hot_level), shop.headspace)
     checks.at_least("gap", helix.clear_gap(shape.pitch, d_o), shop.smallest_gap)
+
+
+def risers_apart(shape: Shape) -> Mask:
+    """Whether the risers stand opposite each other: half a turn over brings them apart."""
+    return np.abs(shape.turns % 1.0 - 0.5) < 0.25
+
+
+def off_the_middle(basis: DesignBasis, shape: Shape) -> Array:
+    """How far from the kettle's middle the coils stand, away from their outermost riser, so that it clears
+    a mouth that is narrower than the kettle [m]."""
+    D, shop = basis.brewhouse.kettle.inside_diameter, basis.brewhouse.workshop
+    passing = fit.passes_outside(shape.crosses, shop.riser)
+    to_wall = fit.riser_gap(D, shape.D_c, shape.R_b, shape.d_o, passing, shape.pitch)
+    return _off_the_middle(basis, shape, to_wall, risers_apart(shape))
+
+
+def _off_the_middle(basis: DesignBasis, shape: Shape, to_wall: Array, opposite: Mask) -> Array:
+    kettle = basis.brewhouse.kettle
+    if kettle.mouth >= kettle.inside_diameter:
+        return np.zeros(shape.d_o.shape)
+    out = kettle.inside_diameter / 2.0 - to_wall - shape.d_o / 2.0
+    at_top = risers.riser_axis_radius(shape.D_c / 2.0, shape.R_b)
+    other_side = np.where(opposite, at_top, shape.D_c / 2.0)
+    return fit.off_the_middle(kettle.mouth, out, other_side, shape.d_o)
 
 
 def _round_centre(checks: Checks, basis: DesignBasis, shape: Shape, placement: Placement) -> None:

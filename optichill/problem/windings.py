@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from optichill.arrays import Array, Index, Mask
 from optichill.geometry import kinking, springback
 from optichill.geometry.helix import inside_diameter, metal_area
+from optichill.geometry.strips import thick_ones
 from optichill.layouts import trait, with_layers
 from optichill.model.stock import Form, Tube
 from optichill.problem.basis import DesignBasis
@@ -152,6 +153,7 @@ class WindingTable:
     mates: Mates
     D_form: Array
     D_c: Array
+    D_c_wide: Array  # of tube that springs most
     springback: Array
     R_free: Array
     R_b: Array
@@ -203,7 +205,10 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
     Y = of_tube(lambda t: springback.flow_stress(t.metal, _rewound(t)))
     E = of_tube(lambda t: t.metal.youngs_modulus)
     D_form = of_form(lambda f: f.outer_diameter) + 2.0 * PACKING * found.wraps
-    k = springback.springback_ratio(d_o, d_i, springback.mean_diameter_on_form(D_form, d_o) / 2.0, Y, E)
+    on_form = springback.mean_diameter_on_form(D_form, d_o) / 2.0
+    k = springback.springback_ratio(d_o, d_i, on_form, Y, E)
+    strongest = of_tube(lambda t: springback.strongest(t.metal, _rewound(t)))
+    k_most = springback.springback_ratio(d_o, d_i, on_form, strongest, E)
     K_r = of_tube(lambda t: t.metal.bend_hardness)
     R_b = of_tool(lambda tool: tool.radius)
     light = d_o / wall > kinking.LIGHT_WALL_RATIO
@@ -221,6 +226,7 @@ def winding_table(found: Windings, basis: DesignBasis) -> WindingTable:
         mates=Mates.of(found.mates, (tube for tube, _ in found.ways)),
         D_form=D_form,
         D_c=springback.relaxed_mean_diameter(D_form, d_o, k),
+        D_c_wide=springback.relaxed_mean_diameter(D_form, d_o, k_most),
         springback=k,
         R_free=kinking.free_winding_radius(d_o, wall, of_tube(lambda t: t.metal.poisson), rewound),
         R_b=R_b,
@@ -364,7 +370,20 @@ class Setups:
             gap=np.where(np.asarray(gap) > 0.0, difficulty.GAPS["laced"], difficulty.GAPS["touching"]),
             # Over a crossing both ends leave from the top: none climbs inside.
             riser_inside=riser_inside & ~self.trait("crossing", places),
+            strips=self.strips(places),
         )
+
+    def strips(self, places: Index | slice) -> Array:
+        """What is to be planed between two layers of one tube, as `thick_ones` has it; 0 for others."""
+        crossing = self.trait("crossing", places).astype(bool)
+        found = np.zeros(crossing.shape)
+        if crossing.any():
+            inner, outer, d_o = (
+                of[crossing]
+                for of in (self.inside("D_form", places), self.get("D_form", places), self.get("d_o", places))
+            )
+            found[crossing] = thick_ones(inner, outer, d_o, PACKING)
+        return found
 
 
 def single_setups(of: WindingTable, layouts: Collection[str]) -> Setups:

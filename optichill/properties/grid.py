@@ -68,6 +68,13 @@ class Grid:
             out += coefficients[place].take(i, mode="clip")
         return out
 
+    def read_with_gain(self, name: str, at: tuple[Index, Array]) -> tuple[Array, Array]:
+        """Values of one column, and what they gain per kelvin; of straight lines."""
+        i, w = at
+        place = self._places[name]
+        rise, value = (coefficients[place].take(i, mode="clip") for coefficients in self._polynomials)
+        return rise * w + value, rise * self._per_step
+
     def read_all(self, at: tuple[Index, Array]) -> Array:
         """Values of all columns in their order, on a first axis of their own."""
         i, w = at

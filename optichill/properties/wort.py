@@ -14,6 +14,8 @@ from optichill.properties import water
 from optichill.units import plato
 
 P_MIN, P_MAX = 0.0, 30.0
+SUGAR_VOLUME = 6.19e-4  # m3/kg that dissolved sugar takes up at 20 degC
+SUGAR_GROWS = (0.0753, -0.0536, 0.0300)  # by powers of the hundreds of kelvin above 20 degC
 EXPANSION_FLOOR = 5e-5  # 1/K, OWN: water's expansion changes sign at 4 degC, the plume does not stop
 
 
@@ -49,10 +51,40 @@ def plato_from_SG(S: ArrayLike) -> Array:
     return np.asarray(plato(as_float(S)))
 
 
-def density(T: ArrayLike, P: ArrayLike) -> Array:
-    """Density of wort: 1/rho = (1 - x)/rho_w + 6.19e-4 x.
+def sugar_volume(T: ArrayLike) -> Array:
+    """Volume that dissolved sugar takes up in water: v = 6.19e-4 (1 + 0.0753 t - 0.0536 t2 + 0.0300 t3).
 
-    Within 0.3 kg/m3 of the CRC sucrose table at 20 degC (V); extrapolated in T (OWN).
+    t = (T_C - 20)/100. Sugar grows with temperature, to 96 degC by 3.9 %: so wort contracts about as much
+    as water does. At 20 degC it is what the CRC sucrose table asks for (V). Its growth is an OWN fit to
+    ICUMSA's polynomial (Specification and Standard SPS-4; coefficients M), 0-100 degC, 4-26 % by mass; the
+    densities made of both stay within 1e-4 of its ratios to 20 degC up to 20 %, 3e-4 up to 30 %. Its tables
+    end at 80 degC (M); Plato's hydrometer table, up to 60 degC, agrees with it to 0.1 % by mass (M).
+
+    Parameters
+    ----------
+    T : array_like [K]
+        273.15-393.15; above 373.15 extrapolated.
+
+    Returns
+    -------
+    Array [m3/kg], T's shape
+
+    Examples
+    --------
+    342.3 g/mol x 6.19e-4 m3/kg is 212 cm3/mol; dissolved sucrose has 211 at 25 degC (M):
+
+    >>> [f"{342.3e3 * v:.0f}" for v in sugar_volume([293.15, 298.15, 369.15])]
+    ['212', '213', '220']
+    """
+    t = (np.asarray(T, dtype=np.float64) - 293.15) / 100.0
+    a, b, c = SUGAR_GROWS
+    return SUGAR_VOLUME * (1.0 + t * (a + t * (b + t * c)))
+
+
+def density(T: ArrayLike, P: ArrayLike) -> Array:
+    """Density of wort: 1/rho = (1 - x)/rho_w + x v, v from `sugar_volume`.
+
+    Within 0.3 kg/m3 of the CRC sucrose table at 20 degC (V).
 
     Parameters
     ----------
@@ -76,9 +108,14 @@ def density(T: ArrayLike, P: ArrayLike) -> Array:
 
     >>> f"{density(293.15, 12.0):.0f}"
     '1046'
+
+    From boiling to 20 degC wort loses 4 % of its volume, as brewers reckon (common practice):
+
+    >>> f"{100.0 * (1.0 - density(373.15, 12.0) / density(293.15, 12.0)):.1f}"
+    '4.0'
     """
     x = _strength(P) / 100.0
-    return 1.0 / ((1.0 - x) / water.density(T) + 6.19e-4 * x)
+    return 1.0 / ((1.0 - x) / water.density(T) + x * sugar_volume(T))
 
 
 def heat_capacity(T: ArrayLike, P: ArrayLike) -> Array:

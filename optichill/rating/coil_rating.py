@@ -17,6 +17,7 @@ from optichill.problem.checks import Checks
 from optichill.problem.draws import Draws
 from optichill.problem.placement import Placement, Shape, fit_checks, place_coils
 from optichill.problem.riser_tools import riser_tools
+from optichill.problem.widest import widest
 from optichill.problem.worth import worth_of
 from optichill.rating import change_over, otherwise
 from optichill.rating.chilled_coil import chill_checks, physical, time_checks
@@ -264,7 +265,7 @@ def placed(basis: DesignBasis, coil: Coil) -> tuple[Shape, Placement]:
     """The coil where its file says it stands, with its own risers; of two tubes on tees each has both."""
     R_b = coil.riser_bend_radius or _usual_bend(basis, coil)
     columns = (coil.outer_diameter, coil.bore, coil.mean_diameter, coil.pitch, coil.turns, R_b)
-    shape = Shape(*(np.array([v]) for v in columns))
+    shape = replace(Shape(*(np.array([v]) for v in columns)), D_c_wide=widest(basis, coil))
     tees = LAYOUTS[coil.layout].tees
     if len(coil.layers) == 2:
         inner = coil.layers[1]

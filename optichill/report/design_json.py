@@ -65,7 +65,12 @@ def design(d: Design, basis: DesignBasis) -> dict[str, Any]:
             ],
             "not_counted": [what for what, _ in not_counted(d.bill, basis)],
         },
-        "difficulty": {"score": d.difficulty, "band": str(band(d.difficulty)), "reasons": list(d.reasons)},
+        "difficulty": {
+            "score": d.difficulty,
+            "band": str(band(d.difficulty)),
+            "reasons": list(d.reasons),
+            "terms": dict(d.hard_terms),
+        },
         "limits": [vars(line) for line in d.limits],
         "warnings": of_design(d, basis),
         "score": d.score,

@@ -7,7 +7,7 @@ from optichill.model.brewhouse import Brewhouse
 from optichill.model.stock import Stock
 from optichill.problem.basis import DesignBasis
 from optichill.workshop.cost import Bill
-from optichill.workshop.fittings import SAME_BORE, fits_tube, joins
+from optichill.workshop.fittings import SAME_BORE, TEES, fits_tube, joins
 
 
 def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
@@ -26,6 +26,15 @@ def not_counted(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
     return out
 
 
+def of_a_coil_beside(bill: Bill, basis: DesignBasis) -> list[str]:
+    """The same of a coil that is added to one that exists: only what the new one needs."""
+    if not bill.missing:
+        return []
+    if not basis.stock.fittings:
+        return ["ends, tees and hoses are not in it: no fittings list"]
+    return [what for what, _ in _no_fitting(bill, basis)]
+
+
 def wire_not_counted(brewhouse: Brewhouse, stock: Stock) -> list[str]:
     """Wire that every build takes and the list of fittings has no row for."""
     needed = {"turns": "wire to lace the turns"}
@@ -41,11 +50,12 @@ def wire_not_counted(brewhouse: Brewhouse, stock: Stock) -> list[str]:
 
 def _no_fitting(bill: Bill, basis: DesignBasis) -> list[tuple[str, str]]:
     """Fittings that the list does not have: where they go, a line that does not fit, what to ask for."""
-    u, bore = basis.brewhouse.units, basis.brewhouse.hose_bore
+    u, bore, out = basis.brewhouse.units, basis.brewhouse.hose_bore, list[tuple[str, str]]()
     tube, hose = show(bill.d_o, "tube", u), show(bore, "tube", u)
+    if "tee" in bill.missing:
+        out.append((f"{TEES} tees with barbs for {hose} hose: fittings.csv has no row with used_at tee", ""))
     ends = [place for place in bill.missing if place.endswith(HOSE)]
-    places = [place for place in bill.missing if place not in ("clamp", "lacing", *ends)]
-    out = []
+    places = [place for place in bill.missing if place not in ("clamp", "lacing", "tee", *ends)]
     if places:
         said = f"no fitting of your list fits this tube: what goes at {' and '.join(places)} is not in it"
         loose = [

@@ -37,7 +37,6 @@ _MATTERS_NOT = {
     "open_flow": "your flow",
     "tap": "the tap's temperature",
     "mass": "the wort's volume",
-    "mouth": "the kettle's mouth",
     "wall": "the tubes' walls",
 }
 

@@ -33,7 +33,8 @@ def because(answer: Answer) -> list[str]:
     else:
         held = all(line.holds for line in best.limits)
         said.append(
-            f"the only build of its kind that {'holds' if held else 'comes within a hair of'} all your limits"
+            f"of all that {'holds' if held else 'comes within a hair of'} your limits nothing else is better "
+            "in anything you would notice"
         )
     said += [flip_text(flip, answer) for flip in answer.flips[:MOST_FLIPS]]
     said += _binding(best, answer)

@@ -7,6 +7,7 @@ from optichill.files.reading import Inputs
 from optichill.layouts import LAYOUTS
 from optichill.money import bill_figures, money, that_add_up
 from optichill.problem.basis import DesignBasis
+from optichill.problem.bill import TOOLS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import Prediction
 from optichill.report import calibrated, ranges
@@ -17,6 +18,7 @@ from optichill.report.choice import (
     ladder_text,
     less_ice_text,
 )
+from optichill.report.dangers import on_screen
 from optichill.report.form_advice import form_advice
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
@@ -35,7 +37,14 @@ from optichill.report.searched import (
 )
 from optichill.report.turns_told import counts, gaps_told, turns_told
 from optichill.report.warnings import of_design
-from optichill.report.words import build_words, by_hand, plan_words, roll_words, winding_words
+from optichill.report.words import (
+    build_words,
+    by_hand,
+    mouth_words,
+    plan_words,
+    roll_words,
+    winding_words,
+)
 from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
@@ -60,7 +69,8 @@ def kettle_text(basis: DesignBasis) -> str:
     if basis.scenario.T_target > wort.target_temperature + 0.05 or wort.top_up is not None:
         text += _top_up(basis)
     if tap is not None:
-        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow else ""
+        draws = brewhouse.draws_from_tap  # else it fills a bucket, and is only as cold as it is
+        flow = f", {show(tap.open_flow, 'flow', u)} out of the open hose" if tap.open_flow and draws else ""
         text += f" Tap {show(tap.temperature, 'temperature', u)}{flow}."
     return f"{text} Down to {show(wort.target_temperature, 'temperature', u)}."
 
@@ -234,6 +244,8 @@ def _short_name(item: Item) -> str:
     name = item.what.split(",")[0].removeprefix("form: ")
     if name.startswith("pump "):
         name = name.split(": ")[-1]
+    if name.startswith(TOOLS["hand"]):
+        return TOOLS["hand"]
     kind = name.split(" bender ")[0]
     if " bender " in name:
         return _BENDERS.get(kind, name)
@@ -243,8 +255,8 @@ def _short_name(item: Item) -> str:
 _BENDERS = {"spring": "bending spring", "lever": "lever bender"}
 
 
-def fits_text(d: Design, basis: DesignBasis) -> str:
-    """How a coil stands in its kettle."""
+def fits_text(d: Design, basis: DesignBasis, short: str = "") -> str:
+    """How a coil stands in its kettle; short : that less wort than wished is over it, in words."""
     u = basis.brewhouse.units
     off_floor = by_hand.rough(d.lowest - d.winding.tube.outer_diameter / 2, u)
     rests = {
@@ -255,9 +267,10 @@ def fits_text(d: Design, basis: DesignBasis) -> str:
     deep = f"{by_hand.rough(abs(d.submergence), u)} {'under' if d.submergence >= 0.0 else 'out of'} the wort"
     if d.submergence < 0.0:  # of a coil that was made for another kettle
         deep = f"its top turn {deep}"
+    through = mouth_words.passes(d.limits, basis.brewhouse.kettle, u)
     return (
         f"{by_hand.rough(d.wall_gap, u)} from turns to wall{build_words.beside_parts(d.wall_gap, basis)}, "
-        f"{rests}, {deep}{_of_smallest(basis)} when cold"
+        f"{rests}, {short or f'{deep}{_of_smallest(basis)} when cold'}{f'; {through}' if through else ''}"
     )
 
 
@@ -321,8 +334,5 @@ def warnings(inputs: Inputs) -> list[str]:
 
 def take_care(basis: DesignBasis) -> list[str]:
     """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
-    situations = ["first water", "before the water", "valves", "moving", "always"]
-    situations += ["electricity"] if basis.pumps else []
-    situations += ["backflow"] if basis.brewhouse.tap is not None else []
     T_start, u = basis.scenario.T_start, basis.brewhouse.units
-    return entry("TAKE CARE", *cautions_for(*situations, units=u, T_start=T_start))
+    return entry("TAKE CARE", *cautions_for(*on_screen(basis.brewhouse), units=u, T_start=T_start))

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from optichill.display import plural
+from optichill.display import plural, show
+from optichill.money import money
+from optichill.problem.basis import DesignBasis
 from optichill.search.answer import Answer
 from optichill.search.forecast import Forecast
+from optichill.search.front import steps_of
 from optichill.search.space import LeftOut, Sample
 
 SMALLER = (
@@ -41,7 +44,7 @@ def left_out_text(found: LeftOut | None) -> list[str]:
     if found.combinations:
         many = f"about {_about(found.combinations)}" if found.about else f"{found.combinations:,}"
         said.append(
-            f"each coil is weighed on the cheapest roll of its size that it comes out of: {many} "
+            f"each coil is looked at on the cheapest roll of its size that it comes out of: {many} "
             "combinations with a dearer one left out"
         )
     return said
@@ -120,9 +123,23 @@ def proved_text(answer: Answer) -> str:
     )
 
 
+def steps_text(basis: DesignBasis) -> str:
+    """What coils must differ by to be told apart on a front: of those that do not one stands for all."""
+    time, cost, water, work = steps_of(basis.stock).tolist()
+    units, currency = basis.brewhouse.units, basis.brewhouse.stock.currency
+    coin = money(cost, currency, 0 if cost >= 0.5 else 2)
+    points = "half a point" if work == 0.5 else f"{work:g} points"
+    return f"{time:.0f} s, {coin}, {show(water, 'exact_volume', units)} and {points} of work"
+
+
+def alike_text(basis: DesignBasis) -> str:
+    """The same as a clause, where a reader would think that a coil was lost."""
+    return f"of coils alike to {steps_text(basis)} one stands for all"
+
+
 def weighed_text(answer: Answer) -> str:
     """How many combinations an answer rests on."""
-    return f"{weighed_count(answer)} combinations weighed"
+    return f"{weighed_count(answer)} combinations gone through"
 
 
 def weighed_count(answer: Answer) -> str:

@@ -127,7 +127,7 @@ def no_more(answer: Answer, asked: int, first: int | None = None) -> list[str]:
         return [f"{differ} from these, and nothing beats {them}: --top {hidden[-1]} shows {them} too."]
     if len(shown) >= asked:
         return []
-    return ["No more rows: all else is a near variant of these, or beaten by one."]
+    return ["No more rows: each other coil is better than one of these in nothing you would notice."]
 
 
 def _what_it_is(d: Design, answer: Answer) -> str:

@@ -33,7 +33,7 @@ from optichill.errors import InputFaults
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
-from optichill.model.brewhouse import Brewhouse
+from optichill.model.brewhouse import Brewhouse, Kettle
 from optichill.model.cooling import ICED, PUMPED, CoolingStage
 from optichill.model.stirring import Stirring
 from optichill.model.stock import Stock
@@ -117,11 +117,22 @@ def _kettle_and_wort(brewhouse: Brewhouse) -> list[str]:
     ]
     return [
         _line("KETTLE", f"{size} inside{mouth}; {brim} to the brim; {'lid on' if kettle.lid else 'no lid'}"),
+        _line("STANDS", _rests(kettle, u)),
         *parts,
         _line("WORT", f"{volumes} hot = {depth} deep without the coil, {show(wort.gravity, 'gravity', u)}"),
         _line("CHILL", f"{start} down to {target}, stirring: {mixing}; room {room}{dirt}"),
         *_top_up(brewhouse),
     ]
+
+
+def _rests(kettle: Kettle, units: str) -> str:
+    """How coils stand in the kettle, and which rooms they keep."""
+    wall, floor, top = (
+        show(room, "length", units)
+        for room in (kettle.wall_clearance, kettle.floor_clearance, kettle.top_clearance)
+    )
+    how = {"feet": f"on feet, {floor} off the floor", "hangs": f"hung, at least {floor} off the floor"}
+    return f"{how.get(kettle.coil_rests, 'on the floor')}; {wall} to the wall, {top} under the cold wort"
 
 
 def _top_up(brewhouse: Brewhouse) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from optichill.display import show
+from optichill.fabrication.mouth import goes_as_planned
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.purse import stated
 from optichill.fabrication.work_plan import WorkPlan
@@ -12,6 +13,7 @@ from optichill.files.reading import stands_at
 from optichill.geometry.kinking import LIGHT_WALL_RATIO
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import BROKEN, LIMITS
+from optichill.problem.widest import to_be_wound
 from optichill.rating.coil_rating import QuickRating
 from optichill.rating.floor import shortest_time
 from optichill.rating.prediction import LimitLine, Prediction, StageLine
@@ -62,7 +64,9 @@ def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """Warnings about a coil that exists: dry turns, broken limits, hose, formulas outside their data."""
     said = _dry(rating.wet_share)
     said += [
-        broken(line.name, line.value, line.limit, basis) for line in rating.limits if _worth_saying(line)
+        broken(line.name, line.value, line.limit, basis)
+        for line in rating.limits
+        if _worth_saying(line, rating)
     ]
     said += _dry_in_the_smallest(rating, basis)
     said += _below_least(rating.prediction, basis)
@@ -110,8 +114,10 @@ def _below_least(p: Prediction, basis: DesignBasis) -> list[str]:
     return [limit_words.below_least(asked, least, basis)] if least is not None and asked < least else []
 
 
-def _worth_saying(line: LimitLine) -> bool:
+def _worth_saying(line: LimitLine, rating: QuickRating) -> bool:
     """Dry turns and an unreached target have sentences of their own."""
+    if line.name == "submergence" and line.value < 0.0 and _dry(rating.wet_share):
+        return False
     return not line.holds and LIMITS[line.name].warning is not None
 
 
@@ -125,7 +131,7 @@ def broken(name: str, value: float, bound: float, basis: DesignBasis) -> str:
     if limit.of_a_part(bound, basis.brewhouse.kettle):
         at_wall = [p for p in basis.parts if p.where == "wall"]
         part = "".join(f" (the {p.what} and 5 mm)" for p in sorted(at_wall, key=lambda p: -p.size)[:1])
-    said, wanted = limit_words.told_apart(limit, value, bound, basis)
+    said, wanted = limit_words.told_apart(limit, value, bound, basis, enough=limit.no_more)
     often = f"{10.0 * basis.brewhouse.limits.sure:.3g} times in 10"
     kept = f" that is kept {often}" if name == "chill_time" else ""
     return (limit.warning or BROKEN).format(words=limit.words + kept, value=said, bound=wanted, part=part)
@@ -145,11 +151,12 @@ def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
     if across > kettle.mouth:
         return f"{by_hand.rough(across, u)} of coil, {by_hand.rough(kettle.mouth, u)} of kettle mouth."
     mouth = next((line for line in rating.limits if line.name == "mouth" and not line.holds), None)
-    if mouth is not None:
+    if mouth is not None and not goes_as_planned(plan):
         limit = LIMITS["mouth"]
         said = limit_words.told_apart(limit, mouth.value, mouth.limit, plan.basis)
         first = f" {BENDS_TAKEN}" if c.riser_bend_radius is None else ""
-        return f"With its risers {said[0]} of coil, {said[1]} of kettle mouth.{first}"
+        up_to = "up to " if to_be_wound(c) else ""
+        return f"With its risers {up_to}{said[0]} of coil, {said[1]} of kettle mouth.{first}"
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -56,7 +57,8 @@ class Design:
     [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
     other, own_gap and own_turns are its own; valve : share of the full flow; bought : rolls of tube to take,
     that of the winding first, which gives the longer of two tubes; cut_from : the roll of each layer; life :
-    what it costs over its life; origin : enumerated, of the lists; or explored, beyond them."""
+    what it costs over its life; hard_terms : what its difficulty is made of; origin : enumerated, of the
+    lists; or explored, beyond them."""
 
     rank: int
     id: str
@@ -96,6 +98,7 @@ class Design:
     score: float
     life: Lifetime
     difficulty: float
+    hard_terms: Mapping[str, float]
     reasons: tuple[str, ...]
     limits: tuple[LimitLine, ...]
     near_variants: int
@@ -332,6 +335,7 @@ def _design(
         score=points,
         life=life,
         difficulty=float(r.difficulty[i]),
+        hard_terms=dict(zip(difficulty.TERMS, difficulty.difficulty_terms(hard).tolist(), strict=True)),
         reasons=tuple(difficulty.reasons(hard, layers=layout.hard_part, form=_made_ready(w, inner, layout))),
         limits=prediction.told_in(limits),
         near_variants=near_variants,

@@ -76,6 +76,7 @@ def rows(space: Space, numbers: Index) -> Rows:
         parallel=setups.trait("tees", setup) if some else None,
         pitch_in=d_o + own_gap if some and not alike else None,
         turns_in=own_turns if some and not alike else None,
+        D_c_wide=setups.get("D_c_wide", setup),
     )
     placement = place_coils(basis, shape, beside=space.beside)
     height = helix.helix_height(shape.pitch, turns, d_o)

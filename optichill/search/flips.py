@@ -103,9 +103,21 @@ class Contest:
         return needs_of(w.space, w.rows, w.drawn, worth_of(self.basis).good_time)
 
     @cached_property
-    def _alike(self) -> Mask:
-        """Who is one choice with the first."""
-        return self.weighed.alike(self.weighed.first)
+    def _near(self) -> Mask:
+        """Near variants of the first, but what stands beside it."""
+        near = self.weighed.alike(self.weighed.first)
+        near[self.weighed.cover[1:]] = False
+        return near
+
+    @cached_property
+    def _no_better(self) -> Mask:
+        """Those, and who is better than the first in nothing that anybody would choose by."""
+        return self._near | self.weighed.no_better(self.weighed.first)
+
+    def _one_choice(self, change: Change) -> Mask:
+        """Who is one choice with the first. A dearer roll is held against other rolls, however it is wound,
+        also against what is dearer now and no better: then it need not be."""
+        return self._no_better if change.stock_id is None else self._near | self._of(change.stock_id)
 
     @cached_property
     def _tube(self) -> list[Tube]:
@@ -153,9 +165,7 @@ class Contest:
         totals = self._totals(change)
         place = int(totals.argmin())
         lead = worth_of(change.applied(self.basis)).minute
-        # A dearer roll is held against other rolls, however it is wound.
-        same = self._alike | self._of(change.stock_id)
-        return place if totals[place] < totals[same].min() - lead else None
+        return place if totals[place] < totals[self._one_choice(change)].min() - lead else None
 
     def ways(self) -> Iterator[list[Change]]:
         """Changes of one figure, one way, further and further."""

@@ -14,7 +14,7 @@ from optichill.search.designs import Design
 from optichill.search.evaluate import Rows, bought, rows
 from optichill.search.front import Front
 from optichill.search.ids import id_of
-from optichill.search.ranking import Ranking, alike
+from optichill.search.ranking import HARDLY, Ranking, alike, better
 from optichill.search.space import Space
 
 
@@ -55,14 +55,19 @@ class Weighed:
         """Place of the first in rank."""
         return int(self.cover[0])
 
-    @cached_property
+    @property
     def time(self) -> Array:
         """Median chill time of each [s]."""
-        return self.drawn.quantile("time", 0.5)
+        return self.ranking.seen[:, 0]
 
     def alike(self, place: int) -> Mask:
-        """Which are one choice with that one to a person, itself among them."""
-        return alike(self.front.goals, place)
+        """Which are near variants of that one to a person, itself among them."""
+        return alike(self.ranking.seen, place, self.front.steps[1])
+
+    def no_better(self, place: int) -> Mask:
+        """Which are better than that one in nothing that anybody would choose by, itself among them."""
+        seen = self.ranking.seen
+        return ~better(seen, seen[place], self.front.steps[1], HARDLY)
 
     def glances(self, places: Index, told: Mapping[str, Design]) -> tuple[Glance, ...]:
         """The chosen few; told : coils worked out in full, by id, whose figures stand elsewhere."""

@@ -69,7 +69,8 @@ class Regard:
     """What the next kettle changes. kettles : today's and the next; coils : the best first; plain : the one
     that comes first without regard, as it fares; replacement : the best coil of the next kettle alone, None
     where it has none, for so much money beside pumps; tie : a minute with every batch of both; besides :
-    pumps of the next plan that today's does not have; the rest as in `ForAll`."""
+    pumps of the next plan that today's does not have; wished : wort over the top turn that the next kettle
+    asks for, which keeps no coil out that is there already [m]; the rest as in `ForAll`."""
 
     kettles: tuple[DesignBasis, DesignBasis]
     coils: tuple[Then, ...]
@@ -80,6 +81,7 @@ class Regard:
     sample: Sample | None
     tie: float
     besides: float
+    wished: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,7 @@ def with_regard(
         return None
     kettles = kettles_of(first, (same_stock(first, planned, bought=True),), tube=tube, form=form)
     found = look_through(kettles, tell)
-    best = shortlist(front, ranking.points, ranking.free, max(PLAIN, top)).entry
+    best = shortlist(front, ranking, max(PLAIN, top)).entry
     rows_today = front.number[best]
     plain = rows_today // len(kettles[0].space.valve_shares)
     finals = finals_of(kettles, np.union1d(found.worth_working_out(), plain).astype(np.intp))
@@ -143,9 +145,10 @@ def with_regard(
         replace(fates[place], design=replace(fates[place].design, rank=n, near_variants=like))
         for n, (place, like) in enumerate(zip(chosen.tolist(), near.tolist(), strict=True), 1)
     )
+    wished = planned.brewhouse.kettle.top_clearance
     of, both = kettles[0].space, (first, kettles[1].basis)
     asked = (of.raw, found.weighed, of.sample, found.tie)
-    return Regard(both, coils, fates[int(places[-1])], new.design, *asked, new.pumps)
+    return Regard(both, coils, fates[int(places[-1])], new.design, *asked, new.pumps, wished)
 
 
 @dataclass(frozen=True)

@@ -104,7 +104,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     everything, basis = enumeration.space, enumeration.space.basis
     if front is None or ranking is None or searched.samples is None:
         return _nothing_fits(basis, enumeration)
-    cover = shortlist(front, ranking.points, ranking.free, len(front))
+    cover = shortlist(front, ranking, len(front))
     weighed = Weighed(everything, front, searched.samples, ranking, cover.entry)
     worth = worth_of(basis)
     held = holders(weighed, worth)
@@ -178,7 +178,11 @@ def _ranked(everything: Space, front: Front, by: Levels | None) -> tuple[Samples
         everything, r, chill_of(everything, r, np.arange(len(r)), FINE, scenario), scenario
     )
     life = lifetime_of(everything, r, drawn)
-    return drawn, Ranking(points_of(front.goals, life, by), most_open(everything, front.number), life, by)
+    likely = (drawn.quantile(name, 0.5) for name in ("time", "water"))
+    seen = front.goals.copy()
+    seen[:, [0, 2]] = np.stack([*likely], axis=1)
+    free = most_open(everything, front.number)
+    return drawn, Ranking(points_of(front.goals, life, by), free, seen, life, by)
 
 
 def most_open(everything: Space, numbers: Index) -> Mask:

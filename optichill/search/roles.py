@@ -1,7 +1,7 @@
 """The few coils that a person would look at for a reason, of those that differ: each named by its reason.
 
-Only choices of the cover hold a role, so that no two are within a tenth and a band of work of each other. Who
-gains nothing that a person would notice over the first leaves the role to it.
+Only choices of the cover hold a role, so that each is better in something to be seen than those before it.
+Who gains nothing that a person would notice over the first leaves the role to it.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 from optichill.arrays import Array, Mask
 from optichill.search.designs import Design
 from optichill.search.glance import Weighed
-from optichill.search.ranking import ALIKE, achievements
+from optichill.search.ranking import HARDLY, achievements, in_order, least_seen
 from optichill.workshop.difficulty import BAND_LIMITS
 from optichill.workshop.lifetime import Worth
 
@@ -31,9 +31,6 @@ past that, who wants it cheap, easy or thrifty pays for the wish again and again
 SLOWEST = 2.0
 """Times as long as the first that a sensible coil may take: over few batches money alone would allow a toy
 (OWN)."""
-
-HARDLY = 0.05
-"""Share of time, money or water that nobody would choose by (OWN)."""
 
 HALF_A_POINT = 0.5
 """Of work, of ten, that nobody tells apart (OWN)."""
@@ -67,19 +64,20 @@ class Role:
 
 def holders(weighed: Weighed, worth: Worth) -> dict[str, int]:
     """Who holds each role, as places in the cover, which is in order of rank."""
-    goals = weighed.front.goals[weighed.cover]
+    seen = weighed.ranking.seen[weighed.cover]
     sensible, worth_it = _sensible(weighed, worth)
-    band = np.searchsorted(BAND_LIMITS, goals[:, 3], side="right").astype(np.float64)
+    band = np.searchsorted(BAND_LIMITS, seen[:, 3], side="right").astype(np.float64)
+    time, cost, water = least_seen(seen[0], float(weighed.front.steps[1]), HARDLY).tolist()
     found = {
         BEST: 0,
-        CHEAPEST: _least(goals[:, 1], sensible & (band <= band[0])),  # money saved by harder work is earned
-        FASTEST: _least(goals[:, 0], worth_it),
-        LEAST_WATER: _least(goals[:, 2], sensible),
-        EASIEST: _easiest(goals[:, 3], band, sensible),
+        # Money saved by harder work is earned.
+        CHEAPEST: _least(seen[:, 1], sensible & (band <= band[0]), cost),
+        FASTEST: _least(seen[:, 0], worth_it, time),
+        LEAST_WATER: _least(seen[:, 2], sensible, water),
+        EASIEST: _easiest(seen[:, 3], band, sensible),
     }
-    plain = np.flatnonzero(_plain(weighed))
-    found |= {PLAIN: int(plain[0])} if plain.size else {}
-    return found
+    plain = np.flatnonzero(weighed.cover == _plain(weighed))
+    return found | ({PLAIN: int(plain[0])} if plain.size else {})
 
 
 def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
@@ -96,12 +94,12 @@ def _sensible(weighed: Weighed, worth: Worth) -> tuple[Mask, Mask]:
     return (behind <= SENSIBLE * worth.minute) & quick, behind <= WORTH_IT * worth.minute
 
 
-def _least(values: Array, some: Mask) -> int:
+def _least(values: Array, some: Mask, to_notice: float) -> int:
     """The least of some, of those hardly more the best in rank; the first of all if that saves nothing to
     notice."""
     asked = np.where(some, values, np.inf)
     least = int(np.flatnonzero(asked <= (1.0 + HARDLY) * asked.min())[0])
-    return least if values[least] <= (1.0 - ALIKE) * values[0] else 0
+    return least if values[0] - values[least] > to_notice else 0
 
 
 def _easiest(work: Array, band: Array, some: Mask) -> int:
@@ -114,11 +112,15 @@ def _easiest(work: Array, band: Array, some: Mask) -> int:
     return int(np.flatnonzero(asked <= asked.min() + HALF_A_POINT)[0])
 
 
-def _plain(weighed: Weighed) -> Mask:
-    """One layer on a bare form that the lists hold."""
-    wound = [weighed.space.wound(setup) for setup in weighed.rows.setup[weighed.cover].tolist()]
-    bare = np.array([inner is None and w.wraps == 0 for w, inner, _ in wound], dtype=bool)
-    return bare & ~weighed.space.explored(weighed.front.number[weighed.cover])
+def _plain(weighed: Weighed) -> int:
+    """Place of the best one of one layer on a bare form that the lists hold, -1 without any. Where the cover
+    goes without it, it is better in nothing than what is there, and no other one is better for being plain."""
+    for place in in_order(weighed.front, weighed.ranking).tolist():
+        wound, inner, _ = weighed.space.wound(int(weighed.rows.setup[place]))
+        listed = not weighed.space.explored(weighed.front.number[[place]])[0]
+        if listed and weighed.ranking.free[place] and inner is None and wound.wraps == 0:
+            return int(place)
+    return -1
 
 
 def roles_of(found: dict[str, int], built: dict[int, Design]) -> tuple[Role, ...]:

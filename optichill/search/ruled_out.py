@@ -32,10 +32,14 @@ def setup_misses(setups: Setups, basis: DesignBasis) -> Array:
     D, d_o, D_c, R_b = kettle.inside_diameter, setups.get("d_o"), setups.get("D_c"), setups.get("R_b")
     wall = kettle.wall_clearance
     passing = fit.passes_outside(setups.trait("crossing"), basis.brewhouse.workshop.riser)
+    to_wall = fit.riser_gap(D, D_c, R_b, d_o, passing)
+    if kettle.mouth < D:  # the riser stands as far from the wall as its lip asks
+        to_wall = to_wall + fit.off_the_middle(kettle.mouth, D / 2.0 - to_wall - d_o / 2.0, D_c / 2.0, d_o)
+    across = fit.across_with_risers(setups.get("D_c_wide"), R_b, d_o, passing=passing)
     rows = [
         1.0 - fit.wall_gap(D, D_c, d_o) / wall if wall > 0.0 else -fit.wall_gap(D, D_c, d_o),
-        1.0 - fit.riser_gap(D, D_c, R_b, d_o, passing) / fit.riser_gap_needed(),
-        fit.across_with_risers(D_c, R_b, d_o, passing=passing) / kettle.mouth - 1.0,
+        1.0 - to_wall / fit.riser_gap_needed(),
+        across / kettle.mouth - 1.0,
         1.0 - setups.rho() / WINDING_LEAST,
         1.0 - R_b / np.minimum(setups.get("R_b_least"), riser_bends.NEVER),
     ]

@@ -15,8 +15,9 @@ from optichill.search.close_calls import with_sureness_to_spare
 from optichill.search.designs import Design, as_coil, designs
 from optichill.search.enumeration import Tell
 from optichill.search.evaluate import rows
+from optichill.search.front import steps_of
 from optichill.search.kettles import Kettle, kettles_of, same_stock
-from optichill.search.ranking import alike
+from optichill.search.ranking import alike, better, covering, near_variants
 from optichill.search.several import InKettle, Pass, in_kettle, look_through
 from optichill.search.space import Sample
 from optichill.thermal.cooldown import LONGEST
@@ -76,13 +77,15 @@ class ForAll:
 
 @dataclass(frozen=True)
 class Finals:
-    """Coils worked out finely in every kettle; total [money] of all together, cost and difficulty once."""
+    """Coils worked out finely in every kettle; total [money] of all together, cost and difficulty once;
+    coin : by which money is told apart."""
 
     base: Index
     each: tuple[InKettle, ...]
     total: Array
     cost: Array
     difficulty: Array
+    coin: float
 
     @property
     def holds(self) -> Mask:
@@ -103,8 +106,13 @@ class Finals:
         return np.stack([time, self.cost, water, self.difficulty], axis=1)
 
     def alike(self, place: int) -> Mask:
-        """Which are one choice with that one to a person, in every kettle."""
-        return np.asarray(np.all([alike(self.goals(own), place) for own in self.each], axis=0))
+        """Which are near variants of that one to a person, in every kettle."""
+        return np.asarray(np.all([alike(self.goals(own), place, self.coin) for own in self.each], axis=0))
+
+    def better(self, mine: Index, its: Index, share: float) -> Mask:
+        """Whether some are better than others in something that a person sees, in any kettle."""
+        goals = [self.goals(own) for own in self.each]
+        return np.asarray(np.any([better(g[mine], g[its], self.coin, share) for g in goals], axis=0))
 
 
 def finals_of(kettles: tuple[Kettle, ...], base: Index) -> Finals:
@@ -112,7 +120,8 @@ def finals_of(kettles: tuple[Kettle, ...], base: Index) -> Finals:
     each = tuple(in_kettle(kettle, base) for kettle in kettles)
     total = each[0].total + sum((own.running for own in each[1:]), np.zeros(base.size))
     r = rows(kettles[0].space, each[0].number)
-    return Finals(base, each, total, r.cost, r.difficulty)
+    coin = float(steps_of(kettles[0].space.basis.stock)[1])
+    return Finals(base, each, total, r.cost, r.difficulty, coin)
 
 
 FEW = 32
@@ -142,18 +151,15 @@ def _to_spare(kettle: Kettle) -> Kettle:
 
 
 def cover(finals: Finals, order: Index, most: int, kind: Mask | None = None) -> tuple[Index, Index]:
-    """The best that differ, and how many are like each; kind : what is of another is another choice."""
-    left, chosen, near = set(order.tolist()), list[int](), list[int]()
-    for place in order.tolist():  # each choice depends on the ones before
-        if len(chosen) == most:
-            break
-        if place in left:
-            like = finals.alike(place) if kind is None else finals.alike(place) & (kind == kind[place])
-            same = left & set(np.flatnonzero(like).tolist())
-            left -= same | {place}
-            chosen.append(place)
-            near.append(len(same | {place}) - 1)
-    return np.array(chosen, np.intp), np.array(near, np.intp)
+    """The best and what a person may want instead, and how many are like each; kind : what is of another is
+    another choice."""
+    free, of = np.zeros(finals.base.size, dtype=bool), np.zeros(finals.base.size) if kind is None else kind
+    free[order] = True
+    chosen = covering(
+        order, free, most, lambda mine, its, share: (of[mine] != of[its]) | finals.better(mine, its, share)
+    )
+    like = [free & (of == of[place]) & finals.alike(place) for place in chosen]
+    return np.array(chosen, np.intp), near_variants(like, chosen, free.astype(np.intp))
 
 
 def in_full(kettles: tuple[Kettle, ...], finals: Finals, chosen: Index, near: Index) -> list[Shared]:

@@ -197,6 +197,15 @@ class Scenario:
             self.factors.loss * wall,
         )
 
+    def of_zones(self, T: Array) -> tuple[Array, Array, Array, Array]:
+        """Heat capacity [J/K] and wall loss [W] of all wort at the temperatures of both its zones [K], the
+        upper one last; its surface's loss [W], and what that gains per kelvin [W/K]; from a table."""
+        i, w = at = self.tabulated.locate(T)
+        surface, gain = self.tabulated.read_with_gain("surface_loss", (i[-1], w[-1]))
+        capacity = self._drawn_mass * self.tabulated.read("heat_capacity", at) + self.kettle_capacity
+        loss = self.factors.loss
+        return capacity, loss * self.tabulated.read("wall_loss", at), loss * surface, loss * gain
+
     @cached_property
     def tabulated(self) -> Grid:
         """The wort's heat capacity [J/kgK], surface and wall loss [W] as usual, on a grid: asked for a

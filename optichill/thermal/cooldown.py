@@ -23,9 +23,9 @@ from itertools import takewhile
 import numpy as np
 from numpy.typing import ArrayLike
 
-from optichill.arrays import Array, Mask
+from optichill.arrays import Array, Index, Mask
 from optichill.errors import Freezes, PropertyRange
-from optichill.thermal import fillings, stepping
+from optichill.thermal import fillings, layered, stepping
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import (
     CONVERGED,
@@ -248,11 +248,12 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     # What lies at or below the water's own temperature is never met; work goes on with those that can be.
     state = state.unreached_where(T_end <= source.coldest)
     T_end = np.maximum(T_end, source.coldest + 1e-3)
-    if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
-        return _by_start(state, coils, scenario, numerics, place)
-    deep = state.stranded > stepping.DEEP
-    if state.two_zones and numerics.steps < DEEP_STEPS and deep.any():
-        return _by_depth(state, coils, scenario, numerics, place, deep)
+    group = _groups(state, source, numerics)
+    if group.max() > group.min():
+        return _by_group(group, state, coils, scenario, numerics, place)
+    layers = bool(group[0]) and _layers(source, numerics)
+    if group[0] and not layers:
+        numerics = replace(numerics, steps=DEEP_STEPS)
     fine = numerics
     if source.fills >= MANY_FILLS:
         steps = max(STEPS_OF_ALL / source.fills, FEWEST_STEPS)
@@ -275,6 +276,8 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
         state = state.fresh_bath()
         if source.steady and not state.two_zones:
             state = _by_quadrature(state, kernel, part)
+        elif layers:
+            state = layered.down(state, kernel, part)
         else:
             state = stepping.down(state, kernel, part, draw)
     return state
@@ -296,34 +299,38 @@ STEPS_OF_ALL, FEWEST_STEPS = 48.0, 3.0
 ALIKE = 1.0
 """Starts of a stage within this many kelvin share the path that a warming bath is thought to take [K]."""
 
+DEEP_STEPS = 8.0
+"""Steps of coils above which much wort is stranded (stepping.DEEP) and whose bath warms: the wort round such
+a coil runs ahead of the mean to within a few kelvin of the water."""
 
-def _by_start(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int) -> State:
-    """A stage that coils begin at very different temperatures, group by group: how warm a bath is at a wort
-    temperature hangs on where the stage began."""
-    group = np.floor((state.T - state.T.min()) / ALIKE).astype(np.intp)
+
+def _layers(source: Source, numerics: Numerics) -> bool:
+    """Whether wort in two zones is walked down by slopes."""
+    return source.steady and not numerics.exact
+
+
+def _groups(state: State, source: Source, numerics: Numerics) -> Index:
+    """Which coils go through a stage together: by where they begin it, since on that hangs how warm a bath is
+    at a wort temperature, and by how much wort is stranded above them."""
+    depths: tuple[float, ...] = ()
+    if source.returns and np.ptp(state.T) > 2.0 * ALIKE:
+        return np.asarray((state.T - state.T.min()) / ALIKE, np.intp)
+    if _layers(source, numerics):
+        depths = (layered.THINNEST,)
+    elif numerics.steps < DEEP_STEPS:
+        depths = (stepping.DEEP,)
+    return np.asarray(np.searchsorted(depths, state.stranded, side="right"), np.intp)
+
+
+def _by_group(
+    group: Index, state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int
+) -> State:
+    """A stage for each group of coils by itself."""
+    whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
     places = [np.flatnonzero(group == g) for g in np.unique(group)]
     parts = [
-        _cooled(state.take(some), coils.take(some), scenario.take(some), numerics, place) for some in places
+        _cooled(whole.take(some), coils.take(some), scenario.take(some), numerics, place) for some in places
     ]
-    return State.woven(parts, places)
-
-
-DEEP_STEPS = 8.0
-"""Steps of coils above which much wort is stranded (stepping.DEEP): the wort round such a coil runs ahead of
-the mean to within a few kelvin of the water."""
-
-
-def _by_depth(
-    state: State, coils: Coils, scenario: Scenario, numerics: Numerics, place: int, deep: Mask
-) -> State:
-    """A stage for coils above which much wort is stranded, and for the others."""
-    whole = state if state.T.size > 1 else replace(state, T=np.repeat(state.T, state.reached.size))
-    parts, places = [], []
-    for chosen, finer in ((deep, replace(numerics, steps=DEEP_STEPS)), (~deep, numerics)):
-        some = np.flatnonzero(chosen)
-        if some.size:
-            parts.append(_cooled(whole.take(some), coils.take(some), scenario.take(some), finer, place))
-            places.append(some)
     return State.woven(parts, places)
 
 

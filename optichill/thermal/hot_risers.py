@@ -47,9 +47,17 @@ def drawing(kernel: CoilPerformance, heat: Heat, *, often: bool = False) -> Draw
         return lambda T, T_top, E: _of_one(T, *heat(T, E))
     if kernel.numerics.exact and not looked_up(kernel.source, often):
         return lambda T, T_top, E: _asked(kernel, T, T_top, E)
-    share = np.where(kernel.coils.of_design("stranded") > 0.0, kernel.coils.of_design("riser_share"), 0.0)
-    pieces = of_zones(1.0 - share, 0.5 * share)
+    pieces = pieces_of(kernel)
     return lambda T, T_top, E: _shared_out(heat, pieces, of_zones(T, T_top), E)
+
+
+def pieces_of(kernel: CoilPerformance) -> Array:
+    """Shares of the tube in the turns, and in one riser, where it stands in wort of its own [-], shape
+    (2, designs)."""
+    if not kernel.in_hot_layer:
+        return of_zones(np.ones(len(kernel.coils)), np.zeros(len(kernel.coils)))
+    share = np.where(kernel.coils.of_design("stranded") > 0.0, kernel.coils.of_design("riser_share"), 0.0)
+    return of_zones(1.0 - share, 0.5 * share)
 
 
 def _of_one(T: Array, Q: Array, V: Array, m_dot: Array, T_in: Array) -> Drawn:

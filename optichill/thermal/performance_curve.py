@@ -110,8 +110,8 @@ class PerformanceCurve:
         """(Q, V, m_dot, T_in) with wort at T [K] round the coil and E [J] in the bath; T's shape."""
         apart = np.maximum(T - self.T_ref, NEAREST)
         # A step that goes too far asks where no wort of the plan comes: there a power series runs away.
-        y = _within((np.log(apart) - self.middle) * (1.0 / self.half), -PAST, PAST)
-        told = _polynomial(self.curves if T.ndim == 1 else self.curves[:, :, None], y)
+        y = within((np.log(apart) - self.middle) * (1.0 / self.half), -PAST, PAST)
+        told = polynomial(self.curves if T.ndim == 1 else self.curves[:, :, None], y)
         if not self.source.returns:
             log_G, V = told
             T_in = self.source.inlet(E, V, G := np.exp(log_G), T)
@@ -120,12 +120,12 @@ class PerformanceCurve:
         T_in = self.source.inlet(E, V, np.exp(by_share[0]), T)
         left = np.log(np.maximum(T - T_in, TINY_DRIVE) / apart) - log_share
         # Of a few litres of wort two looks may tell a power that runs away next to the bath.
-        log_G = _polynomial(by_share, left)
-        G = np.exp(_within(log_G, by_share[0] - MOST_APART, by_share[0] + MOST_APART))
+        log_G = polynomial(by_share, left)
+        G = np.exp(within(log_G, by_share[0] - MOST_APART, by_share[0] + MOST_APART))
         return G * (T - T_in), V, V * self.rho, T_in
 
 
-def _within(value: Array, low: ArrayLike, high: ArrayLike) -> Array:
+def within(value: Array, low: ArrayLike, high: ArrayLike) -> Array:
     """As np.clip, which takes three times as long over a handful of coils."""
     return np.minimum(np.maximum(value, low), high)
 
@@ -192,7 +192,7 @@ def _log_G(e: Exchange, T: Array) -> Array:
     return np.log(np.maximum(e.Q / (T[:, None] - e.T_in), 1e-6))
 
 
-def _polynomial(coefficients: Sequence[Array] | Array, y: Array) -> Array:
+def polynomial(coefficients: Sequence[Array] | Array, y: Array) -> Array:
     """Lowest power first; by Horner's rule."""
     value = coefficients[-1]
     for a in coefficients[-2::-1]:
@@ -259,7 +259,7 @@ CORNERS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]])
 
 def _between(points: Array, value: Array) -> tuple[Index, Array]:
     """Place of the point below and how far beyond it [-], within the even points."""
-    at = _within((value - points[0]) / (points[1] - points[0]), 0.0, points.size - 1.0)
+    at = within((value - points[0]) / (points[1] - points[0]), 0.0, points.size - 1.0)
     below = np.minimum(at.astype(np.intp), points.size - 2)
     return below, at - below
 

@@ -239,16 +239,21 @@ def _look(
     return _Point(rate / D, growth / D, to_bath, rate, Q, drawn.Q_top, drawn.V, T_in, T_top, T_bath)
 
 
+def simpson(points: int) -> Array:
+    """Weights of Simpson's rule at even steps, an odd number of points; shape (points, 1)."""
+    weights = np.full((points, 1), 2.0 / 3.0)
+    weights[1::2] *= 2.0
+    weights[0] = weights[-1] = 1.0 / 3.0
+    return weights
+
+
 def _sums(
     points: list[_Point], kernel: CoilPerformance, zones: StratifiedWort, T: Array, D: Array, h: Array
 ) -> dict[str, Array]:
     """Totals over all steps, by Simpson's rule; what the water could have done at best included."""
-    weights = np.full(len(points), 2.0)
-    weights[1::2] = 4.0
-    weights[0] = weights[-1] = 1.0
-    weights *= 1.0 / 3.0
     pace, V = np.array([p.pace for p in points]), np.array([p.V for p in points])
-    dt = h * weights[:, None] / np.where(pace > SLOWEST, pace, np.inf)
+    weights = simpson(len(points))
+    dt = h * weights / np.where(pace > SLOWEST, pace, np.inf)
     dt_least = np.full_like(dt, np.nan)
     if kernel.numerics.exact:  # a search asks for no limit
         Q, Q_top, T_in, T_top = (
@@ -257,7 +262,7 @@ def _sums(
         )
         most = np.maximum(kernel.limit(T, V, T_in), Q)
         least = zones.mean_rate(T, T_top, most - Q_top, Q_top)
-        dt_least = h * weights[:, None] * D / np.where(least > 0.0, least, np.inf)
+        dt_least = h * weights * D / np.where(least > 0.0, least, np.inf)
     drained = 0.0 if kernel.source.returns else V
     return {
         "time": dt.sum(axis=0),

@@ -34,6 +34,11 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
         "water slowly: the first of it flashes to steam.",
     ),
     (
+        "pump start",
+        "Fit a valve on the inlet only. Never shut the outlet of a filled coil in hot wort, and keep clear "
+        "of the outlet hose when the pump is plugged in: the first of the water flashes to steam.",
+    ),
+    (
         "moving",
         "Never lift or move a kettle with the coil in it, and keep the hoses slack and out of the way: they "
         "pull kettles over.",
@@ -69,6 +74,11 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
         "hang in a drip loop (NEC 210.8, BS 7671).",
     ),
     (
+        "mains",
+        "Plug a heating element into an outlet with a residual current device (GFCI, RCD) and let its cord "
+        "hang in a drip loop (NEC 210.8, BS 7671).",
+    ),
+    (
         "torch",
         "Braze and solder in moving air, with cadmium-free rod. Take stoppers and filling out of the tube "
         "first: a closed tube bursts when it is heated.",
@@ -84,7 +94,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
     ),
     ("sour wort", "{metal.sour_wort}"),
     ("other metals", "No galvanised, aluminium or plated parts in the wort."),
-    ("frost", "Drain the coil, hoses and pump before frost."),
+    ("frost, pump", "Drain the coil, hoses and pump before frost."),
+    ("frost", "Drain the coil and the hoses before frost."),
 )
 
 

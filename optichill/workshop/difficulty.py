@@ -25,12 +25,17 @@ WEIGHTS: dict[str, float] = {
     "gap control": 0.15,
     "springback": 0.15,
     "riser inside": 0.12,
+    "strips": 0.10,
 }
 TERMS = tuple(WEIGHTS)
 
 JOINTS = {"solder": 1.0, "braze": 1.5, "compression": 0.25, "hose and clamp": 0.1, "barb": 0.1}
 FORMS = {"on the shelf": 0.0, "packed": 0.5, "to be made": 1.0}
 GAPS = {"touching": 0.0, "laced": 0.15, "spacers": 0.4, "graded": 1.0}
+STRIPS_IN_FULL = 12.0
+"""So many of the thickest strips that stand fill their term: a dozen, the fewest that a coil takes. They are
+half as much again as the form to be made that strips count as anyway: each is sawn, planed to one thickness
+and tied, thick ones tip under the tube, and more are more (OWN judgement: nobody has timed it)."""
 TOOL_RELIEF = 0.4
 """A fitting tool takes this share of the tight bends' difficulty: without it a bender would look a burden."""
 
@@ -54,6 +59,7 @@ class Job:
     form, gap : FORMS[...] and GAPS[...] [-].
     growth : share by which the coil grows when let go, 1/k - 1 [-].
     riser_inside : a riser climbs inside the turns.
+    strips : those between two layers, as so many of the thickest that stand [-]; 0 without any.
 
     Examples
     --------
@@ -76,6 +82,7 @@ class Job:
     form: ArrayLike = 0.0
     gap: ArrayLike = 0.0
     riser_inside: ArrayLike = False
+    strips: ArrayLike = 0.0
 
 
 def bend_factor(K_r: ArrayLike, d_o: ArrayLike, t: ArrayLike, R: ArrayLike, angle: ArrayLike) -> Array:
@@ -116,7 +123,7 @@ def difficulty_terms(job: Job) -> Array:
 
     Returns
     -------
-    Array [-], shape (10,) or (10, N)
+    Array [-], shape (11,) or (11, N)
 
     Examples
     --------
@@ -140,6 +147,7 @@ def difficulty_terms(job: Job) -> Array:
         job.gap,
         (100.0 * growth - 1.0) / 7.0,
         job.riser_inside,
+        np.asarray(job.strips, dtype=np.float64) / STRIPS_IN_FULL,
     )
     shape = np.broadcast_shapes(*(np.shape(s) for s in severities))
     terms = np.empty((len(TERMS), *shape))
@@ -254,6 +262,7 @@ def _sentences(job: Job, layers: str, form: str) -> dict[str, str]:
         "gap control": "keeping the gap between the turns even",
         "springback": "the coil springs open when it is let go: wind, release, then measure",
         "riser inside": "a riser up the inside, where no tool reaches",
+        "strips": "thick strips, or many, to saw, plane and tie one by one",
     }
 
 

@@ -351,6 +351,9 @@ def cheapest_end_set(
             missing.append("tee")
         else:
             effort += TEES * JOINTS_PER_TEE * JOINTS[tee.joint or PUSHED]
+        if tee is None:  # one from elsewhere has barbs
+            clamps += TEES * ARMS if any(f.used_at == "clamp" for f in rows) else 0.0
+        else:
             clamps += TEES * ARMS if (tee.joint or PUSHED) in (PUSHED, "barb") else 0.0
     if clamps:
         clamp = _cheapest(f for f in rows if f.used_at == "clamp")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -82,6 +83,17 @@ def test_a_hold_in_which_the_wort_freezes_is_told_with_its_line(optichill: Run, 
     done = optichill("predict", kit, "--coil", kit / "coil.toml")
     assert done.status == 4 and done.out == ""
     assert f"brewhouse.toml:{line}: cooling[2].hold: the wort freezes" in done.err
+
+
+def test_a_hold_that_freezes_is_told_with_its_file_where_nothing_fits(optichill: Run, tmp_path: Path) -> None:
+    """What the search need not chill is chilled only for the ways out, and was told without file and line."""
+    plan = [{"source": "tap", "until": "40 degC"}, {"hold": "24 h"}, {"source": "tap"}]
+    cold = {"wort": {"ambient_temperature": "-30 degC"}, "limits": {"budget": 1}, "cooling": plan}
+    house = small_stock.write(tmp_path, cold)
+    for command in (["recommend"], ["pareto", "--out", tmp_path / "out"]):
+        done = optichill(command[0], house, *command[1:])
+        assert done.status == 4 and done.out == ""
+        assert re.match(r"\S+brewhouse\.toml:\d+: cooling\[2\]\.hold: the wort freezes", done.err)
 
 
 def test_a_switch_to_be_sought_where_nothing_can_be_wound(optichill: Run, kit: Path) -> None:

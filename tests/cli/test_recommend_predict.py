@@ -395,7 +395,7 @@ def test_a_flow_in_the_coil_file_throttles(
 def test_dry_turns_are_a_warning_and_less_than_half_wet_is_useless(
     optichill: Run, folder: Path, tmp_path: Path, predicted: dict[str, Any]
 ) -> None:
-    level = 0.226
+    level = 0.223  # with a part of the turns in it
     found = {}
     for name, wet in (("some", 0.7), ("most", 0.3)):
         lowest = level - wet * predicted["coil"]["turns"] * predicted["coil"]["pitch_m"]

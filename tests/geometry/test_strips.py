@@ -32,7 +32,7 @@ def test_tube_lies_round_from_strip_to_strip(outer):
     """Twelve lay 88 mm apart on 340 mm: a straight tube from edge to edge lies 4 mm inside the circle there.
     By Pythagoras on the free chord."""
     inner = outer - 0.060
-    many, wide = how_many(inner, outer, 0.010), float(strip_width(inner, 0.010))
+    many, wide = int(how_many(inner, outer, 0.010)), float(strip_width(inner, 0.010))
     free = math.pi * outer / many - wide
     assert outer / 2.0 - math.sqrt((outer / 2.0) ** 2 - (free / 2.0) ** 2) < 0.0021
     assert many >= 12 and many % 2 == 0  # measured across two opposite ones

@@ -27,10 +27,19 @@ def said(folder: Path, fittings: str) -> tuple[str, ...]:
             BARBS + "hose,,10 mm,,outlet,m,no,4\n",
             ("fittings.csv:5: hose: hose of 10 mm bore, the flow is reckoned with 12.5 mm: it is left out",),
         ),
-        ("push,,,hose and clamp,,piece,no,2\n", ("fittings.csv has no ends for tube of 9.5 mm, 10 mm",)),
+        (
+            "push,,,hose and clamp,,piece,no,2\n",
+            (
+                "fittings.csv has no ends that join 12.5 mm hose, reckoned with, to tube of 9.5 mm "
+                "(fittings.csv:3: the hose is loose on it), 10 mm (fittings.csv:3: the hose is loose on it)",
+            ),
+        ),
         (
             BARBS.replace("12.5 mm", "19 mm"),
-            ("fittings.csv has no ends for tube of 10 mm",),
+            (
+                "fittings.csv has no ends that join 12.5 mm hose, reckoned with, to tube of 10 mm "
+                "(fittings.csv:3, for 19 mm hose)",
+            ),
         ),
     ],
 )

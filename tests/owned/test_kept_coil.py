@@ -7,10 +7,12 @@ from pathlib import Path
 
 import new_kettles as nk
 import pytest
+from filed import turns_off
 
 import optichill as oc
 from optichill.fabrication.obstacles import obstacles
 from optichill.fabrication.work_plan import plan_work
+from optichill.geometry import risers
 from optichill.owned.new_kettle import kept_coil, ways
 from optichill.problem.basis import DesignBasis
 from optichill.rating.coil_rating import quick_rating
@@ -61,7 +63,7 @@ def test_a_riser_that_ends_over_the_wort_of_a_wide_kettle(tmp_path: Path, old: D
     coil = nk.coil_of()
     bent = kept_coil.bent_risers(old, coil)
     names = {one.name for _, one in kept_coil.too_short(new, coil, bent)}
-    assert names == {"inside"} and all(riser.ends < 0.30 + kept_coil.OUTSIDE for riser in bent)
+    assert names == {"inside"} and all(riser.ends < 0.30 + risers.PAST_THE_WALL for riser in bent)
 
 
 def test_a_coil_hangs_by_its_own_hooks(tmp_path: Path) -> None:
@@ -81,8 +83,8 @@ def test_turns_that_are_pulled_open_take_the_tube_they_have() -> None:
     opened = kept_coil.pulled_open(coil, 0.020)
     assert opened.pitch == 0.020 and opened.mean_diameter < coil.mean_diameter
     assert opened.helix_length == pytest.approx(coil.helix_length)
-    # A file has hundredths of a millimetre.
-    assert kept_coil.in_a_file(opened).helix_length == pytest.approx(coil.helix_length, abs=2e-4)
+    written = kept_coil.in_a_file(opened)
+    assert written.helix_length == pytest.approx(coil.helix_length, abs=turns_off(written))
 
 
 @pytest.mark.parametrize(

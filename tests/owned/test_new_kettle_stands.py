@@ -135,7 +135,7 @@ def test_a_kettle_that_hangs_its_coils_hangs_one_that_stood(tmp_path: Path) -> N
     of = Kept.of(old, new, nk.coil_of())
     option = hang(of, keep(of))
     assert isinstance(option, Option) and option.stands == option.coil.stands == "hangs"
-    assert option.sizes["up"] == pytest.approx(option.coil.lowest_turn_height - 0.030, abs=1e-5)
+    assert option.sizes["up"] == pytest.approx(option.coil.lowest_turn_height - 0.030, abs=1e-9)
     assert 0.0 < option.sizes["up"] < 0.10 and option.sizes["moved"]
 
 

@@ -25,9 +25,11 @@ from optichill.report.explore.screen import (
     tried_text,
 )
 from optichill.report.origin import needs
+from optichill.report.searched import steps_text
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.explore.study_team import Explored
+from optichill.search.front import steps_of
 from optichill.search.recommend import recommend
 
 FOUND = Explored("my/study.journal", "my/study.journal", 700, 7300, 3, 2216, ({"layout": "single"},))
@@ -100,9 +102,9 @@ def test_what_a_person_would_notice_is_told_with_what_it_costs(answer: Answer) -
     ("came", "front", "words"),
     [
         (0, 0, "No coil tried so far holds every limit"),
-        (0, 100, "None of them so far comes to the 100 that nothing beats."),
-        (1, 100, "1 of them comes to the 100 that nothing beats."),
-        (13, 100, "13 of them come to the 100 that nothing beats."),
+        (0, 100, "None of them so far comes to the 100 that nothing beats (of coils alike to 10 s"),
+        (1, 100, "1 of them comes to the 100 that nothing beats (of coils alike to 10 s"),
+        (13, 100, "13 of them come to the 100 that nothing beats (of coils alike to 10 s"),
     ],
 )
 def test_how_many_came_is_told_also_none(answer: Answer, came: int, front: int, words: str) -> None:
@@ -134,10 +136,25 @@ def test_a_form_is_named_only_where_one_has_to_be_made(answer: Answer) -> None:
     )
 
 
-def test_beaten_coils_are_told_in_plain_words() -> None:
-    said = " ".join(joined_lines(FOUND, 0))
-    assert "each of them is beaten by a coil of your lists, so far" in said
-    assert "none so far holds every limit" in " ".join(joined_lines(replace(FOUND, hold=0), 0))
+def test_beaten_coils_are_told_in_plain_words(answer: Answer) -> None:
+    said = joined(joined_lines(FOUND, 0, answer.basis))
+    assert "so far a coil of your lists beats each of them, or is alike to 10 s, " in said
+    none = joined(joined_lines(replace(FOUND, hold=0), 0, answer.basis))
+    assert "none so far holds every limit" in none and "alike" not in none
+
+
+def joined(lines: list[str]) -> str:
+    return " ".join(" ".join(lines).split())
+
+
+def test_what_counts_as_alike_on_a_front_is_told_in_the_readers_units(answer: Answer) -> None:
+    """The steps of the front, whatever they are: coils alike to one of the lists were told as beaten."""
+    said = joined(joined_lines(FOUND, 3, answer.basis))
+    time, cost, water, work = steps_of(answer.basis.stock).tolist()
+    assert (time, water, work) == (10.0, 1e-3, 0.5)
+    assert f"of coils alike to 10 s, {cost:.0f} EUR, 1 L and half a point of work one stands for all" in said
+    us = answer.basis.brewhouse.model_copy(update={"units": "us"})
+    assert ", 0.26 gal and " in steps_text(answer.basis.restated(brewhouse=us))
 
 
 def test_what_was_tried_is_told_of_this_run_and_of_all(answer: Answer) -> None:

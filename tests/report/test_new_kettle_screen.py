@@ -89,7 +89,8 @@ def test_what_does_not_pass_the_mouth_has_the_figures_of_predict(tmp_path: Path)
     across = limit_words.told_apart(LIMITS["mouth"], line.value, line.limit, of.new)[0]
     said = left_out(out, told_of(of, out))
     assert (
-        f"the coil is {across} across, the kettle's opening 27.2 cm" in said and "riser_bend_radius" in said
+        f"the coil is up to {across} across, the kettle's opening 27.2 cm" in said
+        and "riser_bend_radius" in said
     )
     narrow = kept(tmp_path / "narrow", {"kettle": {"mouth": "25 cm"}}, riser_bend_radius=None)
     out = keep(narrow)  # its turns alone are 27 cm: nothing to measure

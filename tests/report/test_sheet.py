@@ -16,6 +16,7 @@ import pdfplumber
 import pytest
 import small_stock
 from browser import browser, sized
+from filed import tube_off
 from own_coil import SIZES, own_bench, two_layers
 from pdfminer.layout import LTChar, LTLine
 from tiers import count
@@ -692,10 +693,10 @@ def test_sheets_of_all_examples_are_whole(demo: str | None, paper: str) -> None:
         b = plan_work(house, as_written(as_coil(design)))
         assert b.complete
         assert b.layers[0].form is not None and b.layers[0].form.form_id == design.winding.form.form_id
-        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-3)  # a file has hundredths of a mm
+        assert b.bill.total == pytest.approx(design.bill.total, abs=1e-3)  # wire is sold by the metre
         assert [i.what for i in b.bill.items] == [i.what for i in design.bill.items]
-        assert b.cut_length == pytest.approx(design.tube_length, abs=5e-4)
-        assert b.offcut == pytest.approx(design.offcut, abs=5e-4)
+        assert b.cut_length == pytest.approx(design.tube_length, abs=tube_off(b.coil))
+        assert b.offcut == pytest.approx(design.offcut, abs=tube_off(b.coil))
         if design.rank <= count(1, 3):
             m = Made(b, sheet(b, inputs, paper))
             assert m.content.stops == ()

@@ -111,10 +111,11 @@ def test_what_is_said_to_flip_flips_in_the_packaged_examples(tmp_path: Path, dem
 
 @pytest.fixture(scope="module")
 def contest(tmp_path_factory: pytest.TempPathFactory) -> Contest:
-    searched = search_space(small_stock.of(tmp_path_factory.mktemp("contest"), {"workshop": SHOP}))
+    house = {"workshop": SHOP, "wishes": {"batches": 80}}
+    searched = search_space(small_stock.of(tmp_path_factory.mktemp("contest"), house))
     front, ranking, drawn = searched.front, searched.ranking, searched.samples
     assert front is not None and ranking is not None and drawn is not None
-    cover = shortlist(front, ranking.points, ranking.free, len(front))
+    cover = shortlist(front, ranking, len(front))
     return Contest(Weighed(searched.enumeration.space, front, drawn, ranking, cover.entry))
 
 

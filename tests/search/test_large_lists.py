@@ -225,3 +225,15 @@ def test_what_is_held_back_is_seen_without_a_list_of_all_rows(
     monkeypatch.delattr(space_module.Space, "chunks")
     monkeypatch.setattr(held_back_module, "LOOKED_AT", 64)
     held_back_module.held_back(found, 0)
+
+
+def test_one_roll_of_a_long_list_is_searched_as_if_it_were_alone(tmp_path: Path) -> None:
+    """`--tube` on a merchant's list looks at what comes out of that roll and at nothing else."""
+    large_stock(tmp_path, tubes=300, forms=30)
+    basis = design_basis(load(tmp_path))
+    tube = basis.stock.tubing[100]
+    only = replace(basis, stock=basis.stock.model_copy(update={"tubing": (tube,)}))
+    one, alone = space(basis, tube=tube.stock_id), space(only)
+    assert len(basis.stock.tubing) == 300 and len(one.windings) == len(alone.windings) == 30 * 3
+    assert (one.raw, one.could_hold, len(one.setups)) == (alone.raw, alone.could_hold, len(alone.setups))
+    assert one.looked_at == alone.looked_at > 0 and one.sample is alone.sample is None

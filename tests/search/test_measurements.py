@@ -116,7 +116,7 @@ def searched_in(folder: Path) -> SearchResult:
 def questioned(searched: SearchResult) -> InQuestion:
     front, ranking, drawn = searched.front, searched.ranking, searched.samples
     assert front is not None and ranking is not None and drawn is not None
-    shown = shortlist(front, ranking.points, ranking.free, 5).entry
+    shown = shortlist(front, ranking, 5).entry
     return in_question(searched.enumeration.space, front, drawn, ranking, shown)
 
 

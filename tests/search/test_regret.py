@@ -24,7 +24,7 @@ def searched(tmp_path_factory: pytest.TempPathFactory) -> SearchResult:
 def coils(searched: SearchResult) -> InQuestion:
     front, ranking, drawn = searched.front, searched.ranking, searched.samples
     assert front is not None and ranking is not None and drawn is not None
-    shown = shortlist(front, ranking.points, ranking.free, 3).entry
+    shown = shortlist(front, ranking, 3).entry
     return in_question(searched.enumeration.space, front, drawn, ranking, shown)
 
 

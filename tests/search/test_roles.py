@@ -17,6 +17,8 @@ from tiers import count
 from optichill.problem.worth import worth_of
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
+from optichill.search.evaluate import rows
+from optichill.search.ids import ids_of
 from optichill.search.ladder import stairs, steps
 from optichill.search.recommend import SearchResult, recommend, recommendation_of, search_space
 from optichill.search.tradeoff import Tradeoff, weigh
@@ -48,9 +50,10 @@ def holder(answer: Answer, name: str) -> Design:
 
 
 def least(designs: list[Design], goal: str) -> Design:
-    """Of the first in rank and some others who gains a tenth over it and most of all."""
-    best = min(designs, key=lambda d: d.goals[goal])
-    return best if best.goals[goal] <= 0.9 * designs[0].goals[goal] else designs[0]
+    """Of the first in rank and some others who gains a twentieth over it, to be seen, and most of all."""
+    hair = {"chill_time": 60.0, "cost": 1.0, "water": 5e-3}[goal]
+    best, its = min(designs, key=lambda d: d.told[goal]), designs[0].told[goal]
+    return best if its - best.told[goal] > max(hair, 0.05 * its) else designs[0]
 
 
 def test_each_role_is_held_by_who_is_best_at_it(found: Answer) -> None:
@@ -70,8 +73,25 @@ def test_each_role_is_held_by_who_is_best_at_it(found: Answer) -> None:
     easiest = [d for d in sensible if hard[d.id] == min(hard[e.id] for e in sensible)]
     work = min(d.difficulty for d in easiest)
     assert holder(found, "easiest") is next(d for d in easiest if d.difficulty <= work + 0.5)
-    plain = next(d for d in found.designs if d.layout == "single" and d.winding.wraps == 0)
-    assert holder(found, "plain one-layer classic") is plain
+
+
+def test_plain_is_the_best_of_one_layer_on_a_bare_form_or_none(tmp_path: Path) -> None:
+    """23 min for 103 and little water was called so, where a plain coil of 22 min for 76 was left out as no
+    better than the first, on a packed form, in anything."""
+    held = []
+    for mixing in ("now and then", "steady", "left alone"):
+        searched = search_space(small_stock.of(tmp_path / mixing, {**HOUSE, "wort": {"mixing": mixing}}))
+        front, ranking, space = searched.front, searched.ranking, searched.enumeration.space
+        assert front is not None and ranking is not None
+        ids, setups = ids_of(space, rows(space, front.number)), rows(space, front.number).setup
+        wound = [space.wound(int(setup)) for setup in setups]
+        bare = [not inner and not outer.wraps for outer, inner, _ in wound]
+        best = max(np.flatnonzero(ranking.free & bare), key=lambda i: ranking.points[i])
+        shown = recommendation_of(searched, top=50)
+        holders = [role.design.id for role in shown.roles if "plain one-layer classic" in role.names]
+        held.append(ids[best] in {d.id for d in shown.designs})
+        assert holders == ([ids[best]] if held[-1] else [])
+    assert set(held) == {True, False}
 
 
 def test_holders_can_be_reached_whatever_is_asked_for(found: Answer, searched: SearchResult) -> None:
@@ -114,7 +134,7 @@ def test_by_stated_levels_sensible_is_what_is_acceptable_in_all_and_nothing_is_t
     answer = recommend(small_stock.of(tmp_path, {**HOUSE, "wishes": wishes}), top=50)
     acceptable = {"chill_time": 1500.0, "cost": 110.0, "water": 0.3, "difficulty": 6.0}
     meet = [d for d in answer.designs if all(d.goals[goal] <= most for goal, most in acceptable.items())]
-    assert len(meet) > 3
+    assert len(meet) > 1
     assert holder(answer, "fastest worth it") is least(meet, "chill_time")
     assert not any(answer.tied_with(d) for d in answer.designs)
 

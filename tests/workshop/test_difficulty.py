@@ -87,10 +87,10 @@ def test_stainless_is_never_easier_than_copper(od, wall, feet, form, tool):
 
 # --- shape of the score -------------------------------------------------------------------------------------
 
-severities = st.lists(st.floats(0.0, 1.0), min_size=10, max_size=10)
+severities = st.lists(st.floats(0.0, 1.0), min_size=len(TERMS), max_size=len(TERMS))
 
 
-@given(severities, st.integers(0, 9), st.floats(0.0, 1.0))
+@given(severities, st.integers(0, len(TERMS) - 1), st.floats(0.0, 1.0))
 def test_score_is_bounded_and_rises_with_every_term(values, which, more):
     terms = np.array(values) * np.array(list(WEIGHTS.values()))
     harder = terms.copy()
@@ -119,6 +119,7 @@ def test_no_hardness_scores_nothing_and_one_bad_factor_shows_in_full():
         ("form", 0.0, 0.5),
         ("gap", 0.15, 0.4),
         ("riser_inside", False, True),
+        ("strips", 2.0, 9.0),
     ],
 )
 def test_each_field_counts(field, easier, harder):
@@ -176,7 +177,7 @@ def test_reasons_tell_the_layouts_and_hand_bends_apart():
 
 
 def test_every_term_has_its_sentence():
-    hard = Job(0.1, 99.0, 99.0, 0.5, 2.0, 1.0, 99.0, False, 9.0, 1.0, 1.0, True)
+    hard = Job(0.1, 99.0, 99.0, 0.5, 2.0, 1.0, 99.0, False, 9.0, 1.0, 1.0, True, 12.0)
     said = difficulty.reasons(hard, most=99)
     assert len(said) == len(set(said)) == len(TERMS)
 

@@ -125,7 +125,7 @@ def test_shallow_wort_in_a_wide_kettle_gets_two_layers(found: SearchResult) -> N
     designs, tie = found[2].designs, worth_of(found[2].basis).minute
     assert (designs[0].layout == "single") is (found[0] != "wide")
     if found[0] == "wide":
-        assert all(d.layout != "single" for d in designs if d.life.total < designs[0].life.total + 3.0 * tie)
+        assert all(d.layout != "single" for d in designs if d.life.total < designs[0].life.total + 2.0 * tie)
 
 
 def test_water_of_a_bucket_is_what_its_fillings_hold(found: SearchResult) -> None:

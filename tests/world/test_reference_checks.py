@@ -175,6 +175,16 @@ def of_sugar(function: Callable, scale: float = 1.0) -> Callable[[Row], float]:
     return lambda row: function(row.T, row.before("%")) * scale
 
 
+GLASS = 25e-6  # 1/K, cubic expansion of hydrometers' glass, Jena 16-III (from memory)
+
+
+def hydrometer_correction(row: Row) -> float:
+    """What is added to a hydrometer's "15 % read; 60 C" [% w/w]: at rest it shoves its own mass aside."""
+    read = row.before("%")
+    shoved = float(wort.density(20.0 + ZERO, read)) / (1.0 + GLASS * (row.T - 20.0 - ZERO))
+    return brentq(lambda P: float(wort.density(row.T, P)) - shoved, 0.0, 30.0) - read
+
+
 def at_20(function: Callable, scale: float = 1.0) -> Callable[[Row], float]:
     """The same at 20 degC and "5 % w/w"."""
     return lambda row: function(20.0 + ZERO, row.before("% w/w")) * scale
@@ -298,6 +308,7 @@ CHECKS: dict[str, Check] = {
     "viscosity sucrose soln 20 C": Check(at_20(wort.viscosity, 1e3)),
     "viscosity sucrose soln 20 % w/w": Check(lambda r: wort.viscosity(r.T, 20.0) * 1e3),
     "wort model density": Check(of_wort(wort.density)),
+    "Brix hydrometer correction to 20 C": Check(hydrometer_correction),
     "wort model viscosity (recommended fit)": Check(of_wort(wort.viscosity, 1e3)),
     "wort model cp": Check(of_wort(wort.heat_capacity)),
     "wort model k": Check(of_wort(wort.conductivity)),

@@ -57,8 +57,9 @@ def _second(now: Seen, layout: str) -> Change | None:
         return None
     winding, setups, D = found
     coil, tube = now.coil, winding.tube
+    bill = _to_buy(now, winding, layout)
     life = now.worth.lifetime(
-        build=_to_buy(now, winding, layout),
+        build=bill.total,
         beyond=0.0,
         water=0.0,
         ice=0.0,
@@ -67,7 +68,7 @@ def _second(now: Seen, layout: str) -> Change | None:
     )
     across = parse(length(D, now.inputs.brewhouse.units), "length") + coil.outer_diameter
     told = {"joined": LAID[layout], "tube": tube, "across": across, "turns": coil.turns}
-    told["winding"] = winding
+    told |= {"winding": winding, "bill": bill}
     return Change("second coil", tuple(_both(now, layout, D)), told, *_bought(life, now))
 
 
@@ -111,26 +112,28 @@ def _how_hard(now: Seen, setups: Setups, D: float) -> Array:
     return difficulty.score(difficulty.difficulty_terms(job))
 
 
-def _to_buy(now: Seen, w: Winding, layout: str) -> float:
-    """Price of what the second takes beside all that the first has about it [money]."""
+def _to_buy(now: Seen, w: Winding, layout: str) -> Bill:
+    """What the second takes beside all that the first has about it."""
     coil, tees = now.coil, LAYOUTS[layout].tees
     layers = [(coil.turns, coil.pitch)] * 2
     both = billed(now.basis, w.tube, w.tool, [w.form], 2, [w.tube], coil.lowest_turn_height, layers)
     there = outfit(now.basis, coil, feet=True, pumps=True)
-    return beyond(both if tees else _joined_by_a_hose(both, hoses(now.basis)), there)[0].total
+    return beyond(both if tees else _joined_by_a_hose(both, hoses(now.basis)), there)[0]
 
 
 def _joined_by_a_hose(on_tees: Bill, plumbed: Hoses) -> Bill:
     """The bill of two coils one after the other, from that of the same two on tees: no tees and no clamps of
     theirs, and in place of the hoses to them one from end to end, of that which stands the hot water."""
-    teed = any(item.part == "tee" and item.joint in ("", PUSHED, "barb") for item in on_tees.items)
+    tees = [item for item in on_tees.items if item.part == "tee"]
+    teed = "tee" in on_tees.missing or any(item.joint in ("", PUSHED, "barb") for item in tees)
     spared = {"clamp": TEES * ARMS if teed else 0.0, "inlet hose": 2.0 * plumbed.arm}
     items = []
     for item in on_tees.items:
         left = item.quantity - spared.get(item.part, 0.0)
         if item.part != "tee" and left > 1e-9:
             items.append(replace(item, quantity=left, price=item.price * left / item.quantity))
-    return replace(on_tees, items=tuple(items))
+    missing = tuple(what for what in on_tees.missing if what != "tee")
+    return replace(on_tees, items=tuple(items), missing=missing)
 
 
 def _bought(life: Lifetime, now: Seen) -> tuple[float, float, float]:
@@ -204,7 +207,7 @@ def first_found(now: Seen, tell: Tell | None) -> Design | None:
     front, ranking = searched.front, searched.ranking
     if front is None or ranking is None:
         return None
-    first = shortlist(front, ranking.points, ranking.free, 1)
+    first = shortlist(front, ranking, 1)
     (found,) = designs(
         searched.enumeration.space, front.number[first.entry], ranking.levels, first.near_variants
     )

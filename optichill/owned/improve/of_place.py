@@ -11,12 +11,13 @@ from dataclasses import replace
 from typing import Any
 
 from optichill.display import INCH
+from optichill.geometry.risers import BY_TAPE
 from optichill.model.coil import Coil, CoilLayer, widths
 from optichill.model.stands import hung
 from optichill.owned import heights as owned
 from optichill.owned.improve.changes import BREWHOUSE, COIL, Change, Edit, length, table_of
 from optichill.owned.improve.of_wort import Ways
-from optichill.owned.improve.seen import BY_TAPE, PAST_THE_WALL, Seen
+from optichill.owned.improve.seen import Seen
 from optichill.problem import placement
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import wire
@@ -90,10 +91,8 @@ def _reaches_out(now: Seen, height: float) -> bool:
     """Whether its risers, as long as they are, still bring their ends past the rim from a height [m]."""
     if height >= now.coil.lowest_turn_height:
         return True
-    coil, over = now.coil, now.inputs.brewhouse.workshop.over_the_rim
-    there = placement.place_coils(now.basis, now.shape, height)
-    needed = [float(x[0]) - over + PAST_THE_WALL for x in (there.riser_in, there.riser_out)]
-    return coil.riser_length_in >= needed[0] and coil.riser_length_out >= needed[1]
+    needed = now.risers_due(height)
+    return now.coil.riser_length_in >= needed[0] and now.coil.riser_length_out >= needed[1]
 
 
 def _wire(now: Seen, lowest: float, pitch: float | None = None) -> float:

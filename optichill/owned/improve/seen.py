@@ -8,10 +8,12 @@ from functools import cached_property
 import numpy as np
 
 from optichill.files.reading import Inputs
+from optichill.geometry.risers import BY_TAPE, PAST_THE_WALL
 from optichill.model.coil import Coil
 from optichill.owned.heights import no_worse
 from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.checks import Checks
+from optichill.problem.coil_id import file_risers
 from optichill.problem.draws import Draws
 from optichill.problem.limits import LIMITS
 from optichill.problem.placement import Placement, Shape, place_coils
@@ -92,17 +94,24 @@ class Seen:
     @cached_property
     def standing(self) -> Checks:
         """What is only a matter of room."""
-        return standing_checks(self.basis, self.coil, self.shape, self.placement)
+        return standing_checks(self.basis, self.coil, self.shape.as_it_is, self.placement)
 
     @cached_property
     def ends_short(self) -> tuple[float, float]:
         """How much tube IN and OUT lack to bring their joints past the kettle's wall [m], 0 where none."""
-        over = self.inputs.brewhouse.workshop.over_the_rim
-        there = place_coils(self.basis, self.shape, self.coil.lowest_turn_height)
-        due = [float(x[0]) - over + PAST_THE_WALL for x in (there.riser_in, there.riser_out)]
+        due = self.risers_due(self.coil.lowest_turn_height)
         have = (self.coil.riser_length_in, self.coil.riser_length_out)
         lack = [max(needed - has, 0.0) for needed, has in zip(due, have, strict=True)]
         return lack[0], lack[1]
+
+    def risers_due(self, height: float) -> tuple[float, float]:
+        """How long its risers must be, as its file tells them, with its lowest turn at a height [m]."""
+        there = place_coils(self.basis, self.shape, height)
+        over = self.inputs.brewhouse.workshop.over_the_rim
+        each = (float(x[0]) for x in (there.riser_in, there.riser_out, there.inner_risers))
+        # Of two tubes the inner one's stand farther in: the file knows the mean.
+        riser_in, riser_out = file_risers(self.coil.layout, *each)
+        return riser_in - over + PAST_THE_WALL, riser_out - over + PAST_THE_WALL
 
     @property
     def hangs_in(self) -> bool:
@@ -211,10 +220,6 @@ class Seen:
         return float(np.isfinite(self.drawn.time).mean())
 
 
-PAST_THE_WALL = 0.05
-"""How far past the kettle's wall the end of a riser must reach, for its joint [m] (OWN)."""
-BY_TAPE = 0.01
-"""By so much a riser's length, or what is left of a roll for it, may be measured wrong [m] (OWN)."""
 TWICE = 2.0
 """So many times as tall as the kettle, a coil was measured wrong rather than wound so (OWN)."""
 HAIR = 1e-6

@@ -21,9 +21,6 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.placement import Shape, fit_checks
 from optichill.rating.coil_rating import placed
 
-OUTSIDE = 0.05
-"""How far past the wall a riser must reach, so that its joint drips beside the kettle [m] (OWN)."""
-
 HAIR = 1e-6  # m
 
 
@@ -122,13 +119,13 @@ def too_short(
         level, lies = riser.foot(coil) + riser.over, kettle.inside_height + coil.outer_diameter / 2.0
         # Whoever bends it anew 3 cm over the rim must not run out of tube either.
         ends = riser.ends - max(kettle.inside_height + risers.ABOVE_RIM - level, 0.0)
-        outside = kettle.inside_diameter / 2.0 + OUTSIDE
+        outside = kettle.inside_diameter / 2.0 + risers.PAST_THE_WALL
         upright = kettle.inside_height + risers.ABOVE_RIM - riser.foot(coil) - 2.0 * riser.radius
         if upright < -HAIR and coil.riser_bend_radius is not None:  # else nobody knows how tight it is bent
             found.append((riser, Hindrance("riser_height", upright, 0.0, riser.name)))
         elif level < lies - HAIR:
             found.append((riser, Hindrance("below_rim", level, lies, riser.name)))
-        elif ends < outside - HAIR:
+        elif ends < outside - risers.BY_TAPE - HAIR:
             found.append((riser, Hindrance("inside", ends, outside, riser.name)))
     return found
 
@@ -161,7 +158,8 @@ WET_LEAST = 0.5
 
 def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]:
     """Limits of room of which nothing is left: a room that is smaller than wished is a wish."""
-    checks = fit_checks(basis, shape, placed(basis, coil)[1])
+    placement = placed(basis, coil)[1]
+    told, checks = (fit_checks(basis, s, placement) for s in (shape, shape.as_it_is))
     if coil.riser_bend_radius is None:  # risers that exist are where they are, and nobody knows where
         checks.drop("riser_gap", "riser_height")
     found = []
@@ -170,7 +168,7 @@ def _collisions(basis: DesignBasis, coil: Coil, shape: Shape) -> list[Hindrance]
             continue
         value, needed = float(check.value[0]), 0.0 if LIMITS[name].at_least else float(check.bound)
         if check.sense * value > check.sense * needed + HAIR:
-            found.append(Hindrance(name, value, needed))
+            found.append(Hindrance(name, float(told.rows[name].value[0]), needed))
     # What does not fit the wall need not be said of risers and mouth too.
     return [h for h in found if h.name == "wall"] or found
 

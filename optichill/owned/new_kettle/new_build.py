@@ -30,7 +30,7 @@ def best_of(searched: SearchResult) -> Design | None:
     front, ranking = searched.front, searched.ranking
     if front is None or ranking is None:
         return None
-    first = shortlist(front, ranking.points, ranking.free, len(front)).entry[:1]
+    first = shortlist(front, ranking, 1).entry
     return designs(searched.enumeration.space, front.number[first], ranking.levels, 0 * first)[0]
 
 

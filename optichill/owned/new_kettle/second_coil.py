@@ -221,7 +221,7 @@ def _of_form(
             continue
         turn = float(helix.turn_length(D, pitch))
         for turns in risers.turn_choices(shop.riser_sides, 2.0, tall / pitch)[::-1].tolist():
-            ends = _risers(basis, d_o, D, pitch, turns, tool, first.lowest_turn_height)
+            ends = _risers(basis, tube, D, pitch, turns, tool, first.lowest_turn_height)
             cut = float(risers.tube_length(turns * turn, sum(ends)))
             k = float(table.springback[place])
             needed = float(springback.form_height_needed(turns, k, d_o))
@@ -241,10 +241,11 @@ def _room(basis: DesignBasis, first: Coil) -> float:
 
 
 def _risers(
-    basis: DesignBasis, d_o: float, D: float, pitch: float, turns: float, tool: RiserTool, lowest: float
+    basis: DesignBasis, tube: Tube, D: float, pitch: float, turns: float, tool: RiserTool, lowest: float
 ) -> tuple[float, float]:
     """Both risers of a coil of one layer at this height [m]."""
-    columns = (d_o, 0.8 * d_o, D, pitch, turns, tool.radius)
+    bore = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
+    columns = (tube.outer_diameter, bore, D, pitch, turns, tool.radius)
     there = place_coils(basis, Shape(*(np.array([value]) for value in columns)), lowest)
     return float(there.riser_in[0]), float(there.riser_out[0])
 

@@ -20,7 +20,7 @@ def lines(explored: Explored | None, searched: SearchResult, answer: Answer | No
     answer : where nothing fits, the nearest coil stands beside its ways out."""
     if explored is None:
         return []
-    came = joined_lines(explored, on_the_front.count(searched))
+    came = joined_lines(explored, on_the_front.count(searched), searched.enumeration.space.basis)
     if answer is None or answer.designs:
         return came
     return came + nearest_lines(nearest_of(wider(searched), explored.near), answer)

@@ -15,6 +15,7 @@ from optichill.report.no_fit import nothing_fits
 from optichill.report.origin import needs
 from optichill.report.otherwise import about
 from optichill.report.paper import entry, whole
+from optichill.report.searched import alike_text, steps_text
 from optichill.report.to_write import to_write
 from optichill.report.turns_told import counts
 from optichill.report.typed import asked_by, typed
@@ -22,9 +23,10 @@ from optichill.report.words import build_words, limit_words, winding_words
 from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
-from optichill.search.explore.lead import LITRES, MINUTE, MONEY, noticed, worth_making
+from optichill.search.explore.lead import noticed, worth_making
 from optichill.search.explore.nearest import Nearest
 from optichill.search.explore.study_team import Explored
+from optichill.search.ranking import LITRES, MINUTE, MONEY
 from optichill.workshop.cautions import in_short
 
 FEW = 300
@@ -112,10 +114,11 @@ def came_text(told: Tried) -> str:
             return "No coil that may be made holds every limit."
         return f"No coil tried so far holds every limit. {so_far(told.found)}".rstrip()
     beside = f"the {told.front:,} that nothing beats" if told.front > 1 else "what nothing beats"
+    alike = alike_text(told.basis)
     if not told.came:
         if told.found.tried_out:
-            return f"None of them comes to {beside}: your lists have what can be had."
-        return f"None of them so far comes to {beside}."
+            return f"None of them comes to {beside} ({alike}): your lists have what can be had."
+        return f"None of them so far comes to {beside} ({alike})."
     if told.first is None:
         made = told.best is not None and told.best.to_make
         see = "see the form that has to be made" if made else "see THE BEST, which needs no form to be made"
@@ -123,7 +126,7 @@ def came_text(told: Tried) -> str:
             f"No coil of your lists holds every limit, but {plural(f'{told.came:,}', 'coil')} beyond them "
             f"{'does' if told.came == 1 else 'do'}: {see}."
         )
-    return f"{told.came:,} of them {'comes' if told.came == 1 else 'come'} to {beside}."
+    return f"{told.came:,} of them {'comes' if told.came == 1 else 'come'} to {beside} ({alike})."
 
 
 def so_far(found: Explored) -> str:
@@ -270,12 +273,13 @@ def _next(told: Tried, inputs: Inputs) -> list[str]:
     return steps
 
 
-def joined_lines(found: Explored, came: int) -> list[str]:
+def joined_lines(found: Explored, came: int, basis: DesignBasis) -> list[str]:
     """That an answer has the coils of a study beside its own."""
     if not found.hold:
         told = "none so far holds every limit"
     elif not came:
-        told = "each of them is beaten by a coil of your lists, so far"
+        told = f"so far a coil of your lists beats each of them, or is alike to {steps_text(basis)}"
     else:
-        told = f"{came:,} of them {'comes' if came == 1 else 'come'} to what nothing beats"
+        comes = "comes" if came == 1 else "come"
+        told = f"{came:,} of them {comes} to what nothing beats ({alike_text(basis)})"
     return entry("EXPLORED", f"{plural(f'{found.tried:,}', 'coil')} beyond your lists ({found.at}): {told}")

@@ -18,7 +18,7 @@ from optichill.rating.coil_rating import QuickRating
 from optichill.rating.likely import wears_out
 from optichill.report import ranges
 from optichill.report.improve.lines import saving, written
-from optichill.report.improve.words import called, takes_up_a_paddle, what_to_do
+from optichill.report.improve.words import called, not_all_priced, takes_up_a_paddle, what_to_do
 from optichill.report.lifetime import batches, hour
 from optichill.report.otherwise import about, stirring_word
 from optichill.report.paper import entry, whole
@@ -325,6 +325,7 @@ def _price(f: Found) -> str:
         said = f"at a price of no list of yours (taken as {money(seen(f.bought), currency)})"
     elif f.change.buys > 0.0:
         said = f"for {money(max(f.change.buys, 1.0), currency)}"
+        said += " (without what your lists do not have)" if not_all_priced(f) else ""
     if hours > 0.0:
         work = "half an hour" if hours <= 0.5 else f"{hours:.0f} h"
         said += f"{' and ' if said else 'for '}{work} of work"

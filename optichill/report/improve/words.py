@@ -11,6 +11,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.model.stirring import Stirring
 from optichill.owned.improve.changes import Change
 from optichill.owned.improve.ranked import Found
+from optichill.report.left_out import of_a_coil_beside
 from optichill.report.words import build_words, by_hand, plan_words, winding_words
 from optichill.report.words.stirring_words import all_along
 from optichill.search.designs import Design
@@ -163,6 +164,12 @@ def _ice_behind(found: Found, told: Any, u: str) -> str:
     return f"{tap} {how}, with {bath} in a vessel of {_vessel(found.change)} or more"
 
 
+def not_all_priced(found: Found) -> bool:
+    """Whether its price leaves out what the lists do not have."""
+    bill = found.change.told.get("bill") if found.change.kind == "second coil" else None
+    return bill is not None and bool(of_a_coil_beside(bill, found.now.basis))
+
+
 def _second(found: Found, told: Any, u: str) -> str:
     joined = {
         "tees": "both fed through tees outside the kettle",
@@ -171,7 +178,9 @@ def _second(found: Found, told: Any, u: str) -> str:
     across, tube = measured(told["across"], u), told["tube"]
     size = f"{show(tube.outer_diameter, 'tube', u)} {tube.material}"
     made = f"{plural(turns(told['turns']))}, wound on the {winding_words.form(told['winding'], u)}"
-    return f"a second coil of {size}, {made}, {across} across, inside it, {joined}"
+    out = of_a_coil_beside(told["bill"], found.now.basis)
+    besides = f"; its cost is without {'; '.join(out)}" if out else ""
+    return f"a second coil of {size}, {made}, {across} across, inside it, {joined}{besides}"
 
 
 def _another(found: Found, told: Any, u: str) -> str:

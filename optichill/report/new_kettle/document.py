@@ -21,7 +21,15 @@ from optichill.report.new_kettle import stirring
 from optichill.report.new_kettle.reasons import left_out, not_these, not_worth
 from optichill.report.new_kettle.steps import how, sell
 from optichill.report.new_kettle.told import Told
-from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
+from optichill.report.new_kettle.words import (
+    do_this,
+    option_left_out,
+    reused,
+    title,
+    to_buy,
+    why,
+    work,
+)
 from optichill.report.sheet.refusal import stops
 from optichill.workshop.difficulty import band
 
@@ -63,6 +71,7 @@ def _option(rank: int, option: Option, told: Told) -> dict[str, Any]:
             "currency": told.currency,
             "items": [_item(item) for item in option.bill.items],
             "reused": [_item(item) for item in option.reused],
+            "not_counted": option_left_out(option),
         },
         "work": {
             "hours": option.hours,

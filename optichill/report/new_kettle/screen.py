@@ -18,7 +18,15 @@ from optichill.report.new_kettle.reasons import asked_for, not_these, not_worth
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
 from optichill.report.new_kettle.stirring import label, or_stir
 from optichill.report.new_kettle.told import Told
-from optichill.report.new_kettle.words import do_this, reused, title, to_buy, why, work
+from optichill.report.new_kettle.words import (
+    do_this,
+    option_left_out,
+    reused,
+    title,
+    to_buy,
+    why,
+    work,
+)
 from optichill.report.paper import WIDTH, entry, folded, whole
 from optichill.report.table import drawn
 from optichill.report.words import by_hand, roll_words
@@ -128,6 +136,7 @@ def _row(number: int, option: Option, told: Told) -> tuple[str, ...]:
     broken = "" if option.holds else f"\n(breaks {_names(option)})"
     tied = "\n(as good as 1)" if told.found.tied(option) else ""
     near = "\n(less wort over it)" if option.brought_near else ""
+    near += "\n(not all of it priced)" if option_left_out(option) else ""
     return (
         str(number),
         f"{title(option, told).replace(' and ', TWO_LINES)}{ice}{broken}{near}{tied}",
@@ -188,7 +197,7 @@ def _bill(option: Option, told: Told) -> list[str]:
         lines.append(f"{many}{what}: {price}")
     if lines and told.found.new.stock.example_prices:
         lines.append("(example prices)")
-    return lines
+    return lines + [f"not counted: {what}" for what in option_left_out(option)]
 
 
 def _to_write(option: Option) -> list[str]:

@@ -38,7 +38,8 @@ def fits(option: Option, told: Told) -> str:
         room, wished = told.size(max(line.value, 0.0)), ""
         if not line.holds:  # as the warning of `predict` tells both
             limit = LIMITS[name]
-            room, asked = limit_words.told_apart(limit, max(line.value, 0.0), line.limit, option.basis)
+            there = max(line.value, 0.0)
+            room, asked = limit_words.told_apart(limit, there, line.limit, option.basis, enough=limit.no_more)
             wished = f" (wished for: {asked})"
         said.append(text.format(room) + wished)
     return ", ".join(said)
@@ -48,9 +49,9 @@ def _near_top(option: Option, told: Told) -> list[str]:
     """Where no way to stand keeps the wort over the top turn that the kettle asks for."""
     if option.near_top is None:
         return []
-    wished = told.size(told.found.new.brewhouse.kettle.top_clearance)
     over = option.near_top
-    is_there = "is not covered" if over <= 0.0 else f"is only {told.size(over)} under the wort"
+    there, wished = told.over_top(over)
+    is_there = "is not covered" if over <= 0.0 else f"is only {there} under the wort"
     why = "no other height brings its risers over the rim and leaves more"
     if not option.brought_near:
         why = "at any height the wort is too shallow for it"

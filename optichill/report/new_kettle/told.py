@@ -9,7 +9,7 @@ from optichill.money import money
 from optichill.owned.new_kettle.ranked import NewKettle
 from optichill.report import ranges
 from optichill.report.improve.words import measured
-from optichill.report.words import by_hand
+from optichill.report.words import by_hand, limit_words
 
 
 @dataclass(frozen=True)
@@ -34,6 +34,11 @@ class Told:
         """A height that a hand sets, to a millimetre or a sixteenth of an inch: what is moved and where it is
         then add up."""
         return measured(metres, self.units)
+
+    def over_top(self, metres: float) -> tuple[str, str]:
+        """Wort over a top turn, and how much the new kettle asks for."""
+        new = self.found.new
+        return limit_words.over_the_top(max(metres, 0.0), new.brewhouse.kettle.top_clearance, new)
 
     def gap(self, metres: float) -> str:
         """A gap between turns."""

@@ -9,6 +9,7 @@ from optichill.layouts import LAYOUTS
 from optichill.money import seen
 from optichill.owned.new_kettle.option import LeftOut, Option
 from optichill.problem.limits import LIMITS
+from optichill.report.left_out import of_a_coil_beside
 from optichill.report.new_kettle.reasons import left_out
 from optichill.report.new_kettle.told import Told
 from optichill.report.words.roll_words import lengths
@@ -109,6 +110,11 @@ def work(option: Option) -> str:
     if option.hours < 0.25:
         return "none"
     return f"{option.hours:.2g} h"
+
+
+def option_left_out(option: Option) -> list[str]:
+    """What the price of an option leaves out, for the lists do not have it."""
+    return of_a_coil_beside(option.bill, option.basis) if option.name == "pair" else []
 
 
 def to_buy(option: Option, told: Told) -> str:
@@ -249,12 +255,10 @@ def _against(first: Option, other: Option, told: Told) -> str:
 
 def _too_near(option: Option, told: Told) -> str:
     """That what is done leaves less wort over the top turn than the kettle asks for."""
-    wished = told.size(told.found.new.brewhouse.kettle.top_clearance)
+    there, wished = told.over_top(option.near_top or 0.0)
     if (option.near_top or 0.0) <= 0.0:
         return f"its top turn is not covered by the cold wort (you wish for {wished} over it)"
-    return (
-        f"only {told.size(option.near_top or 0.0)} of cold wort is over its top turn (you wish for {wished})"
-    )
+    return f"only {there} of cold wort is over its top turn (you wish for {wished})"
 
 
 def _short_of(out: LeftOut, told: Told) -> str:

@@ -53,7 +53,15 @@ def with_regard(found: Regard, inputs: Inputs) -> dict[str, Any]:
     made = [
         _design(c.design, first, [])
         | {
-            "elsewhere": [_there(c.there) | {"kept": c.kept, "text": next_kettle.fate(c, found)}],
+            "elsewhere": [
+                _there(c.there)
+                | {
+                    "kept": c.kept,
+                    "text": next_kettle.fate(c, found),
+                    "under_the_wort_m": c.there.design.submergence,
+                    "under_the_wort_wished_m": found.wished,
+                }
+            ],
             "in_all": c.total,
         }
         for c in found.coils

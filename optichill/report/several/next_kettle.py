@@ -30,9 +30,11 @@ from optichill.report.several.screen import (
 )
 from optichill.report.table import drawn, tube_cells, turns_of
 from optichill.report.typed import typed
-from optichill.report.words import build_words
+from optichill.report.words import build_words, limit_words
 from optichill.search.next_kettle import Regard, Then
 
+HAIR = 1e-5
+"""A hundredth of a millimetre, the digits of a coil file [m]."""
 DRY = 0.005
 """Share of the turns above the wort that is worth a word."""
 
@@ -53,7 +55,7 @@ def screen(found: Regard, inputs: Inputs, *, full: bool = False) -> list[str]:
     lines += cost_lines(best.design, today, inputs, [later] if best.kept else [], full=full)
     lines += entry("IN ALL", _in_all(best, found))
     lines += entry("REGARD", *regard_text(found))
-    lines += entry("WEIGHED", *weighed_lines(found, today))
+    lines += entry("GONE THROUGH", *weighed_lines(found, today))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     return [*lines, *warning_lines(every), *notes(inputs), *cautions(today, full=full)]
 
@@ -62,11 +64,14 @@ def _then(coil: Then, found: Regard) -> list[str]:
     """What becomes of the first coil in the next kettle."""
     later = found.kettles[1]
     if not coil.kept:
-        return [f"in {name_of(later)}: {fate(coil, found)}.", *_what_helps(found)]
+        others = _others_near_the_top(found)
+        return [f"in {name_of(later)}: {fate(coil, found)}.", *_what_helps(found), *others]
+    near = near_the_top(coil, found)
     return [
         f"in {name_of(later)} it is kept:",
-        *in_kettle(coil.there.design, later),
+        *in_kettle(coil.there.design, later, near),
         *stands(coil.there.design, later, coil.design),
+        *_others_near_the_top(found),
     ]
 
 
@@ -85,7 +90,10 @@ def fate(coil: Then, found: Regard) -> str:
     time = about(coil.there.design.told["chill_time"]) if _arrives(coil) else ""
     if coil.kept:
         dry = 1.0 - coil.there.design.wet_share
-        return f"{time}, fits" if dry < DRY else f"{time}, kept with {100.0 * dry:.0f} % of its turns dry"
+        if dry >= DRY:
+            return f"{time}, kept with {100.0 * dry:.0f} % of its turns dry"
+        near = near_the_top(coil, found)
+        return f"{time}, kept, {near}" if near else f"{time}, fits"
     again = "; no coil of these lists holds its limits"
     if found.replacement is not None:
         price = money(coil.replaced_for, today.brewhouse.stock.currency)
@@ -97,6 +105,25 @@ def fate(coil: Then, found: Regard) -> str:
     if coil.too_long:
         return f"with risers for both rims, today {told_broken(coil.too_long, today, 1)}{again}"
     return f"{time}, would do, but costs more than a new one{again}"
+
+
+def near_the_top(coil: Then, found: Regard) -> str:
+    """How much less wort than wished stands over a coil that is kept; "" where it is as much. What exists is
+    not bought again for that."""
+    over, later = coil.there.design.submergence, found.kettles[1]
+    if not coil.kept or over >= found.wished - HAIR:
+        return ""
+    there, wished = limit_words.over_the_top(max(over, 0.0), found.wished, later)
+    if over < 0.0:
+        return f"its top turn out of the wort when cold, wished {wished} under it"
+    return f"{there} under the wort when cold, wished {wished}"
+
+
+def _others_near_the_top(found: Regard) -> list[str]:
+    """The same of the others that are kept."""
+    told = [(c.design.rank, near_the_top(c, found)) for c in found.coils[1:]]
+    said = [f"number {rank}: {near}" for rank, near in told if near]
+    return [f"of the others in {name_of(found.kettles[1])}: {'; '.join(said)}"] if said else []
 
 
 def _in_short(coil: Then, found: Regard) -> str:

@@ -56,7 +56,7 @@ def screen(found: ForAll, inputs: Inputs, *, full: bool = False) -> list[str]:
         lines += plan_lines(design.prediction, basis)
     lines += cost_lines(best.design, first, inputs, [b for b, _ in every[1:]], full=full)
     lines += entry("IN ALL", _in_all(best, found), *_tied(found))
-    lines += entry("WEIGHED", *weighed_lines(found, first))
+    lines += entry("GONE THROUGH", *weighed_lines(found, first))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     lines += warning_lines(every)
     return [*lines, *notes(inputs), *cautions(first, full=full)]
@@ -75,15 +75,15 @@ def kettles_lines(kettles: Sequence[DesignBasis], called: Sequence[str] = ()) ->
     ) + calibrated_elsewhere.lines(kettles)
 
 
-def in_kettle(d: Design, basis: DesignBasis) -> list[str]:
-    """How a coil chills and stands in one kettle."""
+def in_kettle(d: Design, basis: DesignBasis, short: str = "") -> list[str]:
+    """How a coil chills and stands in one kettle; short : as in `fits_text`."""
     p, brewhouse = d.prediction, basis.brewhouse
     u = brewhouse.units
     lines = [f"{ranges.time(p)}, {stirring_word(brewhouse.wort, u)}"]
     if p.water is not None:
         valve = f", valve {build_words.valve(d.valve_share)}" if d.valve_share < 1.0 else ""
         lines.append(f"water: {ranges.water(p, u)}; {show(p.flow, 'flow', u)}{valve}")
-    return [*lines, fits_text(d, basis)]
+    return [*lines, fits_text(d, basis, short)]
 
 
 def stands(d: Design, basis: DesignBasis, first: Design) -> list[str]:

@@ -42,11 +42,21 @@ def former_step(plan: WorkPlan, sizes: Sizes) -> Step:
     slide = " Slide the spring on from the free end." if spring else ""
     why = "A spring keeps the tube round but sets no radius: the disc does. " if spring else ""
     get, close = ("get a disc, tin or pipe", "") if by_eye(plan, sizes) else _exactly(plan, sizes)
+    if has_disc(plan):
+        get = "take the disc of your list"
     return (
         f"The bends: {get} to bend round, {across} across{less}: radius {radius} to the "
         f"tube's middle, {radius_bounds(plan, sizes)}. Bend each {past}. Try one on the scrap.{close}{slide}",
         f"{why}Tighter it folds; wider, a riser runs out of tube or height.",
     )
+
+
+def has_disc(plan: WorkPlan) -> bool:
+    """Whether the lists have the disc that a bend by hand goes round, as wide as that."""
+    bender = plan.tool.bender
+    if plan.tool.kind != "hand" or bender is None:
+        return False
+    return abs(bender.bend_radius - plan.tool.radius) < HAIR
 
 
 def _exactly(plan: WorkPlan, sizes: Sizes) -> tuple[str, str]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from optichill.display import US_GALLON
+from optichill.display import US_GALLON, show
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
 from optichill.report import ranges
+from optichill.report.dangers import not_called_for
 from optichill.report.sheet import throttle
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
@@ -70,6 +71,7 @@ def brew_day(plan: WorkPlan) -> Card:
     target = by_hand.degrees(plan.basis.scenario.T_target, u)
     steps = [*_before(plan), *_plan(plan), *_after(plan, target)]
     rows = [
+        ("hot wort", _batch(plan), BLANK),
         ("minutes to " + target, ranges.time(p), BLANK),
         ("water coming in", _cold(plan), BLANK),
         ("bucket of " + ("5 gal" if u == "us" else "10 L") + " fills in", _fills(plan), BLANK),
@@ -83,6 +85,15 @@ def brew_day(plan: WorkPlan) -> Card:
     log = Table("Planned and today", ("", "planned", "today"), tuple(rows), (3.2, 2.0, 2.0), (1,))
     numbered = Steps(tuple((text, "") for text in steps))
     return Card(f"BREW DAY: {brewhouse.name}", (numbered, log, Text(_hot(plan.basis.scenario.T_start, u))))
+
+
+def _batch(plan: WorkPlan) -> str:
+    """The wort that all figures are of; with a smaller batch, which is sooner cold."""
+    batches, u = plan.basis.brewhouse.wort.batches, plan.basis.brewhouse.units
+    largest = show(batches[-1], "exact_volume", u)
+    if len(batches) == 1:
+        return largest
+    return f"{largest}; {show(batches[0], 'exact_volume', u)} takes less"
 
 
 def _hot(T_start: float, units: str) -> str:
@@ -117,8 +128,7 @@ def _before(plan: WorkPlan) -> list[str]:
 
 def _start(plan: WorkPlan) -> str:
     """How the first water is let run."""
-    first = next((stage for stage in plan.basis.brewhouse.cooling if not stage.is_hold), None)
-    if first is not None and first.pump is not None:
+    if plan.basis.brewhouse.begins_with_pump:
         return "Then plug the pump in."
     to = "" if plan.fully_open is None else " as far as the mark on the valve, no further"
     return f"Then open the water slowly{to}."
@@ -203,9 +213,7 @@ def _fills(plan: WorkPlan) -> str:
 def situations(plan: WorkPlan) -> list[str]:
     """The cautions that this build and its plan call for, by name."""
     joints = {item.joint for item in plan.bill.items}
-    left_out = set()
-    if not plan.basis.brewhouse.draws_from_tap:
-        left_out.add("backflow")
+    left_out = not_called_for(plan.basis.brewhouse)
     if not {"solder", "braze"} & joints:
         left_out |= {"dry coil", "torch"}
     if min(layer.rho for layer in plan.layers) >= 1.0:

@@ -30,5 +30,6 @@ def clamps_wanting(plan: WorkPlan) -> int:
         own = sum(i.quantity for i in bill.items if i.part == "joint" and i.joint == PUSHED)
         return round(1 + 2 * len(plan.pieces) + plan.layout.tees * TEES * ARMS + valve - own)
     union = hose.tap and all(i.part != "tap union" for i in bill.items)
-    tees = TEES * ARMS if "tee" in bill.missing else 0
+    bought = any(i.part == "clamp" for i in bill.items)
+    tees = TEES * ARMS if "tee" in bill.missing and not bought else 0
     return joints_wanting(plan) + union + tees + valve

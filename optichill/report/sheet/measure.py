@@ -10,12 +10,15 @@ import math
 
 from optichill.display import show, trim
 from optichill.fabrication import markout
+from optichill.fabrication.mouth import Mouth, mouth_of
 from optichill.fabrication.obstacles import HAIR
+from optichill.fabrication.scene import outermost, scene_of
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import helix, risers
 from optichill.geometry.bend_allowance import bend_arc, bend_gain, bend_set_back
 from optichill.geometry.levels import bare_level
+from optichill.report.sheet import through
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.phrases import called
 from optichill.report.sheet.sizes import Sizes
@@ -46,16 +49,15 @@ def held(value: float, least: float = LEAST_OFF, most: float = MOST_OFF) -> floa
 
 def before(plan: WorkPlan, sizes: Sizes) -> Table:
     """To be measured before buying, and when to stop."""
-    kettle, wort = plan.basis.brewhouse.kettle, plan.basis.brewhouse.wort
+    kettle = plan.basis.brewhouse.kettle
     across = held(2.0 * room(plan, "wall"), BY_TAPE)
-    depth = float(bare_level(wort.volume, kettle.inside_diameter))
     rows = [
         _row("kettle, inside across", kettle.inside_diameter, across, sizes, "less"),
         _row("kettle, inside height", kettle.inside_height, held(_shortest_upright(plan), BY_TAPE), sizes),
-        _depth(plan, depth, sizes),
+        *_depths(plan, sizes),
     ]
     if kettle.mouth < kettle.inside_diameter:
-        off = held(room(plan, "mouth"), BY_TAPE)
+        off = held(room(plan, "mouth"))
         rows.insert(1, _row("kettle, smallest opening", kettle.mouth, off, sizes, "less"))
     tube = plan.tube
     thin = 0.1 * tube.wall
@@ -113,13 +115,27 @@ def _shortest_upright(plan: WorkPlan) -> float:
     return min(riser.upright for piece in plan.pieces for riser in (piece.riser_in, piece.riser_out))
 
 
-def _depth(plan: WorkPlan, depth: float, sizes: Sizes) -> tuple[str, str, str, str]:
-    """Less would bare the turns, more would stand too near the rim."""
+def _depths(plan: WorkPlan, sizes: Sizes) -> list[tuple[str, str, str, str]]:
+    """Less of the smallest batch would bare the turns, more of the largest would stand too near the rim."""
     wort, kettle = plan.basis.brewhouse.wort, plan.basis.brewhouse.kettle
-    varies = max(BATCH_LEAST, BATCH_VARIES * wort.volume) / (math.pi / 4.0 * kettle.inside_diameter**2)
-    less, more = (sizes.off(held(room(plan, name), varies)) for name in ("submergence", "headspace"))
     what = "depth of hot wort at flame-out, coil out"
-    return (what, sizes.length(depth), BLANK, f"{less} less, {more} more")
+
+    def off(name: str, volume: float) -> str:
+        varies = max(BATCH_LEAST, BATCH_VARIES * volume) / (math.pi / 4.0 * kettle.inside_diameter**2)
+        return sizes.off(held(room(plan, name), varies))
+
+    def row(volume: float, name: str, stop: str) -> tuple[str, str, str, str]:
+        return name, sizes.length(float(bare_level(volume, kettle.inside_diameter))), BLANK, stop
+
+    smallest, largest = wort.batches[0], wort.batches[-1]
+    less, more = f"{off('submergence', smallest)} less", f"{off('headspace', largest)} more"
+    if len(wort.batches) == 1:
+        return [row(largest, what, f"{less}, {more}")]
+    small, large = (show(volume, "exact_volume", sizes.units) for volume in (smallest, largest))
+    return [
+        row(largest, f"{what}, of the largest batch, {large}", more),
+        row(smallest, f"the same of the smallest batch, {small}", less),
+    ]
 
 
 def _fine(metres: float, sizes: Sizes) -> str:
@@ -232,6 +248,9 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
     springs = (outer.relaxed(k) - outer.diameter for k in (outer.k_low, outer.k_high))
     most, least = springs
     wider = max(held(2.0 * room(plan, "wall"), most=SPRING_OFF), most)
+    mouth = mouth_of(plan)
+    if mouth is not None:  # what the wall would stand, the mouth may not
+        wider = min(wider, max(mouth.most - mouth.across, 0.0))
     narrower = max(SPRING_OFF, -least)
     if len(plan.layers) == 2:
         narrower = min(narrower, max(2.0 * room(plan, "layer_gap"), -least))
@@ -244,20 +263,21 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
             "across the turns, outside",
             sizes.length(outer.diameter + d_o),
             sizes.either_way(outer.diameter + d_o, wider, narrower),
-            "room to the kettle wall",
+            _across_because(mouth, wider),
         ),
+        *through.final_row(plan, sizes),
         (
             "turns, lowest underside to top",
             sizes.length(top - lowest + d_o),
             sizes.either_way(top - lowest + d_o, taller, SPRING_OFF),
-            "stays under the cold wort",
+            f"stays under the cold wort{of_the_smallest(plan)}",
         ),
         *_gap_rows(plan, sizes),
         (
             "underside over the kettle floor",
             sizes.length(lowest - d_o / 2.0),
-            sizes.either_way(lowest - d_o / 2.0, taller, lower),
-            "wort under it, trub left alone",
+            _flat_or(sizes.either_way(lowest - d_o / 2.0, taller, lower), plan),
+            _under(plan, taller, lower),
         ),
         (
             "level risers over the rim, tube's middle",
@@ -282,6 +302,34 @@ def finished(plan: WorkPlan, sizes: Sizes) -> Table:
         (3.4, 1.7, 2.2, 3.4),
         (1,),
     )
+
+
+def of_the_smallest(plan: WorkPlan) -> str:
+    """Which batch that is, where there are two."""
+    batches, units = plan.basis.brewhouse.wort.batches, plan.basis.brewhouse.units
+    return f" of the smallest batch, {show(batches[0], 'exact_volume', units)}" if len(batches) > 1 else ""
+
+
+def _under(plan: WorkPlan, higher: float, lower: float) -> str:
+    """Why the underside is where it is: on the floor nothing is under it, and what may not be higher keeps
+    the wort over its top."""
+    if plan.basis.brewhouse.kettle.coil_rests == "floor":
+        return "it lies on the floor"
+    below, above = "wort under it, trub left alone", f"cold wort over the top turn{of_the_smallest(plan)}"
+    if higher < LEAST_OFF <= lower:
+        return above
+    return f"{below}; {above}" if higher < SPRING_OFF else below
+
+
+def _flat_or(off: str, plan: WorkPlan) -> str:
+    """What it may be off; a coil on the floor lies on it."""
+    return "flat on it" if plan.basis.brewhouse.kettle.coil_rests == "floor" else off
+
+
+def _across_because(mouth: Mouth | None, wider: float) -> str:
+    """What the turns' width keeps."""
+    narrow = mouth is not None and mouth.most - mouth.across <= wider
+    return "goes through the mouth with its riser" if narrow else "room to the kettle wall"
 
 
 def _gap_rows(plan: WorkPlan, sizes: Sizes) -> list[tuple[str, str, str, str]]:
@@ -314,5 +362,12 @@ def _inner_row(plan: WorkPlan, sizes: Sizes) -> tuple[str, str, str, str]:
 def riser_gap(plan: WorkPlan) -> float:
     """The smallest gap between an upright riser and the kettle wall [m]."""
     R = plan.basis.brewhouse.kettle.inside_diameter / 2.0
-    axes = [plan.axis(p, riser) for p in plan.pieces for riser in (p.riser_in, p.riser_out)]
-    return R - max(axes) - plan.tube.outer_diameter / 2.0
+    mouth, scene = mouth_of(plan), scene_of(plan)
+    aside = 0.0 if mouth is None else mouth.off
+    # From the kettle's middle, which lies on the outermost riser's side where the coil stands off it.
+    angle = outermost(scene).angle
+    middle = aside * math.cos(angle), aside * math.sin(angle)
+    out = [
+        math.dist(middle, (x.radius * math.cos(x.angle), x.radius * math.sin(x.angle))) for x in scene.risers
+    ]
+    return R - max(out) - plan.tube.outer_diameter / 2.0

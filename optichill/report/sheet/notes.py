@@ -12,7 +12,7 @@ from optichill.geometry import risers
 from optichill.model.remarks import about_coil
 from optichill.report import warnings
 from optichill.report.calibrated import sentence
-from optichill.report.sheet import measure
+from optichill.report.sheet import measure, through
 from optichill.report.sheet.phrases import turns_words
 from optichill.report.sheet.sizes import Sizes
 from optichill.report.standing import asked
@@ -36,7 +36,13 @@ def notes(plan: WorkPlan, stopped: bool = False) -> list[str]:
     if stopped:
         return [f"{text[0].upper()}{text[1:]}" for text in said]
     said += _wrong_side(plan) + _risers_meet(plan) + _no_spare(plan)
-    said += _springs_far(plan) + _near_parts(plan) + _shallow(plan) + _keep_the_file(plan)
+    said += (
+        through.notes(plan, Sizes(u, plan.step))
+        + _springs_far(plan)
+        + _near_parts(plan)
+        + _shallow(plan)
+        + _keep_the_file(plan)
+    )
     for layer in plan.layers:
         if layer.wants_form:
             size = show(layer.D_form, "length", u)
@@ -95,15 +101,12 @@ def _near_parts(plan: WorkPlan) -> list[str]:
 
 
 def _shallow(plan: WorkPlan) -> list[str]:
-    """Turns nearer to the cold surface than wished, or out of it."""
+    """Turns that stand out of the cold wort."""
     sizes = Sizes(plan.basis.brewhouse.units, plan.step)
     line = next((line for line in plan.rating.limits if line.name == "submergence" and not line.holds), None)
-    if line is None:
+    if line is None or line.value >= 0.0:  # what is less than wished the warnings tell
         return []
-    if line.value < 0.0:
-        return [f"the top of the turns stands {sizes.length(-line.value)} out of the cold wort."]
-    value, wished = sizes.length(line.value), sizes.length(line.limit)
-    return [f"only {value} of cold wort stand over the turns, wished {wished}."]
+    return [f"the top of the turns stands {sizes.length(-line.value)} out of the cold wort."]
 
 
 def _wrong_side(plan: WorkPlan) -> list[str]:

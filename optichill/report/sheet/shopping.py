@@ -19,7 +19,7 @@ from optichill.problem.bill import form_of, roll_of
 from optichill.problem.plumbing import hoses
 from optichill.problem.windings import PACKING
 from optichill.report.left_out import not_counted
-from optichill.report.sheet.bending import by_eye
+from optichill.report.sheet.bending import by_eye, has_disc
 from optichill.report.sheet.document import Table
 from optichill.report.sheet.hose_ends import clamps_wanting, joints_wanting
 from optichill.report.sheet.made_form import of_what
@@ -137,7 +137,7 @@ def _besides(plan: WorkPlan, sizes: Sizes) -> list[Row]:
         rows.append((f"an end of the same tube ({size}), {long} long, for the bend trial", "1"))
     rows += _straps(plan, sizes)
     rows.append(("masking tape, for marks, card and template", _up(_tape(plan), sizes)))
-    if plan.tool.kind != "lever":
+    if plan.tool.kind != "lever" and not has_disc(plan):
         disc = "a disc or tin" if by_eye(plan, sizes) else "a disc of board, sawn to size,"
         rows.append((f"{disc} of {sizes.length(bends.former(plan))} across, to bend round", "1"))
     if any(item.joint == "solder" for item in plan.bill.items):
@@ -208,7 +208,7 @@ def _packing(plan: WorkPlan, sizes: Sizes) -> Iterable[Row]:
         yield (
             f"wooden strips, {long} long, no wider than {wide}, planed to the step's thickness (about "
             f"{sizes.length(float(strip))})",
-            str(how_many(inner.D_form, outer.D_form, inner.d_o)),
+            f"{how_many(inner.D_form, outer.D_form, inner.d_o):.0f}",
         )
         yield "thin string, to tie the strips", _up(TIES * math.pi * outer.D_form, sizes)
         if carded:

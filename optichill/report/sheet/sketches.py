@@ -66,7 +66,7 @@ def _between(plan: WorkPlan, sizes: Sizes) -> list[Figure]:
     inner, outer = piece.layers
     thick, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
     strip, card = (float(thick), float(strip_width(inner.D_form, inner.d_o))), PACKING if carded else 0.0
-    many = how_many(inner.D_form, outer.D_form, inner.d_o)
+    many = int(how_many(inner.D_form, outer.D_form, inner.d_o))
     over = " and card" if carded else ""
     marks = letter(piece, "inner last"), letter(piece, "outer first")
     run = next(x.length for x in piece.marks.segments if x.what == CROSSING)

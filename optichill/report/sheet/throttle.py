@@ -61,6 +61,12 @@ def before_brewing(plan: WorkPlan) -> list[str]:
     """How the valve is set while everything is cold."""
     if plan.fully_open is None:
         return []
+    if plan.basis.brewhouse.begins_with_pump:
+        return [
+            "Still cold, coil over a sink or outdoors, the pump in cold water: open the inlet valve fully, "
+            f"plug the pump in, then close the valve until {fills(plan)} at the OUT hose ({setting(plan)}). "
+            "Leave it there, mark the handle, unplug the pump, let the coil drain."
+        ]
     return [
         "Still cold, coil over a sink or outdoors: open the water fully, then close the inlet valve until "
         f"{fills(plan)} at the OUT hose ({setting(plan)}). Mark the handle, shut it, let the coil drain."

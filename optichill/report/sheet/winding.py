@@ -244,7 +244,7 @@ def _two_layers(plan: WorkPlan, piece: Piece, scene: Scene, sizes: Sizes) -> lis
     half, why = _half_turn_more(plan)
     crossing = next(x.length for x in piece.marks.segments if x.what == CROSSING)
     thick, carded = strips(inner.D_form, outer.D_form, inner.d_o, PACKING)
-    strip, many = float(thick), how_many(inner.D_form, outer.D_form, inner.d_o)
+    strip, many = float(thick), int(how_many(inner.D_form, outer.D_form, inner.d_o))
     card = winding_words.card(sizes.units)
     over = f", and one wrap of {card} over them, its seam at the riser" if carded else ""
     with_card = ", card and all," if carded else ""

@@ -18,7 +18,7 @@ from optichill.fabrication.scene import Scene
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.fabrication.wound_layer import WoundLayer
 from optichill.geometry import risers
-from optichill.report.sheet import joining
+from optichill.report.sheet import joining, through
 from optichill.report.sheet.bending import bent, former_step
 from optichill.report.sheet.holding import end_turns
 from optichill.report.sheet.made_form import made
@@ -37,6 +37,7 @@ def steps(plan: WorkPlan, scene: Scene, sizes: Sizes) -> list[Step]:
     work += [scrap(plan, sizes), *_fill(plan)]
     for piece in plan.pieces:
         work += wound_piece(plan, piece, scene, sizes)
+    work += through.tried(plan, sizes)
     if not plan.layout.crossing:  # with two layers of one tube it comes before the first bend, on the form
         work.append(former_step(plan, sizes))
     for number, piece in enumerate(plan.pieces):
@@ -71,8 +72,8 @@ def _rim_bends(plan: WorkPlan, sizes: Sizes) -> list[Step]:
     turn = f" Turn it so that no riser comes before the {' or the '.join(near)}." if near else ""
     coils = "each coil" if len(plan.pieces) > 1 else "the coil"
     stand = (
-        f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, evenly off the "
-        "wall."
+        f"Stand {coils} EMPTY and dry in the cold kettle, where it will stand in the wort, "
+        f"{through.stands(plan, sizes)}."
     )
     to_bend = [
         (f"{riser.name}{' 2' if piece.name == 'inner' else ''}", riser_marks(piece, riser.name))
@@ -207,12 +208,18 @@ def _together(plan: WorkPlan, scene: Scene) -> list[Step]:
     return [
         (
             "Hold the inner coil above the outer one, turn it there until IN 2 stands at "
-            f"{clock(turned)} when IN is at 6 o'clock, and lower it straight down, both on their feet. Lace "
+            f"{clock(turned)} when IN is at 6 o'clock, and lower it straight down{_both_on(plan)}. Lace "
             "the two together at the top, the turns evenly apart all round.",
             "Once it is down its level parts strike the outer coil's risers when it is turned. So no two "
             "risers come out in one place, and the inner one's riser climbs between the two coils.",
         ),
     ]
+
+
+def _both_on(plan: WorkPlan) -> str:
+    """What both coils come to stand or hang on."""
+    both = {"feet": "both on their feet", "hangs": "both on their hooks", "floor": "both flat on the bench"}
+    return f", {both[plan.basis.brewhouse.kettle.coil_rests]}"
 
 
 def _ends(plan: WorkPlan, sizes: Sizes) -> list[Step]:

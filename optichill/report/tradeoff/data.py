@@ -19,12 +19,13 @@ from optichill.money import money
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated, ranges
 from optichill.report.choice import ladder_text
+from optichill.report.dangers import on_screen
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import rates
 from optichill.report.naming import names_of
 from optichill.report.no_fit import nothing_fits
 from optichill.report.paper import LABEL
-from optichill.report.searched import left_out_text, sample_text, weighed_count
+from optichill.report.searched import left_out_text, sample_text, steps_text, weighed_count
 from optichill.report.tradeoff.details import details, on_scale
 from optichill.report.turns_told import counts, turns_told
 from optichill.report.typed import typed
@@ -39,7 +40,6 @@ from optichill.workshop.difficulty import BANDS, band
 KEYS = ("time", "cost", "water", "work")
 FILES = ["front.csv", "result.json"]
 NO_ROLE: dict[str, Any] = {"roles": [], "tied": False}
-CAUTIONS_HERE = ("first water", "before the water", "valves", "moving", "backflow", "always")
 
 
 def page_data(
@@ -47,7 +47,7 @@ def page_data(
 ) -> dict[str, Any]:
     """All that the page needs, text unescaped, numbers in display units."""
     brewhouse = t.answer.basis.brewhouse
-    u, roles = brewhouse.units, _role_words(t)
+    u, roles, T_start = brewhouse.units, _role_words(t), t.answer.basis.scenario.T_start
     return {
         "title": f"Which coil for {brewhouse.name}?",
         "banner": f"{DEMO_BANNER}: sizes and prices are invented." if brewhouse.demo else "",
@@ -66,7 +66,7 @@ def page_data(
         "details": {name: details(t, t.full[name]) for name in t.ids if name in t.full},
         "small_print": _small_print(t, inputs),
         "warnings": [sentence(text) for text in inputs.warnings],
-        "cautions": list(cautions_for(*CAUTIONS_HERE, units=u, T_start=t.answer.basis.scenario.T_start)),
+        "cautions": list(cautions_for(*on_screen(brewhouse), units=u, T_start=T_start)),
         "sources": list(SOURCES),
         "commands": _commands(inputs, study),
         "versions": versions,
@@ -224,17 +224,15 @@ def _order(t: Tradeoff) -> str:
 def _small_print(t: Tradeoff, inputs: Inputs) -> list[str]:
     if not len(t):
         return [
-            f"{weighed_count(t.answer)} combinations of your lists were weighed.",
+            f"{weighed_count(t.answer)} combinations of your lists were gone through.",
             *sample_text(t.answer.sample),
         ]
     coils = t.answer.coils
     settings = f" (some with the valve set otherwise too: {len(t):,} in all)" if len(t) > coils else ""
     explored = sum(t.origin(i) == EXPLORED for i in range(len(t)))
     said = [
-        f"{weighed_count(t.answer)} combinations of your lists were weighed; of two that differ by less than "
-        f"10 s, "
-        f"1 {t.answer.basis.brewhouse.stock.currency}, a litre and half a point of work the plainer "
-        f"stayed; "
+        f"{weighed_count(t.answer)} combinations of your lists were gone through; of two alike to "
+        f"{steps_text(t.answer.basis)} the plainer stayed; "
         f"the {coils:,} here{settings} are those that no other beats in all four.",
         *(sentence(text) for text in left_out_text(t.answer.left_out)),
         _order(t),

@@ -41,6 +41,11 @@ def told_apart(
     return said
 
 
+def over_the_top(over: float, wished: float, basis: DesignBasis) -> tuple[str, str]:
+    """Wort over the top turn and how much is wished for [m]: never told as more than there is."""
+    return told_apart(LIMITS["submergence"], over, wished, basis, enough=True)
+
+
 def _to_decimals(limit: Limit, value: float, basis: DesignBasis, decimals: int, *, enough: bool) -> str:
     brewhouse, kind = basis.brewhouse, limit.shown.kind
     names = {"money": (1.0, brewhouse.stock.currency), "score": (1.0, "of 10")}

@@ -55,11 +55,13 @@ def bent(w: Winding) -> str:
     """With what the risers are bent."""
     if w.tool.bender is None:
         return "bent by hand"
-    return "bending spring" if w.tool.kind == "spring" else "lever bender"
+    return {"spring": "bending spring", "hand": "disc to bend round"}.get(w.tool.kind, "lever bender")
 
 
 def tool(w: Winding) -> str:
     """How the risers are bent."""
     if w.tool.bender is None:
         return bent(w)
+    if w.tool.kind == "hand":
+        return f"bent by hand round a disc ({'yours' if w.tool.owned else 'to buy'})"
     return f"bent with a {bent(w)} ({'yours' if w.tool.owned else 'to buy'})"

@@ -14,12 +14,12 @@ import numpy as np
 from optichill.arrays import Array, Mask
 from optichill.problem.worth import worth_of
 from optichill.search.front import Front
-from optichill.search.ranking import Ranking, points_of, shortlist
+from optichill.search.ranking import LITRES, MINUTE, MONEY, Ranking, points_of, shortlist
 from optichill.search.recommend import SearchResult, with_front
 from optichill.workshop.difficulty import BAND_LIMITS
 
-MINUTE, SHARE, LITRES, MONEY = 60.0, 0.03, 0.005, 1.0
-"""Differences below these [s, of the whole, m3, money] are told as none (OWN)."""
+SHARE = 0.03
+"""A smaller share is told as no difference (OWN)."""
 
 
 def noticed(one: float | Array, other: float, least: float) -> Mask:
@@ -60,7 +60,7 @@ def led(found: SearchResult, before: SearchResult) -> SearchResult:
         return found
     if before.front is None or before.ranking is None or before.samples is None:
         return found  # nothing of the lists holds
-    entry = shortlist(before.front, before.ranking.points, before.ranking.free, 1).entry
+    entry = shortlist(before.front, before.ranking, 1).entry
     first, listed = before.front.take(entry), ~found.enumeration.space.explored(front.number)
     life = before.ranking.life.take(entry)
     its = float(points_of(first.goals, life, ranking.levels)[0])

@@ -8,6 +8,7 @@ discrete, and many a child would be known.
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -60,12 +61,15 @@ class Asked:
 
 def usual_sampler(seed: int, population: int) -> NSGAIISampler:
     """The sampler that measured best. population : parents, no more than there are."""
+    from optuna.exceptions import ExperimentalWarning
     from optuna.samplers import NSGAIISampler
     from optuna.samplers.nsgaii import PolynomialMutation
 
-    return NSGAIISampler(
-        population_size=population, mutation=PolynomialMutation(ETA), crossover_prob=CROSSOVER, seed=seed
-    )
+    with warnings.catch_warnings():
+        # Held by the tests; that its interface may change is nothing for who runs a study.
+        warnings.filterwarnings("ignore", "PolynomialMutation is experimental", ExperimentalWarning)
+        mutation = PolynomialMutation(ETA)
+    return NSGAIISampler(population_size=population, mutation=mutation, crossover_prob=CROSSOVER, seed=seed)
 
 
 class Breeder:

@@ -97,7 +97,7 @@ def recommended(searched: SearchResult) -> int:
     """Row number of the first."""
     front, ranking = searched.front, searched.ranking
     assert front is not None and ranking is not None
-    return int(front.number[shortlist(front, ranking.points, ranking.free, 1).entry[0]])
+    return int(front.number[shortlist(front, ranking, 1).entry[0]])
 
 
 def test_minutes_between_two_coils_are_those_between_the_figures_told(tmp_path: Path) -> None:

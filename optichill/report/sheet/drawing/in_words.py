@@ -14,6 +14,7 @@ from optichill.report.sheet.drawing.measures import (
     cover_room,
     measures,
     rim_room,
+    stands_off,
     wall_room,
 )
 from optichill.report.sheet.drawing.view import hour_name, hour_of_view, view_from
@@ -24,13 +25,16 @@ def side_words(scene: Scene, length: Length) -> str:
     checked(scene, *SMALLEST)
     sizes, hour = measures(scene), hour_of_view(scene)
     cover, rim = (" ".join(pair(sizes, length)) for pair in (cover_room, rim_room))
+    largest, smallest = (f" of {batch}" if batch else "" for batch in scene.batches)
     told = [
         f"The kettle cut open and seen from {hour_name(hour)}, to scale.",
         f"{_kettle_words(scene, length)} The coil {_coil_words(scene)}.",
         f"It {_rest_words(scene, sizes, length)}.",
         f"Across the turns {length(sizes.across)}, height of the turns {length(sizes.top - sizes.bottom)}.",
-        f"Hot wort stands {length(scene.hot)} deep and cold wort {length(scene.cold)}: {cover}, {rim}.",
+        f"Hot wort{largest} stands {length(scene.hot)} deep and cold wort{smallest} {length(scene.cold)}: "
+        f"{cover}, {rim}.",
         f"{_capital(' '.join(wall_room(sizes, length)))}.",
+        *_aside(scene, length),
     ]
     for riser in scene.risers:
         x = tube.seen(tube.riser_points(riser)[tube.UPRIGHT], view_from(hour))[0]
@@ -50,6 +54,7 @@ def top_words(scene: Scene, length: Length) -> str:
         f"{_kettle_words(scene, length)} The coil {_coil_words(scene)}.",
         f"Across the turns {length(sizes.across)}, free inside {length(sizes.free)},",
         f"{' '.join(wall_room(sizes, length))}.",
+        *_aside(scene, length),
     ]
     for riser in scene.risers:
         told.append(
@@ -58,6 +63,11 @@ def top_words(scene: Scene, length: Length) -> str:
         )
     told.append(f"An arrow at {hour_name(hour_of_view(scene))} shows from where the side view is seen.")
     return " ".join([*told, *_part_words(scene, length)])
+
+
+def _aside(scene: Scene, length: Length) -> list[str]:
+    aside = stands_off(scene, length)
+    return [f"{_capital(aside)}."] if aside else []
 
 
 def _capital(text: str) -> str:

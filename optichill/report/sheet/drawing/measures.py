@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import Any
 
-from optichill.fabrication.scene import Scene
+from optichill.fabrication.scene import Scene, outermost
 
 Length = Callable[[float], str]
 SMALLEST = (300.0, 220.0)
@@ -24,6 +24,18 @@ class Measures:
     wall_gap: float
     cover: float
     rim: float
+    off: float = 0.0
+
+
+TOLD = 0.001
+"""A coil that stands less off the middle than that stands in it, for a hand [m] (OWN)."""
+
+
+def stands_off(scene: Scene, length: Length) -> str:
+    """That a coil that is drawn in the middle stands beside it; "" where it does not."""
+    if scene.off < TOLD:
+        return ""
+    return f"drawn in the middle, stands {length(scene.off)} off it, away from {outermost(scene).name}"
 
 
 def measures(scene: Scene) -> Measures:
@@ -37,6 +49,7 @@ def measures(scene: Scene) -> Measures:
         wall_gap=(scene.kettle_diameter - across) / 2.0,
         cover=scene.cold - top,
         rim=scene.kettle_height - scene.hot,
+        off=scene.off,
     )
 
 
@@ -72,4 +85,5 @@ def rim_room(sizes: Measures, length: Length) -> tuple[str, str]:
 
 
 def wall_room(sizes: Measures, length: Length) -> tuple[str, str]:
-    return signed(sizes.wall_gap, "gap to the wall", "too wide, each side", length)
+    name = "gap to the wall, in the middle" if sizes.off >= TOLD else "gap to the wall"
+    return signed(sizes.wall_gap, name, "too wide, each side", length)

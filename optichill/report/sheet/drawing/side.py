@@ -295,8 +295,8 @@ def _side_labels(view: View) -> tuple[list[Label], list[Label]]:
     ]
     edge = view.at(half, 0.0)[0]
     right = [
-        named(f"{name} wort, depth", [view.length(level)], (edge - 3.0, view.at(0.0, level)[1]))
-        for name, level in (("hot", scene.hot), ("cold", scene.cold))
+        named(f"{name} wort{_of(batch)}, depth", [view.length(level)], (edge - 3.0, view.at(0.0, level)[1]))
+        for name, level, batch in zip(("hot", "cold"), (scene.hot, scene.cold), scene.batches, strict=True)
     ]
     start, end = _gap_span(view)
     name, value = wall_room(view.sizes, view.length)
@@ -315,6 +315,11 @@ def _side_labels(view: View) -> tuple[list[Label], list[Label]]:
             label = Label(((text, pens.NAME_SIZE),), _side_target(view, part, side))
             (right if side > 0 else left).append(label)
     return left, right
+
+
+def _of(batch: str) -> str:
+    """Of which batch, where there are two."""
+    return f" of {batch}" if batch else ""
 
 
 def _side_target(view: View, part: FixedPart, side: int) -> Point:

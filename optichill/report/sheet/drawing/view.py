@@ -16,7 +16,7 @@ from itertools import combinations
 from optichill.fabrication.scene import Scene
 from optichill.geometry.standing import FixedPart
 from optichill.report.sheet.drawing import pen as pens
-from optichill.report.sheet.drawing.measures import Length, Measures
+from optichill.report.sheet.drawing.measures import Length, Measures, stands_off
 from optichill.report.sheet.drawing.pen import BLACK, MARGIN, Label, Pen, Point, named
 
 WALL = 2.0
@@ -159,6 +159,8 @@ def open_end(view: View, name: str, start: Point, end: Point) -> None:
 def set_caption(view: View, text: str) -> None:
     if any(part.where == "wall" for part in view.scene.parts):
         text += "; place of wall parts round the kettle not known"
+    aside = stands_off(view.scene, view.length)
+    text += f"; {aside}" if aside else ""
     view.pen.text(MARGIN, MARGIN + 2.0, text, pens.NAME_SIZE)
 
 
