@@ -114,7 +114,7 @@ def _easiest(work: Array, band: Array, some: Mask) -> int:
 
 def _plain(weighed: Weighed) -> int:
     """Place of the best one of one layer on a bare form that the lists hold, -1 without any. Where the cover
-    goes without it, it is better in nothing than what is there, and no other one is better for being plain."""
+    goes without it, it is better in nothing than what is there, and no other is better for being plain."""
     for place in in_order(weighed.front, weighed.ranking).tolist():
         wound, inner, _ = weighed.space.wound(int(weighed.rows.setup[place]))
         listed = not weighed.space.explored(weighed.front.number[[place]])[0]
