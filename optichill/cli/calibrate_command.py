@@ -105,8 +105,8 @@ def command(
     from optichill.report.calibration.page import NAME
     from optichill.report.paper import entry, folded
 
-    check_places(brewhouse, out, json_file, force=force)
     _check_inputs(json_file, coils, logs)
+    check_places(brewhouse, out, json_file, force=force)
     if anew and with_earlier:
         raise OptichillError(
             "--anew with --with-earlier: the one puts aside what was measured before, the other counts it "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+from typing import Any
 
 import click
 
@@ -48,6 +49,19 @@ class LazyGroup(click.Group):
         if command is not None:
             _refuse_twice(command, click.Context(command, ctx, name), rest)
         return name, command, rest
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command that was called; what it finds wrong in its input goes where its JSON was to go."""
+        from optichill.errors import OptichillError
+
+        try:
+            return super().invoke(ctx)
+        except OptichillError as error:
+            if error.exit_code == OptichillError.exit_code:
+                from optichill.cli.common import write_faults
+
+                write_faults(ctx, error)
+            raise
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands in --help, without importing them."""
