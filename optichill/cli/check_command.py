@@ -13,6 +13,7 @@ from optichill.cli.common import (
     complain,
     say,
     shared_options,
+    write_faults,
 )
 from optichill.cli.progress import progress
 
@@ -48,6 +49,7 @@ def command(
     try:
         problem = api.read(brewhouse, coil=coil, units=units)
     except api.InputFaults as error:
+        write_faults(click.get_current_context(), error)
         complain(error.heading(api.faulty(brewhouse, error)["file"]))
         raise
     with progress(

@@ -140,18 +140,22 @@ def tell(
     """The same of a document that is text already.
 
     It is said before anything is written, so that a full disk does not lose it; and what was asked for is
-    written also where nobody listens any more. goes_on : said once all of it stands, for what goes on from
-    here may take a file that was to be written.
+    written also where nobody listens any more. goes_on : said once `before` is done, for what goes on from
+    here may take a file that it was to write.
     """
+    heard = False
     try:
         say(lines, json_file)
+        heard = True
     finally:
         if before is not None:
             before()
-        if json_file:
-            write_json(document(), json_file, force=force)
-    if goes_on:
-        say(goes_on, json_file)
+        try:
+            if heard and goes_on:
+                say(goes_on, json_file)
+        finally:
+            if json_file:
+                write_json(document(), json_file, force=force)
 
 
 def write_json(text: str, target: str, *, force: bool = False) -> None:
@@ -178,10 +182,10 @@ FAULTS_GO_TO = "optichill.faults_go_to"
 
 def write_faults(context: click.Context, error: OptichillError) -> None:
     """Of bad input, a document with its faults where the answer was to go: no script takes the answer of an
-    earlier run for one. What others wrote stays, also with --force."""
+    earlier run for one; once. What others wrote stays, also with --force."""
     from optichill import api
 
-    brewhouse, json_file = context.meta.get(FAULTS_GO_TO, (None, None))
+    brewhouse, json_file = context.meta.pop(FAULTS_GO_TO, (None, None))
     if not json_file:
         return
     try:

@@ -32,7 +32,7 @@ class Outcome:
     coil : the coil file, where one was asked for and there is a coil.
     ahead : said on standard error before the answer.
     after : said there once the coil file stands, or why there is none.
-    goes_on : said on the screen once all that was asked for is written.
+    goes_on : said on the screen once the coil file stands.
     """
 
     status: int
