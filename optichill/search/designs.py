@@ -158,7 +158,8 @@ def designs(
     basis = everything.basis
     r = rows(everything, numbers)
     every = np.arange(len(r))
-    switches = change_over_of_rows.of_rows(everything, numbers) if basis.switch is not None else None
+    found_at = change_over_of_rows.one_by_one if march else change_over_of_rows.of_rows
+    switches = found_at(everything, numbers) if basis.switch is not None else None
     scenario = basis.scenario
     if switches is not None:
         scenario = basis.with_change_over(change_over.settled(basis, switches))
