@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -97,6 +98,22 @@ def test_stirring_a_vat_keeps_the_time_that_it_is_told_to(optichill: Run, tmp_pa
     assert optichill("recommend", folder, "--json", file).status == 0
     best = json.loads(file.read_text(encoding="utf-8"))["designs"][0]
     assert best["prediction"]["deadline_probability"] >= 0.7
+
+
+@pytest.mark.slow
+def test_what_a_vat_is_told_to_allow_is_kept_by_all_that_is_shown(optichill: Run, tmp_path: Path) -> None:
+    """Where hours are asked for the plane that the search reckons with is out by a tenth."""
+    folder, file = _vat(tmp_path), tmp_path / "a.json"
+    house = folder / "brewhouse.toml"
+    more = house.read_text(encoding="utf-8").replace("10 L in 60 s", "60 L/min").replace("= 150", "= 1500")
+    house.write_text(more.replace('"6 h"', '"40 min"'), encoding="utf-8")
+    told = re.search(r'chill_time = "(\d+ min)"', optichill("recommend", folder).out)
+    assert told
+    house.write_text(more.replace('"6 h"', f'"{told[1]}"'), encoding="utf-8")
+    done = optichill("recommend", folder, "--json", file)
+    assert done.status == 0, done.out
+    for d in json.loads(file.read_text(encoding="utf-8"))["designs"]:
+        assert d["prediction"]["deadline_probability"] >= 0.7, d["id"]
 
 
 def _vat(folder: Path) -> Path:
