@@ -316,7 +316,7 @@ BAD: list[tuple[dict[str, Any], str]] = [
      "SI; with its unit it could be '1.048 SG' or '1.048 degP' (allowed: 0 °P to 30 °P)"),
     ({"limits": {"chill_time": 40}},
      "limits.chill_time: 40: too small: read as 40 s, for a bare number is SI; with its unit it "
-     "could be '40 min' (allowed: 60 s to 24 h)"),
+     "could be '40 min' (allowed: 60 s to 6 h)"),
     ({"cooling": [{"source": "tap", "until": 36}, {"source": "bucket", "pump": "p"}]},
      "cooling[1].until: 36: too cold: read as 36 K, for a bare number is SI; with its unit it could "
      "be '36 degC'"),

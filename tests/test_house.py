@@ -100,7 +100,6 @@ USED_ELSEWHERE = {
     "list_commands",
     "get_command",
     "format_commands",
-    "ctx",
     "model_config",
     "drawOn",
     "afterPage",

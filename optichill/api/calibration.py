@@ -19,7 +19,7 @@ from optichill.files.in_python import refuse
 from optichill.files.log.measured_batches import ASIDE, MEASURED, is_corrected, read_batches, same
 from optichill.files.ownership import refuse_foreign_json, write_report
 from optichill.files.reading import is_packaged
-from optichill.files.writing import write_whole
+from optichill.files.writing import alone, write_whole
 from optichill.owned.calibrate.fit import Fit, MeasuredBatch
 from optichill.owned.calibrate.fitting import calibrate as fitted
 from optichill.owned.calibrate.meaning import Meaning, meaning
@@ -43,6 +43,7 @@ class Calibrated:
     aside : batches of the calibration that is there already, and that do not count in this one.
     earlier : those that count in it, with the new ones.
     corrected : of those aside the ones of which the new ones are taken for a correction.
+    stood : what the calibration file held when it was read; None where there was none.
 
     Examples
     --------
@@ -58,6 +59,7 @@ class Calibrated:
     aside: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
     earlier: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
     corrected: tuple[MeasuredBatch, ...] = field(default=(), repr=False)
+    stood: bytes | None = field(default=None, repr=False)
 
     @property
     def basis(self) -> DesignBasis:
@@ -75,9 +77,10 @@ class Calibrated:
         path = self.problem.brewhouse.path
         return None if path is None or is_packaged(path) else calibration_of(path)
 
-    def keep(self) -> Path:
+    def keep(self, pages: PathLike | None = None, *, force: bool = False) -> Path:
         """Write it beside the brewhouse file, where every command uses it; what stood there before is
-        replaced where optichill wrote it.
+        replaced where optichill wrote it, and nobody has kept another batch there meanwhile. pages : report
+        folder that its page goes into besides, before; force : as in `report`.
 
         Raises
         ------
@@ -88,9 +91,24 @@ class Calibrated:
             raise CannotWrite(
                 "the packaged example keeps no calibration: optichill init writes your own files"
             )
-        refuse_foreign_json(self.place)
-        write_whole(self.place, jsonout.dumps(to_keep(self.fit, self.means, self.problem.inputs, self.aside)))
+        text = jsonout.dumps(to_keep(self.fit, self.means, self.problem.inputs, self.aside))
+        with alone(self.place):
+            refuse_foreign_json(self.place)
+            self._refuse_changed(text)
+            if pages is not None:
+                self.report(pages, force=force)
+            write_whole(self.place, text)
         return self.place
+
+    def _refuse_changed(self, text: str) -> None:
+        """A batch that another run has kept meanwhile is in none of ours, and would be lost."""
+        assert self.place is not None
+        if _standing(self.place) not in (self.stood, text.encode()):
+            raise CannotWrite(
+                f"{self.place}: was changed while this batch was being fitted, by another optichill "
+                "calibrate perhaps: left as it is, and this batch is not kept. Run the same command again: "
+                "it then counts together with what stands there"
+            )
 
     def report(self, folder: PathLike, *, force: bool = False) -> Path:
         """Write the page into a report folder, whole or not at all."""
@@ -181,6 +199,8 @@ def calibrate(
     if anew and with_earlier:
         raise refuse("anew", anew, "with_earlier wants the contrary", "one of the two")
     batches = _each_once(batches_of(problem, coil, log, volume, volume_by, thermometer, name))
+    path = problem.brewhouse.path
+    stood = None if path is None else _standing(calibration_of(path))
     before = _earlier(problem)
     batches = named(batches, [old for kept in before for old in kept])
     counted, aside = ([old for old in kept if not _given_again(old, batches)] for kept in before)
@@ -195,7 +215,12 @@ def calibrate(
         counted = [*counted, *back]
     with told_where(problem.inputs), _told_of_earlier(counted):
         fit = fitted(problem.basis, [*counted, *batches])
-    return Calibrated(problem, fit, tuple(aside), tuple(counted), tuple(corrected))
+    return Calibrated(problem, fit, tuple(aside), tuple(counted), tuple(corrected), stood)
+
+
+def _standing(place: Path) -> bytes | None:
+    """What a file holds; None where there is none."""
+    return place.read_bytes() if place.is_file() else None
 
 
 def _each_once(batches: list[MeasuredBatch]) -> list[MeasuredBatch]:

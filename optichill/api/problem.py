@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from optichill.errors import Freezes, InputFault, InputFaults
+from optichill.errors import Freezes, InputFault, InputFaults, OptichillError
 from optichill.fabrication.work_plan import WorkPlan, plan_work
 from optichill.files.in_python import inputs_of, refuse
 from optichill.files.reading import Inputs, find, load, stands_at
@@ -244,7 +244,7 @@ def read(
     return Problem.of(stood(load(_path(folder_or_file), _path(coil), units=units)))
 
 
-def faulty(folder_or_file: PathLike | None, error: InputFaults) -> dict[str, Any]:
+def faulty(folder_or_file: PathLike | None, error: OptichillError) -> dict[str, Any]:
     """The document of a brewhouse that could not be read, with its faults.
 
     Examples

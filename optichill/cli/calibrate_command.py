@@ -105,8 +105,8 @@ def command(
     from optichill.report.calibration.page import NAME
     from optichill.report.paper import entry, folded
 
-    check_places(brewhouse, out, json_file, force=force)
     _check_inputs(json_file, coils, logs)
+    check_places(brewhouse, out, json_file, force=force)
     if anew and with_earlier:
         raise OptichillError(
             "--anew with --with-earlier: the one puts aside what was measured before, the other counts it "
@@ -135,9 +135,10 @@ def command(
     def keep() -> None:
         """What is kept is said once it is."""
         if not look_only:
-            found.report(folder, force=force)
-            if found.place is not None:
-                complain(f"wrote {found.keep()}")
+            if found.place is None:
+                found.report(folder, force=force)
+            else:
+                complain(f"wrote {found.keep(folder, force=force)}")
         say(folded(entry("KEPT", *kept), columns()), json_file)
 
     answer(lines, lambda: found.to_dict(files), json_file, force=force, before=keep)

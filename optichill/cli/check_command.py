@@ -13,7 +13,7 @@ from optichill.cli.common import (
     complain,
     say,
     shared_options,
-    write_json,
+    write_faults,
 )
 from optichill.cli.progress import progress
 
@@ -49,10 +49,8 @@ def command(
     try:
         problem = api.read(brewhouse, coil=coil, units=units)
     except api.InputFaults as error:
-        document = api.faulty(brewhouse, error)
-        if json_file:
-            write_json(api.dumps(document), json_file, force=force)
-        complain(error.heading(document["file"]))
+        write_faults(click.get_current_context(), error)
+        complain(error.heading(api.faulty(brewhouse, error)["file"]))
         raise
     with progress(
         "Counting", counts=False

@@ -117,14 +117,15 @@ def answer(
     *,
     force: bool,
     before: Callable[[], None] | None = None,
+    goes_on: Sequence[str] = (),
 ) -> None:
     """Say an answer, then write what else was asked for: `before`, and the document as JSON.
 
-    `before` and `force` as in `tell`.
+    The rest as in `tell`.
     """
     from optichill import api
 
-    tell(lines, lambda: api.dumps(document()), json_file, force=force, before=before)
+    tell(lines, lambda: api.dumps(document()), json_file, force=force, before=before, goes_on=goes_on)
 
 
 def tell(
@@ -134,19 +135,27 @@ def tell(
     *,
     force: bool,
     before: Callable[[], None] | None = None,
+    goes_on: Sequence[str] = (),
 ) -> None:
     """The same of a document that is text already.
 
     It is said before anything is written, so that a full disk does not lose it; and what was asked for is
-    written also where nobody listens any more.
+    written also where nobody listens any more. goes_on : said once `before` is done, for what goes on from
+    here may take a file that it was to write.
     """
+    heard = False
     try:
         say(lines, json_file)
+        heard = True
     finally:
         if before is not None:
             before()
-        if json_file:
-            write_json(document(), json_file, force=force)
+        try:
+            if heard and goes_on:
+                say(goes_on, json_file)
+        finally:
+            if json_file:
+                write_json(document(), json_file, force=force)
 
 
 def write_json(text: str, target: str, *, force: bool = False) -> None:
@@ -165,6 +174,24 @@ def write_json(text: str, target: str, *, force: bool = False) -> None:
         refuse_foreign_json(path)
     write_whole(path, text)
     complain(f"wrote {target}")
+
+
+FAULTS_GO_TO = "optichill.faults_go_to"
+"""Of click's meta: the brewhouse as it was named, and where JSON goes, once no input can be hit by it."""
+
+
+def write_faults(context: click.Context, error: OptichillError) -> None:
+    """Of bad input, a document with its faults where the answer was to go: no script takes the answer of an
+    earlier run for one; once. What others wrote stays, also with --force."""
+    from optichill import api
+
+    brewhouse, json_file = context.meta.pop(FAULTS_GO_TO, (None, None))
+    if not json_file:
+        return
+    try:
+        write_json(api.dumps(api.faulty(brewhouse, error)), json_file)
+    except api.OptichillError as unwritten:
+        complain(*unwritten.lines())
 
 
 def read_with(
@@ -213,6 +240,7 @@ def check_places(
 ) -> None:
     """Refuse at once, before any work, what could not be written in the end, or would destroy an input;
     besides : other brewhouses that are read."""
+    from optichill.errors import CannotWrite
     from optichill.files.ownership import refuse_foreign_json, refuse_input, refuse_place
     from optichill.files.places import is_id, sources
 
@@ -232,7 +260,10 @@ def check_places(
     if json_file not in (None, "-") and not force:
         refuse_foreign_json(Path(str(json_file)))
     if save_coil is not None and os.path.lexists(save_coil) and not force:
-        raise click.UsageError(f"{save_coil} exists: give another name, or --force to replace it")
+        raise CannotWrite(f"{save_coil}: exists: left as it is; give another name, or --force to replace it")
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.meta[FAULTS_GO_TO] = brewhouse, json_file
 
 
 def check_apart(json_file: str | None, *others: Path) -> None:

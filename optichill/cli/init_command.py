@@ -37,13 +37,15 @@ def command(folder: Path, yes: bool, force: bool, units: str | None, coil: bool)
     string and scales, which says at each line how to measure it. Its units are those of the brewhouse.toml
     there, or --units. check, predict and sheet read it with --coil.
     """
+    from optichill.files.starter_kit import LISTS, defaults, exists, refuse_no_folder
+
+    refuse_no_folder(folder)
     if coil:
         _coil_file(folder, units, force=force)
         return
     from optichill import api
     from optichill.cli import questions
     from optichill.files.reading import DEFAULT_NAME
-    from optichill.files.starter_kit import LISTS, defaults, exists
     from optichill.report.typed import typed
 
     kept = () if force else tuple(name for name in LISTS if exists(folder / name))

@@ -32,6 +32,7 @@ class Outcome:
     coil : the coil file, where one was asked for and there is a coil.
     ahead : said on standard error before the answer.
     after : said there once the coil file stands, or why there is none.
+    goes_on : said on the screen once the coil file stands.
     """
 
     status: int
@@ -40,6 +41,7 @@ class Outcome:
     coil: str | None = None
     ahead: list[str] | None = None
     after: list[str] | None = None
+    goes_on: list[str] | None = None
 
 
 def cache_option(function: Command) -> Command:
@@ -107,7 +109,14 @@ def _tell(outcome: Outcome, options: dict[str, Any]) -> int:
     if outcome.ahead:
         complain(*outcome.ahead)
     document = outcome.document
-    tell(outcome.lines, lambda: document or "", options["json_file"], force=options["force"], before=keep)
+    tell(
+        outcome.lines,
+        lambda: document or "",
+        options["json_file"],
+        force=options["force"],
+        before=keep,
+        goes_on=outcome.goes_on or (),
+    )
     return outcome.status
 
 

@@ -62,9 +62,8 @@ def command(
         found = upgrade.new_kettle(given, stays, arrives, tell=tell)
     applies = found.reached and (option is None or option in found.options)
     lines = found.lines(columns(), option=option)
-    if applies:
-        lines += _next(new, save_coil, written=found.writes(option))
-    elif not found.reached:
+    goes_on = _next(new, save_coil, written=found.writes(option)) if applies else []
+    if not found.reached:
         lines += _helps(new)
 
     def keep() -> None:
@@ -75,7 +74,7 @@ def command(
             complain(f"{save_coil}: not written: {found.why_not(option)}")
 
     try:
-        answer(lines, found.to_dict, json_file, force=force, before=keep)
+        answer(lines, found.to_dict, json_file, force=force, before=keep, goes_on=goes_on)
     finally:  # last, for a folder of somebody else's is refused only now
         for file in found.save_page(folder, seed=seed, force=force):
             complain(f"wrote {file}")

@@ -133,11 +133,12 @@ class _Asked:
         text, after = _saved(found, self.save_coil, chosen)
         return Outcome(
             status=0 if found.designs else NOTHING_FITS,
-            lines=lines + (self._goes_on(found, problem, others) if found.designs else self._or_else(found)),
+            lines=lines,
             document=api.dumps(found.to_dict()) if self.json else None,
             coil=text,
             ahead=self._without(found, others),
             after=after,
+            goes_on=self._goes_on(found, problem, others) if found.designs else self._or_else(found),
         )
 
     def _or_else(self, found: Recommendation | ForSeveral) -> list[str]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from optichill.errors import CannotWrite, OptichillError
 from optichill.files.places import shown, sources
-from optichill.files.writing import write_whole
+from optichill.files.writing import alone, write_together
 from optichill.version import __version__
 
 if TYPE_CHECKING:
@@ -97,6 +97,13 @@ def write_report(
     data = {
         name: t.encode("utf-8", "backslashreplace") if isinstance(t, str) else t for name, t in texts.items()
     }
+    with alone(folder / INDEX):
+        return _written(folder, data, brewhouse, force=force)
+
+
+def _written(
+    folder: Path, data: Mapping[str, bytes], brewhouse: Brewhouse, *, force: bool
+) -> tuple[Path, ...]:
     owner = _owner(brewhouse, folder)
     known = _known(folder, owner, force)
     for name in data:
@@ -109,9 +116,8 @@ def write_report(
     for name, content in data.items():
         known[name] = [hashlib.sha256(content).hexdigest(), *known.get(name, [])][:2]
     index = {**HEAD, "brewhouse": brewhouse.name, "read_from": owner, "files": known}
-    write_whole(folder / INDEX, json.dumps(index, indent=2) + "\n")
-    for name, content in data.items():
-        write_whole(folder / name, content)
+    files = {INDEX: (json.dumps(index, indent=2) + "\n").encode(), **data}
+    write_together([(folder / name, content) for name, content in files.items()])
     return tuple(folder / name for name in data)
 
 

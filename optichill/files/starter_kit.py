@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from optichill.errors import InputFault, InputFaults
+from optichill.errors import CannotWrite, InputFault, InputFaults
 from optichill.files.faults import Findings
 from optichill.files.reading import DEFAULT_NAME, packaged, parse_toml, validated
 from optichill.files.tables import Cells, read_models, read_text
@@ -227,7 +227,16 @@ def write_coil(folder: Path, units: str, *, force: bool = False) -> Written:
     return _written(folder, {COIL_NAME: text}, force)
 
 
+def refuse_no_folder(folder: Path) -> None:
+    """Raise CannotWrite where a kit is to go into what is no folder."""
+    if exists(folder) and not folder.is_dir():
+        raise CannotWrite(
+            f"{folder}: is no folder, and five files go into one: give a folder, an existing or a new one"
+        )
+
+
 def _written(folder: Path, texts: dict[str, str], force: bool) -> Written:
+    refuse_no_folder(folder)
     written, kept = [], []
     for name, text in texts.items():
         path = folder / name

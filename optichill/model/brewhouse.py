@@ -30,6 +30,8 @@ from optichill.model.wishes import Limits, Wishes
 from optichill.model.wort import MEANT, Wort
 from optichill.thermal.supply import PUMP_HOSE_BORE
 
+_DEVICE = r"con|prn|aux|nul|(com|lpt)[0-9]"
+"""Names that no file or folder can have on Windows (Microsoft: Naming Files, Paths, and Namespaces)."""
 _SPELLED = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "Đ": "D", "æ": "ae", "Æ": "Ae"})
 
 
@@ -250,11 +252,13 @@ class Brewhouse(Frozen):
     @property
     def slug(self) -> str:
         """Name of the report folder: lower-case letters, digits and hyphens. Where letters had to be dropped
-        or cut, a few digits that follow from the whole name keep two brewhouses apart."""
+        or cut, or where some systems keep the name for a device, a few digits that follow from the whole
+        name keep two brewhouses apart."""
         spelled = unicodedata.normalize("NFKD", self.name.translate(_SPELLED).casefold())
         letters = [c for c in spelled if not unicodedata.combining(c)]
         plain = re.sub("[^a-z0-9]+", "-", "".join(letters)).strip("-")
         lost = any(c.isalnum() and not c.isascii() for c in letters) or len(plain) > 60 or not plain
+        lost = lost or re.fullmatch(_DEVICE, plain) is not None
         mark = hashlib.sha256(self.name.encode()).hexdigest()[:6] if lost else ""
         return "-".join(part for part in (plain[:60].strip("-"), mark) if part)
 

@@ -22,6 +22,7 @@ from optichill.model.heard import hear, left_out
 from optichill.model.number import Number
 from optichill.model.quantity import Quantity
 from optichill.model.refusals import near, refusal
+from optichill.thermal.cooldown import LONGEST
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,7 @@ Temperature = Annotated[float, Quantity("temperature", KELVIN, KELVIN + 105.0)]
 WaterTemperature = Annotated[float, Quantity("temperature", KELVIN, KELVIN + 60.0)]
 AirTemperature = Annotated[float, Quantity("temperature", KELVIN - 30.0, KELVIN + 60.0)]
 Time = Annotated[float, Quantity("time", 0.0, 86400.0, above=True)]
-ChillTime = Annotated[float, Quantity("time", 60.0, 86400.0)]  # no coil is so fast: 40 s were 40 minutes
+ChillTime = Annotated[float, Quantity("time", 60.0, LONGEST)]  # no coil is so fast: 40 s were 40 minutes
 Flow = Annotated[float, Quantity("flow", 0.1 / 6e4, 500.0 / 6e4)]
 Mass = Annotated[float, Quantity("mass", 0.0, 500.0, above=True)]
 Speed = Annotated[float, Quantity("speed", 0.0, 2.0)]

@@ -55,6 +55,11 @@ class Stirring(Frozen):
         return self.model_dump(by_alias=True, exclude_none=True)
 
     @property
+    def all_along(self) -> Stirring:
+        """The same, all the time."""
+        return self.model_copy(update={"seconds_a_minute": 60.0})
+
+    @property
     def share(self) -> float:
         """Share of the time that it moves."""
         return self.seconds_a_minute / 60.0

@@ -30,6 +30,8 @@ NEAR, NEAR_TUBE, NEAR_LENGTH, NEAR_WEIGHT = 0.10, 0.30, 0.15, 0.30
 is another mistake. A weight has fittings, hose and water on it."""
 MISCOUNT, MISCOUNT_SHARE = 1.0, 0.2
 """Turns by which people miscount: one, or of many a share (OWN)."""
+FEWEST_TURNS = 0.5
+"""That a coil can be said to have: fewer would be refused once they were written."""
 OTHER_WALL, WALL_SOLD = 0.05, 0.12
 """Of the metal's area: a sold wall that comes so near is the likely one; and of a wall, so near it is one
 that is sold (OWN)."""
@@ -89,10 +91,11 @@ def cause(t: Tape, units: str, otherwise: str) -> str:
 
 
 def _counted_twice(t: Tape) -> Tries:
-    yield (
-        Slip("turns", t.turns / 2.0, "were they counted on both sides?"),
-        replace(t, turns=t.turns / 2.0),
-    )
+    if t.turns / 2.0 >= FEWEST_TURNS:
+        yield (
+            Slip("turns", t.turns / 2.0, "were they counted on both sides?"),
+            replace(t, turns=t.turns / 2.0),
+        )
 
 
 def _radius(t: Tape) -> Tries:
@@ -162,7 +165,7 @@ def _miscounted(t: Tape) -> Tries:
     most = max(MISCOUNT, MISCOUNT_SHARE * t.turns)
     for half in range(1, int(2.0 * most) + 1):
         for turns in (t.turns - half / 2.0, t.turns + half / 2.0):
-            if turns >= 0.5:
+            if turns >= FEWEST_TURNS:
                 yield Slip("turns", turns, "miscounted?"), replace(t, turns=turns)
 
 

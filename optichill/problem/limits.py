@@ -115,6 +115,7 @@ _ALL = (
         "the chill time",
         "allow {to} instead of {now}",
         furthest=lambda now: LONGEST,
+        helps="More water a minute, colder water or less wort would do.",
         of_chill=True,
         shown=TIME,
         stated=True,

@@ -102,12 +102,16 @@ def _over(level: Array, top: Array, d_o: Array) -> Array:
 UNTOLD = -np.inf
 """Value of a limit that hangs on the end of a chill that never ends: it breaks nothing and is not told."""
 
+OUT_OF_REACH = 1.01 * LONGEST
+"""Stands for the time [s] that is kept with its chance where so many draws do not get there: it breaks every
+limit on time, for none is longer than a chill is followed."""
+
 
 def time_checks(basis: DesignBasis, result: Chill, drawn: Samples) -> Checks:
     """The limit on time, held against what is kept with its chance over all draws."""
     limits = basis.brewhouse.limits
     checks = Checks(result.time.shape)
-    kept = np.minimum(drawn.as_built().quantile("time", limits.sure), LONGEST)
+    kept = np.minimum(drawn.as_built().quantile("time", limits.sure), OUT_OF_REACH)
     checks.at_most("chill_time", np.where(np.isfinite(result.time), kept, UNTOLD), limits.chill_time)
     return checks
 
@@ -123,7 +127,7 @@ def chill_checks(
     reached = np.isfinite(result.time)
     # How close it gets is found for the few designs that are shown; here only whether it does.
     checks.at_most("target", np.where(reached, scenario.T_target, np.inf), scenario.T_target)
-    time = result.time if kept is None else np.minimum(kept, LONGEST)
+    time = result.time if kept is None else np.minimum(kept, OUT_OF_REACH)
     checks.at_most("chill_time", np.where(reached, time, UNTOLD), limits.chill_time)
     checks.at_most("water", np.where(reached, result.water, UNTOLD), limits.water)
     for name, (value, bound) in borne(basis, result).items():

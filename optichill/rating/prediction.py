@@ -14,7 +14,7 @@ from optichill.problem.checks import Checks
 from optichill.problem.limits import LIMITS
 from optichill.rating.otherwise import Earlier, earlier_of
 from optichill.thermal.coil_performance import Numerics
-from optichill.thermal.cooldown import Chill, Ends, StageEnd
+from optichill.thermal.cooldown import LONGEST, Chill, Ends, StageEnd
 from optichill.thermal.march import March
 
 FINE = Numerics(nodes=12, segments=4, sweeps=2, exact=True, steps=6.0, solve_flow=False)
@@ -233,7 +233,8 @@ class Prediction:
             kept = tuple(line for line in lines if not LIMITS[line.name].of_chill)
             return tuple(line.holding(np.inf) if line.name == "target" else line for line in kept)
         by = self.chill_time / max(self.quadrature_time or self.chill_time, 1e-9)
-        told = {line.name: line.value * by for line in lines if line.name == "chill_time"}
+        # What does not get there often enough is no quicker by being told otherwise.
+        told = {n.name: n.value * by for n in lines if n.name == "chill_time" and n.value <= LONGEST}
         told["water"] = self.water
         # What the march alone reaches breaks its target no more.
         told |= {line.name: line.limit for line in lines if line.name == "target"}

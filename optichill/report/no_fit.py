@@ -45,7 +45,8 @@ def nothing_fits(answer: Answer) -> list[str]:
     lines += entry("OTHER ORDER", *other_order(answer))
     lines += in_the_way(found.sets)
     lines += entry("DOES NOT FIT", *(text for _, text in misfits(answer)[:3]))
-    if any("target" in names for names in found.sets):
+    # A chill that is longer than is followed misses its target too: then it is the time that is in the way.
+    if any("target" in names and "chill_time" not in names for names in found.sets):
         lines += _too_warm(answer)
     if answer.stirred is not None:
         lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
@@ -58,7 +59,17 @@ def nothing_fits(answer: Answer) -> list[str]:
         lines += entry(f"WAY OUT {number}", *way_out(step, answer))
     for number, other in enumerate(answer.instead, len(others) + len(ways) + 1):
         lines += entry(f"WAY OUT {number}", instead_text(other), _opens(other.design, other.basis))
-    return lines
+    return lines + entry("NO WAY OUT", *_no_way_out(answer))
+
+
+def _no_way_out(answer: Answer) -> list[str]:
+    """Where no limit that is moved opens a coil that comes to its target in time: what would help."""
+    found = answer.conflicts
+    told = answer.opened, answer.instead, answer.stirred, answer.quickest, misfits(answer), too_short(answer)
+    slow = found is not None and any({"target", "chill_time"} & set(names) for names in found.sets)
+    if any(told) or not slow:
+        return []
+    return [f"no limit alone, or few together, that could be moved open a coil. {LIMITS['chill_time'].helps}"]
 
 
 def in_the_way(sets: tuple[tuple[str, ...], ...]) -> list[str]:
@@ -254,6 +265,8 @@ def _too_warm(answer: Answer) -> list[str]:
     water, target = (by_hand.degrees(T, u) for T in (source.T_water, basis.scenario.T_target))
     what = "tap water" if basis.brewhouse.cooling[-1].source == "tap" else "water"
     within = "" if basis.scenario.T_target <= source.coldest else " within 6 hours"
+    if answer.conflicts is not None and all(set(names) != {"target"} for names in answer.conflicts.sets):
+        within += " with a coil that holds your other limits"
     ice = basis.brewhouse.cooling[-1].ice
     with_ice = f" with {show(ice, 'mass', u)} of ice" if ice else ""
     text = f"{what} at {water}{with_ice} cannot bring wort to {target}{within}."

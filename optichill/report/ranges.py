@@ -43,9 +43,15 @@ def likely(told: float, span: Span, kind: str, units: str) -> str:
     if high is None and kind != "minutes":  # no draw at all gets there: nothing is known of how widely
         return f"about {mid} {name}"
     if high is None:
-        often = "at least one time in ten" if span.p50 is not None else "more often than not"
-        return f"{low} {name} or more, most likely {mid}; {often} it does not get there"
+        most_likely = "" if span.p50 is None else f", most likely {mid}"
+        return f"{low} {name} or more{most_likely}; {SELDOM if span.p50 is None else AT_TIMES}"
     return f"about {mid} {name}" if low == high else f"{low} to {high} {name}, most likely {mid}"
+
+
+AT_TIMES, SELDOM = (
+    f"{often} it does not get there" for often in ("at least one time in ten", "more often than not")
+)
+"""Of a chill that a share of the draws does not bring to its end, and of one that most do not."""
 
 
 def narrow(told: float, span: Span, kind: str, units: str) -> str:
@@ -152,8 +158,11 @@ def in_time(p: Prediction, limits: Limits) -> str | None:
     if surely(p, limits):
         return said
     _, half, nine = _numbers(p.told.time, p.likely.time, "minutes", "metric")
-    half, nine = ("out of reach" if x is None else f"{x} min" for x in (p.likely.time.p50 and half, nine))
-    return f"{said} (you ask for {asked}); 5 times in 10 it takes {half} at most, 9 in 10 {nine}"
+    asks = f"{said} (you ask for {asked})"
+    if p.likely.time.p50 is None:
+        return f"{asks}; {SELDOM}"
+    often = f"5 times in 10 it takes {half} min at most"
+    return f"{asks}; {often}, {f'9 in 10 {nine} min' if nine else AT_TIMES}"
 
 
 def enough_water(p: Prediction, limits: Limits, units: str) -> str | None:

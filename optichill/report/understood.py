@@ -29,7 +29,7 @@ from pathlib import Path
 from typing import Any
 
 from optichill.display import show, trim
-from optichill.errors import InputFaults
+from optichill.errors import InputFault, InputFaults, OptichillError
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.ownership import HEAD
 from optichill.files.reading import Inputs, shown
@@ -273,9 +273,11 @@ def document(inputs: Inputs, plan: WorkPlan | None = None) -> dict[str, Any]:
     }
 
 
-def faulty(file: Path, error: InputFaults) -> dict[str, Any]:
-    """The same document of a brewhouse that could not be understood."""
-    return {**_HEAD, "file": shown(file), "faults": [vars(fault) for fault in error.faults]}
+def faulty(file: Path, error: OptichillError) -> dict[str, Any]:
+    """The same document of a brewhouse that could not be understood, or of what cannot be done with it."""
+    whole = [InputFault(shown(file), 0, "", "", line) for line in error.lines()]
+    faults = error.faults if isinstance(error, InputFaults) else whole
+    return {**_HEAD, "file": shown(file), "faults": [vars(fault) for fault in faults]}
 
 
 _HEAD: dict[str, Any] = {

@@ -37,6 +37,14 @@ def of_rows(space: Space, numbers: Index) -> ChangeOvers:
     return best_change_overs(space.basis, len(r), chill_at)
 
 
+def one_by_one(space: Space, numbers: Index) -> ChangeOvers:
+    """The same of each row by itself, as a given coil is worked out."""
+    if not numbers.size:
+        return of_rows(space, numbers)
+    each = [vars(of_rows(space, numbers[[i]])) for i in range(numbers.size)]
+    return ChangeOvers(*(np.concatenate([one[name] for one in each]) for name in ("best", "low", "high")))
+
+
 def plan_of_rows(space: Space, numbers: Index) -> Scenario:
     """The plan, its free switch set for each of these rows."""
     basis = space.basis

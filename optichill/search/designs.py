@@ -36,7 +36,7 @@ from optichill.search.evaluate import Rows, bought, chill_of, chilled, coils, cu
 from optichill.search.ids import id_of, named_forms
 from optichill.search.lifetime import lifetime_of
 from optichill.search.ranking import Levels, points_of
-from optichill.search.sampled import samples_of
+from optichill.search.sampled import samples_of, samples_one_by_one
 from optichill.search.space import Space
 from optichill.thermal import cooldown
 from optichill.thermal.batch import Scenario
@@ -156,16 +156,19 @@ def designs(
     march: bool = False,
     drawn: Samples | None = None,
 ) -> tuple[Design, ...]:
-    """Full designs of the rows, in the given order; march adds the time of a march in time; drawn : the rows
-    in all draws, where that is known."""
+    """Full designs of the rows, in the given order; march adds the time of a march in time, and has each in
+    all draws as `predict` has it; drawn : the rows in all draws, where that is known."""
     basis = everything.basis
     r = rows(everything, numbers)
     every = np.arange(len(r))
-    switches = change_over_of_rows.of_rows(everything, numbers) if basis.switch is not None else None
+    found_at = change_over_of_rows.one_by_one if march else change_over_of_rows.of_rows
+    switches = found_at(everything, numbers) if basis.switch is not None else None
     scenario = basis.scenario
     if switches is not None:
         scenario = basis.with_change_over(change_over.settled(basis, switches))
     result, physical = chilled(everything, r, every, FINE, scenario)
+    if drawn is None and march and scenario.in_steps:
+        drawn = samples_one_by_one(everything, r, scenario)
     drawn = drawn or samples_of(everything, r, every, scenario)
     physical.merge(time_checks(basis, result, drawn))
     r.checks.merge(physical)

@@ -21,7 +21,7 @@ from optichill.problem.worth import worth_of
 from optichill.search.evaluate import Rows, checks_of, chill_of, chilled, rows, taken
 from optichill.search.front import GOALS, Front, joined, rounded, steps_of, unbeaten
 from optichill.search.least import LeastCost, lifetime_by_medians
-from optichill.search.near_misses import KEPT_ALONE, KEPT_SLOW, KEPT_SPREAD, NearMisses
+from optichill.search.near_misses import KEPT_ALONE, KEPT_OF_A_KIND, KEPT_SLOW, KEPT_SPREAD, NearMisses
 from optichill.search.space import Space
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH
@@ -64,7 +64,7 @@ class Enumeration:
     cheapest: float = np.inf
     front: Front = field(init=False)
     dry: NearMisses = field(default_factory=lambda: NearMisses(KEPT_ALONE, KEPT_SPREAD))
-    slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW))
+    slow: NearMisses = field(default_factory=lambda: NearMisses(KEPT_SLOW, of_a_kind=KEPT_OF_A_KIND))
     least: LeastCost | None = None
 
     def __post_init__(self) -> None:

@@ -90,10 +90,12 @@ class _Missed:
 @dataclass
 class NearMisses:
     """Rows by the set of limits that they break, gathered piece by piece: at most `alone` of each single
-    limit that are nearest, and `spread` over the rest. names : of the limits, a bit each."""
+    limit that are nearest, and `spread` over the rest; of each kind of coil `of_a_kind` besides, for chills
+    that never end all miss alike. names : of the limits, a bit each."""
 
     alone: int
     spread: int = 0
+    of_a_kind: int = 0
     names: tuple[str, ...] = ()
     pieces: dict[int, list[_Missed]] = field(default_factory=dict)
 
@@ -141,7 +143,8 @@ class NearMisses:
         return np.asarray(number[np.lexsort((number, miss))])
 
     def _most(self, pattern: int) -> int:
-        return self.alone + self.spread if is_alone(pattern) else KINDS * KEPT_OF_A_KIND
+        alone = self.alone + self.spread + KINDS * self.of_a_kind
+        return alone if is_alone(pattern) else KINDS * KEPT_OF_A_KIND
 
     def _lay_together(self, pattern: int) -> _Missed:
         pieces = self.pieces[pattern]
@@ -150,6 +153,7 @@ class NearMisses:
         )
         if is_alone(pattern):
             keep = np.union1d(missed.nearest(self.alone), missed.spread(self.spread))
+            keep = np.union1d(keep, missed.largest(self.of_a_kind))
         else:
             keep = np.union1d(missed.nearest(KEPT_TOGETHER), missed.largest(KEPT_OF_A_KIND))
         self.pieces[pattern] = [missed.take(keep)]

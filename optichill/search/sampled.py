@@ -29,6 +29,13 @@ def samples_of(space: Space, r: Rows, keep: Index, scenario: Scenario) -> Sample
     return Samples.woven(parts, places)
 
 
+def samples_one_by_one(space: Space, r: Rows, scenario: Scenario) -> Samples:
+    """Each row in all draws by itself, as a given coil is worked out: coils that are walked in steps take
+    those of whoever is beside them, and are off by some thousandths then."""
+    every = [np.array([i]) for i in range(len(r))]
+    return Samples.woven([samples_of(space, r, one, scenario.take(one)) for one in every], every)
+
+
 def samples_of_many(space: Space, r: Rows, result: Chill, scenario: Scenario, full: int = FULL) -> Samples:
     """All rows in all draws; result : their chill by the medians."""
     n = len(r)

@@ -11,14 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optichill.arrays import Array
+from optichill.rating.chilled_coil import OUT_OF_REACH
 from optichill.thermal.coil_performance import Coils
-from optichill.thermal.cooldown import LONGEST, Chill
+from optichill.thermal.cooldown import Chill
 
 FEWEST = 12
 """With fewer coils that reach the target one ratio serves all."""
-
-OUT_OF_REACH = 1.01 * LONGEST
-"""Stands for the time [s] of what does not get there."""
 
 LEAST = 0.97
 """Share of the smallest ratio seen that surely no coil falls below."""

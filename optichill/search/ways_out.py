@@ -9,22 +9,26 @@ from itertools import chain
 import numpy as np
 
 from optichill.arrays import Array, Index
+from optichill.model.stirring import Stirring
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.another_order import ice_behind
 from optichill.rating.floor import shortest_time
 from optichill.rating.remedies import Remedy, on_the_tap_alone, warm_tap_remedies
+from optichill.search.change_over_of_rows import plan_of_rows
+from optichill.search.close_calls import kept
 from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
 from optichill.search.designs import Design, as_coil, designs
 from optichill.search.done_otherwise import DoneOtherwise, done_otherwise
 from optichill.search.enumeration import CHUNK, Enumeration
 from optichill.search.evaluate import Rows, chill_of, chilled, coils, rows
 from optichill.search.instead import Instead, instead
-from optichill.search.near_misses import KEPT_SLOW
+from optichill.search.pilots import with_sureness
 from optichill.search.space import Space
 from optichill.search.what_opens import HARDLY_LARGER, as_told, further_by, within
 from optichill.thermal.batch import Scenario
 from optichill.thermal.coil_performance import ROUGH, SEARCH, Numerics
+from optichill.thermal.cooldown import LONGEST, Chill
 
 TOY = 2.0
 """A coil that takes so many times as long as what a little larger step opens is no way out of its own."""
@@ -32,8 +36,8 @@ TOY = 2.0
 HOURS = 3.0
 """Times what was asked for, past which a chill is no answer where another way is open."""
 
-FEW = 64
-"""Coils, quickest by a rough idea, that are looked at closely."""
+FEW, AT_ONCE = 64, 16
+"""Coils, quickest by a rough idea or cheapest, that are looked at closely; so many in all draws at once."""
 
 
 @dataclass(frozen=True)
@@ -199,7 +203,9 @@ def _opens(relaxation: Relaxation, opened: Design) -> bool:
     """Whether the design, worked out in full, reaches the target and breaks nothing but the limits moved."""
     moved = {step.limit for step in relaxation.steps}
     broken = {line.name for line in opened.limits if not line.holds}
-    return opened.prediction.chill_time is not None and broken <= moved
+    # Past what is followed nobody knows when it gets there, and no limit may lie there.
+    late = any(line.name == "chill_time" and line.value > LONGEST for line in opened.limits)
+    return opened.prediction.chill_time is not None and broken <= moved and not late
 
 
 def _too_short(basis: DesignBasis) -> float | None:
@@ -258,11 +264,38 @@ def _if_stirred(enumeration: Enumeration) -> Design | None:
     if basis.scenario.mixing.share == 1.0:
         return None
     steady = replace(enumeration.scenario or basis.scenario, mixing=basis.brewhouse.wort.all_along)
+    # What keeping a time with its chance costs is another thing in wort that is stirred.
+    stirred = with_sureness(replace(everything, basis=stirred_all_along(basis)), steady)
     for pattern in enumeration.slow.patterns():
-        r = rows(everything, enumeration.slow.nearest_first(pattern)[:KEPT_SLOW])
-        _, checks = chilled(everything, r, np.arange(len(r)), scenario=steady)
+        r = rows(stirred, enumeration.slow.nearest_first(pattern))
+        result, checks = chilled(stirred, r, np.arange(len(r)), scenario=steady)
         holds = np.flatnonzero(~checks.broken().any(axis=0))
-        if holds.size:
-            best = holds[np.lexsort((r.number[holds], r.cost[holds]))[0]]
-            return designs(everything, r.number[[best]], None, np.zeros(1, np.intp))[0]
+        holds = holds[np.lexsort((r.number[holds], r.cost[holds]))]
+        best = _surely_in_time(stirred, r.number[holds], result.take(holds))
+        if best is not None:
+            return designs(everything, np.array([best]), None, np.zeros(1, np.intp))[0]
     return None
+
+
+def _surely_in_time(stirred: Space, numbers: Index, result: Chill) -> int | None:
+    """The first of these rows that keeps the limit on time with its chance over all draws; result : its
+    chill."""
+    within = stirred.basis.brewhouse.limits.chill_time
+    if within is None:
+        return int(numbers[0]) if numbers.size else None
+    for start in range(0, min(numbers.size, FEW), AT_ONCE):
+        here = np.arange(start, min(start + AT_ONCE, numbers.size))
+        r, every = rows(stirred, numbers[here]), np.arange(here.size)
+        keeps = kept(stirred, r, result.take(here), every, plan_of_rows(stirred, r.number)) <= within
+        if keeps.any():
+            return int(r.number[keeps.argmax()])
+    return None
+
+
+def stirred_all_along(basis: DesignBasis) -> DesignBasis:
+    """The same kettle, stirred as it is said to be, but all the time; steadily where a word says how."""
+    wort = basis.brewhouse.wort
+    mixing = wort.mixing.all_along if isinstance(wort.mixing, Stirring) else "steady"
+    return basis.restated(
+        basis.brewhouse.model_copy(update={"wort": wort.model_copy(update={"mixing": mixing})})
+    )

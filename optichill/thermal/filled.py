@@ -73,7 +73,8 @@ def filled(coils: Coils, mass: Array, volume: float, area: float) -> Coils:
         wetted_length=wetter,
         over=above,
         stranded=np.clip(above, 0.0, MOST_STRANDED),
-        riser_share=np.clip((coils.riser_share * wet + in_risers) / wetter, 0.0, 1.0),
+        # Of a coil that hangs in no wort at all nothing is a riser's.
+        riser_share=np.clip((coils.riser_share * wet + in_risers) / np.maximum(wetter, 1e-9), 0.0, 1.0),
     )
 
 

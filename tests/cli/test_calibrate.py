@@ -29,6 +29,7 @@ from optichill.problem.basis import DesignBasis
 
 Run = Callable[..., Done]
 SIX = "0:98 5:68 10:48 15:36 20:28 25:23"
+OTHER = "0:97 5:70 10:51 15:39 20:31 25:25"
 
 
 @dataclass(frozen=True)
@@ -526,3 +527,19 @@ def test_what_is_given_in_python_is_refused_with_its_place(
         oc.calibrate(oc.read(), **({"coil": "coil.toml"} | of))
     with pytest.raises(oc.InputFaults, match="not a problem"):
         oc.calibrate("brewhouse.toml", "coil.toml", SIX)  # type: ignore[arg-type]
+
+
+def test_two_that_measure_at_once_lose_no_batch(house: Path, no_fit: None, optichill: Run) -> None:
+    """A batch cannot be measured again: who comes second is told, and says the same again."""
+    problem = oc.read()
+    first, second = (oc.calibrate(problem, "coil.toml", log) for log in (SIX, OTHER))
+    first.keep()
+    first.keep()  # what stands there is what was to be kept
+    kept = everything(house)
+    with pytest.raises(CannotWrite, match="was changed while.*same command again"):
+        second.keep("reports", force=True)
+    assert everything(house) == kept
+    again = oc.calibrate(problem, "coil.toml", OTHER)
+    again.keep()
+    document = json.loads(again.place.read_text(encoding="utf-8"))
+    assert len(document["measured"]) == 2

@@ -385,7 +385,7 @@ def test_a_kept_answer_is_written_where_this_command_line_says(
     coil = (tmp_path / "coil.toml").read_bytes()
     times = len(worked_out)
     refused = optichill(*line, tmp_path / "two.json")
-    assert refused.status == 2 and "coil.toml exists" in refused.err
+    assert refused.status == 5 and "coil.toml: exists" in refused.err
     (tmp_path / "coil.toml").unlink()
     (tmp_path / "mine.json").write_text('{"mine": 1}')
     refused = optichill(*line, tmp_path / "mine.json")

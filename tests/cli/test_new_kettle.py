@@ -34,8 +34,8 @@ def houses(tmp_path: Path) -> Path:
 
 
 def asked(at: Path, *more: str) -> list[str]:
-    places = ["new-kettle", str(at / "old"), str(at / "new"), "--coil", str(at / "coil.toml")]
-    return [*places, "--out", str(at / "out"), *more]
+    coil = [] if "--coil" in more else ["--coil", str(at / "coil.toml")]
+    return ["new-kettle", str(at / "old"), str(at / "new"), *coil, "--out", str(at / "out"), *more]
 
 
 def digests(at: Path) -> dict[str, str]:

@@ -294,7 +294,7 @@ def test_brewhouse_here_is_taken_and_named_first(
 def test_save_coil_keeps_a_file_that_is_there(optichill: Run, folder: Path, tmp_path: Path) -> None:
     target = tmp_path / "coil.toml"
     target.write_text("mine")
-    assert optichill("recommend", folder, *ONE, "--save-coil", target).status == 2
+    assert optichill("recommend", folder, *ONE, "--save-coil", target).status == 5
     assert target.read_text() == "mine"
     assert optichill("recommend", folder, *ONE, "--save-coil", target, "--force").status == 0
     assert target.read_bytes() == (folder / "coil.toml").read_bytes()

@@ -7,10 +7,12 @@ import shlex
 from collections.abc import Callable
 from pathlib import Path
 
+import click
 import pytest
 import small_stock
 from conftest import Done
 
+from optichill.cli.group import COMMANDS, group
 from optichill.report.paper import folded
 
 Run = Callable[..., Done]
@@ -56,3 +58,29 @@ def test_init_says_a_command_that_runs(
 def test_a_blank_of_somebody_elses_stays_what_it_is() -> None:
     path = "NEXT         no\N{NO-BREAK SPACE}break/" + "long/" * 10 + " and more"
     assert "".join(folded([path], 40)).count("\N{NO-BREAK SPACE}") == 1
+
+
+def test_an_option_of_one_value_is_not_given_two(optichill: Run) -> None:
+    """Of every command, as its own options are: the second would push the first out without a word."""
+    seen = 0
+    for name in COMMANDS:
+        command = group.get_command(click.Context(group), name)
+        assert command is not None
+        for option in command.params:
+            if not isinstance(option, click.Option) or option.is_flag:
+                continue
+            value = option.type.choices[0] if isinstance(option.type, click.Choice) else "1"
+            twice = [option.opts[0], value, f"{option.opts[0]}={value}"]
+            done = optichill(name, *twice, "--help") if option.multiple else optichill(name, *twice)
+            if option.multiple:  # logs, coils, kettles: as often as one likes
+                assert done.status == 0, (name, option.opts)
+                continue
+            assert done.status == 2, (name, option.opts)
+            assert f"{option.opts[0]}: given twice, and it takes one value" in done.err
+            seen += 1
+    assert seen > 40
+
+
+def test_a_flag_may_be_given_twice_and_help_comes_first(optichill: Run, tmp_path: Path) -> None:
+    assert optichill("init", tmp_path / "new", "--yes", "--yes").status == 0
+    assert optichill("predict", "--coil", "a", "--coil", "b", "--help").status == 0

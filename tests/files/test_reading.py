@@ -377,6 +377,13 @@ def test_folder_names_are_spelled_in_plain_letters(name: str, slug: str) -> None
     assert brewhouse(name=name).slug == slug
 
 
+@pytest.mark.parametrize("name", ["CON", "nul", "Aux", "com1", "LPT9", "prn"])
+def test_a_name_that_is_a_device_elsewhere_has_a_folder_of_another(name: str) -> None:
+    """Windows makes no folder CON, NUL ... (Microsoft: Naming Files, Paths, and Namespaces)."""
+    assert re.fullmatch(rf"{name.lower()}-[0-9a-f]{{6}}", brewhouse(name=name).slug)
+    assert brewhouse(name=f"{name} kettle").slug == f"{name.lower()}-kettle"
+
+
 def test_names_in_other_letters_have_folders_of_their_own() -> None:
     slugs = {brewhouse(name=name).slug for name in ("Пивоварня", "Сыроварня", "醸造所", "x" * 80, "x" * 81)}
     assert len(slugs) == 5 and all(s.isascii() and 0 < len(s) < 70 for s in slugs)

@@ -358,7 +358,7 @@ def test_both_ends_of_the_scale_of_gravity_are_read(tmp_path: Path, gravity: str
 def test_a_chill_of_forty_seconds_is_refused(tmp_path: Path) -> None:
     house = kits.BREWHOUSE + '[limits]\nchill_time = "40 s"\n'
     (fault,) = faults_of(kits.write_kit(tmp_path, brewhouse=house))
-    assert "limits.chill_time: 40 s: too small (allowed: 60 s to 24 h)" in fault
+    assert "limits.chill_time: 40 s: too small (allowed: 60 s to 6 h)" in fault
 
 
 def test_a_list_as_long_as_is_allowed_is_read_soon(tmp_path: Path) -> None:

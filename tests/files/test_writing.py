@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import kits
@@ -13,10 +14,9 @@ import pytest
 from optichill import temporary
 from optichill.cli.common import check_places, write_json
 from optichill.errors import CannotWrite, OptichillError
-from optichill.files import ownership
 from optichill.files.ownership import HEAD, INDEX, write_report
 from optichill.files.reading import load
-from optichill.files.writing import write_whole
+from optichill.files.writing import alone, write_whole
 from optichill.model.brewhouse import Brewhouse
 
 
@@ -169,19 +169,69 @@ def test_a_report_cut_short_is_still_known(
 ) -> None:
     """The index is written first, with what stood there before."""
     write_report(tmp_path / "r", {"a": "old a", "b": "old b"}, brewhouse)
-    real = ownership.write_whole
+    real = os.replace
 
-    def full(path: Path, text: str | bytes) -> None:
+    def stopped(part: str, path: Path) -> None:
         if path.name == "b":
-            raise CannotWrite("disk full")
-        real(path, text)
+            raise OSError(5, "Input/output error")
+        real(part, path)
 
     with monkeypatch.context() as patch:
-        patch.setattr(ownership, "write_whole", full)
+        patch.setattr(temporary.os, "replace", stopped)
         with pytest.raises(CannotWrite):
             write_report(tmp_path / "r", {"a": "new a", "b": "new b"}, brewhouse)
     assert (tmp_path / "r" / "b").read_text() == "old b"
     write_report(tmp_path / "r", {"a": "newer a", "b": "newer b"}, brewhouse)
+
+
+@pytest.mark.parametrize("which", ["index.json", "a", "b"])
+def test_a_full_disk_leaves_a_report_as_it_was_and_whose_it_was(
+    brewhouse: Brewhouse, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, which: str
+) -> None:
+    """Also where another was to take it with --force: its own writer is not shut out of it."""
+    folder = tmp_path / "r"
+    write_report(folder, {"a": "old a", "b": "old b"}, brewhouse)
+    (tmp_path / "other").mkdir()
+    other = load(kits.write_kit(tmp_path / "other")).brewhouse
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    real = temporary._write_part
+
+    def full(part: str, data: bytes, path: Path, *, lasting: bool) -> None:
+        if path.name == which:
+            raise OSError(28, "No space left on device")
+        real(part, data, path, lasting=lasting)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(temporary, "_write_part", full)
+        with pytest.raises(CannotWrite, match="No space left"):
+            write_report(folder, {"a": "new a", "b": "new b"}, other, force=True)
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+    write_report(folder, {"a": "newer a"}, brewhouse)
+    with pytest.raises(CannotWrite, match="another brewhouse"):
+        write_report(folder, {"a": "theirs"}, other)
+
+
+def test_two_reports_into_one_folder_at_once_are_both_known(brewhouse: Brewhouse, tmp_path: Path) -> None:
+    names = [f"page-{n}" for n in range(8)]
+    with ThreadPoolExecutor(8) as pool:
+        list(pool.map(lambda name: write_report(tmp_path / "r", {name: name}, brewhouse), names))
+    index = json.loads((tmp_path / "r" / INDEX).read_text())
+    assert sorted(index["files"]) == names
+    assert parts(tmp_path / "r") == []
+
+
+def test_a_file_that_a_killed_run_held_is_free_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "index.json"
+    hold = temporary.alone(file)
+    hold.__enter__()
+    (mark,) = tmp_path.iterdir()
+    monkeypatch.setattr(temporary, "PATIENCE", 0.05)
+    with pytest.raises(CannotWrite, match="index.json: .*another run"), alone(file):
+        pass
+    os.utime(mark, (0, 0))
+    with alone(file):
+        assert mark.exists()
+    assert list(tmp_path.iterdir()) == []
 
 
 # --- what is half written ---------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import pytest
@@ -198,6 +199,14 @@ def test_scales_tell_which_of_tape_and_turns_is_wrong() -> None:
     assert turns.endswith("most likely turns = 11.5 (miscounted?): measure again)")
     half_a_roll = warned(bought_length=20.0, weight=2.38)
     assert 'most likely bought_length = "9.42 m" (as it weighs)' in half_a_roll
+
+
+@pytest.mark.parametrize("turns", [0.5, 0.75, 1.0])
+def test_no_fewer_turns_are_advised_than_a_coil_may_have(turns: float) -> None:
+    """Half a turn 1 cm tall was "most likely turns = 0.25", which is refused in its turn."""
+    said = refused(turns=turns, overall_height=0.010, bought_length=None)
+    advised = [float(found) for found in re.findall(r"turns = ([0-9.]+)", said)]
+    assert all(found >= 0.5 for found in advised), said
 
 
 def test_where_no_size_alone_explains_it_all_are_to_be_measured_again() -> None:

@@ -55,6 +55,21 @@ def test_as_placed_anew(tmp_path: Path, coil: Coil, share: float) -> None:
         assert getattr(found, name) == pytest.approx(getattr(anew, name), abs=0.005), name
 
 
+@pytest.mark.parametrize("share", [0.9, 1.0, 1.02])
+@pytest.mark.parametrize("above", [0.0, 0.02, 0.3])
+def test_a_coil_over_the_wort_has_nothing_in_it(tmp_path: Path, above: float, share: float) -> None:
+    """Lowest turn over the surface: no tube is wet, and no share of it is a riser's (nothing by nothing)."""
+    basis = kettle(tmp_path)
+    level = float(basis.chilled_volume / basis.scenario.kettle_area)
+    high = MINE.model_copy(update={"lowest_turn_height": level + above + MINE.outer_diameter})
+    found = in_more(basis, high, share)
+    for name in ("wetted_length", "stranded", "riser_share", "over"):
+        assert np.isfinite(getattr(found, name)).all(), name
+    if share <= 1.0:
+        assert found.wetted_length == pytest.approx(0.0, abs=1e-6)
+    assert (found.riser_share >= 0.0).all() and (found.riser_share <= 1.0).all()
+
+
 def test_as_told_nothing_moves(tmp_path: Path) -> None:
     basis = kettle(tmp_path)
     found, one = in_more(basis, MINE, 1.0), in_kettle(basis, MINE)[2]

@@ -10,10 +10,13 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS, Limit
 from optichill.rating.floor import with_colder_water
 from optichill.search.conflicts import Step
+from optichill.thermal.cooldown import LONGEST
 
 
 def limit_value(limit: Limit, value: float, basis: DesignBasis, *, enough: bool = True) -> str:
     """A limit's value as its sentence says it; `enough` rounds it to the side on which it suffices."""
+    if limit.name == "chill_time" and value > LONGEST:
+        return f"more than {limit_value(limit, LONGEST, basis)}"
     brewhouse, kind = basis.brewhouse, limit.shown.kind
     step = limit.shown.step_in(brewhouse.units)
     if step:
