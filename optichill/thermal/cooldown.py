@@ -249,10 +249,11 @@ def _cooled(state: State, coils: Coils, scenario: Scenario, numerics: Numerics, 
     state = state.unreached_where(T_end <= source.coldest)
     T_end = np.maximum(T_end, source.coldest + 1e-3)
     group = _groups(state, source, numerics)
-    if group.max() > group.min():
+    if group.size and group.max() > group.min():
         return _by_group(group, state, coils, scenario, numerics, place)
-    layers = bool(group[0]) and _layers(source, numerics)
-    if group[0] and not layers:
+    deep = bool(group.any())
+    layers = deep and _layers(source, numerics)
+    if deep and not layers:
         numerics = replace(numerics, steps=DEEP_STEPS)
     fine = numerics
     if source.fills >= MANY_FILLS:

@@ -84,7 +84,7 @@ class _Zones:
     """Wort below and above the top turn of coils that are known as a curve; temperatures over the water's.
 
     share : of the wort, above; turns, riser : shares of the tube in the turns and in one riser; coil_capacity
-    [J/K], below; arrays of shape (designs,).
+    [J/K], below; hottest : T_top at the start [K]; arrays of shape (designs,).
     """
 
     scenario: Scenario
@@ -93,6 +93,7 @@ class _Zones:
     turns: Array
     riser: Array
     coil_capacity: Array
+    hottest: Array
 
     @cached_property
     def below(self) -> Array:
@@ -166,7 +167,8 @@ class _Zones:
         constant = b * (at.rate + at.rate_slope * ahead)
         linear = at.pace + at.pace_slope * ahead + b * at.rate_slope
         root = np.sqrt(np.maximum(linear * linear - 4.0 * at.pace_slope * constant, 0.0))
-        T_top = np.maximum(known - 2.0 * constant / np.maximum(linear + root, SLOWEST), D)
+        # Where the room warms as fast as the coil cools, the mean stands still: the rule then means nothing.
+        T_top = np.clip(known - 2.0 * constant / np.maximum(linear + root, SLOWEST), D, self.hottest)
         return at.moved(T_top - guess), T_top
 
 
@@ -242,7 +244,8 @@ def _zones(state: State, kernel: CoilPerformance, T_cold: float) -> _Zones:
     """The coils' curve down to T_cold [K], in the state's wort."""
     curve = TransferUnits(kernel, float(state.T.max()), T_cold)
     turns, riser = pieces_of(kernel)
-    return _Zones(kernel.scenario, curve, state.stranded, turns, riser, kernel.coil_capacity)
+    hottest = state.T_top - curve.T_in
+    return _Zones(kernel.scenario, curve, state.stranded, turns, riser, kernel.coil_capacity, hottest)
 
 
 def _expected(ratios: list[Array], looks: list[_Look], h: Array) -> Array:

@@ -140,7 +140,7 @@ def test_a_root_is_found_in_one_look_where_both_are_straight_lines() -> None:
         def look(self, D: Array, T_top: Array) -> layered._Look:
             return told.moved(T_top - 58.0)
 
-    zones = Straight(*[None] * 6)  # type: ignore[arg-type]
+    zones = Straight(*[None] * 6, hottest=np.array([90.0]))  # type: ignore[arg-type]
     line = np.poly1d([pace_slope, pace - 58.0 * pace_slope])
     fall = np.poly1d([rate_slope, rate - 58.0 * rate_slope])
     roots = (np.poly1d([1.0, -known]) * line + b * fall).roots
@@ -196,3 +196,15 @@ def test_a_target_just_over_the_water_is_reached_or_told_out_of_reach(plainly) -
         lost = np.isinf(found[counts])
         assert lost.mean() <= 0.1
         assert np.median(np.abs(found[counts][~lost] / fine[counts][~lost] - 1.0)) < 0.02
+
+
+def test_where_the_room_warms_as_fast_as_the_coil_cools_nothing_goes_astray() -> None:
+    """A target below the room and half a kelvin over the water, under little flow: out of reach, or hours,
+    without a word from numpy; and no coils at all are none."""
+    rng = np.random.default_rng(9)
+    for near in (0.02, 0.1, 0.5, 1.5):
+        c, s = coils(rng, 80, 0.06, 0.9), kettle(rng, near=near)
+        warm = replace(s, T_ambient=318.15, T_target=s.sources[0].T_water + near)
+        time = chill(c, warm).time
+        assert (time > 0.0).all() and not np.isnan(time).any()
+    assert chill(c.take(np.array([], np.intp)), warm).time.shape == (0,)
