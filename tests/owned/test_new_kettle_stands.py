@@ -206,7 +206,7 @@ def test_what_is_brought_nearer_says_so_and_comes_after(made: Made) -> None:
     wished = found.new.brewhouse.kettle.top_clearance
     rows = {line.name: line for line in option.rating.limits}
     assert option.near_top == pytest.approx(rows["submergence"].value, abs=1e-6) and option.near_top < wished
-    assert "where you wish for 1.5 cm (top_clearance)" in words_of(found, option)
+    assert "where you wish for 15 mm (top_clearance)" in words_of(found, option)
     document = {row["name"]: row for row in found.to_dict()["options"]}
     assert document["stand"]["near_top_m"] == pytest.approx(option.near_top)
 

@@ -61,7 +61,7 @@ def no_more_to_say(its: np.ndarray, d: Design) -> bool:
     a coin, 5 L: give or take 2 %, for what is shown stands there with draws of its own."""
     band, other = np.searchsorted(BAND_LIMITS, [its[3], d.difficulty], side="right")
     least = zip(its, d.told.values(), (60.0, 1.0, 5e-3), strict=False)
-    return bool(band >= other) and all(y - x <= max(0.11 * y, hair + 0.02 * y) for x, y, hair in least)
+    return bool(band >= other) and all(y - x <= max(0.12 * y, hair + 0.02 * y) for x, y, hair in least)
 
 
 def holds(searched: SearchResult, answer: Answer) -> None:

@@ -18,7 +18,7 @@ from optichill.search.explore.wider import wider
 from optichill.search.front import rounded
 from optichill.search.recommend import SearchResult, search_space
 
-COILS = 2500
+COILS = 4000
 """Of more than ten thousand that there are."""
 
 
