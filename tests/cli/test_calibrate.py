@@ -271,7 +271,7 @@ def test_earlier_batches_count_and_are_kept_when_they_do_not(
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2", "batch 3"], ["batch 1"])
     assert calibrate(optichill, "--points", two, "--with-earlier").status == 0
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2", "batch 1", "batch 3"], [])
-    assert calibrate(optichill, "--points", two, "--with-earlier", "--anew").status == 4
+    assert calibrate(optichill, "--points", two, "--with-earlier", "--anew").status == 2
     (first,), (again, *_) = seen[0], seen[2]
     assert again.log.name == "batch 2" and again.coil == first.coil and again.coil_name == "coil.toml"
     assert again.log.volume == pytest.approx(21e-3) and again.log.place == "top"
@@ -424,10 +424,6 @@ def test_faults_of_all_logs_and_coils_at_once(house: Path, optichill: Run) -> No
     ("more", "said"),
     [
         (["--points", ""], "--log or --points: empty"),
-        (
-            ["--points", SIX, "--anew", "--with-earlier"],
-            "--anew with --with-earlier: .*allowed: one of the two",
-        ),
         (["--points", SIX.replace("20:28", "20:280")], "reading 5.*20:280.*after a colder one: a digit"),
         (["--points", "0:98 300:68 600:48 2400:23"], "as seconds these times are 40 min"),
     ],
