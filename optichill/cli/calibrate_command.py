@@ -100,7 +100,7 @@ def command(
     out: which of the two it is shows, and is said.
     """
     from optichill import api
-    from optichill.api.calibration import check_place
+    from optichill.api.calibration import calibrate_by_options, check_place
     from optichill.report.calibration.page import NAME
     from optichill.report.paper import entry, folded
 
@@ -117,7 +117,7 @@ def command(
         check_place(problem)
         check_apart(json_file, folder / NAME)
     with progress("Fitting", counts=False):
-        found = api.calibrate(
+        found = calibrate_by_options(
             problem,
             list(coils),
             list(logs),

@@ -90,7 +90,8 @@ def _faults_go_to(values: dict[str, Any], context: click.Context) -> None:
         every.remove(target)
         try:
             refuse_place(Path(target))
-            refuse_input(Path(target), [file for house in houses or [None] for file in sources(house)])
+            read = [file for house in houses for file in sources(house)] or sources(None)
+            refuse_input(Path(target), read)
             refuse_input(Path(target), [Path(text) for text in every if not is_id(text)])
             refuse_foreign_json(Path(target))
         except (OptichillError, OSError, ValueError):

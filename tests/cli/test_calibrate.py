@@ -512,15 +512,22 @@ def test_a_log_of_ones_own_keeps_what_it_says(
         ({"log": SIX, "volume": [1, 2]}, "2 of them for 1 log"),
         ({"log": SIX, "volume": object()}, "not a volume"),
         ({"log": SIX, "volume": float("nan")}, "no batch of wort"),
-        ({"log": SIX, "thermometer": "cellar"}, "--thermometer: word: cellar: not known"),
+        ({"log": SIX, "thermometer": "cellar"}, "in Python: thermometer: cellar: not known"),
         ({"log": [SIX, None]}, "not a log"),
+        ({"log": ""}, 'in Python: log: empty (allowed: a CSV file with time and wort; or "0:98'),
+        ({"log": SIX, "volume": "900 L"}, "in Python: volume: 900 L: more than the kettle holds"),
+        ({"log": SIX, "name": " "}, "in Python: name: no name for a batch"),
+        ({"log": SIX, "volume_by": "nose"}, "in Python: volume_by: nose: not known (allowed: eye, stick)"),
+        ({"log": "no.csv"}, 'no.csv: file: not found (allowed: a CSV file with time and wort; or "0:98'),
+        ({"log": "0:98 5:abc"}, 'points: reading 2: 5:abc: the temperature is not a number (allowed: "0:98'),
     ],
 )
 def test_what_is_given_in_python_is_refused_with_its_place(
     house: Path, of: dict[str, Any], said: str
 ) -> None:
-    with pytest.raises(oc.InputFaults, match=re.escape(said)):
+    with pytest.raises(oc.InputFaults, match=re.escape(said)) as refused:
         oc.calibrate(oc.read(), **({"coil": "coil.toml"} | of))
+    assert "--" not in str(refused.value)
     with pytest.raises(oc.InputFaults, match="not a problem"):
         oc.calibrate("brewhouse.toml", "coil.toml", SIX)  # type: ignore[arg-type]
 
