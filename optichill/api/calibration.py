@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from optichill.api.batch_names import named, with_plain_names
+from optichill.api.by_name import told_by_name
 from optichill.api.measured import batches_of
 from optichill.api.problem import PathLike, Problem, told_where
 from optichill.errors import CannotWrite, InputFault, InputFaults, shown
@@ -188,6 +189,33 @@ def calibrate(
         ...
     optichill.errors.InputFaults: points: reading 1: 0:208: hotter than wort can boil, but 208 degF is ...
     """
+    with told_by_name():
+        return calibrate_by_options(
+            problem,
+            coil,
+            log,
+            volume=volume,
+            volume_by=volume_by,
+            thermometer=thermometer,
+            name=name,
+            with_earlier=with_earlier,
+            anew=anew,
+        )
+
+
+def calibrate_by_options(
+    problem: Problem,
+    coil: Any,
+    log: Any,
+    *,
+    volume: Any = None,
+    volume_by: str | Sequence[str] | None = None,
+    thermometer: str | Sequence[str] | None = None,
+    name: str | Sequence[str] | None = None,
+    with_earlier: bool = False,
+    anew: bool = False,
+) -> Calibrated:
+    """The same for the command line: what is refused is named as its options are."""
     if not isinstance(problem, Problem):
         raise refuse("problem", problem, "not a problem", "what read or Problem gave")
     there = problem.inputs.calibration

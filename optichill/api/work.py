@@ -52,6 +52,10 @@ class PlannedWork:
     plan: work_plan.WorkPlan = field(repr=False)
     _sheets: dict[str, Sheet] = field(default_factory=dict, init=False, repr=False)
 
+    def __getstate__(self) -> dict[str, Any]:
+        """Without its pages, whose pictures are drawn when they are asked for: they are made anew."""
+        return {**vars(self), "_sheets": {}}
+
     def __repr__(self) -> str:
         cut = f"{self.plan.cut_length:.2f} m of tube"
         return f"<PlannedWork: {cut}>" if self.buildable else f"<PlannedWork: {cut}, NOT BUILDABLE>"

@@ -100,25 +100,24 @@ def command(
     out: which of the two it is shows, and is said.
     """
     from optichill import api
-    from optichill.api.calibration import check_place
-    from optichill.errors import OptichillError
+    from optichill.api.calibration import calibrate_by_options, check_place
     from optichill.report.calibration.page import NAME
     from optichill.report.paper import entry, folded
 
-    _check_inputs(json_file, coils, logs)
-    check_places(brewhouse, out, json_file, force=force)
     if anew and with_earlier:
-        raise OptichillError(
+        raise click.UsageError(
             "--anew with --with-earlier: the one puts aside what was measured before, the other counts it "
             "too (allowed: one of the two)"
         )
+    _check_inputs(json_file, coils, logs)
+    check_places(brewhouse, out, json_file, force=force)
     problem = api.read(brewhouse, units=units)
     folder = Path(out) / problem.brewhouse.slug
     if not look_only:
         check_place(problem)
         check_apart(json_file, folder / NAME)
     with progress("Fitting", counts=False):
-        found = api.calibrate(
+        found = calibrate_by_options(
             problem,
             list(coils),
             list(logs),
@@ -145,13 +144,9 @@ def command(
 
 
 def _check_inputs(json_file: str | None, coils: tuple[str, ...], logs: tuple[str, ...]) -> None:
-    """Refuse JSON in a file that is read as a coil or a log, and names that are none."""
-    from optichill.errors import OptichillError
+    """Refuse JSON in a file that is read as a coil or a log."""
     from optichill.files.ownership import refuse_input
 
-    for key, given in (("--coil", coils), ("--log or --points", logs)):
-        if not all(one.strip() for one in given):
-            raise OptichillError(f"{key}: empty")
     if json_file not in (None, "-"):
         refuse_input(Path(str(json_file)), [Path(one) for one in (*coils, *logs) if os.path.exists(one)])
 

@@ -39,9 +39,6 @@ def coil_option(
 
         if coil is None:
             return None
-        if not coil.strip():
-            what = {"FILE": "a coil file", "ID": "the id of a coil"}.get(metavar, "a coil file or an id")
-            raise OptichillError(f"--coil: empty (allowed: {what})")
         if metavar == "ID" and not is_id(coil):
             raise click.ClickException(
                 f"--coil {shown(coil, 1000)}: names a file, and {context.info_name} takes only the id of a "
@@ -166,6 +163,9 @@ def write_json(text: str, target: str, *, force: bool = False) -> None:
     from optichill.files.ownership import refuse_foreign_json
     from optichill.files.writing import write_whole
 
+    context = click.get_current_context(silent=True)
+    if context is not None:  # what is written, or could not be, is no place for faults any more
+        context.meta.pop(FAULTS_GO_TO, None)
     if target == "-":
         click.echo(text, nl=False)
         return
@@ -181,8 +181,9 @@ FAULTS_GO_TO = "optichill.faults_go_to"
 
 
 def write_faults(context: click.Context, error: OptichillError) -> None:
-    """Of bad input, a document with its faults where the answer was to go: no script takes the answer of an
-    earlier run for one; once. What others wrote stays, also with --force."""
+    """Of bad input, and of what could not be written, a document with its faults where the answer was to go:
+    no script takes the answer of an earlier run for one; once, and not over the answer of this one. What
+    others wrote stays, also with --force."""
     from optichill import api
 
     brewhouse, json_file = context.meta.pop(FAULTS_GO_TO, (None, None))

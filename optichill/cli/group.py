@@ -44,45 +44,31 @@ class LazyGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command that is called; nothing that takes one value is given two, of which one would be
-        dropped without a word."""
+        dropped without a word, and no text is empty."""
+        from optichill.cli.given import look_at
+
         name, command, rest = super().resolve_command(ctx, args)
         if command is not None:
-            _refuse_twice(command, click.Context(command, ctx, name), rest)
+            look_at(command, click.Context(command, ctx, name), rest)
         return name, command, rest
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run the command that was called; what it finds wrong in its input goes where its JSON was to go."""
+        """Run the command that was called; what it finds wrong in its input, and what it could not write,
+        goes where its JSON was to go."""
         from optichill.errors import OptichillError
 
         try:
             return super().invoke(ctx)
         except OptichillError as error:
-            if error.exit_code == OptichillError.exit_code:
-                from optichill.cli.common import write_faults
+            from optichill.cli.common import write_faults
 
-                write_faults(ctx, error)
+            write_faults(ctx, error)
             raise
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands in --help, without importing them."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
-
-
-def _refuse_twice(command: click.Command, ctx: click.Context, args: list[str]) -> None:
-    """Raise UsageError where an option that takes one value stands there more than once."""
-    try:
-        given = command.make_parser(ctx).parse_args(list(args))[2]
-    except click.UsageError:
-        return  # said by the command itself
-    if any(option.is_eager for option in given):  # --help
-        return
-    for option in given:
-        if not isinstance(option, click.Option) or option.multiple or option.is_flag or option.count:
-            continue
-        if given.count(option) > 1:
-            times = "twice" if given.count(option) == 2 else f"{given.count(option)} times"
-            raise click.UsageError(f"{option.opts[0]}: given {times}, and it takes one value", ctx)
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

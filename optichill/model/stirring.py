@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from optichill.model.fields import Choice
 from optichill.model.frozen import Frozen
@@ -69,6 +69,12 @@ MIXING_ALLOWED = (
     f'{", ".join(MIXING_WORDS)}, a speed in quotes such as 0.1 m/s, or "paddle, slow, 15 s a minute"'
 )
 
+
+def _still(mixing: Stirring | str | float) -> Stirring | str | float:
+    """A speed of nothing is wort that is left alone."""
+    return "left alone" if isinstance(mixing, float) and mixing == 0.0 else mixing
+
+
 Mixed = Annotated[
     Stirring | str | float,
     OrTable(
@@ -80,8 +86,9 @@ Mixed = Annotated[
         short=Stirring.in_one_text,
         takes_all=MIXING_ALLOWED,
     ),
+    AfterValidator(_still),
 ]
-"""A word, a speed [m/s], or a table."""
+"""A word, a speed [m/s], or a table; 0 m/s is the word for it."""
 
 
 def as_mixing(tool: str, motion: str | None) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -23,11 +23,20 @@ OUT_OF_HAND = 1e6
 @dataclass(frozen=True)
 class Check:
     """One limit for all designs: value and bound in SI (the bound often one number for all), sense +1 for
-    value <= bound, -1 for >=."""
+    value <= bound, -1 for >=. built_in : of a room, what stands in the kettle needs of it however little the
+    brewer asks for [m]; None where nothing does."""
 
     value: Array
     bound: Array
     sense: float
+    built_in: Array | None = None
+
+    @property
+    def below_built_in(self) -> Mask:
+        """Where the value is less than what stands in the kettle needs: no line of a file lowers that."""
+        if self.built_in is None:
+            return np.zeros(self.value.shape, dtype=bool)
+        return ~(self.value >= self.built_in - TOLERANCE * np.maximum(self.built_in, _SMALLEST_SCALE))
 
     @property
     def margin(self) -> Array:
@@ -62,9 +71,13 @@ class Checks:
         """The value must not exceed the bound; None sets no limit."""
         self._add(name, value, bound, 1.0)
 
-    def at_least(self, name: str, value: ArrayLike, bound: ArrayLike | None) -> None:
-        """The value must not fall below the bound; None sets no limit."""
+    def at_least(
+        self, name: str, value: ArrayLike, bound: ArrayLike | None, built_in: ArrayLike | None = None
+    ) -> None:
+        """The value must not fall below the bound; None sets no limit. built_in : as `Check` has it."""
         self._add(name, value, bound, -1.0)
+        if built_in is not None and name in self.rows:
+            self.rows[name] = replace(self.rows[name], built_in=np.asarray(built_in, np.float64))
 
     def _add(self, name: str, value: ArrayLike, bound: ArrayLike | None, sense: float) -> None:
         assert LIMITS[name].at_least == (sense < 0.0), name
@@ -86,7 +99,7 @@ class Checks:
         """What misses its bound by less than that [the value's own unit] meets it."""
         for name, c in self.rows.items():
             nearly = c.broken & (c.margin > -less)
-            self.rows[name] = Check(np.where(nearly, c.bound, c.value), c.bound, c.sense)
+            self.rows[name] = replace(c, value=np.where(nearly, c.bound, c.value))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -105,5 +118,8 @@ class Checks:
         """Shape (limits, designs): how far each limit would have to move, <= 0 where it holds; what is out of
         a person's hand comes behind all that is not."""
         rows = {name: self.rows[name] for name in self.names}
-        beyond = [c.broken & LIMITS[name].out_of_hand(c.value, c.bound) for name, c in rows.items()]
+        beyond = [
+            c.broken & (LIMITS[name].out_of_hand(c.value, c.bound) | c.below_built_in)
+            for name, c in rows.items()
+        ]
         return self.violations() + np.where(beyond, OUT_OF_HAND, 0.0)

@@ -254,7 +254,7 @@ _ALL = (
     Limit(
         "riser_gap",
         "the room for a riser outside the turns",
-        "accept {to} beside the riser instead of {now}",
+        None,
         helps="A smaller form, or a tighter bend, would do.",
         at_least=True,
         stops="The riser hits the kettle wall: {short} too far out.",

@@ -282,9 +282,11 @@ def _in_kettle(checks: Checks, basis: DesignBasis, shape: Shape, placement: Plac
         "wall",
         fit.wall_gap(D, D_c, d_o) - off,
         fit.wall_gap_needed(kettle.wall_clearance, basis.parts, placement.lowest, d_o),
+        fit.wall_gap_needed(0.0, basis.parts, placement.lowest, d_o),
     )
     floor_needed = fit.floor_gap_needed(kettle.coil_rests, kettle.floor_clearance, basis.floor_part)
-    checks.at_least("floor", fit.floor_gap(placement.lowest, d_o), floor_needed)
+    built_in = fit.floor_gap_needed(kettle.coil_rests, 0.0, basis.floor_part)
+    checks.at_least("floor", fit.floor_gap(placement.lowest, d_o), floor_needed, built_in)
     across = fit.across_with_risers(shape.widest, shape.R_b, d_o, opposite, passing, shape.pitch)
     checks.at_most("mouth", across, kettle.mouth)
     checks.at_least(

@@ -178,6 +178,22 @@ class Prediction:
         run = Told(self.chill_time, self.water, self.ice)
         return run.beside(self.likely) if self.agrees else run
 
+    def told_otherwise(self, time: float | None) -> float | None:
+        """A time of one run with one thing changed [s] as it stands beside what is told of this one: so much
+        more or less of it as the run is of its own; None of one that never ends."""
+        mine, told = self.chill_time, self.told.time
+        return time * told / mine if time is not None and mine and told is not None else time
+
+    @property
+    def told_alone(self) -> float | None:
+        """The time in wort that is left alone, as it is told [s]."""
+        return self.told_otherwise(self.left_alone)
+
+    @property
+    def told_steady(self) -> float | None:
+        """The same in wort that is stirred all along [s]."""
+        return self.told_otherwise(self.steady)
+
     def stopped_early(self, likely: Likely) -> Prediction:
         """With what all draws say of the chill stopped before its last degrees."""
         assert self.earlier is not None

@@ -125,7 +125,7 @@ def ladder_text(answer: Answer) -> list[str]:
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
         nothing = ", for nothing" if said else ""
-        said.append(f"keep stirring{nothing}: {about(p.steady)}")
+        said.append(f"keep stirring{nothing}: {about(p.told_steady)}")
     return ["; ".join(said)] if said else []
 
 

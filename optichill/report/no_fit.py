@@ -216,10 +216,21 @@ def misfits(answer: Answer) -> list[tuple[Step, str]]:
     """What the nearest coils ask of limits that nobody can move so far, and what helps instead."""
     steps = answer.conflicts.misfits if answer.conflicts is not None else ()
     return [
-        (s, f"at the nearest coil, {broken(s.limit, s.to, s.now, answer.basis)} {_helps(s, answer)}".rstrip())
+        (s, f"at the nearest coil, {_missed(s, answer.basis)} {_helps(s, answer)}".rstrip())
         for s in steps
         if LIMITS[s.limit].helps
     ]
+
+
+def _missed(step: Step, basis: DesignBasis) -> str:
+    """By how much the limit is missed; of a room that a line of the file lowers no further than what is built
+    in, by how much that is."""
+    limit, kettle = LIMITS[step.limit], basis.brewhouse.kettle
+    if not step.below_built_in or limit.of_a_part(step.now, kettle):
+        return broken(step.limit, step.to, step.now, basis)
+    room, needed = limit_words.told_apart(limit, step.to, step.built_in, basis, enough=False)
+    key = limit.key.split(".")[-1]
+    return f"{limit.words}: {room}, and what is built in takes {needed}, whatever `{key}` says."
 
 
 def _helps(step: Step, answer: Answer) -> str:
@@ -236,7 +247,7 @@ def stirring(answer: Answer) -> str:
     d, brewhouse = answer.stirred, answer.basis.brewhouse
     assert d is not None
     return (
-        f"{build_words.short(d, brewhouse.units)} then takes {about(d.prediction.steady)}, for "
+        f"{build_words.short(d, brewhouse.units)} then takes {about(d.prediction.told_steady)}, for "
         f"{money(d.bill.total, brewhouse.stock.currency)}, {build_words.difficulty(d.difficulty)}"
     )
 
@@ -248,7 +259,7 @@ def stirring_too(answer: Answer) -> list[str]:
     d = slow_of(answer.opened)
     if answer.stirred is not None or asked is None or d is None:
         return []
-    likely, steady = d.told["chill_time"], d.prediction.steady
+    likely, steady = d.told["chill_time"], d.prediction.told_steady
     if steady is None or steady >= HELPS * likely:
         return []
     short = "not surely enough" if steady < asked else "more than you ask for"

@@ -46,8 +46,8 @@ def rating(rated: Rating, basis: DesignBasis, title: str, warnings: Sequence[str
     p, u = rated.prediction, basis.brewhouse.units
     said = [
         ("time", ranges.time(p)),
-        ("kept stirring", about(p.steady)),
-        ("left alone", about(p.left_alone)),
+        ("kept stirring", about(p.told_steady)),
+        ("left alone", about(p.told_alone)),
         ("water", ranges.water(p, u)),
         ("flow at the start", show(p.flow, "flow", u)),
         ("taken by the coil", show(p.pressure_drop, "pressure", u)),

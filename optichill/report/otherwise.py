@@ -30,7 +30,7 @@ _STIRRED = {"now and then": "stirred now and then", "steady": "kept stirring"}
 
 def stirred(p: Prediction, wort: Wort, units: str) -> str:
     """How the wort is stirred, and the time if it were stirred otherwise."""
-    steady, alone = f"keep stirring: {about(p.steady)}", f"leave it alone: {about(p.left_alone)}"
+    steady, alone = f"keep stirring: {about(p.told_steady)}", f"leave it alone: {about(p.told_alone)}"
     how = stirring_word(wort, units)
     if wort.mixing == "left alone":
         return f"{how}   {steady}"
@@ -56,8 +56,8 @@ def last_degrees(p: Prediction, basis: DesignBasis) -> str | None:
         return None
     u = basis.brewhouse.units
     degrees = f"{LAST['us'] * 1.8:.0f} °F" if u == "us" else f"{LAST['metric']:.0f} °C"
-    by_share = p.told.time * p.earlier.time / p.chill_time
-    whole, stop = (round(time / 60.0) for time in (p.told.time, p.earlier.likely or by_share))
+    stopped = p.earlier.likely or p.told_otherwise(p.earlier.time) or p.earlier.time
+    whole, stop = (round(time / 60.0) for time in (p.told.time, stopped))
     return (
         f"the last {degrees} take {whole - stop} of {whole} min; "
         f"stop at {show(p.earlier.at, 'temperature', u)}: {stop} min"

@@ -36,13 +36,24 @@ LARGEST_SET = 4
 """Conflicts of more limits than this are not looked for: nobody could act on them."""
 
 
+HAIR = 1e-9
+"""Lengths that differ by less are one [m]."""
+
+
 @dataclass(frozen=True)
 class Step:
-    """One limit moved: from its bound to the value of a design, SI."""
+    """One limit moved: from its bound to the value of a design, SI. built_in : of a room, what stands in the
+    kettle needs of it, which no line of a file lowers [m]."""
 
     limit: str
     now: float
     to: float
+    built_in: float = 0.0
+
+    @property
+    def below_built_in(self) -> bool:
+        """Whether it goes where only another kettle would."""
+        return self.built_in > 0.0 and self.to < self.built_in - HAIR
 
 
 @dataclass(frozen=True)
@@ -236,6 +247,8 @@ def _is_misfit(step: Step, basis: DesignBasis) -> bool:
     """Whether nobody can take the step: what is built into the kettle does not move, and how near a target
     could be met is not known from here."""
     limit = LIMITS[step.limit]
+    if step.below_built_in:
+        return True
     return bool(limit.out_of_hand(step.to, step.now)) or limit.of_a_part(step.now, basis.brewhouse.kettle)
 
 
@@ -246,5 +259,6 @@ def _relaxation(enumeration: Enumeration, pattern: frozenset[str], number: int) 
     steps = []
     for name in sorted(pattern):
         check = r.checks.rows[name]
-        steps.append(Step(name, float(check.bound.flat[0]), float(check.value[0])))
+        room = 0.0 if check.built_in is None else float(check.built_in.flat[0])
+        steps.append(Step(name, float(check.bound.flat[0]), float(check.value[0]), room))
     return Relaxation(tuple(steps), number)

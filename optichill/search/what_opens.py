@@ -43,7 +43,9 @@ class Opened:
         for place, name in enumerate(LIMITS):
             if name in r.checks.rows:
                 check = r.checks.rows[name]
-                values[place], margins[place] = check.value, np.where(check.broken, -1.0, 1.0)
+                # What needs room that something built in takes is opened by no step.
+                values[place] = np.where(check.below_built_in, -np.inf, check.value)
+                margins[place] = np.where(check.broken, -1.0, 1.0)
         self.pieces.append((r.number, values, margins, lifetime_by_medians(self.space, r, result)))
 
     def by_steps(self, moved: Moved) -> tuple[tuple[int, ...], ...]:

@@ -271,7 +271,7 @@ def test_earlier_batches_count_and_are_kept_when_they_do_not(
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2", "batch 3"], ["batch 1"])
     assert calibrate(optichill, "--points", two, "--with-earlier").status == 0
     assert (logs_of(calibrated), logs_of(calibrated, "left_aside")) == (["batch 2", "batch 1", "batch 3"], [])
-    assert calibrate(optichill, "--points", two, "--with-earlier", "--anew").status == 4
+    assert calibrate(optichill, "--points", two, "--with-earlier", "--anew").status == 2
     (first,), (again, *_) = seen[0], seen[2]
     assert again.log.name == "batch 2" and again.coil == first.coil and again.coil_name == "coil.toml"
     assert again.log.volume == pytest.approx(21e-3) and again.log.place == "top"
@@ -424,10 +424,6 @@ def test_faults_of_all_logs_and_coils_at_once(house: Path, optichill: Run) -> No
     ("more", "said"),
     [
         (["--points", ""], "--log or --points: empty"),
-        (
-            ["--points", SIX, "--anew", "--with-earlier"],
-            "--anew with --with-earlier: .*allowed: one of the two",
-        ),
         (["--points", SIX.replace("20:28", "20:280")], "reading 5.*20:280.*after a colder one: a digit"),
         (["--points", "0:98 300:68 600:48 2400:23"], "as seconds these times are 40 min"),
     ],
@@ -516,15 +512,22 @@ def test_a_log_of_ones_own_keeps_what_it_says(
         ({"log": SIX, "volume": [1, 2]}, "2 of them for 1 log"),
         ({"log": SIX, "volume": object()}, "not a volume"),
         ({"log": SIX, "volume": float("nan")}, "no batch of wort"),
-        ({"log": SIX, "thermometer": "cellar"}, "--thermometer: word: cellar: not known"),
+        ({"log": SIX, "thermometer": "cellar"}, "in Python: thermometer: cellar: not known"),
         ({"log": [SIX, None]}, "not a log"),
+        ({"log": ""}, 'in Python: log: empty (allowed: a CSV file with time and wort; or "0:98'),
+        ({"log": SIX, "volume": "900 L"}, "in Python: volume: 900 L: more than the kettle holds"),
+        ({"log": SIX, "name": " "}, "in Python: name: no name for a batch"),
+        ({"log": SIX, "volume_by": "nose"}, "in Python: volume_by: nose: not known (allowed: eye, stick)"),
+        ({"log": "no.csv"}, 'no.csv: file: not found (allowed: a CSV file with time and wort; or "0:98'),
+        ({"log": "0:98 5:abc"}, 'points: reading 2: 5:abc: the temperature is not a number (allowed: "0:98'),
     ],
 )
 def test_what_is_given_in_python_is_refused_with_its_place(
     house: Path, of: dict[str, Any], said: str
 ) -> None:
-    with pytest.raises(oc.InputFaults, match=re.escape(said)):
+    with pytest.raises(oc.InputFaults, match=re.escape(said)) as refused:
         oc.calibrate(oc.read(), **({"coil": "coil.toml"} | of))
+    assert "--" not in str(refused.value)
     with pytest.raises(oc.InputFaults, match="not a problem"):
         oc.calibrate("brewhouse.toml", "coil.toml", SIX)  # type: ignore[arg-type]
 

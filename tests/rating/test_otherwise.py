@@ -123,3 +123,23 @@ def test_draws_are_of_what_is_known_of_just_that(
     by = 1.0 if factor == "fouling" else known.median
     expected = np.array([known.p10, known.median, known.p90]) / by
     np.testing.assert_allclose(np.quantile(drawn, [0.1, 0.5, 0.9]), expected, rtol=0.02)
+
+
+def test_one_line_tells_its_times_the_same_way(tmp_path: Path) -> None:
+    """The same chill has one figure, as all draws have it; what stirring would make it is what predict says
+    of a file that stirs, within 3 %."""
+    alone, steady = (told(stated(tmp_path, mixing=mixing)) for mixing in ("left alone", "steady"))
+    assert alone.told.time is not None and alone.chill_time is not None
+    assert alone.told.time != pytest.approx(alone.chill_time, rel=1e-3)  # one run is another figure
+    assert alone.told_alone == pytest.approx(alone.told.time, rel=1e-12)
+    assert alone.told_steady == pytest.approx(steady.told.time, rel=0.03)
+    assert steady.told_steady == pytest.approx(steady.told.time, rel=1e-12)
+    assert steady.told_alone == pytest.approx(alone.told.time, rel=0.03)
+
+
+def test_a_speed_of_nothing_is_told_as_wort_left_alone(tmp_path: Path) -> None:
+    still, alone = (stated(tmp_path, mixing=mixing) for mixing in ("0 m/s", "left alone"))
+    assert still.brewhouse.wort.mixing == "left alone" and still.scenario.mixing == alone.scenario.mixing
+    said = stirred(told(still), still.brewhouse.wort, "metric")
+    assert said == stirred(told(alone), alone.brewhouse.wort, "metric")
+    assert said.startswith("left alone   keep stirring: ") and "leave it alone" not in said

@@ -152,3 +152,32 @@ def test_ice_that_runs_short_is_told_of_what_is_done_together_too(tmp_path: Path
     both = replace(way, parts=(0, 1))
     assert short[0] in _together(both) and short[0] in _takes(way)
     assert "surely," not in _takes(way)
+
+
+def test_together_that_costs_more_than_it_saves_says_so(tmp_path: Path) -> None:
+    """No negative savings: what it costs, and that it is here for the water that is then kept."""
+    inputs = owner(tmp_path, {"limits": {"water": "90 L"}, "wort": {"mixing": "steady"}}, turns=12.0)
+    less = (Edit(COIL, "coil", "flow", "1.5 L/min"),)
+    way = found(inputs, Change("together", less, {"share": 0.2, "flow": 2.5e-5}))
+    both = replace(way, parts=(0, 1))
+    assert both.saves < 0.0 and both.mends == {"water"}
+    said = _together(both)
+    assert "saves about" not in said and "-" not in said
+    assert re.search(
+        r"costs more than it saves \(about \d+ EUR over \d+ batches\); it is here because then", said
+    )
+    assert "your 90 L of water are kept" in said
+
+
+def test_a_coil_in_time_that_stands_dry_is_not_good_enough(tmp_path: Path) -> None:
+    """Turns out of the wort, and nearer to the wall than is wanted: its verdict names both."""
+    house = {"wort": {"volume": "8 L"}, "kettle": {"wall_clearance": "60 mm"}, "wishes": {"good_time": "2 h"}}
+    now = Seen(owner(tmp_path, house, turns=12.0))
+    assert now.goes_in and not now.hangs_in and {"submergence", "wall"} <= now.broken
+    judged = Improvement(now, (), (), None)
+    assert judged.in_time and not judged.good_enough
+    said = verdict(judged)
+    assert said.startswith("In time, but turns stand dry, and the room to the kettle wall"), said
+    assert "Good enough" not in said
+    free = Seen(owner(tmp_path / "free", {"wishes": {"good_time": "2 h"}}, turns=6.0))
+    assert not free.broken and Improvement(free, (), (), None).good_enough

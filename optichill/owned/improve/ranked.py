@@ -236,10 +236,20 @@ class Improvement:
         return next((f for f in self.helps if f.change.kind not in GIVES_UP), None)
 
     @property
-    def good_enough(self) -> bool:
-        """Whether it goes in and keeps all that was asked for, and is quick, or nothing helps."""
+    def falls_short(self) -> frozenset[str]:
+        """Limits that no brewer states under [limits], of room, ice or vessels, and it breaks."""
+        return self.now.broken - STATED
+
+    @property
+    def in_time(self) -> bool:
+        """Whether it goes in and keeps all that the brewer stated, and is quick, or nothing helps."""
         keeps = self.now.goes_in and not self.now.hangs_in and self.reached and not self.unkept
         return keeps and (self.quick or self.first is None)
+
+    @property
+    def good_enough(self) -> bool:
+        """Whether it is so in time, and breaks no other limit either."""
+        return self.in_time and not self.falls_short
 
 
 def improve(inputs: Inputs, tell: Tell | None = None) -> Improvement:

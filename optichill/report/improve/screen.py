@@ -25,7 +25,7 @@ from optichill.report.paper import entry, whole
 from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
-from optichill.report.warnings import does_not_go_in, ends_inside, hose_too_cool, in_use
+from optichill.report.warnings import WET, does_not_go_in, ends_inside, hose_too_cool, in_use
 from optichill.report.words.sentences import sentence
 from optichill.workshop.cautions import PUMP, in_short
 
@@ -87,9 +87,10 @@ def verdict(found: Improvement) -> str:
     """Whether it is good enough, and what helps most."""
     first = found.first
     as_it_is = _as_judged(found)
-    if found.good_enough:
+    if found.in_time:
         more = "" if first is None else "; what follows would still spare something"
-        return f"Good enough: {as_it_is}{more}."
+        judged = f"In time, but {_short_of(found)}" if found.falls_short else "Good enough"
+        return f"{judged}: {as_it_is}{more}."
     if found.now.cannot_be:
         return f"Measure the coil again: {as_it_is}, and no coil of this kettle is that tall."
     if first is None:
@@ -100,6 +101,21 @@ def verdict(found: Improvement) -> str:
     kept = now.goes_in and not now.hangs_in and found.reached and not found.unkept
     judged = "Could be better" if kept else "Not good enough"
     return f"{judged}: {as_it_is}. What helps most: {_short(first)}: {gain}."
+
+
+def _short_of(found: Improvement) -> str:
+    """What else a coil in time breaks: turns that stand dry, and what there is too little of."""
+    names = [name for name in LIMITS if name in found.falls_short]
+    dry = "submergence" in names and float(found.now.placement.wet_share[0]) < WET
+    few = [TOO_LITTLE.get(name, LIMITS[name].words) for name in names if not (dry and name == "submergence")]
+    said = ["turns stand dry"] if dry else []
+    if few:
+        said.append(f"{' and '.join(few)} {'is' if len(few) == 1 else 'are'} not enough")
+    return ", and ".join(said)
+
+
+TOO_LITTLE = {"centre": "the room to what stands in the kettle's centre"}
+"""What there is too little of, where the words of its limit do not say it."""
 
 
 def _kept_then(found: Improvement, first: Found) -> str:
@@ -338,8 +354,9 @@ def _price(f: Found) -> str:
 def _together(f: Found) -> str:
     """The best of the free ones done together."""
     currency = f.now.inputs.brewhouse.stock.currency
-    saves = money(seen(f.saves), currency)
-    told = [_price(f), f"saves about {saves} over {batches(f.now.worth)}", *_bears_less(f)]
+    amount = f"about {money(seen(abs(f.saves)), currency)} over {batches(f.now.worth)}"
+    pays = [f"saves {amount}"] if f.saves >= 0.0 else _here_because(f, amount)
+    told = [_price(f), *(pays or [f"costs {amount} more than it saves"]), *_bears_less(f)]
     return f"{_numbered(f)} done together: {_effect(f)}; {', '.join(told)}"
 
 

@@ -173,7 +173,7 @@ def _plan(plan: WorkPlan) -> list[str]:
         str(brewhouse.wort.mixing),
         f"{move} ({plan_words.mixing(brewhouse.wort.mixing, brewhouse.units)}).",
     )
-    p_steady = plan.rating.prediction.steady
+    p_steady = plan.rating.prediction.told_steady
     if p_steady is not None and basis.scenario.mixing.share < 1.0:
         stirred += f" Stirred all the time it takes {p_steady / 60.0:.0f} min."
     return [*said, stirred]

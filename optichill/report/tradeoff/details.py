@@ -166,7 +166,8 @@ def _facts(d: Design, basis: DesignBasis) -> list[list[str]]:
 def _stirred_otherwise(p: Prediction, basis: DesignBasis) -> list[list[str]]:
     """The time with the wort moved otherwise, where it is not moved so anyhow."""
     wort = basis.brewhouse.wort
-    ways = (("stirred all the time", p.steady, wort.all_along), ("left alone", p.left_alone, LEFT_ALONE))
+    steady, alone = p.told_steady, p.told_alone
+    ways = (("stirred all the time", steady, wort.all_along), ("left alone", alone, LEFT_ALONE))
     return [[name, about(time)] for name, time, mixing in ways if mixing != basis.scenario.mixing]
 
 
