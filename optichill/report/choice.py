@@ -120,7 +120,8 @@ def ladder_text(answer: Answer) -> list[str]:
         currency, first = answer.basis.brewhouse.stock.currency, answer.ladder[0]
         steps = [f"{about(first.chill_time)} for {money(first.cost, currency)}"]
         steps += [f"{round(s.chill_time / 60.0)} for {figure(s.cost)}" for s in answer.ladder[1:]]
-        told = zip(_asks_more(answer), steps, strict=True)
+        before, behind = _asks_more(answer)
+        told = zip(before, map("".join, zip(steps, behind, strict=True)), strict=True)
         said += [f"{more}{', '.join(text for _, text in of)}" for more, of in groupby(told, itemgetter(0))]
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
@@ -129,19 +130,24 @@ def ladder_text(answer: Answer) -> list[str]:
     return ["; ".join(said)] if said else []
 
 
-def _asks_more(answer: Answer) -> list[str]:
-    """Before each step of the ladder, what it asks for besides its money: harder work from where on all are
-    in a harder band than the first; what a quicker step that is no dearer lost to the first by."""
+def _asks_more(answer: Answer) -> tuple[list[str], list[str]]:
+    """Before and behind each step of the ladder, what it asks for besides its money: harder work, before
+    those from where on all are in a harder band than the first; what a quicker step that is no dearer lost to
+    the first by."""
     mine = answer.designs[0]
     own = bisect(BAND_LIMITS, mine.difficulty)
     harder = [bisect(BAND_LIMITS, step.difficulty) > own for step in answer.ladder]
     all_from = max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
     said = ["" if place < all_from else "harder to build: " for place in range(len(harder))]
+    behind = [
+        " (harder to build)" if is_harder and not before else ""
+        for is_harder, before in zip(harder, said, strict=True)
+    ]
     for place, step in enumerate(answer.ladder):
         as_quick = round(step.chill_time / 60.0) <= round(mine.told["chill_time"] / 60.0)
-        if step.cost <= mine.bill.total and as_quick and step.id != mine.id and not said[place]:
+        if step.cost <= mine.bill.total and as_quick and step.id != mine.id and not harder[place]:
             said[place] = "with more work: " if step.difficulty > mine.difficulty else "with more water: "
-    return said
+    return said, behind
 
 
 def a_little_more_text(answer: Answer, most: int | None = 2) -> list[str]:

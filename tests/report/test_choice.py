@@ -58,6 +58,17 @@ def test_the_ladder_tells_each_step_with_its_money_and_minutes(found: Answer) ->
     assert told == [(f"{s.chill_time / 60.0:.0f}", f"{s.cost:.0f}") for s in steps]
 
 
+def test_a_step_of_harder_work_says_so_wherever_it_stands(found: Answer) -> None:
+    """21 min for 70, of a careful beginner, stood between two first builds as if it were one."""
+    low, *others = found.ladder
+    assert len(others) > 1
+    steps = (low, replace(others[0], difficulty=9.0), replace(others[1], difficulty=0.5))
+    told = ladder_text(replace(found, ladder=steps))[0]
+    assert f"for {others[0].cost:.0f} (harder to build), " in told and told.count("harder to build") == 1
+    last = ladder_text(replace(found, ladder=(low, replace(others[0], difficulty=9.0))))[0]
+    assert "; harder to build: " in last
+
+
 def test_that_nothing_is_just_beyond_a_limit_is_said_to_be_a_sample(found: Answer) -> None:
     limits = found.basis.brewhouse.limits.model_copy(update={"budget": 500.0})
     brewhouse = found.basis.brewhouse.model_copy(update={"limits": limits})
