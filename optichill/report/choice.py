@@ -4,6 +4,7 @@ have to be otherwise for another coil to come first."""
 from __future__ import annotations
 
 from bisect import bisect
+from collections.abc import Sequence
 from itertools import groupby
 from math import isfinite
 from operator import itemgetter
@@ -23,7 +24,7 @@ from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
 from optichill.search.less_ice import LessIce
-from optichill.search.roles import Role
+from optichill.search.roles import EASIEST, LEAST_WATER, Role
 from optichill.workshop.difficulty import BAND_LIMITS
 
 # (goal, word when the other is worse, word when it is better)
@@ -88,6 +89,17 @@ def over_life(more: float, answer: Answer) -> str:
     if abs(more) < LEAST_TOLD:
         return f"the same cost {over}"
     return f"{money(seen(abs(more)), currency)} {'more' if more > 0.0 else 'less'} {over}"
+
+
+def of_all(role: Role, shown: Sequence[Design], basis: DesignBasis) -> list[str]:
+    """Names of a role as they are true among some designs: only sensible ones hold it, and where another uses
+    less water, or is of an easier band, the name says no more than that it has less than number 1."""
+    d = role.design
+    thriftier = any(as_shown("water", x, basis) < as_shown("water", d, basis) for x in shown)
+    easier = any(bisect(BAND_LIMITS, x.difficulty) < bisect(BAND_LIMITS, d.difficulty) for x in shown)
+    instead = {LEAST_WATER: "less water"} if thriftier else {}
+    instead |= {EASIEST: "easier"} if easier else {}
+    return [instead.get(name, name) for name in role.names]
 
 
 def role_text(role: Role, answer: Answer) -> list[str]:

@@ -331,7 +331,14 @@ def warnings(inputs: Inputs) -> list[str]:
     return entry("NOTE", *(sentence(text) for text in inputs.warnings))
 
 
-def take_care(basis: DesignBasis) -> list[str]:
-    """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
-    T_start, u = basis.scenario.T_start, basis.brewhouse.units
-    return entry("TAKE CARE", *cautions_for(*on_screen(basis.brewhouse), units=u, T_start=T_start))
+def take_care(basis: DesignBasis, *others: DesignBasis) -> list[str]:
+    """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps.
+    others : of the other kettles that a coil is for."""
+    said = [
+        text
+        for b in (basis, *others)
+        for text in cautions_for(
+            *on_screen(b.brewhouse), units=basis.brewhouse.units, T_start=b.scenario.T_start
+        )
+    ]
+    return entry("TAKE CARE", *dict.fromkeys(said))

@@ -12,7 +12,7 @@ from optichill.layouts import LAYOUTS, with_layers
 from optichill.money import money, seen
 from optichill.problem.windings import Winding
 from optichill.report import ranges
-from optichill.report.choice import when_text
+from optichill.report.choice import of_all, when_text
 from optichill.report.naming import apart
 from optichill.report.origin import legend, number
 from optichill.report.paper import WIDTH
@@ -81,7 +81,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     table = [
         (
             number(d),
-            _what_it_is(d, answer),
+            _what_it_is(d, answer, shown),
             tube,
             turns_of(d),
             ranges.minutes(d.prediction),
@@ -130,9 +130,10 @@ def no_more(answer: Answer, asked: int, first: int | None = None) -> list[str]:
     return ["No more rows: each other coil is better than one of these in nothing you would notice."]
 
 
-def _what_it_is(d: Design, answer: Answer) -> str:
-    """The reason why it is there, the first alone of number 1; "" without one."""
-    names = [name for role in answer.roles if role.design is d for name in role.names]
+def _what_it_is(d: Design, answer: Answer, shown: Sequence[Design] = ()) -> str:
+    """The reason why it is there, true among those that are shown, the first alone of number 1; "" without
+    one."""
+    names = [name for role in answer.roles if role.design is d for name in of_all(role, shown, answer.basis)]
     if not names and d.rank == 2 and d in answer.tied_with(answer.designs[0]):
         return "as good as number 1"
     if not names:

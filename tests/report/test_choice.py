@@ -12,11 +12,21 @@ import small_stock
 
 from optichill.files.reading import load
 from optichill.report import jsonout
-from optichill.report.choice import apart, beyond_is_a_sample, flips_text, habit_text, ladder_text, role_text
+from optichill.report.choice import (
+    apart,
+    beyond_is_a_sample,
+    flips_text,
+    habit_text,
+    ladder_text,
+    of_all,
+    role_text,
+)
 from optichill.report.reasons import because
 from optichill.report.screen import first_screen
 from optichill.search.answer import Answer
+from optichill.search.designs import Design
 from optichill.search.recommend import recommend
+from optichill.search.roles import EASIEST, LEAST_WATER, Role
 from optichill.workshop.difficulty import band
 
 SHOP = {"layouts": ["single", "nested"], "marking_increment": "10 mm", "flow_settings": ["full", "half"]}
@@ -67,6 +77,29 @@ def test_a_step_of_harder_work_says_so_wherever_it_stands(found: Answer) -> None
     assert f"for {others[0].cost:.0f} (harder to build), " in told and told.count("harder to build") == 1
     last = ladder_text(replace(found, ladder=(low, replace(others[0], difficulty=9.0))))[0]
     assert "; harder to build: " in last
+
+
+def test_a_label_is_true_among_the_rows_that_are_shown(found: Answer) -> None:
+    """ "Least water" stood on the row of 120 L, two rows of 100 L below it; of sensible coils it was."""
+    first, other, *_ = found.designs
+    role = Role((LEAST_WATER, EASIEST), other, first)
+    thrifty = told_otherwise(other, water=0.5 * other.told["water"])
+    assert of_all(role, [first, other], found.basis)[0] == LEAST_WATER
+    assert of_all(role, [first, other, thrifty], found.basis)[0] == "less water"
+    easier = replace(other, difficulty=0.1)
+    assert of_all(role, [replace(other, difficulty=5.0), other], found.basis)[1] == EASIEST
+    assert of_all(Role((EASIEST,), replace(other, difficulty=5.0), first), [easier], found.basis) == [
+        "easier"
+    ]
+
+
+def told_otherwise(d: Design, water: float) -> Design:
+    likely = d.prediction.likely
+    assert likely is not None
+    return replace(
+        d,
+        prediction=replace(d.prediction, likely=replace(likely, water=replace(likely.water, p50=water))),
+    )
 
 
 def test_that_nothing_is_just_beyond_a_limit_is_said_to_be_a_sample(found: Answer) -> None:

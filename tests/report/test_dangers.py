@@ -12,6 +12,7 @@ from own_coil import own_bench
 from optichill.model.cooling import CoolingStage
 from optichill.report.dangers import in_a_line_each, not_called_for, on_screen
 from optichill.report.screen import kettle_text, take_care
+from optichill.report.several.screen import cautions as several_cautions
 from optichill.report.sheet.card import brew_day, cautions
 from optichill.report.sheet.document import Steps
 from optichill.report.tradeoff.data import page_data
@@ -113,3 +114,13 @@ def test_a_in_a_line_each_names_the_pumps_of_its_plan(tmp_path: Path) -> None:
     assert SHORT in in_a_line_each(own_bench(tmp_path / "bucket", {"cooling": [PUMP]})[0].basis)
     tap = in_a_line_each(own_bench(tmp_path / "tap")[0].basis)
     assert not [line for line in tap if "pump" in line]
+
+
+def test_one_coil_for_two_kettles_has_the_cautions_of_both(tmp_path: Path) -> None:
+    """The whirlpool pump of the second kettle was not spoken of."""
+    tap = own_bench(tmp_path / "tap")[0].basis
+    pumped = own_bench(tmp_path / "pumped", {"wort": {"mixing": "whirlpool pump"}})[0].basis
+    for full in (True, False):
+        said = " ".join(several_cautions((tap, pumped), full=full))
+        assert "whirlpool pump" in said and said.count("first water out") == 1
+        assert "pump" not in " ".join(several_cautions((tap, tap), full=full))
