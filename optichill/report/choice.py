@@ -4,12 +4,13 @@ have to be otherwise for another coil to come first."""
 from __future__ import annotations
 
 from bisect import bisect
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from math import isfinite
 from operator import itemgetter
 
-from optichill.display import US_GALLON, show
+from optichill.display import US_GALLON, show, turns
+from optichill.errors import shown
 from optichill.money import figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
@@ -17,12 +18,13 @@ from optichill.report import ranges
 from optichill.report.lifetime import batches
 from optichill.report.otherwise import about
 from optichill.report.to_write import to_write
-from optichill.report.words import build_words, limit_words, roll_words
+from optichill.report.words import build_words, by_hand, limit_words, roll_words
 from optichill.report.words.sentences import sentence
 from optichill.search.a_little_more import ALittleMore
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
+from optichill.search.glance import Glance
 from optichill.search.less_ice import LessIce
 from optichill.search.roles import EASIEST, LEAST_WATER, Role
 from optichill.workshop.difficulty import BAND_LIMITS
@@ -250,9 +252,24 @@ def when_text(flip: Flip, answer: Answer) -> str:
 
 
 def _who(flip: Flip, answer: Answer) -> str:
-    """The other coil: by its number where it has one."""
+    """The other coil: by its number where it has one, else by what it is, and by what tells it from the first
+    where that reads the same."""
     g = flip.then
     rank = next((d.rank for d in answer.designs if d.id == g.id), None)
     if rank is not None:
         return f"number {rank}"
-    return build_words.kind(g.bought, g.layout, answer.basis.brewhouse.units)
+    u, first = answer.basis.brewhouse.units, answer.designs[0]
+    mine, its = (build_words.kind(x.bought, x.layout, u) for x in (first, g))
+    return its if its != mine else f"{its}, {_apart_from(first, g, u)},"
+
+
+def _apart_from(first: Design, g: Glance, units: str) -> str:
+    """What a person sees first of a coil of the same kind as number 1 that is otherwise."""
+    tells: tuple[Callable[[Design | Glance], str], ...] = (
+        lambda x: f"{show(x.bought[0].wall, 'wall', units)} wall",
+        lambda x: roll_words.temper(x.bought[0]),
+        lambda x: turns(x.turns),
+        lambda x: f"{by_hand.rough(x.across, units)} across",
+        lambda x: f"roll {shown(x.bought[0].stock_id)}",
+    )
+    return next((tell(g) for tell in tells if tell(g) != tell(first)), f"coil {g.id}")

@@ -23,8 +23,10 @@ from optichill.report.choice import (
 )
 from optichill.report.reasons import because
 from optichill.report.screen import first_screen
+from optichill.report.words import build_words
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
+from optichill.search.glance import Glance
 from optichill.search.recommend import recommend
 from optichill.search.roles import EASIEST, LEAST_WATER, Role
 from optichill.workshop.difficulty import band
@@ -127,6 +129,20 @@ def test_work_is_told_apart_by_its_band_alone(found: Answer) -> None:
         told = " ".join([*apart(first, other, found)[0], *apart(first, other, found)[1]])
         same = str(band(first.difficulty)) == str(band(other.difficulty))
         assert ("harder" not in told and "easier" not in told) == same
+
+
+def test_who_would_come_first_reads_otherwise_than_number_1(found: Answer) -> None:
+    """ "15.2 m of 9.5 mm copper is clearly ahead" of number 1, which is 15.2 m of 9.5 mm copper."""
+    d, u = found.designs[0], found.basis.brewhouse.units
+    same = Glance("zzzzzzzz", d.bought, d.layout, d.turns, d.across, 1.0, 1200.0, 90.0, 0.1, 3.0)
+    wall = d.bought[0].model_copy(update={"wall": 8e-4})
+    for then, told in (
+        (replace(same, bought=(wall, *d.bought[1:])), ", 0.8 mm wall, is clearly ahead"),
+        (replace(same, turns=d.turns + 1.0), " turns, is clearly ahead"),
+        (same, ", coil zzzzzzzz, is clearly ahead"),
+    ):
+        flip = flips_text(replace(found, flips=(replace(found.flips[0], then=then),)))[0]
+        assert f"{build_words.kind(then.bought, d.layout, u)}" in flip and told in flip
 
 
 def test_reasons_are_few(found: Answer) -> None:
