@@ -268,7 +268,7 @@ def _apart_from(first: Design, g: Glance, units: str) -> str:
     tells: tuple[Callable[[Design | Glance], str], ...] = (
         lambda x: f"{show(x.bought[0].wall, 'wall', units)} wall",
         lambda x: roll_words.temper(x.bought[0]),
-        lambda x: turns(x.turns),
+        lambda x: f"{turns(x.turns)} turns",
         lambda x: f"{by_hand.rough(x.across, units)} across",
         lambda x: f"roll {shown(x.bought[0].stock_id)}",
     )
