@@ -360,8 +360,13 @@ def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
     alike: dict[str, list[str]] = {}
     for what, why in said.items():
         alike.setdefault(why, []).append(what)
-    told = [f"{_capital(', '.join(names))}: {why}" for why, names in alike.items() if why != NOTHING]
-    return [*told, *(f"{_capital(NOTHING)}: {', '.join(names)}" for names in [alike.get(NOTHING)] if names)]
+    told = [f"{_capital(_listed(names))}: {why}" for why, names in alike.items() if why != NOTHING]
+    return [*told, *(f"{_capital(NOTHING)}: {_listed(names)}" for names in [alike.get(NOTHING)] if names)]
+
+
+def _listed(names: list[str]) -> str:
+    """Names behind each other; where one has a comma of its own, no comma parts them."""
+    return ("; " if any(", " in name for name in names) else ", ").join(names)
 
 
 def _why_not(f: Found) -> str:
