@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 import small_stock
 
+from optichill.fabrication.work_plan import plan_work
 from optichill.files.reading import load
 from optichill.report import jsonout
 from optichill.report.choice import (
@@ -23,9 +24,12 @@ from optichill.report.choice import (
 )
 from optichill.report.reasons import because
 from optichill.report.screen import first_screen
+from optichill.report.sheet.sizes import Sizes
+from optichill.report.sheet.title import title_block
+from optichill.report.table import choices, ranked_table
 from optichill.report.words import build_words
 from optichill.search.answer import Answer
-from optichill.search.designs import Design
+from optichill.search.designs import Design, as_coil
 from optichill.search.glance import Glance
 from optichill.search.recommend import recommend
 from optichill.search.roles import EASIEST, LEAST_WATER, Role
@@ -176,3 +180,20 @@ def test_two_rolls_are_one_part_of_the_price(found: Answer, tmp_path: Path) -> N
     screen = " ".join(first_screen(answer, load(small_stock.write(tmp_path))))
     name = roll.what.split(",")[0]
     assert re.search(rf": 2 x {re.escape(name)} 94(\.0+)?,", screen) and screen.count(name + " 94") == 1
+
+
+def test_the_marks_behind_the_water_have_their_legend_on_every_screen(found: Answer) -> None:
+    """ "105 L ½" stood there, and what it means only under --full."""
+    half = replace(found, designs=(replace(found.designs[0], valve_share=0.5), *found.designs[1:]))
+    assert "½ behind the water: with the valve half open" in choices(half, 100)
+    assert not [line for line in choices(found, 100) if "behind the water" in line]
+    assert len([line for line in ranked_table(half) if "behind the water" in line]) == 1
+
+
+def test_a_coil_weighs_what_its_sheet_says(found: Answer) -> None:
+    """8.7 lb on the screen, 8.6 lb on the sheet: the trim that is cut off was weighed with it."""
+    plan = plan_work(found.basis, as_coil(found.designs[0]))
+    told = title_block(plan, Sizes("metric", 0.01)).mass
+    assert told.startswith(
+        f"{found.designs[0].mass:.2f} kg, holds {1e3 * found.designs[0].holds_water:.2f} L"
+    )
