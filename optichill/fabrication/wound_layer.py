@@ -135,6 +135,9 @@ def wound_layer(
     wanted = _wanted_form(tube, turns.mean_diameter)
     needs = (turns.turns + 1.5) * tube.outer_diameter
     form, wraps = _form(stock, wanted, needs, named)
+    elsewhere = named is not None and stock.form(named) is None  # it was wound on a form of other lists
+    if form is not None and elsewhere and form.height < _touching(tube, turns, wanted):
+        form, wraps = None, 0  # too short for it, so it stands for none of theirs
     if to_make is not None and abs(to_make - wanted) <= SAME_FORM and not _there(form, wraps, to_make, needs):
         form, wraps = made_form(to_make, stock), 0
     D_form = form.outer_diameter + 2.0 * PACKING * wraps if form is not None else wanted
@@ -192,6 +195,12 @@ def _wanted_form(tube: Tube, relaxed: float) -> float:
         return on_form - _springback(tube, on_form - d_o, Y) * relaxed
 
     return root(opens_too_far, 1e-3 * relaxed, relaxed) - d_o
+
+
+def _touching(tube: Tube, turns: Turns, D_form: float) -> float:
+    """How tall a form the turns ask for, wound touching [m]."""
+    k = _springback(tube, D_form, stresses(tube)[0])
+    return float(springback.form_height_needed(turns.turns, k, tube.outer_diameter))
 
 
 def _there(form: Form | None, wraps: int, diameter: float, height: float) -> bool:

@@ -4,11 +4,13 @@ have to be otherwise for another coil to come first."""
 from __future__ import annotations
 
 from bisect import bisect
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from math import isfinite
 from operator import itemgetter
 
-from optichill.display import US_GALLON, show
+from optichill.display import US_GALLON, show, turns
+from optichill.errors import shown
 from optichill.money import figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
@@ -16,14 +18,15 @@ from optichill.report import ranges
 from optichill.report.lifetime import batches
 from optichill.report.otherwise import about
 from optichill.report.to_write import to_write
-from optichill.report.words import build_words, limit_words, roll_words
+from optichill.report.words import build_words, by_hand, limit_words, roll_words
 from optichill.report.words.sentences import sentence
 from optichill.search.a_little_more import ALittleMore
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
 from optichill.search.flips import Flip
+from optichill.search.glance import Glance
 from optichill.search.less_ice import LessIce
-from optichill.search.roles import Role
+from optichill.search.roles import EASIEST, LEAST_WATER, Role
 from optichill.workshop.difficulty import BAND_LIMITS
 
 # (goal, word when the other is worse, word when it is better)
@@ -90,6 +93,17 @@ def over_life(more: float, answer: Answer) -> str:
     return f"{money(seen(abs(more)), currency)} {'more' if more > 0.0 else 'less'} {over}"
 
 
+def of_all(role: Role, shown: Sequence[Design], basis: DesignBasis) -> list[str]:
+    """Names of a role as they are true among some designs: only sensible ones hold it, and where another uses
+    less water, or is of an easier band, the name says no more than that it has less than number 1."""
+    d = role.design
+    thriftier = any(as_shown("water", x, basis) < as_shown("water", d, basis) for x in shown)
+    easier = any(bisect(BAND_LIMITS, x.difficulty) < bisect(BAND_LIMITS, d.difficulty) for x in shown)
+    instead = {LEAST_WATER: "less water"} if thriftier else {}
+    instead |= {EASIEST: "easier"} if easier else {}
+    return [instead.get(name, name) for name in role.names]
+
+
 def role_text(role: Role, answer: Answer) -> list[str]:
     """Why a person would look at it: what it gains and gives up against number 1."""
     if role.design is role.first:
@@ -120,7 +134,8 @@ def ladder_text(answer: Answer) -> list[str]:
         currency, first = answer.basis.brewhouse.stock.currency, answer.ladder[0]
         steps = [f"{about(first.chill_time)} for {money(first.cost, currency)}"]
         steps += [f"{round(s.chill_time / 60.0)} for {figure(s.cost)}" for s in answer.ladder[1:]]
-        told = zip(_asks_more(answer), steps, strict=True)
+        before, behind = _asks_more(answer)
+        told = zip(before, map("".join, zip(steps, behind, strict=True)), strict=True)
         said += [f"{more}{', '.join(text for _, text in of)}" for more, of in groupby(told, itemgetter(0))]
     p = answer.designs[0].prediction if answer.designs else None
     if p is not None and p.steady is not None and p.chill_time and p.steady < HELPS * p.chill_time:
@@ -129,19 +144,24 @@ def ladder_text(answer: Answer) -> list[str]:
     return ["; ".join(said)] if said else []
 
 
-def _asks_more(answer: Answer) -> list[str]:
-    """Before each step of the ladder, what it asks for besides its money: harder work from where on all are
-    in a harder band than the first; what a quicker step that is no dearer lost to the first by."""
+def _asks_more(answer: Answer) -> tuple[list[str], list[str]]:
+    """Before and behind each step of the ladder, what it asks for besides its money: harder work, before
+    those from where on all are in a harder band than the first; what a quicker step that is no dearer lost to
+    the first by."""
     mine = answer.designs[0]
     own = bisect(BAND_LIMITS, mine.difficulty)
     harder = [bisect(BAND_LIMITS, step.difficulty) > own for step in answer.ladder]
     all_from = max((place + 1 for place, is_harder in enumerate(harder) if not is_harder), default=0)
     said = ["" if place < all_from else "harder to build: " for place in range(len(harder))]
+    behind = [
+        " (harder to build)" if is_harder and not before else ""
+        for is_harder, before in zip(harder, said, strict=True)
+    ]
     for place, step in enumerate(answer.ladder):
         as_quick = round(step.chill_time / 60.0) <= round(mine.told["chill_time"] / 60.0)
-        if step.cost <= mine.bill.total and as_quick and step.id != mine.id and not said[place]:
+        if step.cost <= mine.bill.total and as_quick and step.id != mine.id and not harder[place]:
             said[place] = "with more work: " if step.difficulty > mine.difficulty else "with more water: "
-    return said
+    return said, behind
 
 
 def a_little_more_text(answer: Answer, most: int | None = 2) -> list[str]:
@@ -232,9 +252,24 @@ def when_text(flip: Flip, answer: Answer) -> str:
 
 
 def _who(flip: Flip, answer: Answer) -> str:
-    """The other coil: by its number where it has one."""
+    """The other coil: by its number where it has one, else by what it is, and by what tells it from the first
+    where that reads the same."""
     g = flip.then
     rank = next((d.rank for d in answer.designs if d.id == g.id), None)
     if rank is not None:
         return f"number {rank}"
-    return build_words.kind(g.bought, g.layout, answer.basis.brewhouse.units)
+    u, first = answer.basis.brewhouse.units, answer.designs[0]
+    mine, its = (build_words.kind(x.bought, x.layout, u) for x in (first, g))
+    return its if its != mine else f"{its}, {_apart_from(first, g, u)},"
+
+
+def _apart_from(first: Design, g: Glance, units: str) -> str:
+    """What a person sees first of a coil of the same kind as number 1 that is otherwise."""
+    tells: tuple[Callable[[Design | Glance], str], ...] = (
+        lambda x: f"{show(x.bought[0].wall, 'wall', units)} wall",
+        lambda x: roll_words.temper(x.bought[0]),
+        lambda x: f"{turns(x.turns)} turns",
+        lambda x: f"{by_hand.rough(x.across, units)} across",
+        lambda x: f"roll {shown(x.bought[0].stock_id)}",
+    )
+    return next((tell(g) for tell in tells if tell(g) != tell(first)), f"coil {g.id}")

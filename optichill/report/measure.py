@@ -90,7 +90,11 @@ def regret(answer: Answer) -> list[str]:
     if first.expected < COIN and first.p90 < COIN:
         return ["whatever your batches are like, number 1 is the best, or as good as the best"]
     more, much = _amount(first.expected, currency), _amount(first.p90, currency)
-    often = f"one time in ten {much} or more" if first.p90 >= LEAST_TOLD else f"hardly ever {much} or more"
+    often = (
+        f"one time in ten {much} or more"
+        if first.p90 >= LEAST_TOLD
+        else f"hardly ever {money(1.0, currency)} or more"
+    )
     said = [
         f"{over} number 1 costs {more} more on average than what turns out best for your batches, {often}; "
         f"{tenths(first.best)} it is the best itself"

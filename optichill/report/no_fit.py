@@ -9,6 +9,7 @@ from optichill.display import show
 from optichill.layouts import LAYOUTS
 from optichill.model.stirring import Stirring
 from optichill.money import money
+from optichill.owned.improve.changes import toml
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, that_lead_there, weighed
@@ -49,7 +50,9 @@ def nothing_fits(answer: Answer) -> list[str]:
     if any("target" in names and "chill_time" not in names for names in found.sets):
         lines += _too_warm(answer)
     if answer.stirred is not None:
-        lines += entry("BUT", f"keep stirring, which costs nothing: {stirring(answer)}")
+        lines += entry(
+            "BUT", f"keep stirring, which costs nothing: {stirring(answer)}", _stirred_line(answer)
+        )
     lines += entry("NOT ENOUGH", *stirring_too(answer))
     others = answer.done_otherwise
     for number, way in enumerate(others, 1):
@@ -250,6 +253,15 @@ def stirring(answer: Answer) -> str:
         f"{build_words.short(d, brewhouse.units)} then takes {about(d.prediction.told_steady)}, for "
         f"{money(d.bill.total, brewhouse.stock.currency)}, {build_words.difficulty(d.difficulty)}"
     )
+
+
+def _stirred_line(answer: Answer) -> str:
+    """What is written for it in the brewhouse file."""
+    mixing = answer.basis.brewhouse.wort.mixing
+    told = mixing.all_along.table if isinstance(mixing, Stirring) else "steady"
+    if isinstance(told, dict):
+        told = {key: value for key, value in told.items() if key != "seconds_a_minute"}
+    return f"Write mixing = {toml(told)} under [wort]."
 
 
 def stirring_too(answer: Answer) -> list[str]:

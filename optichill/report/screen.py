@@ -18,7 +18,7 @@ from optichill.report.choice import (
     ladder_text,
     less_ice_text,
 )
-from optichill.report.dangers import on_screen
+from optichill.report.dangers import in_a_line_each, on_screen
 from optichill.report.form_advice import form_advice
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import freezer_ice, hour, over_its_life, rates
@@ -48,7 +48,7 @@ from optichill.report.words import (
 from optichill.report.words.sentences import sentence
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
-from optichill.workshop.cautions import cautions_for, in_short
+from optichill.workshop.cautions import cautions_for
 from optichill.workshop.fittings import Item
 
 
@@ -114,8 +114,7 @@ def first_screen(answer: Answer, inputs: Inputs, *, full: bool = False) -> list[
         lines += entry("ROLLS", *map(sentence, left_out_text(answer.left_out)))
         lines += not_sure(inputs)
     lines += warnings(inputs)
-    short = in_short(basis.scenario.T_start, basis.brewhouse.units)
-    return lines + (take_care(basis) if full else entry("TAKE CARE", *short))
+    return lines + (take_care(basis) if full else entry("TAKE CARE", *in_a_line_each(basis)))
 
 
 def build_this(d: Design, basis: DesignBasis, *, full: bool) -> list[str]:
@@ -332,7 +331,14 @@ def warnings(inputs: Inputs) -> list[str]:
     return entry("NOTE", *(sentence(text) for text in inputs.warnings))
 
 
-def take_care(basis: DesignBasis) -> list[str]:
-    """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps."""
-    T_start, u = basis.scenario.T_start, basis.brewhouse.units
-    return entry("TAKE CARE", *cautions_for(*on_screen(basis.brewhouse), units=u, T_start=T_start))
+def take_care(basis: DesignBasis, *others: DesignBasis) -> list[str]:
+    """The cautions that belong on every screen that leads to hot wort, and those of pumps and taps.
+    others : of the other kettles that a coil is for."""
+    said = [
+        text
+        for b in (basis, *others)
+        for text in cautions_for(
+            *on_screen(b.brewhouse), units=basis.brewhouse.units, T_start=b.scenario.T_start
+        )
+    ]
+    return entry("TAKE CARE", *dict.fromkeys(said))

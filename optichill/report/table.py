@@ -12,7 +12,7 @@ from optichill.layouts import LAYOUTS, with_layers
 from optichill.money import money, seen
 from optichill.problem.windings import Winding
 from optichill.report import ranges
-from optichill.report.choice import when_text
+from optichill.report.choice import of_all, when_text
 from optichill.report.naming import apart
 from optichill.report.origin import legend, number
 from optichill.report.paper import WIDTH
@@ -59,8 +59,7 @@ def ranked_table(answer: Answer, width: int = WIDTH) -> list[str]:
         marks = ", ".join(f"{x.mark} {x.legend}" for x in with_layers(2).values())
         lines.append(f"a/b: two layers, inner and outer form; {marks}")
     lines += legend(answer.designs, answer.basis.brewhouse.units)
-    if any(d.valve_share < 1.0 for d in answer.designs):
-        lines.append("½, ⅓ behind the water: with the valve half, a third open")
+    lines += _valve_marks(answer.designs)
     if any(w.wraps for d in answer.designs for w in (d.winding, d.inner) if w is not None):
         card = winding_words.card(answer.basis.brewhouse.units)
         lines.append(f"+1, +2: the form packed out once or twice with {card}")
@@ -81,7 +80,7 @@ def choices(answer: Answer, width: int, first: int | None = None) -> list[str]:
     table = [
         (
             number(d),
-            _what_it_is(d, answer),
+            _what_it_is(d, answer, shown),
             tube,
             turns_of(d),
             ranges.minutes(d.prediction),
@@ -107,7 +106,23 @@ def _with_legend(lines: list[str], shown: Sequence[Design], units: str) -> list[
         len(set(counts(d))) > 1 for d in shown
     )
     below = ["a / b: turns of the inner and of the outer layer"] if differ else []
-    return lines + below + legend(shown, units)
+    marks = _valve_marks(shown) if " water " in f" {' '.join(lines[:2])} " else []
+    return lines + below + marks + legend(shown, units)
+
+
+def _valve_marks(shown: Sequence[Design]) -> list[str]:
+    """What the fractions behind the water stand for, those that are there."""
+    shares = sorted({round(d.valve_share, 3) for d in shown} & set(_VALVES), reverse=True)
+    if not shares:
+        return []
+    told = [build_words.valve(share).removesuffix(" open") for share in map(_exact, shares)]
+    marks = ", ".join(_VALVES[share].strip() for share in shares)
+    return [f"{marks} behind the water: with the valve {', '.join(told)} open"]
+
+
+def _exact(share: float) -> float:
+    """The setting of build_words.VALVES that is told by three digits."""
+    return min(build_words.VALVES, key=lambda setting: abs(setting - share))
 
 
 def chosen(answer: Answer, first: int | None = None) -> list[Design]:
@@ -130,9 +145,10 @@ def no_more(answer: Answer, asked: int, first: int | None = None) -> list[str]:
     return ["No more rows: each other coil is better than one of these in nothing you would notice."]
 
 
-def _what_it_is(d: Design, answer: Answer) -> str:
-    """The reason why it is there, the first alone of number 1; "" without one."""
-    names = [name for role in answer.roles if role.design is d for name in role.names]
+def _what_it_is(d: Design, answer: Answer, shown: Sequence[Design] = ()) -> str:
+    """The reason why it is there, true among those that are shown, the first alone of number 1; "" without
+    one."""
+    names = [name for role in answer.roles if role.design is d for name in of_all(role, shown, answer.basis)]
     if not names and d.rank == 2 and d in answer.tied_with(answer.designs[0]):
         return "as good as number 1"
     if not names:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from optichill.arrays import Index
-from optichill.geometry import helix
+from optichill.geometry import helix, risers
 from optichill.layouts import LAYOUTS, Layout
 from optichill.model.coil import Coil, CoilLayer
 from optichill.model.stock import Form, Tube
@@ -286,6 +286,7 @@ def _design(
     w, inner, layout = everything.wound(setup)
     tube, gap, length = w.tube, float(r.gap[i]), float(placement.tube_length[i])
     d_i = float(helix.inside_diameter(tube.outer_diameter, tube.wall))
+    made = length - 2.0 * risers.TRIM * layout.tubes  # the trim is cut off
     place = np.array([setup])
     return Design(
         rank=i + 1,
@@ -315,8 +316,8 @@ def _design(
         inner_risers=float(placement.inner_risers[i]),
         riser_in=float(placement.riser_in[i]),
         riser_out=float(placement.riser_out[i]),
-        mass=float(helix.tube_mass(tube.outer_diameter, d_i, length, tube.metal.density)),
-        holds_water=float(helix.bore_volume(d_i, length)),
+        mass=float(helix.tube_mass(tube.outer_diameter, d_i, made, tube.metal.density)),
+        holds_water=float(helix.bore_volume(d_i, made)),
         displaces=float(helix.outer_volume(tube.outer_diameter, length)),
         stranded=float(stranded_share(placement.chilled_level[i], placement.top[i], r.shape.d_o[i])),
         submergence=float(r.checks.rows["submergence"].value[i]),

@@ -2,7 +2,7 @@
 
 The first is always a step. What is quicker for no more money lost to it by work or water, and is told as
 such: a person who reads the list would miss it; and so is what is as quick for much less money and harder to
-build. What is cheaper and slower but harder to build is no saving.
+build, by a tenth of it. What is cheaper and slower but harder to build is no saving.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 from optichill.arrays import Array, Index, Mask
 from optichill.search.designs import Design
 from optichill.search.glance import Glance, Weighed
-from optichill.search.ranking import ALIKE
+from optichill.search.ranking import ALIKE, least_seen
 from optichill.workshop.difficulty import BAND_LIMITS
 
 GAINS = (0.08, ALIKE, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5)
@@ -28,11 +28,26 @@ TOO_SLOW = 3.0
 
 def ladder(weighed: Weighed, told: Mapping[str, Design]) -> tuple[Glance, ...]:
     """The steps, cheapest first; told : coils worked out in full, by id."""
-    free, r = np.flatnonzero(weighed.ranking.free), weighed.rows
-    first, coin = int(np.searchsorted(free, weighed.first)), weighed.front.steps[1]
-    return _quicker_as_told(
-        weighed.glances(free[steps(r.cost[free], weighed.time[free], r.difficulty[free], first, coin)], told)
-    )
+    some, r = np.flatnonzero(_told_themselves(weighed)), weighed.rows
+    first, coin = int(np.searchsorted(some, weighed.first)), weighed.front.steps[1]
+    places = some[steps(r.cost[some], weighed.time[some], r.difficulty[some], first, coin)]
+    at = np.flatnonzero(np.append(places, weighed.first) == weighed.first)[0]
+    return _quicker_as_told(weighed.glances(places, told), int(at))
+
+
+def _told_themselves(weighed: Weighed) -> Mask:
+    """Which may be a step: all of the shortlist, and what has no coil there beside the first that costs the
+    same to a coin, is no harder and takes so little longer that the list goes without it: else a step would
+    tell another time for the money of a row."""
+    r, time, listed = weighed.rows, weighed.time, weighed.cover[1:]
+    least = least_seen(weighed.ranking.seen[listed], float(weighed.front.steps[1]))[:, 0]
+    cost = np.rint(r.cost / weighed.front.steps[1])
+    band = np.searchsorted(BAND_LIMITS, r.difficulty, side="right")
+    stands = np.abs(cost[listed] - cost[:, None]) <= 1.0
+    stands &= (band[listed] <= band[:, None]) & (time[listed] - time[:, None] <= least)
+    may: Mask = weighed.ranking.free & ~stands.any(axis=1)
+    may[weighed.cover] = True
+    return may
 
 
 def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Index:
@@ -81,7 +96,8 @@ def steps(cost: Array, time: Array, work: Array, first: int, coin: float) -> Ind
 def _harder_for_less(cost: Array, time: Array, work: Array, band: Index, first: int) -> Index:
     """The cheapest that takes as long as the first, as told, and is harder to build, where it saves more than
     a tenth of the money and nothing easier comes near it; none or one."""
-    some = np.flatnonzero((time == time[first]) & (band > band[first]))
+    less = cost < (1.0 - ALIKE) * cost[first]
+    some = np.flatnonzero((time == time[first]) & (band > band[first]) & less)
     near = cost <= (1.0 + ALIKE) * cost[some][:, None]
     easier = near & (time <= (1.0 + ALIKE) * time[first]) & (band < band[some][:, None])
     some = some[~easier.any(axis=1)]
@@ -143,11 +159,16 @@ def _apart(time: Array, gain: float, slow: float) -> Index:
     return np.array(steps, np.intp)
 
 
-def _quicker_as_told(steps: tuple[Glance, ...]) -> tuple[Glance, ...]:
-    """Steps that a person sees as quicker, to the whole minute, or as cheaper for the same."""
-    kept: list[Glance] = []
-    for step in steps:
-        less = round(kept[-1].chill_time / 60.0) - round(step.chill_time / 60.0) if kept else 1
-        if less > 0 or (less == 0 and step.cost < kept[-1].cost):
-            kept.append(step)
-    return tuple(kept)
+def _quicker_as_told(steps: tuple[Glance, ...], first: int) -> tuple[Glance, ...]:
+    """Steps that a person sees as quicker, to the whole minute, or as quick as number `first` for a tenth
+    less money; that one always."""
+    minutes = [round(step.chill_time / 60.0) for step in steps]
+    kept: list[int] = []
+    for place, step in enumerate(steps):
+        if place == first:
+            kept = [n for n in kept if minutes[n] > minutes[first]]
+        less = minutes[kept[-1]] - minutes[place] if kept else 1
+        cheap = less == 0 and kept[-1] == first and step.cost < (1.0 - ALIKE) * steps[first].cost
+        if place == first or less > 0 or cheap:
+            kept.append(place)
+    return tuple(steps[place] for place in kept)

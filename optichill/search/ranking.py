@@ -165,7 +165,13 @@ def alike(seen: Array, place: int, coin: float = MONEY) -> Mask:
     return ~better(seen, its, coin) & ~better(its, seen, coin)
 
 
-def covering(order: Index, free: Mask, most: int, better: Callable[[Index, Index, float], Mask]) -> list[int]:
+def covering(
+    order: Index,
+    free: Mask,
+    most: int,
+    better: Callable[[Index, Index, float], Mask],
+    alone: Mask | None = None,
+) -> list[int]:
     """The best, and what a person may want instead, at most `most`, in order of rank.
 
     Each is better in something to be seen than every one before it, and nothing that is left out is better
@@ -177,12 +183,15 @@ def covering(order: Index, free: Mask, most: int, better: Callable[[Index, Index
     order : places of the designs, the best first.
     free : which may be shown.
     better : tells of designs at some places whether they are better than those at others by a share.
+    alone : those in whose place no other is taken.
     """
+    by_itself = np.zeros(free.size, dtype=bool) if alone is None else alone
     chosen: list[int] = []
     left, said, since = free[order], free[order], 0
     while len(chosen) < most and left.any():
         at = int(left.argmax())
         before = since + np.flatnonzero(said[since : at + 1])
+        before = before[-1:] if by_itself[order[at]] else before
         since = int(before[~better(order[at], order[before], HARDLY)][0]) + 1
         chosen.append(int(order[since - 1]))
         left &= better(order, order[since - 1], ALIKE)
@@ -196,11 +205,19 @@ def in_order(front: Front, ranking: Ranking) -> Index:
     return np.lexsort((front.number, time, cost, work, -ranking.points))
 
 
-def shortlist(front: Front, ranking: Ranking, most: int) -> Shortlist:
-    """The best of the builds that may be shown, and what a person may want instead, at most `most`."""
+def shortlist(front: Front, ranking: Ranking, most: int, explored: Mask | None = None) -> Shortlist:
+    """The best of the builds that may be shown, and what a person may want instead, at most `most`.
+
+    explored : which of the front lie beyond the lists. Such a one is shown itself or not at all: a coil of
+    the lists in its place would be one that the lists alone do not show, for too little is gained by it.
+    """
     seen, coin, order = ranking.seen, float(front.steps[1]), in_order(front, ranking)
     chosen = covering(
-        order, ranking.free, most, lambda mine, its, share: better(seen[mine], seen[its], coin, share)
+        order,
+        ranking.free,
+        most,
+        lambda mine, its, share: better(seen[mine], seen[its], coin, share),
+        explored,
     )
     near = near_variants([alike(seen, place, coin) for place in chosen], chosen, front.stands_for)
     return Shortlist(np.array(chosen, np.intp), near + front.stands_for[chosen] - 1)

@@ -104,7 +104,7 @@ def recommendation_of(searched: SearchResult, *, top: int = 5) -> Answer:
     everything, basis = enumeration.space, enumeration.space.basis
     if front is None or ranking is None or searched.samples is None:
         return _nothing_fits(basis, enumeration)
-    cover = shortlist(front, ranking, len(front))
+    cover = shortlist(front, ranking, len(front), everything.explored(front.number))
     weighed = Weighed(everything, front, searched.samples, ranking, cover.entry)
     worth = worth_of(basis)
     held = holders(weighed, worth)

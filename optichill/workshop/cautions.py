@@ -74,6 +74,11 @@ CAUTIONS: tuple[tuple[str, str], ...] = (  # {metal.…}: as the record of the t
         "hang in a drip loop (NEC 210.8, BS 7671).",
     ),
     (
+        "hot wort pump",
+        "A whirlpool pump moves hot wort: hoses and fittings for {boiling}, each end clamped, looked at "
+        "before it runs. Switch it off and unplug it before a hose comes off or the coil is lifted out.",
+    ),
+    (
         "mains",
         "Plug a heating element into an outlet with a residual current device (GFCI, RCD) and let its cord "
         "hang in a drip loop (NEC 210.8, BS 7671).",
@@ -107,6 +112,12 @@ IN_SHORT = (
 
 PUMP = "A pump: plug it into a GFCI/RCD outlet, its cord in a drip loop; unplug it before a hand goes in."
 """And where a pump stands in the plan."""
+
+WHIRLPOOL = (
+    "The whirlpool pump moves hot wort: hoses for it, clamped; a GFCI/RCD outlet, its cord in a drip loop; "
+    "unplug it before you lift the coil."
+)
+"""And where one moves the wort."""
 
 _TEMPERATURES = {"boiling": 373.15, "scalding": 333.15}  # K (CP)
 

@@ -311,3 +311,21 @@ def test_the_demo_coil_file_and_the_rank_make_one_sheet() -> None:
     assert b.bill == d.bill and obstacles(b) == ()
     low, high = (float(bend_allowance.bend_arc(b.tool.radius, a)) for a in (np.pi / 4, np.pi / 2))
     assert low * 2 == pytest.approx(high) == pytest.approx(b.pieces[0].riser_in.arc)
+
+
+@pytest.mark.parametrize("height", ["90 mm", "116 mm"])
+def test_a_coil_of_another_kettles_form_is_not_held_against_a_short_one_here(
+    tmp_path: Path, height: str
+) -> None:
+    """`recommend --also` has it wound on a form of the first lists; the other's own, as wide but short, was
+    said to stop the build. The one that the file names is held to its height all the same."""
+    stock = small_stock.lists()
+    pot = {**stock["forms"][0], "form_id": "pot", "outer_diameter": "242.5 mm"}
+    stock["forms"] = [{**pot, "height": height}]
+    theirs, _ = own_bench(tmp_path / "theirs", None, stock, form_id="pot-of-the-first")
+    assert theirs.layers[0].form is None and "form_height" not in {o.name for o in obstacles(theirs)}
+    here, _ = own_bench(tmp_path / "here", None, stock, form_id="pot")
+    assert here.layers[0].form is not None and "form_height" in {o.name for o in obstacles(here)}
+    tall = [{**pot, "height": "25 cm"}]
+    fits, _ = own_bench(tmp_path / "tall", None, {**stock, "forms": tall}, form_id="pot-of-the-first")
+    assert fits.layers[0].form is not None

@@ -20,6 +20,7 @@ from optichill.report.choice import apart
 from optichill.report.reasons import because
 from optichill.search.answer import Answer
 from optichill.search.designs import Design
+from optichill.search.glance import Glance
 from optichill.search.ranking import Ranking, shortlist
 from optichill.search.recommend import SearchResult, recommendation_of, search_space
 from optichill.workshop.difficulty import BAND_LIMITS
@@ -64,6 +65,10 @@ def no_more_to_say(its: np.ndarray, d: Design) -> bool:
     return bool(band >= other) and all(y - x <= max(0.12 * y, hair + 0.02 * y) for x, y, hair in least)
 
 
+def as_told(step: Glance) -> np.ndarray:
+    return np.array([step.chill_time, step.cost, step.water, step.difficulty])
+
+
 def holds(searched: SearchResult, answer: Answer) -> None:
     front, ranking = searched.front, searched.ranking
     assert front is not None and ranking is not None
@@ -71,6 +76,11 @@ def holds(searched: SearchResult, answer: Answer) -> None:
         assert apart(above, below, answer)[1], f"nothing is said for {below.id} beside {above.id}"
     for its in told_in_all_draws(searched)[ranking.free]:
         assert any(no_more_to_say(its, d) for d in answer.designs), its
+    # A step of what money buys has the minutes of the row that has its money.
+    rows = {d.id: d for d in answer.designs}
+    for step in answer.ladder:
+        same = [d for d in answer.designs[1:] if round(d.bill.total) == round(step.cost)]
+        assert step.id in rows or not [d for d in same if no_more_to_say(as_told(step), d)]
     # The order in which the front stands changes nothing.
     order = np.random.default_rng(7).permutation(len(front))
     turned = Ranking(

@@ -10,14 +10,16 @@ import small_stock
 from own_coil import own_bench
 
 from optichill.model.cooling import CoolingStage
-from optichill.report.dangers import not_called_for, on_screen
+from optichill.report.dangers import in_a_line_each, not_called_for, on_screen
 from optichill.report.screen import kettle_text, take_care
+from optichill.report.several.screen import cautions as several_cautions
 from optichill.report.sheet.card import brew_day, cautions
 from optichill.report.sheet.document import Steps
 from optichill.report.tradeoff.data import page_data
 from optichill.search.recommend import search_space
 from optichill.search.tradeoff import weigh
 from optichill.workshop.cautions import CAUTIONS
+from optichill.workshop.cautions import PUMP as SHORT
 
 PUMP = {"source": "bucket", "pump": "small", "water": "20 L", "refills": 4}
 TAP_WORDS = ("open the water slowly", "hose tap", "vacuum breaker", "at the tap", "tap pressure")
@@ -87,3 +89,38 @@ def test_the_page_to_compare_on_has_the_cautions_of_the_screen(tmp_path: Path) -
     page = page_data(weigh(search_space(plan.basis), in_full=0), inputs, {})
     screen = " ".join(" ".join(take_care(plan.basis)).split())
     assert page["cautions"] and all(text in screen for text in page["cautions"])
+
+
+@pytest.mark.parametrize(
+    "mixing", ["whirlpool pump", {"with": "whirlpool pump"}, "whirlpool pump, 20 s a minute"]
+)
+def test_a_whirlpool_pump_is_a_pump_too(tmp_path: Path, mixing: object) -> None:
+    """It moves hot wort by mains, and neither screen, sheet nor card had a word of it."""
+    plan, _ = own_bench(tmp_path, {"wort": {"mixing": mixing}})
+    steps = [b for b in brew_day(plan).blocks if isinstance(b, Steps)]
+    said = {
+        "screen": " ".join(" ".join(take_care(plan.basis)).split()),
+        "first screen": " ".join(in_a_line_each(plan.basis)),
+        "sheet": " ".join(cautions(plan).items),
+        "card": " ".join(text for block in steps for text, _ in block.items),
+    }
+    for where, text in said.items():
+        assert "GFCI" in text and "drip loop" in text and "hoses" in text and "clamped" in text, where
+        assert re.search(r"pump off and unplugged; only then lift|unplug it before .*lift", text), where
+    assert "hot wort pump" not in not_called_for(plan.basis.brewhouse)
+
+
+def test_a_in_a_line_each_names_the_pumps_of_its_plan(tmp_path: Path) -> None:
+    assert SHORT in in_a_line_each(own_bench(tmp_path / "bucket", {"cooling": [PUMP]})[0].basis)
+    tap = in_a_line_each(own_bench(tmp_path / "tap")[0].basis)
+    assert not [line for line in tap if "pump" in line]
+
+
+def test_one_coil_for_two_kettles_has_the_cautions_of_both(tmp_path: Path) -> None:
+    """The whirlpool pump of the second kettle was not spoken of."""
+    tap = own_bench(tmp_path / "tap")[0].basis
+    pumped = own_bench(tmp_path / "pumped", {"wort": {"mixing": "whirlpool pump"}})[0].basis
+    for full in (True, False):
+        said = " ".join(several_cautions((tap, pumped), full=full))
+        assert "whirlpool pump" in said and said.count("first water out") == 1
+        assert "pump" not in " ".join(several_cautions((tap, tap), full=full))

@@ -97,6 +97,12 @@ def test_money_that_rounds_to_nothing_is_not_told(answer: Answer) -> None:
     assert regret(sure) == ["whatever your batches are like, number 1 is the best, or as good as the best"]
 
 
+def test_hardly_ever_a_coin_or_more(answer: Answer) -> None:
+    """ "hardly ever less than 1 EUR or more"."""
+    said = regret(replace(answer, regrets=(Regret(1.8, 0.2, 0.9), *answer.regrets[1:])))[0]
+    assert "hardly ever 1 EUR or more" in said and "less than" not in said
+
+
 def test_json_has_them_all(answer: Answer) -> None:
     found = measure_json(answer)
     assert [x["gain_money"] for x in found] == [m.gain for m in answer.measurements]

@@ -90,7 +90,7 @@ def test_a_vat_gets_no_way_out_that_runs_into_the_cut_off(optichill: Run, tmp_pa
 def test_stirring_a_vat_keeps_the_time_that_it_is_told_to(optichill: Run, tmp_path: Path) -> None:
     folder, file = _vat(tmp_path), tmp_path / "a.json"
     said = " ".join(optichill("recommend", folder).out.split())
-    assert "BUT keep stirring" in said
+    assert "BUT keep stirring" in said and "Write mixing = " in said and "under [wort]" in said
     house = folder / "brewhouse.toml"
     house.write_text(
         house.read_text(encoding="utf-8").replace('"now and then"', '"steady"'), encoding="utf-8"

@@ -173,6 +173,13 @@ def test_no_step_is_missing_where_the_first_is_dearer_and_slower() -> None:
     assert steps(cost, 60.0 * np.array([12.3, 17.0, 16.4]), work, 0, 1.0).tolist() == [1, 0]
 
 
+def test_as_quick_for_hardly_less_and_more_work_is_no_step() -> None:
+    """52 min for 149, and harder to build 52 for 135: 9 % less. For 133 it is told."""
+    time, work = 60.0 * np.array([51.9, 52.0]), np.array([2.0, 4.8])
+    assert steps(np.array([149.2, 135.2]), time, work, 0, 1.0).tolist() == [0]
+    assert steps(np.array([149.2, 133.2]), time, work, 0, 1.0).tolist() == [0, 1]
+
+
 @pytest.fixture(scope="module")
 def weighed(searched: SearchResult) -> Tradeoff:
     return weigh(searched, in_full=1)

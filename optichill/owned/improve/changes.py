@@ -244,6 +244,31 @@ def length(metres: float, units: str, *, up: bool = False) -> str:
     return inch_fraction(whole(metres / INCH * 16 + (-HAIR if up else HAIR)) * INCH / 16.0)
 
 
+def long_length(metres: float, units: str) -> str:
+    """A long piece of tube as it is told to a shop: up to hundredths of a metre, or tenths of a foot.
+
+    Examples
+    --------
+    >>> long_length(27.337, "metric"), long_length(27.337, "us")
+    ('27.34 m', '89.7 ft')
+    """
+    size, parts, name = (FOOT, 10, "ft") if units == "us" else (1.0, 100, "m")
+    return f"{math.ceil(metres / size * parts - HAIR) / parts:.10g} {name}"
+
+
+def written_in(told: Mapping[str, Any], units: str) -> str:
+    """The system in which the sizes of a table stand, those of the brewhouse where none tells.
+
+    Examples
+    --------
+    >>> written_in({"pitch": "14 mm", "turns": 9.0}, "us"), written_in({"turns": 9.0}, "us")
+    ('metric', 'us')
+    """
+    ends = [text.split()[-1] for text in told.values() if isinstance(text, str) and text.strip()]
+    metric, us = (sum(end in names for end in ends) for names in (("mm", "cm", "m"), ("in", "ft")))
+    return units if metric == us else "metric" if metric > us else "us"
+
+
 def hose(metres: float, units: str) -> str:
     """A hose as it is cut: down to tenths of a metre or to half feet.
 

@@ -19,7 +19,17 @@ from optichill.geometry import fit, risers
 from optichill.layouts import LAYOUTS, of_traits
 from optichill.model.coil import OF_TURNS, widths
 from optichill.model.stock import MATCH, Tube
-from optichill.owned.improve.changes import COIL, Change, Edit, changed, length, table_of, wall
+from optichill.owned.improve.changes import (
+    COIL,
+    Change,
+    Edit,
+    changed,
+    length,
+    long_length,
+    table_of,
+    wall,
+    written_in,
+)
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
 from optichill.owned.outfit import outfit
@@ -66,7 +76,8 @@ def _second(now: Seen, layout: str) -> Change | None:
         difficulty=_how_hard(now, setups, D),
         roll=tube.price or 0.0,
     )
-    across = parse(length(D, now.inputs.brewhouse.units), "length") + coil.outer_diameter
+    units = written_in(table_of(coil, now.inputs.brewhouse.units), now.inputs.brewhouse.units)
+    across = parse(length(D, units), "length") + coil.outer_diameter
     told = {"joined": LAID[layout], "tube": tube, "across": across, "turns": coil.turns}
     told |= {"winding": winding, "bill": bill}
     return Change("second coil", tuple(_both(now, layout, D)), told, *_bought(life, now))
@@ -75,8 +86,10 @@ def _second(now: Seen, layout: str) -> Change | None:
 def _both(now: Seen, layout: str, D: float) -> list[Edit]:
     """The lines of a coil file that hold both: the first as it is told, the second of mean diameter D [m] on
     the same pitch, as a hand can measure it."""
-    coil, units = now.coil, now.inputs.brewhouse.units
-    first = {key: x for key, x in table_of(coil, units).items() if key in OF_TURNS}
+    coil = now.coil
+    table = table_of(coil, now.inputs.brewhouse.units)
+    units = written_in(table, now.inputs.brewhouse.units)
+    first = {key: x for key, x in table.items() if key in OF_TURNS}
     second = {"mean_diameter": length(D, units)}
     second |= {key: x for key, x in first.items() if key not in widths(coil)}
     gone = (*OF_TURNS, "bought_length", "weight")
@@ -98,7 +111,8 @@ def _of_two_rolls(now: Seen, edits: list[Edit]) -> list[Edit]:
         return edits
     tubes = LAYOUTS[then.coil.layout].tubes
     both = float(Seen(then).placement.tube_length[0]) + 2.0 * tubes * risers.TRIM
-    written = length(both, now.inputs.brewhouse.units, up=True)
+    table = table_of(now.coil, now.inputs.brewhouse.units)
+    written = long_length(both, written_in(table, now.inputs.brewhouse.units))
     return [*(e for e in edits if e.key != "bought_length"), Edit(COIL, "coil", "bought_length", written)]
 
 

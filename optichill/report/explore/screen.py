@@ -11,6 +11,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated
 from optichill.report.choice import as_shown
+from optichill.report.dangers import in_a_line_each
 from optichill.report.no_fit import nothing_fits
 from optichill.report.origin import needs
 from optichill.report.otherwise import about
@@ -27,7 +28,6 @@ from optichill.search.explore.lead import noticed, worth_making
 from optichill.search.explore.nearest import Nearest
 from optichill.search.explore.study_team import Explored
 from optichill.search.ranking import LITRES, MINUTE, MONEY
-from optichill.workshop.cautions import in_short
 
 FEW = 300
 """Coils below which nothing is said of how the search went."""
@@ -79,7 +79,7 @@ def screen(told: Tried, inputs: Inputs) -> list[str]:
         lines += nothing_fits(told.after)
     lines += entry("WARNING", *map(sentence, (*told.found.lost, *inputs.warnings)))
     lines += entry("NEXT", *_next(told, inputs))
-    return lines + entry("TAKE CARE", *in_short(told.basis.scenario.T_start, told.basis.brewhouse.units))
+    return lines + entry("TAKE CARE", *in_a_line_each(told.basis))
 
 
 def tried_text(found: Explored) -> list[str]:

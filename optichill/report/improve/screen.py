@@ -17,6 +17,7 @@ from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
 from optichill.rating.likely import wears_out
 from optichill.report import ranges
+from optichill.report.dangers import in_a_line_each
 from optichill.report.improve.lines import saving, written
 from optichill.report.improve.words import called, not_all_priced, takes_up_a_paddle, what_to_do
 from optichill.report.lifetime import batches, hour
@@ -27,7 +28,6 @@ from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
 from optichill.report.warnings import WET, does_not_go_in, ends_inside, hose_too_cool, in_use
 from optichill.report.words.sentences import sentence
-from optichill.workshop.cautions import PUMP, in_short
 
 MOST = 5
 """Changes that a screen tells, best first; JSON has them all."""
@@ -38,7 +38,7 @@ SURE = 0.995
 def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, searched: bool) -> list[str]:
     """All lines, not folded. plan : of the work that the coil takes; coil : its file as it was named, or what
     its lines would go into; searched : it was found by its id."""
-    basis, u = found.now.basis, inputs.brewhouse.units
+    basis = found.now.basis
     rating = plan.rating
     lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
     outside = does_not_go_in(rating, plan)
@@ -58,7 +58,7 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     lines += entry("COUNTED", _counted(found))
     lines += entry("FIRST", *(_save_first(found, inputs, plan) if searched else []))
     lines += notes(inputs)
-    return lines + entry("TAKE CARE", *in_short(basis.scenario.T_start, u), *_with_a_pump(found))
+    return lines + entry("TAKE CARE", *in_a_line_each(basis, would_pump=_would_pump(found)))
 
 
 def _not_told(rating: QuickRating) -> QuickRating:
@@ -377,8 +377,13 @@ def _not_worth(found: Improvement, plan: WorkPlan) -> list[str]:
     alike: dict[str, list[str]] = {}
     for what, why in said.items():
         alike.setdefault(why, []).append(what)
-    told = [f"{_capital(', '.join(names))}: {why}" for why, names in alike.items() if why != NOTHING]
-    return [*told, *(f"{_capital(NOTHING)}: {', '.join(names)}" for names in [alike.get(NOTHING)] if names)]
+    told = [f"{_capital(_listed(names))}: {why}" for why, names in alike.items() if why != NOTHING]
+    return [*told, *(f"{_capital(NOTHING)}: {_listed(names)}" for names in [alike.get(NOTHING)] if names)]
+
+
+def _listed(names: list[str]) -> str:
+    """Names behind each other; where one has a comma of its own, no comma parts them."""
+    return ("; " if any(", " in name for name in names) else ", ").join(names)
 
 
 def _why_not(f: Found) -> str:
@@ -435,9 +440,6 @@ def _save_first(found: Improvement, inputs: Inputs, plan: WorkPlan) -> list[str]
     return [f"Keep the coil in a file: {whole(saving(inputs, plan.coil_id))}"]
 
 
-def _with_a_pump(found: Improvement) -> list[str]:
-    """Where a pump stands in the plan, or would."""
-    iced = any(f.change.kind == "ice behind the tap" for f in found.helps)
-    if not (found.now.basis.pumps or iced):
-        return []
-    return [PUMP]
+def _would_pump(found: Improvement) -> bool:
+    """Whether a way to improve has a pump."""
+    return any(f.change.kind == "ice behind the tap" for f in found.helps)

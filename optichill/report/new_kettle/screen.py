@@ -13,6 +13,7 @@ from optichill.problem.bill import form_of, rolls_of
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated_elsewhere, ranges
+from optichill.report.dangers import in_a_line_each
 from optichill.report.lifetime import hour
 from optichill.report.new_kettle.reasons import asked_for, not_these, not_worth
 from optichill.report.new_kettle.steps import LATER, fits, how, sell
@@ -31,7 +32,7 @@ from optichill.report.paper import WIDTH, entry, folded, whole
 from optichill.report.table import drawn
 from optichill.report.words import by_hand, roll_words
 from optichill.report.words.sentences import sentence
-from optichill.workshop.cautions import PUMP, cautions_for, in_short
+from optichill.workshop.cautions import cautions_for
 from optichill.workshop.fittings import Item
 
 COLUMNS = ("", "what becomes of it", "minutes", "water", "to buy", "in all", "work", "reused", "coil")
@@ -223,5 +224,4 @@ def _cautions(option: Option | None, basis: DesignBasis) -> list[str]:
     name = "" if option is None else option.texts.get("first", option.name)
     named = own.get(name, ())
     more = cautions_for(*named, metal=None, units=u, T_start=hot) if named else ()
-    pump = [PUMP] if (basis if option is None else option.basis).pumps else []
-    return [*in_short(hot, u), *pump, *more]
+    return [*in_a_line_each(basis if option is None else option.basis), *more]

@@ -57,7 +57,7 @@ def screen(found: Regard, inputs: Inputs, *, full: bool = False) -> list[str]:
     lines += entry("REGARD", *regard_text(found))
     lines += entry("GONE THROUGH", *weighed_lines(found, today))
     lines += entry("A SAMPLE", *sample_text(found.sample))
-    return [*lines, *warning_lines(every), *notes(inputs), *cautions(today, full=full)]
+    return [*lines, *warning_lines(every), *notes(inputs), *cautions(found.kettles, full=full)]
 
 
 def _then(coil: Then, found: Regard) -> list[str]:

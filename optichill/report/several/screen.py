@@ -17,6 +17,7 @@ from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.rating.prediction import LimitLine
 from optichill.report import calibrated_elsewhere, ranges
+from optichill.report.dangers import in_a_line_each
 from optichill.report.left_out import not_counted
 from optichill.report.lifetime import batches, in_parts
 from optichill.report.otherwise import about, stirring_word
@@ -31,7 +32,6 @@ from optichill.report.words.sentences import sentence
 from optichill.search.designs import Design
 from optichill.search.next_kettle import Regard
 from optichill.search.shared import Alone, ForAll, Shared
-from optichill.workshop.cautions import in_short
 
 SAME, HAIR = 5e-3, 1e-4
 """Differences of two heights that nobody bends a riser for, and that no file need tell [m]."""
@@ -59,7 +59,7 @@ def screen(found: ForAll, inputs: Inputs, *, full: bool = False) -> list[str]:
     lines += entry("GONE THROUGH", *weighed_lines(found, first))
     lines += entry("A SAMPLE", *sample_text(found.sample))
     lines += warning_lines(every)
-    return [*lines, *notes(inputs), *cautions(first, full=full)]
+    return [*lines, *notes(inputs), *cautions(found.kettles, full=full)]
 
 
 def kettles_lines(kettles: Sequence[DesignBasis], called: Sequence[str] = ()) -> list[str]:
@@ -229,11 +229,11 @@ def notes(inputs: Inputs) -> list[str]:
     return entry("NOTE", *(sentence(text) for text in inputs.warnings))
 
 
-def cautions(basis: DesignBasis, *, full: bool) -> list[str]:
-    """The cautions that belong on every screen that leads to hot wort."""
+def cautions(kettles: Sequence[DesignBasis], *, full: bool) -> list[str]:
+    """The cautions that belong on every screen that leads to hot wort, of each kettle's plan, said once."""
     if full:
-        return take_care(basis)
-    return entry("TAKE CARE", *in_short(basis.scenario.T_start, basis.brewhouse.units))
+        return take_care(*kettles)
+    return entry("TAKE CARE", *dict.fromkeys(text for basis in kettles for text in in_a_line_each(basis)))
 
 
 def table(found: ForAll, width: int) -> list[str]:

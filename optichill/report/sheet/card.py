@@ -9,7 +9,7 @@ from optichill.fabrication.work_plan import WorkPlan
 from optichill.materials import Material
 from optichill.model.cooling import CoolingStage
 from optichill.report import ranges
-from optichill.report.dangers import not_called_for
+from optichill.report.dangers import not_called_for, stirs_by_pump
 from optichill.report.sheet import throttle
 from optichill.report.sheet.document import Card, Points, Steps, Table, Text
 from optichill.report.sheet.measure import BLANK
@@ -118,6 +118,11 @@ def _before(plan: WorkPlan) -> list[str]:
             "Pump not plugged in yet: its outlet a GFCI/RCD one, its cord in a drip loop. Unplug it before a "
             "hand goes into the bucket."
         )
+    if stirs_by_pump(plan.basis.brewhouse):
+        said.append(
+            f"Whirlpool pump: hoses and fittings for {by_hand.degrees(373.15, plan.basis.brewhouse.units)}, "
+            "each end clamped; its outlet a GFCI/RCD one, its cord in a drip loop."
+        )
     said += throttle.before_brewing(plan)
     said.append(
         "Last ten minutes of the boil: lower the drained coil slowly, gloves on. Watch for boil-over."
@@ -142,7 +147,11 @@ def _after(plan: WorkPlan, target: str) -> list[str]:
     cooling = [(stage, line.idle) for stage, line in stages if not stage.is_hold]
     last = [stage for stage, idle in cooling if not idle or stage is cooling[0][0]][-1]
     off = "Water off at the tap" if last.pump is None else "Unplug the pump"
-    return [f"Stir, then read: stop at {target}. {off}, lift the coil out, drain it, rinse it."]
+    if stirs_by_pump(plan.basis.brewhouse):
+        off += ", the whirlpool pump off and unplugged; only then"
+    else:
+        off += ","
+    return [f"Stir, then read: stop at {target}. {off} lift the coil out, drain it, rinse it."]
 
 
 def _plan(plan: WorkPlan) -> list[str]:

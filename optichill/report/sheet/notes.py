@@ -82,9 +82,12 @@ def _springs_far(plan: WorkPlan) -> list[str]:
         return []
     line = next(line for line in plan.rating.limits if line.name == "wall")
     left = line.value - (outer.relaxed(outer.k_low) - outer.diameter) / 2.0
+    told, wanted = sizes.length(left), sizes.length(line.limit)
+    if told == wanted:
+        return []
     return [
-        f"tube that springs most opens so far that {sizes.length(left)} are left to the wall, not "
-        f"{sizes.length(line.limit)}: fit it in the kettle before the risers are bent."
+        f"tube that springs most opens so far that {told} are left to the wall, not {wanted}: fit it in the "
+        "kettle before the risers are bent."
     ]
 
 

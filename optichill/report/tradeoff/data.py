@@ -18,7 +18,7 @@ from optichill.layouts import LAYOUTS
 from optichill.money import money
 from optichill.problem.worth import worth_of
 from optichill.report import calibrated, ranges
-from optichill.report.choice import ladder_text
+from optichill.report.choice import ladder_text, of_all
 from optichill.report.dangers import on_screen
 from optichill.report.jsonout import SOURCES
 from optichill.report.lifetime import rates
@@ -127,7 +127,10 @@ def _role_words(t: Tradeoff) -> dict[str, dict[str, Any]]:
     a = t.answer
     tied = {d.id for d in a.tied_with(a.designs[0])} if a.designs else set()
     # Of the first only that it is the best: what else it holds is held because nothing beats it by enough.
-    roles = {role.design.id: list(role.names if role.design.rank > 1 else role.names[:1]) for role in a.roles}
+    roles = {
+        role.design.id: of_all(role, a.designs, a.basis) if role.design.rank > 1 else [*role.names[:1]]
+        for role in a.roles
+    }
     return {d.id: {"roles": roles.get(d.id, []), "tied": d.id in tied} for d in a.designs}
 
 
