@@ -160,6 +160,11 @@ def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
 
 
+def runs_into(plan: WorkPlan) -> list[str]:
+    """What the turns would hit at the kettle's wall, in sentences."""
+    return [stop["text"] for stop in stops(plan) if stop["name"] == "part"]
+
+
 def ends_inside(plan: WorkPlan) -> list[str]:
     """Ends of a coil whose joints hang over the wort or in it, in sentences."""
     return [stop["text"] for stop in stops(plan) if stop["name"] in ("leg_below_rim", "leg_inside")]
