@@ -181,7 +181,8 @@ def _saved(now: Seen, change: Change) -> float:
     if inputs is None or now.told.time is None:
         return -math.inf
     then = Seen(inputs)
-    if then.told.time is None or then.broken - now.broken or wears_out(now.likely.held, then.likely.held):
+    sure = now.inputs.brewhouse.limits.sure
+    if then.told.time is None or then.broken - now.broken or wears_out(now.likely, then.likely, sure):
         return -math.inf
     return now.running - then.running
 

@@ -138,9 +138,9 @@ class Found:
         return (self.now.broken - self.then.broken) & STATED
 
     @property
-    def wears_out(self) -> bool:
-        """Whether ice, bucket or pump would fail in most batches, which bear more now."""
-        return wears_out(self.now.likely.held, self.then.likely.held)
+    def wears_out(self) -> tuple[str, ...]:
+        """Which of ice, bucket or pump would fail in most batches, which bear more now."""
+        return wears_out(self.now.likely, self.then.likely, self.now.inputs.brewhouse.limits.sure)
 
     @property
     def spares(self) -> bool:

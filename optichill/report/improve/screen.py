@@ -16,7 +16,6 @@ from optichill.owned.improve.seen import STATED, Seen
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
-from optichill.rating.likely import wears_out
 from optichill.report import ranges
 from optichill.report.improve.lines import saving, written
 from optichill.report.improve.words import called, not_all_priced, takes_up_a_paddle, what_to_do
@@ -325,7 +324,7 @@ def _bears_less(f: Found) -> list[str]:
     """What ice, bucket or pump bear less surely than now."""
     was, is_ = f.now.likely.held, f.then.likely.held
     return [
-        f"{limit.lasts} in {ranges.batches(is_[name])}"
+        f"{limit.lasts} in {ranges.batches(is_[name])}{f' ({limit.gone})' if limit.gone else ''}"
         for name, limit in LIMITS.items()
         if limit.lasts and name in is_ and is_[name] < min(ranges.SURE, was.get(name, 1.0) - 0.05)
     ]
@@ -400,8 +399,7 @@ def reason_against(f: Found) -> str:
     if f.breaks:
         return f"and breaks a limit: {LIMITS[sorted(f.breaks)[0]].words}"
     if f.wears_out:
-        was, is_ = now.likely.held, f.then.likely.held
-        lasting = [x.lasts for n, x in LIMITS.items() if n in is_ and wears_out(was, {n: is_[n]})]
+        lasting = [LIMITS[name].lasts for name in f.wears_out]
         return f"but {' and '.join(lasting)} in fewer than half of all batches"
     slower, spared = (f.seconds or 0.0) < 0.0, (f.water or 0.0) > 0.0 or f.then.told.ice < now.told.ice
     if slower and "chill_time" in now.broken:
