@@ -332,7 +332,8 @@ def _bears_less(f: Found) -> list[str]:
 
 def _price(f: Found) -> str:
     currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
-    nothing = "for the ice alone" if f.bagged else "for nothing"
+    iced = f.now.worth.ice > 0.0 and f.change.kind == "more ice"
+    nothing = "for the ice alone" if f.bagged or iced else "for nothing"
     nothing += ", if you have a paddle" if takes_up_a_paddle(f) else ""
     said = nothing if f.costs == 0.0 else ""
     if f.change.buys is None:
