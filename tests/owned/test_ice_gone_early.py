@@ -141,4 +141,5 @@ def test_more_ice_is_weighed_not_only_less(no_search: None, tmp_path: Path) -> N
     dear = text.replace("ice_price = 0.4", "ice_price = 4.0", 1)
     dearer = improved(*kit(tmp_path / "dear", dear, COIL)).to_dict()
     (less,) = [c for c in dearer["changes"] if c["kind"] == "more ice"]
+    assert less["net"] < 0.0 and less["mends"] == ["chill_time"]  # told all the same, and why
     assert less["saves"] < more["saves"] - 40 * 3.6 * 3.0  # at least some kilograms, a batch

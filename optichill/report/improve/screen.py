@@ -406,6 +406,8 @@ def reason_against(f: Found) -> str:
     if slower and "chill_time" in now.broken:
         return "and it takes too long already"
     amount = money(seen(abs(f.net)), currency)
+    if f.change.kind == "more ice" and not slower and f.net <= 0.0:
+        return "which is worth less than its ice"
     if f.net < 0.0 and f.costs > 0.0 and seen(abs(f.net)) >= 1.0:
         return f"{amount} more than it saves over {batches(worth)}"
     if slower and spared and f.net < 0.0:
