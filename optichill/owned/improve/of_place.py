@@ -60,18 +60,16 @@ def _above_what_it_hits(now: Seen) -> list[float]:
     hit nothing."""
     tops = [part.height for part in now.in_the_turns]
     step = ABOVE[now.inputs.brewhouse.units]
-    return (
-        [step * (math.floor(max(tops) / step + BY_ROUNDING) + 1) + now.coil.outer_diameter / 2.0]
-        if tops
-        else []
-    )
+    if not tops:
+        return []
+    feet = step * (math.floor(max(tops) / step + BY_ROUNDING) + 1)
+    return [feet + now.coil.outer_diameter / 2.0]
 
 
 def _stood(now: Seen, height: float) -> Change:
     """At another height; one that lay on the floor gets feet."""
-    up = (
-        now.hangs_in or bool(now.in_the_turns) or height < now.coil.lowest_turn_height
-    )  # to the side that keeps what it is for
+    # To the side that keeps what it is for.
+    up = now.hangs_in or bool(now.in_the_turns) or height < now.coil.lowest_turn_height
     edits, at = _lines_of(now, height, now.coil.height - now.coil.outer_diameter, up=up)
     if now.rests == "floor" and now.coil.standing.asked:
         edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))
