@@ -103,12 +103,10 @@ def _room(plan: WorkPlan) -> list[Obstacle]:
     if any(obstacle.name == "wall" for obstacle in found):  # then it need not be said of risers and mouth too
         found = [obstacle for obstacle in found if obstacle.name not in BENT]
     found += _between_layers(plan)
-    wall_parts = [p for p in plan.basis.parts if p.where == "wall"]
     gap = float(fit.wall_gap(kettle.inside_diameter, plan.coil.mean_diameter, d_o))
     lowest = float(plan.placement.lowest[0]) - d_o / 2.0
-    for part in wall_parts:
-        if part.height >= lowest and 0.0 <= gap < part.size - HAIR:
-            found.append(Obstacle("part", gap, part.size, part.what))
+    for part in fit.in_the_turns(gap, lowest, plan.basis.parts):
+        found.append(Obstacle("part", gap, part.size, part.what))
     if lowest < plan.basis.floor_part - HAIR:
         found.append(Obstacle("floor", lowest, plan.basis.floor_part))
     top = float(plan.placement.top[0]) + d_o / 2.0

@@ -97,6 +97,37 @@ def wall_gap_needed(
     return needed + 0.0 * underside
 
 
+def in_the_turns(gap: float, underside: float, parts: Sequence[FixedPart]) -> tuple[FixedPart, ...]:
+    """Parts at the wall that the turns would hit: they reach in farther than is free, above its underside.
+
+    Parameters
+    ----------
+    gap, underside : float [m]
+        Between the turns and the wall, nothing less than none; of the lowest turn, over the floor.
+    parts : sequence of FixedPart
+
+    Returns
+    -------
+    tuple of FixedPart
+
+    Examples
+    --------
+    A well of 6 cm at 12 cm height, and 5 cm free: it is hit, unless the coil stands above it.
+
+    >>> well = FixedPart("thermometer well", "wall", 0.12, 0.06)
+    >>> len(in_the_turns(0.05, 0.03, [well])), in_the_turns(0.05, 0.13, [well])
+    (1, ())
+    """
+    if gap < 0.0:  # wider than the kettle: that says it
+        return ()
+    hit = (p for p in parts if p.where == "wall" and p.height >= underside and gap < p.size - HAIR)
+    return tuple(hit)
+
+
+HAIR = 1e-6
+"""A micrometre: what is worked out to be exactly on a bound still holds."""
+
+
 def passes_outside(crossing: ArrayLike, riser: str) -> Mask:
     """Whether a riser climbs outside, past turns above it: not where both ends leave from the top.
 

@@ -57,7 +57,8 @@ class Limit:
     [limits]. of_chill : it has no value without a chill that ends. clearance : what the brewer asks for,
     where parts can ask for more. eased_by_valve : water drawn, so that closing the valve may mend it.
     drawn : which share of the bound the samples hold against it, so that its chance can be told,
-    and lasts : in words, "… in 7 of 10 batches" (water says its bound itself).
+    and lasts : in words, "… in 7 of 10 batches" (water says its bound itself); gone : what the other batches
+    do without it, where they go on.
     held_back : what to do where it rules out most of the quicker coils though the brewer has not stated it;
     None where that is not worth a word. sides : a smaller form mends it, by so many halves of what it is
     smaller; 0 where it does not. key : of the brewhouse file that sets the bound, with its table, where it is
@@ -81,6 +82,7 @@ class Limit:
     eased_by_valve: bool = False
     drawn: str = ""
     lasts: str = ""
+    gone: str = ""
     held_back: str | None = None
     sides: float = 0.0
     key: str = ""
@@ -140,6 +142,7 @@ _ALL = (
         of_chill=True,
         drawn="gone",
         lasts="the ice lasts to the end",
+        gone="in the others it is gone before, and the bath warms, which the time counts",
     ),
     Limit(
         "difficulty",

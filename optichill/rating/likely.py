@@ -7,7 +7,6 @@ so that each draw stands for all of its spread.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -149,11 +148,30 @@ MOSTLY, HARDLY_LESS = 0.5, 0.05
 now nobody notices (OWN)."""
 
 
-def wears_out(was: Mapping[str, float], then: Mapping[str, float]) -> bool:
-    """Whether ice, bucket or pump would fail in most batches, which bear more now; was, then : chances, as
-    `Samples.held` has them."""
-    lasting = [name for name in then if LIMITS[name].lasts]
-    return any(then[name] < min(MOSTLY, was.get(name, 1.0) - HARDLY_LESS) for name in lasting)
+def wears_out(was: Likely, then: Likely, sure: float) -> tuple[str, ...]:
+    """Names of what would fail in most batches, which bear more now: bucket, pump, or ice.
+
+    Ice that is gone early still cools, as a bath that warms, and the times of all draws count that. So it
+    fails by nothing but what it does to the time: not where the chill keeps its limit as often as it is asked
+    to, and comes to its end as surely as now; nor where even the slow batches take no longer than now. sure :
+    chance with which the limit on time is to be kept, where there is one.
+    """
+    failing = [
+        name
+        for name, chance in then.held.items()
+        if LIMITS[name].lasts and chance < min(MOSTLY, was.held.get(name, 1.0) - HARDLY_LESS)
+    ]
+    in_time = _still_in_time(was, then, sure)
+    return tuple(name for name in failing if not (LIMITS[name].gone and in_time))
+
+
+def _still_in_time(was: Likely, then: Likely, sure: float) -> bool:
+    """Whether the chill keeps its time as it should, or is as quick as now where that goes slowly."""
+    slow, slow_now = (np.inf if x.time.p90 is None else x.time.p90 for x in (then, was))
+    if slow <= slow_now:
+        return True
+    kept, kept_now = (x.in_time is not None and x.in_time >= sure - HAIR for x in (then, was))
+    return kept and (np.isfinite(slow) or not kept_now)
 
 
 def _span(values: Array) -> Span:

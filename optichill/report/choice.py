@@ -13,6 +13,7 @@ from optichill.display import US_GALLON, show, turns
 from optichill.errors import shown
 from optichill.money import figure, half_up, money, seen
 from optichill.problem.basis import DesignBasis
+from optichill.problem.limits import LIMITS
 from optichill.problem.worth import worth_of
 from optichill.report import ranges
 from optichill.report.lifetime import batches
@@ -219,9 +220,8 @@ def _lasts(found: LessIce) -> str:
     then, now = ranges.batches(found.lasts), ranges.batches(found.lasts_now)
     if found.lasts >= ranges.SURE:
         return ""
-    return f"; it lasts to the end in {then}" + (
-        "" if then == now else f", {now.removesuffix(' batches')} now"
-    )
+    beside = "" if then == now else f", {now.removesuffix(' batches')} now"
+    return f"; it lasts to the end in {then}{beside} ({LIMITS['ice'].gone})"
 
 
 def flips_text(answer: Answer) -> list[str]:

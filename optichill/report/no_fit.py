@@ -170,8 +170,14 @@ def instead_text(other: Instead) -> str:
 def done_text(way: DoneOtherwise) -> list[str]:
     """What to do otherwise, what it opens, and the lines that say so."""
     basis = way.basis
-    written = ", ".join(f"{line} under [{table}]" for table, line in done_to_write(way))
+    written = ", ".join(f"{line} under {_table(table)}" for table, line in done_to_write(way))
     return [_done(way), _opens(way.design, basis), f"in the brewhouse file: {written}"]
+
+
+def _table(name: str) -> str:
+    """A table of the file; of a list, which of it."""
+    table, _, number = name.rstrip("]").partition("[")
+    return f"[[{table}]] number {number}" if number else f"[{table}]"
 
 
 def _done(way: DoneOtherwise) -> str:
@@ -183,9 +189,18 @@ def _done(way: DoneOtherwise) -> str:
         "hop bag": "put the pellets in a bag",
         "stir": stir,
         "bag and stir": f"put the pellets in a bag, and {stir}",
+        "more ice": _ice_put_in(way),
         "raise": f"stand the coil on feet of {show(kettle.floor_clearance, 'length', u)}, {above}",
         "hang": f"hang the coil from the rim, {above}",
     }[way.kind]
+
+
+def _ice_put_in(way: DoneOtherwise) -> str:
+    """How much in all, where that is what is done."""
+    found = {place: kg for place, kg in way.written.items() if place.endswith(".ice")}
+    u = way.basis.brewhouse.units
+    had = show(way.had, "mass", u)
+    return "".join(f"put in {show(kg, 'mass', u)} of ice instead of {had}" for kg in found.values())
 
 
 def _stirred_so(mixing: Stirring | None) -> str:

@@ -174,8 +174,8 @@ def enough_water(p: Prediction, limits: Limits, units: str) -> str | None:
 
 def borne(p: Prediction) -> list[str]:
     """What vessels may not bear: a sentence for each that can fail."""
-    said = (_unsure(p, name, limit.lasts) for name, limit in LIMITS.items() if limit.lasts)
-    return [text for text in said if text is not None]
+    said = ((_unsure(p, name, limit.lasts), limit.gone) for name, limit in LIMITS.items() if limit.lasts)
+    return [f"{text}; {gone}" if gone else text for text, gone in said if text is not None]
 
 
 def _unsure(p: Prediction, name: str, text: str) -> str | None:

@@ -42,7 +42,8 @@ def done_to_write(way: DoneOtherwise) -> list[tuple[str, str]]:
     for place, value in way.written.items():
         table, key = place.split(".")
         told = value.table if isinstance(value, Stirring) else value
-        told = told if isinstance(told, str | dict) else length(told, u, up=True)
+        if isinstance(told, float):
+            told = ice(told, u) if key == "ice" else length(told, u, up=True)
         if isinstance(told, dict):
             told = {k: v for k, v in told.items() if k in ("with", "motion")}
         lines.append((table, f"{key} = {toml(told)}"))

@@ -68,7 +68,7 @@ def in_use(rating: QuickRating, basis: DesignBasis) -> list[str]:
         for line in rating.limits
         if _worth_saying(line, rating)
     ]
-    said += _dry_in_the_smallest(rating, basis)
+    said += dry_in_the_smallest(rating, basis)
     said += _below_least(rating.prediction, basis)
     said += hose_too_cool(rating.prediction.outlet_start, basis)
     said += of_plan(rating.prediction, basis)
@@ -90,7 +90,7 @@ def _dry(wet_share: float) -> list[str]:
     return []
 
 
-def _dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:
+def dry_in_the_smallest(rating: QuickRating, basis: DesignBasis) -> list[str]:
     """That a smaller batch leaves turns out of the wort; the chill is the largest one's."""
     batches, u = basis.brewhouse.wort.batches, basis.brewhouse.units
     over = [line.value for line in rating.limits if line.name == "submergence"]
@@ -158,6 +158,11 @@ def does_not_go_in(rating: QuickRating, plan: WorkPlan) -> str | None:
         up_to = "up to " if to_be_wound(c) else ""
         return f"With its risers {up_to}{said[0]} of coil, {said[1]} of kettle mouth.{first}"
     return next((stop["text"] for stop in stops(plan) if stop["name"] == "rim"), None)
+
+
+def runs_into(plan: WorkPlan) -> list[str]:
+    """What the turns would hit at the kettle's wall, in sentences."""
+    return [stop["text"] for stop in stops(plan) if stop["name"] == "part"]
 
 
 def ends_inside(plan: WorkPlan) -> list[str]:

@@ -1,6 +1,6 @@
 """When nothing fits: what a person does otherwise, for nothing or for little, with no limit moved.
 
-The pellets in a bag, more stirring, a coil that stands above what is built into the wall, or hangs.
+The pellets in a bag, more stirring, more ice, a coil that stands above what is built into the wall, or hangs.
 
 Each is found by doing it: rows that miss by the chill alone, or by the wall, are weighed again in the kettle
 as it would be, and what is told holds every limit in all draws.
@@ -27,6 +27,7 @@ from optichill.search.designs import Design, designs
 from optichill.search.enumeration import Enumeration
 from optichill.search.evaluate import chill_of, rows
 from optichill.search.least import lifetime_by_medians
+from optichill.search.more_ice import larger_amounts
 from optichill.search.near_misses import KEPT_SLOW
 from optichill.search.space import Space
 from optichill.thermal.coil_performance import ROUGH
@@ -47,14 +48,16 @@ AT_ONCE = 3
 
 @dataclass(frozen=True)
 class DoneOtherwise:
-    """What opens a design with every limit where it is. kind : "hop bag", "stir", "bag and stir", "raise" or
-    "hang"; written : keys of the brewhouse file as "table.key", with a length [m] or what stands there;
-    basis : that has it."""
+    """What opens a design with every limit where it is. kind : "hop bag", "stir", "bag and stir", "more
+    ice", "raise" or "hang"; written : keys of the brewhouse file as "table.key" ("cooling[2].ice"), with a
+    length [m], ice [kg] or what stands there; basis : that has it; had : ice of
+    the plan [kg], where that is what changes."""
 
     kind: str
     written: dict[str, Any]
     basis: DesignBasis
     design: Design
+    had: float = 0.0
 
 
 def done_otherwise(enumeration: Enumeration, found: Conflicts) -> tuple[DoneOtherwise, ...]:
@@ -69,7 +72,24 @@ def done_otherwise(enumeration: Enumeration, found: Conflicts) -> tuple[DoneOthe
     if len(ways) > 1 and not any(habits):
         both = {key: value for to in ways.values() for key, value in to.items()}
         habits = [_opened(enumeration.space, "bag and stir", both, slow)]
-    return (*filter(None, habits), *placed)
+    iced = _more_ice(enumeration.space, slow)
+    return (*filter(None, [*habits, iced]), *placed)
+
+
+def _more_ice(everything: Space, numbers: Index) -> DoneOtherwise | None:
+    """So much more ice that a coil keeps all limits: the least amount that does, or the next where its coil
+    costs less over its life, its ice counted."""
+    place, amounts = larger_amounts(everything.basis.brewhouse)
+    best: DoneOtherwise | None = None
+    for ice in amounts:
+        had = everything.basis.brewhouse.cooling[place].ice or 0.0
+        way = _opened(everything, "more ice", {f"cooling[{place + 1}].ice": ice}, numbers)
+        way = None if way is None else replace(way, had=had)
+        if best is not None:
+            dearer = way is None or float(way.design.life.total) >= float(best.design.life.total)
+            return best if dearer else way
+        best = way
+    return best
 
 
 def _of_wort(house: Brewhouse) -> Iterator[tuple[str, dict[str, Any]]]:
@@ -132,9 +152,19 @@ def _written(house: Brewhouse, written: dict[str, Any]) -> Brewhouse:
     """The same brewhouse with these keys."""
     for place, value in written.items():
         table, key = place.split(".")
+        if table.startswith("cooling["):
+            house = _of_stage(house, int(table[len("cooling[") : -1]) - 1, key, value)
+            continue
         changed = getattr(house, table).model_copy(update={key: value})
         house = house.model_copy(update={table: changed})
     return house
+
+
+def _of_stage(house: Brewhouse, place: int, key: str, value: Any) -> Brewhouse:
+    """The same brewhouse with a key of one stage of its plan."""
+    cooling = list(house.cooling)
+    cooling[place] = cooling[place].model_copy(update={key: value})
+    return house.model_copy(update={"cooling": tuple(cooling)})
 
 
 def _finalists(changed: Space, numbers: Index) -> Index:

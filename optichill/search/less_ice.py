@@ -15,6 +15,7 @@ from optichill.display import POUND
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.likely import wears_out
+from optichill.rating.prediction import Likely
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.evaluate import rows
 from optichill.search.lifetime import lifetime_of
@@ -87,15 +88,15 @@ def _towards(best: int, end: int, saves: Callable[[int], float]) -> int:
 
 
 def less_ice(space: Space, number: int) -> LessIce | None:
-    """For the coil of a row; None where ice costs nothing, or less would not save enough, or would not last
-    as often as it does, or in half of all batches."""
+    """For the coil of a row; None where ice costs nothing, or less would not save enough, or would not do
+    (`rating.likely.wears_out`)."""
     basis, worth = space.basis, worth_of(space.basis)
     iced = [n for n, stage in enumerate(basis.brewhouse.cooling) if stage.ice]
     if not iced or not worth.ice or basis.brewhouse.wishes.states_levels:
         return None
     stage = iced[-1]
     had = float(basis.brewhouse.cooling[stage].ice or 0.0)
-    now = _batches(space, basis, number)
+    now, sure = _batches(space, basis, number), basis.brewhouse.limits.sure
 
     @cache
     def with_(ice: float) -> _Batches:
@@ -103,14 +104,14 @@ def less_ice(space: Space, number: int) -> LessIce | None:
 
     def saves(ice: float) -> float:
         then = with_(ice)
-        bad = not np.isfinite(then.time) or wears_out(now.held, then.held)
+        bad = not np.isfinite(then.time) or wears_out(now.likely, then.likely, sure)
         return -np.inf if bad else now.cost - then.cost
 
     ice = amount_that_does(had, basis.brewhouse.units, saves)
     if ice is None or saves(ice) <= WORTH_IT * worth.minute:
         return None
     then = with_(ice)
-    often = (float(x.held.get("ice", 1.0)) for x in (then, now))
+    often = (float(x.likely.held.get("ice", 1.0)) for x in (then, now))
     return LessIce(stage + 1, ice, had, then.time, saves(ice), *often)
 
 
@@ -124,11 +125,11 @@ def _with_ice(basis: DesignBasis, stage: int, ice: float) -> DesignBasis:
 @dataclass(frozen=True)
 class _Batches:
     """Over all draws: the most likely time [s] where the limits on it and on water are kept, else inf; cost
-    over the life [money]; chances of what has to last."""
+    over the life [money]; likely : with the chances of what has to last."""
 
     time: float
     cost: float
-    held: dict[str, float]
+    likely: Likely
 
 
 def _batches(space: Space, basis: DesignBasis, number: int) -> _Batches:
@@ -139,5 +140,5 @@ def _batches(space: Space, basis: DesignBasis, number: int) -> _Batches:
     kept = built.quantile("time", limits.sure)[0] <= (limits.chill_time or LONGEST)
     kept &= limits.water is None or built.quantile("water", 0.5)[0] <= limits.water
     time = float(built.quantile("time", 0.5)[0]) if kept else np.inf
-    held = {name: float(x[0]) for name, x in built.held(limits.water).items() if np.isfinite(x[0])}
-    return _Batches(time, float(lifetime_of(there, r, drawn).total[0]), held)
+    likely = drawn.likely(limits.chill_time, limits.water)[0]
+    return _Batches(time, float(lifetime_of(there, r, drawn).total[0]), likely)

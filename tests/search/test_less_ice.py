@@ -97,7 +97,7 @@ def test_a_search_and_the_owner_of_its_coil_hear_the_same(
     minute = worth_of(basis).minute
     assert told.net == pytest.approx(less.saves, abs=0.25 * minute)
     assert told.then.likely.held["ice"] == pytest.approx(less.lasts, abs=0.03)
-    assert not wears_out({"ice": less.lasts_now}, {"ice": less.lasts})
+    assert not wears_out(found.now.likely, told.then.likely, basis.brewhouse.limits.sure)
     # One step less saves more, and does not last: or saves less.
     lines = [replace(e, value=f"{less.ice - 0.5:g} kg") for e in told.change.edits if e.key == "ice"]
     then = Seen(ranked.changed(inputs, lines))  # type: ignore[arg-type]

@@ -22,6 +22,7 @@ from optichill.problem import placement
 from optichill.problem.basis import DesignBasis
 from optichill.problem.bill import wire
 from optichill.problem.plumbing import fittings, hoses
+from optichill.search.done_otherwise import STEP as ABOVE
 from optichill.units import parse
 from optichill.workshop.fittings import cheapest_end_set
 
@@ -37,7 +38,9 @@ def of_the_place(now: Seen) -> list[Ways]:
     """All that there is to do about how it stands."""
     low, high = heights(now)
     out = now.coil.lowest_turn_height + max(now.ends_short)
+    above = [h for h in _above_what_it_hits(now) if low <= h <= high]
     places = (out,) if now.hangs_in and low <= out <= high else (low, high)  # so high that its ends come out
+    places = (*places, *above)  # no taller than it has to be
     moved = [h for h in places if abs(h - now.coil.lowest_turn_height) >= SEEN]
     return [
         [_stood(now, h) for h in moved if _reaches_out(now, h)],
@@ -52,9 +55,21 @@ def heights(now: Seen) -> tuple[float, float]:
     return owned.least(now.basis, now.coil.outer_diameter), owned.most(now.basis, now.shape)
 
 
+def _above_what_it_hits(now: Seen) -> list[float]:
+    """Where its lowest turn stands just above all that its turns would hit at the wall [m]; none where they
+    hit nothing."""
+    tops = [part.height for part in now.in_the_turns]
+    step = ABOVE[now.inputs.brewhouse.units]
+    if not tops:
+        return []
+    feet = step * (math.floor(max(tops) / step + BY_ROUNDING) + 1)
+    return [feet + now.coil.outer_diameter / 2.0]
+
+
 def _stood(now: Seen, height: float) -> Change:
     """At another height; one that lay on the floor gets feet."""
-    up = now.hangs_in or height < now.coil.lowest_turn_height  # to the side that keeps what it is for
+    # To the side that keeps what it is for.
+    up = now.hangs_in or bool(now.in_the_turns) or height < now.coil.lowest_turn_height
     edits, at = _lines_of(now, height, now.coil.height - now.coil.outer_diameter, up=up)
     if now.rests == "floor" and now.coil.standing.asked:
         edits.append(Edit(BREWHOUSE, "kettle", "coil_rests", "feet"))

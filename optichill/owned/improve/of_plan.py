@@ -18,12 +18,14 @@ from optichill.owned.improve import changes
 from optichill.owned.improve.changes import BREWHOUSE, Change, Edit, changed, degrees, quantity, table_of
 from optichill.owned.improve.of_wort import Ways
 from optichill.owned.improve.seen import Seen
+from optichill.problem.worth import bagged_ice
 from optichill.rating.hours import worked_out
 from optichill.rating.likely import wears_out
 from optichill.rating.prediction import FINE
 from optichill.rating.remedies import Remedy, more_ice, that_lead_there, vessel_of, warm_tap_remedies
 from optichill.search.less_ice import STEP as WEIGHED
 from optichill.search.less_ice import amount_that_does
+from optichill.search.more_ice import larger_amounts
 from optichill.thermal.sources import ICE_DENSITY, ICE_LUMPS, SMALL_CUBE
 from optichill.units import parse
 
@@ -132,13 +134,39 @@ def _refills(now: Seen) -> Ways:
 
 
 def _more_ice(now: Seen) -> Ways:
-    """What keeps the bath cold to the end, where it is worth its price."""
+    """What keeps the bath cold to the end, where it is worth its price; and of the amounts that the vessel
+    holds, of those that keep the time where any does, the one that saves most."""
     if not np.isfinite(now.run.time[0]):
         return []
+    place, amounts = larger_amounts(now.inputs.brewhouse)
+    larger = [_with_ice(now, place, ice) for ice in amounts]
+    in_time = _in_time(now, larger)
+    if in_time:
+        return _saves_most(now, in_time)
     short = more_ice(now.worth, now.scenario, now.run, 0, lambda other: worked_out(now.physical, other, FINE))
-    if short is None:
+    if short is not None:
+        had = _stages(now)[short.stage - 1].ice or 0.0
+        larger.append(_with_ice(now, short.stage - 1, had + short.ice))
+    return _saves_most(now, larger)
+
+
+def _in_time(now: Seen, ways: Ways) -> Ways:
+    """Those that keep the limit on time, where it is not kept now."""
+    if "chill_time" not in now.broken:
         return []
-    return [_with_ice(now, short.stage - 1, (_stages(now)[short.stage - 1].ice or 0.0) + short.ice)]
+    seen = ((change, changed(now.inputs, change.edits)) for change in ways)
+    return [c for c, then in seen if then is not None and "chill_time" not in Seen(then).broken]
+
+
+def _saves_most(now: Seen, ways: Ways) -> Ways:
+    """The one that saves most by one run, its ice paid for."""
+    bagged = 0.0 if now.worth.ice > 0.0 else now.worth.batches * bagged_ice(now.basis)
+    costs = {}
+    for n, change in enumerate(ways):
+        then = changed(now.inputs, change.edits)
+        if then is not None:
+            costs[n] = Seen(then).idea_of_cost[0] + bagged * (change.told["ice"] - change.told["had"])
+    return [ways[min(costs, key=lambda n: costs[n])]] if costs else []
 
 
 def _with_ice(now: Seen, place: int, mass: float) -> Change:
@@ -181,7 +209,8 @@ def _saved(now: Seen, change: Change) -> float:
     if inputs is None or now.told.time is None:
         return -math.inf
     then = Seen(inputs)
-    if then.told.time is None or then.broken - now.broken or wears_out(now.likely.held, then.likely.held):
+    sure = now.inputs.brewhouse.limits.sure
+    if then.told.time is None or then.broken - now.broken or wears_out(now.likely, then.likely, sure):
         return -math.inf
     return now.running - then.running
 

@@ -138,9 +138,9 @@ class Found:
         return (self.now.broken - self.then.broken) & STATED
 
     @property
-    def wears_out(self) -> bool:
-        """Whether ice, bucket or pump would fail in most batches, which bear more now."""
-        return wears_out(self.now.likely.held, self.then.likely.held)
+    def wears_out(self) -> tuple[str, ...]:
+        """Which of ice, bucket or pump would fail in most batches, which bear more now."""
+        return wears_out(self.now.likely, self.then.likely, self.now.inputs.brewhouse.limits.sure)
 
     @property
     def spares(self) -> bool:
@@ -185,14 +185,15 @@ class Found:
 
     @property
     def order(self) -> tuple[bool, bool, bool, bool, bool, float]:
-        """What brings its ends out of the kettle first, the coil that is there before another; then what
+        """What brings its ends out of the kettle first, or what it runs into out of its way, the coil that is
+        there before another; then what
         makes the target reachable; then what is done to this coil and mends all that the brewer asked for;
         then by what it saves for what it costs, the free ones as if they cost a minute a batch; what gives
         something up last."""
         by = self.saves / max(self.costs, self.now.worth.minute, TINY)
         if self.brings_out:  # it has to be done: the one that leaves most
             by = self.net
-        another = self.brings_out and self.change.kind == ANOTHER
+        another = (self.brings_out or not self.now.goes_in) and self.change.kind == ANOTHER
         gives_up, mended = self.change.kind in GIVES_UP, self.mends_all and self.of_this_coil
         return gives_up, not self.brings_out, another, not self.reaches, not mended, -by
 
@@ -302,6 +303,8 @@ def _best(now: Seen, ways: Sequence[Change]) -> Found | None:
         then = changed(now.inputs, change.edits)
         if then is not None and Seen(then).stands_no_worse(now):
             seen.append(Found(now, change, Seen(then)))
+    if not now.goes_in:  # before anything else
+        seen = [f for f in seen if f.then.goes_in] or seen
     if len(seen) < 2:
         return seen[0] if seen else None
     tie = now.worth.minute

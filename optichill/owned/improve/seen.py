@@ -8,7 +8,9 @@ from functools import cached_property
 import numpy as np
 
 from optichill.files.reading import Inputs
+from optichill.geometry import fit
 from optichill.geometry.risers import BY_TAPE, PAST_THE_WALL
+from optichill.geometry.standing import FixedPart
 from optichill.model.coil import Coil
 from optichill.owned.heights import no_worse
 from optichill.problem.basis import DesignBasis, design_basis
@@ -182,7 +184,16 @@ class Seen:
         fits = all(float(check.value[0]) >= -HAIR for check in rows.values())
         kettle = self.inputs.brewhouse.kettle
         top = float(self.placement.top[0]) + self.coil.outer_diameter / 2.0
-        return fits and self.passes_the_mouth and top <= kettle.inside_height + HAIR
+        free = not self.in_the_turns
+        return fits and free and self.passes_the_mouth and top <= kettle.inside_height + HAIR
+
+    @property
+    def in_the_turns(self) -> tuple[FixedPart, ...]:
+        """What is built into the kettle's wall and reaches in farther than its turns leave free."""
+        D, coil = self.inputs.brewhouse.kettle.inside_diameter, self.coil
+        gap = float(fit.wall_gap(D, coil.mean_diameter, coil.outer_diameter))
+        underside = float(self.placement.lowest[0]) - coil.outer_diameter / 2.0
+        return fit.in_the_turns(gap, underside, self.basis.parts)
 
     @property
     def passes_the_mouth(self) -> bool:

@@ -31,7 +31,9 @@ JOINT_OVER_RIM = risers.ABOVE_RIM
 def extend(of: Kept) -> Option | LeftOut:
     """More tube on risers that are too short: each is straightened at the rim and joined over it."""
     start = of.as_it_is
-    if kept_coil.hindrances(of.new, start):  # as it comes it does not stand in the wort
+    if kept_coil.hindrances(of.new, start) or _held_up(
+        of, start
+    ):  # as it comes it does not stand in the wort
         start = kept_coil.set_at(start, ways.heights(of.new, of.coil)[1])
     short = [one for one in kept_coil.too_short(of.new, start, of.bent) if one[1].name != "riser_height"]
     if not short:
@@ -63,6 +65,18 @@ def extend(of: Kept) -> Option | LeftOut:
     sizes = {"tube": needs if joints else 0.0, "bends": float(bends), "joints": float(joints)}
     sizes |= of.standing(coil)
     return worked_out("extend", of.new, coil, bill, work, sizes=sizes, texts=texts)
+
+
+def _held_up(of: Kept, coil: Coil) -> bool:
+    """Whether it stands so high, where it comes to stand, that its top turn is not as deep under the wort as
+    the kettle asks for: its risers reach only from there."""
+    return coil.lowest_turn_height > ways.heights(of.new, of.coil)[1] + HELD_UP and not ways.keeps_top(
+        of.new, coil
+    )
+
+
+HELD_UP = 0.005
+"""Higher by less, nobody would set it lower [m] (OWN)."""
 
 
 def _everywhere(of: Kept) -> Iterable[Coil]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from optichill.model.coil import Coil
 from optichill.owned.new_kettle.kept_coil import Hindrance
-from optichill.owned.new_kettle.kept_options import Kept, hang, hindered, keep, stand
+from optichill.owned.new_kettle.kept_options import ALIKE, Kept, hang, hindered, keep, stand
 from optichill.owned.new_kettle.longer_risers import extend
 from optichill.owned.new_kettle.new_build import best_of, replaced, rewound
 from optichill.owned.new_kettle.option import NAMES, LeftOut, Option
@@ -80,7 +80,8 @@ def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None
     options = [one for one in found if isinstance(one, Option)]
     reached = [option for option in options if option.rating.prediction.chill_time is not None]
     missed = [LeftOut(o.name, "target") for o in options if o not in reached]
-    left_out = [one for one in found if isinstance(one, LeftOut)] + missed
+    reached, idle = _each_for_something(reached)
+    left_out = [one for one in found if isinstance(one, LeftOut)] + missed + idle
     best_first = ranked(reached, worth_of(new).minute)
     return NewKettle(
         old,
@@ -94,6 +95,34 @@ def new_kettle(old: DesignBasis, new: DesignBasis, coil: Coil, tell: Tell | None
         stirred(new, standing, best_first[0] if best_first else None),
     )
 
+
+def _each_for_something(options: list[Option]) -> tuple[list[Option], list[LeftOut]]:
+    """Ways for the coil alone to go on, without those that are dearer than another and better in nothing."""
+    alone = [o for o in options if o.name in STANDING]
+    idle = [o for o in alone if any(_does_as_much(other, o) for other in alone if other is not o)]
+    return [o for o in options if o not in idle], [LeftOut(o.name, "no_better") for o in idle]
+
+
+def _does_as_much(one: Option, other: Option) -> bool:
+    """Whether one is better in nothing that a person notices, and costs more work and money: the other of
+    both."""
+    p, q = one.rating.prediction.told, other.rating.prediction.told
+    if p.time is None or q.time is None or p.time > q.time + ALIKE:
+        return False
+    if (p.water or 0.0) > ALIKE_SHARE * (q.water or 0.0):
+        return False
+    broken, kept = ({x.name for x in o.broken} for o in (one, other))
+    as_deep = one.near_top is None or (other.near_top is not None and one.near_top >= other.near_top - HAIR)
+    room = {x.name for x in one.less_room} <= {x.name for x in other.less_room}
+    money = one.bill.total <= other.bill.total + HAIR and one.hours <= other.hours
+    less = float(one.life.total) < float(other.life.total) - HAIR
+    return broken <= kept and as_deep and room and money and less
+
+
+HAIR = 1e-6
+"""What rounding does to money, hours and lengths."""
+ALIKE_SHARE = 1.03
+"""Water that nobody tells apart (OWN)."""
 
 STANDING = ("keep", "hang", "stand", "extend")
 """Options by which the coil alone goes on in the wort."""

@@ -27,7 +27,9 @@ def document(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str) -> d
         "demo": inputs.brewhouse.demo,
         "calibrated": in_use(inputs.brewhouse, inputs.calibration, inputs.coil),
         "coil": {"id": plan.coil_id},
-        "as_it_is": _seen_json(found.now) | {"limits_broken": sorted(found.now.broken)},
+        "as_it_is": _seen_json(found.now)
+        | {"limits_broken": sorted(found.now.broken)}
+        | {"runs_into": [part.what for part in found.now.in_the_turns]},
         "reached": found.reached,
         "good_enough": found.good_enough,
         "verdict": verdict(found),

@@ -6,16 +6,16 @@ import re
 from dataclasses import replace
 
 from optichill.display import show
+from optichill.errors import shown
 from optichill.fabrication.work_plan import WorkPlan
 from optichill.files.reading import Inputs
 from optichill.money import money, seen
 from optichill.owned.improve.changes import COIL
 from optichill.owned.improve.ranked import GIVES_UP, LEAST_GAIN, LEAST_SPARED, Found, Improvement
-from optichill.owned.improve.seen import Seen
+from optichill.owned.improve.seen import STATED, Seen
 from optichill.problem.limits import LIMITS
 from optichill.problem.worth import bagged_ice
 from optichill.rating.coil_rating import QuickRating
-from optichill.rating.likely import wears_out
 from optichill.report import ranges
 from optichill.report.dangers import in_a_line_each
 from optichill.report.improve.lines import saving, written
@@ -26,7 +26,7 @@ from optichill.report.paper import entry, whole
 from optichill.report.prediction import coil_lines
 from optichill.report.screen import kettle_line
 from optichill.report.screen import warnings as notes
-from optichill.report.warnings import WET, does_not_go_in, ends_inside, hose_too_cool, in_use
+from optichill.report.warnings import WET, does_not_go_in, ends_inside, hose_too_cool, in_use, runs_into
 from optichill.report.words.sentences import sentence
 
 MOST = 5
@@ -41,12 +41,14 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     basis = found.now.basis
     rating = plan.rating
     lines = [inputs.first_line, "", *kettle_line(basis), *coil_lines(rating, plan)]
-    outside = does_not_go_in(rating, plan)
+    outside, hit = does_not_go_in(rating, plan), runs_into(plan)
     if outside:
         lines += entry("DOES NOT GO IN", "", f"{outside} The rest is worked out as if it did.")
+    elif hit:
+        lines += entry("IN THE WAY", " ".join([*hit, "The rest is worked out as if it stood free."]))
     lines += entry("AS IT IS", *_as_it_is(found, rating))
     ends = ends_inside(plan) if found.now.hangs_in else []  # by less no tape tells
-    lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating), basis)))
+    lines += entry("WARNING", *ends, *map(sentence, in_use(_not_told(rating, hit), basis)))
     lines += ["", *entry("IN SHORT", verdict(found)), ""]
     told = [_told(n, f, found, coil, inputs) for n, f in enumerate(found.helps[:MOST], 1)]
     lines += entry("WHAT HELPS", *(line for each in told for line in each))
@@ -61,9 +63,11 @@ def screen(found: Improvement, inputs: Inputs, plan: WorkPlan, coil: str, *, sea
     return lines + entry("TAKE CARE", *in_a_line_each(basis, would_pump=_would_pump(found)))
 
 
-def _not_told(rating: QuickRating) -> QuickRating:
-    """Without the limits that are told beside time and water."""
-    return replace(rating, limits=tuple(x for x in rating.limits if not LIMITS[x.name].stated))
+def _not_told(rating: QuickRating, hit: list[str]) -> QuickRating:
+    """Without the limits that are told beside time and water, or by what the coil runs into."""
+    told = {"wall"} if hit else set()
+    lines = (x for x in rating.limits if not LIMITS[x.name].stated and x.name not in told)
+    return replace(rating, limits=tuple(lines))
 
 
 def _as_it_is(found: Improvement, rating: QuickRating) -> list[str]:
@@ -121,7 +125,9 @@ TOO_LITTLE = {"centre": "the room to what stands in the kettle's centre"}
 def _kept_then(found: Improvement, first: Found) -> str:
     """Which of the limits that are not kept would be: with what helps most, or with more beside it."""
     if not found.now.goes_in:
-        return ""
+        late = sorted(first.then.broken & STATED - {"target"}) if _lifted(first) else []
+        more = f", {_limits(late, found.now)} not kept even so" if late else ""
+        return f"{more}; write its line and ask again" if _lifted(first) else ""
     left = found.unkept & first.then.broken
     both = found.together
     if left and both is not None and not left & both.then.broken:
@@ -168,6 +174,8 @@ def _as_judged(found: Improvement) -> str:
         across, mouth = now.coil.mean_diameter + now.coil.outer_diameter, now.inputs.brewhouse.kettle.mouth
         measure = now.coil.riser_bend_radius is None and across <= mouth
         return f"{TOO_WIDE}{', by bends that nobody has measured: do that first' if measure else ''}"
+    if now.in_the_turns:
+        return f"its turns would hit the {' and the '.join(shown(p.what) for p in now.in_the_turns)}"
     if not now.goes_in:
         return "it does not go into this kettle, or would run into what stands there"
     if not found.reached:
@@ -236,8 +244,9 @@ def _effect(f: Found) -> str:
         return "the target is not reached either" if now.told.time is None else "the target is not reached"
     if not now.goes_in:
         if not then.goes_in:
-            return "it does not go in either"
-        return f"it goes in, and takes {about(then.told.time)}"
+            return "its turns would hit it as before" if now.in_the_turns else "it does not go in either"
+        clear = "its turns clear it, and the chill" if _lifted(f) else "it goes in, and"
+        return f"{clear} takes {about(then.told.time)}"
     if now.told.time is None:
         used = "" if not then.told.water else f", {show(then.told.water, 'volume', u)} of water"
         return f"reached in {about(then.told.time)}{used}"
@@ -250,6 +259,11 @@ def _effect(f: Found) -> str:
             f"{show(then.told.ice, 'mass', u)} of ice melt instead of {show(now.told.ice, 'mass', u)}"
         )
     return ", ".join(told)
+
+
+def _lifted(f: Found) -> bool:
+    """Whether it is set above what its turns would hit."""
+    return bool(f.now.in_the_turns) and f.change.kind == "stand"
 
 
 def _less(gain: float) -> str:
@@ -326,7 +340,7 @@ def _bears_less(f: Found) -> list[str]:
     """What ice, bucket or pump bear less surely than now."""
     was, is_ = f.now.likely.held, f.then.likely.held
     return [
-        f"{limit.lasts} in {ranges.batches(is_[name])}"
+        f"{limit.lasts} in {ranges.batches(is_[name])}{f' ({limit.gone})' if limit.gone else ''}"
         for name, limit in LIMITS.items()
         if limit.lasts and name in is_ and is_[name] < min(ranges.SURE, was.get(name, 1.0) - 0.05)
     ]
@@ -334,7 +348,8 @@ def _bears_less(f: Found) -> list[str]:
 
 def _price(f: Found) -> str:
     currency, hours = f.now.inputs.brewhouse.stock.currency, f.change.hours
-    nothing = "for the ice alone" if f.bagged else "for nothing"
+    iced = f.now.worth.ice > 0.0 and f.change.kind == "more ice"
+    nothing = "for the ice alone" if f.bagged or iced else "for nothing"
     nothing += ", if you have a paddle" if takes_up_a_paddle(f) else ""
     said = nothing if f.costs == 0.0 else ""
     if f.change.buys is None:
@@ -407,13 +422,14 @@ def reason_against(f: Found) -> str:
     if f.breaks:
         return f"and breaks a limit: {LIMITS[sorted(f.breaks)[0]].words}"
     if f.wears_out:
-        was, is_ = now.likely.held, f.then.likely.held
-        lasting = [x.lasts for n, x in LIMITS.items() if n in is_ and wears_out(was, {n: is_[n]})]
+        lasting = [LIMITS[name].lasts for name in f.wears_out]
         return f"but {' and '.join(lasting)} in fewer than half of all batches"
     slower, spared = (f.seconds or 0.0) < 0.0, (f.water or 0.0) > 0.0 or f.then.told.ice < now.told.ice
     if slower and "chill_time" in now.broken:
         return "and it takes too long already"
     amount = money(seen(abs(f.net)), currency)
+    if f.change.kind == "more ice" and not slower and f.net <= 0.0:
+        return "which is worth less than its ice"
     if f.net < 0.0 and f.costs > 0.0 and seen(abs(f.net)) >= 1.0:
         return f"{amount} more than it saves over {batches(worth)}"
     if slower and spared and f.net < 0.0:

@@ -147,6 +147,7 @@ REASONS: dict[str, Callable[[LeftOut, Told], str]] = {
     "target": lambda o, t: (
         f"It does not bring the wort to {by_hand.degrees(t.found.new.scenario.T_target, t.units)} there."
     ),
+    "no_better": lambda o, t: "It takes more than another way to set the coil, and is better in nothing.",
     "reaches": lambda o, t: "Its risers reach as they are.",
     "not_by_hand": lambda o, t: f"Nobody straightens or unwinds {t.found.coil.material} by hand.",
     "joint_below": lambda o, t: (
@@ -186,7 +187,7 @@ def _no_gain(out: LeftOut, told: Told) -> str:
     return f"{near}, or leave less wort over the top turn than you wish for."
 
 
-NOT_WORTH = frozenset({"no_gain"})
+NOT_WORTH = frozenset({"no_gain", "no_better"})
 """Reasons why an option is not worth it, as against those for which it does not apply."""
 
 NOT_SAID = frozenset({"not_hung", "hangs"})

@@ -16,12 +16,14 @@ from optichill.report.improve.words import shaky
 from optichill.report.new_kettle.told import Told
 from optichill.report.new_kettle.words import form_of
 from optichill.report.otherwise import about
+from optichill.report.warnings import dry_in_the_smallest
 from optichill.report.words import by_hand, limit_words, winding_words
 
 
 def how(option: Option, told: Told) -> list[str]:
     """What to do, step by step, and what to mind."""
-    return [*HOW[option.name](option, told), *_near_top(option, told), *_dry_turns(option), *_valve(told)]
+    dry = [*_dry_turns(option), *dry_in_the_smallest(option.rating, option.basis)]
+    return [*HOW[option.name](option, told), *_near_top(option, told), *dry, *_valve(told)]
 
 
 def fits(option: Option, told: Told) -> str:
