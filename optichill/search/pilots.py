@@ -35,7 +35,7 @@ def sureness(space: Space, scenario: Scenario) -> Sureness | None:
     some = np.flatnonzero(tees if tees.all() else ~tees)
     by_medians = chill_of(space, r, some, SEARCH, scenario)
     kept = samples_of(space, r, some, scenario).as_built().quantile("time", limits.sure)
-    return Sureness.fitted(coils(space, r, some), by_medians, kept)
+    return Sureness.fitted(coils(space, r, some), by_medians, kept, limits.chill_time or np.inf)
 
 
 def with_sureness(space: Space, scenario: Scenario) -> Space:
