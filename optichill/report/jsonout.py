@@ -14,6 +14,7 @@ from optichill.model.coil import CoilLayer
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import CoolDownCurve, Rating
+from optichill.report import longer_roll
 from optichill.report.advice import advice, precooler
 from optichill.report.calibrated import in_use
 from optichill.report.choice import a_little_more_text, flips_text
@@ -185,6 +186,7 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
             "design": design(way.design, answer.basis),
             "write": to_write(way.steps, answer.basis),
             "further": _further(way, s.limit, answer.basis),
+            "longer_roll": longer_roll.document(longer_roll.longer_roll(way.design, way.steps, answer.basis)),
         }
         for way in answer.opened
         for s in way.least or way.steps
