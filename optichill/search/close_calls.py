@@ -22,6 +22,7 @@ from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.near_misses import sets_broken, worst_misses
 from optichill.search.sampled import FULL, samples_of
 from optichill.search.space import Space
+from optichill.search.sureness import SURE_ENOUGH
 from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill
 
@@ -150,7 +151,7 @@ def second_look(found: Enumeration) -> None:
     order = order[np.isfinite(told.value[order])]  # with a finer look some do not come to the target
     numbers, by_plane, bound = numbers[order], told.value[order], float(told.bound)
     # Shares of what the plane says that rows keep, seen and least.
-    at_most = min(of.lowest, 1.0) if np.isfinite(of.runs_out) else 1.0
+    at_most = of.lowest if of.lowest < SURE_ENOUGH else 1.0
     seen, share = np.empty(0), min(1.0 / (1.0 + BEYOND), at_most)
     while seen.size < (ENOUGH if found.feasible else FULL):
         could_hold = share * by_plane <= bound

@@ -27,6 +27,9 @@ MATTERS = 1.5
 """Times the limit, up to which by the medians coils speak where some do not come to the target: the ratio
 rises the more the nearer they are to that."""
 
+SURE_ENOUGH = 0.93
+"""Share of what a plane says that a coil keeps at least, above which one plane serves all."""
+
 SPENT = 0.99
 """Share of the ice that is as good as all of it."""
 
@@ -51,15 +54,21 @@ class Sureness:
         ratio = np.minimum(kept, OUT_OF_REACH) / by_medians.time
         known = ratio > 0.0  # what is out of reach by the medians has none
         never = known & ~(kept < OUT_OF_REACH)
-        if not never.any() or never[known].all():
-            return cls._through(traits(coils, by_medians), ratio, known)
-        known &= ~never
-        runs_out = float(max(by_medians.water[never].min(), by_medians.water[known].max()))
+        table, came = traits(coils, by_medians), known & ~never
+        if not came.any():
+            return cls._through(table, ratio, known)
+        whole = cls._through(table, ratio, came)
+        if not never.any() and whole.lowest >= SURE_ENOUGH:
+            return whole
+        known = came
+        runs_out = np.inf
+        if never.any():
+            runs_out = float(max(by_medians.water[never].min(), by_medians.water[known].max()))
         spent, near = known & spends_all(by_medians), known & (by_medians.time <= MATTERS * within)
         lasts = known & ~spent
         many = [some for some in (lasts & near, lasts) if some.sum() >= FEWEST]
         alike = next((some for some in (*many, lasts & near, lasts) if some.any()), known)
-        plane = cls._through(traits(coils, by_medians), ratio, alike)
+        plane = cls._through(table, ratio, alike)
         worst = ratio[spent & near] if (spent & near).any() else ratio[spent]
         found = replace(plane, runs_out=runs_out, out_of_ice=float(worst.max(initial=1.0)))
         share = (ratio / found.ratio(coils, by_medians))[known & near]
@@ -72,7 +81,7 @@ class Sureness:
             worst = float(np.max(ratio[known], initial=1.0))
             level = np.zeros(table.shape[0])
             level[0] = np.log(worst)
-            lowest = float(np.min(ratio[known], initial=worst)) / worst
+            lowest = min(float(np.min(ratio[known], initial=worst)), 1.0) / worst  # they say little of others
             return cls(level, LEAST * min(worst, 1.0), lowest)
         wanted = np.log(ratio[known])
         plane = np.asarray(np.linalg.lstsq(table[:, known].T, wanted, rcond=None)[0], np.float64)

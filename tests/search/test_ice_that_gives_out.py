@@ -35,6 +35,9 @@ PRECOOLER = {
 LOOKED_AT = 72
 """Rows of a kettle that are drawn by themselves."""
 
+FEW = 3
+"""Rows, below which it is a matter of a draw whether any of them comes to its target often enough."""
+
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -105,8 +108,8 @@ SEEDS = [n if n < 2 else pytest.param(n, marks=pytest.mark.slow) for n in range(
 @pytest.mark.parametrize("seed", SEEDS)
 def test_what_holds_every_limit_in_its_own_draws_is_found(folder: Path, seed: int) -> None:
     kept = by_draws(folder, seed)
-    if not kept.size:
-        pytest.skip("no coil of this kettle comes to its target often enough")
+    if kept.size < FEW:
+        pytest.skip("hardly a coil of this kettle comes to its target often enough")
     for place, more in ((0, 1.004), (kept.size // 4, 1.02), (kept.size // 2, 1.0 + 1e-6)):
         found = recommend(basis(folder, seed, more * float(kept[place])))
         assert found.designs, (seed, place, kept[place] / 60.0)
@@ -116,8 +119,8 @@ def test_what_holds_every_limit_in_its_own_draws_is_found(folder: Path, seed: in
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_way_out_asks_for_more_than_what_is_allowed(folder: Path, seed: int) -> None:
     kept = by_draws(folder, seed)
-    if not kept.size:
-        pytest.skip("no coil of this kettle comes to its target often enough")
+    if kept.size < FEW:
+        pytest.skip("hardly a coil of this kettle comes to its target often enough")
     found = recommend(basis(folder, seed, 0.97 * float(kept[0])))
     for way in found.opened:
         assert asks_for_more(way), way.steps
