@@ -251,7 +251,13 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
         "end_K": rating.end,
         "scalding_water_m3": rating.scalding,
         "ways_out": [
-            {**vars(way), "precooler": precooler(way), "write": way_to_write(way, plan.basis)}
+            {
+                **{
+                    key: value for key, value in vars(way).items() if key != "missed"
+                },  # asked by a search alone
+                "precooler": precooler(way),
+                "write": way_to_write(way, plan.basis),
+            }
             for way in rating.warm_tap_remedies
         ],
         "curve": curve(rating.curve),

@@ -18,7 +18,7 @@ from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
-from optichill.report.to_write import done_to_write, to_write, way_to_write
+from optichill.report.to_write import done_to_write, steps_of, to_write, way_to_write
 from optichill.report.warnings import broken
 from optichill.report.words import build_words, by_hand, limit_words
 from optichill.report.words.stirring_words import all_along
@@ -353,8 +353,14 @@ def ways_text(way: Remedy, units: str) -> str:
 
 def numbered_ways(ways: Sequence[Remedy], basis: DesignBasis) -> list[str]:
     """Ways out, each with what it takes in the brewhouse file."""
-    told = [[ways_text(way, basis.brewhouse.units), way_to_write(way, basis)] for way in ways]
+    u = basis.brewhouse.units
+    told = [[ways_text(way, u), *also_allow(way, basis), way_to_write(way, basis)] for way in ways]
     return [f"{n}. {'; '.join(filter(None, parts))}" for n, parts in enumerate(told, 1)]
+
+
+def also_allow(way: Remedy, basis: DesignBasis) -> list[str]:
+    """What must be allowed too, for the coil keeps a limit no longer once the way is taken."""
+    return [f"and {limit_words.advice(step, basis)}" for step in steps_of(way)]
 
 
 def _more_ice(way: Remedy, reached: str, units: str) -> str:
