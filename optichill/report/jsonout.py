@@ -184,7 +184,7 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
             "to": s.to,
             "together_with": [o.limit for o in way.relaxation.steps if o.limit != s.limit],
             "design": design(way.design, answer.basis),
-            "write": to_write(way.steps, answer.basis),
+            "write": to_write(way.asked, answer.basis),
             "further": _further(way, s.limit, answer.basis),
             "longer_roll": longer_roll.document(longer_roll.longer_roll(way.design, way.steps, answer.basis)),
         }

@@ -98,7 +98,7 @@ def way_out(way: OpenedDesign, answer: Answer) -> list[str]:
         if other is not None and other is not main:
             said.append(f"{which}: {_steps(other, answer)} {_opens(other.design, answer.basis, other.steps)}")
     said += _a_tool(main, answer.basis.brewhouse.units)
-    written = to_write(main.steps, answer.basis)
+    written = to_write(main.asked, answer.basis)
     return [*said, f"in the brewhouse file: {', '.join(written)}"] if written else said
 
 
@@ -116,11 +116,11 @@ def _steps(way: OpenedDesign, answer: Answer) -> str:
     impossible = answer.shortest is not None
     said = [
         limit_words.advice(s, answer.basis, impossible=impossible and s.limit == "chill_time")
-        for s in way.steps
+        for s in way.asked
     ]
-    roll = longer_roll.longer_roll(way.design, way.steps, answer.basis)
+    roll = longer_roll.longer_roll(way.design, way.asked, answer.basis)
     if roll is not None:
-        at = next(n for n, s in enumerate(way.steps) if s.limit == "stock_length")
+        at = next(n for n, s in enumerate(way.asked) if s.limit == "stock_length")
         said[at] += f", of {longer_roll.named(roll, answer.basis.brewhouse.units)}"
     return "; and ".join(said)
 
@@ -153,7 +153,7 @@ def _before(way: DoneOtherwise | OpenedDesign | Instead, answer: Answer) -> str:
     if isinstance(way, Instead):
         return instead_text(way)
     if isinstance(way, OpenedDesign):
-        lines, done = to_write(way.taken.steps, answer.basis), _steps(way.taken, answer)
+        lines, done = to_write(way.taken.asked, answer.basis), _steps(way.taken, answer)
     else:
         lines, done = written_otherwise(way), _done(way)
     return f"write {', '.join(lines)} in the brewhouse file" if lines else done

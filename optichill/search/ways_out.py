@@ -62,6 +62,11 @@ class OpenedDesign:
         )
 
     @property
+    def asked(self) -> tuple[Step, ...]:
+        """The steps that go further than what is allowed: of several at once the design may need fewer."""
+        return tuple(s for s in self.steps if _further(s))
+
+    @property
     def is_passed(self) -> bool:
         """Whether nobody would stop here: for hardly more there is a coil that costs much less over its life,
         or for a little more one that is so much quicker."""
@@ -82,6 +87,11 @@ class OpenedDesign:
 def time_of(design: Design) -> float:
     """Chill time [s], without end where it does not come to the target."""
     return np.inf if design.prediction.chill_time is None else design.prediction.chill_time
+
+
+def _further(step: Step) -> bool:
+    """Whether a step asks for more than what is allowed."""
+    return step.to < step.now if LIMITS[step.limit].at_least else step.to > step.now
 
 
 def _as_far(step: Step, asked: float, *, together: bool) -> float:
@@ -160,6 +170,7 @@ def _opened(searched: Conflicts) -> tuple[OpenedDesign, ...]:
     asked = everything.basis.brewhouse.limits.chill_time
     if asked is not None:
         found = [way for way in found if time_of(way.taken.design) <= HOURS * asked] or found
+    found = [way for way in found if way.asked and way.taken.asked]  # else it is no way out of anything
     return tuple(sorted(found, key=lambda way: float(way.taken.design.life.total)))
 
 

@@ -3,8 +3,10 @@ draws say nothing of those that do; whatever holds every limit in its own draws 
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -15,6 +17,8 @@ from tiers import count
 from optichill.arrays import Array, Index
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
+from optichill.report.no_fit import nothing_fits
+from optichill.search.conflicts import Relaxation, Step
 from optichill.search.evaluate import chilled, rows
 from optichill.search.recommend import recommend
 from optichill.search.sampled import samples_of
@@ -137,3 +141,16 @@ def test_a_way_out_asks_for_more_than_what_is_allowed(folder: Path, seed: int) -
     for way in found.opened:
         assert asks_for_more(way), way.steps
         assert way.further is None or asks_for_more(way.further)
+    said = " ".join(" ".join(nothing_fits(found)).split()) if not found.designs else ""
+    for to, now in re.findall(r"([\d.]+ [\w]+)[^.;]{0,20} instead of ([\d.]+ [\w]+)", said):
+        assert to != now, said
+
+
+def test_a_step_that_goes_no_further_than_what_is_allowed_is_not_asked_for() -> None:
+    """The search put the coil past the 45 min; in its own draws it keeps 43."""
+    lines = [SimpleNamespace(name="chill_time", value=2580.0), SimpleNamespace(name="floor", value=0.029)]
+    design: Any = SimpleNamespace(limits=lines)
+    steps = (Step("chill_time", 2700.0, 2800.0), Step("floor", 0.030, 0.029))
+    asked = OpenedDesign(Relaxation(steps, 0), design).asked
+    assert [(s.limit, s.to) for s in asked] == [("floor", 0.029)]
+    assert not OpenedDesign(Relaxation(steps[:1], 0), design).asked
