@@ -70,7 +70,8 @@ class Remedy:
     """One way out: time [s] most likely, None where it does not lead to the target; ice to put in [kg], of
     which `had` is in the plan; temperature [K] it ends at. change : wort temperature [K] where ice takes over
     from the tap; water : in the bath at the start [m3]; pump : its pump_id; precooler : the coil in the ice;
-    least : what no coil could beat there [s]; each None where there is none or it was not asked."""
+    least : what no coil could beat there [s]; each None where there is none or it was not asked. missed : the
+    brewer's limits that the coil breaks once the way is taken, each with its value and bound [SI]."""
 
     kind: str
     time: float | None
@@ -82,6 +83,7 @@ class Remedy:
     precooler: Coil | None = None
     had: float = 0.0
     least: float | None = None
+    missed: tuple[tuple[str, float, float], ...] = ()
 
     @property
     def filled(self) -> float:

@@ -11,6 +11,7 @@ from optichill.report.design_json import design
 from optichill.report.form_advice import form_advice
 from optichill.report.measure import measure, regret
 from optichill.report.no_fit import (
+    also_allow,
     done_text,
     instead_text,
     misfits,
@@ -80,7 +81,7 @@ def advice(answer: Answer) -> list[dict[str, Any]]:
         text = build_words.short(answer.quickest, brewhouse.units)
         told.append({"kind": "quickest coil", "text": text, "change": built, "gain": None})
     for way in answer.warm_tap_remedies:
-        text = ways_text(way, brewhouse.units)
+        text = "; ".join([ways_text(way, brewhouse.units), *also_allow(way, answer.basis)])
         written = way_out(way) | {"write": way_to_write(way, answer.basis)}
         told.append({"kind": f"too warm: {way.kind}", "text": text, "change": written, "gain": None})
     return told

@@ -14,6 +14,7 @@ from optichill.model.coil import CoilLayer
 from optichill.problem.basis import DesignBasis
 from optichill.problem.worth import worth_of
 from optichill.rating.coil_rating import CoolDownCurve, Rating
+from optichill.report import longer_roll
 from optichill.report.advice import advice, precooler
 from optichill.report.calibrated import in_use
 from optichill.report.choice import a_little_more_text, flips_text
@@ -183,8 +184,9 @@ def _conflicts(answer: Answer) -> list[dict[str, Any]]:
             "to": s.to,
             "together_with": [o.limit for o in way.relaxation.steps if o.limit != s.limit],
             "design": design(way.design, answer.basis),
-            "write": to_write(way.steps, answer.basis),
+            "write": to_write(way.asked, answer.basis),
             "further": _further(way, s.limit, answer.basis),
+            "longer_roll": longer_roll.document(longer_roll.longer_roll(way.design, way.steps, answer.basis)),
         }
         for way in answer.opened
         for s in way.least or way.steps
@@ -249,7 +251,13 @@ def predict(rating: Rating, inputs: Inputs, plan: WorkPlan) -> dict[str, Any]:
         "end_K": rating.end,
         "scalding_water_m3": rating.scalding,
         "ways_out": [
-            {**vars(way), "precooler": precooler(way), "write": way_to_write(way, plan.basis)}
+            {
+                **{
+                    key: value for key, value in vars(way).items() if key != "missed"
+                },  # asked by a search alone
+                "precooler": precooler(way),
+                "write": way_to_write(way, plan.basis),
+            }
             for way in rating.warm_tap_remedies
         ],
         "curve": curve(rating.curve),

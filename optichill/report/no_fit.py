@@ -13,13 +13,13 @@ from optichill.owned.improve.changes import toml
 from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.remedies import Remedy, that_lead_there, weighed
-from optichill.report import ranges
+from optichill.report import longer_roll, ranges
 from optichill.report.another_order import another_order
 from optichill.report.choice import HELPS
 from optichill.report.otherwise import about
 from optichill.report.paper import entry
 from optichill.report.searched import sample_text, weighed_text
-from optichill.report.to_write import done_to_write, to_write, way_to_write
+from optichill.report.to_write import done_to_write, steps_of, to_write, way_to_write
 from optichill.report.warnings import broken
 from optichill.report.words import build_words, by_hand, limit_words
 from optichill.report.words.stirring_words import all_along
@@ -96,12 +96,12 @@ def way_out(way: OpenedDesign, answer: Answer) -> list[str]:
     """The step that a sensible person takes with what it opens, what the smallest and a little larger one do;
     with what to write into the file."""
     main = way.taken
-    said = [_steps(main, answer), _opens(main.design, answer.basis)]
+    said = [_steps(main, answer), _opens(main.design, answer.basis, main.steps)]
     for other, which in ((way, "the smallest step of it"), (main.further, "a little more")):
         if other is not None and other is not main:
-            said.append(f"{which}: {_steps(other, answer)} {_opens(other.design, answer.basis)}")
+            said.append(f"{which}: {_steps(other, answer)} {_opens(other.design, answer.basis, other.steps)}")
     said += _a_tool(main, answer.basis.brewhouse.units)
-    written = to_write(main.steps, answer.basis)
+    written = to_write(main.asked, answer.basis)
     return [*said, f"in the brewhouse file: {', '.join(written)}"] if written else said
 
 
@@ -117,10 +117,15 @@ def _a_tool(way: OpenedDesign, units: str) -> list[str]:
 def _steps(way: OpenedDesign, answer: Answer) -> str:
     """All steps of a way out, as advice."""
     impossible = answer.shortest is not None
-    return "; and ".join(
+    said = [
         limit_words.advice(s, answer.basis, impossible=impossible and s.limit == "chill_time")
-        for s in way.steps
-    )
+        for s in way.asked
+    ]
+    roll = longer_roll.longer_roll(way.design, way.asked, answer.basis)
+    if roll is not None:
+        at = next(n for n, s in enumerate(way.asked) if s.limit == "stock_length")
+        said[at] += f", of {longer_roll.named(roll, answer.basis.brewhouse.units)}"
+    return "; and ".join(said)
 
 
 def limits_broken(d: Design, basis: DesignBasis) -> list[str]:
@@ -130,12 +135,31 @@ def limits_broken(d: Design, basis: DesignBasis) -> list[str]:
 
 
 def kept_anyway(answer: Answer, file: str) -> str:
-    """That a coil went into a file though nothing fits: which one, and the limits that it breaks."""
-    d = answer.to_keep
+    """That a coil went into a file though nothing fits: which one, the limits that it breaks, the way out
+    that it is of, and what has to be written or done first."""
+    d, way = answer.to_keep, answer.first_way_out
     assert d is not None
-    missed = " ".join(limits_broken(d, answer.basis)) or "It does not bring this wort to its target."
-    built = build_words.short(d, answer.basis.brewhouse.units)
-    return f"saved {file}: no coil fits, so this is {built}. {missed}"
+    main = way.taken if isinstance(way, OpenedDesign) else None
+    roll = None if main is None else longer_roll.longer_roll(d, main.steps, answer.basis)
+    like = d if roll is None else replace(d, bought=roll.bought_with(d))
+    built = build_words.short(like, answer.basis.brewhouse.units)
+    missed = limits_broken(d, answer.basis)
+    if way is None:
+        missed = missed or ["It does not bring this wort to its target."]
+        return f"saved {file}: no coil fits, so this is {built}. {' '.join(missed)}"
+    told = [f"saved {file}: no coil fits, so this is {built}, the coil of WAY OUT 1.", *missed]
+    return " ".join([*told, f"First {_before(way, answer)}: else it does not fit."])
+
+
+def _before(way: DoneOtherwise | OpenedDesign | Instead, answer: Answer) -> str:
+    """What has to be written or done before the coil of a way out fits."""
+    if isinstance(way, Instead):
+        return instead_text(way)
+    if isinstance(way, OpenedDesign):
+        lines, done = to_write(way.taken.asked, answer.basis), _steps(way.taken, answer)
+    else:
+        lines, done = written_otherwise(way), _done(way)
+    return f"write {', '.join(lines)} in the brewhouse file" if lines else done
 
 
 def _nothing_to_wind(basis: DesignBasis) -> str:
@@ -164,14 +188,21 @@ def instead_text(other: Instead) -> str:
     to, now = show(other.to, kind, u), show(other.now, kind, u)
     if other.form is None:
         return f"boil less: at most {to} of hot wort in the kettle instead of {now}"
+    if to == now:
+        to, now = limit_words.told_apart(LIMITS["mouth"], other.to, other.now, other.basis)
     return f"find a form at most {to} across instead of {now} ({other.form.form_id})"
 
 
 def done_text(way: DoneOtherwise) -> list[str]:
     """What to do otherwise, what it opens, and the lines that say so."""
     basis = way.basis
-    written = ", ".join(f"{line} under {_table(table)}" for table, line in done_to_write(way))
+    written = ", ".join(written_otherwise(way))
     return [_done(way), _opens(way.design, basis), f"in the brewhouse file: {written}"]
+
+
+def written_otherwise(way: DoneOtherwise) -> list[str]:
+    """The lines of the brewhouse file that it takes, each with its table."""
+    return [f"{line} under {_table(table)}" for table, line in done_to_write(way)]
 
 
 def _table(name: str) -> str:
@@ -207,10 +238,12 @@ def _stirred_so(mixing: Stirring | None) -> str:
     return "" if mixing is None else all_along(mixing.with_, mixing.motion)
 
 
-def _opens(d: Design, basis: DesignBasis) -> str:
-    """The design that a step opens."""
+def _opens(d: Design, basis: DesignBasis, steps: Sequence[Step] = ()) -> str:
+    """The design that steps open; a roll that no list has as long as it must be, and without a price."""
     time, cost = ranges.time(d.prediction), money(d.bill.total, basis.brewhouse.stock.currency)
     u, short, p = basis.brewhouse.units, d.prediction.more_ice, d.prediction
+    if (roll := longer_roll.longer_roll(d, steps, basis)) is not None:
+        d, cost = replace(d, bought=roll.bought_with(d)), longer_roll.cost(roll, basis)
     opened = f"opens {build_words.short(d, u)}: {time}, {cost}, {build_words.difficulty(d.difficulty)}"
     if short is None or short.time is None or about(short.time) == about(p.chill_time):
         return opened
@@ -358,8 +391,14 @@ def ways_text(way: Remedy, units: str) -> str:
 
 def numbered_ways(ways: Sequence[Remedy], basis: DesignBasis) -> list[str]:
     """Ways out, each with what it takes in the brewhouse file."""
-    told = [[ways_text(way, basis.brewhouse.units), way_to_write(way, basis)] for way in ways]
+    u = basis.brewhouse.units
+    told = [[ways_text(way, u), *also_allow(way, basis), way_to_write(way, basis)] for way in ways]
     return [f"{n}. {'; '.join(filter(None, parts))}" for n, parts in enumerate(told, 1)]
+
+
+def also_allow(way: Remedy, basis: DesignBasis) -> list[str]:
+    """What must be allowed too, for the coil keeps a limit no longer once the way is taken."""
+    return [f"and {limit_words.advice(step, basis)}" for step in steps_of(way)]
 
 
 def _more_ice(way: Remedy, reached: str, units: str) -> str:

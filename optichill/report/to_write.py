@@ -50,8 +50,17 @@ def done_to_write(way: DoneOtherwise) -> list[tuple[str, str]]:
     return lines
 
 
+def steps_of(way: Remedy) -> tuple[Step, ...]:
+    """The limits that a way out of a warm tap asks to move."""
+    return tuple(Step(name, bound, value) for name, value, bound in way.missed)
+
+
 def way_to_write(way: Remedy, basis: DesignBasis) -> str:
     """What a way out of a warm tap takes in the brewhouse file; empty where it leads nowhere."""
+    return "; ".join(filter(None, [_way_to_write(way, basis), *to_write(steps_of(way), basis)]))
+
+
+def _way_to_write(way: Remedy, basis: DesignBasis) -> str:
     u, stages = basis.brewhouse.units, basis.brewhouse.cooling
     if way.time is None:
         return ""

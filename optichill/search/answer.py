@@ -76,11 +76,21 @@ class Answer:
     excluded: int = 0
 
     @property
+    def first_way_out(self) -> DoneOtherwise | OpenedDesign | Instead | None:
+        """The way out that is told first, where nothing fits."""
+        kinds = (self.done_otherwise, self.opened, self.instead)
+        return next((ways[0] for ways in kinds if ways), None)
+
+    @property
     def to_keep(self) -> Design | None:
-        """The design that is worth a file: the first; where nothing fits, what the cheapest way out opens, or
-        the quickest that could be built. Those break a limit."""
-        first = [*self.designs[:1], *(way.taken.design for way in self.opened[:1])]
-        return first[0] if first else self.quickest
+        """The design that is worth a file: the first; where nothing fits, what the first way out opens, or
+        the quickest that could be built. Those break a limit, as the brewhouse file stands."""
+        if self.designs:
+            return self.designs[0]
+        way = self.first_way_out
+        if way is None:
+            return self.quickest
+        return way.taken.design if isinstance(way, OpenedDesign) else way.design
 
     def tied_with(self, design: Design) -> tuple[Design, ...]:
         """The designs that come to the same as this one over their lives, within a minute with every batch:

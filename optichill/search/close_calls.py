@@ -22,6 +22,7 @@ from optichill.search.evaluate import Rows, chilled, rows
 from optichill.search.near_misses import sets_broken, worst_misses
 from optichill.search.sampled import FULL, samples_of
 from optichill.search.space import Space
+from optichill.search.sureness import SURE_ENOUGH
 from optichill.thermal.batch import Scenario
 from optichill.thermal.cooldown import Chill
 
@@ -30,6 +31,9 @@ WITHIN = 0.01
 
 BEYOND = 0.08
 """A coil that the plane puts past the limit by more than this share does not keep it."""
+
+THIRSTY = 0.8
+"""Share of the water at which ice surely gives out in too many draws, from which on it may."""
 
 LOOK = 2048
 """Nearest misses that are chilled again, to be put in order."""
@@ -45,17 +49,19 @@ HAIR = 0.005
 def settled_by_draws(space: Space, r: Rows, result: Chill, checks: Checks, scenario: Scenario) -> None:
     """Put what all draws tell in the place of what the plane does, for rows that are within the limit on time
     by little, and for those that would not be were the plane as wrong of them as of one that was looked at:
-    where hours are asked for it is out by a tenth."""
+    where hours are asked for it is out by a tenth. Where ice gives out in some draws, also for those that
+    draw nearly as much water as one that does not come to the target."""
     told = checks.rows.get("chill_time")
     if space.sureness is None or told is None:
         return
     value, bound = told.value.copy(), float(told.bound)
     left = np.flatnonzero((value <= bound) & (value > 0.0))
     left = left[np.argsort(-value[left], kind="stable")][:FULL]
+    thirsty = result.water >= THIRSTY * space.sureness.runs_out
     worst = 1.0 / (1.0 - WITHIN)
-    while (close := left[worst * told.value[left] > bound]).size:
+    while (close := left[(worst * told.value[left] > bound) | thirsty[left]]).size:
         value[close] = kept(space, r, result, close, scenario)
-        left = left[close.size :]
+        left = np.setdiff1d(left, close)
         worst = max(worst, float((value[close] / told.value[close]).max()))
     checks.rows["chill_time"] = replace(told, value=value)
 
@@ -63,7 +69,8 @@ def settled_by_draws(space: Space, r: Rows, result: Chill, checks: Checks, scena
 def with_sureness_to_spare(space: Space) -> Space:
     """The space with a plane so much higher that what it puts within the limit keeps it."""
     assert space.sureness is not None
-    return replace(space, sureness=space.sureness.lifted(WITHIN))
+    lifted = space.sureness.lifted(WITHIN)
+    return replace(space, sureness=replace(lifted, runs_out=THIRSTY * lifted.runs_out))
 
 
 def kept(space: Space, r: Rows, result: Chill, some: Index, scenario: Scenario) -> Array:
@@ -136,19 +143,23 @@ def second_look(found: Enumeration) -> None:
     numbers = found.slow.within(frozenset({"chill_time"}))[:LOOK]
     if found.space.sureness is None or not numbers.size:
         return
-    r = rows(found.space, numbers)
-    told = chilled(found.space, r, np.arange(len(r)), scenario=found.scenario)[1].rows["chill_time"]
+    of = found.space.sureness
+    # Of what is said to run out of ice the plane says how long it would take else.
+    with_ice, r = replace(found.space, sureness=replace(of, runs_out=np.inf)), rows(found.space, numbers)
+    told = chilled(with_ice, r, np.arange(len(r)), scenario=found.scenario)[1].rows["chill_time"]
     order = np.argsort(told.value, kind="stable")
     order = order[np.isfinite(told.value[order])]  # with a finer look some do not come to the target
     numbers, by_plane, bound = numbers[order], told.value[order], float(told.bound)
-    seen, share = np.empty(0), 1.0 / (1.0 + BEYOND)  # of what the plane says, that a row keeps at least
+    # Shares of what the plane says that rows keep, seen and least.
+    at_most = of.lowest if of.lowest < SURE_ENOUGH else 1.0
+    seen, share = np.empty(0), min(1.0 / (1.0 + BEYOND), at_most)
     while seen.size < (ENOUGH if found.feasible else FULL):
         could_hold = share * by_plane <= bound
         numbers, by_plane = numbers[could_hold], by_plane[could_hold]
         if not numbers.size:
             return
         seen = np.append(seen, _take_in(found, numbers[:BATCH]) / by_plane[:BATCH])
-        share = (1.0 - HAIR) * float(seen.min(initial=1.0))
+        share = (1.0 - HAIR) * float(seen.min(initial=at_most))
         numbers, by_plane = numbers[BATCH:], by_plane[BATCH:]
 
 

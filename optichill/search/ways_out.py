@@ -14,7 +14,7 @@ from optichill.problem.basis import DesignBasis
 from optichill.problem.limits import LIMITS
 from optichill.rating.another_order import ice_behind
 from optichill.rating.floor import shortest_time
-from optichill.rating.remedies import Remedy, on_the_tap_alone, warm_tap_remedies
+from optichill.rating.remedies import Remedy, obeyed, on_the_tap_alone, that_lead_there, warm_tap_remedies
 from optichill.search.change_over_of_rows import plan_of_rows
 from optichill.search.close_calls import kept
 from optichill.search.conflicts import Conflicts, Relaxation, Step, conflicts
@@ -62,6 +62,11 @@ class OpenedDesign:
         )
 
     @property
+    def asked(self) -> tuple[Step, ...]:
+        """The steps that go further than what is allowed: of several at once the design may need fewer."""
+        return tuple(s for s in self.steps if _further(s))
+
+    @property
     def is_passed(self) -> bool:
         """Whether nobody would stop here: for hardly more there is a coil that costs much less over its life,
         or for a little more one that is so much quicker."""
@@ -82,6 +87,11 @@ class OpenedDesign:
 def time_of(design: Design) -> float:
     """Chill time [s], without end where it does not come to the target."""
     return np.inf if design.prediction.chill_time is None else design.prediction.chill_time
+
+
+def _further(step: Step) -> bool:
+    """Whether a step asks for more than what is allowed."""
+    return step.to < step.now if LIMITS[step.limit].at_least else step.to > step.now
 
 
 def _as_far(step: Step, asked: float, *, together: bool) -> float:
@@ -160,6 +170,7 @@ def _opened(searched: Conflicts) -> tuple[OpenedDesign, ...]:
     asked = everything.basis.brewhouse.limits.chill_time
     if asked is not None:
         found = [way for way in found if time_of(way.taken.design) <= HOURS * asked] or found
+    found = [way for way in found if way.asked and way.taken.asked]  # else it is no way out of anything
     return tuple(sorted(found, key=lambda way: float(way.taken.design.life.total)))
 
 
@@ -225,7 +236,22 @@ def _too_warm(narrow: Enumeration, wide: Enumeration) -> tuple[Design | None, tu
         return None, ()
     r = rows(everything, np.array([number]))
     made = designs(everything, r.number, None, np.zeros(1, np.intp))[0]
-    return made, warm_tap_remedies(everything.basis, coils(everything, r, np.zeros(1, np.intp)))
+    ways = warm_tap_remedies(everything.basis, coils(everything, r, np.zeros(1, np.intp)))
+    broken = {line.name for line in made.limits if not line.holds}
+    return made, tuple(replace(way, missed=_missed(everything, number, way, broken)) for way in ways)
+
+
+def _missed(
+    everything: Space, number: int, way: Remedy, broken: set[str]
+) -> tuple[tuple[str, float, float], ...]:
+    """What a row breaks of the brewer's limits once a way out of a warm tap is taken, which it does not now:
+    a pump costs money, ice takes its time."""
+    if way not in that_lead_there([way]):
+        return ()
+    taken = replace(everything, basis=obeyed(everything.basis, way))
+    then = designs(taken, np.array([number]), None, np.zeros(1, np.intp))[0]
+    stated = [line for line in then.limits if LIMITS[line.name].stated and line.name not in broken]
+    return tuple((line.name, line.value, line.limit) for line in stated if not line.holds)
 
 
 def quickest_row(everything: Space, scenario: Scenario) -> int | None:

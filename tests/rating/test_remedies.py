@@ -137,37 +137,44 @@ def test_the_lines_that_recommend_gives_reach_the_target(tmp_path: Path) -> None
 
 
 def copied(file: Path, lines: str) -> None:
-    """What is told to write, under the tables that it names; a target in place of the one that was there."""
+    """What is told to write, under the tables that it names; in place of what was there."""
     text = file.read_text(encoding="utf-8")
     for part in lines.removeprefix("in the brewhouse file: ").split("; "):
         told, _, table = part.rpartition(" under ")
-        pairs = re.findall(r'(\w+ = (?:"[^"]*"|[\w.]+))', told)
+        pairs = re.findall(r'(\w+ = (?:"[^"]*"|\{[^}]*\}|[\w.]+))', told)
         head = re.search(r"\[+[\w.]+\]+", table)
         assert head and pairs, part
-        text = re.sub(r"(?m)^target_temperature = .*\n", "", text) if head[0] == "[wort]" else text
         new = "\n".join([head[0], *pairs]) + "\n"
-        text = text.replace("[wort]\n", new, 1) if head[0] == "[wort]" else f"{text}\n{new}"
+        there = head[0].count("[") == 1 and f"{head[0]}\n" in text
+        for key in (pair.split(" = ")[0] for pair in pairs if there):
+            text = re.sub(rf"(?m)^{key} = .*\n", "", text)
+        text = text.replace(f"{head[0]}\n", new, 1) if there else f"{text}\n{new}"
     file.write_text(text, encoding="utf-8")
 
 
-SHORT = {
-    "source": "ice bath", "pump": "small", "water": "10 L", "ice": "2 kg", "bucket": "40 L",
-}  # fmt: skip
+LIMITS: list[dict[str, Any]] = [
+    {"chill_time": "24 min", "budget": 95},
+    {"chill_time": {"within": "30 min", "chance": 0.9}},
+]
 
 
 @pytest.mark.slow
-def test_ice_that_is_in_the_plan_is_what_is_asked_for(tmp_path: Path) -> None:
-    """2 kg are too few: so much more ice, or the plan as it is stopped for a fridge, take what is told."""
-    plain = house("metric", "24 degC") | {"cooling": [{"source": "tap", "until": "45 degC"}, SHORT]}
-    ways = rate(small_stock.of(tmp_path / "short", plain), Coil(**SIZES)).warm_tap_remedies
-    assert [way.kind for way in ways] == ["more ice", "fridge"]
-    more, stop = (ways_text(way, "metric") for way in ways)
-    enough = re.search(r"([\d.]+) kg more ice, ([\d.]+ kg) in all", more)
-    assert enough and float(enough[1]) + 2.0 == pytest.approx(float(enough[2].split()[0]))
-    filled = {**plain, "cooling": [plain["cooling"][0], {**SHORT, "ice": enough[2]}]}
-    for way, text, obeyed in zip(ways, (more, stop), (filled, written(stop, plain)), strict=True):
-        minutes = re.search(r"in (\d+) min", text)
-        assert minutes, text
-        found = quick_rating(small_stock.of(tmp_path / way.kind, obeyed), Coil(**SIZES)).prediction
-        assert found.told.time == pytest.approx(way.time, rel=2e-4), text
-        assert f"{(found.told.time or 0.0) / 60.0:.0f}" == minutes[1], text
+@pytest.mark.parametrize("limits", LIMITS)
+def test_the_lines_of_a_way_out_of_a_warm_tap_open_a_coil(tmp_path: Path, limits: dict[str, Any]) -> None:
+    """Where its pump or its time breaks a limit, it says what must be allowed too."""
+    plain = {**house("metric", "24 degC"), "workshop": {"marking_increment": "5 mm"}, "limits": limits}
+    answer = recommend(design_basis(load(small_stock.write(tmp_path / "warm", plain))))
+    told = [a for a in advice(answer) if a["kind"].startswith("too warm")]
+    assert not answer.designs and len(told) == 3
+    if "budget" in limits:
+        assert {name for way in answer.warm_tap_remedies for name, _, _ in way.missed} == set(limits)
+    screen = " ".join(" ".join(nothing_fits(answer)).split())
+    for n, way in enumerate(told):
+        there = small_stock.write(tmp_path / str(n), plain)
+        copied(there / "brewhouse.toml", way["change"]["write"])
+        found = recommend(design_basis(load(there)), top=1)
+        assert way["change"]["write"] in screen
+        assert found.designs and all(line.holds for line in found.designs[0].limits), way["text"]
+        for name, value, bound in answer.warm_tap_remedies[n].missed:
+            assert value > bound
+            assert f"{name} = " in way["change"]["write"]
