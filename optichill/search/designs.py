@@ -53,9 +53,10 @@ ENUMERATED, EXPLORED = "enumerated", "explored"
 
 @dataclass(frozen=True)
 class Design:
-    """One buildable coil with everything about it; lengths [m] of the relaxed coil, holds_water and displaces
-    [m3] of the tube as cut. Of two layers the sizes are the outer one's, and `inner` is the winding of the
-    other, own_gap and own_turns are its own; valve : share of the full flow; bought : rolls of tube to take,
+    """One buildable coil with everything about it; lengths [m] of the relaxed coil, mass [kg] and
+    holds_water [m3] of it with its trim cut off, displaces [m3] of the tube as cut. Of two layers the
+    sizes are the outer one's, and `inner` is the winding of the other, own_gap and own_turns are its own;
+    valve : share of the full flow; bought : rolls of tube to take,
     that of the winding first, which gives the longer of two tubes; cut_from : the roll of each layer; life :
     what it costs over its life; hard_terms : what its difficulty is made of; origin : enumerated, of the
     lists; or explored, beyond them."""
