@@ -20,8 +20,9 @@ from optichill.owned.improve.of_place import of_the_place
 from optichill.owned.improve.ranked import Found, Improvement, needless
 from optichill.owned.improve.seen import Seen
 from optichill.rating.coil_rating import quick_rating
+from optichill.report.improve.effects import bears_less, hot_outlet, takes, together, why_here
 from optichill.report.improve.lines import written
-from optichill.report.improve.screen import _bears_less, _takes, _together, hot_outlet, verdict, why_here
+from optichill.report.improve.screen import verdict
 from optichill.report.improve.words import SHAKY, what_to_do
 from optichill.report.warnings import does_not_go_in
 
@@ -131,7 +132,7 @@ def test_a_paddle_that_is_not_there_costs_something(tmp_path: Path) -> None:
         inputs = owner(tmp_path / said, {"wort": {"mixing": mixing}}, turns=6.0)
         brisk = {"with": "paddle", "motion": "brisk"}
         change = Change("stir", (Edit(BREWHOUSE, "wort", "mixing", brisk),), brisk)
-        told = _takes(found(inputs, change))
+        told = takes(found(inputs, change))
         assert told.startswith(f"surely, {said}, saves")
 
 
@@ -147,11 +148,11 @@ def test_ice_that_runs_short_is_told_of_what_is_done_together_too(tmp_path: Path
     stir = Edit(BREWHOUSE, "wort", "mixing", {"with": "paddle", "motion": "brisk"})
     sooner = Edit(BREWHOUSE, "cooling[1]", "until", "50 degC")
     way = found(inputs, Change("change over", (stir, sooner), {"until": "50 degC", "later": False}))
-    short = [text for text in _bears_less(way) if "lasts to the end" in text]
+    short = [text for text in bears_less(way) if "lasts to the end" in text]
     assert way.quicker and short
     both = replace(way, parts=(0, 1))
-    assert short[0] in _together(both) and short[0] in _takes(way)
-    assert "surely," not in _takes(way)
+    assert short[0] in together(both) and short[0] in takes(way)
+    assert "surely," not in takes(way)
 
 
 def test_together_that_costs_more_than_it_saves_says_so(tmp_path: Path) -> None:
@@ -161,7 +162,7 @@ def test_together_that_costs_more_than_it_saves_says_so(tmp_path: Path) -> None:
     way = found(inputs, Change("together", less, {"share": 0.2, "flow": 2.5e-5}))
     both = replace(way, parts=(0, 1))
     assert both.saves < 0.0 and both.mends == {"water"}
-    said = _together(both)
+    said = together(both)
     assert "saves about" not in said and "-" not in said
     assert re.search(
         r"costs more than it saves \(about \d+ EUR over \d+ batches\); it is here because then", said

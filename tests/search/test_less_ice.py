@@ -18,7 +18,7 @@ from optichill.problem.basis import DesignBasis, design_basis
 from optichill.problem.worth import worth_of
 from optichill.rating.likely import wears_out
 from optichill.report.choice import less_ice_text
-from optichill.report.improve.screen import reason_against
+from optichill.report.improve.not_worth import reason_against
 from optichill.search.designs import as_coil
 from optichill.search.less_ice import amount_that_does
 from optichill.search.recommend import recommend

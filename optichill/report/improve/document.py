@@ -13,8 +13,10 @@ from optichill.owned.improve.ranked import Found, Improvement
 from optichill.owned.improve.seen import Seen
 from optichill.report.calibrated import in_use
 from optichill.report.design_json import likely
+from optichill.report.improve.effects import hot_outlet, why_here
 from optichill.report.improve.lines import written
-from optichill.report.improve.screen import hot_outlet, reason_against, verdict, why_here
+from optichill.report.improve.not_worth import reason_against
+from optichill.report.improve.screen import verdict
 from optichill.report.improve.words import called, what_to_do
 from optichill.report.jsonout import SOURCES, worth_json
 
