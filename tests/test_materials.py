@@ -142,7 +142,9 @@ def test_figures_of_a_new_metal_follow_from_its_record(said: dict[str, Said]) ->
     assert coil["springback"] == pytest.approx(k, rel=1e-9)
     assert coil["mean_diameter_m"] == pytest.approx(on_form / k, rel=1e-9)
     area = math.pi / 4 * (d_o**2 - d_i**2)
-    assert coil["mass_kg"] == pytest.approx(area * (coil["tube_length_m"] - 2.0 * risers.TRIM) * 8800.0, rel=1e-9)
+    assert coil["mass_kg"] == pytest.approx(
+        area * (coil["tube_length_m"] - 2.0 * risers.TRIM) * 8800.0, rel=1e-9
+    )
     layer = sheet["layers"][0]
     assert sheet["buildable"] and layer["springback_k"] == pytest.approx(k, rel=1e-6)
     band = layer["mean_diameter_low_m"], layer["mean_diameter_high_m"]
