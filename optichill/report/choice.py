@@ -217,10 +217,12 @@ def less_ice_text(answer: Answer) -> list[str]:
 
 def _lasts(found: LessIce) -> str:
     """How often less ice lasts to the end, where that is not as good as always."""
-    then, now = ranges.batches(found.lasts), ranges.batches(found.lasts_now)
     if found.lasts >= ranges.SURE:
         return ""
-    beside = "" if then == now else f", {now.removesuffix(' batches')} now"
+    then, now = ranges.batches(found.lasts), ranges.batches(found.lasts_now).removesuffix(" batches")
+    beside = "" if then == f"{now} batches" else f", {now} now"
+    if found.lasts_now >= ranges.SURE:  # nine of ten would be too few
+        beside = ", surely now"
     return f"; it lasts to the end in {then}{beside} ({LIMITS['ice'].gone})"
 
 

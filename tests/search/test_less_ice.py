@@ -46,6 +46,14 @@ def test_what_is_told_is_saved_when_it_is_done(tmp_path: Path) -> None:
     less = answer.less_ice
     assert less is not None and less.ice < less.had == 8.0
     (text,) = less_ice_text(answer)
+    for lasts, now, said in (
+        (0.7, 1.0, "; it lasts to the end in 7 of 10 batches, surely now"),
+        (0.7, 0.88, "; it lasts to the end in 7 of 10 batches, 9 of 10 now"),
+        (0.7, 0.72, "; it lasts to the end in 7 of 10 batches ("),
+        (0.97, 1.0, None),
+    ):
+        (told,) = less_ice_text(replace(answer, less_ice=replace(less, lasts=lasts, lasts_now=now)))
+        assert said in told if said else "lasts" not in told
     assert text.startswith(f"{less.ice:g} kg instead of 8 kg in stage 2: ") and "EUR less over 60" in text
     done = first_place(iced(tmp_path / "less", less.ice, 1.5))
     assert done is not None
