@@ -251,5 +251,6 @@ def test_every_coil_of_the_examples_is_found_by_its_id(name: str) -> None:
         plan = oc.plan_work(coil, problem).plan
         assert plan.coil_id == row["id"]
         assert plan.cut_length == pytest.approx(row["tube_length_m"], abs=tube_off(coil))
-        assert plan.bill.total == pytest.approx(row["cost"], abs=1e-6)
+        # Wire is sold by the metre, and a file has hundredths of a millimetre of it.
+        assert plan.bill.total == pytest.approx(row["cost"], abs=1e-4)
         assert plan.rating.prediction.chill_time == pytest.approx(row["chill_time_s"], rel=CLOSE)
